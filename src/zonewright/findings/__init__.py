@@ -1,0 +1,9 @@
+"""The small records that every room speaks in: a place in a file, a finding, a severity.
+
+May import: nothing of Zonewright. Start in `finding.py`; `nearest.py` is the "did you mean".
+"""
+
+from zonewright.findings.finding import BadInput, Finding, Place, Severity
+from zonewright.findings.nearest import nearest
+
+__all__ = ["BadInput", "Finding", "Place", "Severity", "nearest"]
