@@ -1,0 +1,130 @@
+"""What a zone does when it trips, as a record of attributes.
+
+Rules of this file:
+1. The panel model reads the attributes, never the name. A profile may change any attribute for its own panel.
+2. The names are plain trade words; the table stands in the order of their messages' codes.
+3. Source of the table: `trade` tables A and B, common practice, no source, but where a line names one: fire is exempt
+   from the abort window (ANSI/SIA CP-01, seen second-hand) and comes before every other signal (NFPA 72-2007 ch. 11,
+   seen second-hand). Panels differ: a profile's own record wins.
+"""
+
+from __future__ import annotations
+
+from enum import Enum
+from typing import Literal
+
+from zonewright.site.record import Record, YesNo
+
+
+class Mode(Enum):
+    """How an area is set."""
+
+    DISARMED = "off"
+    STAY = "stay"
+    NIGHT = "night"
+    AWAY = "away"
+
+
+class Timing(Enum):
+    """When a trip becomes an alarm."""
+
+    INSTANT = "instant"
+    DELAYED = "delayed"  # starts the entry time
+    FOLLOWER = "follower"  # free while an entry time runs, else instant
+
+
+class Pattern(Enum):
+    """What the sounder plays; a later one of this list gives way to an earlier one (common practice, fire first)."""
+
+    FIRE = "fire"
+    GAS = "carbon monoxide"
+    BURGLARY = "burglary"
+    MEDICAL = "medical"
+    TROUBLE = "trouble"
+    NONE = "none"
+
+
+ARMED = frozenset({Mode.STAY, Mode.NIGHT, Mode.AWAY})
+ALWAYS = frozenset(Mode)
+AWAY_ONLY = frozenset({Mode.AWAY})
+
+
+class Behaviour(Record):
+    """One behaviour; see `trade` section 2.1 for the meaning of each attribute."""
+
+    live: frozenset[Mode]
+    timing: Timing = Timing.INSTANT
+    in_exit: Literal["free", "live"] = "live"  # what a trip does while the exit time runs
+    exit_door: YesNo = False  # its opening counts as somebody leaving, restarts the exit time, may stand for exit error
+    siren: Pattern = Pattern.NONE
+    shown: YesNo = True  # whether the keypad shows the alarm
+    alarm: str | None = None  # name of the message a trip sends; None: a trip never sends
+    abort: YesNo = False  # whether the abort window may hold its message
+    user_bypass: YesNo = True
+    stops_arming: YesNo = True  # whether open stops arming, where the panel doesn't force it
+    swinger: YesNo = False  # whether its alarms are counted and shut it down
+    tamper_alarm: frozenset[Mode] = frozenset()  # modes in which its tamper is an alarm; a trouble in the others
+    life_safety: YesNo = False  # fire, carbon monoxide, gas: live always, never bypassed by a user, never shut down
+    says: str = ""  # what it does, for a person
+
+
+SHIPPED: dict[str, Behaviour] = {
+    "medical": Behaviour(
+        live=ALWAYS, siren=Pattern.MEDICAL, alarm="medical alarm", user_bypass=False,
+        stops_arming=False, says="calls for medical help in every mode",
+    ),
+    "fire": Behaviour(
+        live=ALWAYS, siren=Pattern.FIRE, alarm="fire alarm", user_bypass=False,
+        stops_arming=False, life_safety=True, says="fire alarm at once in every mode",
+    ),
+    "panic-audible": Behaviour(
+        live=ALWAYS, siren=Pattern.BURGLARY, alarm="panic alarm", user_bypass=False,
+        stops_arming=False, says="siren and message at once in every mode",
+    ),
+    "holdup": Behaviour(
+        live=ALWAYS, shown=False, alarm="hold-up alarm", user_bypass=False,
+        stops_arming=False, says="message at once in every mode; nothing seen or heard",
+    ),
+    "perimeter": Behaviour(
+        live=ARMED, siren=Pattern.BURGLARY, alarm="perimeter alarm", abort=True, swinger=True,
+        tamper_alarm=ARMED, says="alarm at once when armed",
+    ),
+    "interior": Behaviour(
+        live=AWAY_ONLY, in_exit="free", siren=Pattern.BURGLARY, alarm="interior alarm", abort=True, swinger=True,
+        tamper_alarm=ARMED, says="alarm at once when armed away",
+    ),
+    "interior-follower": Behaviour(
+        live=AWAY_ONLY, timing=Timing.FOLLOWER, in_exit="free", siren=Pattern.BURGLARY, alarm="interior alarm",
+        abort=True, swinger=True, tamper_alarm=ARMED,
+        says="alarm at once when armed away, but free while an entry time runs",
+    ),
+    "24-hour-audible": Behaviour(
+        live=ALWAYS, siren=Pattern.BURGLARY, alarm="24-hour alarm", abort=True, user_bypass=False, swinger=True,
+        tamper_alarm=ALWAYS, says="alarm at once in every mode",
+    ),
+    "24-hour-silent": Behaviour(
+        live=ALWAYS, alarm="24-hour alarm", user_bypass=False,
+        tamper_alarm=frozenset(), says="message at once in every mode; shown, no siren",
+    ),
+    "entry-door": Behaviour(
+        live=ARMED, timing=Timing.DELAYED, in_exit="free", exit_door=True, siren=Pattern.BURGLARY,
+        alarm="entry door alarm", abort=True, swinger=True, tamper_alarm=ARMED,
+        says="starts the entry time when armed; alarm if nobody disarms in it",
+    ),
+    "gas": Behaviour(
+        live=ALWAYS, siren=Pattern.GAS, alarm="gas alarm", user_bypass=False,
+        stops_arming=False, life_safety=True, says="gas alarm at once in every mode",
+    ),
+    "environment": Behaviour(
+        live=ALWAYS, siren=Pattern.TROUBLE, alarm="environment alarm", swinger=True,
+        stops_arming=False, says="trouble tone and message in every mode, never the siren",
+    ),
+    "carbon-monoxide": Behaviour(
+        live=ALWAYS, siren=Pattern.GAS, alarm="carbon monoxide alarm", user_bypass=False,
+        stops_arming=False, life_safety=True, says="carbon monoxide alarm at once in every mode",
+    ),
+    "notice": Behaviour(
+        live=ALWAYS, shown=False, alarm=None, stops_arming=False,
+        says="announces here only: never the siren, never a message when it trips",
+    ),
+}  # fmt: skip

@@ -1,0 +1,84 @@
+"""The base of every record that is read from a file, and the small texts that stand in such files.
+
+Rules of this file:
+1. A file's scalars arrive as text, always (`site.composer`); these types turn text into values, and say in plain words
+   what they wanted instead when they can't. The message of the `ValueError` is what the technician reads.
+2. A record is frozen. A field `entry_time` is written `entry time` in a file.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from typing import Annotated, NewType
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict
+
+DeviceName = NewType("DeviceName", str)
+AreaName = NewType("AreaName", str)
+ZoneNumber = NewType("ZoneNumber", int)
+
+_DURATION = re.compile(r"(\d{1,6})\s*(s|sec|seconds?|min|minutes?|h|hours?)", re.ASCII)
+_SECONDS_IN = {"s": 1, "m": 60, "h": 3600}
+_LENGTH = re.compile(r"(-?\d{1,6}(?:\.\d{1,4})?)\s*(m|ft)?", re.ASCII)
+METRES_IN_A_FOOT = 0.3048  # exact, international foot of 1959
+
+
+class Record(BaseModel):
+    """A frozen record; its fields are written with spaces in files."""
+
+    model_config = ConfigDict(
+        frozen=True,
+        extra="forbid",
+        alias_generator=lambda name: name.replace("_", " "),
+        populate_by_name=True,
+    )
+
+
+def yes_or_no(text: object) -> bool:
+    """Return True for `yes`, False for `no`; nothing else is either."""
+    if isinstance(text, bool):
+        return text
+    if text == "yes":
+        return True
+    if text == "no":
+        return False
+    raise ValueError("write yes or no")
+
+
+def whole_number(text: object) -> int:
+    """Return a whole number of at most nine digits, written with digits only."""
+    if isinstance(text, int) and not isinstance(text, bool):
+        return text
+    if isinstance(text, str) and re.fullmatch(r"\d{1,9}", text, re.ASCII):
+        return int(text)
+    raise ValueError("write a whole number, digits only")
+
+
+def seconds(text: object) -> int:
+    """Return the whole seconds of `45 s`, `5 min` or `12 h`; the unit may not be left out."""
+    if isinstance(text, int) and not isinstance(text, bool):
+        return text
+    found = _DURATION.fullmatch(text.strip()) if isinstance(text, str) else None
+    if found is None:
+        raise ValueError("write a time with its unit: 45 s, 5 min or 12 h")
+    return int(found[1]) * _SECONDS_IN[found[2][0]]
+
+
+def metres(text: object, units: str = "metres") -> float:
+    """Return metres from `3.2`, `3.2 m` or `10.5 ft`; a bare number counts in the file's own units."""
+    if isinstance(text, int | float) and not isinstance(text, bool):
+        value, unit = float(text), "m"
+    else:
+        found = _LENGTH.fullmatch(text.strip()) if isinstance(text, str) else None
+        if found is None:
+            raise ValueError("write a length: 3.2, 3.2 m or 10.5 ft")
+        value, unit = float(found[1]), found[2] or ("ft" if units == "feet" else "m")
+    if not math.isfinite(value):
+        raise ValueError("write a length that is a number")
+    return value * METRES_IN_A_FOOT if unit == "ft" else value
+
+
+YesNo = Annotated[bool, BeforeValidator(yes_or_no)]
+WholeNumber = Annotated[int, BeforeValidator(whole_number)]
+Seconds = Annotated[int, BeforeValidator(seconds)]
