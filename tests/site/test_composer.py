@@ -44,7 +44,7 @@ SLIPS = [
 ]
 
 
-@pytest.mark.parametrize("marked, says", SLIPS)
+@pytest.mark.parametrize(("marked", "says"), SLIPS)
 def test_each_slip_of_the_pen_is_told_at_its_place(marked: str, says: str) -> None:
     text, place = without_mark(marked)
     _, findings = compose(text, FILE)
@@ -103,7 +103,9 @@ def test_a_byte_order_mark_shifts_no_place() -> None:
 
 
 WORDS = st.text(
-    st.characters(codec="utf-8", categories=["L", "N", "So", "M"], include_characters=" 'ñé😀Å"), min_size=1, max_size=12
+    st.characters(codec="utf-8", categories=["L", "N", "So", "M"], include_characters=" 'ñé😀Å"),
+    min_size=1,
+    max_size=12,
 )
 BREAKS = st.sampled_from(["\n", "\r\n"])
 
@@ -140,8 +142,9 @@ def test_places_count_characters_as_an_editor_does(
 
 YAMLISH = st.lists(
     st.sampled_from(
-        ["a", "b: ", ": ", "- ", "[", "]", "{", "}", ", ", "\n", "\n  ", "\n    ", "'", '"', "#", "&x ", "*x", "!t ", "|\n",
-         ">\n", "---\n", "...\n", "%", "<<: ", "? ", "\\", "\t", "\x00", "\u202e", "\ud800", "\u2028", "\x85", "\r", "é", "😀"]
+        ["a", "b: ", ": ", "- ", "[", "]", "{", "}", ", ", "\n", "\n  ", "\n    ", "'", '"', "#", "&x ", "*x", "!t ",
+         "|\n", ">\n", "---\n", "...\n", "%", "<<: ", "? ", "\\", "\t", "\x00", "\u202e", "\ud800", "\u2028", "\x85",
+         "\r", "é", "😀"]
     ),
     max_size=60,
 ).map("".join)  # fmt: skip
@@ -160,7 +163,11 @@ def test_any_text_ends_in_a_tree_or_a_finding(text: str) -> None:
         assert all(place.line >= 1 and place.column >= 1 for place in places)
 
 
-@given(st.binary() | st.text().map(lambda t: t.encode("utf-16")) | st.text(st.characters(codec="latin-1")).map(lambda t: t.encode("latin-1")))
+@given(
+    st.binary()
+    | st.text().map(lambda t: t.encode("utf-16"))
+    | st.text(st.characters(codec="latin-1")).map(lambda t: t.encode("latin-1"))
+)
 def test_any_bytes_end_in_text_or_a_finding(data: bytes) -> None:
     text, findings = decode(data, FILE)
     assert len(findings) <= 1

@@ -60,7 +60,7 @@ def test_a_long_file_is_refused_by_its_size(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    "data, place, part",
+    ("data", "place", "part"),
     [
         (b"a: b\r\nc\xc3\xa4: \xe9", (2, 5), "byte 12 of the file, 0xE9, is not UTF-8 text"),
         (b"\xef\xbb\xbfa\xff", (1, 2), "byte 5 of the file, 0xFF"),

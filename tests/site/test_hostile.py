@@ -16,7 +16,17 @@ SECONDS = 10.0
 MEGABYTES = 400.0
 
 ALIASES = "a0: &a0 [x, x]\n" + "".join(f"a{i}: &a{i} [*a{i - 1}, *a{i - 1}]\n" for i in range(1, 60))
-NAMES = [f"word{i}" for i in range(9000)]
+
+
+def site(more: str) -> str:
+    return f"site: x\npanel: y\n{more}"
+
+
+def braced(each: str, count: int) -> str:
+    """Return a map of many entries, `each` with its number in place of #."""
+    return "{" + "".join(each.replace("#", str(i)) + ", " for i in range(count)) + "}"
+
+
 HOSTILE: dict[str, Callable[[], str]] = {
     "brackets": lambda: "[" * 100_000,
     "braces": lambda: "{a: " * 100_000,
@@ -29,12 +39,13 @@ HOSTILE: dict[str, Callable[[], str]] = {
     "a million keys": lambda: "".join(f"{i:x}:\n" for i in range(250_000)),
     "many keys": lambda: "".join(f"k{i:x}: 1\n" for i in range(90_000)),
     "one key many times": lambda: "site: x\n" * 90_000,
-    "many unknown fields": lambda: "site: x\npanel: y\ndevices: {" + "".join(f"d{i}: {{q: 1}}, " for i in range(30_000)) + "}",
-    "many devices": lambda: "site: x\npanel: y\ndevices: {" + "".join(f"d{i}: {{kind: c}}, " for i in range(30_000)) + "}",
-    "many unknown names": lambda: "site: x\npanel: y\nroutes: {" + "".join(f"{n}: {{by: {n}, to: {n}}}, " for n in NAMES)
-    + "}\nkeypads: {" + ", ".join(f"k{n}: {{}}" for n in NAMES) + "}",
-    "a long statement": lambda: "site: x\npanel: y\nmust: [never: 'a" + " " * 500_000 + "causes" + " " * 500_000 + "']",
-    "many statements": lambda: "site: x\npanel: y\nmust: [" + "never: a causes b while c within d, " * 20_000 + "]",
+    "many unknown fields": lambda: site("devices: " + braced("d#: {q: 1}", 30_000)),
+    "many devices": lambda: site("devices: " + braced("d#: {kind: c}", 30_000)),
+    "many unknown names": lambda: site(
+        f"routes: {braced('word#: {by: word#, to: word#}', 9000)}\nkeypads: {braced('k#: {}', 9000)}"
+    ),
+    "a long statement": lambda: site("must: [never: 'a" + " " * 500_000 + "causes" + " " * 500_000 + "']"),
+    "many statements": lambda: site("must: [" + "never: a causes b while c within d, " * 20_000 + "]"),
     "control characters": lambda: "\x00" * 1_000_000,
     "tabs": lambda: "\t\n" * 500_000,
     "turned text": lambda: "a: \u202e\n" * 200_000,

@@ -120,7 +120,7 @@ MISTAKES = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize("old, new, code, thing, says, near", MISTAKES)
+@pytest.mark.parametrize(("old", "new", "code", "thing", "says", "near"), MISTAKES)
 def test_each_mistake_is_told_once_at_its_place(
     old: str, new: str, code: str, thing: str, says: str, near: str | None
 ) -> None:
@@ -143,7 +143,8 @@ def test_a_device_needs_a_zone_inputs_or_a_loop_and_not_two_of_them() -> None:
     neither = read_site_text(changed(zone, "").replace("side-gate causes", "front door causes"), FILE)
     assert told(neither.findings) == [f"{FILE}:11:3 SITE-DEVICE device side-gate: it has no zone"]
     both = read_site_text(
-        changed(zone, zone + "    inputs: {wire: {zone: 15, area: shop, behaviour: perimeter, called: lane window}}\n"), FILE
+        changed(zone, zone + "    inputs: {wire: {zone: 15, area: shop, behaviour: perimeter, called: lane window}}\n"),
+        FILE,
     )
     assert told(both.findings) == [f"{FILE}:15:5 SITE-DEVICE device side-gate: it has both a zone and inputs"]
     looped = "loops: {lane: {zone: 3, area: shop, behaviour: perimeter, called: lane, devices: [side-gate]}}\n"
@@ -222,7 +223,12 @@ def test_what_hangs_on_a_left_out_part_is_no_second_mistake() -> None:
 
 
 def test_no_finding_repeats_what_may_be_a_code() -> None:
-    for wrong in ("{Ida: 4711}", "{Ida: {role: 4711}}", "{Ida: {role: user, code: 4711}}", "{Ida: {role: user, slot: 4711x}}"):
+    for wrong in (
+        "{Ida: 4711}",
+        "{Ida: {role: 4711}}",
+        "{Ida: {role: user, code: 4711}}",
+        "{Ida: {role: user, slot: 4711x}}",
+    ):
         text = "\n".join(f"people: {wrong}" if line.startswith("people") else line for line in RIGHT.split("\n"))
         read = read_site_text(text, FILE)
         assert len(read.findings) == 1
