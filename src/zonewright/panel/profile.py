@@ -198,6 +198,7 @@ class Node(Record):
     show: str | None = None  # an item, to be looked at; any of `goes_on` leaves it
     trip: str | None = None  # an item that takes the number of the device heard
     reads_back: tuple[str, ...] = ()  # what the panel says at the trip: "number", "zone", fields
+    starts_afresh: YesNo = False  # arriving here drops whatever waits
     keep: Literal["all"] | None = None  # stores all that waits
     keeps: Literal["all"] | None = None  # on a trip: stores all that waits
     forget: str | None = None  # takes the bound number of this group out, at once
