@@ -31,7 +31,7 @@ class Style(Enum):
     OFFER = "offer"  # choices offered one by one: one key for the next, one to take it
     FLAG = "flag"  # a key for yes, a key for no; takes itself
     TRIP = "trip"  # the device is tripped and its number heard
-    SECRET = "secret"  # a person types their own code; nobody else sees it
+    SECRET = "secret"  # noqa: S105 - a person types their own code; nobody else sees it
 
 
 class Display(Record):

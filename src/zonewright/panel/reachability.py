@@ -1,13 +1,13 @@
 """Whether a keypad's script can be followed at all: every question reachable, asked once, kept, and left again.
 
-The script is walked exhaustively, not sampled. What decides the way is a handful of fields (behaviour, kind ...); their
-values fall into classes that no condition of the items or of the script tells apart, and one value of each class stands
-for all. A state is (node, class of each deciding field answered so far, items answered since the last keep, number bound
-or not). A profile whose product of classes passes the bound is refused rather than sampled (our choice).
+The script is walked exhaustively, not sampled. What decides the way is a handful of fields (behaviour, kind ...);
+their values fall into classes that no condition of the items or of the script tells apart, and one value of each class
+stands for all. A state is (node, class of each deciding field answered so far, items answered since the last keep,
+number bound or not). A profile whose product of classes passes the bound is refused rather than sampled (our choice).
 
 Rules of this file:
-1. The classes are the common refinement of the items' conditions *and* the script's. With the items' alone a script that
-   forgot one behaviour would pass.
+1. The classes are the common refinement of the items' conditions *and* the script's. With the items' alone a script
+   that forgot one behaviour would pass.
 2. `back` is a way out, never progress: it isn't walked, only followed when asking whether rest can be reached.
 """
 
@@ -155,7 +155,9 @@ class _Walk:
         if not exists(rule, self._value_of(state, item)):
             told = ", ".join(f"{name.rpartition('/')[2]} is {value}" for name, value in state.deciding)
             self._complain(
-                "PRO-04", ("script", state.node), f"`{state.node}` is asked although {told}, where `{item}` doesn't exist",
+                "PRO-04",
+                ("script", state.node),
+                f"`{state.node}` is asked although {told}, where `{item}` doesn't exist",
                 "let the nodes before it go round it, or mend the item's `when`",
             )
         answered = state.answered | {item}
@@ -180,7 +182,9 @@ class _Walk:
             if rule.when and exists(rule, self._value_of(state, pattern)):
                 told = ", ".join(f"{name.rpartition('/')[2]} is {value}" for name, value in state.deciding)
                 self._complain(
-                    "PRO-06", ("script", state.node), f"`{state.node}` keeps without ever asking for `{pattern}` when {told}",
+                    "PRO-06",
+                    ("script", state.node),
+                    f"`{state.node}` keeps without ever asking for `{pattern}` when {told}",
                     "ask it before, or mend the item's `when`",
                 )
         return _State(state.node, (), frozenset(), False)
@@ -188,7 +192,9 @@ class _Walk:
     def _follow(self, state: _State, node: Node) -> Iterator[_State]:
         target = node.next(self._value_of(state, node.ask or node.trip or "zone/*/?"))
         if target is None:
-            self._complain("PRO-07", ("script", state.node, "then"), f"`{state.node}` leads nowhere", "end it with an else")
+            self._complain(
+                "PRO-07", ("script", state.node, "then"), f"`{state.node}` leads nowhere", "end it with an else"
+            )
             return
         for place, fork in enumerate(node.then):
             if fork.go == target and all(self._met(state, node, when) for when in fork.when):
@@ -241,12 +247,16 @@ class _Walk:
 
     def _never_kept(self) -> None:
         """Find nodes from which no way, back included, leads to rest, and answers that no way on keeps."""
-        leads: dict[str, set[str]] = {name: {target for _, target in _targets(node)} for name, node in self.profile.script.items()}
+        leads: dict[str, set[str]] = {
+            name: {target for _, target in _targets(node)} for name, node in self.profile.script.items()
+        }
         for name, node in self.profile.script.items():
             if node.kind is NodeKind.REST:
                 continue
             if self.profile.rest not in _closure(leads, name):
-                self._complain("PRO-11", ("script", name), f"`{name}`: once here, no key leads back to rest", "give it a back")
+                self._complain(
+                    "PRO-11", ("script", name), f"`{name}`: once here, no key leads back to rest", "give it a back"
+                )
             on = {n: {t for field, t in _targets(v) if field != "back"} for n, v in self.profile.script.items()}
             if node.kind is NodeKind.ASK and not any(_keeps(self.profile.script[n]) for n in _closure(on, name)):
                 says = f"what `{name}` takes is lost on every way on: no keep follows"
@@ -292,7 +302,7 @@ def _deciders(profile: Profile) -> dict[str, tuple[str, ...]]:
 
 
 def unknown_values(profile: Profile) -> Iterator[Complaint]:
-    """Yield conditions that name a field or a value which the panel doesn't have, and defaults it could not be given."""
+    """Yield answers, conditions and defaults that name what the panel doesn't have."""
     for pattern, rule in profile.items.items():
         if rule.how is not None and rule.how not in profile.answers:
             near = nearest(rule.how, profile.answers)
@@ -300,7 +310,9 @@ def unknown_values(profile: Profile) -> Iterator[Complaint]:
             yield Complaint("PRO-13", ("items", pattern, "how"), f'"{rule.how}" is no answer of this profile{hint}')
             continue
         if rule.how is None and not rule.shown_only:
-            yield Complaint("PRO-14", ("items", pattern), f"`{pattern}` has no answer", "say `how:`, or `shown only: yes`")
+            yield Complaint(
+                "PRO-14", ("items", pattern), f"`{pattern}` has no answer", "say `how:`, or `shown only: yes`"
+            )
         if rule.when and rule.otherwise is None:
             says = f"`{pattern}` has a `when` but nothing it holds otherwise"
             yield Complaint("PRO-15", ("items", pattern), says, "add `otherwise:`")
@@ -315,7 +327,9 @@ def unknown_values(profile: Profile) -> Iterator[Complaint]:
             yield from _conditions(profile, ("script", name, "then"), node.ask or node.trip or "zone/*/?", fork.when)
 
 
-def _conditions(profile: Profile, path: tuple[str, ...], about: str, conditions: tuple[When, ...]) -> Iterator[Complaint]:
+def _conditions(
+    profile: Profile, path: tuple[str, ...], about: str, conditions: tuple[When, ...]
+) -> Iterator[Complaint]:
     start = pattern_of(Item(about)).rpartition("/")[0]
     for when in conditions:
         item = f"{start}/{when.field}"
@@ -330,4 +344,6 @@ def _conditions(profile: Profile, path: tuple[str, ...], about: str, conditions:
             if refuses(answer, value):  # type: ignore[arg-type]
                 near = nearest(value, answer.choices)  # type: ignore[union-attr]
                 hint = f'; did you mean "{near[0]}"?' if near else ""
-                yield Complaint("PRO-18", path, f'a condition asks whether {when.field} is "{value}", which it never is{hint}')
+                yield Complaint(
+                    "PRO-18", path, f'a condition asks whether {when.field} is "{value}", which it never is{hint}'
+                )
