@@ -291,8 +291,8 @@ def _deciders(profile: Profile) -> dict[str, tuple[str, ...]]:
                 conditions.setdefault(f"{about}/{when.field}", set()).add(when.values)
     result: dict[str, tuple[str, ...]] = {}
     for item, sets in conditions.items():
-        rule = profile.items.get(item)
-        answer = profile.answers.get(rule.how) if rule is not None and rule.how is not None else None
+        decider = profile.items.get(item)
+        answer = profile.answers.get(decider.how) if decider is not None and decider.how is not None else None
         if answer is None:
             continue
         values = tuple(answer.choices) if answer.style is Style.OFFER else ("yes", "no")
