@@ -82,6 +82,7 @@ class Kind(Record):
     inputs: tuple[str, ...] = ()  # the first is used when a site names none
     digits: str | None = None  # "3-8": the places among the printed digits that count, from 1
     printed: WholeNumber | None = None  # how many digits the label shows
+    letter: YesNo = False  # whether a check letter may stand behind the digits
     worn: YesNo = False  # carried about, so its range can't be supervised
     senses: str = ""  # door, movement, water ... for texts
 
@@ -101,7 +102,7 @@ class Answer(Record):
     most: WholeNumber | None = None
     codes: dict[str, str] = Field(default_factory=dict)
     ends_with: str | None = None
-    # offer: choice -> what the display says; a plain list says the choice itself
+    # offer: choice -> what the display says; a plain list says the choice itself; a `unit` where choices are times
     choices: dict[str, str] = Field(default_factory=dict)
     next: str | None = None
     take: str | None = None
