@@ -13,7 +13,8 @@ from dataclasses import dataclass
 from zonewright.panel.profile import Kind
 
 LOOK_ALIKE = frozenset(
-    frozenset(pair) for pair in ("38", "35", "58", "68", "08", "56", "89", "06", "69", "17", "14", "47", "27", "49", "39", "59")
+    frozenset(pair)
+    for pair in ("38", "35", "58", "68", "08", "56", "89", "06", "69", "17", "14", "47", "27", "49", "39", "59")
 )
 LETTER_FOR = {"O": "0", "D": "0", "I": "1", "L": "1", "Z": "2", "S": "5", "B": "8", "G": "6"}
 
@@ -60,10 +61,17 @@ def differences(printed: str, learnt: str) -> tuple[Difference, ...]:
     if len(printed) != len(learnt):
         return (Difference(0, printed, learnt, f"{len(learnt)} digits instead of {len(printed)}"),)
     wrong = [place for place, (a, b) in enumerate(zip(printed, learnt, strict=True)) if a != b]
-    if len(wrong) == 2 and wrong[1] == wrong[0] + 1 and printed[wrong[0]] == learnt[wrong[1]] and printed[wrong[1]] == learnt[wrong[0]]:
+    if (
+        len(wrong) == 2
+        and wrong[1] == wrong[0] + 1
+        and printed[wrong[0]] == learnt[wrong[1]]
+        and printed[wrong[1]] == learnt[wrong[0]]
+    ):
         first = wrong[0]
         return (Difference(first + 1, printed[first : first + 2], learnt[first : first + 2], "neighbours swapped"),)
-    return tuple(Difference(place + 1, printed[place], learnt[place], _likely(printed[place], learnt[place])) for place in wrong)
+    return tuple(
+        Difference(place + 1, printed[place], learnt[place], _likely(printed[place], learnt[place])) for place in wrong
+    )
 
 
 def _likely(printed: str, learnt: str) -> str:

@@ -2,7 +2,7 @@
 
 Rules of this file:
 1. A profile is used only when its script has been walked in full without complaint; half a profile is none.
-2. A name is a shipped profile; a text with a `/`, a `\\\\` or `.yaml` is a path beside the site file.
+2. A name is a shipped profile; a text with a slash or `.yaml` in it is a path beside the site file.
 """
 
 from __future__ import annotations
@@ -128,7 +128,9 @@ def _keys(profile: Profile) -> Iterator[Complaint]:
     used: list[tuple[tuple[str, ...], str]] = [(("back",), profile.back)]
     for name, answer in profile.answers.items():
         pairs = (("ends with", answer.ends_with), ("next", answer.next), ("take", answer.take))
-        used += [(("answers", name, field), key) for field, key in (*pairs, ("yes", answer.yes), ("no", answer.no)) if key]
+        used += [
+            (("answers", name, field), key) for field, key in (*pairs, ("yes", answer.yes), ("no", answer.no)) if key
+        ]
         if answer.style in (Style.DIGITS, Style.WORDS, Style.SECRET):
             used += [(("answers", name), digit) for digit in "0123456789"]
     for name, node in profile.script.items():

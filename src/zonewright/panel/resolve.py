@@ -188,8 +188,8 @@ class _Resolver:
                 yield name, None, ("devices", name, "zone"), device.zone, device.zone.number
             for each, zone in device.inputs.items():
                 yield name, each, ("devices", name, "inputs", each), zone, zone.number
-        for name, loop in self.site.loops.items():
-            yield name, None, ("loops", name), loop, loop.number
+        for loop_name, loop in self.site.loops.items():
+            yield loop_name, None, ("loops", loop_name), loop, loop.number
 
     def zone_numbers(self) -> dict[int, ZoneOrigin]:
         """Give each zone its number: the written one, else the lowest that nobody has, in the order of the file."""
@@ -202,7 +202,7 @@ class _Resolver:
             if number > self.profile.limits.zones:
                 self.refuse(
                     "PAN-06",
-                    f"{path[0][:-1]} {name}",
+                    f"{str(path[0]).removesuffix('s')} {name}",
                     f"it would be zone {number}, and this panel has zones 1 to {self.profile.limits.zones}",
                     (*path, "number" if path[-1] == "zone" else "zone"),
                     ("limits", "zones"),
@@ -350,7 +350,9 @@ class _Resolver:
             )
             return None
         learnt = device.number.learnt
-        return _Wanted(counted, (*path, "printed"), True) if learnt is None else _Wanted(learnt, (*path, "learnt"), True)
+        return (
+            _Wanted(counted, (*path, "printed"), True) if learnt is None else _Wanted(learnt, (*path, "learnt"), True)
+        )
 
     def known_inputs_once(self, zones: Mapping[int, ZoneOrigin]) -> None:
         """Refuse a transmitter that two zones learn by the same input: the panel would refuse it at the second."""
@@ -387,7 +389,7 @@ class _Resolver:
                 says = f"it would be slot {slot}, and this panel has {self.profile.limits.users}"
                 self.refuse("PAN-14", f"person {name}", says, path, ("limits", "users"), fix="take somebody out")
                 continue
-            may = person.may or tuple(areas)
+            may: tuple[str, ...] = person.may or tuple(areas)
             numbers = "+".join(str(number) for number in sorted(areas[area] for area in may if area in areas))
             wanted = {
                 "role": _Wanted(person.role.value, (*path, "role"), asked=True),
@@ -411,10 +413,11 @@ class _Resolver:
         pattern = "/".join("*" if part.isdigit() else part for part in item.split("/"))
         if not exists(rule, beside(item, self.values)):
             self.values[item] = Value(rule.otherwise or "")
-            if wanted.asked and wanted.value not in (rule.otherwise, "no", "none") and not self.accounted(field):
+            if wanted.asked and wanted.value not in (rule.otherwise, "no", "none"):
                 told = " and ".join(_condition(when.field, when.values, when.negated) for when in rule.when)
-                says = f"{field.replace('-', ' ')} has no meaning here: this panel asks for it only when {told}"
-                self.refuse("PAN-15", thing, says, wanted.path, ("items", pattern), wrote=wanted.value, fix="take it out")
+                says = f"{_name_of(field)} has no meaning here: this panel asks for it only when {told}"
+                fix = "write report: troubles, or report: nothing" if wanted.path[-1] == "report" else "take it out"
+                self.refuse("PAN-15", thing, says, wanted.path, ("items", pattern), wrote=wanted.value, fix=fix)
             return
         why = refuses(answer, wanted.value)
         if why is None:
@@ -427,19 +430,16 @@ class _Resolver:
         self.refuse(
             "PAN-16",
             thing,
-            f"{_name_of(field)} can't be {wanted.value or 'empty'}: {why}" if answer.style is not Style.OFFER
+            f"{_name_of(field)} can't be {wanted.value or 'empty'}: {why}"
+            if answer.style is not Style.OFFER
             else f'{_name_of(field)} "{wanted.value}" is not one this panel offers',
             wanted.path,
             ("answers", rule.how),
             wrote=wanted.value,
             allowed=allowed,
             near=near,
-            fix="" if near or allowed else f"write a {field} that this panel takes",
+            fix="" if near or allowed or answer.style is Style.DIGITS else "write a value that this panel takes",
         )
-
-    def accounted(self, field: str) -> bool:
-        """Return whether a field is derived from one that says several things at once (`report`)."""
-        return field in ("tells-alarm", "tells-trouble")
 
     def refuse(
         self,
@@ -478,10 +478,13 @@ def _flag(value: bool) -> str:
 
 
 def _name_of(field: str) -> str:
-    return {"label": "the label", "place": "the place", "number": "the number"}.get(field, field.replace("-", " "))
+    return {
+        "label": "the label",
+        "place": "the place",
+        "number": "the number",
+        "tells-alarm": "telling its alarms",
+    }.get(field, field.replace("-", " "))
 
 
 def _condition(field: str, values: frozenset[str], negated: bool) -> str:
     return f"{field.replace('-', ' ')} is {'not ' if negated else ''}{' or '.join(sorted(values))}"
-
-

@@ -117,7 +117,9 @@ class _Teller:
             return self._wrong(path, says, wrote=wrote, allowed=", ".join(choices), near=near)
         ours = detail.get("ctx", {}).get("error")
         if kind == "value_error" and isinstance(ours, ValueError):
-            return self._wrong(path, f"{value}: {ours}" if isinstance(node, TextNode) and value else str(ours), wrote=wrote)
+            return self._wrong(
+                path, f"{value}: {ours}" if isinstance(node, TextNode) and value else str(ours), wrote=wrote
+            )
         return self._wrong(path, f"{value or 'this'} isn't what belongs here", wrote=wrote)
 
     def _missing(self, path: Path, field: str) -> Finding:

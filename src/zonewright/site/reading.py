@@ -45,7 +45,11 @@ def read_as(model: type[R], text: str, file: str, context: Mapping[str, object] 
 
 
 def read_tree(
-    model: type[R], tree: Tree | None, findings: Iterable[Finding], file: str, context: Mapping[str, object] | None = None
+    model: type[R],
+    tree: Tree | None,
+    findings: Iterable[Finding],
+    file: str,
+    context: Mapping[str, object] | None = None,
 ) -> Read[R]:
     """Read a composed tree as a record; `findings` are those of composing it."""
     places = Places(tree, file)
