@@ -19,7 +19,8 @@ LOCKING = (
     *("--no-emit-index-url", "--no-emit-find-links"),  # no address of a registry in the repository
 )
 
-LINT_IMPORTS = "from importlinter.cli import lint_imports_command as lint; lint()"  # it has no `python -m` form
+# import-linter has no `python -m` form, and its picture needs no reader.
+LINT_IMPORTS = "from importlinter.cli import lint_imports as lint; raise SystemExit(lint(no_logo=True))"
 
 
 @dataclass(frozen=True, slots=True)

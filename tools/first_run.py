@@ -171,6 +171,11 @@ def take(lock: int, *, wait: bool) -> bool:
     return True
 
 
+def handed_on(lock: int) -> "tuple[int, ...]":
+    """Return what a step inherits, so that the lock is held as long as it runs; Windows can't do that."""
+    return () if sys.platform == "win32" else (lock,)
+
+
 # --- making it ---
 
 
@@ -237,7 +242,7 @@ def run(command: "Sequence[str]", root: str, lock: int) -> None:
         stdin=subprocess.DEVNULL,
         stdout=subprocess.PIPE,
         stderr=subprocess.STDOUT,
-        pass_fds=() if os.name == "nt" else (lock,),
+        pass_fds=handed_on(lock),
     )
     if done.returncode != 0:
         raise CannotPrepare(failure(done.stdout.decode("utf-8", "replace")))

@@ -45,7 +45,8 @@ def run(program: click.Group, arguments: list[str]) -> int:
         from zonewright.cli.telling import mistakes
         from zonewright.cli.terminal import screen_of
 
-        screen_of(sys.stderr).say(*mistakes(bad.findings))
+        screen = screen_of(sys.stderr)
+        screen.say(*mistakes(bad.findings, screen.width))
         return BAD_INPUT
     except (KeyboardInterrupt, click.Abort):
         click.echo("\nstopped; nothing was written", err=True)

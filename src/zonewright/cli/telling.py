@@ -43,14 +43,19 @@ def report(findings: Iterable[Finding], width: int = WIDEST) -> list[str | Style
     for finding in ordered:
         head = headline(finding, width)
         lines += [Styled(line, BOLD) for line in head] if finding.severity is Severity.PROBLEM else head
-        sentences = [part.rstrip(".") + "." for part in (finding.says, finding.why) if part]
-        lines += paragraph(" ".join(sentences), width, INDENT)
+        lines += paragraph(sentence(finding), width, INDENT)
         if finding.fix:
             lines += paragraph(finding.fix, width, f"{INDENT}do: ")
         if finding.source:
             lines += [Styled(line, DIM) for line in paragraph(finding.source, width, f"{INDENT}source: ")]
         lines.append("")
     return [*lines, counts(ordered)]
+
+
+def sentence(finding: Finding) -> str:
+    """Return what was found and why it matters as one sentence."""
+    text = ": ".join(part.rstrip(".") for part in (finding.says, finding.why) if part)
+    return f"{text[:1].upper()}{text[1:]}."
 
 
 def headline(finding: Finding, width: int) -> list[str]:

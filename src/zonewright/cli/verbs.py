@@ -86,7 +86,12 @@ def page() -> str:
     return "\n".join(lines)
 
 
-@click.group(cls=Verbs, help=ABOUT, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80})
+@click.group(
+    cls=Verbs,
+    help=ABOUT,
+    subcommand_metavar="VERB [ARGUMENTS]...",
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80},
+)
 @click.version_option(__version__, prog_name="zonewright", message="%(prog)s %(version)s")
 def zonewright() -> None:
     """Stand for the program itself; its verbs do the work."""
