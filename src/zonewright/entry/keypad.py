@@ -82,9 +82,8 @@ def press(profile: Profile, state: State, key: str) -> State:
         case NodeKind.KEEP | NodeKind.FORGET:
             raise AssertionError(f"{state.node} is passed through, never stood at")
     if key == profile.back and node.back is not None:
-        if state.buffer and node.kind is not NodeKind.TRIP and state.buffer != _start(profile, state, node):
-            if _typed_into(profile, node):
-                return replace(state, buffer=_start(profile, state, node))
+        if state.buffer and _typed_into(profile, node):
+            return replace(state, buffer="")
         return _arrive(profile, state, node.back)
     return replace(state, message=NO)
 
@@ -275,9 +274,10 @@ def _kept(profile: Profile, state: State) -> State:
 
 def _settle_single(profile: Profile, held: dict[Item, Value], start: str) -> None:
     for pattern, rule in profile.items.items():
-        if pattern.rpartition("/")[0] == start and rule.when and rule.otherwise is not None:
-            if not exists(rule, lambda field: held.get(Item(f"{start}/{field}"))):
-                held[Item(pattern)] = Value(rule.otherwise)
+        if pattern.rpartition("/")[0] != start or rule.otherwise is None:
+            continue
+        if not exists(rule, lambda field: held.get(Item(f"{start}/{field}"))):
+            held[Item(pattern)] = Value(rule.otherwise)
 
 
 def _merged(
