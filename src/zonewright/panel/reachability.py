@@ -122,9 +122,9 @@ class _Walk:
 
     def _moves(self, state: _State) -> Iterator[_State]:
         node = self.profile.script[state.node]
-        self.waits.setdefault(state.node, set()).update(state.answered)
         if node.starts_afresh:
             state = state._replace(deciding=(), answered=frozenset(), bound=False)
+        self.waits.setdefault(state.node, set()).update(state.answered)
         match node.kind:
             case NodeKind.REST:
                 yield from (_State(target, (), frozenset(), False) for target in (node.ways_in or {}).values())
@@ -247,20 +247,26 @@ class _Walk:
 
     def _never_kept(self) -> None:
         """Find nodes from which no way, back included, leads to rest, and answers that no way on keeps."""
-        leads: dict[str, set[str]] = {
-            name: {target for _, target in _targets(node)} for name, node in self.profile.script.items()
+        nodes = self.profile.script
+        leads = {name: {target for _, target in _targets(node)} for name, node in nodes.items()}
+        on = {
+            name: set() if _drops(node) else {target for field, target in _targets(node) if field != "back"}
+            for name, node in nodes.items()
         }
-        for name, node in self.profile.script.items():
+        for name, node in nodes.items():
             if node.kind is NodeKind.REST:
                 continue
             if self.profile.rest not in _closure(leads, name):
                 self._complain(
-                    "PRO-11", ("script", name), f"`{name}`: once here, no key leads back to rest", "give it a back"
+                    "PRO-11", ("script", name), f"`{name}`: once here, no key leads to rest", "give it a back"
                 )
-            on = {n: {t for field, t in _targets(v) if field != "back"} for n, v in self.profile.script.items()}
-            if node.kind is NodeKind.ASK and not any(_keeps(self.profile.script[n]) for n in _closure(on, name)):
+            if node.kind is NodeKind.ASK and not any(_keeps(nodes[later]) for later in _closure(on, name)):
                 says = f"what `{name}` takes is lost on every way on: no keep follows"
                 self._complain("PRO-12", ("script", name), says, "lead it to a keep, or to a trip that keeps")
+
+
+def _drops(node: Node) -> bool:
+    return node.kind is NodeKind.REST or node.starts_afresh
 
 
 def _keeps(node: Node) -> bool:
