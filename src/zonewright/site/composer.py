@@ -10,6 +10,7 @@ Rules of this file:
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import Protocol
 
 import yaml
 
@@ -29,7 +30,7 @@ _SLIPS: dict[str, tuple[str, str]] = {
         "this colon can't stand here",
         "quote a text that holds a colon and a blank; a new key starts its own line, in line with its neighbours",
     ),
-    "could not find expected ':'": ("a colon is missing after this", "write key: value, or quote a text that runs over several lines"),
+    "could not find expected ':'": ("a colon is missing after this", "write key: value, or put a long text in quotes"),
     "found character that cannot start any token": (
         "a text can't begin with this character",
         "put the text in quotes",
@@ -121,6 +122,16 @@ class _Open:
     key_kept: bool = True
 
 
+class _Mark(Protocol):
+    """The parser's place, counted from 0."""
+
+    @property
+    def line(self) -> int: ...
+
+    @property
+    def column(self) -> int: ...
+
+
 class _TooMuch(Exception):
     """A bound was passed; the finding is already noted."""
 
@@ -167,7 +178,7 @@ class _Builder:
         elif isinstance(event, yaml.MappingEndEvent | yaml.SequenceEndEvent):
             self._end()
 
-    def _place(self, mark: yaml.Mark | None) -> Place:
+    def _place(self, mark: _Mark | None) -> Place:
         if mark is None:
             raise ValueError("libyaml gives every event its marks")
         return self.cleaned.place(mark.line + 1, mark.column + 1)

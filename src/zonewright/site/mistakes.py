@@ -30,20 +30,25 @@ _LISTS = frozenset({"tuple_type", "list_type", "set_type", "frozen_set_type"})
 def findings_of(error: ValidationError, model: type[Record], tree: Node, places: Places) -> Iterator[Finding]:
     """Return the findings of one failed validation, at most `MOST_FINDINGS`, in no order."""
     teller = _Teller(model, tree, places)
-    details = error.errors(include_url=False, include_input=False)[:MOST_FINDINGS]
+    details = [(*places.follow(d["loc"]), d) for d in details_of(error)]
     meant = {  # fields that aren't missing but mistyped
         (path[:-1], near)
-        for path, _, detail in (teller.resolved(d) for d in details)
+        for path, _, detail in details
         if detail["type"] == "extra_forbidden"
         for near in teller.nearest_field(path)
     }
     told: set[tuple[Path, object]] = set()
-    for path, rest, detail in (teller.resolved(d) for d in details):
+    for path, rest, detail in details:
         missing = rest[0] if detail["type"] == "missing" and rest else None
         if (path, missing) in told or (path, missing) in meant:
             continue
         told.add((path, missing))
         yield teller.finding(path, missing, detail)
+
+
+def details_of(error: ValidationError) -> list[ErrorDetails]:
+    """Return what validation noted, at most `MOST_FINDINGS`, without the values read."""
+    return error.errors(include_url=False, include_input=False)[:MOST_FINDINGS]
 
 
 def thing_of(path: Path, things: Mapping[str, str]) -> str:
@@ -73,17 +78,6 @@ class _Teller:
         self.model = model
         self.tree = tree
         self.places = places
-
-    def resolved(self, detail: ErrorDetails) -> tuple[Path, Path, ErrorDetails]:
-        """Return the way to the error as far as the file goes, and the rest of the way that only validation knows."""
-        node: Node = self.tree
-        path: Path = ()
-        for position, part in enumerate(detail["loc"]):
-            step = _step(node, part)
-            if step is None:
-                return path, detail["loc"][position:], detail
-            path, node = (*path, step[0]), step[1]
-        return path, (), detail
 
     def nearest_field(self, path: Path) -> tuple[str, ...]:
         parent = self.places.node(path[:-1])
@@ -117,9 +111,8 @@ class _Teller:
             return self._wrong(path, says, wrote=wrote, allowed=", ".join(choices), near=near)
         ours = detail.get("ctx", {}).get("error")
         if kind == "value_error" and isinstance(ours, ValueError):
-            return self._wrong(
-                path, f"{value}: {ours}" if isinstance(node, TextNode) and value else str(ours), wrote=wrote
-            )
+            says = f"{value}: {ours}" if isinstance(node, TextNode) and value else str(ours)
+            return self._wrong(path, says, wrote=wrote)
         return self._wrong(path, f"{value or 'this'} isn't what belongs here", wrote=wrote)
 
     def _missing(self, path: Path, field: str) -> Finding:
@@ -179,16 +172,6 @@ class _Teller:
             elif get_origin(kind) is Literal:
                 found.extend(str(word) for word in get_args(kind))
         return tuple(found)
-
-
-def _step(node: Node, part: str | int) -> tuple[str | int, Node] | None:
-    if isinstance(node, MapNode):
-        if isinstance(part, int):  # a map that a record reads as a list: the same position
-            return (node.entries[part].key, node.entries[part].value) if part < len(node.entries) else None
-        return next(((entry.key, entry.value) for entry in node.entries if entry.key == part), None)
-    if isinstance(node, ListNode) and isinstance(part, int) and part < len(node.items):
-        return part, node.items[part]
-    return None
 
 
 def _subject(path: Path) -> str:

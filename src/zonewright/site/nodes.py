@@ -7,7 +7,7 @@ Rules of this file:
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Set
 from dataclasses import dataclass
 
 from zonewright.findings import Place
@@ -96,6 +96,22 @@ class Places:
         """Return the node at a path, None where the file has nothing."""
         return self._at[path][1] if path in self._at else None
 
+    def follow(self, way: Path) -> tuple[Path, Path]:
+        """Return how far a way leads in the file, and the rest of it that the file doesn't have.
+
+        A number in a map counts its entries: records may read a map as a list.
+        """
+        path: Path = ()
+        for position, part in enumerate(way):
+            node = self.node(path)
+            step = (*path, part)
+            if isinstance(node, MapNode) and isinstance(part, int) and part < len(node.entries):
+                step = (*path, node.entries[part].key)
+            if step not in self._at:
+                return path, way[position:]
+            path = step
+        return path, ()
+
     def _nearest(self, path: Path) -> tuple[Place, Node | None]:
         for length in range(len(path), -1, -1):
             if path[:length] in self._at:
@@ -113,6 +129,23 @@ def walk(tree: Node) -> Iterator[tuple[Path, Place, Node]]:
             waiting.extend(((*path, e.key), e.key_place, e.value) for e in reversed(node.entries))
         elif isinstance(node, ListNode):
             waiting.extend(((*path, i), node.items[i].place, node.items[i]) for i in reversed(range(len(node.items))))
+
+
+def without(tree: Node, paths: Set[Path], here: Path = ()) -> Node:
+    """Return the tree without what stands at these paths."""
+    if isinstance(tree, MapNode):
+        kept = (
+            Entry(entry.key, entry.key_place, without(entry.value, paths, (*here, entry.key)))
+            for entry in tree.entries
+            if (*here, entry.key) not in paths
+        )
+        return MapNode(tuple(kept), tree.place)
+    if isinstance(tree, ListNode):
+        numbered = enumerate(tree.items)
+        return ListNode(
+            tuple(without(item, paths, (*here, i)) for i, item in numbered if (*here, i) not in paths), tree.place
+        )
+    return tree
 
 
 def plain(node: Node) -> object:
