@@ -1,0 +1,7 @@
+@echo off
+rem The twin of ./dev for Windows. What it takes is in tools\ready.py.
+setlocal
+set "python=py -3"
+if exist "%~dp0.venv\.ready" set python="%~dp0.venv\Scripts\python.exe"
+%python% "%~dp0tools\ready.py" dev %*
+exit /b %errorlevel%

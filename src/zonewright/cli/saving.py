@@ -1,0 +1,135 @@
+"""Writing files so that nothing is ever half-written, and nothing written over unasked.
+
+Rules of this file:
+1. A file appears whole or not at all: written beside its place under a hidden name, synced to the disk, then renamed.
+2. Of a set, every file is written before the first is renamed: what can fail (room, rights, names) fails before
+   anything shows.
+3. An existing file is refused, unless the user said `--force`; that only ever replaces plain files.
+4. What the disk refuses is a `Finding` with the way out, raised as `BadInput`, all refusals of a set at once.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import errno
+import os
+import secrets
+import stat
+from collections.abc import Mapping
+from pathlib import Path
+
+from zonewright.findings import BadInput, Finding, Severity
+
+WAYS_OUT = {
+    errno.ENOSPC: "free some room on that disk, or write to another",
+    errno.EDQUOT: "free some of your quota on that disk, or write to another",
+    errno.EFBIG: "files on that disk may not be so large: write to another",
+    errno.EACCES: "you may not write in that folder: choose one of your own",
+    errno.EPERM: "you may not write in that folder: choose one of your own",
+    errno.EROFS: "that disk can only be read: choose a folder on another",
+    errno.ENOENT: "make the folder first, or write into one that exists",
+    errno.ENOTDIR: "a part of that path is a file and no folder: write into a folder",
+    errno.ENAMETOOLONG: "choose a shorter name",
+}
+
+
+def save(path: Path, content: str | bytes, *, force: bool = False) -> None:
+    """Write one file whole; text is written as UTF-8. Raises `BadInput` where it can't or may not be written."""
+    save_all({path: content}, force=force)
+
+
+def save_all(files: Mapping[Path, str | bytes], *, force: bool = False) -> None:
+    """Write a set of files, each whole, and none of them if any can't or may not be written."""
+    targets = {Path(os.path.realpath(path)): (path, content) for path, content in files.items()}
+    refused = [finding for target, (path, _) in targets.items() if (finding := refusal(path, target, force=force))]
+    if refused:
+        raise BadInput(refused)
+    written: dict[Path, Path] = {}  # target -> the hidden file beside it
+    try:
+        for target, (path, content) in targets.items():
+            hidden = target.with_name(f".{target.name[:40]}.{secrets.token_hex(4)}.tmp")
+            try:
+                written[target] = hidden
+                write_synced(hidden, content.encode("utf-8") if isinstance(content, str) else content)
+            except OSError as error:
+                raise BadInput([unwritable(path, error)]) from error
+        for target, hidden in written.items():
+            try:
+                publish(hidden, target, force=force)
+            except OSError as error:
+                raise BadInput([unwritable(targets[target][0], error)]) from error
+    finally:
+        for hidden in written.values():
+            with contextlib.suppress(OSError):
+                hidden.unlink(missing_ok=True)
+    for folder in {target.parent for target in targets}:
+        sync_folder(folder)
+
+
+def refusal(path: Path, target: Path, *, force: bool) -> Finding | None:
+    """Say why a place may not be written to, if it may not."""
+    try:
+        there = target.lstat()
+    except OSError:
+        return None  # nothing is there; if the folder is wrong, writing tells it
+    if not stat.S_ISREG(there.st_mode):
+        kind = "a folder" if stat.S_ISDIR(there.st_mode) else "no plain file"
+        return Finding("SAVE-02", Severity.PROBLEM, str(path), f"is {kind}", fix="give the name of a file")
+    if not force:
+        return exists(path)
+    return None
+
+
+def exists(path: Path) -> Finding:
+    """Say that a file stands there already."""
+    return Finding(
+        "SAVE-01",
+        Severity.PROBLEM,
+        str(path),
+        "exists already; nothing was written",
+        fix="choose another name, or say --force to write over it",
+    )
+
+
+def unwritable(path: Path, error: OSError) -> Finding:
+    """Turn what the system said into a finding with the way out."""
+    if error.errno == errno.EEXIST:  # it came into being since we looked
+        return exists(path)
+    says = f"can't be written: {(error.strerror or str(error)).lower()}"
+    fix = WAYS_OUT.get(error.errno or 0, "write to another folder or disk")
+    return Finding("SAVE-03", Severity.PROBLEM, str(path), says, fix=fix)
+
+
+def write_synced(path: Path, content: bytes) -> None:
+    """Write a new file and wait until the disk has it."""
+    with path.open("xb") as opened:
+        opened.write(content)
+        opened.flush()
+        os.fsync(opened.fileno())
+
+
+def publish(hidden: Path, target: Path, *, force: bool) -> None:
+    """Give a written file its name; without `force`, never that of a file that has come into being meanwhile."""
+    if force:
+        with contextlib.suppress(OSError):  # a new file: nothing to take the rights from
+            hidden.chmod(stat.S_IMODE(target.stat().st_mode))
+        hidden.replace(target)
+        return
+    try:
+        os.link(hidden, target)
+    except FileExistsError:
+        raise
+    except OSError:  # a disk without hard links
+        if target.exists():
+            raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST), str(target)) from None
+        hidden.replace(target)
+
+
+def sync_folder(folder: Path) -> None:
+    """Wait until the disk has the folder's new names, where the system can do that."""
+    with contextlib.suppress(OSError):
+        opened = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(opened)
+        finally:
+            os.close(opened)

@@ -1,0 +1,97 @@
+"""The verbs, and a click group that imports a verb's module only when that verb is used.
+
+Rules of this file:
+1. A verb is one line of `VERBS`, put in when its module exists.
+2. Help and the page of verbs are written from that table: asking for them imports no verb.
+3. A verb's command returns its exit code: 0 fine, 1 findings (None counts as 0). Bad input is raised as `BadInput`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from importlib import import_module
+from itertools import groupby
+from typing import NamedTuple
+
+import click
+
+from zonewright import __version__
+from zonewright.findings import nearest
+
+
+class Verb(NamedTuple):
+    """Where a verb stands in the work, where its click command is ("module:name"), and what it does for you."""
+
+    stage: str
+    command: str
+    does: str
+
+
+# In the order of the work; the verbs of one stage stand together.
+VERBS: dict[str, Verb] = {}
+
+ABOUT = "Check an alarm design, know what the panel will do, key it in without a slip, and print the job pack."
+
+
+class Verbs(click.Group):
+    """A group whose commands are loaded when they are used."""
+
+    verbs: Mapping[str, Verb] = VERBS
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Return the verbs in the order of the work."""
+        return list(self.verbs)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """Load one verb."""
+        if cmd_name not in self.verbs:
+            return None
+        module, _, name = self.verbs[cmd_name].command.partition(":")
+        command = getattr(import_module(module), name)
+        assert isinstance(command, click.Command), f"{module}:{name} is no click command"
+        return command
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """Find the verb that the first argument names; an unknown one is told with the nearest."""
+        name = args[0]
+        if name not in self.verbs and not name.startswith("-"):
+            guess = nearest(name, self.verbs)
+            hint = f"; did you mean {guess[0]}?" if guess else "; `zonewright --help` lists the verbs"
+            raise click.UsageError(f"there is no verb {click.format_filename(name)!r}{hint}", ctx)
+        return super().resolve_command(ctx, args)
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """Write the verbs by stage, from the table alone."""
+        for stage, rows in by_stage(self.verbs):
+            with formatter.section(stage):
+                formatter.write_dl([(name, verb.does) for name, verb in rows])
+
+
+def by_stage(verbs: Mapping[str, Verb]) -> Iterator[tuple[str, list[tuple[str, Verb]]]]:
+    """Give each stage of the work with its verbs."""
+    for stage, rows in groupby(verbs.items(), key=lambda row: row[1].stage):
+        yield stage, list(rows)
+
+
+def page() -> str:
+    """Return the page of verbs for docs/."""
+    lines = ["# Verbs", "", f"{ABOUT} `zonewright VERB --help` tells each verb's options.", ""]
+    for stage, rows in by_stage(VERBS):
+        lines += [f"## {stage}", "", "| verb | what it does |", "| --- | --- |"]
+        lines += [f"| `{name}` | {verb.does} |" for name, verb in rows]
+        lines.append("")
+    lines += ["Exit codes: 0 fine, 1 findings, 2 bad input or wrong use, 130 stopped by Ctrl-C.", ""]
+    return "\n".join(lines)
+
+
+@click.group(
+    cls=Verbs,
+    help=ABOUT,
+    subcommand_metavar="VERB [ARGUMENTS]...",
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80},
+)
+@click.version_option(__version__, prog_name="zonewright", message="%(prog)s %(version)s")
+def zonewright() -> None:
+    """Stand for the program itself; its verbs do the work."""

@@ -1,0 +1,16 @@
+"""The README begins with two commands, and CI runs the first of them as it stands there."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import ready
+
+README = Path(ready.ROOT) / "README.md"
+
+
+def test_start_is_two_commands() -> None:
+    found = re.search(r"^## Start\n\n```sh\n(.*?)```", README.read_text(encoding="utf-8"), re.DOTALL | re.MULTILINE)
+    assert found is not None
+    assert found[1].splitlines() == ["./zonewright demo", "./dev test"]

@@ -1,0 +1,100 @@
+"""The developer's tasks: `./dev test`, `./dev bench`, `./dev docs`, `./dev lock`.
+
+Rules of this file:
+1. A task is a list of steps, each a headline and a command; the first that fails ends the task with its exit code.
+2. Everything runs from the root of the project with the Python of `.venv`.
+"""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parent.parent
+LOCKING = (
+    *("--universal", "--python-version", "3.11", "--generate-hashes", "--no-header", "--quiet"),
+    *("--no-emit-index-url", "--no-emit-find-links"),  # no address of a registry in the repository
+)
+
+# import-linter has no `python -m` form, and its picture needs no reader.
+LINT_IMPORTS = "from importlinter.cli import lint_imports as lint; raise SystemExit(lint(no_logo=True))"
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One command of a task: what follows the name of the Python."""
+
+    headline: str
+    command: tuple[str, ...]
+
+
+def test(more: Sequence[str]) -> list[Step]:
+    """All gates, the tests last; further arguments go to pytest."""
+    return [
+        Step("lint", ("-m", "ruff", "check", ".")),
+        Step("format (mend: ruff format)", ("-m", "ruff", "format", "--check", ".")),
+        Step("types", ("-m", "mypy")),
+        Step("rooms: who may import whom", ("-c", LINT_IMPORTS)),
+        Step("tests", ("-m", "pytest", *more)),
+    ]
+
+
+def bench(more: Sequence[str]) -> list[Step]:
+    """The benchmarks; further arguments choose among them."""
+    return [Step("benchmarks", ("-m", "benchmarks", *more))]
+
+
+def docs(more: Sequence[str]) -> list[Step]:
+    """Writes the generated pages of docs/ anew."""
+    return [Step("generated pages", ("tools/docs.py", *more))]
+
+
+def lock(more: Sequence[str]) -> list[Step]:
+    """Pins every package with its hashes, run's choices being dev's; `--upgrade` takes newer ones."""
+    compiling = ("-m", "uv", "pip", "compile", "pyproject.toml", *LOCKING, *more)
+    return [
+        Step("requirements/dev.txt", (*compiling, "--group", "dev", "-o", "requirements/dev.txt")),
+        Step(
+            "requirements/run.txt",
+            (*compiling, "--group", "build", "-c", "requirements/dev.txt", "-o", "requirements/run.txt"),
+        ),
+    ]
+
+
+TASKS: dict[str, Callable[[Sequence[str]], list[Step]]] = {"test": test, "bench": bench, "docs": docs, "lock": lock}
+
+
+def usage() -> str:
+    """Return the tasks, one a line."""
+    lines = [f"  ./dev {name:6}{(task.__doc__ or '').strip()}" for name, task in TASKS.items()]
+    return "\n".join(["Tasks for developers:", *lines, ""])
+
+
+def run(steps: Sequence[Step], root: Path) -> int:
+    """Run the steps one after the other; return the exit code of the first that fails, else 0."""
+    for step in steps:
+        print(f"\n== {step.headline}", flush=True)
+        code = subprocess.call([sys.executable, *step.command], cwd=root)
+        if code != 0:
+            print(f"\n== {step.headline}: failed", file=sys.stderr, flush=True)
+            return code
+    return 0
+
+
+def main(arguments: Sequence[str]) -> int:
+    """Run one task by name."""
+    if not arguments or arguments[0] in ("-h", "--help"):
+        print(usage(), end="")
+        return 0 if arguments else 2
+    name, *more = arguments
+    if name not in TASKS:
+        print(f"dev: there is no task {name!r}\n{usage()}", file=sys.stderr, end="")
+        return 2
+    try:
+        return run(TASKS[name](more), ROOT)
+    except KeyboardInterrupt:
+        print("dev: stopped", file=sys.stderr)
+        return 130
