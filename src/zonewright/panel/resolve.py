@@ -72,8 +72,8 @@ class _Resolver:
 
     def run(self) -> Resolved:
         areas = self.area_numbers()
-        self.settings()
         self.station()
+        self.settings()
         zones = self.zone_numbers()
         for origin in zones.values():
             self.zone(origin, areas)

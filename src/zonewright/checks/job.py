@@ -1,0 +1,113 @@
+"""What a rule sees: a resolved site, the panel model's view of it, and the place of everything.
+
+Rules of this file:
+1. A rule tells a doubt about one thing, by the name that the site file gives it, so that the doubt can be accepted.
+2. What the panel would do is asked of the model (`does`), never concluded from a behaviour's name.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from zonewright.behaviour.clockwork import run
+from zonewright.behaviour.events import Arm, Event, Output, ZoneCloses, ZoneOpens
+from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, ZoneSetup, setup_of
+from zonewright.findings import Place
+from zonewright.panel.behaviours import Mode
+from zonewright.panel.profile import Kind
+from zonewright.panel.programme import Item, Value, item_of
+from zonewright.panel.resolve import Resolved, ZoneOrigin
+
+LONG_AFTER_ARMING_S = 1_000  # any exit time and what follows it is over
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """One thing that a rule found; `subject` is the name that an acceptance refers to."""
+
+    subject: str
+    thing: str
+    says: str
+    place: Place | None = None
+    fix: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class JobZone:
+    """One zone as written, as held and as the model reads it."""
+
+    setup: ZoneSetup
+    held: Mapping[str, Value]
+    origin: ZoneOrigin
+    kind: Kind
+    places: Mapping[Item, Place]
+
+    @property
+    def thing(self) -> str:
+        """Return what a finding calls it."""
+        return f"zone {self.setup.number} {self.setup.label}"
+
+    def place(self, field: str) -> Place | None:
+        """Return where one of its fields comes from in the site file."""
+        return self.places.get(item_of("zone", self.setup.number, field))
+
+    def doubt(self, field: str, says: str, fix: str = "") -> Doubt:
+        """Tell a doubt about one of its fields."""
+        return Doubt(self.origin.device, self.thing, says, self.place(field), fix)
+
+
+class Job:
+    """One design, ready to be judged."""
+
+    def __init__(self, resolved: Resolved) -> None:
+        self.resolved = resolved
+        self.site = resolved.site
+        self.profile = resolved.profile
+        self.programme = resolved.programme
+        self.setup: Setup = setup_of(resolved.programme, resolved.profile)
+
+    @cached_property
+    def zones(self) -> tuple[JobZone, ...]:
+        """Return every zone, by number."""
+        zones = []
+        for zone in self.setup.zones:
+            held = self.programme.fields("zone", zone.number)
+            kind = self.profile.kinds.get(held.get("kind", ""), Kind())
+            origin = self.resolved.zones[zone.number]
+            zones.append(JobZone(zone, held, origin, kind, self.resolved.places))
+        return tuple(zones)
+
+    def zone_of(self, name: str) -> tuple[JobZone, ...]:
+        """Return the zones that a route or a statement means by a device's name or a label."""
+        return tuple(zone for zone in self.zones if name in (zone.origin.device, zone.held.get("label")))
+
+    def area_name(self, number: int) -> str:
+        """Return what the site calls an area."""
+        return next((name for name, each in self.resolved.areas.items() if each == number), str(number))
+
+    def setting(self, name: str, says: str, fix: str = "") -> Doubt:
+        """Tell a doubt about a setting, by the name that a site file uses."""
+        item = Item(f"setting/{name.replace(' ', '-')}")
+        return Doubt(name, f"setting {name}", says, self.resolved.places.get(item), fix)
+
+    def whole(self, subject: str, says: str, fix: str = "") -> Doubt:
+        """Tell a doubt about the site as a whole."""
+        return Doubt(subject, subject, says, None, fix)
+
+    def armed_then(self, mode: Mode, areas: frozenset[AreaNumber], *events: tuple[int, Event]) -> Iterator[Output]:
+        """Yield what the panel does from `events` on, given seconds after these areas were armed and all was quiet.
+
+        Whoever arms away opens and shuts an exit door on the way out, if the area has one.
+        """
+        start: list[tuple[int, Event]] = []
+        if mode is not Mode.DISARMED:
+            for area in sorted(areas):
+                start.append((0, Arm(area, mode, UserNumber(1))))
+                for door in self.setup.exit_doors(area)[:1]:
+                    start += [(1, ZoneOpens(door.number)), (2, ZoneCloses(door.number))]
+        later = [(LONG_AFTER_ARMING_S + at, event) for at, event in events]
+        for entry in run(self.setup, [*start, *later]):
+            if entry.at >= LONG_AFTER_ARMING_S:
+                yield from entry.outputs
