@@ -23,7 +23,7 @@ def never_noticed(job: Job) -> Iterator[Doubt]:
     Source: common practice, no source; found by tripping it in every mode on the panel model.
     """
     for zone in job.zones:
-        if not any(_trip(job, zone, mode) for mode in Mode):
+        if not any(job.tripped(zone, mode) for mode in Mode):
             yield zone.doubt("behaviour", "tripped in every mode it gives no sound, no message and no display")
 
 
@@ -37,7 +37,7 @@ def no_way_in(job: Job) -> Iterator[Doubt]:
     """
     for area in job.setup.areas:
         zones = [zone for zone in job.zones if area in zone.setup.areas]
-        alarming = [zone for zone in zones if _sounds(job, zone, Mode.AWAY)]
+        alarming = [zone for zone in zones if job.sounds(zone, Mode.AWAY)]
         if alarming and not any(zone.setup.entry_s for zone in zones):
             name = job.area_name(area)
             says = f"armed away, every opening of area {name} is an alarm at once; none starts an entry time"
@@ -69,7 +69,7 @@ def _walk(job: Job, name: str, door: JobZone, way: list[JobZone]) -> Iterator[Do
             (2, ZoneTrips(zone.setup.number)),
             *((door.setup.entry_s - 1, Disarm(area, UserNumber(1))) for area in sorted(door.setup.areas)),
         ]
-        outputs = [*job.armed_then(Mode.AWAY, door.setup.areas | zone.setup.areas, *events)]
+        outputs = job.armed_then(Mode.AWAY, door.setup.areas | zone.setup.areas, *events)
         if any(isinstance(output, Siren) and output.pattern is not Pattern.NONE for output in outputs):
             says = f"tripping {zone.thing} on the way in by {door.thing} sounds the siren at once"
             yield Doubt(name, f"route {name}", says, zone.place("behaviour"))
@@ -98,7 +98,7 @@ def people_inside_are_an_alarm(job: Job) -> Iterator[Doubt]:
     Source: common practice, no source; found on the panel model.
     """
     for zone in job.zones:
-        if zone.kind.senses == "movement" and _sounds(job, zone, Mode.STAY):
+        if zone.kind.senses == "movement" and job.sounds(zone, Mode.STAY):
             yield zone.doubt("behaviour", "armed stay, a movement sounds the siren")
 
 
@@ -112,8 +112,8 @@ def stay_guards_nothing(job: Job) -> Iterator[Doubt]:
     """
     for area in job.setup.areas:
         zones = [zone for zone in job.zones if area in zone.setup.areas]
-        guarding = [zone for zone in zones if _sounds(job, zone, Mode.STAY)]
-        if any(_sounds(job, zone, Mode.AWAY) for zone in zones) and not guarding:
+        guarding = [zone for zone in zones if job.sounds(zone, Mode.STAY)]
+        if any(job.sounds(zone, Mode.AWAY) for zone in zones) and not guarding:
             name = job.area_name(area)
             yield Doubt(name, f"area {name}", "armed stay, no opening of it sounds the siren")
 
@@ -127,15 +127,5 @@ def water_rings_as_a_burglar(job: Job) -> Iterator[Doubt]:
     Source: common practice, no source; found on the panel model.
     """
     for zone in job.zones:
-        if zone.kind.senses == "water" and any(_sounds(job, zone, mode) for mode in Mode):
+        if zone.kind.senses == "water" and any(job.sounds(zone, mode) for mode in Mode):
             yield zone.doubt("behaviour", "it sounds the burglary siren")
-
-
-def _trip(job: Job, zone: JobZone, mode: Mode) -> list[object]:
-    """Return what tripping a zone does in a mode, the sounds and lines of arming left aside."""
-    return [*job.armed_then(mode, zone.setup.areas, (0, ZoneTrips(zone.setup.number)))]
-
-
-def _sounds(job: Job, zone: JobZone, mode: Mode) -> bool:
-    """Return whether tripping a zone in a mode sounds the burglary siren, at once or after its delay."""
-    return any(isinstance(output, Siren) and output.pattern is Pattern.BURGLARY for output in _trip(job, zone, mode))
