@@ -58,6 +58,7 @@ class Behaviour(Record):
     exit_door: YesNo = False  # its opening counts as somebody leaving, restarts the exit time, may stand for exit error
     siren: Pattern = Pattern.NONE
     shown: YesNo = True  # whether the keypad shows the alarm
+    chimes: frozenset[Mode] = frozenset({Mode.DISARMED})  # modes in which a trip that is no alarm sounds its chime
     alarm: str | None = None  # name of the message a trip sends; None: a trip never sends
     abort: YesNo = False  # whether the abort window may hold its message
     user_bypass: YesNo = True
@@ -124,7 +125,7 @@ SHIPPED: dict[str, Behaviour] = {
         stops_arming=False, life_safety=True, says="carbon monoxide alarm at once in every mode",
     ),
     "notice": Behaviour(
-        live=ALWAYS, shown=False, alarm=None, stops_arming=False,
+        live=ALWAYS, shown=False, chimes=ALWAYS, alarm=None, stops_arming=False,
         says="announces here only: never the siren, never a message when it trips",
     ),
 }  # fmt: skip

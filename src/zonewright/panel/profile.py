@@ -31,7 +31,7 @@ class Style(Enum):
     OFFER = "offer"  # choices offered one by one: one key for the next, one to take it
     FLAG = "flag"  # a key for yes, a key for no; takes itself
     TRIP = "trip"  # the device is tripped and its number heard
-    SECRET = "secret"  # a person types their own code; nobody else sees it
+    SECRET = "secret"  # noqa: S105 - a person types their own code; nobody else sees it
 
 
 class Display(Record):
@@ -82,6 +82,7 @@ class Kind(Record):
     inputs: tuple[str, ...] = ()  # the first is used when a site names none
     digits: str | None = None  # "3-8": the places among the printed digits that count, from 1
     printed: WholeNumber | None = None  # how many digits the label shows
+    letter: YesNo = False  # whether a check letter may stand behind the digits
     worn: YesNo = False  # carried about, so its range can't be supervised
     senses: str = ""  # door, movement, water ... for texts
 
@@ -101,7 +102,7 @@ class Answer(Record):
     most: WholeNumber | None = None
     codes: dict[str, str] = Field(default_factory=dict)
     ends_with: str | None = None
-    # offer: choice -> what the display says; a plain list says the choice itself
+    # offer: choice -> what the display says; a plain list says the choice itself; a `unit` where choices are times
     choices: dict[str, str] = Field(default_factory=dict)
     next: str | None = None
     take: str | None = None
@@ -198,6 +199,7 @@ class Node(Record):
     show: str | None = None  # an item, to be looked at; any of `goes_on` leaves it
     trip: str | None = None  # an item that takes the number of the device heard
     reads_back: tuple[str, ...] = ()  # what the panel says at the trip: "number", "zone", fields
+    starts_afresh: YesNo = False  # arriving here drops whatever waits
     keep: Literal["all"] | None = None  # stores all that waits
     keeps: Literal["all"] | None = None  # on a trip: stores all that waits
     forget: str | None = None  # takes the bound number of this group out, at once

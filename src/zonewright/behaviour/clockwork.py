@@ -1,0 +1,145 @@
+"""The panel run in time: a queue of expiries and given events, in whole seconds.
+
+Rules of this file:
+1. It adds moments to `step` and nothing else; no moment comes from a real clock.
+2. At one instant expiries come first, by (area, timer's name), then the events as given (a choice: a proof takes every
+   order). So "disarmed in the very second in which the entry time ends" is an alarm here.
+3. "At rest" means that no timer runs but those that may run for days: supervision, a low battery's day, 48 quiet hours.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from zonewright.behaviour.events import Event, Expires, Output, Timer, TimerKind
+from zonewright.behaviour.setup import Setup
+from zonewright.behaviour.state import Control, Phase, Step
+from zonewright.behaviour.step import power_up, step
+from zonewright.panel.behaviours import Mode
+from zonewright.site.record import ZoneNumber
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One event of a timeline and what the panel did."""
+
+    at: int  # seconds since power-up
+    event: Event
+    outputs: tuple[Output, ...]
+
+
+Timeline = tuple[Entry, ...]
+
+
+@dataclass(slots=True)
+class Clockwork:
+    """One panel, at one moment. The only thing of this room that changes."""
+
+    setup: Setup
+    now: int = 0
+    control: Control = field(init=False)
+    due: dict[Timer, int] = field(init=False)
+
+    def __post_init__(self) -> None:
+        first = power_up(self.setup)
+        self.control = first.control
+        self.due = {timer: self.now + seconds for timer, seconds in first.starts}
+
+    def copy(self) -> Clockwork:
+        """Return a second panel in the same state at the same moment."""
+        twin = Clockwork(self.setup, self.now)
+        twin.control = self.control
+        twin.due = dict(self.due)
+        return twin
+
+    def give(self, event: Event) -> Entry:
+        """Let an event happen now; whatever is due at this moment must have been let expire before (`advance`)."""
+        if isinstance(event, Expires):
+            self.due.pop(event.timer, None)
+        done = step(self.setup, self.control, event)
+        self.control = done.control
+        for timer in done.stops:
+            self.due.pop(timer, None)
+        for timer, seconds in done.starts:
+            self.due[timer] = self.now + seconds
+        return Entry(self.now, event, done.outputs)
+
+    def advance(self, to: int) -> list[Entry]:
+        """Let time pass up to and including the second `to`, and everything expire that is due by then."""
+        entries = []
+        while (timer := self._next()) is not None and self.due[timer] <= to:
+            self.now = self.due[timer]
+            entries.append(self.give(Expires(timer)))
+        self.now = max(self.now, to)
+        return entries
+
+    def rest(self) -> list[Entry]:
+        """Let time pass until the panel is at rest; it always comes to rest when nobody does anything."""
+        entries = []
+        while ends := [at for timer, at in self.due.items() if not timer.kind.background]:
+            entries += self.advance(min(ends))
+        return entries
+
+    def _next(self) -> Timer | None:
+        return min(self.due, key=self._order, default=None)
+
+    def _order(self, timer: Timer) -> tuple[int, int, str, int]:
+        area = timer.number
+        if timer.kind.of_zone:
+            zone = self.setup.zone(ZoneNumber(timer.number))
+            area = zone.home if zone is not None else 0
+        return self.due[timer], area, timer.kind.value, timer.number
+
+
+def run(setup: Setup, given: Iterable[tuple[int, Event]], *, until: int | None = None) -> Timeline:
+    """Return what happens from power-up on when these events happen, each at its second.
+
+    Events of one second keep their order. Time then runs up to `until` [s], or until the panel is at rest.
+    """
+    clockwork = Clockwork(setup)
+    entries: list[Entry] = []
+    for at, event in sorted(given, key=lambda pair: pair[0]):
+        entries += clockwork.advance(at)
+        entries.append(clockwork.give(event))
+    entries += clockwork.rest() if until is None else clockwork.advance(until)
+    return tuple(entries)
+
+
+def bookkeeping_faults(setup: Setup, before: Control, event: Event, done: Step) -> list[str]:
+    """Return what is wrong with the books after one step, in words; empty for a right one.
+
+    What runs is what ran, less what stopped or expired, plus what started; a stopped timer ran; times are positive; no
+    exit, entry or recent-closing timer is left in a disarmed area; an abort window runs exactly while messages wait.
+    """
+    faults = []
+    starts = {timer for timer, _ in done.starts}
+    expired = {event.timer} if isinstance(event, Expires) else set()
+    after = done.control.running
+    if after != (before.running - done.stops - expired) | starts:
+        faults.append("the running timers don't follow from stops, expiries and starts")
+    if not done.stops <= before.running:
+        faults.append("a timer is stopped that didn't run")
+    if any(seconds < 1 or seconds != int(seconds) for _, seconds in done.starts):
+        faults.append("a time isn't a positive whole number of seconds")
+    homes = {zone.home for number, _ in done.control.waiting if (zone := setup.zone(number)) is not None}
+    for area in done.control.areas:
+        running = {timer.kind for timer in after if timer.number == area.number and not timer.kind.of_zone}
+        faults += [
+            f"area {area.number}: {text}"
+            for text, wrong in (
+                ("disarmed is not at rest", (area.mode is Mode.DISARMED) != (area.phase is Phase.REST)),
+                ("exit timer and phase differ", (TimerKind.EXIT in running) != (area.phase is Phase.EXIT)),
+                ("entry timer and phase differ", (TimerKind.ENTRY in running) != (area.phase is Phase.ENTRY)),
+                ("beeps without exit or entry time", TimerKind.LAST_TEN in running and not running & _WALKS),
+                ("recent closing while disarmed", TimerKind.RECENT in running and area.phase is Phase.REST),
+                ("abort window and waiting messages differ", (TimerKind.ABORT in running) != (area.number in homes)),
+            )
+            if wrong
+        ]
+    if (Timer(TimerKind.SIREN, 0) in after) != bool(done.control.causes):
+        faults.append("the siren timer and the siren's causes differ")
+    return faults
+
+
+_WALKS = {TimerKind.EXIT, TimerKind.ENTRY}

@@ -1,0 +1,191 @@
+"""How the panel does what `step.py` decides: an alarm, a message, a bypass, a trouble at the keypad.
+
+Rules of this file:
+1. Nothing here decides that something happens; it says what a thing consists of, once, for every event that needs it.
+2. The rules and the CHOICES of `step.py` hold here too.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from zonewright.behaviour.events import Beeps, Line, Message, Shown, Siren, Sound, TimerKind, Told, Trouble
+from zonewright.behaviour.setup import AreaNumber, UserNumber, ZoneSetup
+from zonewright.behaviour.state import NOBODY, PRECEDENCE, Draft
+from zonewright.panel.behaviours import Pattern
+
+LAST_TEN_S = 10  # the beeps are faster in the last ten seconds (CP-01, from memory)
+SWINGER_QUIET_S = 48 * 3600  # CP-01, from memory
+
+_TROUBLE_NAMES = frozenset(trouble.value for trouble in Trouble)
+_LINE_OF = {Trouble.TAMPER: Line.TAMPER, Trouble.LOW_BATTERY: Line.LOW_BATTERY, Trouble.MISSING: Line.MISSING}
+
+# An alarm: count it, sound it, show it, tell it -----------------------------------------------------------------------
+
+
+def alarm(d: Draft, zone: ZoneSetup, *, tamper: bool = False, exit_error: bool = False) -> None:
+    """A zone that isn't shut out gives an alarm."""
+    count_alarm(d, zone)
+    sound(d, zone, zone.behaviour.siren)
+    if zone.behaviour.shown:
+        for number in zone.areas:
+            area = d.areas[number]
+            if zone.number not in area.memory:
+                d.put(replace(area, memory=(*area.memory, zone.number)))
+        d.say(Shown(Line.ALARM, zone.number))
+    name = Told.TAMPER_ALARM.value if tamper else zone.behaviour.alarm
+    if name is None or not hears_of(d, zone, name):
+        if tamper and hears_of(d, zone, Trouble.TAMPER.value):
+            d.standing |= {(zone.number, Trouble.TAMPER.value)}
+            d.say(Message(Trouble.TAMPER.value, zone.home, zone.number))
+        return
+    tell(d, zone, name)
+    if exit_error:
+        tell(d, zone, Told.EXIT_ERROR.value)
+    if any(d.runs(TimerKind.RECENT, number) for number in zone.areas):
+        tell(d, zone, Told.RECENT_CLOSING.value)
+
+
+def count_alarm(d: Draft, zone: ZoneSetup) -> None:
+    """Count towards the limit, which shuts the zone out."""
+    limit = d.setup.settings.swinger_limit
+    if limit == 0 or not zone.behaviour.swinger:
+        return
+    before = next((count for number, count in d.alarms if number == zone.number), 0)
+    d.alarms = (d.alarms - {(zone.number, before)}) | {(zone.number, before + 1)}
+    d.start(TimerKind.SWINGER_RESET, zone.home, SWINGER_QUIET_S)
+
+
+def forget_alarms(d: Draft, area: AreaNumber) -> None:
+    """The armed period is over, or its zones were quiet: nobody is shut out."""
+    here = {zone.number for zone in d.setup.zones_of(area)}
+    d.alarms = frozenset((number, count) for number, count in d.alarms if number not in here)
+    homes = {zone.home for number, _ in d.alarms if (zone := d.setup.zone(number)) is not None}
+    for number in d.setup.areas:
+        if number not in homes:
+            d.stop(TimerKind.SWINGER_RESET, number)
+
+
+def sound(d: Draft, zone: ZoneSetup, pattern: Pattern) -> None:
+    """The sounder plays the pattern, unless one that comes first is playing; it is cut off in its time."""
+    if pattern is Pattern.NONE or d.setup.settings.siren_time == 0:
+        return
+    before = d.siren()
+    d.causes |= {(pattern, zone.number)}
+    d.start(TimerKind.SIREN, 0, d.setup.settings.siren_time)
+    if PRECEDENCE[pattern] <= PRECEDENCE[before]:
+        d.say(Siren(pattern))
+
+
+def silence(d: Draft, area: AreaNumber) -> None:
+    """No zone of this area calls for the sounder any longer."""
+    before = d.siren()
+    here = {zone.number for zone in d.setup.zones_of(area)}
+    d.causes = frozenset((pattern, number) for pattern, number in d.causes if number not in here)
+    if not d.causes:
+        d.stop(TimerKind.SIREN, 0)
+    if d.siren() is not before:
+        d.say(Siren(d.siren()))
+
+
+def hears_of(d: Draft, zone: ZoneSetup, name: str) -> bool:
+    """Return whether the station is told this about a zone."""
+    told = zone.tells_trouble if name in _TROUBLE_NAMES else zone.tells_alarm
+    return d.setup.settings.told and told
+
+
+def tell(d: Draft, zone: ZoneSetup, name: str) -> None:
+    """Send a message about an alarm, or let it wait where the zone's messages do."""
+    if not zone.message_waits or d.setup.settings.abort_window == 0:
+        send(d, zone, name)
+        return
+    if (zone.number, name) not in d.waiting:
+        d.waiting = (*d.waiting, (zone.number, name))
+    if not d.runs(TimerKind.ABORT, zone.home):
+        d.start(TimerKind.ABORT, zone.home, d.setup.settings.abort_window)
+
+
+def send(d: Draft, zone: ZoneSetup, name: str) -> None:
+    """A message about an alarm leaves; if the cause is over already, so does its restore."""
+    user = d.areas[zone.home].user if name == Told.RECENT_CLOSING.value else NOBODY
+    d.say(Message(name, zone.home, zone.number, user or None))
+    if zone.behaviour.abort:
+        d.start(TimerKind.CANCEL, zone.home, d.setup.settings.cancel_window)
+    if name in (Told.EXIT_ERROR.value, Told.RECENT_CLOSING.value):
+        return
+    d.standing |= {(zone.number, name)}
+    stands = d.has(zone, Trouble.TAMPER) if name == Told.TAMPER_ALARM.value else d.is_open(zone)
+    if not stands:
+        over(d, zone, name)
+
+
+def over(d: Draft, zone: ZoneSetup, name: str) -> None:
+    """What was told is over; the station hears it where it is told of restores."""
+    if (zone.number, name) in d.standing:
+        d.standing -= {(zone.number, name)}
+        if d.setup.settings.restores and hears_of(d, zone, name):
+            d.say(Message(name, zone.home, zone.number, restore=True))
+
+
+def start_with_last_ten(d: Draft, kind: TimerKind, area: AreaNumber, seconds: int) -> None:
+    """Start an exit or entry time, and the timer whose end makes its beeps faster."""
+    d.start(kind, area, seconds)
+    d.stop(TimerKind.LAST_TEN, area)
+    d.start(TimerKind.LAST_TEN, area, seconds - LAST_TEN_S)
+
+
+def call_off_waiting(d: Draft, area: AreaNumber) -> bool:
+    """Drop the waiting messages of an area's zones; True if there were any."""
+    here = {zone.number for zone in d.setup.zones_of(area)}
+    kept = tuple((number, name) for number, name in d.waiting if number not in here)
+    dropped = len(kept) < len(d.waiting)
+    d.waiting = kept
+    homes = {zone.home for number, _ in kept if (zone := d.setup.zone(number)) is not None}
+    for number in d.setup.areas:
+        if number not in homes:
+            d.stop(TimerKind.ABORT, number)
+    return dropped
+
+
+# Bypasses and troubles ------------------------------------------------------------------------------------------------
+
+
+def may_be_bypassed(zone: ZoneSetup) -> bool:
+    """Return whether a user, or arming, may take the zone out; never a life-safety one."""
+    return zone.behaviour.user_bypass and not zone.behaviour.life_safety
+
+
+def bypass(d: Draft, zone: ZoneSetup, user: UserNumber) -> None:
+    d.bypassed |= {zone.number}
+    d.say(Shown(Line.BYPASSED, zone.number))
+    if hears_of(d, zone, Told.BYPASS.value):
+        d.say(Message(Told.BYPASS.value, zone.home, zone.number, user))
+
+
+def take_back(d: Draft, zone: ZoneSetup, user: UserNumber) -> None:
+    if d.is_bypassed(zone):
+        d.bypassed -= {zone.number}
+        if hears_of(d, zone, Told.BYPASS.value) and d.setup.settings.restores:
+            d.say(Message(Told.BYPASS.value, zone.home, zone.number, user, restore=True))
+
+
+def tell_trouble(d: Draft, zone: ZoneSetup, trouble: Trouble) -> None:
+    """At the keypad, and to the station if it is told of the zone's troubles."""
+    d.say(Beeps(Sound.TROUBLE))
+    show_troubles(d, zone)
+    d.standing |= {(zone.number, trouble.value)}
+    if hears_of(d, zone, trouble.value):
+        d.say(Message(trouble.value, zone.home, zone.number))
+
+
+def show_troubles(d: Draft, zone: ZoneSetup) -> None:
+    """The display names every trouble of a device that stands."""
+    for trouble, line in _LINE_OF.items():
+        if d.has(zone, trouble):
+            d.say(Shown(line, zone.number))
+
+
+def wait_for_sign_of(d: Draft, zone: ZoneSetup) -> None:
+    """Start a device's supervision anew."""
+    if zone.supervise:
+        d.start(TimerKind.MISSING, zone.number, d.setup.settings.supervision_window)

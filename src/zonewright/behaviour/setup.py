@@ -1,0 +1,253 @@
+"""What the panel model reads of a Programme: a typed, frozen view with every time in whole seconds.
+
+Rules of this file:
+1. It is the only place that turns texts of a Programme into values for the model. Nothing is guessed: a value that is
+   UNKNOWN, or that says nothing sensible, is gathered, and all of them are raised together.
+2. A value is looked for in the Programme, then in the profile's `fixed` (by the item or its pattern, `zone/*/chime`).
+   Found in neither, the panel lacks the feature: no restart, no forced arming, no abort window, no chime, nothing told.
+3. A zone's home is the lowest of its areas: its message names that area, whose abort and cancel windows it uses.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import NewType
+
+from zonewright.panel.behaviours import Behaviour, Pattern
+from zonewright.panel.profile import Profile, pattern_of
+from zonewright.panel.programme import UNKNOWN, Item, Programme, item_of
+from zonewright.site.record import ZoneNumber, seconds
+
+AreaNumber = NewType("AreaNumber", int)
+UserNumber = NewType("UserNumber", int)
+
+NO_CHIME = "none"
+SPOKEN = "spoken"  # the chime that is the zone's label, said aloud
+_SECONDS_IN = {"s": 1, "min": 60, "h": 3600}
+
+
+class UnknownValues(Exception):
+    """The panel's behaviour can't be told, since these items are not known; all of them at once."""
+
+    def __init__(self, items: Iterable[Item]) -> None:
+        self.items = tuple(sorted(set(items)))
+        super().__init__("not known: " + ", ".join(self.items))
+
+
+class UnusableValues(Exception):
+    """These items hold something that the panel model can't use; item and reason, all of them at once."""
+
+    def __init__(self, reasons: Mapping[Item, str]) -> None:
+        self.reasons = dict(sorted(reasons.items()))
+        super().__init__("; ".join(f"{item}: {reason}" for item, reason in self.reasons.items()))
+
+
+@dataclass(frozen=True, slots=True)
+class ZoneSetup:
+    """One zone as programmed."""
+
+    number: ZoneNumber
+    label: str  # place and words, as the panel says them
+    areas: frozenset[AreaNumber]  # armed when all of them are
+    behaviour: Behaviour
+    entry_s: int = 0  # entry time that it starts [s]; 0: alarm at once
+    chime: str = NO_CHIME
+    tells_alarm: bool = False
+    tells_trouble: bool = False
+    supervise: bool = False
+    message_waits: bool = False  # whether the abort window holds its alarm message
+
+    @property
+    def home(self) -> AreaNumber:
+        """Return the area that its messages name."""
+        return min(self.areas)
+
+    @property
+    def can_alarm(self) -> bool:
+        """Return whether a trip can ever sound or send; if not, the zone only announces."""
+        return self.behaviour.siren is not Pattern.NONE or self.behaviour.alarm is not None
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """Times in whole seconds, and what the panel does; as it stands here, every feature is absent."""
+
+    exit_time: int = 0
+    exit_restart: bool = False
+    exit_error: bool = False
+    unvacated_stay: bool = False
+    forced_arming: bool = False
+    abort_window: int = 0  # 0: a message goes at once
+    cancel_window: int = 0
+    swinger_limit: int = 0  # 0: no zone is ever shut out
+    siren_time: int = 0  # 0: the panel has no sounder
+    supervision_window: int = 0  # 0: nothing is ever missed
+    low_battery_wait: int = 0  # before a low battery is told
+    recent_closing: bool = False
+    told: bool = False  # whether a monitoring station is told anything
+    restores: bool = False  # whether it is told when an alarm or a trouble is over
+    openings: bool = False  # whether it is told of arming and disarming
+
+
+@dataclass(frozen=True, slots=True)
+class Setup:
+    """Everything of a Programme that decides what the panel does."""
+
+    zones: tuple[ZoneSetup, ...]
+    areas: tuple[AreaNumber, ...]
+    settings: Settings
+    _zone: dict[ZoneNumber, ZoneSetup] = field(init=False, repr=False, compare=False)
+    _of_area: dict[AreaNumber, tuple[ZoneSetup, ...]] = field(init=False, repr=False, compare=False)
+    _exit_doors: dict[AreaNumber, tuple[ZoneSetup, ...]] = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        of_area = {area: tuple(zone for zone in self.zones if area in zone.areas) for area in self.areas}
+        doors = {area: tuple(zone for zone in zones if zone.behaviour.exit_door) for area, zones in of_area.items()}
+        object.__setattr__(self, "_zone", {zone.number: zone for zone in self.zones})
+        object.__setattr__(self, "_of_area", of_area)
+        object.__setattr__(self, "_exit_doors", doors)
+
+    def zone(self, number: ZoneNumber) -> ZoneSetup | None:
+        """Return a zone, or None if the panel has none of this number."""
+        return self._zone.get(number)
+
+    def zones_of(self, area: AreaNumber) -> tuple[ZoneSetup, ...]:
+        """Return the zones of an area, shared ones too."""
+        return self._of_area.get(area, ())
+
+    def exit_doors(self, area: AreaNumber) -> tuple[ZoneSetup, ...]:
+        """Return the zones of an area by which people leave it."""
+        return self._exit_doors.get(area, ())
+
+
+def setup_of(programme: Programme, profile: Profile) -> Setup:
+    """Return what the model reads of a Programme.
+
+    Raises `UnknownValues` if any value that decides the panel's behaviour is not known, else `UnusableValues` if any
+    of them makes no sense; each names every such item. Values that decide nothing (a device's number, say) may be
+    unknown.
+    """
+    reader = _Reader(programme, profile)
+    settings = Settings(
+        exit_time=reader.duration("exit-time"),
+        exit_restart=reader.flag(_setting("exit-restart")),
+        exit_error=reader.flag(_setting("exit-error")),
+        unvacated_stay=reader.flag(_setting("unvacated-stay")),
+        forced_arming=reader.flag(_setting("forced-arming")),
+        abort_window=reader.duration("abort-window"),
+        cancel_window=reader.duration("cancel-window"),
+        swinger_limit=reader.count("swinger-limit"),
+        siren_time=reader.duration("siren-time"),
+        supervision_window=reader.duration("supervision-window"),
+        low_battery_wait=reader.duration("low-battery-wait"),
+        recent_closing=reader.flag(_setting("recent-closing")),
+        told=reader.flag(Item("station/told")),
+        restores=reader.flag(Item("station/restores")),
+        openings=reader.flag(Item("station/openings")),
+    )
+    zones = tuple(zone for number in programme.numbers("zone") if (zone := reader.zone(ZoneNumber(number))) is not None)
+    if reader.unknown:
+        raise UnknownValues(reader.unknown)
+    if reader.unusable:
+        raise UnusableValues(reader.unusable)
+    areas = sorted({area for zone in zones for area in zone.areas}) or [AreaNumber(1)]
+    return Setup(zones, tuple(areas), settings)
+
+
+def _setting(name: str) -> Item:
+    return Item(f"setting/{name}")
+
+
+@dataclass(slots=True)
+class _Reader:
+    """Reads values one by one and gathers what it couldn't read."""
+
+    programme: Programme
+    profile: Profile
+    unknown: list[Item] = field(default_factory=list)
+    unusable: dict[Item, str] = field(default_factory=dict)
+
+    def text(self, item: Item) -> str | None:
+        """Return a value's text; None where the panel has no such item or its value isn't known (gathered)."""
+        value = self.programme.get(item)
+        if value == UNKNOWN:
+            self.unknown.append(item)
+            return None
+        if value is not None:
+            return value
+        return self.profile.fixed.get(item, self.profile.fixed.get(pattern_of(item)))
+
+    def flag(self, item: Item) -> bool:
+        text = self.text(item)
+        if text not in (None, "yes", "no"):
+            self.unusable[item] = f'"{text}" is neither yes nor no'
+        return text == "yes"
+
+    def count(self, name: str) -> int:
+        item = _setting(name)
+        text = self.text(item)
+        if text is None:
+            return 0
+        if not (text.isascii() and text.isdigit()):
+            self.unusable[item] = f'"{text}" is not a whole number'
+            return 0
+        return int(text)
+
+    def duration(self, name: str) -> int:
+        """Return a setting in seconds: digits with the unit of the profile's answer, or a time with its own unit."""
+        item = _setting(name)
+        text = self.text(item)
+        if text is None:
+            return 0
+        answer = self.profile.answer_of(item)
+        if text.isascii() and text.isdigit():
+            number = int(text)
+            if number and (answer is None or answer.unit is None):
+                self.unusable[item] = f'"{text}" has no unit, and the profile gives none'
+                return 0
+            return number * _SECONDS_IN[answer.unit] if answer is not None and answer.unit is not None else 0
+        try:
+            return seconds(text)
+        except ValueError as wrong:
+            self.unusable[item] = str(wrong)
+            return 0
+
+    def zone(self, number: ZoneNumber) -> ZoneSetup | None:
+        def text(name: str) -> str | None:
+            return self.text(item_of("zone", number, name))
+
+        def flag(name: str) -> bool:
+            return self.flag(item_of("zone", number, name))
+
+        name = text("behaviour")
+        behaviour = self.profile.behaviours.get(name) if name is not None else None
+        if behaviour is None and name is not None:
+            self.unusable[item_of("zone", number, "behaviour")] = f'this panel has no behaviour "{name}"'
+        if behaviour is None and name is None and item_of("zone", number, "behaviour") not in self.unknown:
+            self.unusable[item_of("zone", number, "behaviour")] = "the zone has no behaviour"
+        areas = self.areas(number)
+        delay = text("delay")
+        entry_s = self.duration(delay.replace(" ", "-")) if delay not in (None, "none") else 0
+        waits = text("message-delay") == "abort window"
+        label = " ".join(part for part in (text("place"), text("label")) if part) or f"zone {number}"
+        chime = text("chime") or NO_CHIME
+        alarm, trouble, supervise = flag("tells-alarm"), flag("tells-trouble"), flag("supervise")
+        if behaviour is None or not areas:
+            return None
+        return ZoneSetup(
+            number=number, label=label, areas=areas, behaviour=behaviour, entry_s=entry_s, chime=chime,
+            tells_alarm=alarm, tells_trouble=trouble, supervise=supervise, message_waits=waits and behaviour.abort,
+        )  # fmt: skip
+
+    def areas(self, number: ZoneNumber) -> frozenset[AreaNumber]:
+        """Return the areas of a zone, written `1` or `1+2`; the first area where the panel has no areas to choose."""
+        item = item_of("zone", number, "area")
+        text = self.text(item)
+        if text is None:
+            return frozenset({AreaNumber(1)})
+        parts = text.split("+")
+        if not all(part.isascii() and part.isdigit() and int(part) > 0 for part in parts):
+            self.unusable[item] = f'"{text}" is not an area, nor areas joined by +'
+            return frozenset()
+        return frozenset(AreaNumber(int(part)) for part in parts)

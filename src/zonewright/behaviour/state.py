@@ -1,0 +1,220 @@
+"""Everything the panel remembers, and the working copy of it during one step.
+
+Rules of this file:
+1. `Control` holds no number of seconds: of a timer only that it runs. It is hashable, and two equal ones act alike.
+2. What is as at power-up isn't stored: sets name only the zones that differ. So a Control's size is what happened to
+   it, not the number of zones.
+3. `Draft` keeps the books of one step and answers questions about zones; what anything *means* is `step.py`'s business.
+   The questions are few and named, each about one zone, and every answer about a zone comes through them: a prover may
+   answer "unknown" by a Draft of its own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from enum import Enum
+
+from zonewright.behaviour.events import Output, Timer, TimerKind, Trouble
+from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, ZoneSetup
+from zonewright.panel.behaviours import Mode, Pattern
+from zonewright.site.record import ZoneNumber
+
+NOBODY = UserNumber(0)
+PRECEDENCE = {pattern: rank for rank, pattern in enumerate(Pattern)}  # lower number: comes first
+
+
+class Phase(Enum):
+    """Where an area is in its round."""
+
+    REST = "disarmed"
+    EXIT = "exit time"
+    SET = "armed"
+    ENTRY = "entry time"
+
+
+class Door(Enum):
+    """What the exit doors of an area did in this exit time."""
+
+    UNUSED = "not used"
+    OPENED = "opened"
+    SHUT = "opened and shut again"
+
+
+@dataclass(frozen=True, slots=True)
+class AreaState:
+    """One area. `mode` is the one it is armed in, or being armed to; DISARMED exactly when the phase is REST."""
+
+    number: AreaNumber
+    mode: Mode = Mode.DISARMED
+    phase: Phase = Phase.REST
+    user: UserNumber = NOBODY  # who armed it
+    # in the exit time
+    door: Door = Door.UNUSED
+    restarted: bool = False
+    silent: bool = False
+    by_keypad: bool = False
+    # in the entry time
+    entry_by: frozenset[ZoneNumber] = frozenset()
+    exit_error: bool = False
+    # since the last arming: zones in the order of their first alarm
+    memory: tuple[ZoneNumber, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Control:
+    """What the panel remembers between two events."""
+
+    areas: tuple[AreaState, ...]
+    open: frozenset[ZoneNumber] = frozenset()
+    bypassed: frozenset[ZoneNumber] = frozenset()
+    alarms: frozenset[tuple[ZoneNumber, int]] = frozenset()  # counted in this armed period, never above the limit
+    troubles: frozenset[tuple[ZoneNumber, Trouble]] = frozenset()
+    standing: frozenset[tuple[ZoneNumber, str]] = frozenset()  # alarms sent and troubles told that are not over
+    waiting: tuple[tuple[ZoneNumber, str], ...] = ()  # messages held by the abort window, oldest first
+    causes: frozenset[tuple[Pattern, ZoneNumber]] = frozenset()  # what still calls for the sounder
+    chime_on: bool = True
+    running: frozenset[Timer] = frozenset()
+
+    @property
+    def siren(self) -> Pattern:
+        """Return the pattern that the sounder plays now."""
+        return first_pattern(pattern for pattern, _ in self.causes)
+
+    def area(self, number: AreaNumber) -> AreaState:
+        """Return an area's state; raises StopIteration for an area the panel hasn't."""
+        return next(area for area in self.areas if area.number == number)
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """What one event does."""
+
+    control: Control
+    starts: tuple[tuple[Timer, int], ...] = ()  # started or started anew; whole seconds, at least 1
+    stops: frozenset[Timer] = frozenset()
+    outputs: tuple[Output, ...] = ()
+
+
+def first_pattern(patterns: Iterable[Pattern]) -> Pattern:
+    """Return the pattern that comes before the others."""
+    return min(patterns, key=PRECEDENCE.__getitem__, default=Pattern.NONE)
+
+
+@dataclass(slots=True)
+class Draft:
+    """The panel in the middle of a step."""
+
+    setup: Setup
+    control: Control
+    areas: dict[AreaNumber, AreaState] = field(init=False)
+    open: frozenset[ZoneNumber] = field(init=False)
+    bypassed: frozenset[ZoneNumber] = field(init=False)
+    alarms: frozenset[tuple[ZoneNumber, int]] = field(init=False)
+    troubles: frozenset[tuple[ZoneNumber, Trouble]] = field(init=False)
+    standing: frozenset[tuple[ZoneNumber, str]] = field(init=False)
+    waiting: tuple[tuple[ZoneNumber, str], ...] = field(init=False)
+    causes: frozenset[tuple[Pattern, ZoneNumber]] = field(init=False)
+    chime_on: bool = field(init=False)
+    running: frozenset[Timer] = field(init=False)
+    starts: dict[Timer, int] = field(init=False)
+    stops: set[Timer] = field(init=False)
+    outputs: list[Output] = field(init=False)
+
+    def __post_init__(self) -> None:
+        control = self.control
+        self.areas = {area.number: area for area in control.areas}
+        self.open = control.open
+        self.bypassed = control.bypassed
+        self.alarms = control.alarms
+        self.troubles = control.troubles
+        self.standing = control.standing
+        self.waiting = control.waiting
+        self.causes = control.causes
+        self.chime_on = control.chime_on
+        self.running = control.running
+        self.starts = {}
+        self.stops = set()
+        self.outputs = []
+
+    def step(self) -> Step:
+        """Return the finished step."""
+        control = Control(
+            tuple(self.areas.values()), self.open, self.bypassed, self.alarms, self.troubles, self.standing,
+            self.waiting, self.causes, self.chime_on, self.running,
+        )  # fmt: skip
+        return Step(control, tuple(self.starts.items()), frozenset(self.stops), tuple(self.outputs))
+
+    # Questions about a zone
+
+    def is_open(self, zone: ZoneSetup) -> bool:
+        """Return whether it is open now."""
+        return zone.number in self.open
+
+    def is_bypassed(self, zone: ZoneSetup) -> bool:
+        """Return whether it is taken out of use for this armed period."""
+        return zone.number in self.bypassed
+
+    def is_shut_out(self, zone: ZoneSetup) -> bool:
+        """Return whether it used up its alarms of this armed period."""
+        limit = self.setup.settings.swinger_limit
+        return limit > 0 and (zone.number, limit) in self.alarms
+
+    def has(self, zone: ZoneSetup, trouble: Trouble) -> bool:
+        """Return whether a trouble of its device stands."""
+        return (zone.number, trouble) in self.troubles
+
+    # Questions about areas and timers
+
+    def runs(self, kind: TimerKind, number: int) -> bool:
+        """Return whether a timer runs; how much of it is left can't be asked."""
+        return Timer(kind, number) in self.running
+
+    def any_phase(self, zone: ZoneSetup, phase: Phase) -> bool:
+        """Return whether any area of a zone is in this phase."""
+        return any(self.areas[area].phase is phase for area in zone.areas)
+
+    def every_mode(self, zone: ZoneSetup, modes: frozenset[Mode]) -> bool:
+        """Return whether every area of a zone is in one of these modes."""
+        return all(self.areas[area].mode in modes for area in zone.areas)
+
+    def is_armed(self, zone: ZoneSetup) -> bool:
+        """Return whether every area of a zone is armed, or being armed."""
+        return all(self.areas[area].mode is not Mode.DISARMED for area in zone.areas)
+
+    def siren(self) -> Pattern:
+        """Return the pattern that the sounder plays now."""
+        return first_pattern(pattern for pattern, _ in self.causes)
+
+    # Keeping the books
+
+    def start(self, kind: TimerKind, number: int, seconds: int) -> None:
+        """Start a timer, or start it anew; a time of nought starts nothing: the panel lacks the feature."""
+        if seconds > 0:
+            timer = Timer(kind, number)
+            self.starts[timer] = seconds
+            self.stops.discard(timer)
+            self.running |= {timer}
+
+    def stop(self, kind: TimerKind, number: int) -> None:
+        """Stop a timer if it runs."""
+        timer = Timer(kind, number)
+        if timer in self.running:
+            self.running -= {timer}
+            if self.starts.pop(timer, None) is None or timer in self.control.running:
+                self.stops.add(timer)
+
+    def expire(self, timer: Timer) -> bool:
+        """Take a timer out that has run its time; False if it doesn't run."""
+        if timer not in self.running:
+            return False
+        self.running -= {timer}
+        return True
+
+    def say(self, *outputs: Output) -> None:
+        """Do these things now."""
+        self.outputs.extend(outputs)
+
+    def put(self, area: AreaState) -> None:
+        """Set an area's state."""
+        self.areas[area.number] = area
