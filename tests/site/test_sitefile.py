@@ -258,3 +258,18 @@ def test_a_file_that_cannot_be_read_says_why(tmp_path: Path) -> None:
     read = read_site(tmp_path / "larkfeild.yaml")
     assert read.record is None
     assert [(f.says, f.nearest) for f in read.findings] == [("there is no such file", "larkfield.yaml")]
+
+
+def test_a_mistyped_field_hides_no_other_mistake_beside_it() -> None:
+    text = changed("area: house, behaviour: notice", "area: hose, behavior: notice")
+    assert told(read_site_text(text, FILE).findings) == [
+        f'{FILE}:14:30 SITE-AREA zone side gate: no area is called "hose"',
+        f'{FILE}:14:36 READ-FIELD device side-gate: zone: "behavior" isn\'t a field here',
+    ]
+    empty = read_site_text(RIGHT.replace("{house: {}, shop: {}}", "\n  house:\n  shop: {}"), FILE)
+    assert told(empty.findings) == [f'{FILE}:5:3 READ-VALUE areas: nothing is written after "house"']
+    headless = read_site_text(changed("panel: tern\n", "").replace("may: [house", "may: [hose"), FILE)
+    assert told(headless.findings) == [
+        f"{FILE}:1:1 READ-MISSING site file: panel is missing",
+        f'{FILE}:14:35 SITE-AREA person Ida: no area is called "hose"',
+    ]

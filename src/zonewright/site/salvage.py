@@ -2,12 +2,13 @@
 
 Rules of this file:
 1. The smallest part that holds a mistake is left out, and what it held may be meant elsewhere: `Salvaged.unsure`.
+   A missing field is stood in for by a text; where none will do, the thing that lacks it is left out.
 2. What is salvaged serves to find more mistakes. Nobody may work with it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Set
 from dataclasses import dataclass
 from typing import Generic, TypeVar
 
@@ -15,11 +16,12 @@ from pydantic import ValidationError
 
 from zonewright.site.filetext import MOST_FINDINGS
 from zonewright.site.mistakes import details_of
-from zonewright.site.nodes import Entry, MapNode, Node, Path, Places, TextNode, plain, walk, without
+from zonewright.site.nodes import Entry, ListNode, MapNode, Node, Path, Places, TextNode, plain, walk, without
 from zonewright.site.record import Record
 
 R = TypeVar("R", bound=Record)
 MOST_LETTERS = 200  # of a name that is looked for
+STAND_IN = "?"
 MOST_ROUNDS = 8  # a record can't be nested deeper than that
 
 
@@ -46,7 +48,8 @@ class Salvaged(Generic[R]):
 def salvage(model: type[R], tree: Node, file: str, context: Mapping[str, object]) -> Salvaged[R] | None:
     """Read what is right in a tree; None where leaving out the mistakes leaves no record."""
     left_out = {path for path, _, node in walk(tree) if path and _is_empty(node)}
-    unsure: set[str] = set()
+    stood_in: set[Path] = set()
+    unsure = {str(path[-1]) for path in left_out}
     kept = without(tree, left_out)
     for _ in range(MOST_ROUNDS):
         places = Places(kept, file)
@@ -56,16 +59,18 @@ def salvage(model: type[R], tree: Node, file: str, context: Mapping[str, object]
             if error.error_count() > MOST_FINDINGS:
                 return None  # enough to mend as it is
             followed = [(*places.follow(detail["loc"]), detail["type"]) for detail in details_of(error)]
-            stand_ins = {str(rest[0]) for path, rest, kind in followed if kind == "missing" and not path}
-            wrong = {path for path, _, kind in followed if path or kind != "missing"}
+            missing = {(*path, rest[0]) for path, rest, kind in followed if kind == "missing" and rest}
+            wrong = {path for path, _, kind in followed if kind != "missing"}
+            wrong |= {field[:-1] for field in missing & stood_in}  # no text will do there
             if () in wrong:
                 return None
             for path in wrong:
                 unsure.update(_words(path, places.node(path)))
-            left_out |= wrong
-            kept = _with(without(kept, wrong), stand_ins)
+            left_out |= wrong | missing
+            stood_in |= missing
+            kept = without(_with(kept, missing), wrong)
         else:
-            return Salvaged(record, places, frozenset(left_out), frozenset(unsure))
+            return Salvaged(record, places, frozenset(left_out), frozenset(unsure | {STAND_IN}))
     return None
 
 
@@ -73,12 +78,16 @@ def _is_empty(node: Node) -> bool:
     return isinstance(node, TextNode) and not node.text and not node.quoted
 
 
-def _with(tree: Node, fields: set[str]) -> Node:
-    """Return the file with a text in place of each missing field of its own, so that the rest can be read."""
+def _with(tree: Node, fields: Set[Path], here: Path = ()) -> Node:
+    """Return the tree with a text in place of each missing field, so that the thing that lacks it can be read."""
+    if isinstance(tree, ListNode):
+        return ListNode(tuple(_with(item, fields, (*here, i)) for i, item in enumerate(tree.items)), tree.place)
     if not isinstance(tree, MapNode):
         return tree
-    text = TextNode("?", tree.place, tree.place, quoted=True)
-    return MapNode((*tree.entries, *(Entry(field, tree.place, text) for field in sorted(fields))), tree.place)
+    text = TextNode(STAND_IN, tree.place, tree.place, quoted=True)
+    added = (Entry(str(field[-1]), tree.place, text) for field in sorted(fields, key=str) if field[:-1] == here)
+    kept = (Entry(e.key, e.key_place, _with(e.value, fields, (*here, e.key))) for e in tree.entries)
+    return MapNode((*kept, *added), tree.place)
 
 
 def _words(path: Path, node: Node | None) -> set[str]:
