@@ -15,7 +15,7 @@ from zonewright.site.filetext import read_text
 from zonewright.site.model import Site
 from zonewright.site.nodes import MapNode, Places, TextNode, Tree
 from zonewright.site.reading import Read, in_file_order, read_tree, to_mend
-from zonewright.site.salvage import salvage
+from zonewright.site.salvage import Salvaged, salvage
 
 
 def read_site(path: FilePath | str) -> Read[Site]:
@@ -29,7 +29,9 @@ def read_site_text(text: str, file: str) -> Read[Site]:
     tree, findings = compose(text, file)
     context = {"units": _units(tree)}
     read = read_tree(Site, tree, findings, file, context)
-    whole = salvage(Site, tree, file, context) if tree is not None else None
+    if tree is None:
+        return read
+    whole = Salvaged(read.record, read.places) if read.record is not None else salvage(Site, tree, file, context)
     if whole is None:
         return read
     told = {finding.place for finding in read.findings}
