@@ -74,11 +74,20 @@ class Clockwork:
         self.now = max(self.now, to)
         return entries
 
+    @property
+    def at_rest(self) -> bool:
+        """Return whether no timer runs but those that may run for days."""
+        return all(timer.kind.background for timer in self.due)
+
+    def to_next(self) -> list[Entry]:
+        """Let time pass until something expires, and everything expire that is due then."""
+        return self.advance(min(self.due.values(), default=self.now))
+
     def rest(self) -> list[Entry]:
         """Let time pass until the panel is at rest; it always comes to rest when nobody does anything."""
         entries = []
-        while ends := [at for timer, at in self.due.items() if not timer.kind.background]:
-            entries += self.advance(min(ends))
+        while not self.at_rest:
+            entries += self.to_next()
         return entries
 
     def _next(self) -> Timer | None:
