@@ -68,21 +68,28 @@ class Clockwork:
     def advance(self, to: int) -> list[Entry]:
         """Let time pass up to and including the second `to`, and everything expire that is due by then."""
         entries = []
-        while (timer := self._next()) is not None and self.due[timer] <= to:
-            self.now = self.due[timer]
-            entries.append(self.give(Expires(timer)))
+        while self.due and min(self.due.values()) <= to:
+            entries.append(self.to_next())
         self.now = max(self.now, to)
         return entries
+
+    @property
+    def at_rest(self) -> bool:
+        """Return whether no timer runs but those that may run for days."""
+        return all(timer.kind.background for timer in self.due)
+
+    def to_next(self) -> Entry:
+        """Let time pass until the next timer expires, and let this one expire; raises ValueError if none runs."""
+        timer = min(self.due, key=self._order)
+        self.now = self.due[timer]
+        return self.give(Expires(timer))
 
     def rest(self) -> list[Entry]:
         """Let time pass until the panel is at rest; it always comes to rest when nobody does anything."""
         entries = []
-        while ends := [at for timer, at in self.due.items() if not timer.kind.background]:
-            entries += self.advance(min(ends))
+        while not self.at_rest:
+            entries.append(self.to_next())
         return entries
-
-    def _next(self) -> Timer | None:
-        return min(self.due, key=self._order, default=None)
 
     def _order(self, timer: Timer) -> tuple[int, int, str, int]:
         area = timer.number
