@@ -202,7 +202,7 @@ class _Builder:
 
     def _scalar(self, event: yaml.ScalarEvent) -> None:
         text = event.value
-        node = self._text(event, text, event.style is not None)
+        node = self._text(event, text, bool(event.style))
         if HIDDEN.search(text) is not None:  # the file's own are gone, so it came by an escape: "\u202e"
             self.findings.extend(hidden_character(c, node.place) for c in HIDDEN.findall(text)[:5])
         top = self.open[-1] if self.open else None
@@ -211,7 +211,7 @@ class _Builder:
             return
         top.key, top.key_place, top.key_kept = text, node.place, True
         first = top.keys.setdefault(text, node.place)
-        if event.style is None and text == "<<":
+        if not node.quoted and text == "<<":
             self._note(event, "<< would merge another part of the file in here", "write the lines out")
             top.key_kept = False
         elif not text:

@@ -51,7 +51,7 @@ def _areas(whole: Whole) -> Iterator[Finding]:
     ]
     for written in written_zones(site):
         if not written.zone.area:
-            place = whole.places[(*written.path, "area")]
+            place = whole.places.value((*written.path, "area"))
             yield mistake("SITE-AREA", place, written.thing, "it is in no area", fix="name at least one area")
     named += [(("keypads", name, "area"), f"keypad {name}", keypad.area) for name, keypad in site.keypads.items()]
     named += [(("people", name, "may"), f"person {name}", person.may) for name, person in site.people.items()]

@@ -127,13 +127,12 @@ def clean(text: str, file: str) -> tuple[CleanText, tuple[Finding, ...]]:
     pieces: list[str] = []
     for number, line, end in _lines(text):
         for found in HIDDEN.finditer(line):
-            blank = _IS_BLANK.match(found[0])
-            if not blank:
+            if not _IS_BLANK.match(found[0]):
                 shifted.setdefault(number, []).append(found.start() + 1)
             findings.append(hidden_character(found[0], Place(file, number, found.start() + 1)))
+            if len(findings) == MOST_FINDINGS:
+                return CleanText(file, ""), tuple(findings)
         pieces.append(HIDDEN.sub(lambda m: " " if _IS_BLANK.match(m[0]) else "", line) + end)
-        if len(findings) > MOST_FINDINGS:
-            return CleanText(file, ""), tuple(findings[:MOST_FINDINGS])
     return CleanText(file, "".join(pieces), shifted), tuple(findings)
 
 

@@ -80,9 +80,8 @@ class _Teller:
         self.places = places
 
     def nearest_field(self, path: Path) -> tuple[str, ...]:
-        parent = self.places.node(path[:-1])
-        written = {entry.key for entry in parent.entries} if isinstance(parent, MapNode) else set()
-        return nearest(str(path[-1]), [word for word in self._fields(path[:-1]) if word not in written])
+        left = [word for word in self._fields(path[:-1]) if (*path[:-1], word) not in self.places]
+        return nearest(str(path[-1]), left)
 
     def finding(self, path: Path, missing: object, detail: ErrorDetails) -> Finding:
         kind = detail["type"]

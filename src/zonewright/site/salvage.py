@@ -13,11 +13,13 @@ from typing import Generic, TypeVar
 
 from pydantic import ValidationError
 
+from zonewright.site.filetext import MOST_FINDINGS
 from zonewright.site.mistakes import details_of
 from zonewright.site.nodes import Entry, MapNode, Node, Path, Places, TextNode, plain, walk, without
 from zonewright.site.record import Record
 
 R = TypeVar("R", bound=Record)
+MOST_LETTERS = 200  # of a name that is looked for
 MOST_ROUNDS = 8  # a record can't be nested deeper than that
 
 
@@ -36,6 +38,8 @@ class Salvaged(Generic[R]):
 
     def may_exist(self, name: str) -> bool:
         """Return whether a name may be that of something left out, or of an input of it."""
+        if len(name) > MOST_LETTERS:
+            return False
         return name in self.unsure or any(name[:i] in self.unsure for i, c in enumerate(name) if c == " ")
 
 
@@ -49,6 +53,8 @@ def salvage(model: type[R], tree: Node, file: str, context: Mapping[str, object]
         try:
             record = model.model_validate(plain(kept), by_alias=True, by_name=False, context=dict(context))
         except ValidationError as error:
+            if error.error_count() > MOST_FINDINGS:
+                return None  # enough to mend as it is
             followed = [(*places.follow(detail["loc"]), detail["type"]) for detail in details_of(error)]
             stand_ins = {str(rest[0]) for path, rest, kind in followed if kind == "missing" and not path}
             wrong = {path for path, _, kind in followed if path or kind != "missing"}
