@@ -48,6 +48,7 @@ EXAMPLES: dict[str, tuple[list[Edit], list[Edit]]] = {
     "BEH-06": ([("behaviour: entry-door, called: door, chime: two notes, report: everything,\n             supervise: yes, delay: second entry time", "behaviour: interior, called: door, report: everything, supervise: yes"), ("behaviour: perimeter, called: window", "behaviour: interior, called: window")],
                [("behaviour: perimeter, called: window", "behaviour: interior, called: window")]),
     "BEH-07": ([("behaviour: environment", "behaviour: 24-hour-audible")], [("behaviour: environment", "behaviour: 24-hour-silent")]),
+    "MUST-01": ([("never: side-gate causes siren", "always: side-gate causes message")], [("never: side-gate causes siren", "always: side-gate causes chime within 1 s")]),
     "REP-01": ([("called: small window, report: everything", "called: small window, report: troubles")], [("called: small window, report: everything", "called: small window, report: alarms")]),
     "REP-02": ([('station: {account: "4021", by: dc-09, telephone: 555-0170}\n', "")],
                [('station: {account: "4021", by: dc-09, telephone: 555-0170}\n', ""), *[(", report: everything", "")] * 9, (", report: troubles", ", report: nothing")]),

@@ -3,3 +3,12 @@
 May import: findings, site, panel. Start in `step.py` (the specification, with its CHOICES), then `state.py` (what the
 panel remembers), `clockwork.py` (the panel in time) and `matrix.py`; `setup.py` says what is read of a Programme.
 """
+
+from zonewright.behaviour.clockwork import Clockwork
+from zonewright.behaviour.explain import explain
+from zonewright.behaviour.matrix import matrix
+from zonewright.behaviour.sentence import sentence
+from zonewright.behaviour.setup import setup_of
+from zonewright.behaviour.step import step
+
+__all__ = ["Clockwork", "explain", "matrix", "sentence", "setup_of", "step"]

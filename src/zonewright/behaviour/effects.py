@@ -156,6 +156,7 @@ def may_be_bypassed(zone: ZoneSetup) -> bool:
 
 
 def bypass(d: Draft, zone: ZoneSetup, user: UserNumber) -> None:
+    """Take a zone out; the station hears it where it hears the zone's alarms."""
     d.bypassed |= {zone.number}
     d.say(Shown(Line.BYPASSED, zone.number))
     if hears_of(d, zone, Told.BYPASS.value):
@@ -163,6 +164,7 @@ def bypass(d: Draft, zone: ZoneSetup, user: UserNumber) -> None:
 
 
 def take_back(d: Draft, zone: ZoneSetup, user: UserNumber) -> None:
+    """Take a zone back into use, if it was out."""
     if d.is_bypassed(zone):
         d.bypassed -= {zone.number}
         if hears_of(d, zone, Told.BYPASS.value) and d.setup.settings.restores:

@@ -80,17 +80,17 @@ class DeviceEvent:
 
 @dataclass(frozen=True, slots=True)
 class ZoneOpens(DeviceEvent):
-    pass
+    """A door or a window opens, smoke or water is there, something is held pressed."""
 
 
 @dataclass(frozen=True, slots=True)
 class ZoneCloses(DeviceEvent):
-    pass
+    """What was open or there no longer is."""
 
 
 @dataclass(frozen=True, slots=True)
 class ZoneTrips(DeviceEvent):
-    pass
+    """A movement, a push: open and closed at once."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,11 +107,15 @@ class TroubleBegins(DeviceEvent):
 
 @dataclass(frozen=True, slots=True)
 class TroubleEnds(DeviceEvent):
+    """It is put right."""
+
     trouble: Trouble
 
 
 @dataclass(frozen=True, slots=True)
 class Arm:
+    """Somebody who may do so arms an area."""
+
     area: AreaNumber
     mode: Mode
     user: UserNumber
@@ -137,23 +141,31 @@ class Disarm:
 
 @dataclass(frozen=True, slots=True)
 class Bypass:
+    """A user takes a zone out of use for the next armed period."""
+
     zone: ZoneNumber
     user: UserNumber
 
 
 @dataclass(frozen=True, slots=True)
 class Unbypass:
+    """A user takes a bypass back."""
+
     zone: ZoneNumber
     user: UserNumber
 
 
 @dataclass(frozen=True, slots=True)
 class ChimeSwitch:
+    """All chimes on or off."""
+
     on: bool
 
 
 @dataclass(frozen=True, slots=True)
 class Expires:
+    """A timer has run its time."""
+
     timer: Timer
 
 

@@ -20,11 +20,11 @@ def never_noticed(job: Job) -> Iterator[Doubt]:
 
     Why: it can't be tested, and nobody will miss it when it fails; usually a chime or a behaviour was forgotten.
     Fix: give it a chime or another behaviour, or take it out.
-    Source: common practice, no source; found by tripping it in every mode on the panel model.
+    Source: common practice, no source; found by opening it in every mode on the panel model.
     """
     for zone in job.zones:
-        if not any(job.tripped(zone, mode) for mode in Mode):
-            yield zone.doubt("behaviour", "tripped in every mode it gives no sound, no message and no display")
+        if not any(job.opened(zone, mode) for mode in Mode):
+            yield zone.doubt("behaviour", "opened in every mode it gives no sound, no message and no display")
 
 
 @rule("BEH-02", severity=Severity.PROBLEM, topic=TOPIC)

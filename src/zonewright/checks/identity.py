@@ -9,6 +9,7 @@ from zonewright.checks.catalogue import rule
 from zonewright.checks.job import Doubt, Job
 from zonewright.findings import Severity
 from zonewright.panel.numbers import counted_digits, differences
+from zonewright.site.record import DeviceName
 
 TOPIC = "identity"
 
@@ -22,7 +23,7 @@ def learnt_is_not_printed(job: Job) -> Iterator[Doubt]:
     Source: common practice, no source; look-alike digits as in `panel.numbers`.
     """
     for zone in job.zones:
-        device = job.site.devices.get(zone.origin.device)  # type: ignore[call-overload]
+        device = job.site.devices.get(DeviceName(zone.origin.device))
         if device is None or device.number is None or device.number.learnt is None:
             continue
         printed = counted_digits(zone.kind, device.number.printed)
@@ -73,7 +74,7 @@ def owned_before_without_a_date(job: Job) -> Iterator[Doubt]:
     Source: common practice, no source.
     """
     for zone in job.zones:
-        device = job.site.devices.get(zone.origin.device)  # type: ignore[call-overload]
+        device = job.site.devices.get(DeviceName(zone.origin.device))
         if device is not None and device.history is not None and not device.history.new and not device.history.fitted:
             yield zone.doubt("history", "already owned, the age of its cell unknown")
 

@@ -2,7 +2,7 @@
 
 Rules of this file:
 1. A rule tells a doubt about one thing, by the name that the site file gives it, so that the doubt can be accepted.
-2. What the panel would do is asked of the model (`tripped`, `armed_then`), never concluded from a behaviour's name.
+2. What the panel would do is asked of the model (`opened`, `armed_then`), never concluded from a behaviour's name.
 """
 
 from __future__ import annotations
@@ -11,9 +11,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from zonewright.behaviour.clockwork import Clockwork
-from zonewright.behaviour.events import Arm, Event, Output, Siren, ZoneCloses, ZoneOpens, ZoneTrips
-from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, ZoneSetup, setup_of
+from zonewright.behaviour.events import Event, Output, Siren
+from zonewright.behaviour.matrix import Cause, Matrix, at_rest, matrix
+from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup, setup_of
 from zonewright.findings import Place
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.panel.profile import Kind
@@ -65,8 +65,6 @@ class Job:
         self.profile = resolved.profile
         self.programme = resolved.programme
         self.setup: Setup = setup_of(resolved.programme, resolved.profile)
-        self._armed: dict[tuple[Mode, frozenset[AreaNumber]], Clockwork] = {}
-        self._tripped: dict[tuple[int, Mode], list[Output]] = {}
 
     @cached_property
     def zones(self) -> tuple[JobZone, ...]:
@@ -97,38 +95,23 @@ class Job:
         return Doubt(subject, subject, says, None, fix)
 
     def armed_then(self, mode: Mode, areas: frozenset[AreaNumber], *events: tuple[int, Event]) -> list[Output]:
-        """Return what the panel does from `events` on, given seconds after these areas were armed and all was quiet.
-
-        Whoever arms opens and shuts an exit door on the way out, if the area has one.
-        """
-        clockwork = self._quiet(mode, areas).copy()
+        """Return what the panel does from `events` on, given seconds after these areas were set and all was quiet."""
+        clockwork = at_rest(self.setup, areas, mode)
         start, outputs = clockwork.now, list[Output]()
         for at, event in events:
             outputs += [output for entry in clockwork.advance(start + at) for output in entry.outputs]
             outputs += clockwork.give(event).outputs
         return outputs + [output for entry in clockwork.rest() for output in entry.outputs]
 
-    def tripped(self, zone: JobZone, mode: Mode) -> list[Output]:
-        """Return what comes of tripping a zone with its areas in a mode."""
-        key = (zone.setup.number, mode)
-        if key not in self._tripped:
-            self._tripped[key] = self.armed_then(mode, zone.setup.areas, (0, ZoneTrips(zone.setup.number)))
-        return self._tripped[key]
+    @cached_property
+    def openings(self) -> Matrix:
+        """Return what comes of each zone's opening in each mode."""
+        return matrix(self.setup, (Cause.OPENS,))
+
+    def opened(self, zone: JobZone, mode: Mode) -> tuple[tuple[int, Output], ...]:
+        """Return what comes of a zone's opening with its areas in a mode: seconds after it, and what the panel does."""
+        return self.openings.cell(zone.setup.number, mode, Cause.OPENS).outcome
 
     def sounds(self, zone: JobZone, mode: Mode) -> bool:
-        """Return whether tripping a zone in a mode sounds the burglary siren, at once or after its delay."""
-        return any(isinstance(each, Siren) and each.pattern is Pattern.BURGLARY for each in self.tripped(zone, mode))
-
-    def _quiet(self, mode: Mode, areas: frozenset[AreaNumber]) -> Clockwork:
-        """Return a panel with these areas set, at rest."""
-        key = (mode, areas)
-        if key not in self._armed:
-            clockwork = Clockwork(self.setup)
-            for area in sorted(areas) if mode is not Mode.DISARMED else ():
-                clockwork.give(Arm(area, mode, UserNumber(1)))
-                for door in self.setup.exit_doors(area)[:1]:
-                    clockwork.give(ZoneOpens(door.number))
-                    clockwork.give(ZoneCloses(door.number))
-            clockwork.rest()
-            self._armed[key] = clockwork
-        return self._armed[key]
+        """Return whether a zone's opening in a mode sounds the burglary siren, at once or after its delay."""
+        return any(isinstance(each, Siren) and each.pattern is Pattern.BURGLARY for _, each in self.opened(zone, mode))

@@ -30,22 +30,10 @@ def messages_to_nobody(job: Job) -> Iterator[Doubt]:
     Fix: write the station and its account, or set `report: nothing` where that is meant.
     Source: found on the panel model: no message leaves.
     """
-    asked = [
-        zone
-        for zone in job.zones
-        if zone.place("tells-alarm") is not None and (zone.setup.tells_alarm or zone.setup.tells_trouble)
-    ]
-    written = [zone for zone in asked if "report" in _fields(job, zone.origin.path)]
+    asked = [zone for zone in job.zones if zone.setup.tells_alarm or zone.setup.tells_trouble]
+    written = [zone for zone in asked if zone.origin.fields.report is not None]
     if not job.setup.settings.told and written:
         yield written[0].doubt("tells-alarm", f"{len(written)} zones say what is reported, and the site has no station")
-
-
-def _fields(job: Job, path: tuple[str | int, ...]) -> set[str]:
-    """Return the fields that the site file writes for a zone."""
-    room: object = getattr(job.site, str(path[0]))[path[1]]
-    for step in path[2:]:
-        room = room[step] if isinstance(room, dict) else getattr(room, str(step))
-    return set(getattr(room, "model_fields_set", ()))
 
 
 @rule("REP-03", severity=Severity.ADVICE, topic="reporting")

@@ -8,7 +8,7 @@ Rules of this file:
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -18,9 +18,10 @@ from zonewright.panel.legal import as_shipped, beside, exists, groups, settled
 from zonewright.panel.numbers import UnreadableNumber, counted_digits
 from zonewright.panel.profile import Answer, Kind, Profile, Style
 from zonewright.panel.programme import Item, Programme, Value, item_of
-from zonewright.site.model import Device, Loop, Report, Site, ZoneFields
+from zonewright.site.model import Device, DeviceZone, InputZone, Loop, Report, Site, ZoneFields
+from zonewright.site.names import Cause, written_zones
 from zonewright.site.nodes import Path, Places
-from zonewright.site.record import ZoneNumber, seconds
+from zonewright.site.record import DeviceName, ZoneNumber, seconds
 
 SECONDS_IN = {"s": 1, "min": 60, "h": 3600}
 
@@ -30,10 +31,24 @@ class ZoneOrigin:
     """Where one zone of the Programme comes from in the site file."""
 
     number: ZoneNumber
-    device: str  # the device's or the loop's name
-    input: str | None  # the input of a device that has several
+    cause: Cause  # the device, with its input if it has several, or the loop
     path: Path  # of the zone's fields in the site file
-    given: bool  # whether the number was written, not "next free"
+    fields: DeviceZone | InputZone
+
+    @property
+    def device(self) -> str:
+        """Return the device's or the loop's name."""
+        return self.cause.device or self.cause.loop or ""
+
+    @property
+    def input(self) -> str | None:
+        """Return the input of a device that has several."""
+        return self.cause.input
+
+    @property
+    def given(self) -> bool:
+        """Return whether the number was written, not "next free"."""
+        return self.fields.number is not None
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +62,7 @@ class Resolved:
     users: Mapping[int, str]
     areas: Mapping[str, int]
     places: Mapping[Item, Place]
+    written: Places  # of everything in the site file
     findings: tuple[Finding, ...]
 
 
@@ -88,6 +104,7 @@ class _Resolver:
             users,
             areas,
             places,
+            self.places,
             tuple(self.findings),
         )
 
@@ -182,44 +199,29 @@ class _Resolver:
 
     # zones
 
-    def all_zones(self) -> Iterator[tuple[str, str | None, Path, ZoneFields, int | None]]:
-        for name, device in self.site.devices.items():
-            if device.zone is not None:
-                yield name, None, ("devices", name, "zone"), device.zone, device.zone.number
-            for each, zone in device.inputs.items():
-                yield name, each, ("devices", name, "inputs", each), zone, zone.number
-        for loop_name, loop in self.site.loops.items():
-            yield loop_name, None, ("loops", loop_name), loop, loop.number
-
     def zone_numbers(self) -> dict[int, ZoneOrigin]:
         """Give each zone its number: the written one, else the lowest that nobody has, in the order of the file."""
-        taken = {number for *_, number in self.all_zones() if number is not None}
+        written = list(written_zones(self.site))
+        taken = {each.zone.number for each in written}
         free = (n for n in range(1, 1_000_000) if n not in taken)
         zones: dict[int, ZoneOrigin] = {}
-        for name, each, path, _, written in self.all_zones():
-            number = written if written is not None else next(free)
-            zones[number] = ZoneOrigin(ZoneNumber(number), name, each, path, written is not None)
+        for each in written:
+            number = each.zone.number if each.zone.number is not None else ZoneNumber(next(free))
+            zones[number] = ZoneOrigin(number, each.cause, each.path, each.zone)
             if number > self.profile.limits.zones:
                 self.refuse(
                     "PAN-06",
-                    f"{str(path[0]).removesuffix('s')} {name}",
+                    each.thing,
                     f"it would be zone {number}, and this panel has zones 1 to {self.profile.limits.zones}",
-                    (*path, "number" if path[-1] == "zone" else "zone"),
+                    each.number_path,
                     ("limits", "zones"),
                     fix="take a lower number, or choose a panel with more zones",
                 )
         return dict(sorted(zones.items()))
 
     def zone(self, origin: ZoneOrigin, areas: Mapping[str, int]) -> None:
-        device: Device | Loop
-        if origin.path[0] == "loops":
-            device = self.site.loops[origin.device]
-            fields: ZoneFields = device
-        else:
-            device = self.site.devices[origin.device]  # type: ignore[index]
-            found = device.inputs[origin.input] if origin.input is not None else device.zone
-            assert found is not None
-            fields = found
+        fields = origin.fields
+        device = fields if isinstance(fields, Loop) else self.site.devices[DeviceName(origin.device)]
         thing = f"zone {origin.number} {fields.called}"
         kind = self.kind(origin, device, thing)
         if kind is None:

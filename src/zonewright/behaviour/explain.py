@@ -1,0 +1,130 @@
+"""What a zone does, step by step with times: in each mode, while people leave or come in, and again and again.
+
+Rules of this file:
+1. Every line is an entry of a run of the clockwork; nothing is said that didn't happen in it.
+2. Modes in which the same happens share a paragraph.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from zonewright.behaviour.clockwork import Clockwork, Entry
+from zonewright.behaviour.events import Arm, Disarm, Event, Expires, ZoneCloses, ZoneOpens
+from zonewright.behaviour.matrix import SOMEBODY, at_rest
+from zonewright.behaviour.setup import Setup, ZoneSetup
+from zonewright.behaviour.state import Phase
+from zonewright.behaviour.telling import event_in_words, in_modes, output_in_words, span
+from zonewright.panel.behaviours import Mode
+from zonewright.site.record import ZoneNumber
+
+NOTHING = "nothing happens"
+
+
+@dataclass(frozen=True, slots=True)
+class Paragraph:
+    """One situation and what happens in it, one line a moment."""
+
+    situation: str
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Explanation:
+    """All that a zone does."""
+
+    zone: ZoneNumber
+    label: str
+    paragraphs: tuple[Paragraph, ...]
+
+    def text(self) -> str:
+        """Return it as plain text: a situation a paragraph, its lines indented."""
+        parts = [f"Zone {self.zone}, {self.label}"]
+        parts += ["\n".join([f"{p.situation}:", *(f"  {line}" for line in p.lines)]) for p in self.paragraphs]
+        return "\n\n".join(parts)
+
+
+def explain(setup: Setup, number: ZoneNumber) -> Explanation:
+    """Return what a zone does, situation by situation; raises KeyError for a zone the panel hasn't."""
+    zone = setup.zone(number)
+    if zone is None:
+        raise KeyError(number)
+    opens = ZoneOpens(number)
+    by_lines: dict[tuple[str, ...], list[Mode]] = {}
+    for mode in Mode:
+        by_lines.setdefault(_lines(setup, at_rest(setup, zone.areas, mode), (opens,)), []).append(mode)
+    paragraphs = [Paragraph(f"It opens and stays open, {in_modes(modes)}", lines) for lines, modes in by_lines.items()]
+    paragraphs += _leaving(setup, zone)
+    paragraphs += _coming_in(setup, zone)
+    paragraphs += _disarmed_soon(setup, zone)
+    paragraphs += _again_and_again(setup, zone)
+    return Explanation(number, zone.label, tuple(paragraphs))
+
+
+def _leaving(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:
+    """It opens and closes in the first second of the exit time."""
+    panel = _arming_away(setup, zone)
+    if panel.control.area(zone.home).phase is not Phase.EXIT:
+        return []
+    lines = _lines(setup, panel, (ZoneOpens(zone.number), ZoneCloses(zone.number)), to_rest=False)
+    return [Paragraph("It opens and closes while somebody leaves (exit time, away)", lines)]
+
+
+def _coming_in(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:
+    """It opens after another zone started the entry time."""
+    for door in setup.zones_of(zone.home):
+        panel = at_rest(setup, zone.areas | door.areas, Mode.AWAY)
+        panel.give(ZoneOpens(door.number))
+        if door.number != zone.number and panel.control.area(zone.home).phase is Phase.ENTRY:
+            lines = _lines(setup, panel, (ZoneOpens(zone.number),), to_rest=False)
+            return [Paragraph(f"It opens while somebody comes in (entry time, by {door.label})", lines)]
+    return []
+
+
+def _disarmed_soon(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:
+    """It opens away; somebody disarms as soon as the siren sounds."""
+    panel = at_rest(setup, zone.areas, Mode.AWAY)
+    panel.give(ZoneOpens(zone.number))
+    while not panel.control.causes and not panel.at_rest:
+        panel.to_next()
+    if not panel.control.causes:
+        return []
+    lines = _lines(setup, panel, tuple(Disarm(area, SOMEBODY) for area in sorted(zone.areas)))
+    return [Paragraph("Away, and somebody disarms as soon as it sounds", lines)]
+
+
+def _again_and_again(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:
+    """It opens and closes away until nothing comes of it any more, if that ever happens."""
+    panel = at_rest(setup, zone.areas, Mode.AWAY)
+    noticed = []
+    for _ in range(setup.settings.swinger_limit + 1):
+        opening = [panel.give(ZoneOpens(zone.number)), *panel.rest()]
+        noticed.append(any(entry.outputs for entry in opening))
+        panel.give(ZoneCloses(zone.number))
+    times = sum(noticed)
+    if times == 0 or noticed[-1]:
+        return []
+    text = f"it gives {times} alarm{'s' if times > 1 else ''}, then nothing until disarmed"
+    return [Paragraph("It opens again and again, away", (text,))]
+
+
+def _arming_away(setup: Setup, zone: ZoneSetup) -> Clockwork:
+    panel = Clockwork(setup)
+    for area in sorted(zone.areas):
+        panel.give(Arm(area, Mode.AWAY, SOMEBODY))
+    return panel
+
+
+def _lines(setup: Setup, panel: Clockwork, events: Iterable[Event], *, to_rest: bool = True) -> tuple[str, ...]:
+    """Let events happen at once, then time pass; a line for each moment at which something is noticed."""
+    start = panel.now
+    entries: list[Entry] = [panel.give(event) for event in events]
+    entries += panel.rest() if to_rest else []
+    lines = []
+    for entry in entries:
+        if entry.outputs:
+            after = "at once" if entry.at == start else f"after {span(entry.at - start)}"
+            because = f" ({event_in_words(setup, entry.event)})" if isinstance(entry.event, Expires) else ""
+            lines.append(f"{after}{because}: " + ", ".join(output_in_words(setup, output) for output in entry.outputs))
+    return tuple(lines) or (NOTHING,)

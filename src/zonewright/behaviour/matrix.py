@@ -1,0 +1,249 @@
+"""What a person notices of each zone in each mode, found by letting it happen.
+
+Rules of this file:
+1. Every cell is a run of the clockwork: the zone's areas armed and at rest, everything shut, then one thing happens and
+   nobody does anything until the panel is at rest again.
+2. A cell keeps all that the panel did, each with its seconds after the event; mark and words are derived from that.
+3. Nothing here reads a behaviour.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from enum import Enum
+
+from zonewright.behaviour.clockwork import Clockwork, Entry
+from zonewright.behaviour.events import (
+    Arm,
+    Beeps,
+    CheckIn,
+    Chime,
+    Event,
+    Expires,
+    Means,
+    Message,
+    Output,
+    Shown,
+    Siren,
+    Sound,
+    Spoken,
+    Timer,
+    TimerKind,
+    Trouble,
+    TroubleBegins,
+    ZoneOpens,
+)
+from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, ZoneSetup
+from zonewright.behaviour.telling import OUTDOOR, sounder, span
+from zonewright.panel.behaviours import Mode, Pattern
+from zonewright.site.record import ZoneNumber
+
+SOMEBODY = UserNumber(1)
+
+
+class Cause(Enum):
+    """What happens to the zone."""
+
+    OPENS = "opens"  # and stays open
+    TAMPER = "cover off"
+    LOW_BATTERY = "battery low"
+    MISSING = "out of contact"
+
+
+class Mark(Enum):
+    """The loudest thing that comes of it."""
+
+    SIREN = "siren"
+    SIREN_DELAYED = "siren-delayed"
+    TONE = "tone"
+    CHIME = "chime"
+    SHOWN = "shown"
+    SILENT_SENT = "silent-sent"
+    NOTHING = "nothing"
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """What comes of one thing that happens to one zone in one mode; every time in seconds after it."""
+
+    zone: ZoneNumber
+    mode: Mode
+    cause: Cause
+    outcome: tuple[tuple[int, Output], ...]
+
+    @property
+    def siren_after(self) -> int | None:
+        """Return when the siren itself first sounds, any of its patterns; None: never."""
+        return next((after for after, output in self.outcome if _plays(output) in OUTDOOR), None)
+
+    @property
+    def pattern(self) -> Pattern:
+        """Return the first pattern that the sounder plays."""
+        return next((output.pattern for _, output in self.outcome if isinstance(output, Siren)), Pattern.NONE)
+
+    @property
+    def heard(self) -> tuple[tuple[int, str], ...]:
+        """Return every sound with its time, the label aside."""
+        return tuple((after, text) for after, output in self.outcome if (text := _sound_of(output)) is not None)
+
+    @property
+    def spoken(self) -> bool:
+        """Return whether the panel says the zone's label."""
+        return any(isinstance(output, Spoken) for _, output in self.outcome)
+
+    @property
+    def shown(self) -> tuple[tuple[int, Shown], ...]:
+        """Return every line of the display with its time."""
+        return tuple((after, output) for after, output in self.outcome if isinstance(output, Shown))
+
+    @property
+    def sent(self) -> tuple[tuple[int, Message], ...]:
+        """Return every message with its time."""
+        return tuple((after, output) for after, output in self.outcome if isinstance(output, Message))
+
+    @property
+    def message(self) -> str | None:
+        """Return the name of the first message; None: nothing is sent."""
+        return self.sent[0][1].name if self.sent else None
+
+    @property
+    def message_after(self) -> int | None:
+        """Return when the first message leaves."""
+        return self.sent[0][0] if self.sent else None
+
+    @property
+    def mark(self) -> Mark:
+        """Return the loudest thing that comes of it."""
+        if self.siren_after is not None:
+            return Mark.SIREN if self.siren_after == 0 else Mark.SIREN_DELAYED
+        if any(isinstance(output, Chime | Spoken) for _, output in self.outcome):
+            return Mark.CHIME
+        if self.heard:
+            return Mark.TONE
+        if self.sent:
+            return Mark.SILENT_SENT
+        return Mark.SHOWN if self.shown else Mark.NOTHING
+
+    @property
+    def words(self) -> str:
+        """Return it in a few words: "siren after 30 s", "two notes", "nothing"."""
+        match self.mark:
+            case Mark.SIREN | Mark.SIREN_DELAYED:
+                first = next(p for _, output in self.outcome if (p := _plays(output)) in OUTDOOR)
+                return f"{sounder(first)} {_when(self.siren_after or 0)}"
+            case Mark.CHIME:
+                return next(
+                    "says its label" if isinstance(output, Spoken) else output.kind
+                    for _, output in self.outcome
+                    if isinstance(output, Chime | Spoken)
+                )
+            case Mark.TONE:
+                after, sound = self.heard[0]
+                return sound if after == 0 else f"{sound} {_when(after)}"
+            case Mark.SILENT_SENT:
+                return "silent, shown" if self.shown else "silent"
+            case Mark.SHOWN:
+                return "shown only"
+            case Mark.NOTHING:
+                return "nothing"
+
+    @property
+    def looks_like(self) -> tuple[Mark, str, str | None, int | None]:
+        """Return what a reader of the matrix sees: cells alike in this may be fused."""
+        return self.mark, self.words, self.message, self.message_after
+
+
+@dataclass(frozen=True, slots=True)
+class Matrix:
+    """All cells of one setup."""
+
+    setup: Setup
+    cells: tuple[Cell, ...]
+    _at: dict[tuple[ZoneNumber, Mode, Cause], Cell] = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "_at", {(cell.zone, cell.mode, cell.cause): cell for cell in self.cells})
+
+    def cell(self, zone: ZoneNumber, mode: Mode, cause: Cause = Cause.OPENS) -> Cell:
+        """Return one cell; raises KeyError for a zone or a cause that the matrix was not made for."""
+        return self._at[zone, mode, cause]
+
+    def row(self, zone: ZoneNumber, cause: Cause = Cause.OPENS) -> tuple[Cell, ...]:
+        """Return a zone's cells: off, stay, night, away."""
+        return tuple(self.cell(zone, mode, cause) for mode in Mode)
+
+
+def matrix(setup: Setup, causes: Iterable[Cause] = Cause) -> Matrix:
+    """Return what comes of each cause, for each zone in each mode of its own areas."""
+    wanted = tuple(causes)
+    rested: dict[tuple[frozenset[AreaNumber], Mode], Clockwork] = {}
+    cells = []
+    for zone in setup.zones:
+        for mode in Mode:
+            if (zone.areas, mode) not in rested:
+                rested[zone.areas, mode] = at_rest(setup, zone.areas, mode)
+            panel = rested[zone.areas, mode]
+            cells += [Cell(zone.number, mode, cause, _outcome(panel.copy(), zone, cause)) for cause in wanted]
+    return Matrix(setup, tuple(cells))
+
+
+def at_rest(setup: Setup, areas: Iterable[AreaNumber], mode: Mode) -> Clockwork:
+    """Return a panel whose areas are in this mode, everything shut and nothing pending.
+
+    They are armed by a remote, since a keypad would arm stay when nobody leaves.
+    """
+    panel = Clockwork(setup)
+    for area in sorted(areas):
+        panel.give(Arm(area, mode, SOMEBODY, Means.REMOTE))
+    panel.rest()
+    return panel
+
+
+def _outcome(panel: Clockwork, zone: ZoneSetup, cause: Cause) -> tuple[tuple[int, Output], ...]:
+    """Let it happen and wait for rest; a battery's wait and the supervision window are waited out alone."""
+    match cause:
+        case Cause.OPENS:
+            return _let(panel, ZoneOpens(zone.number))
+        case Cause.TAMPER:
+            return _let(panel, TroubleBegins(zone.number, Trouble.TAMPER))
+        case Cause.LOW_BATTERY:
+            told = _let(panel, TroubleBegins(zone.number, Trouble.LOW_BATTERY))
+            return told or _let_expire(panel, Timer(TimerKind.BATTERY, zone.number))
+        case Cause.MISSING:
+            panel.give(CheckIn(zone.number))
+            return _let_expire(panel, Timer(TimerKind.MISSING, zone.number))
+
+
+def _let_expire(panel: Clockwork, timer: Timer) -> tuple[tuple[int, Output], ...]:
+    """Let one timer run out as if nothing else of the panel were waiting for so long."""
+    if timer not in panel.due:
+        return ()
+    length = panel.due[timer] - panel.now
+    return tuple((length + after, output) for after, output in _let(panel, Expires(timer)))
+
+
+def _let(panel: Clockwork, event: Event) -> tuple[tuple[int, Output], ...]:
+    start = panel.now
+    entries: list[Entry] = [panel.give(event), *panel.rest()]
+    return tuple((entry.at - start, output) for entry in entries for output in entry.outputs)
+
+
+def _plays(output: Output) -> Pattern:
+    return output.pattern if isinstance(output, Siren) else Pattern.NONE
+
+
+def _sound_of(output: Output) -> str | None:
+    match output:
+        case Siren() if output.pattern is not Pattern.NONE:
+            return sounder(output.pattern)
+        case Chime():
+            return output.kind
+        case Beeps():
+            return "trouble tone" if output.sound is Sound.TROUBLE else output.sound.value
+        case _:
+            return None
+
+
+def _when(after: int) -> str:
+    return "at once" if after == 0 else f"after {span(after)}"

@@ -1,0 +1,90 @@
+"""One plain sentence about a zone, computed from its cells.
+
+Rules of this file:
+1. Every word of it follows from what `step` did in the matrix, none from the behaviour's name.
+2. Order: what is noticed in which modes, what never happens, what becomes of a flat battery or lost contact.
+"""
+
+from __future__ import annotations
+
+from zonewright.behaviour.matrix import Cause, Cell, Mark, Matrix
+from zonewright.behaviour.telling import in_modes, span
+from zonewright.site.record import ZoneNumber
+
+
+def sentence(matrix: Matrix, zone: ZoneNumber) -> str:
+    """Return what a zone does, in one sentence; the matrix must hold the causes opens, battery low, out of contact."""
+    setup = matrix.setup.zone(zone)
+    if setup is None:
+        raise KeyError(zone)
+    trips = matrix.row(zone, Cause.OPENS)
+    parts = [*_noticed(trips), *_never(trips), *_troubles(matrix, zone)]
+    name = setup.label[:1].upper() + setup.label[1:]
+    return f"{name}: {'; '.join(parts)}."
+
+
+def _noticed(cells: tuple[Cell, ...]) -> list[str]:
+    """Say what comes of opening, grouped by the modes in which it is the same; silence comes last."""
+    alike: dict[tuple[object, ...], list[Cell]] = {}
+    for cell in cells:
+        alike.setdefault(cell.looks_like, []).append(cell)
+    loud = [group for group in alike.values() if group[0].mark is not Mark.NOTHING]
+    loud.sort(key=lambda group: list(Mark).index(group[0].mark))
+    texts = [f"{group[0].words} {_when(group)}{_and_message(group[0])}" for group in loud]
+    quiet = [group for group in alike.values() if group[0].mark is Mark.NOTHING]
+    return texts + [f"nothing {_when(group)}" for group in quiet]
+
+
+def _when(group: list[Cell]) -> str:
+    return in_modes([cell.mode for cell in group])
+
+
+def _and_message(cell: Cell) -> str:
+    if cell.message is None:
+        return ""
+    sounded = cell.siren_after if cell.siren_after is not None else 0
+    late = (cell.message_after or 0) - sounded
+    then = f" {span(late)} later" if late else ""
+    return f', message "{cell.message}"{then}'
+
+
+def _never(cells: tuple[Cell, ...]) -> list[str]:
+    sirens = any(cell.siren_after is not None for cell in cells)
+    sends = any(cell.sent for cell in cells)
+    if not sirens and not sends:
+        return ["never the siren, never a message when it opens"]
+    if not sirens:
+        return ["never the siren"]
+    return [] if sends else ["never a message when it opens"]
+
+
+def _troubles(matrix: Matrix, zone: ZoneNumber) -> list[str]:
+    """Say what becomes of a flat battery and of lost contact: together where it is the same."""
+    battery, lost = (_told(matrix.row(zone, cause)) for cause in (Cause.LOW_BATTERY, Cause.MISSING))
+    if battery[0] == lost[0]:
+        return [f"flat battery or lost contact {_fate(battery[0], max(battery[1], lost[1]))}"]
+    return [f"flat battery {_fate(*battery)}", f"lost contact {_fate(*lost)}"]
+
+
+def _told(cells: tuple[Cell, ...]) -> tuple[str, int]:
+    """Return how far the news gets in every mode at least, and its seconds at most."""
+    if all(cell.sent for cell in cells):
+        return "reported", max(cell.message_after or 0 for cell in cells)
+    if any(cell.sent for cell in cells):
+        return "reported only " + in_modes([cell.mode for cell in cells if cell.sent]), 0
+    if all(cell.outcome for cell in cells):
+        return "shown here", max(cell.outcome[0][0] for cell in cells)
+    return "unnoticed", 0
+
+
+def _fate(how: str, seconds: int) -> str:
+    within = f" within {span(seconds)}" if seconds else " at once"
+    match how:
+        case "reported":
+            return f"is reported{within}"
+        case "shown here":
+            return f"is shown at the keypad{within}, not reported"
+        case "unnoticed":
+            return "is never noticed"
+        case _:
+            return f"is {how}"

@@ -1,0 +1,122 @@
+"""The matrix as it is drawn: equal neighbours fused, zones alike in one row, what is the same for all in a sentence.
+
+Rules of this file:
+1. A bar spans neighbouring modes that look alike (`Cell.looks_like`); a row is shared by the zones of an area whose
+   bars are equal.
+2. An outcome that at least `SHARE` of the zones have in common is a sentence with its exceptions, never a column.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+from itertools import groupby
+
+from zonewright.behaviour.matrix import Cause, Cell, Mark, Matrix
+from zonewright.behaviour.setup import AreaNumber
+from zonewright.behaviour.telling import in_modes, listed, span
+from zonewright.panel.behaviours import Mode
+from zonewright.site.record import ZoneNumber
+
+SHARE = 0.8
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """Neighbouring modes in which the same comes of it."""
+
+    modes: tuple[Mode, ...]
+    mark: Mark
+    words: str
+    message: str | None  # name of the message sent
+    message_after: int | None  # when it leaves, seconds after the event
+
+    @property
+    def short(self) -> str:
+        """Return the words for a bar of this length: one cell leaves "at once" unsaid."""
+        return self.words.removesuffix(" at once") if len(self.modes) == 1 else self.words
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """Zones of an area that act alike."""
+
+    zones: tuple[ZoneNumber, ...]
+    bars: tuple[Bar, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class AreaStrips:
+    """The rows of the zones that have exactly these areas, ordered by their lowest zone."""
+
+    areas: frozenset[AreaNumber]
+    rows: tuple[Row, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Common:
+    """What comes of a cause for nearly all zones, and for which it is otherwise."""
+
+    cause: Cause
+    bars: tuple[Bar, ...]
+    zones: tuple[ZoneNumber, ...]
+    exceptions: tuple[Row, ...]
+
+
+def bars(cells: tuple[Cell, ...]) -> tuple[Bar, ...]:
+    """Fuse a zone's neighbouring cells that look alike."""
+    return tuple(
+        Bar(tuple(cell.mode for cell in alike), *look)
+        for look, group in groupby(cells, key=lambda cell: cell.looks_like)
+        if (alike := tuple(group))
+    )
+
+
+def strips(matrix: Matrix, cause: Cause = Cause.OPENS) -> tuple[AreaStrips, ...]:
+    """Return the rows of the drawn matrix, area by area; shared zones come after the areas by themselves."""
+    by_areas: dict[frozenset[AreaNumber], dict[tuple[Bar, ...], list[ZoneNumber]]] = {}
+    for zone in sorted(matrix.setup.zones, key=lambda zone: zone.number):
+        rows = by_areas.setdefault(zone.areas, {})
+        rows.setdefault(bars(matrix.row(zone.number, cause)), []).append(zone.number)
+    return tuple(
+        AreaStrips(areas, tuple(Row(tuple(zones), row) for row, zones in by_areas[areas].items()))
+        for areas in sorted(by_areas, key=lambda areas: (len(areas), sorted(areas)))
+    )
+
+
+def common(matrix: Matrix, cause: Cause) -> Common | None:
+    """Return what comes of a cause for nearly all zones; None where too few agree, then it needs its own strips."""
+    rows: dict[tuple[Bar, ...], list[ZoneNumber]] = {}
+    for zone in sorted(matrix.setup.zones, key=lambda zone: zone.number):
+        rows.setdefault(bars(matrix.row(zone.number, cause)), []).append(zone.number)
+    if not rows:
+        return None
+    most, count = Counter({row: len(zones) for row, zones in rows.items()}).most_common(1)[0]
+    if count < SHARE * len(matrix.setup.zones):
+        return None
+    others = tuple(Row(tuple(zones), row) for row, zones in rows.items() if row != most)
+    return Common(cause, most, tuple(rows[most]), others)
+
+
+def common_in_words(found: Common) -> str:
+    """Return the sentence with its exceptions."""
+    text = f"All zones, {found.cause.value}: {_in_words(found.bars)}."
+    if found.exceptions:
+        text += " Not so: " + "; ".join(f"{_zones(row.zones)}: {_in_words(row.bars)}" for row in found.exceptions)
+        text += "."
+    return text
+
+
+def _zones(numbers: tuple[ZoneNumber, ...]) -> str:
+    return ("zones " if len(numbers) > 1 else "zone ") + listed([str(number) for number in numbers])
+
+
+def _in_words(found: tuple[Bar, ...]) -> str:
+    return "; ".join(f"{in_modes(bar.modes)} {_with_message(bar)}" for bar in found)
+
+
+def _with_message(bar: Bar) -> str:
+    if bar.message is None:
+        return bar.words
+    late = f" after {span(bar.message_after)}" if bar.message_after else ""
+    return f'{bar.words}, message "{bar.message}"{late}'

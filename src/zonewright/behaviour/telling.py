@@ -1,0 +1,160 @@
+"""Events and outputs in plain words.
+
+Rules of this file:
+1. It decides nothing and leaves nothing out: one text for each record.
+2. Times under ten minutes stand in seconds, longer ones in hours and minutes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+
+from zonewright.behaviour.events import (
+    Arm,
+    Beeps,
+    Bypass,
+    CheckIn,
+    Chime,
+    ChimeSwitch,
+    Disarm,
+    Event,
+    Expires,
+    Message,
+    Output,
+    QuickExit,
+    Shown,
+    Siren,
+    Spoken,
+    TimerKind,
+    Trouble,
+    TroubleBegins,
+    TroubleEnds,
+    Unbypass,
+    ZoneCloses,
+    ZoneOpens,
+)
+from zonewright.behaviour.setup import Setup
+from zonewright.panel.behaviours import ARMED, Mode, Pattern
+from zonewright.site.record import ZoneNumber
+
+OUTDOOR = frozenset({Pattern.FIRE, Pattern.GAS, Pattern.BURGLARY})  # played by the siren; the rest by the keypad
+
+_SOUNDER = {
+    Pattern.FIRE: "fire siren",
+    Pattern.GAS: "carbon monoxide siren",
+    Pattern.BURGLARY: "siren",
+    Pattern.MEDICAL: "medical tone",
+    Pattern.TROUBLE: "trouble tone",
+    Pattern.NONE: "silence",
+}
+
+_ENDS = {
+    TimerKind.EXIT: "exit time ends",
+    TimerKind.LAST_TEN: "last ten seconds begin",
+    TimerKind.ENTRY: "entry time ends",
+    TimerKind.ABORT: "abort window ends",
+    TimerKind.CANCEL: "cancel window ends",
+    TimerKind.RECENT: "no longer armed just now",
+    TimerKind.SIREN: "siren time ends",
+    TimerKind.SWINGER_RESET: "48 hours of quiet",
+    TimerKind.MISSING: "not heard for the supervision window",
+    TimerKind.BATTERY: "time to tell a low battery",
+}
+
+_BEGINS = {
+    Trouble.TAMPER: "cover off",
+    Trouble.LOW_BATTERY: "battery low",
+    Trouble.MISSING: "out of contact",
+}
+
+
+def span(seconds: int) -> str:
+    """Return a time in words: 30 s, 540 s, 10 min, 4 h 5 min, 12 h."""
+    if seconds < 600:
+        return f"{seconds} s"
+    hours, rest = divmod(seconds, 3600)
+    minutes, odd = divmod(rest, 60)
+    parts = ((hours, "h"), (minutes, "min"), (odd, "s"))
+    return " ".join(f"{number} {unit}" for number, unit in parts if number)
+
+
+def listed(words: Sequence[str]) -> str:
+    """Return `a`, `a and b`, `a, b and c`."""
+    return words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1]
+
+
+def in_modes(modes: Collection[Mode]) -> str:
+    """Return when, for a person: in every mode, when armed, when off, or armed stay or night."""
+    chosen = frozenset(modes)
+    if chosen == frozenset(Mode):
+        return "in every mode"
+    if chosen == ARMED:
+        return "when armed"
+    armed = "armed " + " or ".join(mode.value for mode in Mode if mode in chosen & ARMED)
+    if Mode.DISARMED not in chosen:
+        return f"when {armed}"
+    return f"when off, or {armed}" if chosen & ARMED else "when off"
+
+
+def sounder(pattern: Pattern) -> str:
+    """Return what plays a pattern."""
+    return _SOUNDER[pattern]
+
+
+def label(setup: Setup, number: ZoneNumber | None) -> str:
+    """Return a zone's label, or its number where the panel has no such zone."""
+    zone = setup.zone(number) if number is not None else None
+    return zone.label if zone is not None else f"zone {number}"
+
+
+def output_in_words(setup: Setup, output: Output) -> str:
+    """Return what the panel does, as one clause."""
+    match output:
+        case Siren():
+            return "it is silent" if output.pattern is Pattern.NONE else f"{sounder(output.pattern)} sounds"
+        case Chime():
+            return f"chime: {output.kind}"
+        case Spoken():
+            return f'panel says "{label(setup, output.zone)}"'
+        case Beeps():
+            return output.sound.value
+        case Shown():
+            about = f"{label(setup, output.zone)} " if output.zone is not None else ""
+            return f'display: "{about}{output.line.value}"'
+        case Message():
+            about = f", {label(setup, output.zone)}" if output.zone is not None else ""
+            by = f", user {output.user}" if output.user is not None else ""
+            return f'message "{output.name}"{" is over" if output.restore else ""}{about}{by}'
+
+
+def event_in_words(setup: Setup, event: Event) -> str:
+    """Return what happens, as one clause."""
+    match event:
+        case ZoneOpens():
+            return f"{label(setup, event.zone)} opens"
+        case ZoneCloses():
+            return f"{label(setup, event.zone)} closes"
+        case CheckIn():
+            return f"{label(setup, event.zone)} checks in"
+        case TroubleBegins():
+            return f"{label(setup, event.zone)}: {_BEGINS[event.trouble]}"
+        case TroubleEnds():
+            return f"{label(setup, event.zone)}: no longer {_BEGINS[event.trouble]}"
+        case Arm():
+            silently = ", silent exit" if event.silent else ""
+            return f"area {event.area} armed {event.mode.value} by {event.means.value}{silently}, user {event.user}"
+        case QuickExit():
+            return f"quick exit from area {event.area}, user {event.user}"
+        case Disarm():
+            return f"area {event.area} disarmed, user {event.user}"
+        case Bypass():
+            return f"{label(setup, event.zone)} bypassed, user {event.user}"
+        case Unbypass():
+            return f"{label(setup, event.zone)} taken back into use, user {event.user}"
+        case ChimeSwitch():
+            return f"chime switched {'on' if event.on else 'off'}"
+        case Expires():
+            about = f"{label(setup, ZoneNumber(event.timer.number))}: " if event.timer.kind.of_zone else ""
+            return f"{about}{_ENDS[event.timer.kind]}"
+        case _:
+            return f"{label(setup, event.zone)} trips"
