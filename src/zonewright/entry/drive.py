@@ -26,6 +26,7 @@ from zonewright.entry.keypad import (
     at_rest,
     free_number,
     heard,
+    is_used,
     present_value,
     press,
     value_of,
@@ -153,7 +154,7 @@ def _keep_after(profile: Profile, name: str) -> str:
 
 def _do(profile: Profile, start: State, job: Job) -> tuple[tuple[Stroke, ...], State]:
     """Find the shortest way through a job by exact search over strokes."""
-    search = _Search(profile, job)
+    search = Search(profile, job)
     order = count()
     queue: list[tuple[int, int, State, _Trail | None]] = [(0, next(order), start, None)]
     best: dict[tuple[object, ...], int] = {search.key(start): 0}
@@ -187,7 +188,7 @@ def _unrolled(trail: _Trail | None) -> tuple[Stroke, ...]:
     return tuple(reversed(strokes))
 
 
-class _Search:
+class Search:
     """The moves that a driver considers in one job."""
 
     def __init__(self, profile: Profile, job: Job) -> None:
@@ -264,7 +265,7 @@ class _Search:
         node = self.profile.script[state.node]
         if node.which != self.job.group or self.job.number is None:
             return
-        used = any(item.startswith(f"{node.which}/{self.job.number}/") for item in state.held)
+        used = is_used(self.profile, state.held, node.which, self.job.number)
         if (node.only == "used" and not used) or (node.only == "free" and used):
             return
         answer = answer_at(self.profile, node)

@@ -14,7 +14,7 @@ Rules of this file:
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from zonewright.entry.styles import DIGITS, NO, STYLES, Digits, Taken
 from zonewright.panel.answers import limits, typed
@@ -26,9 +26,11 @@ Display = tuple[str, ...]
 HEARD = "heard"  # the buffer of a trip node once its device was heard and all was kept
 
 
-@dataclass(frozen=True, slots=True)
-class State:
-    """Where the keypad stands. `waiting` is keyed by item with `*` for a number that may not be bound yet."""
+class State(NamedTuple):
+    """Where the keypad stands. `waiting` is keyed by item with `*` for a number that may not be bound yet.
+
+    A named tuple, since searches make them by the hundred thousand.
+    """
 
     node: str
     held: Mapping[Item, Value]
@@ -56,7 +58,7 @@ def programme_of(profile: Profile, state: State) -> Programme:
 
 def press(profile: Profile, state: State, key: str) -> State:
     """Return the state after one key."""
-    state = replace(state, message="") if state.message else state
+    state = state._replace(message="") if state.message else state
     node = profile.script[state.node]
     match node.kind:
         case NodeKind.REST:
@@ -78,14 +80,14 @@ def press(profile: Profile, state: State, key: str) -> State:
                 return _arrive(profile, state, _next(state, node))
         case NodeKind.TRIP:
             if state.buffer == HEARD:
-                return _arrive(profile, state, _next(state, node)) if key == "yes" else replace(state, message=NO)
+                return _arrive(profile, state, _next(state, node)) if key == "yes" else state._replace(message=NO)
         case NodeKind.KEEP | NodeKind.FORGET:
             raise AssertionError(f"{state.node} is passed through, never stood at")
     if key == profile.back and node.back is not None:
         if state.buffer and _typed_into(profile, node):
-            return replace(state, buffer="")
+            return state._replace(buffer="")
         return _arrive(profile, state, node.back)
-    return replace(state, message=NO)
+    return state._replace(message=NO)
 
 
 def heard(profile: Profile, state: State, number: str) -> State:
@@ -96,19 +98,19 @@ def heard(profile: Profile, state: State, number: str) -> State:
     group = node.trip.partition("/")[0]
     waiting = {**state.waiting, node.trip: Value(number)}
     fields = _merged(profile, state.held, waiting, group, state.number)
-    other = _owner(state.held, group, state.number, fields)
+    other = _owner(profile, state.held, group, state.number, fields)
     if other is not None:
-        return replace(state, message=f"is {group} {other:03}")
+        return state._replace(message=f"is {group} {other:03}")
     held = dict(state.held)
     held.update({item_of(group, state.number, field): value for field, value in fields.items()})
     held.update({Item(item): value for item, value in waiting.items() if "*" not in item})
-    return replace(state, held=held, waiting={}, buffer=HEARD, message="")
+    return state._replace(held=held, waiting={}, buffer=HEARD, message="")
 
 
 def idle(profile: Profile, state: State) -> State:
     """Return the state after no key for the script's time-out."""
     if state.node == profile.rest:
-        return replace(state, buffer="", message="")
+        return state._replace(buffer="", message="")
     return State(profile.rest, state.held, {}, message="nothing kept" if state.waiting else "")
 
 
@@ -151,8 +153,14 @@ def answer_at(profile: Profile, node: Node) -> Answer | None:
 
 def free_number(profile: Profile, state: State, group: str) -> int | None:
     """Return the lowest number of a group that isn't in use; None when all are."""
-    used = _used(state.held, group)
-    return next((n for n in range(1, _limit(profile, group) + 1) if n not in used), None)
+    items = profile.numbered(group, profile.groups[group][0])
+    return next((number for number, item in enumerate(items, 1) if item not in state.held), None)
+
+
+def is_used(profile: Profile, held: Mapping[Item, Value], group: str, number: int) -> bool:
+    """Return whether a number of a group is in use; one that is holds every field of the group."""
+    first = profile.groups[group][0]
+    return item_of(group, number, first) in held
 
 
 def _way_in(profile: Profile, state: State, node: Node, key: str) -> State:
@@ -161,9 +169,9 @@ def _way_in(profile: Profile, state: State, node: Node, key: str) -> State:
     if keys in ways:
         return _arrive(profile, state, ways[keys])
     if any(way.startswith(f"{keys} ") for way in ways):
-        return replace(state, buffer=keys)
+        return state._replace(buffer=keys)
     alone = key if any(way.startswith(f"{key} ") for way in ways) else ""
-    return replace(state, buffer=alone, message="" if alone else NO)
+    return state._replace(buffer=alone, message="" if alone else NO)
 
 
 def _ask(profile: Profile, state: State, node: Node, key: str) -> State:
@@ -172,8 +180,8 @@ def _ask(profile: Profile, state: State, node: Node, key: str) -> State:
     assert node.ask is not None
     result = STYLES[answer.style].press(answer, present_value(state, node.ask), state.buffer, key)
     if not isinstance(result, Taken):
-        return replace(state, buffer=result.buffer, message=result.message)
-    state = replace(state, waiting={**state.waiting, node.ask: Value(result.value)})
+        return state._replace(buffer=result.buffer, message=result.message)
+    state = state._replace(waiting={**state.waiting, node.ask: Value(result.value)})
     return _arrive(profile, state, _next(state, node))
 
 
@@ -183,7 +191,7 @@ def _code(profile: Profile, state: State, node: Node, key: str) -> State:
     result = STYLES[answer.style].press(answer, None, state.buffer, key)
     if isinstance(result, Taken):
         return _arrive(profile, state, _next(state, node))
-    return replace(state, buffer=result.buffer, message=result.message)
+    return state._replace(buffer=result.buffer, message=result.message)
 
 
 def _which(profile: Profile, state: State, node: Node, key: str) -> State:
@@ -191,25 +199,25 @@ def _which(profile: Profile, state: State, node: Node, key: str) -> State:
     assert answer is not None
     if key == "yes" and not state.buffer and node.only == "free":
         free = free_number(profile, state, group)
-        return replace(state, message=NO) if free is None else _bind(profile, state, node, free)
+        return state._replace(message=NO) if free is None else _bind(profile, state, node, free)
     if key not in DIGITS:
-        return replace(state, message=NO)
+        return state._replace(message=NO)
     result = Digits().press(answer, None, state.buffer, key)
     if not isinstance(result, Taken):
-        return replace(state, buffer=result.buffer, message=result.message)
+        return state._replace(buffer=result.buffer, message=result.message)
     number = int(result.value)
-    if not 1 <= number <= _limit(profile, group):
-        return replace(state, buffer="", message=f"{NO}: {limits(answer)}")
-    used = any(item.startswith(f"{group}/{number}/") for item in state.held)
+    if not 1 <= number <= profile.limit(group):
+        return state._replace(buffer="", message=f"{NO}: {limits(answer)}")
+    used = is_used(profile, state.held, group, number)
     if used and node.only == "free":
-        return replace(state, buffer="", message="in use")
+        return state._replace(buffer="", message="in use")
     if not used and node.only == "used":
-        return replace(state, buffer="", message="not in use")
+        return state._replace(buffer="", message="not in use")
     return _bind(profile, state, node, number)
 
 
 def _bind(profile: Profile, state: State, node: Node, number: int) -> State:
-    state = replace(state, group=node.which, number=number, buffer="")
+    state = state._replace(group=node.which, number=number, buffer="")
     return _arrive(profile, state, _next(state, node))
 
 
@@ -234,8 +242,8 @@ def _arrive(profile: Profile, state: State, target: str) -> State:
                 continue
         if node.starts_afresh:
             state = State(target, state.held, {})
-        state = replace(state, node=target, buffer="", message=message)
-        return replace(state, buffer=_start(profile, state, node))
+        state = state._replace(node=target, buffer="", message=message)
+        return state._replace(buffer=_start(profile, state, node))
 
 
 def _start(profile: Profile, state: State, node: Node) -> str:
@@ -303,13 +311,15 @@ def _forgotten(state: State, group: str) -> State:
     return State(state.node, held, {})
 
 
-def _owner(held: Mapping[Item, Value], group: str, number: int, fields: Mapping[str, Value]) -> int | None:
+def _owner(
+    profile: Profile, held: Mapping[Item, Value], group: str, number: int, fields: Mapping[str, Value]
+) -> int | None:
     """Return the other number that has learnt the same device by the same input."""
-    for item, value in held.items():
-        if value == fields["number"] and item.endswith("/number") and item.startswith(f"{group}/"):
-            other = int(item.split("/")[1])
-            if other != number and held.get(item_of(group, other, "input")) == fields.get("input"):
-                return other
+    learnt = fields["number"]
+    for other, item in enumerate(profile.numbered(group, "number"), 1):
+        same = held.get(item) == learnt and other != number
+        if same and held.get(item_of(group, other, "input")) == fields.get("input"):
+            return other
     return None
 
 
@@ -346,13 +356,5 @@ def _said_back(state: State, node: Node) -> list[str]:
     return [first, " ".join(value for field, value in said.items() if field not in ("number", "zone"))]
 
 
-def _used(held: Mapping[Item, Value], group: str) -> set[int]:
-    return {int(item.split("/")[1]) for item in held if item.startswith(f"{group}/") and item.count("/") == 2}
-
-
-def _limit(profile: Profile, group: str) -> int:
-    return {"zone": profile.limits.zones, "user": profile.limits.users}[group]
-
-
 def _number_text(profile: Profile, group: str, number: int | None) -> str:
-    return str(number).zfill(len(str(_limit(profile, group))))
+    return str(number).zfill(len(str(profile.limit(group))))

@@ -108,9 +108,9 @@ class Words:
         if key not in DIGITS or (len(words) == answer.most and not code):
             return Typing(buffer, NO)
         code += key
-        if len(code) < _code_length(answer):
+        if len(code) < answer.code_length:
             return Typing(" ".join([*words, code]))
-        word = next((word for word, known in answer.codes.items() if known == code), None)
+        word = answer.word_of.get(code)
         if word is None:
             return Typing(" ".join(words), "no such word")
         return Typing(" ".join([*words, word]))
@@ -119,7 +119,7 @@ class Words:
         if not buffer:
             return BLANK if present is None else present
         words, code = _words_and_code(buffer)
-        return " ".join([*words, code.ljust(_code_length(answer), BLANK)] if code else words)
+        return " ".join([*words, code.ljust(answer.code_length, BLANK)] if code else words)
 
     def keys(self, answer: Answer, present: str | None, wanted: str) -> Keys:
         end = answer.ends_with or ""
@@ -231,10 +231,6 @@ def _words_and_code(buffer: str) -> tuple[list[str], str]:
     words = buffer.split()
     code = words.pop() if words and words[-1].isdigit() else ""
     return words, code
-
-
-def _code_length(answer: Answer) -> int:
-    return len(next(iter(answer.codes.values())))
 
 
 def _no_choice(answer: Answer, present: str) -> bool:

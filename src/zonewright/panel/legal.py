@@ -27,16 +27,6 @@ def beside(item: Item, values: Mapping[Item, Value]) -> Callable[[str], str | No
     return lambda field: values.get(Item(f"{start}/{field}"))
 
 
-def groups(profile: Profile) -> dict[str, tuple[str, ...]]:
-    """Return group -> fields of the numbered things: `zone`, `user`; fields in the profile's order."""
-    found: dict[str, list[str]] = {}
-    for pattern in profile.items:
-        group, star, field = (*pattern.split("/"), "")[:3]
-        if star == "*":
-            found.setdefault(group, []).append(field)
-    return {group: tuple(fields) for group, fields in found.items()}
-
-
 def single_items(profile: Profile) -> tuple[Item, ...]:
     """Return the items that exist once: settings and the like, in the profile's order."""
     return tuple(Item(pattern) for pattern in profile.items if "/*/" not in pattern)
@@ -80,7 +70,7 @@ def why_illegal(profile: Profile, programme: Programme) -> list[str]:
                 reasons.append(f"{item}: {value} although it doesn't exist here")
         elif rule.how is not None and (why := refuses(profile.answers[rule.how], value)):
             reasons.append(f"{item}: {value}: {why}")
-    for group, fields in groups(profile).items():
+    for group, fields in profile.groups.items():
         for number in programme.numbers(group):
             held = programme.fields(group, number)
             reasons += [f"{group}/{number}/{field}: missing" for field in fields if field not in held]
@@ -95,7 +85,7 @@ def random_programme(profile: Profile, rng: random.Random, zones: int, users: in
         _draw(profile, rng, values, item)
     for group, count, limit in (("zone", zones, profile.limits.zones), ("user", users, profile.limits.users)):
         for number in sorted(rng.sample(range(1, limit + 1), count)):
-            for field in groups(profile).get(group, ()):
+            for field in profile.groups.get(group, ()):
                 _draw(profile, rng, values, item_of(group, number, field))
     return Programme(profile.panel, values)
 
@@ -112,7 +102,7 @@ def random_change(profile: Profile, rng: random.Random, old: Programme, changes:
         values = {item: value for item, value in values.items() if not item.startswith(f"zone/{gone}/")}
     free = [number for number in range(1, profile.limits.zones + 1) if number not in zones]
     if free and rng.random() < 0.3:
-        for field in groups(profile)["zone"]:
+        for field in profile.groups["zone"]:
             _draw(profile, rng, values, item_of("zone", rng.choice(free[:1]), field))
     return Programme(profile.panel, settled(profile, _repaired(profile, rng, values)))
 

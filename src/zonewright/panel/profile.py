@@ -12,12 +12,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from enum import Enum
+from functools import cached_property
 from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field, field_validator, model_validator
 
 from zonewright.panel.behaviours import SHIPPED, Behaviour
-from zonewright.panel.programme import Item
+from zonewright.panel.programme import Item, item_of
 from zonewright.site.record import Record, Seconds, WholeNumber, YesNo
 
 NodeName = str
@@ -109,6 +110,16 @@ class Answer(Record):
     # flag
     yes: str | None = None
     no: str | None = None
+
+    @cached_property
+    def word_of(self) -> dict[str, str]:
+        """Return code -> word of a words answer."""
+        return {code: word for word, code in self.codes.items()}
+
+    @cached_property
+    def code_length(self) -> int:
+        """Return how many digits a word's code has; all have the same."""
+        return len(next(iter(self.codes.values()), ""))
 
     @field_validator("choices", mode="before")
     @classmethod
@@ -215,7 +226,7 @@ class Node(Record):
             raise ValueError(f"a node has exactly one of these fields: {words}")
         return self
 
-    @property
+    @cached_property
     def kind(self) -> NodeKind:
         """Return what the node does."""
         return next(kind for kind in NodeKind if getattr(self, kind.value.replace(" ", "_")) is not None)
@@ -263,7 +274,33 @@ class Profile(Record):
                 merged[name] = {**base.model_dump(by_alias=True), **changes}
         return merged
 
-    @property
+    @cached_property
+    def groups(self) -> dict[str, tuple[str, ...]]:
+        """Return group -> fields of the numbered things: `zone`, `user`; fields in the profile's order."""
+        found: dict[str, list[str]] = {}
+        for pattern in self.items:
+            group, star, field = (*pattern.split("/"), "")[:3]
+            if star == "*":
+                found.setdefault(group, []).append(field)
+        return {group: tuple(fields) for group, fields in found.items()}
+
+    def limit(self, group: str) -> int:
+        """Return the highest number of a group."""
+        return {"zone": self.limits.zones, "user": self.limits.users}[group]
+
+    def numbered(self, group: str, field: str) -> tuple[Item, ...]:
+        """Return one field's items for every number of a group, in order; made once, since searches ask without end."""
+        found = self._numbered.get((group, field))
+        if found is None:
+            found = tuple(item_of(group, number, field) for number in range(1, self.limit(group) + 1))
+            self._numbered[group, field] = found
+        return found
+
+    @cached_property
+    def _numbered(self) -> dict[tuple[str, str], tuple[Item, ...]]:
+        return {}
+
+    @cached_property
     def rest(self) -> NodeName:
         """Return the name of the node at which the keypad rests."""
         return next(name for name, node in self.script.items() if node.ways_in is not None)

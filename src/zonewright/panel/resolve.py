@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 from zonewright.findings import Finding, Place, Severity, nearest
 from zonewright.panel.answers import nearest_words, refuses
-from zonewright.panel.legal import as_shipped, beside, exists, groups, settled
+from zonewright.panel.legal import as_shipped, beside, exists, settled
 from zonewright.panel.numbers import UnreadableNumber, counted_digits
 from zonewright.panel.profile import Answer, Kind, Profile, Style
 from zonewright.panel.programme import Item, Programme, Value, item_of
@@ -227,7 +227,7 @@ class _Resolver:
         if kind is None:
             return
         wanted = self.wanted(origin, device, fields, kind, areas)
-        held = groups(self.profile).get("zone", ())
+        held = self.profile.groups.get("zone", ())
         for field in held:
             item = item_of("zone", origin.number, field)
             self.origins[item] = wanted[field].path if field in wanted else origin.path
@@ -398,7 +398,7 @@ class _Resolver:
                 "areas": _Wanted(numbers, (*path, "may"), asked=True),
                 "code": _Wanted("set", path, asked=False),
             }
-            for field in groups(self.profile).get("user", ()):
+            for field in self.profile.groups.get("user", ()):
                 self.put(item_of("user", slot, field), f"person {name}", wanted[field])
         return dict(sorted(users.items()))
 
