@@ -10,7 +10,8 @@ Rules of this file:
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from heapq import heappop, heappush
 
 from zonewright.behaviour.events import Event, Expires, Output, Timer, TimerKind
 from zonewright.behaviour.setup import Setup
@@ -32,43 +33,42 @@ class Entry:
 Timeline = tuple[Entry, ...]
 
 
-@dataclass(slots=True)
 class Clockwork:
     """One panel, at one moment. The only thing of this room that changes."""
 
-    setup: Setup
-    now: int = 0
-    control: Control = field(init=False)
-    due: dict[Timer, int] = field(init=False)
+    __slots__ = ("_foreground", "_queue", "control", "due", "now", "setup")
 
-    def __post_init__(self) -> None:
-        first = power_up(self.setup)
-        self.control = first.control
-        self.due = {timer: self.now + seconds for timer, seconds in first.starts}
+    def __init__(self, setup: Setup) -> None:
+        first = power_up(setup)
+        self.setup = setup
+        self.now = 0
+        self.control: Control = first.control
+        self.due: dict[Timer, int] = {}
+        self._queue: list[tuple[int, int, str, int, Timer]] = []  # a heap; what is no longer due is passed over
+        self._foreground: set[Timer] = set()
+        self._book(first)
 
     def copy(self) -> Clockwork:
         """Return a second panel in the same state at the same moment."""
-        twin = Clockwork(self.setup, self.now)
-        twin.control = self.control
-        twin.due = dict(self.due)
+        twin = object.__new__(Clockwork)
+        twin.setup, twin.now, twin.control = self.setup, self.now, self.control
+        twin.due, twin._queue, twin._foreground = dict(self.due), list(self._queue), set(self._foreground)
         return twin
 
     def give(self, event: Event) -> Entry:
         """Let an event happen now; whatever is due at this moment must have been let expire before (`advance`)."""
         if isinstance(event, Expires):
             self.due.pop(event.timer, None)
+            self._foreground.discard(event.timer)
         done = step(self.setup, self.control, event)
         self.control = done.control
-        for timer in done.stops:
-            self.due.pop(timer, None)
-        for timer, seconds in done.starts:
-            self.due[timer] = self.now + seconds
+        self._book(done)
         return Entry(self.now, event, done.outputs)
 
     def advance(self, to: int) -> list[Entry]:
         """Let time pass up to and including the second `to`, and everything expire that is due by then."""
         entries = []
-        while self.due and min(self.due.values()) <= to:
+        while (timer := self._next()) is not None and self.due[timer] <= to:
             entries.append(self.to_next())
         self.now = max(self.now, to)
         return entries
@@ -76,11 +76,13 @@ class Clockwork:
     @property
     def at_rest(self) -> bool:
         """Return whether no timer runs but those that may run for days."""
-        return all(timer.kind.background for timer in self.due)
+        return not self._foreground
 
     def to_next(self) -> Entry:
         """Let time pass until the next timer expires, and let this one expire; raises ValueError if none runs."""
-        timer = min(self.due, key=self._order)
+        timer = self._next()
+        if timer is None:
+            raise ValueError("no timer runs")
         self.now = self.due[timer]
         return self.give(Expires(timer))
 
@@ -91,12 +93,27 @@ class Clockwork:
             entries.append(self.to_next())
         return entries
 
-    def _order(self, timer: Timer) -> tuple[int, int, str, int]:
+    def _book(self, done: Step) -> None:
+        for timer in done.stops:
+            self.due.pop(timer, None)
+            self._foreground.discard(timer)
+        for timer, seconds in done.starts:
+            self.due[timer] = self.now + seconds
+            heappush(self._queue, (self.now + seconds, *self._rank(timer), timer))
+            if not timer.kind.background:
+                self._foreground.add(timer)
+
+    def _next(self) -> Timer | None:
+        while self._queue and self.due.get(self._queue[0][-1]) != self._queue[0][0]:
+            heappop(self._queue)
+        return self._queue[0][-1] if self._queue else None
+
+    def _rank(self, timer: Timer) -> tuple[int, str, int]:
         area = timer.number
         if timer.kind.of_zone:
             zone = self.setup.zone(ZoneNumber(timer.number))
             area = zone.home if zone is not None else 0
-        return self.due[timer], area, timer.kind.value, timer.number
+        return area, timer.kind.value, timer.number
 
 
 def run(setup: Setup, given: Iterable[tuple[int, Event]], *, until: int | None = None) -> Timeline:

@@ -28,7 +28,14 @@ class Verb(NamedTuple):
 
 
 # In the order of the work; the verbs of one stage stand together.
-VERBS: dict[str, Verb] = {}
+VERBS: dict[str, Verb] = {
+    "check": Verb("Design", "zonewright.cli.check:check", "judge a design by every rule"),
+    "rules": Verb("Design", "zonewright.cli.check:list_rules", "list the rules, or tell one in full"),
+    "schema": Verb("Design", "zonewright.cli.schema:schema", "print the JSON Schema of the site file"),
+    "matrix": Verb("Foresee", "zonewright.cli.matrix:show_matrix", "show what each zone does in each mode"),
+    "explain": Verb("Foresee", "zonewright.cli.matrix:explain", "tell in words what a zone does"),
+    "profile": Verb("Panels", "zonewright.cli.profile:profile", "check a panel profile"),
+}
 
 ABOUT = "Check an alarm design, know what the panel will do, key it in without a slip, and print the job pack."
 

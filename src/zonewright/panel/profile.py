@@ -12,12 +12,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from enum import Enum
+from functools import cached_property
 from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field, field_validator, model_validator
 
 from zonewright.panel.behaviours import SHIPPED, Behaviour
-from zonewright.panel.programme import Item
+from zonewright.panel.programme import Item, item_of
 from zonewright.site.record import Record, Seconds, WholeNumber, YesNo
 
 NodeName = str
@@ -31,7 +32,7 @@ class Style(Enum):
     OFFER = "offer"  # choices offered one by one: one key for the next, one to take it
     FLAG = "flag"  # a key for yes, a key for no; takes itself
     TRIP = "trip"  # the device is tripped and its number heard
-    SECRET = "secret"  # a person types their own code; nobody else sees it
+    SECRET = "secret"  # noqa: S105 - a person types their own code; nobody else sees it
 
 
 class Display(Record):
@@ -82,6 +83,7 @@ class Kind(Record):
     inputs: tuple[str, ...] = ()  # the first is used when a site names none
     digits: str | None = None  # "3-8": the places among the printed digits that count, from 1
     printed: WholeNumber | None = None  # how many digits the label shows
+    letter: YesNo = False  # whether a check letter may stand behind the digits
     worn: YesNo = False  # carried about, so its range can't be supervised
     senses: str = ""  # door, movement, water ... for texts
 
@@ -101,13 +103,23 @@ class Answer(Record):
     most: WholeNumber | None = None
     codes: dict[str, str] = Field(default_factory=dict)
     ends_with: str | None = None
-    # offer: choice -> what the display says; a plain list says the choice itself
+    # offer: choice -> what the display says; a plain list says the choice itself; a `unit` where choices are times
     choices: dict[str, str] = Field(default_factory=dict)
     next: str | None = None
     take: str | None = None
     # flag
     yes: str | None = None
     no: str | None = None
+
+    @cached_property
+    def word_of(self) -> dict[str, str]:
+        """Return code -> word of a words answer."""
+        return {code: word for word, code in self.codes.items()}
+
+    @cached_property
+    def code_length(self) -> int:
+        """Return how many digits a word's code has; all have the same."""
+        return len(next(iter(self.codes.values()), ""))
 
     @field_validator("choices", mode="before")
     @classmethod
@@ -198,6 +210,7 @@ class Node(Record):
     show: str | None = None  # an item, to be looked at; any of `goes_on` leaves it
     trip: str | None = None  # an item that takes the number of the device heard
     reads_back: tuple[str, ...] = ()  # what the panel says at the trip: "number", "zone", fields
+    starts_afresh: YesNo = False  # arriving here drops whatever waits
     keep: Literal["all"] | None = None  # stores all that waits
     keeps: Literal["all"] | None = None  # on a trip: stores all that waits
     forget: str | None = None  # takes the bound number of this group out, at once
@@ -213,7 +226,7 @@ class Node(Record):
             raise ValueError(f"a node has exactly one of these fields: {words}")
         return self
 
-    @property
+    @cached_property
     def kind(self) -> NodeKind:
         """Return what the node does."""
         return next(kind for kind in NodeKind if getattr(self, kind.value.replace(" ", "_")) is not None)
@@ -261,7 +274,33 @@ class Profile(Record):
                 merged[name] = {**base.model_dump(by_alias=True), **changes}
         return merged
 
-    @property
+    @cached_property
+    def groups(self) -> dict[str, tuple[str, ...]]:
+        """Return group -> fields of the numbered things: `zone`, `user`; fields in the profile's order."""
+        found: dict[str, list[str]] = {}
+        for pattern in self.items:
+            group, star, field = (*pattern.split("/"), "")[:3]
+            if star == "*":
+                found.setdefault(group, []).append(field)
+        return {group: tuple(fields) for group, fields in found.items()}
+
+    def limit(self, group: str) -> int:
+        """Return the highest number of a group."""
+        return {"zone": self.limits.zones, "user": self.limits.users}[group]
+
+    def numbered(self, group: str, field: str) -> tuple[Item, ...]:
+        """Return one field's items for every number of a group, in order; made once, since searches ask without end."""
+        found = self._numbered.get((group, field))
+        if found is None:
+            found = tuple(item_of(group, number, field) for number in range(1, self.limit(group) + 1))
+            self._numbered[group, field] = found
+        return found
+
+    @cached_property
+    def _numbered(self) -> dict[tuple[str, str], tuple[Item, ...]]:
+        return {}
+
+    @cached_property
     def rest(self) -> NodeName:
         """Return the name of the node at which the keypad rests."""
         return next(name for name, node in self.script.items() if node.ways_in is not None)

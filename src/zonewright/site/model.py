@@ -9,13 +9,26 @@ Rules of this file:
 
 from __future__ import annotations
 
-from datetime import date
+from collections.abc import Mapping
 from enum import Enum
-from typing import Literal
+from typing import Annotated, ClassVar, Literal
 
-from pydantic import Field, field_validator, model_validator
+from pydantic import BeforeValidator, Field, GetJsonSchemaHandler, WithJsonSchema, model_validator
+from pydantic.json_schema import JsonSchemaValue
+from pydantic_core import CoreSchema
 
-from zonewright.site.record import AreaName, DeviceName, Record, WholeNumber, YesNo, ZoneNumber, whole_number
+from zonewright.site.record import (
+    AreaName,
+    Day,
+    DeviceName,
+    Height,
+    Record,
+    WholeNumber,
+    YesNo,
+    ZoneNumber,
+    day,
+    whole_number,
+)
 
 NEXT_FREE = "next free"
 
@@ -37,10 +50,37 @@ class Role(Enum):
     GUEST = "guest"
 
 
+def _one_or_several(value: object) -> object:
+    return (value,) if isinstance(value, str) else value
+
+
+def _number(value: object) -> object:
+    if value in (None, NEXT_FREE):
+        return None
+    try:
+        return whole_number(value)
+    except ValueError:
+        raise ValueError(f"write a whole number, digits only, or {NEXT_FREE}") from None
+
+
+AreaNames = Annotated[
+    tuple[AreaName, ...],
+    BeforeValidator(_one_or_several),
+    WithJsonSchema({"anyOf": [{"type": "string"}, {"type": "array", "items": {"type": "string"}}]}),
+]
+OptionalZoneNumber = Annotated[
+    ZoneNumber | None,
+    BeforeValidator(_number),
+    WithJsonSchema(
+        {"anyOf": [{"type": "integer", "minimum": 0}, {"type": "string", "pattern": f"^([0-9]{{1,9}}|{NEXT_FREE})$"}]}
+    ),
+]
+
+
 class ZoneFields(Record):
     """What is decided for one zone, except its number."""
 
-    area: tuple[AreaName, ...]
+    area: AreaNames
     behaviour: str
     called: str
     place: str | None = None  # the spoken place; the device's room if left out
@@ -50,30 +90,17 @@ class ZoneFields(Record):
     message_delay: Literal["abort window", "none"] | None = None
     supervise: YesNo | None = None
 
-    @field_validator("area", mode="before")
-    @classmethod
-    def _one_or_several(cls, value: object) -> object:
-        return (value,) if isinstance(value, str) else value
-
-
-def _number(value: object) -> object:
-    return None if value in (None, NEXT_FREE) else whole_number(value)
-
 
 class DeviceZone(ZoneFields):
     """The zone of a device with one input: `number: 14` or `number: next free`."""
 
-    number: ZoneNumber | None = None  # None: the next free one
-
-    _read_number = field_validator("number", mode="before")(_number)
+    number: OptionalZoneNumber = None  # None: the next free one
 
 
 class InputZone(ZoneFields):
     """The zone of one input of a device, or of a wired loop: `zone: 9` or `zone: next free`."""
 
-    number: ZoneNumber | None = Field(default=None, alias="zone")
-
-    _read_number = field_validator("number", mode="before")(_number)
+    number: OptionalZoneNumber = Field(default=None, alias="zone")
 
 
 class TransmitterNumber(Record):
@@ -83,25 +110,29 @@ class TransmitterNumber(Record):
     learnt: str | None = None
 
 
+_HISTORY = "^ *(new|already owned) *(, *fitted +[0-9]{4}-[0-9]{2}-[0-9]{2} *)?$"
+
+
 class History(Record):
     """Where a device comes from; written `new`, `already owned`, or either with `, fitted 2026-11-20`."""
 
     new: bool
-    fitted: date | None = None
+    fitted: Day | None = None
 
     @model_validator(mode="before")
     @classmethod
     def _from_words(cls, value: object) -> object:
-        if not isinstance(value, str):
+        if isinstance(value, dict) and isinstance(value.get("new"), bool):
             return value
-        start, _, rest = (part.strip() for part in value.partition(","))
-        if start not in ("new", "already owned") or (rest and not rest.startswith("fitted ")):
+        text = value if isinstance(value, str) else ""
+        start, comma, rest = (part.strip() for part in text.partition(","))
+        if start not in ("new", "already owned") or (comma and not rest.startswith("fitted ")):
             raise ValueError("write new or already owned, then if you know it: , fitted 2026-11-20")
-        day = rest.removeprefix("fitted ").strip() if rest else None
-        try:
-            return {"new": start == "new", "fitted": date.fromisoformat(day) if day else None}
-        except ValueError:
-            raise ValueError("write the day it was fitted as year-month-day: fitted 2026-11-20") from None
+        return {"new": start == "new", "fitted": day(rest.removeprefix("fitted ").strip()) if comma else None}
+
+    @classmethod
+    def __get_pydantic_json_schema__(cls, schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
+        return {"type": "string", "description": cls.__doc__ or "", "pattern": _HISTORY}
 
 
 class Spot(Record):
@@ -109,6 +140,7 @@ class Spot(Record):
 
     storey: str | None = None
     room: str
+    height: Height | None = None  # above the floor [m]
 
 
 class Device(Record):
@@ -139,6 +171,11 @@ class Area(Record):
 class Person(Record):
     """Somebody with a code; the code itself never stands here."""
 
+    refused: ClassVar[Mapping[str, str]] = dict.fromkeys(
+        ("code", "codes", "pin", "pass code", "pass phrase", "passphrase", "password", "user code", "duress code"),
+        "codes and pass phrases never stand in a site file",
+    )
+
     role: Role
     may: tuple[AreaName, ...] = ()
     slot: WholeNumber | None = None
@@ -148,12 +185,7 @@ class Keypad(Record):
     """A keypad of the panel."""
 
     at: Spot | None = None
-    area: tuple[AreaName, ...] = ()
-
-    @field_validator("area", mode="before")
-    @classmethod
-    def _one_or_several(cls, value: object) -> object:
-        return (value,) if isinstance(value, str) else value
+    area: AreaNames = ()
 
 
 class Route(Record):
@@ -183,7 +215,7 @@ class Acceptance(Record):
     rule: str
     for_: str = Field(alias="for")
     by: str
-    on: date
+    on: Day
     because: str
 
 
@@ -205,9 +237,23 @@ class Installer(Record):
 class Site(Record):
     """One site file."""
 
+    things: ClassVar[Mapping[str, str]] = {
+        "": "site file",
+        "settings": "setting",
+        "areas": "area",
+        "keypads": "keypad",
+        "devices": "device",
+        "inputs": "input",
+        "loops": "loop",
+        "people": "person",
+        "routes": "route",
+        "must": "must statement",
+        "accept": "acceptance",
+    }
+
     site: str
     revision: WholeNumber = 1
-    dated: date | None = None
+    dated: Day | None = None
     units: Literal["metres", "feet"] = "metres"
     panel: str
     plan: str | None = None

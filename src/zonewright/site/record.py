@@ -10,9 +10,11 @@ from __future__ import annotations
 
 import math
 import re
-from typing import Annotated, NewType
+from collections.abc import Mapping
+from datetime import date
+from typing import Annotated, ClassVar, NewType
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict
+from pydantic import BaseModel, BeforeValidator, ConfigDict, ValidationInfo, WithJsonSchema
 
 DeviceName = NewType("DeviceName", str)
 AreaName = NewType("AreaName", str)
@@ -25,7 +27,14 @@ METRES_IN_A_FOOT = 0.3048  # exact, international foot of 1959
 
 
 class Record(BaseModel):
-    """A frozen record; its fields are written with spaces in files."""
+    """A frozen record; its fields are written with spaces in files.
+
+    `things` says what a part of the file is called when something is wrong in it ("devices" -> "device"; "" is the file
+    itself). `refused` holds words that somebody may well write as a field but never may, and why.
+    """
+
+    things: ClassVar[Mapping[str, str]] = {}
+    refused: ClassVar[Mapping[str, str]] = {}
 
     model_config = ConfigDict(
         frozen=True,
@@ -79,6 +88,34 @@ def metres(text: object, units: str = "metres") -> float:
     return value * METRES_IN_A_FOOT if unit == "ft" else value
 
 
-YesNo = Annotated[bool, BeforeValidator(yes_or_no)]
-WholeNumber = Annotated[int, BeforeValidator(whole_number)]
-Seconds = Annotated[int, BeforeValidator(seconds)]
+def day(text: object) -> date:
+    """Return the day of `2026-11-20`; no other order, and nothing but digits and hyphens."""
+    if isinstance(text, date):
+        return text
+    if isinstance(text, str) and re.fullmatch(r"\d{4}-\d{2}-\d{2}", text, re.ASCII):
+        try:
+            return date.fromisoformat(text)
+        except ValueError:
+            raise ValueError("there is no such day") from None
+    raise ValueError("write a day as year-month-day: 2026-11-20")
+
+
+def _height(text: object, info: ValidationInfo) -> float:
+    units = (info.context or {}).get("units", "metres")
+    height = metres(text, units)
+    if height < 0:
+        raise ValueError("a height counts from the floor up and can't be negative")
+    return height
+
+
+_NUMBER_IN_A_FILE = {"anyOf": [{"type": "integer", "minimum": 0}, {"type": "string", "pattern": "^[0-9]{1,9}$"}]}
+_TIME_IN_A_FILE = {"type": "string", "pattern": r"^\s*[0-9]{1,6}\s*(s|sec|seconds?|min|minutes?|h|hours?)\s*$"}
+_LENGTH_IN_A_FILE = {
+    "anyOf": [{"type": "number"}, {"type": "string", "pattern": r"^\s*-?[0-9]{1,6}(\.[0-9]{1,4})?\s*(m|ft)?\s*$"}]
+}
+
+YesNo = Annotated[bool, BeforeValidator(yes_or_no), WithJsonSchema({"enum": ["yes", "no"]})]
+WholeNumber = Annotated[int, BeforeValidator(whole_number), WithJsonSchema(_NUMBER_IN_A_FILE)]
+Seconds = Annotated[int, BeforeValidator(seconds), WithJsonSchema(_TIME_IN_A_FILE)]
+Day = Annotated[date, BeforeValidator(day), WithJsonSchema({"type": "string", "format": "date"})]
+Height = Annotated[float, BeforeValidator(_height), WithJsonSchema(_LENGTH_IN_A_FILE)]  # metres above the floor

@@ -1,0 +1,1 @@
+"""Measures how long the verbs take; `./dev bench` prints the table. Never part of a test."""

@@ -1,0 +1,68 @@
+"""Prints, for houses of 32 and 200 zones, how long check, matrix and enter take: whole process and within one."""
+
+from __future__ import annotations
+
+import resource
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from functools import partial
+from pathlib import Path
+
+from benchmarks.houses import house
+from zonewright.behaviour import matrix, setup_of
+from zonewright.checks.check import check
+from zonewright.entry import whole
+from zonewright.panel.opening import open_site
+
+RUNS = 5
+SIZES = (32, 200)
+AIMS = {32: 0.6, 200: 2.0}  # seconds for each verb, whole process
+
+
+def main() -> None:
+    """Measure and print."""
+    print(f"{'zones':>5}  {'verb':8}  {'whole process':>14}  {'in process':>11}  {'aim':>6}   (median of {RUNS}, s)")
+    with tempfile.TemporaryDirectory() as folder:
+        for size in SIZES:
+            site = Path(folder) / f"house-{size}.yaml"
+            site.write_text(house(size), encoding="utf-8")
+            for verb, work in works(site).items():
+                outside = median(partial(run, [sys.executable, "-m", "zonewright", verb, str(site)]))
+                print(f"{size:>5}  {verb:8}  {outside:14.2f}  {median(work):11.3f}  {AIMS[size]:6.1f}")
+    peak = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024
+    print(f"largest process: {peak:.0f} MiB")
+
+
+def works(site: Path) -> dict[str, Callable[[], object]]:
+    """Return each verb's work without start-up, reading and printing."""
+    resolved = open_site(site)
+    return {
+        "check": lambda: check(resolved),
+        "matrix": lambda: matrix(setup_of(resolved.programme, resolved.profile)),
+        "enter": lambda: whole(resolved.profile, resolved.programme),
+    }
+
+
+def median(work: Callable[[], object]) -> float:
+    """Return the median time of some runs after one that isn't counted."""
+    times = []
+    for _ in range(RUNS + 1):
+        start = time.perf_counter()
+        work()
+        times.append(time.perf_counter() - start)
+    return statistics.median(times[1:])
+
+
+def run(command: list[str]) -> None:
+    """Run a command to its end; findings (exit code 1) are fine, anything worse isn't."""
+    done = subprocess.run(command, capture_output=True, check=False)
+    if done.returncode > 1:
+        raise SystemExit(done.stderr.decode())
+
+
+if __name__ == "__main__":
+    main()

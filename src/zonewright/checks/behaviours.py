@@ -1,0 +1,131 @@
+"""Rules about what the panel would do, each found by letting the panel model do it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from zonewright.behaviour.events import Disarm, Event, Siren, ZoneCloses, ZoneOpens, ZoneTrips
+from zonewright.behaviour.setup import UserNumber
+from zonewright.checks.catalogue import rule
+from zonewright.checks.job import Doubt, Job, JobZone
+from zonewright.findings import Severity
+from zonewright.panel.behaviours import Mode, Pattern, Timing
+
+TOPIC = "behaviour"
+
+
+@rule("BEH-01", severity=Severity.PROBLEM, topic=TOPIC)
+def never_noticed(job: Job) -> Iterator[Doubt]:
+    """A zone does nothing that anybody could notice, in any mode.
+
+    Why: it can't be tested, and nobody will miss it when it fails; usually a chime or a behaviour was forgotten.
+    Fix: give it a chime or another behaviour, or take it out.
+    Source: common practice, no source; found by opening it in every mode on the panel model.
+    """
+    for zone in job.zones:
+        if not any(job.opened(zone, mode) for mode in Mode):
+            yield zone.doubt("behaviour", "opened in every mode it gives no sound, no message and no display")
+
+
+@rule("BEH-02", severity=Severity.PROBLEM, topic=TOPIC)
+def no_way_in(job: Job) -> Iterator[Doubt]:
+    """An area has no door to come in by.
+
+    Why: whoever comes home sets off the siren before reaching the keypad.
+    Fix: give the door people use the behaviour entry-door, or say how they disarm from outside and accept this.
+    Source: common practice, no source; found on the panel model.
+    """
+    for area in job.setup.areas:
+        zones = [zone for zone in job.zones if area in zone.setup.areas]
+        alarming = [zone for zone in zones if job.sounds(zone, Mode.AWAY)]
+        if alarming and not any(zone.setup.entry_s for zone in zones):
+            name = job.area_name(area)
+            says = f"armed away, every opening of area {name} is an alarm at once; none starts an entry time"
+            yield Doubt(name, f"area {name}", says)
+
+
+@rule("BEH-03", severity=Severity.PROBLEM, topic=TOPIC)
+def walking_home_is_an_alarm(job: Job) -> Iterator[Doubt]:
+    """Coming home by a route sounds the siren, however quick people are.
+
+    Why: a sensor on the way doesn't wait for the entry time; every return is a false alarm.
+    Fix: make the sensor on the way an interior-follower, or lead the route round it.
+    Source: common practice, no source; found by walking the route on the panel model, disarming in the last second.
+    """
+    for name, route in job.site.routes.items():
+        for door in job.zone_of(route.by)[:1]:
+            if not door.setup.entry_s:
+                says = f"its door, zone {door.setup.number}, starts no entry time"
+                yield Doubt(name, f"route {name}", says, door.place("behaviour"))
+                continue
+            yield from _walk(job, name, door, [zone for step in route.through for zone in job.zone_of(step)])
+
+
+def _walk(job: Job, name: str, door: JobZone, way: list[JobZone]) -> Iterator[Doubt]:
+    for zone in way:
+        events: list[tuple[int, Event]] = [
+            (0, ZoneOpens(door.setup.number)),
+            (1, ZoneCloses(door.setup.number)),
+            (2, ZoneTrips(zone.setup.number)),
+            *((door.setup.entry_s - 1, Disarm(area, UserNumber(1))) for area in sorted(door.setup.areas)),
+        ]
+        outputs = job.armed_then(Mode.AWAY, door.setup.areas | zone.setup.areas, *events)
+        if any(isinstance(output, Siren) and output.pattern is not Pattern.NONE for output in outputs):
+            says = f"tripping {zone.thing} on the way in by {door.thing} sounds the siren at once"
+            yield Doubt(name, f"route {name}", says, zone.place("behaviour"))
+
+
+@rule("BEH-04", severity=Severity.ADVICE, topic=TOPIC)
+def follows_nothing(job: Job) -> Iterator[Doubt]:
+    """A sensor waits for a door's entry time, and its area has no such door.
+
+    Why: it never follows; it is an alarm at once, which its behaviour doesn't say.
+    Fix: make it interior, or give the area's door an entry time.
+    Source: common practice, no source.
+    """
+    for zone in job.zones:
+        doors = [other for other in job.setup.zones if other.entry_s and other.areas & zone.setup.areas]
+        if zone.setup.behaviour.timing is Timing.FOLLOWER and not doors:
+            yield zone.doubt("behaviour", "no door of its area starts an entry time")
+
+
+@rule("BEH-05", severity=Severity.PROBLEM, topic=TOPIC)
+def people_inside_are_an_alarm(job: Job) -> Iterator[Doubt]:
+    """Moving about inside sounds the siren when armed stay.
+
+    Why: armed stay is for people at home; the first one to fetch water wakes the street.
+    Fix: make the movement sensor interior or interior-follower.
+    Source: common practice, no source; found on the panel model.
+    """
+    for zone in job.zones:
+        if zone.kind.senses == "movement" and job.sounds(zone, Mode.STAY):
+            yield zone.doubt("behaviour", "armed stay, a movement sounds the siren")
+
+
+@rule("BEH-06", severity=Severity.ADVICE, topic=TOPIC)
+def stay_guards_nothing(job: Job) -> Iterator[Doubt]:
+    """Armed stay guards nothing in an area.
+
+    Why: the household arms at night and believes that doors and windows are watched.
+    Fix: give at least the outside openings a behaviour that is live in stay.
+    Source: common practice, no source; found on the panel model.
+    """
+    for area in job.setup.areas:
+        zones = [zone for zone in job.zones if area in zone.setup.areas]
+        guarding = [zone for zone in zones if job.sounds(zone, Mode.STAY)]
+        if any(job.sounds(zone, Mode.AWAY) for zone in zones) and not guarding:
+            name = job.area_name(area)
+            yield Doubt(name, f"area {name}", "armed stay, no opening of it sounds the siren")
+
+
+@rule("BEH-07", severity=Severity.ADVICE, topic=TOPIC)
+def water_rings_as_a_burglar(job: Job) -> Iterator[Doubt]:
+    """A sensor of water, heat or cold sounds as a burglary.
+
+    Why: the household looks for a burglar, the station sends somebody, and the water runs on.
+    Fix: give it the behaviour environment.
+    Source: common practice, no source; found on the panel model.
+    """
+    for zone in job.zones:
+        if zone.kind.senses == "water" and any(job.sounds(zone, mode) for mode in Mode):
+            yield zone.doubt("behaviour", "it sounds the burglary siren")

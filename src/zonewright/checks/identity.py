@@ -1,0 +1,110 @@
+"""Rules about which transmitter is which, and what a zone is called."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import combinations
+
+from zonewright.checks.catalogue import rule
+from zonewright.checks.job import Doubt, Job
+from zonewright.findings import Severity
+from zonewright.panel.numbers import counted_digits, differences
+from zonewright.site.record import DeviceName
+
+TOPIC = "identity"
+
+
+@rule("NUM-01", severity=Severity.PROBLEM, topic=TOPIC)
+def learnt_is_not_printed(job: Job) -> Iterator[Doubt]:
+    """What the panel learnt isn't what the label shows.
+
+    Why: the panel listens to another transmitter, or to none; the zone looks fine until it is needed.
+    Fix: read the label aloud against the panel's ending, trip the device again, and mend the wrong one of the two.
+    Source: common practice, no source; look-alike digits as in `panel.numbers`.
+    """
+    for zone in job.zones:
+        device = job.site.devices.get(DeviceName(zone.origin.device))
+        if device is None or device.number is None or device.number.learnt is None:
+            continue
+        printed = counted_digits(zone.kind, device.number.printed)
+        found = differences(printed, device.number.learnt)
+        if found:
+            told = "; ".join(
+                f"place {each.place}: printed {each.printed}, learnt {each.learnt} ({each.likely})" for each in found
+            )
+            yield zone.doubt("number", f"printed {printed}, learnt {device.number.learnt}: {told}")
+
+
+@rule("NUM-02", severity=Severity.ADVICE, topic=TOPIC)
+def numbers_easily_confused(job: Job) -> Iterator[Doubt]:
+    """Two devices' numbers differ by one misread or one swap.
+
+    Why: a slip at the keypad then doesn't fail: it learns the wrong device, and both zones go wrong at once.
+    Fix: trip each of the two alone at the end and watch which zone the panel names.
+    Source: classes of digit errors by Verhoeff 1969, seen second-hand; look-alikes as in `panel.numbers`.
+    """
+    numbers = {zone.held["number"]: zone for zone in job.zones if zone.held.get("number")}
+    for (one, first), (other, second) in combinations(numbers.items(), 2):
+        found = differences(one, other)
+        if len(found) == 1 and found[0].place and found[0].likely != "another digit":
+            says = f"{other} and the {one} of zone {first.setup.number} differ only in place {found[0].place}"
+            yield second.doubt("number", says)
+
+
+@rule("NUM-03", severity=Severity.ADVICE, topic=TOPIC)
+def number_not_written_down(job: Job) -> Iterator[Doubt]:
+    """A zone's number is still "next free".
+
+    Why: once it is on the panel its number is a fact; a line added above it would silently give it another.
+    Fix: after keying, write the number that the panel showed into the site file.
+    Source: common practice, no source.
+    """
+    for zone in job.zones:
+        if not zone.origin.given:
+            n = zone.setup.number
+            yield zone.doubt("label", f"it is zone {n} today, as the next free one", f"write number: {n} once keyed")
+
+
+@rule("NUM-04", severity=Severity.ADVICE, topic=TOPIC)
+def owned_before_without_a_date(job: Job) -> Iterator[Doubt]:
+    """A device that was owned before, and nobody wrote when it was fitted.
+
+    Why: the age of its cell is unknown, and it may still be learnt by its old panel.
+    Fix: put in a new cell, take it off the old panel, and write the day it was fitted.
+    Source: common practice, no source.
+    """
+    for zone in job.zones:
+        device = job.site.devices.get(DeviceName(zone.origin.device))
+        if device is not None and device.history is not None and not device.history.new and not device.history.fitted:
+            yield zone.doubt("history", "already owned, the age of its cell unknown")
+
+
+@rule("LAB-01", severity=Severity.PROBLEM, topic="labels")
+def two_zones_sound_alike(job: Job) -> Iterator[Doubt]:
+    """Two zones are called the same in the same place.
+
+    Why: when the panel says it, or the station reads it, nobody knows which of the two it is.
+    Fix: give one of them another word: left, upper, second.
+    Source: common practice, no source.
+    """
+    seen: dict[str, int] = {}
+    for zone in job.zones:
+        label = zone.setup.label
+        if label in seen:
+            yield zone.doubt("label", f'the panel calls it "{label}", as it does zone {seen[label]}')
+        seen.setdefault(label, zone.setup.number)
+
+
+@rule("LAB-02", severity=Severity.ADVICE, topic="labels")
+def label_is_cut(job: Job) -> Iterator[Doubt]:
+    """Place and label are wider than the display.
+
+    Why: at the ending, and in an alarm, the display shows the beginning only; a slip in the last word stays unseen.
+    Fix: use fewer or shorter words.
+    Source: the profile's display.
+    """
+    columns = job.profile.display.columns
+    for zone in job.zones:
+        if len(zone.setup.label) > columns:
+            shown = zone.setup.label[:columns]
+            yield zone.doubt("label", f'"{zone.setup.label}" shows as "{shown}"')

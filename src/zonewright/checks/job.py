@@ -1,0 +1,117 @@
+"""What a rule sees: a resolved site, the panel model's view of it, and the place of everything.
+
+Rules of this file:
+1. A rule tells a doubt about one thing, by the name that the site file gives it, so that the doubt can be accepted.
+2. What the panel would do is asked of the model (`opened`, `armed_then`), never concluded from a behaviour's name.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from zonewright.behaviour.events import Event, Output, Siren
+from zonewright.behaviour.matrix import Cause, Matrix, at_rest, matrix
+from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup, setup_of
+from zonewright.findings import Place
+from zonewright.panel.behaviours import Mode, Pattern
+from zonewright.panel.profile import Kind
+from zonewright.panel.programme import Item, Value, item_of
+from zonewright.panel.resolve import Resolved, ZoneOrigin
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """One thing that a rule found; `subject` is the name that an acceptance refers to."""
+
+    subject: str
+    thing: str
+    says: str
+    place: Place | None = None
+    fix: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class JobZone:
+    """One zone as written, as held and as the model reads it."""
+
+    setup: ZoneSetup
+    held: Mapping[str, Value]
+    origin: ZoneOrigin
+    kind: Kind
+    places: Mapping[Item, Place]
+
+    @property
+    def thing(self) -> str:
+        """Return what a finding calls it."""
+        return f"zone {self.setup.number} {self.setup.label}"
+
+    def place(self, field: str) -> Place | None:
+        """Return where one of its fields comes from in the site file."""
+        return self.places.get(item_of("zone", self.setup.number, field))
+
+    def doubt(self, field: str, says: str, fix: str = "") -> Doubt:
+        """Tell a doubt about one of its fields."""
+        return Doubt(self.origin.device, self.thing, says, self.place(field), fix)
+
+
+class Job:
+    """One design, ready to be judged."""
+
+    def __init__(self, resolved: Resolved) -> None:
+        self.resolved = resolved
+        self.site = resolved.site
+        self.profile = resolved.profile
+        self.programme = resolved.programme
+        self.setup: Setup = setup_of(resolved.programme, resolved.profile)
+
+    @cached_property
+    def zones(self) -> tuple[JobZone, ...]:
+        """Return every zone, by number."""
+        zones = []
+        for zone in self.setup.zones:
+            held = self.programme.fields("zone", zone.number)
+            kind = self.profile.kinds.get(held.get("kind", ""), Kind())
+            origin = self.resolved.zones[zone.number]
+            zones.append(JobZone(zone, held, origin, kind, self.resolved.places))
+        return tuple(zones)
+
+    def zone_of(self, name: str) -> tuple[JobZone, ...]:
+        """Return the zones that a route or a statement means by a device's name or a label."""
+        return tuple(zone for zone in self.zones if name in (zone.origin.device, zone.held.get("label")))
+
+    def area_name(self, number: int) -> str:
+        """Return what the site calls an area."""
+        return next((name for name, each in self.resolved.areas.items() if each == number), str(number))
+
+    def setting(self, name: str, says: str, fix: str = "") -> Doubt:
+        """Tell a doubt about a setting, by the name that a site file uses."""
+        item = Item(f"setting/{name.replace(' ', '-')}")
+        return Doubt(name, f"setting {name}", says, self.resolved.places.get(item), fix)
+
+    def whole(self, subject: str, says: str, fix: str = "") -> Doubt:
+        """Tell a doubt about the site as a whole."""
+        return Doubt(subject, subject, says, None, fix)
+
+    def armed_then(self, mode: Mode, areas: frozenset[AreaNumber], *events: tuple[int, Event]) -> list[Output]:
+        """Return what the panel does from `events` on, given seconds after these areas were set and all was quiet."""
+        clockwork = at_rest(self.setup, areas, mode)
+        start, outputs = clockwork.now, list[Output]()
+        for at, event in events:
+            outputs += [output for entry in clockwork.advance(start + at) for output in entry.outputs]
+            outputs += clockwork.give(event).outputs
+        return outputs + [output for entry in clockwork.rest() for output in entry.outputs]
+
+    @cached_property
+    def openings(self) -> Matrix:
+        """Return what comes of each zone's opening in each mode."""
+        return matrix(self.setup, (Cause.OPENS,))
+
+    def opened(self, zone: JobZone, mode: Mode) -> tuple[tuple[int, Output], ...]:
+        """Return what comes of a zone's opening with its areas in a mode: seconds after it, and what the panel does."""
+        return self.openings.cell(zone.setup.number, mode, Cause.OPENS).outcome
+
+    def sounds(self, zone: JobZone, mode: Mode) -> bool:
+        """Return whether a zone's opening in a mode sounds the burglary siren, at once or after its delay."""
+        return any(isinstance(each, Siren) and each.pattern is Pattern.BURGLARY for _, each in self.opened(zone, mode))

@@ -1,0 +1,150 @@
+"""Rules about delays, windows and sums, and the habits that keep false alarms away."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from zonewright.checks.catalogue import rule
+from zonewright.checks.job import Doubt, Job
+from zonewright.findings import Severity
+
+TOPIC = "delays"
+
+
+@rule("DEL-01", severity=Severity.PROBLEM, topic=TOPIC)
+def entry_and_abort_too_long(job: Job) -> Iterator[Doubt]:
+    """Entry time and abort window together pass the listing's limit.
+
+    Why: the station hears of an intruder later than the panel's listing allows.
+    Fix: shorten the abort window or the entry time.
+    Source: ANSI/SIA CP-01 household set-up, 60 s, from memory; editions and listings differ, the profile states it.
+    """
+    limit, abort = job.profile.listing.entry_plus_abort, job.setup.settings.abort_window
+    if limit is None:
+        return
+    for zone in job.zones:
+        if zone.setup.entry_s and zone.setup.message_waits and zone.setup.entry_s + abort > limit:
+            total = zone.setup.entry_s + abort
+            yield zone.doubt(
+                "delay", f"{zone.setup.entry_s} s to come in and {abort} s abort window are {total} s, of {limit}"
+            )
+
+
+@rule("DEL-02", severity=Severity.PROBLEM, topic=TOPIC)
+def exit_time_out_of_range(job: Job) -> Iterator[Doubt]:
+    """The exit time is outside what the listing allows.
+
+    Why: too short and people leave into their own alarm; too long and the house stands open.
+    Fix: set it within the limits; 60 s suits most homes.
+    Source: ANSI/SIA CP-01 4.2.2.1, 45 to 255 s, seen second-hand.
+    """
+    least, most, now = job.profile.listing.exit_least, job.profile.listing.exit_most, job.setup.settings.exit_time
+    if least is not None and now < least:
+        yield job.setting("exit time", f"{now} s is less than the {least} s of the listing")
+    if most is not None and now > most:
+        yield job.setting("exit time", f"{now} s is more than the {most} s of the listing")
+
+
+@rule("DEL-03", severity=Severity.ADVICE, topic=TOPIC)
+def longer_in_than_out(job: Job) -> Iterator[Doubt]:
+    """Somebody gets more time to come in than to go out.
+
+    Why: the way is the same both ways, and with shopping it is slower out; usually the two were exchanged.
+    Fix: set the exit time to at least the longest entry time in use.
+    Source: common practice, no source.
+    """
+    used = [zone for zone in job.zones if zone.setup.entry_s > job.setup.settings.exit_time]
+    if used:
+        longest = max(used, key=lambda zone: zone.setup.entry_s)
+        yield longest.doubt(
+            "delay", f"{longest.setup.entry_s} s to come in, {job.setup.settings.exit_time} s to go out"
+        )
+
+
+@rule("DEL-04", severity=Severity.ADVICE, topic=TOPIC)
+def no_abort_window(job: Job) -> Iterator[Doubt]:
+    """Alarm messages can't be called off: there is no abort window.
+
+    Why: most alarm calls are users' own slips at entry and exit (SIAC 2014, 77 %, seen second-hand); the window
+    keeps them from the station.
+    Fix: set 15 to 45 s; 30 s as shipped.
+    Source: ANSI/SIA CP-01, 15 to 45 s, seen second-hand; may be switched off since 2010.
+    """
+    waiting = [zone for zone in job.zones if zone.setup.message_waits]
+    if job.setup.settings.told and job.setup.settings.abort_window == 0 and waiting:
+        yield job.setting("abort window", f"it is off, though {len(waiting)} zones would wait for it")
+
+
+@rule("DEL-05", severity=Severity.ADVICE, topic=TOPIC)
+def message_goes_at_once(job: Job) -> Iterator[Doubt]:
+    """A burglary zone's message doesn't wait for the abort window.
+
+    Why: a slip of the household reaches the station, and perhaps the police, before anybody can disarm.
+    Fix: set `message delay: abort window`, or accept it with the reason.
+    Source: ANSI/SIA CP-01, per zone, from memory.
+    """
+    for zone in job.zones:
+        could_wait = zone.setup.behaviour.abort and zone.setup.tells_alarm and job.setup.settings.abort_window
+        if could_wait and not zone.setup.message_waits:
+            yield zone.doubt("message-delay", "its alarm is sent at once")
+
+
+@rule("DEL-06", severity=Severity.ADVICE, topic=TOPIC)
+def siren_too_short(job: Job) -> Iterator[Doubt]:
+    """The siren stops before four minutes.
+
+    Why: neighbours need time to hear it, to be sure, and to look.
+    Fix: set 4 min or more, and no more than the local ceiling.
+    Source: household listing, 4 min, from memory; local ceilings common practice.
+    """
+    if 0 < job.setup.settings.siren_time < 240:
+        yield job.setting("siren time", f"{job.setup.settings.siren_time // 60} min")
+
+
+@rule("ARM-01", severity=Severity.ADVICE, topic="arming")
+def armed_with_a_window_open(job: Job) -> Iterator[Doubt]:
+    """The panel arms although something is open.
+
+    Why: the open zone is bypassed for the whole period; the house is armed with a hole in it.
+    Fix: set `forced arming: no`, or teach the household what the bypass line on the keypad means.
+    Source: common practice, no source.
+    """
+    if job.setup.settings.forced_arming:
+        yield job.setting("forced arming", "open zones are bypassed instead of stopping arming")
+
+
+@rule("ARM-02", severity=Severity.ADVICE, topic="arming")
+def armed_away_with_people_inside(job: Job) -> Iterator[Doubt]:
+    """Arming away with nobody leaving stays away.
+
+    Why: who is still inside walks into the movement sensors.
+    Fix: set `unvacated stay: yes`.
+    Source: ANSI/SIA CP-01, unvacated premises, from memory.
+    """
+    inside = any(zone.setup.behaviour.in_exit == "free" and not zone.setup.behaviour.exit_door for zone in job.zones)
+    if inside and not job.setup.settings.unvacated_stay:
+        yield job.setting("unvacated stay", "it is off, and there are sensors inside")
+
+
+@rule("ARM-03", severity=Severity.ADVICE, topic="arming")
+def coming_back_for_the_keys(job: Job) -> Iterator[Doubt]:
+    """Coming back once while the exit time runs doesn't give more time.
+
+    Why: who forgot the keys is caught at the door.
+    Fix: set `exit restart: yes`.
+    Source: ANSI/SIA CP-01 4.2.2.3, seen second-hand.
+    """
+    if any(job.setup.exit_doors(area) for area in job.setup.areas) and not job.setup.settings.exit_restart:
+        yield job.setting("exit restart", "it is off")
+
+
+@rule("ARM-04", severity=Severity.ADVICE, topic="arming")
+def one_alarm_and_out(job: Job) -> Iterator[Doubt]:
+    """A zone is shut down after its first alarm.
+
+    Why: one false alarm at dusk, and that opening is unguarded until somebody disarms.
+    Fix: set `swinger limit: 2`.
+    Source: ANSI/SIA CP-01, default 2 and 1 to 6 from 2010, seen second-hand; 1 in the first edition.
+    """
+    if job.setup.settings.swinger_limit == 1:
+        yield job.setting("swinger limit", "1: one alarm, then nothing until disarmed")

@@ -1,0 +1,129 @@
+"""`check` and `rules`: what is doubtful about a design, and the catalogue it is judged by."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+
+import click
+
+from zonewright.checks.catalogue import Rule
+from zonewright.checks.check import Judged, rules
+from zonewright.checks.check import check as judge
+from zonewright.cli.tables import table
+from zonewright.cli.telling import as_object, counts, in_report_order, report
+from zonewright.cli.terminal import paragraph, screen_of
+from zonewright.findings import BadInput, Finding, Severity, nearest
+from zonewright.panel.opening import open_site
+
+
+@click.command()
+@click.argument("site", type=click.Path(path_type=Path))
+@click.option("--json", "as_json", is_flag=True, help="Print the findings as JSON.")
+def check(site: Path, as_json: bool) -> int:
+    """Judge the design in SITE by every rule.
+
+    Mistakes in the file, and what the panel can't do, come first (exit code 2). Then each doubt about the design with
+    its reason and what to do (exit code 1). Nothing found: exit code 0.
+
+    \b
+    zonewright check larkfield.yaml
+    zonewright check larkfield.yaml --json
+    """
+    resolved = open_site(site)
+    judged = judge(resolved)
+    screen = screen_of(sys.stdout)
+    if as_json:
+        click.echo(json.dumps(as_data(judged), ensure_ascii=False, indent=2))
+    else:
+        name = f"{resolved.site.site}, revision {resolved.site.revision}"
+        summary = counts(judged.findings)
+        gap = screen.width - len(name) - len(summary)
+        screen.say(f"{name}{' ' * gap}{summary}" if gap > 1 else name, "")
+        if judged.findings:
+            screen.say(*report(judged.findings, screen.width)[:-2])
+        screen.say(*accepted_lines(judged, screen.width))
+    return 1 if judged.findings else 0
+
+
+def accepted_lines(judged: Judged, width: int) -> list[str]:
+    """Return the lines that tell what somebody has accepted."""
+    lines: list[str] = ["", "Accepted as it is:"] if judged.accepted else []
+    for word in judged.accepted:
+        told = f"{word.finding.thing}: {word.finding.says}. {word.by}, {word.on}: {word.because}."
+        lines += paragraph(told, width, f"  {word.finding.code}  ")
+    return lines
+
+
+def as_data(judged: Judged) -> dict[str, object]:
+    """Return what was judged as plain data, the worst first."""
+    return {
+        "findings": [as_object(finding) for finding in in_report_order(judged.findings)],
+        "accepted": [
+            {**as_object(word.finding), "by": word.by, "on": word.on.isoformat(), "because": word.because}
+            for word in judged.accepted
+        ],
+    }
+
+
+@click.command("rules")
+@click.argument("code", required=False)
+@click.option("--json", "as_json", is_flag=True, help="Print the rules as JSON.")
+def list_rules(code: str | None, as_json: bool) -> int:
+    """List the rules that `check` judges by, or tell the one of this CODE in full.
+
+    \b
+    zonewright rules
+    zonewright rules SUP-01
+    """
+    known = rules()
+    if code is not None and code.upper() not in known:
+        near = nearest(code.upper(), known)
+        raise BadInput(
+            [
+                Finding(
+                    "USE-01",
+                    Severity.PROBLEM,
+                    f'rule "{code}"',
+                    "there is no such rule",
+                    nearest=near[0] if near else None,
+                    fix="zonewright rules lists them all",
+                )
+            ]
+        )
+    chosen = [known[code.upper()]] if code is not None else list(known.values())
+    screen = screen_of(sys.stdout)
+    if as_json:
+        click.echo(json.dumps([rule_object(each) for each in chosen], ensure_ascii=False, indent=2))
+    elif code is not None:
+        (each,) = chosen
+        screen.say(f"{each.code}  {each.title}  ({each.severity.value})")
+        for label, text in (("why", each.why), ("do", each.fix), ("source", each.source)):
+            screen.say(*paragraph(text, screen.width, f"  {label:8}"))
+    else:
+        rows = [(each.code, each.severity.value, each.topic, each.title) for each in chosen]
+        screen.say(*table(("code", "weight", "topic", "what is found"), rows, screen.width))
+    return 0
+
+
+def rule_object(each: Rule) -> dict[str, str]:
+    """Return one rule as plain data."""
+    return {
+        "code": each.code,
+        "title": each.title,
+        "topic": each.topic,
+        "severity": each.severity.value,
+        "why": each.why,
+        "fix": each.fix,
+        "source": each.source,
+    }
+
+
+def rules_page() -> str:
+    """Return the page of rules for docs/."""
+    lines = ["# Rules", "", "What `zonewright check` judges a design by, beyond what a panel refuses anyway.", ""]
+    for each in rules().values():
+        lines += [f"## {each.code} {each.title}", "", f"*{each.severity.value}, {each.topic}*", ""]
+        lines += [f"- **Why:** {each.why}", f"- **Do:** {each.fix}", f"- **Source:** {each.source}", ""]
+    return "\n".join(lines)

@@ -1,0 +1,172 @@
+"""`matrix` and `explain`: what the programmed panel will do, zone by zone."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+
+import click
+
+from zonewright.behaviour.explain import explain as explain_zone
+from zonewright.behaviour.matrix import Cause, Cell, Matrix
+from zonewright.behaviour.matrix import matrix as matrix_of
+from zonewright.behaviour.sentence import sentence
+from zonewright.behaviour.setup import Setup, setup_of
+from zonewright.behaviour.strips import Bar, Row, common, common_in_words, strips
+from zonewright.behaviour.telling import output_in_words, span
+from zonewright.cli.terminal import columns, cut, paragraph, screen_of
+from zonewright.findings import BadInput, Finding, Severity, nearest
+from zonewright.panel.behaviours import Mode
+from zonewright.panel.opening import open_site
+from zonewright.panel.resolve import Resolved
+from zonewright.site.record import ZoneNumber
+
+LABEL, MODE = 26, 13  # columns of the screen
+
+
+@click.command("matrix")
+@click.argument("site", type=click.Path(path_type=Path))
+@click.option("--json", "as_json", is_flag=True, help="Print every cell as JSON.")
+@click.option("--ascii", "ascii_only", is_flag=True, help="Use plain letters only.")
+def show_matrix(site: Path, as_json: bool, ascii_only: bool) -> int:
+    """Show what comes of each zone's opening in each mode, and of troubles.
+
+    Every line is computed by letting the panel model run: nothing here is written by hand. "sent" tells that the
+    station hears of it; `zonewright explain` tells when and what.
+
+    \b
+    zonewright matrix larkfield.yaml
+    """
+    resolved = open_site(site)
+    setup = setup_of(resolved.programme, resolved.profile)
+    made = matrix_of(setup)
+    if as_json:
+        click.echo(json.dumps([cell_object(setup, cell) for cell in made.cells], ensure_ascii=False, indent=2))
+        return 0
+    screen = screen_of(sys.stdout, ascii_only=ascii_only)
+    screen.say(*matrix_lines(resolved, made, screen.width))
+    return 0
+
+
+@click.command()
+@click.argument("site", type=click.Path(path_type=Path))
+@click.argument("zone", required=False)
+@click.option("--json", "as_json", is_flag=True, help="Print the texts as JSON.")
+def explain(site: Path, zone: str | None, as_json: bool) -> int:
+    """Tell in a sentence what each zone does, or all about one ZONE (its number or its device's name).
+
+    \b
+    zonewright explain larkfield.yaml
+    zonewright explain larkfield.yaml side-gate
+    """
+    resolved = open_site(site)
+    setup = setup_of(resolved.programme, resolved.profile)
+    numbers = zones_meant(resolved, zone) if zone is not None else [each.number for each in setup.zones]
+    screen = screen_of(sys.stdout)
+    if zone is None:
+        made = matrix_of(setup, (Cause.OPENS, Cause.LOW_BATTERY, Cause.MISSING))
+        told = {number: sentence(made, number) for number in numbers}
+    else:
+        told = {number: explain_zone(setup, number).text() for number in numbers}
+    if as_json:
+        click.echo(json.dumps({str(number): text for number, text in told.items()}, ensure_ascii=False, indent=2))
+    elif zone is None:
+        for number, text in told.items():
+            screen.say(*paragraph(text, screen.width, f"{number:>4}  "))
+    else:
+        for text in told.values():
+            for line in text.splitlines():
+                indent = " " * (len(line) - len(line.lstrip()))
+                screen.say(*(paragraph(line, screen.width, indent, f"{indent}    ") if line.strip() else [""]))
+    return 0
+
+
+def zones_meant(resolved: Resolved, word: str) -> list[ZoneNumber]:
+    """Return the zones that a number, a device's name or a label means; raises `BadInput` if there is none."""
+    found = [
+        ZoneNumber(number)
+        for number, origin in resolved.zones.items()
+        if word in (str(number), origin.device, resolved.programme.fields("zone", number).get("label"))
+    ]
+    if found:
+        return found
+    names = [origin.device for origin in resolved.zones.values()]
+    near = nearest(word, names)
+    raise BadInput(
+        [
+            Finding(
+                "USE-02",
+                Severity.PROBLEM,
+                f'zone "{word}"',
+                "the site has no such zone, device or label",
+                allowed=", ".join(dict.fromkeys(names)),
+                nearest=near[0] if near else None,
+                fix="write a zone's number or its device's name",
+            )
+        ]
+    )
+
+
+def matrix_lines(resolved: Resolved, made: Matrix, width: int) -> list[str]:
+    """Return the matrix as lines: strips where they fit, else a sentence for each zone."""
+    if width < LABEL + 4 * MODE:
+        return [line for zone in made.setup.zones for line in paragraph(sentence(made, zone.number), width, "", "  ")]
+    head = "What happens".ljust(LABEL) + "".join(mode.value.ljust(MODE) for mode in Mode)
+    lines = [head.rstrip()]
+    names = {number: name for name, number in resolved.areas.items()}
+    for area in strips(made):
+        lines += ["", " and ".join(names[number] for number in sorted(area.areas)).capitalize()]
+        for row in area.rows:
+            lines += row_lines(made.setup, row)
+    lines.append("")
+    for cause in (Cause.TAMPER, Cause.LOW_BATTERY, Cause.MISSING):
+        found = common(made, cause)
+        if found is not None:
+            lines += [*paragraph(common_in_words(found), width, "", "  ")]
+        else:
+            lines += [f"Zone by zone, {cause.value}:"]
+            for area in strips(made, cause):
+                for row in area.rows:
+                    lines += row_lines(made.setup, row)
+    return lines
+
+
+def row_lines(setup: Setup, row: Row) -> list[str]:
+    """Return the lines of zones that act alike: each with its label, the bars beside the first."""
+    labels = {zone.number: zone.label for zone in setup.zones}
+    names = [f"{number:>4} {cut(labels[number], LABEL - 6)}" for number in row.zones]
+    first = names[0].ljust(LABEL) + "".join(bar_text(bar) for bar in row.bars)
+    return [first.rstrip(), *names[1:]]
+
+
+def bar_text(bar: Bar) -> str:
+    """Return a bar as wide as its modes: `[siren after 30 s ............ sent after 60 s]`; nothing is a dash."""
+    room = MODE * len(bar.modes)
+    if bar.words == "nothing":
+        return "-".ljust(room)
+    inner = room - 3
+    sent = ""
+    if bar.message is not None:
+        sent = "sent" if not bar.message_after else f"sent after {span(bar.message_after)}"
+        if columns(bar.short) + columns(sent) + 2 > inner:
+            sent = "sent"
+    left = cut(bar.short, inner - columns(sent) - (1 if sent else 0))
+    gap = inner - columns(left) - columns(sent)
+    filled = f" {'.' * (gap - 2)} " if sent and gap > 3 else " " * gap
+    return f"[{left}{filled}{sent}]".ljust(room)
+
+
+def cell_object(setup: Setup, cell: Cell) -> dict[str, object]:
+    """Return one cell of the matrix as plain data."""
+    return {
+        "zone": cell.zone,
+        "mode": cell.mode.value,
+        "cause": cell.cause.value,
+        "mark": cell.mark.value,
+        "words": cell.words,
+        "siren after": cell.siren_after,
+        "message": cell.message,
+        "message after": cell.message_after,
+        "outcome": [{"after": after, "does": output_in_words(setup, output)} for after, output in cell.outcome],
+    }

@@ -1,0 +1,313 @@
+"""From what a panel holds to what it should hold, by driving the keypad; every key is really pressed.
+
+Rules of this file:
+1. The driver knows no panel rule: where a key leads is found by pressing it on a copy of the state.
+2. A job is one zone, one person, or one run of settings. Within a job every answer is given once, in the order in which
+   the panel asks. What differs is asked of the keypad after each answer, never of the two Programmes beforehand, since
+   one answer may reset another.
+3. The way is the one with the fewest presses from here to having nothing left to answer and nothing waiting: an exact
+   search over whole answers (keep, change, choose), not over single keys. Bounded; past the bound the job is refused.
+4. No way may lose an answer that waits, and none leads through taking something out but in such a job.
+"""
+
+from __future__ import annotations
+
+import heapq
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from enum import Enum
+from itertools import count
+from typing import NamedTuple
+
+from zonewright.entry.keypad import (
+    HEARD,
+    State,
+    answer_at,
+    at_rest,
+    free_number,
+    heard,
+    is_used,
+    present_value,
+    press,
+    value_of,
+)
+from zonewright.entry.styles import OWN_DIGIT, STYLES, Keys
+from zonewright.panel.answers import typed
+from zonewright.panel.legal import exists
+from zonewright.panel.profile import NodeKind, Profile
+from zonewright.panel.programme import Item, Programme, Value, item_of
+
+MOST_STATES = 20_000
+
+
+class Act(Enum):
+    """What one stroke does."""
+
+    WAY_IN = "way in"
+    CODE = "own code to be let in"
+    CHOICE = "choice"
+    NUMBER = "number"
+    CHANGE = "change"  # an answer given that wasn't there
+    KEEP = "keep"  # the present answer taken as it is
+    LOOK = "look"
+    TRIP = "trip"
+    LEAVE = "leave"
+
+
+class Stroke(NamedTuple):
+    """One question met and dealt with: the keys pressed there, or the number of the device to be tripped."""
+
+    act: Act
+    node: str
+    keys: Keys
+    trip: str | None
+    item: Item | None
+    value: Value | None
+    before: State
+    after: State
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """What one run of questions is for."""
+
+    group: str  # "zone", "user", or "" for settings
+    number: int | None
+    gone: bool  # to be taken out
+    wanted: Mapping[Item, Value]  # what its items should hold
+
+
+@dataclass(frozen=True, slots=True)
+class Driven:
+    """One job done: its strokes, and the panel after it."""
+
+    job: Job
+    strokes: tuple[Stroke, ...]
+
+
+class NoWay(Exception):
+    """The keypad can't be brought to hold this; the text names the item."""
+
+
+def drive(profile: Profile, old: Programme, new: Programme) -> tuple[Driven, ...]:
+    """Bring a keypad at rest from one Programme to another, job by job.
+
+    Raises `NoWay` if some item differs and no way through the script changes it.
+    """
+    state = at_rest(profile, old)
+    done = []
+    for job in jobs(profile, old, new):
+        strokes, state = _do(profile, state, job)
+        if strokes:
+            done.append(Driven(job, strokes))
+    left = [item for item in {*new, *state.held} if new.get(item) != state.held.get(item)]
+    if left:
+        item = min(left)
+        raise NoWay(
+            f"{item}: the panel holds {state.held.get(item)}, wanted is {new.get(item)}, and no question sets it"
+        )
+    return tuple(done)
+
+
+def jobs(profile: Profile, old: Programme, new: Programme) -> Iterator[Job]:
+    """Return what is to be done, in the order on paper: taken out first, then zones, people, settings by their run."""
+    for group in ("zone", "user"):
+        for number in old.numbers(group):
+            if number not in new.numbers(group):
+                yield Job(group, number, True, {})
+    for group in ("zone", "user"):
+        for number in new.numbers(group):
+            wanted = {item_of(group, number, field): value for field, value in new.fields(group, number).items()}
+            if any(old.get(item) != value for item, value in wanted.items()):
+                yield Job(group, number, False, wanted)
+    for run in setting_runs(profile):
+        wanted = {item: value for item in run if (value := new.get(item)) is not None}
+        if any(old.get(item) != value for item, value in wanted.items()):
+            yield Job("", None, False, wanted)
+
+
+def setting_runs(profile: Profile) -> tuple[tuple[Item, ...], ...]:
+    """Return the settings that are asked in one run of the script, up to the keep that stores them together."""
+    runs: dict[str, list[Item]] = {}
+    for name, node in profile.script.items():
+        if node.ask is not None and "*" not in node.ask:
+            runs.setdefault(_keep_after(profile, name), []).append(Item(node.ask))
+    return tuple(tuple(run) for run in runs.values())
+
+
+def _keep_after(profile: Profile, name: str) -> str:
+    """Return the last node before the keep that stores what a node asks; runs that share it are one run."""
+    seen: list[str] = []
+    while name not in seen:
+        seen.append(name)
+        node = profile.script[name]
+        if node.keep is not None:
+            return seen[-2] if len(seen) > 1 else name
+        if node.then:
+            name = node.then[-1].go
+        elif node.choose:
+            name = next((target for target in node.choose.values() if profile.script[target].keep), name)
+        else:
+            break
+    return seen[-1]
+
+
+def _do(profile: Profile, start: State, job: Job) -> tuple[tuple[Stroke, ...], State]:
+    """Find the shortest way through a job by exact search over strokes."""
+    search = Search(profile, job)
+    order = count()
+    queue: list[tuple[int, int, State, _Trail | None]] = [(0, next(order), start, None)]
+    best: dict[tuple[object, ...], int] = {search.key(start): 0}
+    while queue:
+        cost, _, state, trail = heapq.heappop(queue)
+        if cost > best[search.key(state)]:
+            continue
+        if search.done(state):
+            return _unrolled(trail), state
+        for stroke in search.strokes(state):
+            key, price = search.key(stroke.after), cost + search.price(stroke)
+            if price < best.get(key, price + 1):
+                best[key] = price
+                heapq.heappush(queue, (price, next(order), stroke.after, _Trail(stroke, trail)))
+        if len(best) > MOST_STATES:
+            break
+    thing = f"{job.group} {job.number}" if job.group else "settings"
+    raise NoWay(f"{thing}: no way through the script sets {', '.join(sorted(search.left(start)))}")
+
+
+class _Trail(NamedTuple):
+    stroke: Stroke
+    before: _Trail | None
+
+
+def _unrolled(trail: _Trail | None) -> tuple[Stroke, ...]:
+    strokes = []
+    while trail is not None:
+        strokes.append(trail.stroke)
+        trail = trail.before
+    return tuple(reversed(strokes))
+
+
+class Search:
+    """The moves that a driver considers in one job."""
+
+    def __init__(self, profile: Profile, job: Job) -> None:
+        self.profile, self.job = profile, job
+        self._left: dict[int, tuple[frozenset[Item], Mapping[Item, Value]]] = {}
+
+    def key(self, state: State) -> tuple[object, ...]:
+        """Return what tells states of this search apart."""
+        return (*state.key, self.left(state))
+
+    def left(self, state: State) -> frozenset[Item]:
+        """Return the items of this job that the panel doesn't hold as wanted; worked out once for each map held."""
+        known = self._left.get(id(state.held))
+        if known is None:
+            if self.job.gone:
+                start = f"{self.job.group}/{self.job.number}/"
+                left = frozenset(item for item in state.held if item.startswith(start))
+            else:
+                left = frozenset(item for item, value in self.job.wanted.items() if state.held.get(item) != value)
+            known = self._left[id(state.held)] = (left, state.held)  # the map is kept, so that its id stays its own
+        return known[0]
+
+    def price(self, stroke: Stroke) -> int:
+        """Return the presses of a stroke; a trip is one act."""
+        return len(stroke.keys) + (1 if stroke.trip is not None else 0)
+
+    def done(self, state: State) -> bool:
+        """Return whether the panel holds what this job wants, with nothing waiting and the last display left."""
+        if state.waiting or state.buffer == HEARD:
+            return False
+        return not self.left(state)
+
+    def strokes(self, state: State) -> Iterator[Stroke]:
+        """Return every stroke from here that may lie on the way."""
+        node = self.profile.script[state.node]
+        match node.kind:
+            case NodeKind.REST:
+                for keys in node.ways_in or {}:
+                    yield self._press(Act.WAY_IN, state, tuple(keys.split()))
+            case NodeKind.CODE:
+                answer = answer_at(self.profile, node)
+                yield self._press(Act.CODE, state, (OWN_DIGIT,) * ((answer.width if answer else None) or 1))
+            case NodeKind.CHOOSE:
+                for key, target in (node.choose or {}).items():
+                    if self.job.gone or not self._takes_out(target):
+                        yield self._press(Act.CHOICE, state, (key,))
+            case NodeKind.WHICH:
+                yield from self._number(state)
+            case NodeKind.ASK:
+                yield from self._answer(state)
+            case NodeKind.SHOW:
+                yield self._press(Act.LOOK, state, (node.goes_on or "",))
+            case NodeKind.TRIP:
+                yield from self._trip(state)
+            case _:
+                pass
+        if node.back is not None and not state.waiting and state.buffer != HEARD and node.kind is not NodeKind.REST:
+            stroke = self._press(Act.LEAVE, state, (self.profile.back,))
+            if stroke.after.node != state.node:
+                yield stroke
+
+    def _press(
+        self, act: Act, state: State, keys: Keys, item: Item | None = None, value: Value | None = None
+    ) -> Stroke:
+        after = state
+        for key in keys:
+            after = press(self.profile, after, key)
+        return Stroke(act, state.node, keys, None, item, value, state, after)
+
+    def _takes_out(self, target: str) -> bool:
+        return self.profile.script[target].forget is not None
+
+    def _number(self, state: State) -> Iterator[Stroke]:
+        node = self.profile.script[state.node]
+        if node.which != self.job.group or self.job.number is None:
+            return
+        used = is_used(self.profile, state.held, node.which, self.job.number)
+        if (node.only == "used" and not used) or (node.only == "free" and used):
+            return
+        answer = answer_at(self.profile, node)
+        assert answer is not None
+        offered = node.only == "free" and free_number(self.profile, state, node.which or "") == self.job.number
+        keys = ("yes",) if offered else tuple(typed(answer, str(self.job.number)))
+        yield self._press(Act.NUMBER, state, keys)
+
+    def _answer(self, state: State) -> Iterator[Stroke]:
+        node = self.profile.script[state.node]
+        assert node.ask is not None
+        item = self._concrete(node.ask)
+        answer = answer_at(self.profile, node)
+        if item is None or answer is None:
+            return
+        present = present_value(state, node.ask)
+        wanted = self.job.wanted.get(item)
+        rule = self.profile.items[node.ask]
+        if wanted is None or not exists(rule, value_of(state, node.ask)):
+            return
+        act = Act.KEEP if present == wanted else Act.CHANGE
+        keys = STYLES[answer.style].keys(answer, present, wanted)
+        yield self._press(act, state, keys, item, wanted)
+
+    def _trip(self, state: State) -> Iterator[Stroke]:
+        node = self.profile.script[state.node]
+        if state.buffer == HEARD:
+            yield self._press(Act.LOOK, state, ("yes",))
+            return
+        item = self._concrete(node.trip or "")
+        number = self.job.wanted.get(item) if item is not None else None
+        if number is None:
+            return
+        after = heard(self.profile, state, number)
+        if after.buffer == HEARD:
+            yield Stroke(Act.TRIP, state.node, (), number, item, number, state, after)
+
+    def _concrete(self, pattern: str) -> Item | None:
+        """Return the item that a question of the script is about in this job; None where it is about another."""
+        if "*" not in pattern:
+            return Item(pattern) if not self.job.group else None
+        group, _, field = pattern.split("/")
+        if group != self.job.group or self.job.number is None:
+            return None
+        return item_of(group, self.job.number, field)

@@ -1,0 +1,260 @@
+"""The entry sheet: every key to press, what the display shows, and what to look at before the key that accepts.
+
+Rules of this file:
+1. A sheet is what the driver did, noted stroke by stroke; it is replayed key by key to the wanted Programme before
+   anybody gets it.
+2. What to look at before the accepting key is a field of its own: looking there catches nearly every slip (`slips`).
+3. No code stands on a sheet. Whoever owns one keys it; the sheet leaves a blank.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from zonewright.entry.drive import Act, Driven, Job, Stroke, drive
+from zonewright.entry.keypad import Display, State, answer_at, at_rest, display, heard, press, programme_of
+from zonewright.entry.slips import silent_steps
+from zonewright.entry.walk import ClosingWalk, closing_walk
+from zonewright.panel.legal import as_shipped, exists
+from zonewright.panel.profile import Profile, Style
+from zonewright.panel.programme import Item, Programme, Value, item_of
+
+Group = tuple[str, ...]  # keys printed together: three digits, the code of one word
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One answer that a delta sheet changes; `old` None: it wasn't there, `new` None: it is taken out."""
+
+    field: str
+    old: Value | None
+    new: Value | None
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One question on paper."""
+
+    number: int
+    act: Act
+    node: str
+    shows: Display  # before the first key
+    keys: tuple[Group, ...]  # all but the accepting key
+    look: Display | None  # what to see before the accepting key
+    accept: str | None  # the key that takes it; None where the last of `keys` does so by itself
+    after: Display
+    item: Item | None
+    value: Value | None
+    trip: str | None  # the number of the device to be tripped here
+    until: bool  # `keys` is one key, pressed until the display shows `look`
+    own_code: bool  # the person keys their own digits here
+    read_back: bool  # a slip here may stay silent: read it back
+
+    @property
+    def presses(self) -> int:
+        """Return how many keys are pressed."""
+        return sum(len(group) for group in self.keys) + (1 if self.accept else 0)
+
+
+@dataclass(frozen=True, slots=True)
+class SheetJob:
+    """One zone, person or run of settings on paper."""
+
+    job: Job
+    title: str
+    changes: tuple[Change, ...]
+    steps: tuple[Step, ...]
+    kept_at: int  # the step that stores what was answered before it; 0: each answer at once
+
+    @property
+    def new(self) -> bool:
+        """Return whether the zone or person wasn't there before."""
+        return bool(self.changes) and all(change.old is None for change in self.changes)
+
+
+@dataclass(frozen=True, slots=True)
+class EntrySheet:
+    """A whole or a delta sheet."""
+
+    profile: Profile
+    old: Programme
+    new: Programme
+    jobs: tuple[SheetJob, ...]
+    walk: ClosingWalk
+    way_out: Group
+    untouched: tuple[int, ...]  # zones that a delta leaves as they are
+
+    @property
+    def presses(self) -> int:
+        """Return how many keys are pressed in all, the closing walk aside."""
+        return sum(step.presses for job in self.jobs for step in job.steps)
+
+    @property
+    def trips(self) -> int:
+        """Return how many devices are tripped."""
+        return sum(step.trip is not None for job in self.jobs for step in job.steps)
+
+
+class ReplayDiffers(AssertionError):
+    """A sheet doesn't give back the plan when its keys are pressed: a mistake of ours, never of the user's."""
+
+
+def whole(profile: Profile, programme: Programme) -> EntrySheet:
+    """Return the sheet that brings a panel as shipped to a Programme; raises `NoWay` where the keypad can't."""
+    return delta(profile, as_shipped(profile), programme)
+
+
+def delta(profile: Profile, old: Programme, new: Programme) -> EntrySheet:
+    """Return the shortest sheet that brings a panel from one Programme to another; raises `NoWay`."""
+    driven = drive(profile, old, new)
+    silent = silent_steps(profile, driven)
+    jobs = tuple(_on_paper(profile, old, new, done, silent[place]) for place, done in enumerate(driven))
+    touched = {job.job.number for job in jobs if job.job.group == "zone"}
+    sheet = EntrySheet(
+        profile,
+        old,
+        new,
+        jobs,
+        closing_walk(profile, new, [(done, silent[place]) for place, done in enumerate(driven)]),
+        _way_out(profile),
+        tuple(number for number in new.numbers("zone") if number not in touched),
+    )
+    result = replay(sheet)
+    if result.values != new.values:
+        raise ReplayDiffers("the printed keys don't give back the plan")
+    return sheet
+
+
+def replay(sheet: EntrySheet) -> Programme:
+    """Press every printed key of a sheet on a fresh keypad and return what the panel then holds."""
+    state = at_rest(sheet.profile, sheet.old)
+    for job in sheet.jobs:
+        for step in job.steps:
+            state = keyed(sheet.profile, state, step)
+    return programme_of(sheet.profile, state)
+
+
+def keyed(profile: Profile, state: State, step: Step) -> State:
+    """Return the state after everything printed at one step was done."""
+    for key in (*(key for group in step.keys for key in group), *((step.accept,) if step.accept else ())):
+        state = press(profile, state, key)
+    return heard(profile, state, step.trip) if step.trip is not None else state
+
+
+def _on_paper(profile: Profile, old: Programme, new: Programme, done: Driven, silent: frozenset[int]) -> SheetJob:
+    steps = tuple(_step(profile, place, stroke, place in silent) for place, stroke in enumerate(done.strokes))
+    kept = [place for place, stroke in enumerate(done.strokes, 1) if stroke.after.held is not stroke.before.held]
+    return SheetJob(
+        done.job, _title(profile, old, new, done.job), _changes(profile, old, new, done.job), steps, kept[-1]
+    )
+
+
+def _step(profile: Profile, place: int, stroke: Stroke, silent: bool) -> Step:
+    node = profile.script[stroke.node]
+    answer = answer_at(profile, node)
+    offered = answer is not None and answer.style is Style.OFFER
+    accepts = _has_accepting_key(profile, stroke)
+    keys = stroke.keys[:-1] if accepts else stroke.keys
+    look: Display | None = None
+    if accepts:
+        state = stroke.before
+        for key in keys:
+            state = press(profile, state, key)
+        look = display(profile, state)
+    return Step(
+        place + 1,
+        stroke.act,
+        stroke.node,
+        display(profile, stroke.before),
+        _grouped(profile, stroke, keys),
+        look,
+        stroke.keys[-1] if accepts else None,
+        display(profile, stroke.after),
+        stroke.item,
+        stroke.value,
+        stroke.trip,
+        until=offered and bool(keys),
+        own_code=stroke.act is Act.CODE or (answer is not None and answer.style is Style.SECRET and len(keys) > 1),
+        read_back=silent,
+    )
+
+
+def _has_accepting_key(profile: Profile, stroke: Stroke) -> bool:
+    """Return whether the last key of a stroke takes what the display shows by then."""
+    if not stroke.keys or stroke.act not in (Act.CHANGE, Act.KEEP, Act.NUMBER, Act.LOOK):
+        return False
+    answer = answer_at(profile, profile.script[stroke.node])
+    last = stroke.keys[-1]
+    if answer is None or answer.style in (Style.OFFER, Style.WORDS):
+        return True
+    return answer.style is not Style.FLAG and not last.isdigit()
+
+
+def _grouped(profile: Profile, stroke: Stroke, keys: Group) -> tuple[Group, ...]:
+    """Print a word's code together, other digits in threes, other keys one by one."""
+    answer = answer_at(profile, profile.script[stroke.node])
+    size = 3
+    if answer is not None and answer.style is Style.WORDS:
+        size = answer.code_length
+    elif len(keys) == 4 and all(key.isdigit() for key in keys):
+        size = 4
+    groups: list[Group] = []
+    for key in keys:
+        if groups and key.isdigit() and groups[-1][-1].isdigit() and len(groups[-1]) < size:
+            groups[-1] = (*groups[-1], key)
+        else:
+            groups.append((key,))
+    return tuple(groups)
+
+
+def _title(profile: Profile, old: Programme, new: Programme, job: Job) -> str:
+    if job.group == "zone":
+        held = (old if job.gone else new).fields("zone", job.number or 0)
+        name = " ".join(held[field] for field in ("place", "label") if held.get(field))
+        return f"zone {job.number} {name}" + (": take out" if job.gone else "")
+    if job.group == "user":
+        return f"person {job.number}" + (": take out" if job.gone else "")
+    first = min(job.wanted, key=list(profile.items).index)
+    return "station" if first.startswith("station/") else "times and habits"
+
+
+def _changes(profile: Profile, old: Programme, new: Programme, job: Job) -> tuple[Change, ...]:
+    if job.group:
+        items = [
+            item_of(job.group, job.number or 0, pattern.rpartition("/")[2])
+            for pattern in profile.items
+            if pattern.startswith(f"{job.group}/*/")
+        ]
+    else:
+        items = list(job.wanted)
+    changes = []
+    for item in items:
+        before, after = _shown(profile, old, item), _shown(profile, new, item)
+        if before != after:
+            changes.append(Change(item.rpartition("/")[2].replace("-", " "), before, after))
+    return tuple(changes)
+
+
+def _shown(profile: Profile, programme: Programme, item: Item) -> Value | None:
+    """Return a value for the list of changes; one that only stands for "doesn't exist" isn't listed."""
+    rule = profile.rule_of(item)
+    start = item.rpartition("/")[0]
+    if rule is not None and not exists(rule, lambda field: programme.get(Item(f"{start}/{field}"))):
+        return None
+    return programme.get(item)
+
+
+def _way_out(profile: Profile) -> Group:
+    """Return the keys that lead from where a job ends back to rest."""
+    way: list[str] = []
+    name = next((node.then[-1].go for node in profile.script.values() if node.keep or node.keeps), profile.rest)
+    while name != profile.rest and len(way) < len(profile.script):
+        way.append(profile.back)
+        name = profile.script[name].back or profile.rest
+    return tuple(way)
+
+
+def numbered(steps: Sequence[Step], start: int) -> tuple[Step, ...]:
+    """Return steps with their numbers running on from `start`."""
+    return tuple(replace(step, number=start + place) for place, step in enumerate(steps))

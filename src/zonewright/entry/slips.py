@@ -1,0 +1,316 @@
+"""The slips that a sheet invites, and when each would be noticed.
+
+A slip is tried, never assumed: the altered keys are pressed, then all following keys of the job as printed, and two
+readers look on. The *plain* reader looks at the display after each step; the *careful* one also looks before the key
+that accepts. What neither of them could see, and what changes what the panel holds, is silent.
+
+Rules of this file:
+1. Slips come from the script and the keys' places alone: near keys, dropped, doubled and swapped presses; and whole
+   wrong answers, properly keyed: the neighbouring choice, a flipped flag, a misread or swapped digit, another word,
+   another zone, another device.
+2. Weights are a choice of ours, no source: adjacent key 2, double or dropped 1, one offer too many or few 2, look-alike
+   digit 3, anything else 1 or 2.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from enum import Enum
+from functools import partial
+
+from zonewright.entry.drive import Act, Driven, Stroke
+from zonewright.entry.keypad import State, answer_at, display, heard, idle, press
+from zonewright.entry.styles import STYLES, Keys
+from zonewright.panel.answers import refuses, typed
+from zonewright.panel.numbers import LOOK_ALIKE
+from zonewright.panel.profile import Answer, Profile, Style
+from zonewright.panel.programme import Item, Value
+
+
+class SlipKind(Enum):
+    """What went wrong at the keys or in the head."""
+
+    NEAR_KEY = "near key"
+    DROPPED = "dropped"
+    DOUBLED = "doubled"
+    SWAPPED = "swapped"
+    ONE_TOO_MANY = "one too many"
+    ONE_TOO_FEW = "one too few"
+    FLIPPED = "flipped"
+    MISREAD = "misread"
+    OTHER_WORD = "other word"
+    WORD_LEFT_OUT = "word left out"
+    OTHER_NUMBER = "wrong number"
+    OTHER_DEVICE = "another device tripped"
+    TIMED_OUT = "timed out"
+    NOT_KEPT = "not kept"
+
+
+class Seen(Enum):
+    """When a reader notices."""
+
+    REFUSED = "refused, and shown"
+    IN_STEP = "seen in that step"
+    LATER = "seen at a later step"
+    ENDING = "seen at the panel's ending"
+    NEVER = "silent wrong value"
+    HARMLESS = "harmless"
+
+
+KEY_SLIPS = frozenset({SlipKind.NEAR_KEY, SlipKind.DROPPED, SlipKind.DOUBLED, SlipKind.SWAPPED})
+WEIGHTS = {
+    SlipKind.NEAR_KEY: 2.0, SlipKind.DROPPED: 1.0, SlipKind.DOUBLED: 1.0, SlipKind.SWAPPED: 1.0,
+    SlipKind.ONE_TOO_MANY: 2.0, SlipKind.ONE_TOO_FEW: 2.0, SlipKind.FLIPPED: 2.0, SlipKind.MISREAD: 3.0,
+    SlipKind.OTHER_WORD: 1.0, SlipKind.WORD_LEFT_OUT: 1.0, SlipKind.OTHER_NUMBER: 2.0, SlipKind.OTHER_DEVICE: 1.0,
+    SlipKind.TIMED_OUT: 1.0, SlipKind.NOT_KEPT: 1.0,
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Slip:
+    """One slip at one step of one job."""
+
+    job: int  # of the sheet, from 0
+    step: int  # of the job, from 0
+    kind: SlipKind
+    item: Item | None  # asked at that step
+    gives: tuple[tuple[Item, Value | None], ...]  # what the panel then holds that it shouldn't
+    weight: float
+    plain: Seen  # when the plain reader notices
+    careful: Seen  # when the careful reader does
+
+
+def slips(profile: Profile, driven: Sequence[Driven]) -> Iterator[Slip]:
+    """Return every slip of every step, each tried on the keypad."""
+    for place, done in enumerate(driven):
+        yield from _of_job(profile, place, done)
+
+
+def silent_steps(profile: Profile, driven: Sequence[Driven]) -> list[frozenset[int]]:
+    """Return for each job the steps where even the careful reader can miss a slip: they are read back."""
+    return [frozenset(_silent_in(profile, done)) for done in driven]
+
+
+def _silent_in(profile: Profile, done: Driven) -> Iterator[int]:
+    follower = _Follower(profile, done)
+    for step, stroke in enumerate(done.strokes):
+        tried = () if stroke.act in (Act.WAY_IN, Act.CODE) else _altered(profile, stroke)
+        if any(follower.stays_silent(step, act) for _, act in tried):
+            yield step
+
+
+def slip_table(found: Sequence[Slip]) -> dict[str, dict[Seen, float]]:
+    """Return, for single keys and for whole wrong answers and each reader, the share of slips by when they are seen."""
+    table = {}
+    for name, chosen in (
+        ("keys", [slip for slip in found if slip.kind in KEY_SLIPS]),
+        ("answers", [slip for slip in found if slip.kind not in KEY_SLIPS]),
+    ):
+        for reader in ("plain", "careful"):
+            counted = Counter(slip.plain if reader == "plain" else slip.careful for slip in chosen)
+            table[f"{name}, {reader} reader"] = {seen: counted[seen] / max(1, len(chosen)) for seen in Seen}
+    return table
+
+
+def _of_job(profile: Profile, place: int, done: Driven) -> Iterator[Slip]:
+    follower = _Follower(profile, done)
+    for step, stroke in enumerate(done.strokes):
+        if stroke.act in (Act.WAY_IN, Act.CODE):
+            continue
+        for kind, act in _altered(profile, stroke):
+            outcome = follower.after(step, act)
+            if outcome is not None:
+                plain, careful, gives = outcome
+                yield Slip(place, step, kind, stroke.item, gives, WEIGHTS[kind], plain, careful)
+
+
+Altered = Callable[[], tuple[State, State | None]]  # what was done: the state after it, and that before its last key
+
+
+def _altered(profile: Profile, stroke: Stroke) -> Iterator[tuple[SlipKind, Altered]]:
+    """Return what may be done at a step in place of what is printed."""
+    keys, states = stroke.keys, [stroke.before]  # states[n]: before the n-th printed key
+    for key in keys:
+        states.append(press(profile, states[-1], key))
+    for n, key in enumerate(keys):
+        rest = keys[n + 1 :]
+        start, earlier = states[n], states[n - 1] if n else None
+        for near in _near_keys(profile, key):
+            yield SlipKind.NEAR_KEY, partial(_pressed, profile, (near, *rest), start, earlier)
+        yield SlipKind.DROPPED, partial(_pressed, profile, rest, start, earlier)
+        yield SlipKind.DOUBLED, partial(_pressed, profile, (key, *rest), states[n + 1], start)
+        if rest and rest[0] != key:
+            yield SlipKind.SWAPPED, partial(_pressed, profile, (rest[0], key, *rest[1:]), start, earlier)
+    answer = answer_at(profile, profile.script[stroke.node])
+    if answer is not None:
+        for kind, wrong in _wrong_answers(answer, stroke):
+            yield kind, partial(_pressed, profile, wrong, stroke.before)
+    if stroke.trip is not None:
+        for number in _misreads(stroke.trip):
+            yield SlipKind.OTHER_DEVICE, partial(_tripped, profile, number, stroke.before)
+        yield SlipKind.NOT_KEPT, partial(_timed_out, profile, stroke.before)
+    else:
+        yield SlipKind.TIMED_OUT, partial(_timed_out, profile, stroke.before)
+
+
+def _pressed(profile: Profile, keys: Keys, state: State, earlier: State | None = None) -> tuple[State, State | None]:
+    """Press keys one after the other; `earlier` is the state before the key that led here, if one did."""
+    for key in keys:
+        earlier, state = state, press(profile, state, key)
+    return state, earlier
+
+
+def _tripped(profile: Profile, number: str, state: State) -> tuple[State, State | None]:
+    return heard(profile, state, number), None
+
+
+def _timed_out(profile: Profile, state: State) -> tuple[State, State | None]:
+    return idle(profile, state), None
+
+
+def _wrong_answers(answer: Answer, stroke: Stroke) -> Iterator[tuple[SlipKind, Keys]]:
+    """Return the wrong answers that a head gives, each keyed as it should be."""
+    value, keys = stroke.value, stroke.keys
+    if stroke.act is Act.NUMBER:
+        number = str(stroke.after.number)
+        for wrong in {*_misreads(typed(answer, number)), *(str(int(number) + off) for off in (-1, 1))}:
+            if refuses(answer, str(int(wrong))) is None:
+                yield SlipKind.OTHER_NUMBER, tuple(typed(answer, str(int(wrong))))
+    if value is None or stroke.act is not Act.CHANGE:
+        return
+    style = STYLES[answer.style]
+    match answer.style:
+        case Style.OFFER:
+            yield SlipKind.ONE_TOO_MANY, (*keys[:-1], answer.next or "", keys[-1])
+            if len(keys) > 1:
+                yield SlipKind.ONE_TOO_FEW, (*keys[:-2], keys[-1])
+        case Style.FLAG:
+            yield SlipKind.FLIPPED, style.keys(answer, None, "no" if value == "yes" else "yes")
+        case Style.DIGITS:
+            for wrong in _misreads(typed(answer, value)):
+                yield SlipKind.MISREAD, tuple(wrong)
+        case Style.WORDS:
+            words = value.split()
+            for n, word in enumerate(words):
+                for code in _misreads(answer.codes[word]):
+                    codes = [answer.codes[other] for other in words]
+                    codes[n] = code
+                    yield SlipKind.OTHER_WORD, (*"".join(codes), keys[-1])
+                if len(words) > 1:
+                    rest = "".join(answer.codes[other] for m, other in enumerate(words) if m != n)
+                    yield SlipKind.WORD_LEFT_OUT, (*rest, keys[-1])
+        case _:
+            pass
+
+
+def _misreads(digits: str) -> Iterator[str]:
+    """Return numbers that differ by one look-alike digit or by neighbours swapped."""
+    for n, digit in enumerate(digits):
+        for other in "0123456789":
+            if frozenset(digit + other) in LOOK_ALIKE:
+                yield digits[:n] + other + digits[n + 1 :]
+        if n + 1 < len(digits) and digits[n + 1] != digit:
+            yield digits[:n] + digits[n + 1] + digit + digits[n + 2 :]
+
+
+def _near_keys(profile: Profile, key: str) -> list[str]:
+    """Return the keys above, below, left and right of a key."""
+    rows = profile.keys.rows
+    for y, row in enumerate(rows):
+        for x, name in enumerate(row):
+            if name == key:
+                spots = ((x, y - 1), (x, y + 1), (x - 1, y), (x + 1, y))
+                return [
+                    rows[b][a] for a, b in spots if 0 <= b < len(rows) and 0 <= a < len(rows[b]) and rows[b][a] != "."
+                ]
+    return []
+
+
+class _Follower:
+    """Keys the rest of a job as printed, and tells when two readers would have noticed."""
+
+    def __init__(self, profile: Profile, done: Driven) -> None:
+        self.profile, self.strokes = profile, done.strokes
+        self.befores = [display(profile, stroke.before) for stroke in done.strokes]
+        self.final = done.strokes[-1].after
+        self.shown_at_end = display(profile, self.final)
+        self.ending = next((n for n, stroke in enumerate(done.strokes) if stroke.trip is not None), len(done.strokes))
+        self.looks = [self._look(stroke) for stroke in done.strokes]
+
+    def _look(self, stroke: Stroke) -> tuple[str, ...] | None:
+        if len(stroke.keys) < 1:
+            return None
+        _, before_last = _pressed(self.profile, stroke.keys, stroke.before)
+        assert before_last is not None
+        return display(self.profile, before_last)
+
+    def after(self, step: int, act: Altered) -> tuple[Seen, Seen, tuple[tuple[Item, Value | None], ...]] | None:
+        """Return when each reader notices and what the panel holds wrongly; None if it makes no difference at all."""
+        stroke = self.strokes[step]
+        state, before_last = act()
+        if state == stroke.after:
+            return None
+        looked = before_last is not None and display(self.profile, before_last) != self.looks[step]
+        careful_now = step if looked else None
+        plain, careful, end = self._rest(step + 1, state)
+        if careful_now is not None:
+            careful = careful_now if careful is None else min(careful, careful_now)
+        message = state.message or (before_last.message if before_last is not None and looked else "")
+        gives = self._wrong(end)
+        seen = partial(self._seen, step, bool(message), bool(gives))
+        return seen(plain), seen(careful), gives
+
+    def stays_silent(self, step: int, act: Altered) -> bool:
+        """Return whether a slip here escapes even the careful reader and leaves something wrong in the panel."""
+        state, before_last = act()
+        if state == self.strokes[step].after:
+            return False
+        if before_last is not None and display(self.profile, before_last) != self.looks[step]:
+            return False
+        for n in range(step + 1, len(self.strokes)):
+            if display(self.profile, state) != self.befores[n]:
+                return False
+            state, before_last = self._as_printed(n, state)
+            if before_last is not None and display(self.profile, before_last) != self.looks[n]:
+                return False
+        return display(self.profile, state) == self.shown_at_end and bool(self._wrong(state))
+
+    def _rest(self, step: int, state: State) -> tuple[int | None, int | None, State]:
+        """Key the steps from `step` on; return where each reader first sees a difference, and the end."""
+        plain: int | None = None
+        careful: int | None = None
+        for n in range(step, len(self.strokes)):
+            if display(self.profile, state) != self.befores[n]:
+                plain = n if plain is None else plain
+                careful = n if careful is None else careful
+            state, before_last = self._as_printed(n, state)
+            if careful is None and before_last is not None and display(self.profile, before_last) != self.looks[n]:
+                careful = n
+        if display(self.profile, state) != self.shown_at_end:
+            end = len(self.strokes)
+            plain = end if plain is None else plain
+            careful = end if careful is None else careful
+        return plain, careful, state
+
+    def _as_printed(self, step: int, state: State) -> tuple[State, State | None]:
+        stroke = self.strokes[step]
+        if stroke.trip is not None:
+            return heard(self.profile, state, stroke.trip), None
+        return _pressed(self.profile, stroke.keys, state)
+
+    def _seen(self, step: int, refused: bool, wrong: bool, at: int | None) -> Seen:
+        if at is None:
+            return Seen.NEVER if wrong else Seen.HARMLESS
+        if at <= step + 1:
+            return Seen.REFUSED if refused else Seen.IN_STEP
+        return Seen.ENDING if at > self.ending else Seen.LATER
+
+    def _wrong(self, end: State) -> tuple[tuple[Item, Value | None], ...]:
+        held, planned = end.held, self.final.held
+        if held is planned:
+            return ()
+        return tuple(
+            sorted((item, held.get(item)) for item in {*held, *planned} if held.get(item) != planned.get(item))
+        )

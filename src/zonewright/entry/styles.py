@@ -1,0 +1,237 @@
+"""How each style of answer takes keys, shows what it has, and which keys give a wanted value.
+
+Rules of this file:
+1. One small class a style; all five questions about it stand side by side, so that `keys` can be read against `press`.
+2. A style sees one answer, the present value and its own buffer; it knows no node, no Programme and no time.
+3. Law, held by a test: from any present value, pressing `keys(wanted)` gives `wanted` at the last key, never before.
+4. The present value may be None (nothing there yet) or UNKNOWN ("?": a panel that somebody else programmed).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Protocol
+
+from zonewright.panel.answers import SECRET_SET, is_identity, limits, refuses, typed
+from zonewright.panel.profile import Answer, Style
+from zonewright.panel.programme import UNKNOWN
+
+Keys = tuple[str, ...]
+DIGITS = frozenset("0123456789")
+NO = "no"  # what the display says to a key without meaning
+BLANK, HIDDEN, UNSET = "_", "*", "-"
+
+
+@dataclass(frozen=True, slots=True)
+class Typing:
+    """The answer isn't given yet; `buffer` is what the style remembers, `message` what the display says instead."""
+
+    buffer: str
+    message: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """The answer is given."""
+
+    value: str
+
+
+class AnswerStyle(Protocol):
+    """The five questions about a style."""
+
+    def start(self, answer: Answer, present: str | None) -> str:
+        """Return the buffer with which the question is met."""
+
+    def press(self, answer: Answer, present: str | None, buffer: str, key: str) -> Typing | Taken:
+        """Return what one key does; a key without meaning leaves the buffer and says `no`."""
+
+    def show(self, answer: Answer, present: str | None, buffer: str) -> str:
+        """Return the display's answer line."""
+
+    def keys(self, answer: Answer, present: str | None, wanted: str) -> Keys:
+        """Return the keys that give `wanted`, from a question just met."""
+
+    def parse(self, answer: Answer, shown: str) -> str | None:
+        """Return the present value that a display of the question just met stands for; None for nothing yet."""
+
+
+class Digits:
+    """Digits typed, shown as they come, taken by themselves at the full width; `yes` keeps the present number."""
+
+    def start(self, answer: Answer, present: str | None) -> str:
+        return ""
+
+    def press(self, answer: Answer, present: str | None, buffer: str, key: str) -> Typing | Taken:
+        if key == KEEP and not buffer and present is not None:
+            return Taken(present)
+        if key not in DIGITS:
+            return Typing(buffer, NO)
+        typed_so_far = buffer + key
+        if len(typed_so_far) < (answer.width or 1):
+            return Typing(typed_so_far)
+        value = typed_so_far if is_identity(answer) else str(int(typed_so_far))
+        if refuses(answer, value):
+            return Typing("", f"{NO}: {limits(answer)}")
+        return Taken(value)
+
+    def show(self, answer: Answer, present: str | None, buffer: str) -> str:
+        if not buffer and present is not None:
+            return present if present == UNKNOWN else typed(answer, present)
+        return buffer.ljust(answer.width or 1, BLANK)
+
+    def keys(self, answer: Answer, present: str | None, wanted: str) -> Keys:
+        if present == wanted:
+            return (KEEP,)
+        return tuple(typed(answer, wanted))
+
+    def parse(self, answer: Answer, shown: str) -> str | None:
+        if BLANK in shown:
+            return None
+        if shown == UNKNOWN:
+            return UNKNOWN
+        return shown if is_identity(answer) else str(int(shown))
+
+
+class Words:
+    """Words, each typed by its code; the closing key takes them, or keeps the present ones when nothing is typed."""
+
+    def start(self, answer: Answer, present: str | None) -> str:
+        return ""
+
+    def press(self, answer: Answer, present: str | None, buffer: str, key: str) -> Typing | Taken:
+        words, code = _words_and_code(buffer)
+        if key == answer.ends_with:
+            if not buffer and present is not None:
+                return Taken(present)
+            return Taken(" ".join(words)) if words and not code else Typing(buffer, NO)
+        if key not in DIGITS or (len(words) == answer.most and not code):
+            return Typing(buffer, NO)
+        code += key
+        if len(code) < answer.code_length:
+            return Typing(" ".join([*words, code]))
+        word = answer.word_of.get(code)
+        if word is None:
+            return Typing(" ".join(words), "no such word")
+        return Typing(" ".join([*words, word]))
+
+    def show(self, answer: Answer, present: str | None, buffer: str) -> str:
+        if not buffer:
+            return BLANK if present is None else present
+        words, code = _words_and_code(buffer)
+        return " ".join([*words, code.ljust(answer.code_length, BLANK)] if code else words)
+
+    def keys(self, answer: Answer, present: str | None, wanted: str) -> Keys:
+        end = answer.ends_with or ""
+        if present == wanted:
+            return (end,)
+        return (*(digit for word in wanted.split() for digit in answer.codes[word]), end)
+
+    def parse(self, answer: Answer, shown: str) -> str | None:
+        return None if shown == BLANK else shown
+
+
+class Offer:
+    """Choices offered one after another; one key for the next, one to take what is shown."""
+
+    def start(self, answer: Answer, present: str | None) -> str:
+        return next(iter(answer.choices)) if present is None or _no_choice(answer, present) else present
+
+    def press(self, answer: Answer, present: str | None, buffer: str, key: str) -> Typing | Taken:
+        choices = list(answer.choices)
+        if key == answer.take:
+            return Typing(buffer, NO) if buffer == UNKNOWN else Taken(buffer)
+        if key == answer.next:
+            following = 0 if buffer == UNKNOWN else (choices.index(buffer) + 1) % len(choices)
+            return Typing(choices[following])
+        return Typing(buffer, NO)
+
+    def show(self, answer: Answer, present: str | None, buffer: str) -> str:
+        return UNKNOWN if buffer == UNKNOWN else f"{answer.choices[buffer]}?"
+
+    def keys(self, answer: Answer, present: str | None, wanted: str) -> Keys:
+        choices = list(answer.choices)
+        start = self.start(answer, present)
+        presses = choices.index(wanted) + 1 if start == UNKNOWN else choices.index(wanted) - choices.index(start)
+        return (
+            *(answer.next or "" for _ in range(presses % len(choices) if start != UNKNOWN else presses)),
+            answer.take or "",
+        )
+
+    def parse(self, answer: Answer, shown: str) -> str | None:
+        if shown == UNKNOWN:
+            return UNKNOWN
+        return next((choice for choice, says in answer.choices.items() if f"{says}?" == shown), None)
+
+
+class Flag:
+    """One key for yes, one for no; taken at the key."""
+
+    def start(self, answer: Answer, present: str | None) -> str:
+        return ""
+
+    def press(self, answer: Answer, present: str | None, buffer: str, key: str) -> Typing | Taken:
+        if key == answer.yes:
+            return Taken("yes")
+        if key == answer.no:
+            return Taken("no")
+        return Typing(buffer, NO)
+
+    def show(self, answer: Answer, present: str | None, buffer: str) -> str:
+        return "yes or no" if present is None else f"now {present}"
+
+    def keys(self, answer: Answer, present: str | None, wanted: str) -> Keys:
+        return ((answer.yes if wanted == "yes" else answer.no) or "",)
+
+    def parse(self, answer: Answer, shown: str) -> str | None:
+        return shown.removeprefix("now ") if shown.startswith("now ") else None
+
+
+class Secret:
+    """A person's own code: as many digits as it has, each shown as a star; taken by itself."""
+
+    def start(self, answer: Answer, present: str | None) -> str:
+        return ""
+
+    def press(self, answer: Answer, present: str | None, buffer: str, key: str) -> Typing | Taken:
+        if key == KEEP and not buffer and present is not None:
+            return Taken(present)
+        if key not in DIGITS:
+            return Typing(buffer, NO)
+        stars = buffer + HIDDEN
+        return Taken(SECRET_SET) if len(stars) == answer.width else Typing(stars)
+
+    def show(self, answer: Answer, present: str | None, buffer: str) -> str:
+        if not buffer and present is not None:
+            return present
+        return buffer.ljust(answer.width or 1, UNSET)
+
+    def keys(self, answer: Answer, present: str | None, wanted: str) -> Keys:
+        if present == wanted:
+            return (KEEP,)
+        return (OWN_DIGIT,) * (answer.width or 1)
+
+    def parse(self, answer: Answer, shown: str) -> str | None:
+        return None if UNSET in shown else shown
+
+
+KEEP = "yes"  # keeps a present number, word or code where nothing was typed
+OWN_DIGIT = "0"  # stands for a digit that only its owner types; a sheet never prints it
+
+STYLES: dict[Style, AnswerStyle] = {
+    Style.DIGITS: Digits(),
+    Style.WORDS: Words(),
+    Style.OFFER: Offer(),
+    Style.FLAG: Flag(),
+    Style.SECRET: Secret(),
+}
+
+
+def _words_and_code(buffer: str) -> tuple[list[str], str]:
+    words = buffer.split()
+    code = words.pop() if words and words[-1].isdigit() else ""
+    return words, code
+
+
+def _no_choice(answer: Answer, present: str) -> bool:
+    return present != UNKNOWN and present not in answer.choices

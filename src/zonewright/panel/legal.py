@@ -1,0 +1,140 @@
+"""Programmes that a panel can hold: telling one, and drawing one at random.
+
+Rules of this file:
+1. Whether an item exists is asked of its conditions, here and nowhere else (`exists`).
+2. The random ones are made legal from the start, nothing is drawn and thrown away; tests, benchmarks and the proof that
+   a profile round-trips all use these.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable, Iterable, Mapping
+
+from zonewright.panel.answers import any_value, refuses
+from zonewright.panel.profile import ItemRule, Profile, pattern_of
+from zonewright.panel.programme import Item, Programme, Value, item_of
+
+
+def exists(rule: ItemRule, value_of: Callable[[str], str | None]) -> bool:
+    """Return whether an item exists, given the values of the fields beside it."""
+    return all(when.met_by(value_of(when.field)) for when in rule.when)
+
+
+def beside(item: Item, values: Mapping[Item, Value]) -> Callable[[str], str | None]:
+    """Return a look-up of the fields beside an item: the same zone's, the same slot's, the same group's."""
+    start = item.rpartition("/")[0]
+    return lambda field: values.get(Item(f"{start}/{field}"))
+
+
+def single_items(profile: Profile) -> tuple[Item, ...]:
+    """Return the items that exist once: settings and the like, in the profile's order."""
+    return tuple(Item(pattern) for pattern in profile.items if "/*/" not in pattern)
+
+
+def settled(profile: Profile, values: Mapping[Item, Value]) -> dict[Item, Value]:
+    """Return the values with each item that doesn't exist set to its rule's `otherwise`."""
+    result = dict(values)
+    for pattern, rule in profile.items.items():
+        if not rule.when or rule.otherwise is None:
+            continue
+        for item in _matching(pattern, result):
+            if not exists(rule, beside(item, result)):
+                result[item] = Value(rule.otherwise)
+    return result
+
+
+def as_shipped(profile: Profile) -> Programme:
+    """Return what the panel holds out of the box: its defaults, no zone, no person."""
+    values: dict[Item, Value] = {}
+    for item in single_items(profile):
+        rule = profile.items[item]
+        if rule.shown_only:
+            values[item] = Value(profile.edition)
+        elif rule.default is not None:
+            values[item] = Value(rule.default)
+        elif rule.otherwise is not None:
+            values[item] = Value(rule.otherwise)
+    return Programme(profile.panel, settled(profile, values))
+
+
+def why_illegal(profile: Profile, programme: Programme) -> list[str]:
+    """Return, in words, everything about a Programme that the panel could not hold; empty when it could."""
+    reasons: list[str] = []
+    for item, value in programme.values.items():
+        rule = profile.rule_of(item)
+        if rule is None:
+            reasons.append(f"{item}: the panel holds no such item")
+        elif not exists(rule, beside(item, programme.values)):
+            if value != rule.otherwise:
+                reasons.append(f"{item}: {value} although it doesn't exist here")
+        elif rule.how is not None and (why := refuses(profile.answers[rule.how], value)):
+            reasons.append(f"{item}: {value}: {why}")
+    for group, fields in profile.groups.items():
+        for number in programme.numbers(group):
+            held = programme.fields(group, number)
+            reasons += [f"{group}/{number}/{field}: missing" for field in fields if field not in held]
+    reasons += [f"{item}: missing" for item in single_items(profile) if item not in programme]
+    return reasons
+
+
+def random_programme(profile: Profile, rng: random.Random, zones: int, users: int = 0) -> Programme:
+    """Return a legal Programme with this many zones and people, every value drawn by its own answer."""
+    values = dict(as_shipped(profile).values)
+    for item in single_items(profile):
+        _draw(profile, rng, values, item)
+    for group, count, limit in (("zone", zones, profile.limits.zones), ("user", users, profile.limits.users)):
+        for number in sorted(rng.sample(range(1, limit + 1), count)):
+            for field in profile.groups.get(group, ()):
+                _draw(profile, rng, values, item_of(group, number, field))
+    return Programme(profile.panel, values)
+
+
+def random_change(profile: Profile, rng: random.Random, old: Programme, changes: int) -> Programme:
+    """Return a legal neighbour of a Programme: some answers changed, a zone perhaps gone, another perhaps new."""
+    values = dict(old.values)
+    changeable = [item for item in values if profile.answer_of(item) is not None]
+    for item in rng.sample(changeable, min(changes, len(changeable))):
+        _draw(profile, rng, values, item)
+    zones = list(old.numbers("zone"))
+    if zones and rng.random() < 0.3:
+        gone = rng.choice(zones)
+        values = {item: value for item, value in values.items() if not item.startswith(f"zone/{gone}/")}
+    free = [number for number in range(1, profile.limits.zones + 1) if number not in zones]
+    if free and rng.random() < 0.3:
+        for field in profile.groups["zone"]:
+            _draw(profile, rng, values, item_of("zone", rng.choice(free[:1]), field))
+    return Programme(profile.panel, settled(profile, _repaired(profile, rng, values)))
+
+
+def _draw(profile: Profile, rng: random.Random, values: dict[Item, Value], item: Item) -> None:
+    rule = profile.items[pattern_of(item)]
+    if not exists(rule, beside(item, values)):
+        values[item] = Value(rule.otherwise or "")
+        return
+    if rule.how is None:
+        return
+    answer = profile.answers[rule.how]
+    value = any_value(answer, rng)
+    while item.endswith("/number") and _learnt_already(values, item, value):
+        value = any_value(answer, rng)
+    values[item] = Value(value)
+
+
+def _learnt_already(values: Mapping[Item, Value], item: Item, value: str) -> bool:
+    return any(other != item and other.endswith("/number") and held == value for other, held in values.items())
+
+
+def _repaired(profile: Profile, rng: random.Random, values: dict[Item, Value]) -> dict[Item, Value]:
+    """Draw a value for each item that exists now but holds only the `otherwise` of before."""
+    for pattern, rule in profile.items.items():
+        if not rule.when or rule.how is None:
+            continue
+        for item in _matching(pattern, values):
+            if exists(rule, beside(item, values)) and refuses(profile.answers[rule.how], values[item]) is not None:
+                _draw(profile, rng, values, item)
+    return values
+
+
+def _matching(pattern: str, values: Iterable[Item]) -> list[Item]:
+    return [item for item in values if pattern_of(item) == pattern]

@@ -1,0 +1,35 @@
+"""From the path of a site file to the site as its panel will hold it.
+
+Rules of this file:
+1. It is the one way in for every verb: a site that its panel can't hold goes no further, and every reason is told.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+from zonewright.findings import BadInput
+from zonewright.panel.reading import find_profile
+from zonewright.panel.resolve import Resolved, resolve
+from zonewright.site.sitefile import read_site
+
+
+def open_site(path: Path) -> Resolved:
+    """Read a site file and its profile and resolve them.
+
+    Raises `BadInput` with every mistake of the site file; where it has none, of the profile; where that has none
+    either, with everything that the panel can't do.
+    """
+    read = read_site(path)
+    site = read.usable()
+    profile = find_profile(site.panel, path.parent)
+    if profile.record is None:
+        where = read.places[("panel",)]
+        raise BadInput(
+            finding if finding.place is not None else replace(finding, place=where) for finding in profile.findings
+        )
+    resolved = resolve(site, read.places, profile.record, profile.places)
+    if resolved.findings:
+        raise BadInput(resolved.findings)
+    return resolved

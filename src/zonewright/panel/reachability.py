@@ -1,0 +1,355 @@
+"""Whether a keypad's script can be followed at all: every question reachable, asked once, kept, and left again.
+
+The script is walked exhaustively, not sampled. What decides the way is a handful of fields (behaviour, kind ...);
+their values fall into classes that no condition of the items or of the script tells apart, and one value of each class
+stands for all. A state is (node, class of each deciding field answered so far, items answered since the last keep,
+number bound or not). A profile whose product of classes passes the bound is refused rather than sampled (our choice).
+
+Rules of this file:
+1. The classes are the common refinement of the items' conditions *and* the script's. With the items' alone a script
+   that forgot one behaviour would pass.
+2. `back` is a way out, never progress: it isn't walked, only followed when asking whether rest can be reached.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from zonewright.findings import nearest
+from zonewright.panel.answers import refuses
+from zonewright.panel.legal import exists
+from zonewright.panel.profile import Node, NodeKind, Profile, Style, When, pattern_of
+from zonewright.panel.programme import Item
+
+MOST_STATES = 10_000
+
+
+@dataclass(frozen=True, slots=True)
+class Complaint:
+    """One thing wrong with a profile: the path of the field it is about, and what to tell."""
+
+    code: str
+    path: tuple[str, ...]
+    says: str
+    fix: str = ""
+
+
+class _State(NamedTuple):
+    node: str
+    deciding: tuple[tuple[str, str], ...]  # field pattern -> value that stands for its class
+    answered: frozenset[str]
+    bound: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Reach:
+    """What the walk found: complaints, and for a page on the profile what waits at each node."""
+
+    complaints: tuple[Complaint, ...]
+    states: int
+    waits: Mapping[str, frozenset[str]]  # node -> items that may wait there, unkept
+
+
+def reach(profile: Profile) -> Reach:
+    """Walk a profile's script in every way that its conditions can tell apart.
+
+    Dangling node names are reported alone: with them the rest can't be walked.
+    """
+    dangling = list(_dangling(profile))
+    if dangling:
+        return Reach(tuple(dangling), 0, {})
+    return _Walk(profile).run()
+
+
+def _dangling(profile: Profile) -> Iterator[Complaint]:
+    for name, node in profile.script.items():
+        for field, target in _targets(node):
+            if target not in profile.script:
+                near = nearest(target, profile.script)
+                hint = f'; did you mean "{near[0]}"?' if near else ""
+                says = f'`{name}` goes to "{target}", which is no node of this script{hint}'
+                yield Complaint("PRO-01", ("script", name, field), says, "name a node that stands in the script")
+        for field in ("ask", "show", "trip"):
+            item = getattr(node, field)
+            if item is not None and pattern_of(Item(item)) not in profile.items:
+                near = nearest(item, profile.items)
+                hint = f'; did you mean "{near[0]}"?' if near else ""
+                says = f'`{name}` is about "{item}", which is no item of this panel{hint}'
+                yield Complaint("PRO-02", ("script", name, field), says, "name an item that stands under items")
+
+
+def _targets(node: Node) -> Iterator[tuple[str, str]]:
+    yield from (("ways in", target) for target in (node.ways_in or {}).values())
+    yield from (("choose", target) for target in (node.choose or {}).values())
+    yield from (("then", fork.go) for fork in node.then)
+    if node.back is not None:
+        yield "back", node.back
+
+
+class _Walk:
+    def __init__(self, profile: Profile) -> None:
+        self.profile = profile
+        self.deciders = _deciders(profile)
+        self.seen: dict[_State, _State | None] = {}
+        self.waits: dict[str, set[str]] = {}
+        self.complaints: dict[tuple[str, str], Complaint] = {}
+        self.asked: set[str] = set()
+        self.taken: dict[tuple[str, str], Complaint] = {}  # forks never taken, struck out as they are
+
+    def run(self) -> Reach:
+        self._note_dead_forks()
+        start = _State(self.profile.rest, (), frozenset(), False)
+        queue = deque([start])
+        self.seen[start] = None
+        while queue:
+            state = queue.popleft()
+            for following in self._moves(state):
+                if following not in self.seen:
+                    self.seen[following] = state
+                    queue.append(following)
+            if len(self.seen) > MOST_STATES:
+                self._complain("PRO-03", ("script",), f"more than {MOST_STATES} states: too many conditions at once")
+                break
+        else:
+            self._unreachable()
+            self._never_asked()
+            self._never_kept()
+        complaints = (*self.complaints.values(), *self.taken.values())
+        return Reach(complaints, len(self.seen), {name: frozenset(items) for name, items in self.waits.items()})
+
+    def _moves(self, state: _State) -> Iterator[_State]:
+        node = self.profile.script[state.node]
+        if node.starts_afresh:
+            state = state._replace(deciding=(), answered=frozenset(), bound=False)
+        self.waits.setdefault(state.node, set()).update(state.answered)
+        match node.kind:
+            case NodeKind.REST:
+                yield from (_State(target, (), frozenset(), False) for target in (node.ways_in or {}).values())
+            case NodeKind.CHOOSE:
+                yield from (state._replace(node=target) for target in (node.choose or {}).values())
+            case NodeKind.WHICH:
+                yield from self._follow(state._replace(bound=True), node)
+                if node.only != "free" and not state.answered:
+                    yield from self._follow_held(state, node)
+            case NodeKind.ASK:
+                yield from self._ask(state, node, node.ask or "")
+            case NodeKind.TRIP:
+                self._answer(state, node.trip or "")
+                kept = self._keep(state, state.answered | {node.trip or ""})
+                yield from self._follow(kept, node)
+            case NodeKind.KEEP:
+                yield from self._follow(self._keep(state, state.answered), node)
+            case NodeKind.FORGET:
+                yield from self._follow(_State(state.node, (), frozenset(), False), node)
+            case NodeKind.CODE | NodeKind.SHOW:
+                if node.show is not None:
+                    self.asked.add(node.show)
+                yield from self._follow(state, node)
+
+    def _ask(self, state: _State, node: Node, item: str) -> Iterator[_State]:
+        self._answer(state, item)
+        rule = self.profile.items[pattern_of(Item(item))]
+        if not exists(rule, self._value_of(state, item)):
+            told = ", ".join(f"{name.rpartition('/')[2]} is {value}" for name, value in state.deciding)
+            self._complain(
+                "PRO-04",
+                ("script", state.node),
+                f"`{state.node}` is asked although {told}, where `{item}` doesn't exist",
+                "let the nodes before it go round it, or mend the item's `when`",
+            )
+        answered = state.answered | {item}
+        for value in self.deciders.get(item, (None,)):
+            deciding = state.deciding
+            if value is not None:
+                deciding = tuple(sorted({**dict(deciding), item: value}.items()))
+            yield from self._follow(state._replace(answered=answered, deciding=deciding), node)
+
+    def _answer(self, state: _State, item: str) -> None:
+        self.asked.add(item)
+        if item in state.answered:
+            says = f"`{item}` is asked twice before it is kept (the second time at `{state.node}`)"
+            self._complain("PRO-05", ("script", state.node), says, "ask it once, or keep it between")
+
+    def _keep(self, state: _State, answered: frozenset[str]) -> _State:
+        groups = {item.rpartition("/")[0] for item in answered}
+        for pattern, rule in self.profile.items.items():
+            group = pattern.rpartition("/")[0]
+            if "*" not in group or group not in groups or pattern in answered or rule.shown_only:
+                continue
+            if rule.when and exists(rule, self._value_of(state, pattern)):
+                told = ", ".join(f"{name.rpartition('/')[2]} is {value}" for name, value in state.deciding)
+                self._complain(
+                    "PRO-06",
+                    ("script", state.node),
+                    f"`{state.node}` keeps without ever asking for `{pattern}` when {told}",
+                    "ask it before, or mend the item's `when`",
+                )
+        return _State(state.node, (), frozenset(), False)
+
+    def _follow(self, state: _State, node: Node) -> Iterator[_State]:
+        target = node.next(self._value_of(state, node.ask or node.trip or "zone/*/?"))
+        if target is None:
+            self._complain(
+                "PRO-07", ("script", state.node, "then"), f"`{state.node}` leads nowhere", "end it with an else"
+            )
+            return
+        for place, fork in enumerate(node.then):
+            if fork.go == target and all(self._met(state, node, when) for when in fork.when):
+                self.taken.pop((state.node, str(place)), None)
+                break
+        yield state._replace(node=target)
+
+    def _follow_held(self, state: _State, node: Node) -> Iterator[_State]:
+        """Bind a number in use: what it holds decides the way until it is answered anew."""
+        combos: list[tuple[tuple[str, str], ...]] = [()]
+        for item, values in self.deciders.items():
+            if item.startswith(f"{node.which}/"):
+                combos = [(*combo, (item, value)) for combo in combos for value in values]
+        for combo in combos:
+            yield from self._follow(state._replace(bound=True, deciding=tuple(sorted(combo))), node)
+
+    def _value_of(self, state: _State, item: str) -> Callable[[str], str | None]:
+        start = pattern_of(Item(item)).rpartition("/")[0]
+        known = dict(state.deciding)
+        return lambda field: known.get(f"{start}/{field}")
+
+    def _met(self, state: _State, node: Node, when: When) -> bool:
+        return when.met_by(self._value_of(state, node.ask or node.trip or "zone/*/?")(when.field))
+
+    def _complain(self, code: str, path: tuple[str, ...], says: str, fix: str = "") -> None:
+        self.complaints.setdefault((code, "/".join(path)), Complaint(code, path, says, fix))
+
+    def _note_dead_forks(self) -> None:
+        for name, node in self.profile.script.items():
+            for place, fork in enumerate(node.then):
+                says = f"`{name}` never goes on to `{fork.go}`: no answer leads there"
+                self.taken[(name, str(place))] = Complaint(
+                    "PRO-08", ("script", name, "then"), says, "mend the conditions before it, or take it out"
+                )
+
+    def _unreachable(self) -> None:
+        reached = {state.node for state in self.seen}
+        for name, node in self.profile.script.items():
+            if name not in reached:
+                says = f'`{name}` "{node.says}" can never be reached' if node.says else f"`{name}` can never be reached"
+                self._complain("PRO-09", ("script", name), says, "let some node go there, or take it out")
+                for place in range(len(node.then)):
+                    self.taken.pop((name, str(place)), None)
+
+    def _never_asked(self) -> None:
+        for pattern in self.profile.items:
+            if pattern not in self.asked:
+                says = f"`{pattern}` is never asked and shown nowhere; the panel could hold it but nobody could set it"
+                self._complain("PRO-10", ("items", pattern), says, "ask it in the script, or take the item out")
+
+    def _never_kept(self) -> None:
+        """Find nodes from which no way, back included, leads to rest, and answers that no way on keeps."""
+        nodes = self.profile.script
+        leads = {name: {target for _, target in _targets(node)} for name, node in nodes.items()}
+        on = {
+            name: set() if _drops(node) else {target for field, target in _targets(node) if field != "back"}
+            for name, node in nodes.items()
+        }
+        for name, node in nodes.items():
+            if node.kind is NodeKind.REST:
+                continue
+            if self.profile.rest not in _closure(leads, name):
+                self._complain(
+                    "PRO-11", ("script", name), f"`{name}`: once here, no key leads to rest", "give it a back"
+                )
+            if node.kind is NodeKind.ASK and not any(_keeps(nodes[later]) for later in _closure(on, name)):
+                says = f"what `{name}` takes is lost on every way on: no keep follows"
+                self._complain("PRO-12", ("script", name), says, "lead it to a keep, or to a trip that keeps")
+
+
+def _drops(node: Node) -> bool:
+    return node.kind is NodeKind.REST or node.starts_afresh
+
+
+def _keeps(node: Node) -> bool:
+    return node.keep is not None or node.keeps is not None
+
+
+def _closure(leads: Mapping[str, set[str]], start: str) -> set[str]:
+    found: set[str] = set()
+    todo = [start]
+    while todo:
+        for target in leads[todo.pop()]:
+            if target not in found:
+                found.add(target)
+                todo.append(target)
+    return found
+
+
+def _deciders(profile: Profile) -> dict[str, tuple[str, ...]]:
+    """Return item -> one value for each class of its values that some condition tells apart."""
+    conditions: dict[str, set[frozenset[str]]] = {}
+    for pattern, rule in profile.items.items():
+        for when in rule.when:
+            conditions.setdefault(f"{pattern.rpartition('/')[0]}/{when.field}", set()).add(when.values)
+    for node in profile.script.values():
+        about = pattern_of(Item(node.ask or node.trip or "zone/*/?")).rpartition("/")[0]
+        for fork in node.then:
+            for when in fork.when:
+                conditions.setdefault(f"{about}/{when.field}", set()).add(when.values)
+    result: dict[str, tuple[str, ...]] = {}
+    for item, sets in conditions.items():
+        decider = profile.items.get(item)
+        answer = profile.answers.get(decider.how) if decider is not None and decider.how is not None else None
+        if answer is None:
+            continue
+        values = tuple(answer.choices) if answer.style is Style.OFFER else ("yes", "no")
+        classes = {tuple(value in one for one in sorted(sets, key=sorted)): value for value in reversed(values)}
+        result[item] = tuple(sorted(classes.values()))
+    return result
+
+
+def unknown_values(profile: Profile) -> Iterator[Complaint]:
+    """Yield answers, conditions and defaults that name what the panel doesn't have."""
+    for pattern, rule in profile.items.items():
+        if rule.how is not None and rule.how not in profile.answers:
+            near = nearest(rule.how, profile.answers)
+            hint = f'; did you mean "{near[0]}"?' if near else ""
+            yield Complaint("PRO-13", ("items", pattern, "how"), f'"{rule.how}" is no answer of this profile{hint}')
+            continue
+        if rule.how is None and not rule.shown_only:
+            yield Complaint(
+                "PRO-14", ("items", pattern), f"`{pattern}` has no answer", "say `how:`, or `shown only: yes`"
+            )
+        if rule.when and rule.otherwise is None:
+            says = f"`{pattern}` has a `when` but nothing it holds otherwise"
+            yield Complaint("PRO-15", ("items", pattern), says, "add `otherwise:`")
+        if rule.default is not None and rule.how is not None:
+            why = refuses(profile.answers[rule.how], rule.default)
+            if why:
+                says = f"`{pattern}` is shipped as {rule.default}, which its answer never gives: {why}"
+                yield Complaint("PRO-16", ("items", pattern, "default"), says)
+        yield from _conditions(profile, ("items", pattern, "when"), pattern, rule.when)
+    for name, node in profile.script.items():
+        for fork in node.then:
+            yield from _conditions(profile, ("script", name, "then"), node.ask or node.trip or "zone/*/?", fork.when)
+
+
+def _conditions(
+    profile: Profile, path: tuple[str, ...], about: str, conditions: tuple[When, ...]
+) -> Iterator[Complaint]:
+    start = pattern_of(Item(about)).rpartition("/")[0]
+    for when in conditions:
+        item = f"{start}/{when.field}"
+        rule = profile.items.get(item)
+        if rule is None:
+            near = nearest(item, profile.items)
+            hint = f'; did you mean "{near[0]}"?' if near else ""
+            yield Complaint("PRO-17", path, f'a condition asks for "{item}", which is no item of this panel{hint}')
+            continue
+        answer = profile.answers.get(rule.how or "")
+        for value in sorted(when.values) if answer else ():
+            if refuses(answer, value):  # type: ignore[arg-type]
+                near = nearest(value, answer.choices)  # type: ignore[union-attr]
+                hint = f'; did you mean "{near[0]}"?' if near else ""
+                yield Complaint(
+                    "PRO-18", path, f'a condition asks whether {when.field} is "{value}", which it never is{hint}'
+                )

@@ -1,0 +1,214 @@
+"""What is wrong with a site file as a whole, whatever the panel: names that nothing has, numbers given twice.
+
+Rules of this file:
+1. One function a promise; each takes what was salvaged and gives its findings. What was left out may hold the name that
+   is missed, so a name that it may hold is no mistake.
+2. No panel: how many zones there are, which kinds and which behaviours, is for `panel` to say.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Collection, Iterable, Iterator
+from itertools import islice
+
+from zonewright.findings import Finding, Severity, nearest
+from zonewright.site.filetext import MOST_FINDINGS, mistake
+from zonewright.site.mistakes import shown
+from zonewright.site.model import Site
+from zonewright.site.must import Statement, parse
+from zonewright.site.names import causes, written_zones
+from zonewright.site.nodes import Path, TextNode
+from zonewright.site.salvage import Salvaged
+
+Whole = Salvaged[Site]
+MOST_LETTERS = 60
+
+
+def across(whole: Whole) -> Iterator[Finding]:
+    """Return what only the whole file can show, at most `MOST_FINDINGS`."""
+    yield from islice((finding for check in _CHECKS for finding in check(whole)), MOST_FINDINGS)
+
+
+def _unknown(
+    whole: Whole, path: Path, thing: str, kind: str, name: str, known: Collection[str], code: str
+) -> Iterator[Finding]:
+    """Return a finding if a name is none of the known ones."""
+    if name in known or whole.may_exist(name):
+        return
+    near = next(iter(nearest(name, known)), None)
+    allowed = ", ".join(list(known)[:12]) + (", ..." if len(known) > 12 else "")
+    yield mistake(
+        code, whole.places[path], thing, f'no {kind} is called "{shown(name)}"',
+        wrote=shown(name), allowed=allowed or None, near=near, subject=str(path[1]) if len(path) > 1 else "",
+    )  # fmt: skip
+
+
+def _areas(whole: Whole) -> Iterator[Finding]:
+    site = whole.record
+    named: list[tuple[Path, str, tuple[str, ...]]] = [
+        ((*z.path, "area"), z.thing, z.zone.area) for z in written_zones(site)
+    ]
+    for written in written_zones(site):
+        if not written.zone.area:
+            place = whole.places.value((*written.path, "area"))
+            yield mistake("SITE-AREA", place, written.thing, "it is in no area", fix="name at least one area")
+    named += [(("keypads", name, "area"), f"keypad {name}", keypad.area) for name, keypad in site.keypads.items()]
+    named += [(("people", name, "may"), f"person {name}", person.may) for name, person in site.people.items()]
+    for path, thing, areas in named:
+        for i, area in enumerate(areas):
+            yield from _unknown(whole, (*path, i), thing, "area", area, site.areas, "SITE-AREA")
+
+
+def _devices(whole: Whole) -> Iterator[Finding]:
+    site = whole.record
+    on_loops = {device for loop in site.loops.values() for device in loop.devices}
+    for name, device in site.devices.items():
+        path: Path = ("devices", name)
+        if device.zone is not None and device.inputs:
+            yield mistake(
+                "SITE-DEVICE", whole.places[(*path, "inputs")], f"device {name}", "it has both a zone and inputs",
+                fix="give each input its zone under inputs, and take zone out", subject=name,
+            )  # fmt: skip
+        nowhere = device.zone is None and not device.inputs and name not in on_loops
+        if nowhere and not whole.touched(path) and not whole.may_exist(name):
+            yield mistake(
+                "SITE-DEVICE", whole.places[path], f"device {name}", "it has no zone",
+                fix="write its zone, a zone for each of its inputs, or name it in a loop", subject=name,
+            )  # fmt: skip
+    for loop_name, loop in site.loops.items():
+        for i, device_name in enumerate(loop.devices):
+            way = ("loops", loop_name, "devices", i)
+            yield from _unknown(whole, way, f"loop {loop_name}", "device", device_name, site.devices, "SITE-DEVICE")
+        if loop_name in site.devices:
+            says = "a device has the same name"
+            place = whole.places[("loops", loop_name)]
+            yield mistake("SITE-NAME", place, f"loop {loop_name}", says, fix="rename one of them", subject=loop_name)
+
+
+def _numbers(whole: Whole) -> Iterator[Finding]:
+    site = whole.record
+    zones = [(z.zone.number, z.number_path, z.thing) for z in written_zones(site) if z.zone.number is not None]
+    slots = [(p.slot, ("people", n, "slot"), f"person {n}") for n, p in site.people.items() if p.slot is not None]
+    areas = [(a.number, ("areas", n, "number"), f"area {n}") for n, a in site.areas.items() if a.number is not None]
+    for kind, written in (("zone number", zones), ("slot", slots), ("area number", areas)):
+        first: dict[int, tuple[Path, str]] = {}
+        for number, path, thing in written:
+            place = whole.places[path]
+            if number == 0:
+                yield mistake("SITE-NUMBER", place, thing, f"{kind}s count from 1", wrote=f"{path[-1]}: 0")
+            elif number in first:
+                there, other = whole.places[first[number][0]], first[number][1]
+                says = f"{kind} {number} is given twice; {other} has it in line {there.line}, column {there.column}"
+                yield mistake("SITE-NUMBER", place, thing, says, fix=f"give one of them another {kind}")
+            else:
+                first[number] = (path, thing)
+
+
+def _transmitters(whole: Whole) -> Iterator[Finding]:
+    """Two devices of one learnt number and one input are one transmitter, or one number was read wrong."""
+    first: dict[tuple[str, str | None], str] = {}
+    for name, device in whole.record.devices.items():
+        if device.number is None or device.number.learnt is None:
+            continue
+        path: Path = ("devices", name, "number", "learnt")
+        learnt = device.number.learnt.replace(" ", "")
+        if not re.fullmatch(r"\d{1,20}", learnt, re.ASCII):
+            yield mistake(
+                "SITE-DEVICE", whole.places[path], f"device {name}: number", "what the panel learnt has digits only",
+                wrote=f"learnt: {shown(device.number.learnt)}", allowed="digits; blanks between them don't count",
+                subject=name,
+            )  # fmt: skip
+            continue
+        for one in device.inputs or (None,):
+            other = first.setdefault((learnt, one), name)
+            if other != name:
+                there = whole.places[("devices", other, "number", "learnt")]
+                by = f" with input {one}" if one else ""
+                says = f"device {other} has the same number{by} in line {there.line}, column {there.column}"
+                yield mistake(
+                    "SITE-DEVICE", whole.places[path], f"device {name}: number", says,
+                    fix="read both labels again", subject=name,
+                )  # fmt: skip
+                break
+
+
+def _routes(whole: Whole) -> Iterator[Finding]:
+    site = whole.record
+    named = causes(site)
+    for name, route in site.routes.items():
+        path: Path = ("routes", name)
+        stops = [((*path, "by"), route.by), *(((*path, "through", i), stop) for i, stop in enumerate(route.through))]
+        for way, stop in stops:
+            yield from _unknown(whole, way, f"route {name}", "device or zone", stop, named, "SITE-ROUTE")
+        yield from _unknown(whole, (*path, "to"), f"route {name}", "keypad", route.to, site.keypads, "SITE-ROUTE")
+
+
+def _acceptances(whole: Whole) -> Iterator[Finding]:
+    site = whole.record
+    known = dict.fromkeys((
+        *site.devices, *site.loops, *causes(site), *site.areas, *site.keypads, *site.people, *site.routes,
+        *site.settings,
+    ))  # fmt: skip
+    for i, acceptance in enumerate(site.accept):
+        thing = f"acceptance of {shown(acceptance.rule)}"
+        yield from _unknown(
+            whole, ("accept", i, "for"), thing, "thing", acceptance.for_, dict.fromkeys(known), "SITE-ACCEPT"
+        )
+
+
+def _days(whole: Whole) -> Iterator[Finding]:
+    site = whole.record
+    for name, device in site.devices.items():
+        fitted = device.history.fitted if device.history is not None else None
+        if fitted is not None and site.dated is not None and fitted > site.dated:
+            says = f"it was fitted on {fitted}, after the day of this file, {site.dated}"
+            yield Finding(
+                "SITE-DAY", Severity.ADVICE, f"device {name}", says, whole.places[("devices", name, "history")],
+                fix="set dated to the day of the last change", subject=name,
+            )  # fmt: skip
+
+
+def _names(whole: Whole) -> Iterator[Finding]:
+    site = whole.record
+    groups: dict[str, Iterable[str]] = {
+        "areas": site.areas, "keypads": site.keypads, "devices": site.devices,
+        "loops": site.loops, "people": site.people, "routes": site.routes,
+    }  # fmt: skip
+    named: list[tuple[Path, str]] = [((group, name), name) for group, names in groups.items() for name in names]
+    named += [(("devices", d, "inputs", i), i) for d, device in site.devices.items() for i in device.inputs]
+    for path, name in named:
+        kind = Site.things[str(path[-2])]
+        if len(name) > MOST_LETTERS:
+            says = f"a name of {len(name)} letters; at most {MOST_LETTERS} can be shown"
+        elif not name.isprintable() or name != " ".join(name.split()):
+            says = "a name has letters, digits, signs and single blanks only"
+        else:
+            continue
+        yield mistake("SITE-NAME", whole.places.key(path), f"{kind} {shown(_legible(name))}", says, fix="rename it")
+
+
+def _musts(whole: Whole) -> Iterator[Finding]:
+    named = causes(whole.record)
+    for i, must in enumerate(whole.record.must):
+        path: Path = ("must", i, "never" if must.never is not None else "always")
+        parsed = parse(must, named)
+        node = whole.places.node(path)
+        for slip in () if isinstance(parsed, Statement) else parsed:
+            if slip.offset == 0 and whole.may_exist(slip.wrote):
+                continue
+            place = node.place_of(slip.offset) if isinstance(node, TextNode) else whole.places[path]
+            yield mistake(
+                "SITE-MUST", place, "must statement", slip.says,
+                wrote=shown(slip.wrote), allowed=slip.allowed or None, near=slip.nearest,
+            )  # fmt: skip
+
+
+def _legible(name: str) -> str:
+    """Return a name with what can't be printed written as a question mark."""
+    return "".join(letter if letter.isprintable() else "?" for letter in name)
+
+
+_CHECKS: tuple[Callable[[Whole], Iterator[Finding]], ...] = (
+    _names, _areas, _devices, _numbers, _transmitters, _routes, _acceptances, _days, _musts,
+)  # fmt: skip

@@ -1,0 +1,75 @@
+"""What can be named in a site file: zones by their device, loop, input or label.
+
+Rules of this file:
+1. A name may mean several zones (two with the same label); whoever needs one must say so.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from zonewright.site.model import DeviceZone, InputZone, Site
+from zonewright.site.nodes import Path
+
+
+@dataclass(frozen=True, slots=True)
+class Cause:
+    """What trips: a device, one input of it, or a wired loop; exactly one of `device` and `loop` is given."""
+
+    device: str | None = None
+    input: str | None = None
+    loop: str | None = None
+
+    def __str__(self) -> str:
+        return " ".join(part for part in (self.device, self.input, self.loop) if part is not None)
+
+
+@dataclass(frozen=True, slots=True)
+class WrittenZone:
+    """One zone of the file with its owner and its place in the file."""
+
+    cause: Cause
+    path: Path
+    zone: DeviceZone | InputZone
+
+    @property
+    def number_path(self) -> Path:
+        """Return the path of its number, which a device's only zone calls `number` and any other `zone`."""
+        return (*self.path, "number" if isinstance(self.zone, DeviceZone) else "zone")
+
+    @property
+    def thing(self) -> str:
+        """Return its name in words: "zone side gate"."""
+        return f"zone {self.zone.called}"
+
+
+def written_zones(site: Site) -> Iterator[WrittenZone]:
+    """Return every zone of the file: those of devices, then those of loops, each in file order."""
+    for owner, device in site.devices.items():
+        if device.zone is not None:
+            yield WrittenZone(Cause(device=owner), ("devices", owner, "zone"), device.zone)
+        for name, zone in device.inputs.items():
+            yield WrittenZone(Cause(device=owner, input=name), ("devices", owner, "inputs", name), zone)
+    for loop_name, loop in site.loops.items():
+        yield WrittenZone(Cause(loop=loop_name), ("loops", loop_name), loop)
+
+
+def causes(site: Site) -> Mapping[str, tuple[Cause, ...]]:
+    """Return every name that can stand for something that trips, with all that it may mean.
+
+    The names are those of devices and loops, `device input` where a device has several, and labels.
+    """
+    named: dict[str, list[Cause]] = {}
+
+    def name(word: str, cause: Cause) -> None:
+        meanings = named.setdefault(word, [])
+        if cause not in meanings:
+            meanings.append(cause)
+
+    for device in site.devices:
+        name(device, Cause(device=device))
+    for written in written_zones(site):
+        name(str(written.cause), written.cause)
+        name(written.zone.called, written.cause)
+    return {word: tuple(meanings) for word, meanings in named.items()}

@@ -1,0 +1,129 @@
+# ruff: noqa: E501 - an edit is read best beside what it replaces
+"""Each rule on one site that breaks it and on one near miss that it must pass in silence."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+from zonewright.checks.check import Judged, check, rules
+from zonewright.panel.reading import shipped_profile
+from zonewright.panel.resolve import resolve
+from zonewright.site.sitefile import read_site_text
+
+DEMO = Path(__file__).parents[2] / "src/zonewright/cli/demo_files/larkfield.yaml"
+TEXT = DEMO.read_text(encoding="utf-8")
+Edit = tuple[str, str]
+
+# code -> (edits that break the rule, edits that nearly do)
+EXAMPLES: dict[str, tuple[list[Edit], list[Edit]]] = {
+    "NUM-01": ([('learnt: "904731"', 'learnt: "904781"')], []),
+    "NUM-02": ([('51 9048 27 C', '51 9047 66 C'), ('{printed: 51 9047 66 E, learnt: "904766"}', '{printed: 51 9047 68 E}')],
+               [('51 9048 27 C', '51 9047 60 C'), ('{printed: 51 9047 66 E, learnt: "904766"}', '{printed: 51 9047 62 E}')]),
+    "NUM-03": ([], [("number: next free", "number: 7")]),
+    "NUM-04": ([("already owned, fitted 2021-06-02", "already owned")], [("already owned, fitted 2021-06-02", "new")]),
+    "LAB-01": ([("called: big window", "called: small window"), ("room: lounge}\n    guards: the bay", "room: kitchen}\n    guards: the bay")],
+               [("called: big window", "called: small window")]),
+    "LAB-02": ([("called: side gate", "called: outer side gate")], [("called: side gate", "called: left side gate")]),
+    "DEL-01": ([("entry time: 30 s", "entry time: 35 s")], [("entry time: 30 s", "entry time: 30 s"), ("delay: second entry time", "delay: entry time")]),
+    "DEL-02": ([("exit time: 60 s", "exit time: 40 s")], [("exit time: 60 s", "exit time: 45 s")]),
+    "DEL-03": ([("exit time: 60 s", "exit time: 55 s")], [("exit time: 60 s", "exit time: 60 s")]),
+    "DEL-04": ([("abort window: 30 s", "abort window: 0 s")], [("abort window: 30 s", "abort window: 15 s")]),
+    "DEL-05": ([("called: small window,", "called: small window, message delay: none,")], [("called: small window,", "called: small window, message delay: abort window,")]),
+    "DEL-06": ([("abort window: 30 s", "abort window: 30 s, siren time: 3 min")], [("abort window: 30 s", "abort window: 30 s, siren time: 4 min")]),
+    "ARM-01": ([("abort window: 30 s", "abort window: 30 s, forced arming: yes")], [("abort window: 30 s", "abort window: 30 s, forced arming: no")]),
+    "ARM-02": ([("abort window: 30 s", "abort window: 30 s, unvacated stay: no")],
+               [("abort window: 30 s", "abort window: 30 s, unvacated stay: no"), ("behaviour: interior-follower", "behaviour: notice"), ("behaviour: interior,", "behaviour: notice,"), *[("called: movement, report: everything", "called: movement, chime: two notes, report: troubles")] * 2]),
+    "ARM-03": ([("abort window: 30 s", "abort window: 30 s, exit restart: no")], [("abort window: 30 s", "abort window: 30 s, exit restart: yes")]),
+    "ARM-04": ([("abort window: 30 s", "abort window: 30 s, swinger limit: 1")], [("abort window: 30 s", "abort window: 30 s, swinger limit: 3")]),
+    "BEH-01": ([("chime: two notes, report: troubles", "report: troubles")], [("chime: two notes, report: troubles", "chime: spoken, report: troubles")]),
+    "BEH-02": ([("behaviour: entry-door, called: door, chime: two notes, report: everything,\n             supervise: yes, delay: second entry time", "behaviour: perimeter, called: door, report: everything, supervise: yes")],
+               [("behaviour: entry-door, called: back door", "behaviour: perimeter, called: back door"), ("chime: two notes, report: everything,\n           supervise: yes, delay: entry time}\n  kitchen", "report: everything, supervise: yes}\n  kitchen")]),
+    "BEH-03": ([("behaviour: interior-follower", "behaviour: interior")], [("through: [hall-movement]", "through: []"), ("behaviour: interior-follower", "behaviour: interior")]),
+    "BEH-04": ([("area: house, behaviour: interior-follower", "area: workshop, behaviour: interior-follower"), ("behaviour: entry-door, called: door, chime: two notes, report: everything,\n             supervise: yes, delay: second entry time", "behaviour: perimeter, called: door, report: everything, supervise: yes")],
+               [("area: house, behaviour: interior-follower", "area: workshop, behaviour: interior-follower")]),
+    "BEH-05": ([("behaviour: interior,", "behaviour: perimeter,")], [("behaviour: interior,", "behaviour: interior-follower,")]),
+    "BEH-06": ([("behaviour: entry-door, called: door, chime: two notes, report: everything,\n             supervise: yes, delay: second entry time", "behaviour: interior, called: door, report: everything, supervise: yes"), ("behaviour: perimeter, called: window", "behaviour: interior, called: window")],
+               [("behaviour: perimeter, called: window", "behaviour: interior, called: window")]),
+    "BEH-07": ([("behaviour: environment", "behaviour: 24-hour-audible")], [("behaviour: environment", "behaviour: 24-hour-silent")]),
+    "MUST-01": ([("never: side-gate causes siren", "always: side-gate causes message")], [("never: side-gate causes siren", "always: side-gate causes chime within 1 s")]),
+    "REP-01": ([("called: small window, report: everything", "called: small window, report: troubles")], [("called: small window, report: everything", "called: small window, report: alarms")]),
+    "REP-02": ([('station: {account: "4021", by: dc-09, telephone: 555-0170}\n', "")],
+               [('station: {account: "4021", by: dc-09, telephone: 555-0170}\n', ""), *[(", report: everything", "")] * 9, (", report: troubles", ", report: nothing")]),
+    "REP-03": ([("abort window: 30 s", "abort window: 30 s, restores: no")], [("abort window: 30 s", "abort window: 30 s, restores: yes")]),
+    "SUP-01": ([("called: small window, report: everything, supervise: yes", "called: small window, report: everything, supervise: no")],
+               [("chime: two notes, report: troubles,\n           supervise: yes", "chime: two notes, report: troubles,\n           supervise: no")]),
+    "SUP-02": ([("kind: wide-gap contact", "kind: button")], [("kind: wide-gap contact", "kind: button"), ("report: troubles,\n           supervise: yes", "report: troubles,\n           supervise: no")]),
+    "SUP-03": ([("report: troubles", "report: nothing")], [("report: troubles,\n           supervise: yes", "report: nothing,\n           supervise: no")]),
+    "PPL-01": ([("Ida: {role: owner", "Ida: {role: user")], [("Bertil: {role: user", "Bertil: {role: guest")]),
+    "PPL-02": ([("may: [house, workshop]", "may: [house]")], [("Bertil: {role: user, may: [house]", "Bertil: {role: user, may: [workshop]")]),
+}  # fmt: skip
+
+
+def edited(edits: list[Edit]) -> str:
+    text = re.sub(r"accept:\n(  .*\n)*", "", TEXT)
+    for before, after in edits:
+        assert before in text, before
+        text = text.replace(before, after, 1)
+    return text
+
+
+def judged(text: str) -> Judged:
+    read = read_site_text(text, "larkfield.yaml")
+    assert read.record is not None, [finding.says for finding in read.findings]
+    profile = shipped_profile("tern")
+    resolved = resolve(read.record, read.places, profile.usable(), profile.places)
+    assert resolved.findings == (), [finding.says for finding in resolved.findings]
+    return check(resolved)
+
+
+def test_every_rule_has_its_examples() -> None:
+    assert set(EXAMPLES) == set(rules())
+
+
+@pytest.mark.parametrize("code", EXAMPLES)
+def test_the_failing_example_is_found(code: str) -> None:
+    found = [finding for finding in judged(edited(EXAMPLES[code][0])).findings if finding.code == code]
+    assert found
+    for finding in found:
+        assert finding.says
+        assert finding.why
+        assert finding.fix
+        assert finding.source
+        assert finding.subject
+
+
+@pytest.mark.parametrize("code", EXAMPLES)
+def test_the_near_miss_is_passed_in_silence(code: str) -> None:
+    assert code not in {finding.code for finding in judged(edited(EXAMPLES[code][1])).findings}
+
+
+def test_a_misread_number_is_told_place_by_place() -> None:
+    (finding,) = [f for f in judged(edited(EXAMPLES["NUM-01"][0])).findings if f.code == "NUM-01"]
+    assert "place 5: printed 3, learnt 8 (they look alike: a misread)" in finding.says
+
+
+ACCEPT = "accept:\n  - {rule: %s, for: %s, by: I. Thorne, on: 2026-11-25, because: agreed with the owner}\n"
+
+
+def test_an_acceptance_takes_one_finding_about_one_thing() -> None:
+    made = judged(edited([]) + ACCEPT % ("DEL-01", "workshop-door"))
+    assert "DEL-01" not in {finding.code for finding in made.findings}
+    assert [(word.finding.code, word.by) for word in made.accepted] == [("DEL-01", "I. Thorne")]
+
+
+def test_an_acceptance_of_another_thing_takes_nothing() -> None:
+    made = judged(edited([]) + ACCEPT % ("DEL-01", "front-door"))
+    assert {"DEL-01", "ACC-02"} <= {finding.code for finding in made.findings}
+
+
+def test_an_acceptance_of_no_rule_names_the_nearest() -> None:
+    (finding,) = [f for f in judged(edited([]) + ACCEPT % ("DEL-1", "front-door")).findings if f.code == "ACC-01"]
+    assert "DEL-0" in finding.says
+
+
+def test_titles_and_codes_are_told_once_each() -> None:
+    assert len({rule.title for rule in rules().values()}) == len(rules())
+    assert all(rule.title and not rule.title.endswith(".") for rule in rules().values())

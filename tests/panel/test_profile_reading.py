@@ -1,0 +1,106 @@
+# ruff: noqa: E501 - a planted mistake is read best beside what it replaces
+"""What a profile is refused for: planted mistakes, each told with its line."""
+
+from __future__ import annotations
+
+import pytest
+
+from zonewright.panel.reachability import reach
+from zonewright.panel.reading import SHIPPED, find_profile, profile_of, shipped, shipped_names
+from zonewright.site.reading import Read
+
+TERN = (SHIPPED / "tern.yaml").read_text(encoding="utf-8")
+
+PLANTED = [
+    ("PRO-01", "then: area, back: place}", "then: aera, back: place}", '"aera", which is no node'),
+    ("PRO-02", "ask: zone/*/chime", "ask: zone/*/chimes", "no item of this panel"),
+    ("PRO-04", "then: {if: {kind: [contact with a second input]}, go: input, else: history}",
+     "then: input", "is asked although"),
+    ("PRO-05", "  second: {says: Second time to enter, ask: setting/second-entry-time",
+     "  second: {says: Second time to enter, ask: setting/entry-time", "asked twice"),
+    ("PRO-06", "then: {if: {behaviour: [entry-door]}, go: delay, else: chime}",
+     "then: {if: {behaviour: [notice]}, go: delay, else: chime}", "without ever asking for `zone/*/delay`"),
+    ("PRO-08", "then: {if: {behaviour: [notice]}, go: troubles, else: alarms}",
+     "then: {if: {behaviour: [notice]}, go: troubles, else: {if: {behaviour: [notice]}, go: kind, else: alarms}}",
+     "never goes on to `kind`"),
+    ("PRO-09", "choose: {yes: slot, no: habits}", "choose: {yes: slot, no: station}", "can never be reached"),
+    ("PRO-10", "  panel/edition: {shown only: yes}", "  panel/edition: {shown only: yes}\n  setting/echo: {how: trips, default: \"2\"}",
+     "never asked and shown nowhere"),
+    ("PRO-11", "  trip: {says: Trip it now,", "  trap: {says: Trap, show: panel/edition, goes on: yes, then: trap}\n  trip: {says: Trip it now,",
+     "no key leads to rest"),
+    ("PRO-12", "  restores: {says: Tell when over, ask: station/restores, then: keep station, back: account}",
+     "  restores: {says: Tell when over, ask: station/restores, then: rest, back: account}", "no keep follows"),
+    ("PRO-13", "zone/*/place: {how: spot}", "zone/*/place: {how: spott}", "no answer of this profile"),
+    ("PRO-14", "zone/*/chime: {how: chime}", "zone/*/chime: {otherwise: none}", "has no answer"),
+    ("PRO-15", "zone/*/input: {how: input, when: {kind: [contact with a second input]}, otherwise: the only one}",
+     "zone/*/input: {how: input, when: {kind: [contact with a second input]}}", "nothing it holds otherwise"),
+    ("PRO-16", 'setting/exit-time: {how: seconds, default: "60"}', 'setting/exit-time: {how: seconds, default: "62"}', "never gives"),
+    ("PRO-17", "zone/*/delay: {how: delay, when: {behaviour: [entry-door]}", "zone/*/delay: {how: delay, when: {behavior: [entry-door]}",
+     "no item of this panel"),
+    ("PRO-18", "zone/*/delay: {how: delay, when: {behaviour: [entry-door]}", "zone/*/delay: {how: delay, when: {behaviour: [entrydoor]}",
+     'did you mean "entry-door"'),
+    ("PRO-20", "trips: {style: digits, width: 1, from: 1, to: 6, takes itself: yes}", "trips: {style: digits, width: 1, from: 1}", 'needs "to"'),
+    ("PRO-21", "porch: 6501", "porch: 650", "where one ends can't be told"),
+    ("PRO-22", "porch: 6501", "porch: 5907", '"porch" and "hall" share 5907'),
+    ("PRO-23", "porch: 6501", "porch: 65a1", "codes are digits"),
+    ("PRO-24", '[yes, "1", "2", "3"]', '[yes, "1", "2", "1"]', 'key "1" stands twice'),
+    ("PRO-25", "  area: {style: offer, next: no", "  area: {style: offer, next: nay", 'no key "nay"'),
+    ("PRO-26", "choose: {yes: new, no: person}, back: rest}", "choose: {yes: new, no: person, back: new}, back: rest}", "both answers and goes back"),
+    ("PRO-27", "ways in: {no no 7: code}", "ways in: {no no 7: code, no no 7 3: device}", "the longer can never be keyed"),
+    ("PRO-28", "says: All quiet", "says: All is quiet in this house", "the display shows 20"),
+    ("PRO-29", '"2": second', '"2": first', "nobody could tell them apart"),
+]  # fmt: skip
+
+
+def planted(before: str, after: str) -> Read:  # type: ignore[type-arg]
+    assert TERN.count(before) >= 1, f"the profile has changed: {before}"
+    return profile_of(TERN.replace(before, after, 1), "tern.yaml")
+
+
+@pytest.mark.parametrize(("code", "before", "after", "says"), PLANTED, ids=[row[0] for row in PLANTED])
+def test_a_planted_mistake_is_told(code: str, before: str, after: str, says: str) -> None:
+    read = planted(before, after)
+    assert read.record is None
+    found = [finding for finding in read.findings if finding.code == code]
+    assert found, [finding.says for finding in read.findings]
+    assert all(finding.place is not None and finding.place.line > 1 for finding in found)
+    assert any(says in finding.says for finding in found), [finding.says for finding in found]
+
+
+def test_the_shipped_profiles_are_sound() -> None:
+    assert shipped_names() == ("tern",)
+    for name in shipped_names():
+        read = find_profile(name, SHIPPED)  # type: ignore[arg-type]
+        assert read.findings == ()
+        assert read.record is not None
+
+
+def test_the_walk_tells_what_waits_where() -> None:
+    waits = reach(shipped("tern")).waits
+    assert "zone/*/place" in waits["trip"]
+    assert "zone/*/place" not in waits["place"]
+    assert waits["device"] == frozenset()
+
+
+def test_too_many_conditions_are_refused_rather_than_sampled() -> None:
+    flags = [f"f{n}" for n in range(14)]
+    items = "".join(f"  zone/*/{flag}: {{how: flag}}\n" for flag in flags)
+    nodes = "".join(
+        f'  {flag}: {{ask: zone/*/{flag}, then: {{if: {{{flag}: ["yes"]}}, go: {following}, else: {following}}}, back: rest}}\n'
+        for flag, following in zip(flags, [*flags[1:], "which"], strict=True)
+    )
+    text = (
+        'panel: many\nedition: "1"\ndisplay: {lines: 2, columns: 20}\nkeys: {rows: [[yes, no, back, "1", "2", "3", "4", "5", "6", "7", "8", "9", "0"]]}\n'
+        "back: back\ntimes out: {after: 60 s}\nlimits: {zones: 9, areas: 1, users: 1}\nbehaviours: {notice: {}}\nkinds: {}\n"
+        "answers: {flag: {style: flag, yes: yes, no: no, takes itself: yes}, n: {style: digits, width: 1, to: 9}}\n"
+        f"items:\n{items}script:\n  rest: {{says: rest, ways in: {{yes yes: f0}}}}\n{nodes}"
+        "  which: {which: zone, how: n, then: kept, back: rest}\n  kept: {keep: all, then: f0}\n"
+    )
+    read = profile_of(text, "many.yaml")
+    assert "PRO-03" in {finding.code for finding in read.findings}
+
+
+def test_an_unknown_profile_names_the_nearest() -> None:
+    read = find_profile("terne", SHIPPED)  # type: ignore[arg-type]
+    assert read.record is None
+    assert read.findings[0].nearest == "tern"

@@ -1,0 +1,92 @@
+"""From a site file to what the panel holds, and what the panel refuses."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from zonewright.panel.legal import why_illegal
+from zonewright.panel.reading import shipped_profile
+from zonewright.panel.resolve import Resolved, resolve
+from zonewright.site.model import Site
+from zonewright.site.reading import read_as
+
+DEMO = Path(__file__).parents[2] / "src/zonewright/cli/demo_files/larkfield.yaml"
+TEXT = DEMO.read_text(encoding="utf-8")
+
+
+def resolved(text: str) -> Resolved:
+    read = read_as(Site, text, "larkfield.yaml")
+    assert read.record is not None, read.findings
+    profile = shipped_profile("tern")
+    return resolve(read.record, read.places, profile.usable(), profile.places)
+
+
+def test_the_demo_house_is_legal() -> None:
+    made = resolved(TEXT)
+    assert made.findings == ()
+    assert why_illegal(made.profile, made.programme) == []
+
+
+def test_next_free_is_the_lowest_number_that_nobody_has() -> None:
+    assert resolved(TEXT).zones[7].device == "side-gate"
+
+
+def test_a_notice_holds_no_delay_and_tells_no_alarm() -> None:
+    gate = resolved(TEXT).programme.fields("zone", 7)
+    assert (gate["behaviour"], gate["delay"], gate["tells-alarm"], gate["message-delay"]) == (
+        "notice",
+        "none",
+        "no",
+        "none",
+    )
+
+
+def test_the_kind_says_which_printed_digits_count() -> None:
+    assert resolved(TEXT).programme.fields("zone", 7)["number"] == "904827"
+
+
+def test_two_inputs_of_one_device_share_its_number() -> None:
+    programme = resolved(TEXT).programme
+    assert programme.fields("zone", 9)["number"] == programme.fields("zone", 10)["number"] == "911203"
+    assert programme.fields("zone", 10)["input"] == "wire"
+
+
+REFUSED = [
+    ("PAN-01", "areas: {house: {}, workshop: {}}", "areas: {house: {}, workshop: {}, shed: {}}"),
+    ("PAN-03", "exit time: 60 s", "exit tyme: 60 s"),
+    ("PAN-04", "supervision window: 12 h", "supervision window: 90 min"),
+    ("PAN-06", "zone: 10,", "zone: 241,"),
+    ("PAN-09", "kind: water", "kind: watter"),
+    ("PAN-10", "      wire: {zone", "      wrie: {zone"),
+    ("PAN-11", "    number: {printed: 51 9048 27 C}", "    #"),
+    ("PAN-12", "51 9048 27 C", "51 9O48 27 C"),
+    ("PAN-12", "51 9048 27 C", "51 9048 2 C"),
+    ("PAN-13", "51 9048 27 C", "51 9061 17 C"),
+    ("PAN-14", "Bertil: {role: user", "Bertil: {slot: 9, role: user"),
+    ("PAN-15", "called: side gate,", "called: side gate, delay: entry time,"),
+    ("PAN-15", "report: troubles", "report: everything"),
+    ("PAN-16", "behaviour: notice", "behaviour: notise"),
+    ("PAN-16", "called: side gate", "called: side gatte"),
+    ("PAN-16", "exit time: 60 s", "exit time: 62 s"),
+    ("PAN-16", 'account: "4021"', 'account: "40217"'),
+    ("PAN-16", "room: porch", "room: conservatory"),
+    ("PAN-02", "exit time: 60 s", "exit time: 60 s, exit error: no"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("code", "before", "after"), REFUSED, ids=[f"{row[0]} {row[2][:24]}" for row in REFUSED])
+def test_what_the_panel_cannot_do_is_refused_with_both_lines(code: str, before: str, after: str) -> None:
+    assert before in TEXT
+    findings = resolved(TEXT.replace(before, after, 1)).findings
+    assert [finding.code for finding in findings] == [code]
+    told = f"{findings[0].says} {findings[0].allowed or ''}"
+    assert findings[0].place is not None
+    assert findings[0].place.file == "larkfield.yaml"
+    assert "(profile tern.yaml:" in told
+
+
+def test_the_nearest_words_of_the_vocabulary_are_named() -> None:
+    (finding,) = resolved(TEXT.replace("called: side gate", "called: side gatte", 1)).findings
+    assert (finding.nearest or "").startswith("gate")

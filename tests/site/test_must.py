@@ -1,0 +1,84 @@
+"""A must statement is read into its parts, or every slip in it is told with its place in the text."""
+
+from __future__ import annotations
+
+import pytest
+
+from zonewright.site.model import Must, Site
+from zonewright.site.must import Effect, Statement, parse, statements
+from zonewright.site.names import Cause
+
+GATE, WIRE, LOOP = Cause(device="side-gate"), Cause(device="shed", input="wire"), Cause(loop="landing")
+NAMED = {
+    "side-gate": (GATE,), "side gate": (GATE,), "shed wire": (WIRE,), "landing": (LOOP,),
+    "window": (WIRE, LOOP), "what causes it": (WIRE,),
+}  # fmt: skip
+
+RIGHT = [
+    ("never", "side-gate causes siren", Statement("never", GATE, Effect("siren"))),
+    ("never", "side gate causes message while away", Statement("never", GATE, Effect("message"), "away")),
+    ("never", "shed wire causes any sound while off", Statement("never", WIRE, Effect("any sound"), "off")),
+    ("always", "landing causes chime", Statement("always", LOOP, Effect("chime"))),
+    ("always", "landing causes siren while armed within 1 min",
+     Statement("always", LOOP, Effect("siren"), "armed", 60)),
+    ("always", "side-gate causes fire message within 60 s",
+     Statement("always", GATE, Effect("message", "fire"), None, 60)),
+    ("always", "side-gate  causes  24-hour message  while night ",
+     Statement("always", GATE, Effect("message", "24-hour"), "night")),
+]  # fmt: skip
+
+
+def must(kind: str, text: str) -> Must:
+    return Must(never=text) if kind == "never" else Must(always=text)
+
+
+@pytest.mark.parametrize(("kind", "text", "wanted"), RIGHT)
+def test_a_right_statement_has_its_parts(kind: str, text: str, wanted: Statement) -> None:
+    assert parse(must(kind, text), NAMED) == wanted
+
+
+@pytest.mark.parametrize("wanted", [one for _, _, one in RIGHT])
+def test_a_statement_in_words_is_the_same_statement(wanted: Statement) -> None:
+    kind, _, text = str(wanted).partition(": ")
+    assert parse(must(kind, text), NAMED) == wanted
+
+
+def slips(kind: str, text: str) -> list[tuple[str, str, str | None]]:
+    parsed = parse(must(kind, text), NAMED)
+    assert not isinstance(parsed, Statement)
+    assert all(text.startswith(slip.wrote, slip.offset) for slip in parsed)
+    return [(slip.wrote, slip.says, slip.nearest) for slip in parsed]
+
+
+def test_every_slip_is_told_at_once() -> None:
+    assert slips("always", "sidegate causes fire mesage while awya within 5") == [
+        ("sidegate", 'nothing here is called "sidegate"', "side-gate"),
+        ("fire mesage", '"fire mesage" is no effect', "fire message"),
+        ("awya", '"awya" is no mode', "away"),
+        ("5", '"5": write a time with its unit: 45 s, 5 min or 12 h', None),
+    ]
+
+
+@pytest.mark.parametrize(
+    "text", ["", "causes siren", "side-gate causes", "side-gate siren", " causes ", "side-gatecauses siren"]
+)
+def test_a_text_of_another_form_shows_the_form(text: str) -> None:
+    assert [says for _, says, _ in slips("never", text)] == [
+        "write CAUSE causes EFFECT, then if wanted: while MODE, within TIME"
+    ]
+
+
+def test_a_name_of_several_zones_is_refused_with_all_of_them() -> None:
+    assert slips("never", "window causes siren") == [("window", '"window" may mean shed wire or landing', None)]
+
+
+def test_never_takes_no_limit_and_the_mode_comes_first() -> None:
+    assert [wrote for wrote, _, _ in slips("never", "side-gate causes siren within 5 s")] == ["5 s"]
+    assert [wrote for wrote, _, _ in slips("always", "side-gate causes siren within 5 s while away")] == [
+        "5 s while away"
+    ]
+
+
+def test_a_statement_never_checked_cannot_be_used() -> None:
+    with pytest.raises(ValueError, match="read it with read_site"):
+        statements(Site(site="x", panel="y", must=(Must(never="nobody causes siren"),)))
