@@ -11,10 +11,11 @@ from zonewright.behaviour.setup import AreaNumber, Settings, Setup, UserNumber, 
 from zonewright.panel.behaviours import SHIPPED, Mode, Pattern
 from zonewright.site.record import ZoneNumber
 
-AREA = AreaNumber(1)
+Given = list[tuple[int, Event]]
+
 IDA = UserNumber(1)
 
-# As shipped by ANSI/SIA CP-01; the ranges are seen second-hand, the rest is from memory. Siren and supervision: choices.
+# As shipped by ANSI/SIA CP-01: ranges seen second-hand, the rest from memory; siren and supervision are choices.
 CP01 = Settings(
     exit_time=60,
     exit_restart=True,

@@ -84,7 +84,7 @@ TABLE_A = {
 
 
 class Handled(NamedTuple):
-    """May wait in the abort window; user bypass; open stops arming; is shut out; modes in which a tamper is an alarm."""
+    """May wait in the abort window; user bypass; open stops arming; is shut out; modes where a tamper is an alarm."""
 
     waits: bool
     bypass: bool

@@ -1,8 +1,8 @@
 """False-alarm reduction: what ANSI/SIA CP-01 asks of a panel, each at its limit, one second before and one after.
 
-Source: ANSI/SIA CP-01 (2000 to 2019), never read whole. Each test names its mark: "seen" is a second-hand reading (trade
-press, committee drafts and minutes of the revision), "from memory" is knowledge of the document without reading it. At
-the very second an expiry comes first: that is this program's choice and no clause.
+Source: ANSI/SIA CP-01 (2000 to 2019), never read whole. Each test names its mark: "seen" is a second-hand reading
+(trade press, committee drafts and minutes), "from memory" is knowledge of the document without reading it. At the very
+second an expiry comes first: that is this program's choice and no clause.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ from tests.behaviour.house import (
     LOUNGE,
     SMOKE,
     WINDOW,
+    Given,
     arm,
     armed_then,
     disarm,
@@ -60,7 +61,13 @@ def exit_ends(timeline: Timeline) -> list[int]:
 
 def test_exit_time_starts_anew_once_when_the_door_opens_again() -> None:
     """Clause 4.2.2.3, seen; once only: from memory."""
-    back = [(0, KEYPAD), (40, ZoneOpens(DOOR)), (45, ZoneCloses(DOOR)), (50, ZoneOpens(DOOR)), (55, ZoneCloses(DOOR))]
+    back: Given = [
+        (0, KEYPAD),
+        (40, ZoneOpens(DOOR)),
+        (45, ZoneCloses(DOOR)),
+        (50, ZoneOpens(DOOR)),
+        (55, ZoneCloses(DOOR)),
+    ]
     assert exit_ends(run(COTTAGE, back)) == [110]
     again = [*back, (100, ZoneOpens(DOOR)), (105, ZoneCloses(DOOR))]
     assert exit_ends(run(COTTAGE, again)) == [110]
@@ -70,7 +77,7 @@ def test_exit_time_starts_anew_once_when_the_door_opens_again() -> None:
 @pytest.mark.parametrize(("second_opening", "ends"), [(59, 119), (60, 60), (61, 60)])
 def test_exit_time_starts_anew_only_before_its_end(second_opening: int, ends: int) -> None:
     """Clause 4.2.2.3, seen."""
-    given = [(0, KEYPAD), (40, ZoneOpens(DOOR)), (45, ZoneCloses(DOOR)), (second_opening, ZoneTrips(DOOR))]
+    given: Given = [(0, KEYPAD), (40, ZoneOpens(DOOR)), (45, ZoneCloses(DOOR)), (second_opening, ZoneTrips(DOOR))]
     assert exit_ends(run(COTTAGE, given))[-1] == ends
 
 
@@ -81,7 +88,7 @@ def test_one_opening_alone_does_not_start_exit_time_anew() -> None:
 def test_exit_restart_can_be_switched_off() -> None:
     """An option about switching it came with the 2010 revision, seen."""
     setup = with_settings(COTTAGE, exit_restart=False)
-    given = [(0, KEYPAD), (40, ZoneTrips(DOOR)), (50, ZoneTrips(DOOR))]
+    given: Given = [(0, KEYPAD), (40, ZoneTrips(DOOR)), (50, ZoneTrips(DOOR))]
     assert exit_ends(run(setup, given)) == [60]
 
 
@@ -98,7 +105,7 @@ def test_silent_exit_has_twice_the_time_and_never_over_255_seconds(exit_time: in
 
 def test_silent_exit_holds_for_that_exit_only() -> None:
     """Committee minutes, seen."""
-    given = [(0, arm(means=Means.KEYPAD, silent=True)), (10, ZoneTrips(DOOR)), (200, disarm()), (300, arm())]
+    given: Given = [(0, arm(means=Means.KEYPAD, silent=True)), (10, ZoneTrips(DOOR)), (200, disarm()), (300, arm())]
     assert exit_ends(run(COTTAGE, given)) == [120, 360]
 
 
@@ -116,7 +123,7 @@ def test_exit_and_entry_beeps_are_faster_in_the_last_ten_seconds() -> None:
 
 # Exit error -----------------------------------------------------------------------------------------------------------
 
-LEFT_OPEN = [(0, KEYPAD), (50, ZoneOpens(DOOR))]
+LEFT_OPEN: Given = [(0, KEYPAD), (50, ZoneOpens(DOOR))]
 
 
 def test_exit_error_sounds_here_and_starts_the_entry_time() -> None:
@@ -137,11 +144,11 @@ def test_exit_error_asks_whether_the_door_is_open_when_exit_time_ends(opens: int
     assert bool(when(timeline, Line.EXIT_ERROR)) is error
 
 
-@pytest.mark.parametrize(("disarmed", "sent"), [(75, []), (89, []), (90, []), (91, []), (119, [])])
-def test_exit_error_put_right_sends_nothing_and_says_so(disarmed: int, sent: list[str]) -> None:
+@pytest.mark.parametrize("disarmed", [75, 89, 90, 91, 119])
+def test_exit_error_put_right_sends_nothing_and_says_so(disarmed: int) -> None:
     """Disarmed in the entry time, then in the abort window; from memory."""
     timeline = run(COTTAGE, [*LEFT_OPEN, (disarmed, disarm())])
-    assert messages(timeline) == sent
+    assert messages(timeline) == []
     assert when(timeline, Line.NOT_SENT) == [disarmed]
     assert when(timeline, Line.ALARM) == ([] if disarmed < 90 else [90])
 
@@ -164,7 +171,7 @@ def test_exit_error_without_an_abort_window_is_sent_at_once() -> None:
 @pytest.mark.parametrize(("leaves", "mode"), [(None, Mode.STAY), (59, Mode.AWAY), (60, Mode.STAY), (61, Mode.STAY)])
 def test_nobody_left_so_it_arms_stay(leaves: int | None, mode: Mode) -> None:
     """From memory."""
-    given = [(0, KEYPAD), *([(leaves, ZoneTrips(DOOR))] if leaves else [])]
+    given: Given = [(0, KEYPAD), *([(leaves, ZoneTrips(DOOR))] if leaves else [])]
     timeline = run(COTTAGE, given)
     assert when(timeline, Line.NOBODY_LEFT) == ([60] if mode is Mode.STAY else [])
     assert when(timeline, Line.ARMED_AWAY) == ([] if mode is Mode.STAY else [60])
@@ -305,7 +312,7 @@ def test_a_shut_out_zone_leaves_the_others_as_they_are() -> None:
 def test_a_shut_out_zone_is_restored_at_disarm() -> None:
     """From memory."""
     trips = [(n, ZoneTrips(WINDOW)) for n in (10, 20, 30)]
-    then = [(200, disarm()), (300, arm()), (400, ZoneTrips(WINDOW))]
+    then: Given = [(200, disarm()), (300, arm()), (400, ZoneTrips(WINDOW))]
     timeline = run(COTTAGE, [(0, arm()), *((60 + at, trip) for at, trip in trips), *then])
     assert when(timeline, Line.ALARM) == [70, 80, 400]
 
@@ -346,7 +353,7 @@ def test_siren_is_cut_off_in_its_time(minutes: int) -> None:
 @pytest.mark.parametrize("at", [0, 239, 240, 241])
 def test_fire_comes_before_a_burglary_even_if_that_came_first(at: int) -> None:
     """NFPA 72-2007 ch. 11 (now 29), seen second-hand."""
-    given = [(0, ZoneOpens(WINDOW)), (at, ZoneOpens(SMOKE)), (at + 5, ZoneOpens(LOUNGE))]
+    given: Given = [(0, ZoneOpens(WINDOW)), (at, ZoneOpens(SMOKE)), (at + 5, ZoneOpens(LOUNGE))]
     timeline = armed_then(COTTAGE, Mode.AWAY, *given)
     assert (at, Pattern.FIRE) in sirens(timeline)
     assert [pattern for second, pattern in sirens(timeline) if second > at] == [Pattern.NONE]

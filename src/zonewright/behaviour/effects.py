@@ -13,6 +13,7 @@ from zonewright.behaviour.events import Beeps, Line, Message, Shown, Siren, Soun
 from zonewright.behaviour.setup import AreaNumber, UserNumber, ZoneSetup
 from zonewright.behaviour.state import NOBODY, PRECEDENCE, Draft
 from zonewright.panel.behaviours import Pattern
+from zonewright.site.record import ZoneNumber
 
 LAST_TEN_S = 10  # the beeps are faster in the last ten seconds (CP-01, from memory)
 SWINGER_QUIET_S = 48 * 3600  # CP-01, from memory
@@ -134,17 +135,17 @@ def start_with_last_ten(d: Draft, kind: TimerKind, area: AreaNumber, seconds: in
     d.start(TimerKind.LAST_TEN, area, seconds - LAST_TEN_S)
 
 
-def call_off_waiting(d: Draft, area: AreaNumber) -> bool:
-    """Drop the waiting messages of an area's zones; True if there were any."""
+def call_off_waiting(d: Draft, area: AreaNumber) -> frozenset[ZoneNumber]:
+    """Drop the waiting messages of an area's zones, and return which zones had any."""
     here = {zone.number for zone in d.setup.zones_of(area)}
     kept = tuple((number, name) for number, name in d.waiting if number not in here)
-    dropped = len(kept) < len(d.waiting)
+    called_off = frozenset(number for number, _ in d.waiting if number in here)
     d.waiting = kept
     homes = {zone.home for number, _ in kept if (zone := d.setup.zone(number)) is not None}
     for number in d.setup.areas:
         if number not in homes:
             d.stop(TimerKind.ABORT, number)
-    return dropped
+    return called_off
 
 
 # Bypasses and troubles ------------------------------------------------------------------------------------------------

@@ -208,7 +208,7 @@ class Line(Enum):
     DISARMED = "disarmed"
     NOBODY_LEFT = "nobody left, armed stay"
     EXIT_ERROR = "left open, disarm or close"
-    NOT_SENT = "no message was sent"
+    NOT_SENT = "no message sent"
     CANCEL_SENT = "a cancel message was sent"
     CHIME_ON = "chime on"
     CHIME_OFF = "chime off"

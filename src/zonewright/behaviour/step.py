@@ -27,7 +27,8 @@ CHOICES. Where a line names no source it is common practice, no source. "CP-01" 
    or entry time. Its messages, abort and cancel windows are those of its lowest area; a disarm of any of its areas
    silences it, calls its waiting messages off and ends its bypass.
  - Abort window: one for an area; a message that comes while it runs goes when it ends, never later than it would
-   alone. Disarm in it: nothing sent, and said so (from memory). Which zones wait is set by zone (seen: fire never).
+   alone. Disarm in it: nothing sent, and the keypad says of which zone (from memory). Which zones wait is set by zone
+   (fire never: seen).
  - Cancel window: from the last abortable message on. Disarm in it: "cancel" with the user, and said so (from memory).
  - Swinger: an alarm, also of the tamper, counts; at the limit the zone does nothing at all until disarm, or until no
    counted zone of its area tripped for 48 h (limits seen; the rest from memory).
@@ -404,11 +405,13 @@ def when_disarmed(d: Draft, area: AreaState, user: UserNumber) -> None:
     d.put(AreaState(area.number, memory=area.memory))
     d.say(Shown(Line.DISARMED, area=area.number))
     called_off = call_off_waiting(d, area.number)
+    if area.exit_error and d.setup.settings.told:
+        called_off |= area.entry_by
     if d.runs(TimerKind.CANCEL, area.number):
         d.stop(TimerKind.CANCEL, area.number)
         d.say(Message(Told.CANCEL.value, area.number, user=user), Shown(Line.CANCEL_SENT, area=area.number))
-    elif called_off or (area.exit_error and d.setup.settings.told):
-        d.say(Shown(Line.NOT_SENT, area=area.number))
+    else:
+        d.say(*(Shown(Line.NOT_SENT, number) for number in sorted(called_off)))
     if was_armed and d.setup.settings.told and d.setup.settings.openings:
         d.say(Message(Told.OPENING.value, area.number, user=user))
     silence(d, area.number)
