@@ -73,8 +73,8 @@ def sheet_of(resolved: Resolved, older: Programme | None) -> EntrySheet:
     """Return the whole sheet, or that from an older Programme; raises `BadInput` where the keypad can't do it."""
     try:
         if older is None:
-            return whole(resolved.profile, resolved.programme)
-        return delta(resolved.profile, older, resolved.programme)
+            return whole(resolved.profile, resolved.programme, resolved.users)
+        return delta(resolved.profile, older, resolved.programme, resolved.users)
     except NoWay as none:
         raise BadInput(
             [
