@@ -1,0 +1,9 @@
+"""The job pack on paper: one tagged PDF that a person can read, key from and hand over.
+
+May import: every room but web and cli. Start in `records.py` (what is printed, already in words), then `pack.py`
+(records -> PDF). `templates/` holds the looks, `fonts/` the letters and their licence.
+"""
+
+from zonewright.documents.pack import PackData, pack_data, render
+
+__all__ = ["PackData", "pack_data", "render"]

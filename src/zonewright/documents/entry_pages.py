@@ -1,0 +1,194 @@
+"""Entry sheets for the pages: blocks of steps between a frame headed First and one headed Last.
+
+Rules of this file:
+1. Steps are the sheet's own, in its order, with its numbers; only the way in moves into the First frame.
+2. Keys of somebody's own code are printed as blanks, whatever the sheet holds there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from zonewright.documents.records import Block, EndStep, Keys, Lines, ReadBackPart, ReadBackRow, Sheet, Step
+from zonewright.documents.schedule import in_threes
+from zonewright.entry.drive import Act
+from zonewright.entry.sheet import EntrySheet, SheetJob
+from zonewright.entry.sheet import Step as EntryStep
+from zonewright.entry.walk import WalkPart
+from zonewright.panel.profile import Profile
+from zonewright.panel.programme import Item, item_of
+from zonewright.panel.resolve import Resolved
+from zonewright.site.model import Station
+
+GETTING_IN = frozenset({Act.WAY_IN, Act.CODE})
+NBSP = "\N{NO-BREAK SPACE}"
+BLANK = "\N{NO-BREAK SPACE}"  # on a key: the person's own digit
+
+
+def entry_pages(sheet: EntrySheet, resolved: Resolved) -> Sheet:
+    """Return a sheet's pages: a whole one, or a delta where some zone is left untouched or some answer had a value."""
+    profile = sheet.profile
+    delta = bool(sheet.untouched) or any(not job.new for job in sheet.jobs if job.job.group)
+    getting_in = [step for job in sheet.jobs[:1] for step in job.steps if step.act in GETTING_IN]
+    return Sheet(
+        title="Entry sheet: what changes" if delta else "Entry sheet: everything",
+        sums=_sums(sheet),
+        columns=profile.display.columns,
+        advice=_advice(profile),
+        first=_first(getting_in, resolved.site.station),
+        blocks=tuple(_block(sheet, job) for job in sheet.jobs),
+        read_back=tuple(_read_back(sheet, part) for part in sheet.walk.parts),
+        untouched=_untouched(sheet),
+        last=_last(sheet, resolved.site.station),
+    )
+
+
+def _sums(sheet: EntrySheet) -> str:
+    parts = [_count(sheet.presses, "key", "to press"), _count(len(sheet.jobs), "part", "")]
+    if sheet.trips:
+        parts.insert(1, _count(sheet.trips, "device", "to trip"))
+    return ", ".join(parts)
+
+
+def _count(number: int, thing: str, then: str) -> str:
+    return f"{number} {thing}{'' if number == 1 else 's'} {then}".strip()
+
+
+def _advice(profile: Profile) -> tuple[str, ...]:
+    return (
+        "One row is one question. Before you press, the display must show what the row shows.",
+        "Press the keys of the row. Where the row shows the display a second time, compare it before you press the "
+        "accepting key: nearly every slip is seen there.",
+        "Tick the row, then go on. If the display shows anything else, stop: press "
+        f"{profile.back} to wipe what you typed, again to go back one question.",
+        "Where a row says read back, a wrong answer looks just like the right one. Check the key before you press it; "
+        "it is looked at once more at the end.",
+        f"{profile.times_out.after} s without a key, and whatever is not stored yet is lost. Each part says which step "
+        "stores it.",
+    )
+
+
+# the two ends
+
+
+def _first(getting_in: Iterable[EntryStep], station: Station | None) -> tuple[EndStep, ...]:
+    steps = []
+    if station is not None:
+        steps.append(_said(f"Put account {station.account} on test{_by_phone(station)}. Ask when the test ends.", True))
+    steps.append(_said("Tell everybody in the building that the siren may sound."))
+    for step in getting_in:
+        if step.act is Act.CODE:
+            steps.append(EndStep("Key your own code.", _blanks(step.keys), True, step.shows, write=False))
+        else:
+            steps.append(EndStep("Get in.", step.keys, False, step.shows, write=False))
+    return tuple(steps)
+
+
+def _last(sheet: EntrySheet, station: Station | None) -> tuple[EndStep, ...]:
+    steps = []
+    if sheet.jobs and sheet.way_out:
+        rest = sheet.jobs[0].steps[0].shows[0]
+        keys = tuple((key,) for key in sheet.way_out)
+        steps.append(EndStep(f'Leave, to "{rest}".', keys, False, sheet.jobs[-1].steps[-1].after, write=False))
+    steps.append(_said("Trip each device of this sheet once: its own label must show."))
+    steps.append(_said("Clear the panel's memory of alarms, if it shows any."))
+    if station is not None:
+        text = f"Take account {station.account} off test{_by_phone(station)}. Have it confirmed, with a name."
+        steps.append(_said(text, True))
+    return tuple(steps)
+
+
+def _said(text: str, write: bool = False) -> EndStep:  # noqa: FBT001, FBT002 - read beside its sentence
+    return EndStep(text, (), False, (), write)
+
+
+def _by_phone(station: Station) -> str:
+    return f", telephone {station.telephone.replace(' ', NBSP)}" if station.telephone else ""
+
+
+# the parts
+
+
+def _block(sheet: EntrySheet, job: SheetJob) -> Block:
+    steps = tuple(_step(sheet, step) for step in job.steps if step.act not in GETTING_IN)
+    serial = ""
+    if job.job.group == "zone" and job.job.number is not None and not job.job.gone:
+        serial = in_threes(sheet.new.get(item_of("zone", job.job.number, "number")) or "")
+    stored = f"Stored at step {job.kept_at}; before it nothing is." if job.kept_at else "Each answer is stored at once."
+    return Block(
+        title=job.title[:1].upper() + job.title[1:],
+        serial=serial,
+        changes=() if job.new else tuple((each.field, each.old or "", each.new or "") for each in job.changes),
+        steps=steps,
+        after=job.steps[-1].after if job.steps else (),
+        stored=stored,
+        presses=sum(step.presses for step in job.steps),
+        trips=sum(step.trip is not None for step in job.steps),
+    )
+
+
+def _step(sheet: EntrySheet, step: EntryStep) -> Step:
+    look = step.look or ()
+    return Step(
+        number=step.number,
+        shows=step.shows,
+        keys=_blanks(step.keys) if step.own_code else step.keys[:1] if step.until else step.keys,
+        times=len(step.keys) if step.until else 0,
+        own_code=step.own_code,
+        trip=in_threes(step.trip) if step.trip is not None else "",
+        look=look,
+        only_last=len(look) == len(step.shows) and look[:-1] == step.shows[:-1],
+        accept=step.accept or "",
+        note=_note(step),
+        read_back=step.read_back,
+    )
+
+
+def _note(step: EntryStep) -> str:
+    if step.accept is not None:
+        return "" if step.keys else "as it stands"
+    if step.trip is not None:
+        return "the panel hears it"
+    return "taken at the last digit" if sum(map(len, step.keys)) > 1 else "taken at the key"
+
+
+def _blanks(keys: Keys) -> Keys:
+    return tuple(tuple(BLANK for _ in group) for group in keys)
+
+
+# reading back
+
+
+def _read_back(sheet: EntrySheet, part: WalkPart) -> ReadBackPart:
+    title = next(job.title for job in sheet.jobs if job.job == part.job)
+    return ReadBackPart(title[:1].upper() + title[1:], tuple(_rows(part)))
+
+
+def _rows(part: WalkPart) -> Iterator[ReadBackRow]:
+    left = {reading.item: reading for reading in part.readings}
+    keys: list[tuple[str, ...]] = []
+    own_code = False
+
+    def row(item: Item) -> ReadBackRow:
+        about = item.rpartition("/")[2].replace("-", " ")
+        return ReadBackRow(tuple(keys), own_code, about, left.pop(item).shows)
+
+    for stroke in part.strokes:
+        if stroke.item in left:
+            yield row(stroke.item)
+            keys, own_code = [], False
+        blank = stroke.act is Act.CODE
+        own_code = own_code or blank
+        keys.append((BLANK,) * len(stroke.keys) if blank else stroke.keys)
+    for item in tuple(left):
+        yield row(item)
+        keys, own_code = [], False
+
+
+def _untouched(sheet: EntrySheet) -> str:
+    names = []
+    for number in sheet.untouched:
+        held = sheet.new.fields("zone", number)
+        label = " ".join(held[field] for field in ("place", "label") if held.get(field))
+        names.append(f"{number}{NBSP}{label}".strip())
+    return ", ".join(names)

@@ -1,0 +1,134 @@
+"""From what is known about a job to the bytes of its pack.
+
+Rules of this file:
+1. `pack_data` is pure; `render` reads nothing but the templates and fonts that come with it, and writes nothing.
+2. The same data give the same bytes: no date, no name of a machine in the file.
+3. Texts go to the templates as data, never as markup. A letter that the fonts lack is a finding, not an empty box.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Sequence
+from dataclasses import asdict, fields, is_dataclass
+from importlib.resources import as_file, files
+from typing import Literal
+
+import typst
+
+from zonewright.behaviour.matrix import Matrix
+from zonewright.checks.check import Judged
+from zonewright.documents.cautions import CAUTIONS
+from zonewright.documents.entry_pages import entry_pages
+from zonewright.documents.foreseen import foreseen
+from zonewright.documents.found import found
+from zonewright.documents.glyphs import missing, missing_on_displays
+from zonewright.documents.records import BigNumber, Cover, Fact, HouseholderPage, PackData
+from zonewright.documents.schedule import area_names, chart, day_in_words, schedule
+from zonewright.entry.sheet import EntrySheet
+from zonewright.findings import BadInput, Finding, Severity
+from zonewright.panel.resolve import Resolved
+
+Paper = Literal["a4", "us-letter"]
+ON_DISPLAYS = frozenset({"shows", "look", "after"})  # fields of records that are set like a keypad's display
+
+
+def pack_data(
+    resolved: Resolved,
+    made: Matrix,
+    judged: Judged,
+    sheets: Sequence[EntrySheet] = (),
+    householder: Sequence[HouseholderPage] = (),
+) -> PackData:
+    """Return all that a pack prints about one site; `made` is its matrix of every cause."""
+    site, setup = resolved.site, made.setup
+    return PackData(
+        title=f"{site.site}, job pack, revision {site.revision}",
+        cover=_cover(resolved, made, judged),
+        schedule=schedule(resolved, setup),
+        chart=chart(setup, site.station.account if site.station is not None else ""),
+        foreseen=foreseen(made, area_names(resolved)),
+        found=found(judged),
+        sheets=tuple(entry_pages(sheet, resolved) for sheet in sheets),
+        householder=tuple(householder),
+        cautions=CAUTIONS,
+    )
+
+
+def render(data: PackData, paper: Paper = "a4") -> bytes:
+    """Return the pack as a tagged PDF (PDF/UA-1 by the typesetter's own check).
+
+    Raises `BadInput` with a finding for each text that has letters which the fonts lack.
+    """
+    unprintable = list(findings(data))
+    if unprintable:
+        raise BadInput(unprintable)
+    with as_file(files("zonewright.documents")) as room:
+        pdf, warnings = typst.compile_with_warnings(
+            room / "templates" / "pack.typ",
+            root=room / "templates",
+            font_paths=[room / "fonts"],
+            ignore_system_fonts=True,
+            format="pdf",
+            sys_inputs={"paper": paper, "data": json.dumps(asdict(data), ensure_ascii=False)},
+            pdf_standards=["ua-1"],
+        )
+    if warnings:
+        raise AssertionError("; ".join(str(each) for each in warnings))
+    assert isinstance(pdf, bytes)
+    return pdf
+
+
+def findings(data: PackData) -> Iterator[Finding]:
+    """Give a finding for each text that can't be printed as it stands, each text once."""
+    told = set()
+    for field, text in _texts(data, ""):
+        lacking = missing_on_displays(text) if field in ON_DISPLAYS else missing(text)
+        if lacking and (text, lacking) not in told:
+            told.add((text, lacking))
+            names = ", ".join(f"{letter} (U+{ord(letter):04X})" for letter in lacking)
+            yield Finding(
+                "PRN-01",
+                Severity.PROBLEM,
+                f'text "{text}"',
+                f"the pages have no letter for {names}",
+                why="an empty box would be printed there",
+                fix="write it in Latin, Greek or Cyrillic letters",
+            )
+
+
+def _texts(value: object, field: str) -> Iterator[tuple[str, str]]:
+    """Give every text of a record with the name of the field it stands in."""
+    if isinstance(value, str):
+        yield field, value
+    elif isinstance(value, tuple):
+        for each in value:
+            yield from _texts(each, field)
+    elif is_dataclass(value):
+        for each in fields(value):
+            yield from _texts(getattr(value, each.name), each.name)
+
+
+def _cover(resolved: Resolved, made: Matrix, judged: Judged) -> Cover:
+    site, profile = resolved.site, resolved.profile
+    zones, areas = len(made.setup.zones), len(resolved.areas)
+    number = {each: sum(finding.severity is each for finding in judged.findings) for each in Severity}
+    facts = [
+        Fact("panel", f"{profile.panel}, edition {profile.edition}"),
+        Fact("size", f"{zones} zone{'s' * (zones != 1)} in {areas} area{'s' * (areas != 1)}"),
+    ]
+    if site.installer is not None:
+        facts.append(Fact("installer", ", ".join(filter(None, (site.installer.name, site.installer.telephone)))))
+    if site.station is not None:
+        account = f"account {site.station.account}"
+        facts.append(Fact("monitoring station", ", ".join(filter(None, (account, site.station.telephone)))))
+    dated = f" · {day_in_words(site.dated)}" if site.dated is not None else ""
+    return Cover(
+        name=site.site,
+        revision=f"revision {site.revision}{dated}",
+        facts=tuple(facts),
+        numbers=(
+            *(BigNumber(number[each], each.value) for each in Severity),
+            BigNumber(zones, "zone" if zones == 1 else "zones"),
+        ),
+    )

@@ -1,0 +1,253 @@
+"""What a job pack prints, already in words.
+
+Rules of this file:
+1. The templates only ink: whatever needs a decision, a unit or a sentence is decided before it gets here.
+2. Only texts, whole numbers, tuples and records of those, so that all of it goes to the templates as JSON.
+3. No code of a person has a field. Where somebody keys their own, `Step.own_code` leaves blanks.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+Keys = tuple[tuple[str, ...], ...]  # groups of keys that are printed together
+Lines = tuple[str, ...]  # of a keypad's display
+
+
+@dataclass(frozen=True, slots=True)
+class BigNumber:
+    """One of the numbers on the cover."""
+
+    number: int
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """A name and what stands behind it."""
+
+    name: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Cover:
+    """The first page."""
+
+    name: str
+    revision: str  # "revision 3 · 25 November 2026"
+    facts: tuple[Fact, ...]
+    numbers: tuple[BigNumber, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ZoneRow:
+    """One zone of the schedule."""
+
+    number: int
+    label: str
+    place: str  # where the device hangs, and what it guards
+    area: str
+    behaviour: str
+    device: str
+    serial: str  # the number that the panel holds, in threes
+    chime: str
+    reports: str
+    watched: str
+    history: str
+
+
+@dataclass(frozen=True, slots=True)
+class ChartGroup:
+    """Settings that belong together."""
+
+    title: str
+    rows: tuple[Fact, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class StripBar:
+    """Neighbouring modes in which the same comes of it; `sent` is empty where no message leaves."""
+
+    span: int
+    mark: str
+    words: str
+    sent: str
+
+
+@dataclass(frozen=True, slots=True)
+class StripRow:
+    """Zones that act alike, each with its number and label; or only ranges where they are many."""
+
+    zones: tuple[Fact, ...]
+    ranges: str
+    bars: tuple[StripBar, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class StripArea:
+    """The rows of one area, or of zones that have several."""
+
+    name: str
+    rows: tuple[StripRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class StripTable:
+    """What comes of one cause, zone by zone."""
+
+    title: str
+    areas: tuple[StripArea, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Foreseen:
+    """What the panel will do."""
+
+    modes: tuple[str, ...]
+    tables: tuple[StripTable, ...]
+    same: tuple[str, ...]  # sentences about what is the same for nearly all zones
+    zones: tuple[tuple[int, str, str], ...]  # number, label, what it does
+
+
+@dataclass(frozen=True, slots=True)
+class FoundRow:
+    """One finding; `accepted` tells who took it as it is, when and why, else it is empty."""
+
+    mark: str  # "must mend", "look at", "not known"
+    code: str
+    thing: str
+    place: str
+    says: str
+    why: str
+    fix: str
+    source: str
+    accepted: str
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """All findings, the worst first, then the accepted ones."""
+
+    open: tuple[FoundRow, ...]
+    accepted: tuple[FoundRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One question at the keypad."""
+
+    number: int
+    shows: Lines
+    keys: Keys
+    times: int  # how often the one key is pressed until `look` is seen; 0: `keys` are pressed once
+    own_code: bool  # each key is a blank: the person's own digits
+    trip: str  # the device to be tripped, or empty
+    look: Lines  # what to see before the accepting key, or empty
+    only_last: bool  # whether only the last line of `look` differs from `shows`
+    accept: str  # the accepting key, or empty
+    note: str  # instead of `look`, where there is no accepting key
+    read_back: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """One zone, person or run of settings."""
+
+    title: str
+    serial: str
+    changes: tuple[tuple[str, str, str], ...]  # field, old, new
+    steps: tuple[Step, ...]
+    after: Lines
+    stored: str
+    presses: int
+    trips: int
+
+
+@dataclass(frozen=True, slots=True)
+class EndStep:
+    """One lettered line of the first or the last frame; `write` asks for a time and a name by hand."""
+
+    text: str
+    keys: Keys
+    own_code: bool
+    shows: Lines
+    write: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ReadBackRow:
+    """Keys to press, then what must be seen."""
+
+    keys: Keys
+    own_code: bool
+    about: str
+    shows: Lines
+
+
+@dataclass(frozen=True, slots=True)
+class ReadBackPart:
+    """The reading back of one block."""
+
+    title: str
+    rows: tuple[ReadBackRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A whole or a delta entry sheet."""
+
+    title: str
+    sums: str
+    columns: int  # of the keypad's display
+    advice: tuple[str, ...]
+    first: tuple[EndStep, ...]
+    blocks: tuple[Block, ...]
+    read_back: tuple[ReadBackPart, ...]
+    untouched: str
+    last: tuple[EndStep, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Action:
+    """One thing that the householder does; `if_not` says what to do when the display differs."""
+
+    text: str
+    keys: Keys
+    shows: Lines
+    if_not: str
+
+
+@dataclass(frozen=True, slots=True)
+class HouseholderPage:
+    """The page left with the people who live there."""
+
+    title: str
+    does: tuple[str, ...]
+    columns: int
+    actions: tuple[Action, ...]
+    trouble_title: str
+    trouble: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """What to mind, and about what."""
+
+    topic: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class PackData:
+    """A whole job pack."""
+
+    title: str
+    cover: Cover
+    schedule: tuple[ZoneRow, ...]
+    chart: tuple[ChartGroup, ...]
+    foreseen: Foreseen
+    found: Found
+    sheets: tuple[Sheet, ...]
+    householder: tuple[HouseholderPage, ...]
+    cautions: tuple[Caution, ...]

@@ -1,0 +1,144 @@
+"""The zone schedule and the chart of times and features, in words.
+
+Rules of this file:
+1. What the panel will hold is told, not what the site file wrote: a default stands here like a decision.
+2. Place, history and what a device guards are known to the site file alone.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+
+from zonewright.behaviour.setup import Settings, Setup, ZoneSetup
+from zonewright.behaviour.telling import span
+from zonewright.documents.records import ChartGroup, Fact, ZoneRow
+from zonewright.panel.programme import UNKNOWN
+from zonewright.panel.resolve import Resolved
+from zonewright.site.model import Device
+
+MONTHS = (
+    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
+    "December",
+)  # fmt: skip
+NBSP = "\N{NO-BREAK SPACE}"
+NONE = "\N{EN DASH}"
+
+
+def schedule(resolved: Resolved, setup: Setup) -> tuple[ZoneRow, ...]:
+    """Return the rows of the schedule, by zone number."""
+    return tuple(_row(resolved, setup, zone) for zone in sorted(setup.zones, key=lambda zone: zone.number))
+
+
+def chart(setup: Setup, account: str) -> tuple[ChartGroup, ...]:
+    """Return every time and feature that the panel model knows, with its effect in words."""
+    have = setup.settings
+    return (
+        ChartGroup("Going out and coming in", _in_and_out(have)),
+        ChartGroup("Keeping false alarms away", _false_alarms(have)),
+        ChartGroup("Siren, supervision, station", _siren_and_station(have, account)),
+    )
+
+
+def day_in_words(day: date) -> str:
+    """Return a day as people write it: 25 November 2026."""
+    return f"{day.day}{NBSP}{MONTHS[day.month - 1]}{NBSP}{day.year}"
+
+
+def in_threes(number: str) -> str:
+    """Return a device's number split in threes, as it is keyed and compared."""
+    return NBSP.join(number[at : at + 3] for at in range(0, len(number), 3))
+
+
+def area_names(resolved: Resolved) -> dict[int, str]:
+    """Return area number -> the site's name for it."""
+    return {number: name for name, number in resolved.areas.items()}
+
+
+def _row(resolved: Resolved, setup: Setup, zone: ZoneSetup) -> ZoneRow:
+    held = resolved.programme.fields("zone", zone.number)
+    origin = resolved.zones.get(zone.number)
+    device = resolved.site.devices.get(origin.device) if origin is not None else None
+    names = area_names(resolved)
+    kind, wire = held.get("kind", NONE), held.get("input")
+    history = _history(device) if device is not None else ""
+    number = held.get("number")
+    return ZoneRow(
+        number=zone.number,
+        label=zone.label,
+        place=_place(device),
+        area=" and ".join(names.get(area, f"area {area}") for area in sorted(zone.areas)),
+        behaviour=held.get("behaviour", NONE),
+        device=f"{kind}, {wire}" if wire and wire != "the only one" else kind,
+        serial="not known" if number == UNKNOWN else in_threes(number) if number else NONE,
+        chime="no chime" if zone.chime == "none" else zone.chime,
+        reports=_reports(setup, zone),
+        watched="supervised" if zone.supervise else "not supervised",
+        history=history or held.get("history", NONE),
+    )
+
+
+def _place(device: Device | None) -> str:
+    if device is None:
+        return ""
+    spot = ", ".join(part for part in (device.at.room, device.at.storey) if part) if device.at else ""
+    return ": ".join(part for part in (spot, device.guards) if part)
+
+
+def _history(device: Device) -> str:
+    if device.history is None:
+        return ""
+    start = "new" if device.history.new else "already owned"
+    fitted = device.history.fitted
+    return f"{start}, {fitted.isoformat()}" if fitted else start
+
+
+def _reports(setup: Setup, zone: ZoneSetup) -> str:
+    if not setup.settings.told or not (zone.tells_alarm or zone.tells_trouble):
+        return "tells nobody"
+    if not zone.tells_alarm:
+        return "tells troubles"
+    return "tells all" if zone.tells_trouble else "tells alarms"
+
+
+def _time(seconds: int, absent: str) -> str:
+    return span(seconds) if seconds else absent
+
+
+def _yes(value: bool) -> str:  # noqa: FBT001 - a value to be told, not a switch
+    return "yes" if value else "no"
+
+
+def _in_and_out(have: Settings) -> tuple[Fact, ...]:
+    return (
+        Fact("exit time", _time(have.exit_time, "none")),
+        Fact("starts again if somebody comes back", _yes(have.exit_restart)),
+        Fact("stay, if nobody leaves", _yes(have.unvacated_stay)),
+        Fact("a door left open is told at once", _yes(have.exit_error)),
+        Fact("arms with a zone open", _yes(have.forced_arming)),
+    )
+
+
+def _false_alarms(have: Settings) -> tuple[Fact, ...]:
+    trips = f"{have.swinger_limit} alarms" if have.swinger_limit != 1 else "1 alarm"
+    return (
+        Fact("abort window: the message waits", _time(have.abort_window, "no wait")),
+        Fact("cancel window: it can be called off for", _time(have.cancel_window, "none")),
+        Fact("swinger: a zone is shut out after", trips if have.swinger_limit else "never"),
+        Fact("alarm soon after arming is told as such", _yes(have.recent_closing)),
+    )
+
+
+def _siren_and_station(have: Settings, account: str) -> tuple[Fact, ...]:
+    rows = [
+        Fact("siren sounds for", _time(have.siren_time, "no siren")),
+        Fact("a device not heard is missing after", _time(have.supervision_window, "never")),
+        Fact("a low battery is told after", _time(have.low_battery_wait, "at once")),
+    ]
+    if not have.told:
+        return (*rows, Fact("monitoring station", "none"))
+    return (
+        *rows,
+        Fact("monitoring station, account", account or "yes"),
+        Fact("is told when an alarm is over", _yes(have.restores)),
+        Fact("is told of arming and disarming", _yes(have.openings)),
+    )
