@@ -178,6 +178,31 @@ def test_every_door_left_open_is_named_and_the_shortest_entry_time_counts() -> N
     assert [at for at, _ in messages(timeline)] == [120] * 4
 
 
+def test_a_door_open_since_before_arming_counts_as_used() -> None:
+    setup = with_settings(COTTAGE, forced_arming=True)
+    timeline = run(setup, [(0, ZoneOpens(DOOR)), (5, arm(means=Means.KEYPAD))])
+    assert when(timeline, Line.ARMED_AWAY) == when(timeline, Line.EXIT_ERROR) == [65]
+
+
+def test_a_door_out_of_use_is_no_way_out() -> None:
+    timeline = run(COTTAGE, [(0, Bypass(DOOR, IDA)), (5, arm(means=Means.KEYPAD)), (10, ZoneTrips(DOOR))])
+    assert when(timeline, Line.NOBODY_LEFT) == [65]
+
+
+def test_an_area_without_an_exit_door_is_armed_away_as_asked() -> None:
+    setup = house(zone(1, "perimeter"))
+    assert when(run(setup, [(0, arm(means=Means.KEYPAD))]), Line.ARMED_AWAY) == [60]
+
+
+def test_a_shut_out_door_left_open_is_no_exit_error() -> None:
+    alarms: Given = [(0, ZoneTrips(DOOR)), (100, ZoneTrips(DOOR))]
+    leave: Given = [(400, QuickExit(AreaNumber(1), IDA)), (410, ZoneOpens(DOOR))]
+    timeline = armed_then(COTTAGE, Mode.STAY, *alarms, *leave)
+    assert when(timeline, Line.ALARM) == [30, 130]
+    assert when(timeline, Line.EXIT_ERROR) == []
+    assert when(timeline, Line.LEFT_OPEN) == [460]
+
+
 def test_troubles_are_shown_at_arming() -> None:
     timeline = run(COTTAGE, [(0, TroubleBegins(WINDOW, Trouble.LOW_BATTERY)), (100, arm())])
     assert when(timeline, Line.LOW_BATTERY) == [0, 100]
@@ -232,6 +257,12 @@ def test_alarm_memory_names_the_first_alarm_first_until_the_next_arming() -> Non
 def test_second_alarm_in_the_abort_window_goes_with_the_first() -> None:
     timeline = armed_then(COTTAGE, Mode.AWAY, (0, ZoneTrips(WINDOW)), (20, ZoneTrips(LOUNGE)))
     assert messages(timeline) == [(30, "perimeter alarm"), (30, "interior alarm")]
+
+
+def test_a_zone_that_trips_twice_in_the_abort_window_sends_once() -> None:
+    timeline = armed_then(COTTAGE, Mode.AWAY, (0, ZoneTrips(WINDOW)), (20, ZoneTrips(WINDOW)))
+    assert messages(timeline) == [(30, "perimeter alarm")]
+    assert restores(timeline) == [(30, "perimeter alarm")]
 
 
 def test_only_what_was_not_sent_is_said_to_be_unsent() -> None:
@@ -312,6 +343,24 @@ def test_a_bypass_can_be_taken_back_before_arming() -> None:
     assert restores(timeline) == [(3, "zone bypass")]
 
 
+def test_a_bypass_outlives_a_code_that_only_silences() -> None:
+    given: Given = [(0, Bypass(WINDOW, IDA)), (2, disarm()), (5, arm()), (70, ZoneTrips(WINDOW))]
+    timeline = run(COTTAGE, given)
+    assert when(timeline, Line.ALARM) == []
+
+
+def test_a_bypass_is_not_taken_back_while_armed() -> None:
+    given: Given = [(0, Bypass(WINDOW, IDA)), (5, arm()), (70, Unbypass(WINDOW, IDA)), (75, ZoneTrips(WINDOW))]
+    assert when(run(COTTAGE, given), Line.ALARM) == []
+
+
+def test_a_bypass_ends_untold_where_no_restores_are_told() -> None:
+    given: Given = [(0, Bypass(WINDOW, IDA)), (5, arm()), (70, disarm())]
+    timeline = run(with_settings(COTTAGE, restores=False), given)
+    assert messages(timeline) == [(0, "zone bypass")]
+    assert restores(timeline) == []
+
+
 def test_nothing_is_bypassed_while_armed() -> None:
     timeline = armed_then(COTTAGE, Mode.STAY, (0, Bypass(WINDOW, IDA)), (5, ZoneTrips(WINDOW)), (6, disarm()))
     assert when(timeline, Line.CANT_BYPASS) == [0]
@@ -365,6 +414,15 @@ def test_a_tamper_alarm_of_a_zone_that_tells_troubles_only_is_a_trouble_there() 
     timeline = armed_then(setup, Mode.STAY, *given)
     assert messages(timeline) == [(0, "tamper")]
     assert restores(timeline) == [(9, "tamper")]
+
+
+def test_the_tamper_of_a_life_safety_device_is_a_trouble_whatever_the_profile_says() -> None:
+    smoke = zone(1, "fire")
+    loud = smoke.behaviour.model_copy(update={"tamper_alarm": frozenset(Mode)})
+    setup = house(replace(smoke, behaviour=loud))
+    timeline = run(setup, [(0, TroubleBegins(ZoneNumber(1), Trouble.TAMPER))])
+    assert messages(timeline) == [(0, "tamper")]
+    assert sirens(timeline) == []
 
 
 def test_low_battery_is_told_once_and_shown_daily_until_it_is_good() -> None:
@@ -456,6 +514,13 @@ def test_areas_sound_and_are_silenced_by_themselves() -> None:
     told = [(out.zone, out.area) for _, out in outputs(timeline) if isinstance(out, Message)]
     assert told == []
     assert said_about(timeline, Line.NOT_SENT) == [WINDOW, HATCH]
+
+
+def test_a_shared_zone_was_armed_when_its_last_area_was() -> None:
+    setup = with_settings(TWO_AREAS, recent_closing=True)
+    given: Given = [(0, arm()), (1000, arm(area=2)), (1100, ZoneOpens(PORCH))]
+    assert messages(run(setup, given)) == [(1160, "entry door alarm"), (1160, "recent closing")]
+    assert messages(run(setup, [*given[:2], (1160, ZoneOpens(PORCH))])) == [(1220, "entry door alarm")]
 
 
 def test_messages_name_the_zones_area() -> None:

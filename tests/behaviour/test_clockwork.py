@@ -7,7 +7,7 @@ from dataclasses import replace
 from tests.behaviour.house import COTTAGE, DOOR, WINDOW, arm, disarm, house, zone
 from zonewright.behaviour.clockwork import Clockwork, bookkeeping_faults, run
 from zonewright.behaviour.events import Expires, Timer, TimerKind, ZoneOpens
-from zonewright.behaviour.state import Phase
+from zonewright.behaviour.state import Control, Phase
 from zonewright.behaviour.step import step
 from zonewright.panel.behaviours import Mode
 from zonewright.site.record import ZoneNumber
@@ -89,3 +89,21 @@ def test_wrong_books_are_found() -> None:
     assert "a time isn't a positive whole number of seconds" in bookkeeping_faults(COTTAGE, before, arm(), nought)
     left_over = replace(done, control=replace(done.control, areas=before.areas))
     assert "area 1: exit timer and phase differ" in bookkeeping_faults(COTTAGE, before, arm(), left_over)
+
+
+def test_a_time_that_ends_before_its_last_ten_seconds_leaves_no_beeps_behind() -> None:
+    """It can't in the clockwork; a proof lets timers that it doesn't follow end at any moment."""
+    for before, event in (
+        (step(COTTAGE, Clockwork(COTTAGE).control, arm()).control, Expires(Timer(TimerKind.EXIT, 1))),
+        (step(COTTAGE, _armed(), ZoneOpens(DOOR)).control, Expires(Timer(TimerKind.ENTRY, 1))),
+    ):
+        assert Timer(TimerKind.LAST_TEN, 1) in before.running
+        done = step(COTTAGE, before, event)
+        assert bookkeeping_faults(COTTAGE, before, event, done) == []
+
+
+def _armed() -> Control:
+    panel = Clockwork(COTTAGE)
+    panel.give(arm())
+    panel.rest()
+    return panel.control
