@@ -34,6 +34,8 @@ VERBS: dict[str, Verb] = {
     "schema": Verb("Design", "zonewright.cli.schema:schema", "print the JSON Schema of the site file"),
     "matrix": Verb("Foresee", "zonewright.cli.matrix:show_matrix", "show what each zone does in each mode"),
     "explain": Verb("Foresee", "zonewright.cli.matrix:explain", "tell in words what a zone does"),
+    "enter": Verb("Key in", "zonewright.cli.enter:enter", "write the entry sheet, for all or for a change"),
+    "practise": Verb("Key in", "zonewright.cli.practise:practise", "key it into a virtual keypad"),
     "profile": Verb("Panels", "zonewright.cli.profile:profile", "check a panel profile"),
 }
 

@@ -1,0 +1,242 @@
+"""`enter`: the entry sheet, whole or for a change, and the householder's guide for one device."""
+
+from __future__ import annotations
+
+import json
+import random
+import sys
+from collections import Counter
+from pathlib import Path
+
+import click
+
+from zonewright.behaviour.matrix import Cause, matrix
+from zonewright.behaviour.sentence import sentence
+from zonewright.behaviour.setup import setup_of
+from zonewright.cli.matrix import zones_meant
+from zonewright.cli.saving import save
+from zonewright.cli.terminal import paragraph, screen_of
+from zonewright.entry.drive import NoWay, drive
+from zonewright.entry.guide import Guide, guide
+from zonewright.entry.sheet import EntrySheet, delta, whole
+from zonewright.entry.slips import Seen, slip_table, slips
+from zonewright.entry.text import sheet_lines
+from zonewright.findings import BadInput, Finding, Severity
+from zonewright.panel.behaviours import Mode
+from zonewright.panel.legal import as_shipped, random_programme
+from zonewright.panel.opening import open_site
+from zonewright.panel.programme import Programme
+from zonewright.panel.reading import shipped, shipped_names
+from zonewright.panel.resolve import Resolved
+from zonewright.site.record import ZoneNumber
+
+
+@click.command()
+@click.argument("site", type=click.Path(path_type=Path))
+@click.option("--since", type=click.Path(path_type=Path), metavar="OLDER", help="The site file as the panel holds it.")
+@click.option("--guide", "device", metavar="DEVICE", help="One page for a householder who keys this device.")
+@click.option("--out", type=click.Path(path_type=Path), metavar="FILE", help="Write it into a file.")
+@click.option("--force", is_flag=True, help="Write over an existing file.")
+@click.option("--json", "as_json", is_flag=True, help="Print the sheet as JSON.")
+def enter(site: Path, since: Path | None, device: str | None, out: Path | None, force: bool, as_json: bool) -> int:
+    """Write the sheet of keys that brings the panel to what SITE says.
+
+    Every key was pressed on a virtual keypad, and all of them together give back the plan: only then is it printed.
+    Without --since the panel is taken as shipped; with it, the sheet is the shortest way from there.
+
+    \b
+    zonewright enter larkfield.yaml
+    zonewright enter larkfield.yaml --since larkfield-before.yaml
+    zonewright enter larkfield.yaml --guide side-gate
+    """
+    resolved = open_site(site)
+    zone = _one_zone(resolved, device) if device is not None else None
+    older = _older(resolved, since, zone)
+    sheet = sheet_of(resolved, older)
+    screen = screen_of(sys.stdout)
+    if zone is not None:
+        page = guide_of(resolved, sheet, zone)
+        text = json.dumps(guide_object(page), ensure_ascii=False, indent=2) if as_json else "\n".join(guide_lines(page))
+    elif as_json:
+        text = json.dumps(sheet_object(sheet), ensure_ascii=False, indent=2)
+    else:
+        text = "\n".join([f"{resolved.site.site}, revision {resolved.site.revision}", "", *sheet_lines(sheet)])
+    if out is not None:
+        save(out, text + "\n", force=force)
+        screen.say(f"{out}: written")
+    else:
+        screen.say(*text.splitlines())
+    return 0
+
+
+def sheet_of(resolved: Resolved, older: Programme | None) -> EntrySheet:
+    """Return the whole sheet, or that from an older Programme; raises `BadInput` where the keypad can't do it."""
+    try:
+        if older is None:
+            return whole(resolved.profile, resolved.programme)
+        return delta(resolved.profile, older, resolved.programme)
+    except NoWay as none:
+        raise BadInput(
+            [
+                Finding(
+                    "ENT-01",
+                    Severity.PROBLEM,
+                    f"panel {resolved.profile.panel}",
+                    str(none),
+                    fix="this panel shows it but can't take it; change the site file, or the profile if it is wrong",
+                )
+            ]
+        ) from none
+
+
+def guide_of(resolved: Resolved, sheet: EntrySheet, zone: ZoneNumber) -> Guide:
+    """Return the householder's guide for a zone of a sheet."""
+    setup = setup_of(resolved.programme, resolved.profile)
+    made = matrix(setup, (Cause.OPENS, Cause.LOW_BATTERY, Cause.MISSING))
+    cell = made.cell(zone, Mode.DISARMED)
+    try:
+        return guide(sheet, zone, does_in_short(sentence(made, zone)), cell.words)
+    except KeyError:
+        raise BadInput(
+            [
+                Finding(
+                    "ENT-02",
+                    Severity.PROBLEM,
+                    f"zone {zone}",
+                    "nothing of it is to be keyed: the panel holds it already",
+                    fix="leave --since out, or name a device that changed",
+                )
+            ]
+        ) from None
+
+
+def does_in_short(told: str) -> str:
+    """Return a zone's sentence as short ones for a householder."""
+    _, _, does = told.partition(": ")
+    return " ".join(f"{part[:1].upper()}{part[1:].rstrip('.')}." for part in does.split("; "))
+
+
+def guide_lines(page: Guide) -> list[str]:
+    """Return the guide as text."""
+    lines = [page.title, *paragraph(page.does, 80), "", "First", *(f"  - {line}" for line in page.first), ""]
+    for action in page.actions:
+        lines += paragraph(f"{action.do} {action.see}", 80, f"{action.number:>3}  ")
+    for head, part in (("Try it", page.test), ("If it shows something else", page.differs), ("The code", page.code)):
+        lines += ["", head, *(f"  - {line}" for line in part)]
+    return lines
+
+
+def guide_object(page: Guide) -> dict[str, object]:
+    """Return the guide as plain data."""
+    return {
+        "title": page.title,
+        "does": page.does,
+        "first": list(page.first),
+        "actions": [
+            {"number": each.number, "do": each.do, "see": each.see, "aloud": each.aloud} for each in page.actions
+        ],
+        "test": list(page.test),
+        "differs": list(page.differs),
+        "code": list(page.code),
+    }
+
+
+def sheet_object(sheet: EntrySheet) -> dict[str, object]:
+    """Return a sheet as plain data; digits that only their owner keys are left out."""
+    return {
+        "panel": sheet.profile.panel,
+        "presses": sheet.presses,
+        "jobs": [
+            {
+                "title": job.title,
+                "kept at": job.kept_at,
+                "changes": [{"field": each.field, "old": each.old, "new": each.new} for each in job.changes],
+                "steps": [
+                    {
+                        "step": step.number,
+                        "shows": list(step.shows),
+                        "press": None if step.own_code else [list(group) for group in step.keys],
+                        "look": list(step.look) if step.look is not None else None,
+                        "then": step.accept,
+                        "trip": step.trip,
+                        "after": list(step.after),
+                        "item": step.item,
+                        "read back": step.read_back,
+                    }
+                    for step in job.steps
+                ],
+            }
+            for job in sheet.jobs
+        ],
+        "read back": [
+            {"item": reading.item, "shows": list(reading.shows)}
+            for part in sheet.walk.parts
+            for reading in part.readings
+        ],
+    }
+
+
+def _one_zone(resolved: Resolved, device: str) -> ZoneNumber:
+    return zones_meant(resolved, device)[0]
+
+
+def _older(resolved: Resolved, since: Path | None, zone: ZoneNumber | None) -> Programme | None:
+    """Return what the panel holds now; for a guide without --since, all but the device's zone."""
+    if since is not None:
+        older = open_site(since)
+        if older.profile.panel != resolved.profile.panel:
+            says = f"it is about the panel {older.profile.panel}, and the site is on {resolved.profile.panel}"
+            fix = "name the file of the same panel"
+            raise BadInput([Finding("ENT-03", Severity.PROBLEM, str(since), says, fix=fix)])
+        return older.programme
+    if zone is None:
+        return None
+    gone = {item: None for item in resolved.programme if item.startswith(f"zone/{zone}/")}
+    return resolved.programme.changed(gone)
+
+
+def slips_page() -> str:
+    """Return the page of slips for docs/: what a 32-zone sheet of each shipped panel shows and hides."""
+    lines = [
+        "# Slips: what a sheet shows and what it hides",
+        "",
+        "Every slip of a whole sheet (32 zones, 4 people, drawn at random) is tried on the virtual keypad: the altered",
+        "keys are pressed, then all the following keys of that job as printed. The *plain* reader looks at the display",
+        "after each step; the *careful* one also before the key that accepts. Both never overlook a difference, which",
+        "no real person can say.",
+        "",
+        "- **keys**: each key of the sheet replaced by each near key, dropped, doubled, swapped with the next.",
+        "- **answers**: whole wrong answers, properly keyed: the neighbouring choice, a flipped yes or no, a misread",
+        "  digit, another word, another number, another device tripped, the time-out, leaving before the end.",
+        "",
+        "What stays silent is marked [R] on the sheet and read back at the end.",
+        "",
+    ]
+    for name in shipped_names():
+        profile = shipped(name)
+        plan = random_programme(profile, random.Random(32), 32, 4)  # noqa: S311 - an example, no secret
+        sheet = whole(profile, plan)
+        found = list(slips(profile, drive(profile, as_shipped(profile), plan)))
+        table = slip_table(found)
+        lines += [
+            f"## {name}",
+            "",
+            f"{sheet.presses} presses, {sheet.trips} trips; {len(found)} slips tried.",
+            f"Reading back takes {sheet.walk.presses} presses.",
+            "",
+            f"| share of slips, % | {' | '.join(table)} |",
+            "| --- |" + " --- |" * len(table),
+        ]
+        lines += [
+            f"| {seen.value} | {' | '.join(f'{100 * shares[seen]:.1f}' for shares in table.values())} |"
+            for seen in Seen
+        ]
+        silent = Counter(
+            str(slip.item).rpartition("/")[2] for slip in found if slip.careful is Seen.NEVER and slip.item
+        )
+        lines += [
+            "",
+            f"Silent even for the careful reader: {', '.join(f'{item} {n}' for item, n in silent.most_common())}.",
+            "",
+        ]
+    return "\n".join(lines)

@@ -1,0 +1,133 @@
+"""The householder's guide: one device, keyed by somebody who has never done it, with you on the telephone.
+
+Rules of this file:
+1. It says the steps of a delta sheet and nothing else; what the device does is told by whoever asks for the guide.
+2. Short sentences, plain words, no codes: a person keys their own, and changes it afterwards if anybody listened.
+3. What to do when the display differs comes from the script: `back`, or wait for the time-out; nothing is lost but this
+   device, as long as nothing is kept before the last step.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from zonewright.entry.drive import Act
+from zonewright.entry.sheet import EntrySheet, SheetJob, Step
+from zonewright.entry.text import key_words
+from zonewright.panel.programme import item_of
+
+SET_OFF = {
+    "opening": "Open it. Then shut it again.",
+    "movement": "Walk past the sensor.",
+    "water": "Touch both of its pins with a damp cloth.",
+    "a push": "Push the button.",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Action:
+    """One numbered thing to do: what to press, what must show; `aloud`: say what it shows before pressing."""
+
+    number: int
+    do: str
+    see: str
+    aloud: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Guide:
+    """One page for a householder."""
+
+    title: str
+    does: str  # what it will do, in one or two sentences
+    first: tuple[str, ...]
+    actions: tuple[Action, ...]
+    test: tuple[str, ...]
+    differs: tuple[str, ...]
+    code: tuple[str, ...]
+
+
+def guide(sheet: EntrySheet, zone: int, does: str, notice: str) -> Guide:
+    """Return the guide for one zone of a delta sheet.
+
+    `does` tells what the zone will do, `notice` what is heard or seen when it is set off ("two notes").
+
+    Raises
+    ------
+    KeyError
+        If the sheet has no job for that zone.
+    """
+    job = next((each for each in sheet.jobs if each.job.group == "zone" and each.job.number == zone), None)
+    if job is None or job.job.gone:
+        raise KeyError(zone)
+    set_off = _set_off(sheet, zone)
+    actions = [_action(number, step, set_off) for number, step in enumerate(job.steps, 1)]
+    label = sheet.new.get(item_of("zone", zone, "label")) or f"zone {zone}"
+    back, wait = sheet.profile.back, sheet.profile.times_out.after
+    rest = sheet.profile.script[sheet.profile.rest].says
+    return Guide(
+        f"Your {label}",
+        does,
+        (
+            "Stand at the keypad with the phone.",
+            "Have the new part in your hand.",
+            "Tell me whenever the display is not as I say.",
+        ),
+        tuple(actions),
+        (
+            f'Press {" ".join(sheet.way_out)} until you see "{rest}".',
+            f"{set_off} You must notice this: {notice}.",
+            "If so, it is done.",
+        ),
+        (
+            f"Press {back}. You are one step back.",
+            f'Or press nothing for {wait} seconds. It shows "{rest}".',
+            *_nothing_lost(job),
+        ),
+        (
+            "You press your own code. Nobody asks you for it.",
+            "Did anyone hear or see it? Change it when we are done.",
+        ),
+    )
+
+
+def _nothing_lost(job: SheetJob) -> tuple[str, ...]:
+    if job.kept_at >= len(job.steps) - 1:
+        return ("Nothing is broken. Nothing is kept before the end.", "Then start again at step 1.")
+    return ("Nothing is broken. Tell me what you see.",)
+
+
+def _set_off(sheet: EntrySheet, zone: int) -> str:
+    kind = sheet.profile.kinds.get(sheet.new.get(item_of("zone", zone, "kind")) or "")
+    return SET_OFF.get(kind.senses if kind is not None else "", "Set it off once.")
+
+
+def _action(number: int, step: Step, set_off: str) -> Action:
+    see = f"It must show {_quoted(step.after)}."
+    if step.act is Act.CODE:
+        return Action(number, "Press your own four numbers.", see, False)
+    if step.trip is not None:
+        return Action(number, set_off, f"{see} Read me the number.", False)
+    if step.own_code:
+        return Action(number, "Press the new four numbers.", see, False)
+    if step.until:
+        press = f"Press {step.keys[0][0]} until you see {_answer(step)}. Then press {step.accept}."
+    elif step.look is not None and step.keys:
+        press = f"Press {key_words(step.keys)}. You must see {_answer(step)}. Then press {step.accept}."
+    elif step.look is not None:
+        press = f"You see {_answer(step)}. Press {step.accept}."
+    elif step.read_back:
+        return Action(number, f"Tell me what it shows. Then press {key_words(step.keys)}.", see, True)
+    else:
+        press = f"Press {key_words(step.keys)}."
+    return Action(number, press, see, step.read_back)
+
+
+def _answer(step: Step) -> str:
+    lines = [line for line in (step.look or ()) if line]
+    return f'"{lines[-1]}"' if lines else "it"
+
+
+def _quoted(display: tuple[str, ...]) -> str:
+    lines = [line for line in display if line.strip("_-")]
+    return " and ".join(f'"{line}"' for line in lines)

@@ -1,0 +1,189 @@
+"""The practice keypad: keyed by hand, free or along a sheet, telling at once where display or result differs.
+
+Rules of this file:
+1. It is a value: `enter` takes what was typed and returns a new practice with what is to be said.
+2. Along a sheet it knows every state the printed keys pass through; whoever comes back to one of them is on the sheet
+   again, by whatever way.
+3. Nobody's real code belongs here: any digits are taken, and none is kept.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from zonewright.entry.keypad import Display, State, at_rest, display, heard, idle, press, programme_of
+from zonewright.entry.sheet import EntrySheet, Step
+from zonewright.panel.profile import Profile
+from zonewright.panel.programme import Item, Programme, Value
+
+WAIT, TRIP = "wait", "trip"
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """One state on the way of a sheet: the step about to be done, and what comes next there."""
+
+    job: int
+    step: Step
+    state: State
+    next: str  # a key, or the number to be tripped
+
+
+@dataclass(frozen=True, slots=True)
+class Practice:
+    """One practice session."""
+
+    profile: Profile
+    state: State
+    way: tuple[Mark, ...] = ()  # along a sheet
+    at: int | None = 0  # the mark where the keypad stands; None: off the sheet
+    end: State | None = None
+    plan: Programme | None = None
+    said: tuple[str, ...] = ()
+    off_since: int = 0  # the mark at which the sheet was left
+
+    @property
+    def shows(self) -> Display:
+        """Return the display."""
+        return display(self.profile, self.state)
+
+    @property
+    def finished(self) -> bool:
+        """Return whether the end of the sheet is reached."""
+        return self.end is not None and _same(self.state, self.end)
+
+
+def free(profile: Profile, programme: Programme) -> Practice:
+    """Return a keypad at rest to be pressed at will."""
+    return Practice(profile, at_rest(profile, programme))
+
+
+def along(sheet: EntrySheet) -> Practice:
+    """Return a keypad at rest to be keyed along a sheet."""
+    state = at_rest(sheet.profile, sheet.old)
+    marks: list[Mark] = []
+    for n, job in enumerate(sheet.jobs):
+        for step in job.steps:
+            accept = (step.accept,) if step.accept is not None else ()
+            for key in (*(key for group in step.keys for key in group), *accept):
+                marks.append(Mark(n, step, state, key))
+                state = press(sheet.profile, state, key)
+            if step.trip is not None:
+                marks.append(Mark(n, step, state, step.trip))
+                state = heard(sheet.profile, state, step.trip)
+    start = at_rest(sheet.profile, sheet.old)
+    return Practice(sheet.profile, start, tuple(marks), 0, state, sheet.new)
+
+
+def enter(practice: Practice, typed: str) -> Practice:
+    """Take one line: keys parted by spaces (digits may be run together), `trip NUMBER`, `trip`, or `wait`."""
+    practice = replace(practice, said=())
+    words = typed.split()
+    while words and not practice.said:  # what follows a difference isn't pressed
+        word = words.pop(0)
+        if word == WAIT:
+            practice = _moved(practice, idle(practice.profile, practice.state), WAIT)
+        elif word == TRIP:
+            number = words.pop(0) if words and words[0].isdigit() else _expected_trip(practice)
+            if number is None:
+                return replace(practice, said=("say which device: trip and its six digits",))
+            practice = _moved(practice, heard(practice.profile, practice.state, number), number)
+        else:
+            keys = list(_keys(practice.profile, word))
+            if not keys:
+                names = " ".join(practice.profile.keys.names)
+                return replace(practice, said=(f'no key "{word}": {names}, trip NUMBER, wait',))
+            for key in keys:
+                if not practice.said:
+                    practice = _moved(practice, press(practice.profile, practice.state, key), key)
+    return practice
+
+
+def held_now(practice: Practice) -> Programme:
+    """Return what the practice panel holds."""
+    return programme_of(practice.profile, practice.state)
+
+
+def differences(practice: Practice) -> list[tuple[Item, Value | None, Value | None]]:
+    """Return item, held, planned wherever what the panel holds isn't the plan; empty when they are equal."""
+    if practice.plan is None:
+        return []
+    held, plan = held_now(practice), practice.plan
+    return [
+        (item, held.get(item), plan.get(item)) for item in sorted({*held, *plan}) if held.get(item) != plan.get(item)
+    ]
+
+
+def next_step(practice: Practice) -> Step | None:
+    """Return the step of the sheet that is to be done now; None off the sheet, at its end, and without one."""
+    if practice.at is None or practice.finished or not practice.way:
+        return None
+    return practice.way[practice.at].step
+
+
+def _keys(profile: Profile, word: str) -> Iterator[str]:
+    names = set(profile.keys.names)
+    if word in names:
+        yield word
+    elif all(sign in names for sign in word):
+        yield from word
+
+
+def _expected_trip(practice: Practice) -> str | None:
+    if practice.way and practice.at is not None:
+        return practice.way[practice.at].step.trip
+    return None
+
+
+def _moved(practice: Practice, state: State, done: str) -> Practice:
+    """Go to the next state and find it on the sheet."""
+    before = practice
+    practice = replace(practice, state=state)
+    if not practice.way:
+        return practice
+    if practice.finished:
+        return replace(practice, at=len(practice.way) - 1, said=(*practice.said, "the end of the sheet"))
+    at = _found(practice, before)
+    if at is not None and before.at is not None and state.message and done != before.way[before.at].next:
+        refused = f"refused: {done} where the sheet says {before.way[before.at].next}"
+        return replace(practice, at=at, said=(*practice.said, refused))
+    if at is not None:
+        said = ("back on the sheet",) if before.at is None else ()
+        return replace(practice, at=at, said=(*practice.said, *said))
+    if before.at is None:
+        return practice
+    mark = before.way[before.at]
+    wanted = display(practice.profile, _after(before, mark))
+    says = [f"off the sheet at step {mark.step.number}: {done} where it says {mark.next}"]
+    if practice.shows == wanted:
+        says.append("the display looks the same: this slip is silent, it would only show when read back")
+    else:
+        says.append(f"it shows {_line(practice.shows)}, the sheet has {_line(wanted)}")
+    back, wait = practice.profile.back, practice.profile.times_out.after
+    says.append(f"press {back} until you are back where the sheet was, or wait ({wait} s) and do this job again")
+    return replace(practice, at=None, off_since=before.at, said=(*practice.said, *says))
+
+
+def _after(practice: Practice, mark: Mark) -> State:
+    place = practice.way.index(mark)
+    if place + 1 < len(practice.way):
+        return practice.way[place + 1].state
+    return practice.end or practice.state
+
+
+def _found(practice: Practice, before: Practice) -> int | None:
+    """Return the mark whose state this is: the next one, else the nearest to where the sheet was left."""
+    start = before.off_since if before.at is None else before.at
+    places = [n for n, mark in enumerate(practice.way) if _same(mark.state, practice.state)]
+    if before.at is not None and before.at + 1 in places:
+        return before.at + 1
+    return min(places, key=lambda n: abs(n - start), default=None)
+
+
+def _same(one: State, other: State) -> bool:
+    return one._replace(message="") == other._replace(message="") if one.node == other.node else False
+
+
+def _line(shows: Display) -> str:
+    return " / ".join(f'"{line}"' for line in shows if line) or "nothing"

@@ -1,0 +1,180 @@
+"""Sheets in plain text, 80 columns wide: for the terminal, for a file, for reading over the telephone.
+
+Rules of this file:
+1. Records in, lines out; nothing is printed here.
+2. A step takes two lines, since the display has two. What to look at stands between the keys and the accepting key.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import groupby
+
+from zonewright.entry.drive import Act
+from zonewright.entry.keypad import Display
+from zonewright.entry.sheet import Change, EntrySheet, Group, SheetJob, Step
+from zonewright.entry.walk import WalkPart
+
+TICK, SHOWS, PRESS, LOOK = 8, 22, 20, 22  # columns; what is left is for the accepting key
+READ_BACK = "[R]"
+TO_TICK = "[ ]"
+
+
+def sheet_lines(sheet: EntrySheet) -> list[str]:
+    """Return a whole sheet: first, the jobs, what is read back, last."""
+    if not sheet.jobs:
+        return ["Nothing to key: the panel holds it all already."]
+    lines = [*first_lines(sheet), ""]
+    for job in sheet.jobs:
+        lines += [*job_lines(job), ""]
+    if sheet.walk.parts:
+        lines += [*walk_lines(sheet), ""]
+    return lines + last_lines(sheet)
+
+
+def first_lines(sheet: EntrySheet) -> list[str]:
+    """Return what is done before the first key."""
+    ways = sheet.profile.script[sheet.profile.rest].ways_in or {}
+    lost, rest = sheet.profile.times_out.after, sheet.profile.script[sheet.profile.rest].says
+    lines = [
+        "FIRST",
+        "  a  Put the account on test with the monitoring station: until when? ________",
+        "  b  The owner keys their own code where the sheet says so. Nobody writes it.",
+        f"  c  Way in: {' or '.join(ways)}, then the code. {lost} s without a key: the panel",
+        f'     is back at "{rest}", what was not kept is lost: do that job again.',
+        f"  {TO_TICK} tick when you have looked    {READ_BACK} a slip can stay unseen: read it back",
+    ]
+    if not sheet.profile.compared_with_panel:
+        lines.append("  Never compared with a real panel: where they differ, the panel's manual wins.")
+    return lines
+
+
+def job_lines(job: SheetJob) -> list[str]:
+    """Return one job: its head, what it changes, its steps."""
+    lines = [job.title.upper()]
+    if job.job.gone:
+        lines.append("  It is gone for good at the last key: be sure that it is the right number.")
+    else:
+        lines.append(f"  Nothing of it is kept before step {job.kept_at}.")
+        if not job.new:
+            lines += change_lines(job.changes)
+    lines += ["", f"{'':{TICK}}{'display shows':{SHOWS}}{'press':{PRESS}}{'look: it now shows':{LOOK}}take"]
+    for step in job.steps:
+        lines += step_lines(step)
+    return lines
+
+
+def change_lines(changes: Sequence[Change]) -> list[str]:
+    """Return each changed answer: `behaviour: perimeter -> notice`."""
+    return [f"  {change.field}: {change.old or 'not there'} -> {change.new or 'not there'}" for change in changes]
+
+
+def step_lines(step: Step) -> list[str]:
+    """Return one step in as many lines as its display or its keys need."""
+    tick = f"{READ_BACK if step.read_back else TO_TICK} {step.number:>2}"
+    press = _press_lines(step)
+    look = list(step.look[1:]) if step.look is not None else []
+    if _by_itself(step):
+        look = ["(takes itself)"]
+    if step.trip is not None:
+        press, look = ["trip the device"], [*step.after]
+    rows = max(len(_filled(step.shows)), len(press), len(look), 1)
+    lines = []
+    for row in range(rows):
+        shown, keys, see = (_at(part, row) for part in (_filled(step.shows), press, look))
+        take = (f"then {step.accept}" if step.keys else step.accept) if row == 0 and step.accept else ""
+        head = tick if row == 0 else ""
+        lines.append(f"{head:{TICK}}{shown:{SHOWS}}{keys:{PRESS}}{see:{LOOK}}{take}".rstrip())
+    return lines
+
+
+def key_words(keys: Sequence[Group]) -> str:
+    """Return groups of keys as people read them: digits together, a repeated key with its count."""
+    words = []
+    for group, same in groupby(keys):
+        times = len(list(same))
+        word = "".join(group) if all(key.isdigit() for key in group) else " ".join(group)
+        words += [word] * times if times < 3 or word.isdigit() else [f"{word} x{times}"]
+    return " ".join(words)
+
+
+def walk_lines(sheet: EntrySheet) -> list[str]:
+    """Return the reading back at the end."""
+    lines = [f"READ BACK ({sheet.walk.presses} presses): look, change nothing; safety and messages first"]
+    for part in sheet.walk.parts:
+        lines += ["", f"  {_walk_title(part)}", *(f"    {line}" for line in _walk_keys(part))]
+        lines += [f"  {TO_TICK} {reading.shows[0]:{SHOWS}}{' '.join(reading.shows[1:])}" for reading in part.readings]
+    back = sheet.profile.back
+    lines += ["", f"  After each: {back} until rest, or wait {sheet.profile.times_out.after} s; nothing is kept."]
+    return lines
+
+
+def last_lines(sheet: EntrySheet) -> list[str]:
+    """Return what is done after the last job."""
+    new = [job for job in sheet.jobs if job.job.group == "zone" and not job.job.gone]
+    lines = ["LAST", f"  a  Way out: {' '.join(sheet.way_out)}."]
+    if new:
+        lines.append(f"  b  Trip each device keyed here once more and watch: {_numbers(new)}.")
+    lines += [
+        f"  {'c' if new else 'b'}  Take the account off test, and have it confirmed by name: ________________",
+        f"  {sheet.presses} presses, {sheet.trips} to trip. Zones not touched: {_ranges(sheet.untouched) or 'none'}.",
+    ]
+    return lines
+
+
+def _numbers(jobs: Sequence[SheetJob]) -> str:
+    numbers = [job.job.number or 0 for job in jobs]
+    return f"zone {numbers[0]}" if len(numbers) == 1 else f"zones {_ranges(tuple(numbers))}"
+
+
+def _ranges(numbers: tuple[int, ...]) -> str:
+    parts: list[list[int]] = []
+    for number in numbers:
+        if parts and number == parts[-1][-1] + 1:
+            parts[-1].append(number)
+        else:
+            parts.append([number])
+    return ", ".join(str(part[0]) if len(part) == 1 else f"{part[0]}-{part[-1]}" for part in parts)
+
+
+def _press_lines(step: Step) -> list[str]:
+    if step.own_code:
+        return ["own code, 4 digits"] if len(step.keys[0]) == 4 else ["own code"]
+    if step.until:
+        times = len(step.keys)
+        return [f"{step.keys[0][0]} until it shows", f"  ({'once' if times == 1 else f'{times} times'})"]
+    text = key_words(step.keys)
+    return list(_wrapped(text, PRESS - 1))
+
+
+def _by_itself(step: Step) -> bool:
+    return step.item is not None and step.accept is None and step.trip is None and not step.own_code
+
+
+def _wrapped(text: str, width: int) -> Iterator[str]:
+    line = ""
+    for word in text.split():
+        if line and len(line) + 1 + len(word) > width:
+            yield line
+            line = word
+        else:
+            line = f"{line} {word}".strip()
+    if line:
+        yield line
+
+
+def _filled(shows: Display) -> list[str]:
+    return [line for line in shows if line]
+
+
+def _at(lines: Sequence[str], row: int) -> str:
+    return lines[row] if row < len(lines) else ""
+
+
+def _walk_title(part: WalkPart) -> str:
+    return f"{part.job.group} {part.job.number}" if part.job.group else "settings"
+
+
+def _walk_keys(part: WalkPart) -> list[str]:
+    words = ["own code" if stroke.act is Act.CODE else key_words([stroke.keys]) for stroke in part.strokes]
+    return list(_wrapped(" · ".join(words), 74))
