@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+import random
+
+import pytest
+
 from tests.entry.house import after, before
 from zonewright.entry.drive import drive
 from zonewright.entry.slips import Seen, Slip, SlipKind, silent_steps, slip_table, slips
+from zonewright.panel.legal import as_shipped, random_programme
 from zonewright.panel.programme import Item
+from zonewright.panel.reading import shipped
 
 
 def all_slips() -> list[Slip]:
@@ -38,10 +44,15 @@ def test_another_device_is_seen_at_the_ending() -> None:
     assert all(s.plain in (Seen.IN_STEP, Seen.ENDING) for s in found)
 
 
-def test_silent_steps_are_those_of_the_silent_slips() -> None:
-    driven = drive(after().profile, before().programme, after().programme)
-    steps = {slip.step for slip in slips(after().profile, driven) if slip.careful is Seen.NEVER}
-    assert silent_steps(after().profile, driven) == [frozenset(steps)]
+@pytest.mark.parametrize("seed", range(6))
+def test_silent_steps_are_those_of_the_silent_slips(seed: int) -> None:
+    tern, rng = shipped("tern"), random.Random(seed)
+    driven = drive(tern, as_shipped(tern), random_programme(tern, rng, 6, 2))
+    silent: list[set[int]] = [set() for _ in driven]
+    for slip in slips(tern, driven):
+        if slip.careful is Seen.NEVER:
+            silent[slip.job].add(slip.step)
+    assert silent_steps(tern, driven) == [frozenset(steps) for steps in silent]
 
 
 def test_the_table_counts_every_slip_once() -> None:

@@ -194,7 +194,8 @@ class Draft:
             timer = Timer(kind, number)
             self.starts[timer] = seconds
             self.stops.discard(timer)
-            self.running |= {timer}
+            if timer not in self.running:
+                self.running |= {timer}
 
     def stop(self, kind: TimerKind, number: int) -> None:
         """Stop a timer if it runs."""

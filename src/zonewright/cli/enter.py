@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+import random
 import sys
+from collections import Counter
 from pathlib import Path
 
 import click
@@ -14,14 +16,17 @@ from zonewright.behaviour.setup import setup_of
 from zonewright.cli.matrix import zones_meant
 from zonewright.cli.saving import save
 from zonewright.cli.terminal import paragraph, screen_of
-from zonewright.entry.drive import NoWay
+from zonewright.entry.drive import NoWay, drive
 from zonewright.entry.guide import Guide, guide
 from zonewright.entry.sheet import EntrySheet, delta, whole
+from zonewright.entry.slips import Seen, slip_table, slips
 from zonewright.entry.text import sheet_lines
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.behaviours import Mode
+from zonewright.panel.legal import as_shipped, random_programme
 from zonewright.panel.opening import open_site
 from zonewright.panel.programme import Programme
+from zonewright.panel.reading import shipped, shipped_names
 from zonewright.panel.resolve import Resolved
 from zonewright.site.record import ZoneNumber
 
@@ -68,8 +73,8 @@ def sheet_of(resolved: Resolved, older: Programme | None) -> EntrySheet:
     """Return the whole sheet, or that from an older Programme; raises `BadInput` where the keypad can't do it."""
     try:
         if older is None:
-            return whole(resolved.profile, resolved.programme)
-        return delta(resolved.profile, older, resolved.programme)
+            return whole(resolved.profile, resolved.programme, resolved.users)
+        return delta(resolved.profile, older, resolved.programme, resolved.users)
     except NoWay as none:
         raise BadInput(
             [
@@ -188,3 +193,50 @@ def _older(resolved: Resolved, since: Path | None, zone: ZoneNumber | None) -> P
         return None
     gone = {item: None for item in resolved.programme if item.startswith(f"zone/{zone}/")}
     return resolved.programme.changed(gone)
+
+
+def slips_page() -> str:
+    """Return the page of slips for docs/: what a 32-zone sheet of each shipped panel shows and hides."""
+    lines = [
+        "# Slips: what a sheet shows and what it hides",
+        "",
+        "Every slip of a whole sheet (32 zones, 4 people, drawn at random) is tried on the virtual keypad: the altered",
+        "keys are pressed, then all the following keys of that job as printed. The *plain* reader looks at the display",
+        "after each step; the *careful* one also before the key that accepts. Both never overlook a difference, which",
+        "no real person can say.",
+        "",
+        "- **keys**: each key of the sheet replaced by each near key, dropped, doubled, swapped with the next.",
+        "- **answers**: whole wrong answers, properly keyed: the neighbouring choice, a flipped yes or no, a misread",
+        "  digit, another word, another number, another device tripped, the time-out, leaving before the end.",
+        "",
+        "What stays silent is marked [R] on the sheet and read back at the end.",
+        "",
+    ]
+    for name in shipped_names():
+        profile = shipped(name)
+        plan = random_programme(profile, random.Random(32), 32, 4)  # noqa: S311 - an example, no secret
+        sheet = whole(profile, plan)
+        found = list(slips(profile, drive(profile, as_shipped(profile), plan)))
+        table = slip_table(found)
+        lines += [
+            f"## {name}",
+            "",
+            f"{sheet.presses} presses, {sheet.trips} trips; {len(found)} slips tried.",
+            f"Reading back takes {sheet.walk.presses} presses.",
+            "",
+            f"| share of slips, % | {' | '.join(table)} |",
+            "| --- |" + " --- |" * len(table),
+        ]
+        lines += [
+            f"| {seen.value} | {' | '.join(f'{100 * shares[seen]:.1f}' for shares in table.values())} |"
+            for seen in Seen
+        ]
+        silent = Counter(
+            str(slip.item).rpartition("/")[2] for slip in found if slip.careful is Seen.NEVER and slip.item
+        )
+        lines += [
+            "",
+            f"Silent even for the careful reader: {', '.join(f'{item} {n}' for item, n in silent.most_common())}.",
+            "",
+        ]
+    return "\n".join(lines)

@@ -9,7 +9,7 @@ import click
 
 from zonewright.cli.enter import sheet_of
 from zonewright.cli.terminal import Screen, screen_of
-from zonewright.entry.practise import Practice, along, differences, enter, free, next_step
+from zonewright.entry.practise import Practice, along, differences, enter, free, next_mark, next_step
 from zonewright.entry.text import key_words, step_lines
 from zonewright.panel.legal import as_shipped
 from zonewright.panel.opening import open_site
@@ -63,8 +63,11 @@ def show(screen: Screen, practice: Practice) -> None:
     for line in practice.shows:
         screen.say(f"| {line:{columns}} |")
     screen.say(*(f"  ! {line}" for line in practice.said))
-    step = next_step(practice)
-    if step is not None:
+    mark = next_mark(practice)
+    if mark is not None:
+        step = mark.step
+        if step.number == 1 and practice.state == mark.state:
+            screen.say("", f"{mark.title}:")
         screen.say(f"  step {step.number}: {_in_short(practice)}{'   read back' if step.read_back else ''}")
 
 

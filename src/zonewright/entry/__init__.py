@@ -3,3 +3,7 @@
 May import: findings, site, panel. Start in `keypad.py` (the only interpreter of a script) and `styles.py` (how each
 kind of answer takes keys); then `drive.py` (from a wanted Programme to keys) and `sheet.py` (what is printed).
 """
+
+from zonewright.entry.sheet import EntrySheet, delta, whole
+
+__all__ = ["EntrySheet", "delta", "whole"]

@@ -24,7 +24,7 @@ WAIT, TRIP = "wait", "trip"
 class Mark:
     """One state on the way of a sheet: the step about to be done, and what comes next there."""
 
-    job: int
+    title: str  # of the job
     step: Step
     state: State
     next: str  # a key, or the number to be tripped
@@ -63,14 +63,14 @@ def along(sheet: EntrySheet) -> Practice:
     """Return a keypad at rest to be keyed along a sheet."""
     state = at_rest(sheet.profile, sheet.old)
     marks: list[Mark] = []
-    for n, job in enumerate(sheet.jobs):
+    for job in sheet.jobs:
         for step in job.steps:
             accept = (step.accept,) if step.accept is not None else ()
             for key in (*(key for group in step.keys for key in group), *accept):
-                marks.append(Mark(n, step, state, key))
+                marks.append(Mark(job.title, step, state, key))
                 state = press(sheet.profile, state, key)
             if step.trip is not None:
-                marks.append(Mark(n, step, state, step.trip))
+                marks.append(Mark(job.title, step, state, step.trip))
                 state = heard(sheet.profile, state, step.trip)
     start = at_rest(sheet.profile, sheet.old)
     return Practice(sheet.profile, start, tuple(marks), 0, state, sheet.new)
@@ -115,11 +115,17 @@ def differences(practice: Practice) -> list[tuple[Item, Value | None, Value | No
     ]
 
 
-def next_step(practice: Practice) -> Step | None:
-    """Return the step of the sheet that is to be done now; None off the sheet, at its end, and without one."""
+def next_mark(practice: Practice) -> Mark | None:
+    """Return what the sheet has to be done now; None off the sheet, at its end, and without one."""
     if practice.at is None or practice.finished or not practice.way:
         return None
-    return practice.way[practice.at].step
+    return practice.way[practice.at]
+
+
+def next_step(practice: Practice) -> Step | None:
+    """Return the step of the sheet that is to be done now; None as for `next_mark`."""
+    mark = next_mark(practice)
+    return mark.step if mark is not None else None
 
 
 def _keys(profile: Profile, word: str) -> Iterator[str]:

@@ -9,8 +9,9 @@ Rules of this file:
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
 
 from zonewright.entry.drive import Act, Driven, Job, Stroke, drive
 from zonewright.entry.keypad import Display, State, answer_at, at_rest, display, heard, press, programme_of
@@ -20,6 +21,7 @@ from zonewright.panel.legal import as_shipped, exists
 from zonewright.panel.profile import Profile, Style
 from zonewright.panel.programme import Item, Programme, Value, item_of
 
+NOBODY: Mapping[int, str] = MappingProxyType({})
 Group = tuple[str, ...]  # keys printed together: three digits, the code of one word
 
 
@@ -50,6 +52,7 @@ class Step:
     until: bool  # `keys` is one key, pressed until the display shows `look`
     own_code: bool  # the person keys their own digits here
     read_back: bool  # a slip here may stay silent: read it back
+    changes: bool  # the answer given is another than the present one
 
     @property
     def presses(self) -> int:
@@ -100,23 +103,27 @@ class ReplayDiffers(AssertionError):
     """A sheet doesn't give back the plan when its keys are pressed: a mistake of ours, never of the user's."""
 
 
-def whole(profile: Profile, programme: Programme) -> EntrySheet:
+def whole(profile: Profile, programme: Programme, people: Mapping[int, str] = NOBODY) -> EntrySheet:
     """Return the sheet that brings a panel as shipped to a Programme; raises `NoWay` where the keypad can't."""
-    return delta(profile, as_shipped(profile), programme)
+    return delta(profile, as_shipped(profile), programme, people)
 
 
-def delta(profile: Profile, old: Programme, new: Programme) -> EntrySheet:
-    """Return the shortest sheet that brings a panel from one Programme to another; raises `NoWay`."""
+def delta(profile: Profile, old: Programme, new: Programme, people: Mapping[int, str] = NOBODY) -> EntrySheet:
+    """Return the shortest sheet that brings a panel from one Programme to another; raises `NoWay`.
+
+    `people` gives the names of the people's slots, for the titles.
+    """
     driven = drive(profile, old, new)
     silent = silent_steps(profile, driven)
-    jobs = tuple(_on_paper(profile, old, new, done, silent[place]) for place, done in enumerate(driven))
+    titles = [_title(profile, old, new, done.job, people) for done in driven]
+    jobs = tuple(_on_paper(profile, old, new, done, silent[place], titles[place]) for place, done in enumerate(driven))
     touched = {job.job.number for job in jobs if job.job.group == "zone"}
     sheet = EntrySheet(
         profile,
         old,
         new,
         jobs,
-        closing_walk(profile, new, [(done, silent[place]) for place, done in enumerate(driven)]),
+        closing_walk(profile, new, list(zip(driven, silent, titles, strict=True))),
         _way_out(profile),
         tuple(number for number in new.numbers("zone") if number not in touched),
     )
@@ -142,12 +149,12 @@ def keyed(profile: Profile, state: State, step: Step) -> State:
     return heard(profile, state, step.trip) if step.trip is not None else state
 
 
-def _on_paper(profile: Profile, old: Programme, new: Programme, done: Driven, silent: frozenset[int]) -> SheetJob:
+def _on_paper(
+    profile: Profile, old: Programme, new: Programme, done: Driven, silent: frozenset[int], title: str
+) -> SheetJob:
     steps = tuple(_step(profile, place, stroke, place in silent) for place, stroke in enumerate(done.strokes))
     kept = [place for place, stroke in enumerate(done.strokes, 1) if stroke.after.held is not stroke.before.held]
-    return SheetJob(
-        done.job, _title(profile, old, new, done.job), _changes(profile, old, new, done.job), steps, kept[-1]
-    )
+    return SheetJob(done.job, title, _changes(profile, old, new, done.job), steps, kept[-1])
 
 
 def _step(profile: Profile, place: int, stroke: Stroke, silent: bool) -> Step:
@@ -177,7 +184,12 @@ def _step(profile: Profile, place: int, stroke: Stroke, silent: bool) -> Step:
         until=offered and bool(keys),
         own_code=stroke.act is Act.CODE or (answer is not None and answer.style is Style.SECRET and len(keys) > 1),
         read_back=silent,
+        changes=stroke.act is Act.CHANGE or (stroke.trip is not None and _held(stroke) != stroke.trip),
     )
+
+
+def _held(stroke: Stroke) -> Value | None:
+    return stroke.before.held.get(stroke.item) if stroke.item is not None else None
 
 
 def _has_accepting_key(profile: Profile, stroke: Stroke) -> bool:
@@ -208,13 +220,14 @@ def _grouped(profile: Profile, stroke: Stroke, keys: Group) -> tuple[Group, ...]
     return tuple(groups)
 
 
-def _title(profile: Profile, old: Programme, new: Programme, job: Job) -> str:
+def _title(profile: Profile, old: Programme, new: Programme, job: Job, people: Mapping[int, str]) -> str:
     if job.group == "zone":
         held = (old if job.gone else new).fields("zone", job.number or 0)
         name = " ".join(held[field] for field in ("place", "label") if held.get(field))
         return f"zone {job.number} {name}" + (": take out" if job.gone else "")
     if job.group == "user":
-        return f"person {job.number}" + (": take out" if job.gone else "")
+        name = "" if job.gone else people.get(job.number or 0, "")
+        return f"person {job.number} {name}".rstrip() + (": take out" if job.gone else "")
     first = min(job.wanted, key=list(profile.items).index)
     return "station" if first.startswith("station/") else "times and habits"
 
@@ -253,8 +266,3 @@ def _way_out(profile: Profile) -> Group:
         way.append(profile.back)
         name = profile.script[name].back or profile.rest
     return tuple(way)
-
-
-def numbered(steps: Sequence[Step], start: int) -> tuple[Step, ...]:
-    """Return steps with their numbers running on from `start`."""
-    return tuple(replace(step, number=start + place) for place, step in enumerate(steps))

@@ -89,15 +89,28 @@ def slips(profile: Profile, driven: Sequence[Driven]) -> Iterator[Slip]:
 
 
 def silent_steps(profile: Profile, driven: Sequence[Driven]) -> list[frozenset[int]]:
-    """Return for each job the steps where even the careful reader can miss a slip: they are read back."""
-    return [frozenset(_silent_in(profile, done)) for done in driven]
+    """Return for each job the steps where even the careful reader can miss a slip: they are read back.
+
+    A question met with the same display and followed by the same keys is tried once, whatever zone it is about: what
+    differs then (the label, the device's number) is shown alike in the right and in the wrong run. A test holds this
+    short cut to `slips`.
+    """
+    known: dict[tuple[object, ...], bool] = {}
+    return [frozenset(_silent_in(profile, done, known)) for done in driven]
 
 
-def _silent_in(profile: Profile, done: Driven) -> Iterator[int]:
+def _silent_in(profile: Profile, done: Driven, known: dict[tuple[object, ...], bool]) -> Iterator[int]:
     follower = _Follower(profile, done)
-    for step, stroke in enumerate(done.strokes):
-        tried = () if stroke.act in (Act.WAY_IN, Act.CODE) else _altered(profile, stroke)
-        if any(follower.stays_silent(step, act) for _, act in tried):
+    following: tuple[object, ...] = ()
+    for step in reversed(range(len(done.strokes))):
+        stroke = done.strokes[step]
+        following = (stroke.node, stroke.keys, stroke.trip is None, following)
+        if stroke.act in (Act.WAY_IN, Act.CODE):
+            continue
+        key = (follower.befores[step], following)
+        if key not in known:
+            known[key] = any(follower.stays_silent(step, act) for _, act in _altered(profile, stroke))
+        if known[key]:
             yield step
 
 

@@ -57,10 +57,10 @@ def job_lines(job: SheetJob) -> list[str]:
     else:
         lines.append(f"  Nothing of it is kept before step {job.kept_at}.")
         if not job.new:
-            lines += change_lines(job.changes)
+            lines += [*change_lines(job.changes), "  A star marks the steps where an answer changes."]
     lines += ["", f"{'':{TICK}}{'display shows':{SHOWS}}{'press':{PRESS}}{'look: it now shows':{LOOK}}take"]
     for step in job.steps:
-        lines += step_lines(step)
+        lines += step_lines(step, star=step.changes and not job.new)
     return lines
 
 
@@ -69,9 +69,9 @@ def change_lines(changes: Sequence[Change]) -> list[str]:
     return [f"  {change.field}: {change.old or 'not there'} -> {change.new or 'not there'}" for change in changes]
 
 
-def step_lines(step: Step) -> list[str]:
-    """Return one step in as many lines as its display or its keys need."""
-    tick = f"{READ_BACK if step.read_back else TO_TICK} {step.number:>2}"
+def step_lines(step: Step, *, star: bool = False) -> list[str]:
+    """Return one step in as many lines as its display or its keys need; a star marks an answer that changes."""
+    tick = f"{READ_BACK if step.read_back else TO_TICK} {step.number:>2}{'*' if star else ''}"
     press = _press_lines(step)
     look = list(step.look[1:]) if step.look is not None else []
     if _by_itself(step):
@@ -102,7 +102,7 @@ def walk_lines(sheet: EntrySheet) -> list[str]:
     """Return the reading back at the end."""
     lines = [f"READ BACK ({sheet.walk.presses} presses): look, change nothing; safety and messages first"]
     for part in sheet.walk.parts:
-        lines += ["", f"  {_walk_title(part)}", *(f"    {line}" for line in _walk_keys(part))]
+        lines += ["", f"  {part.title}", *(f"    {line}" for line in _walk_keys(part))]
         lines += [f"  {TO_TICK} {reading.shows[0]:{SHOWS}}{' '.join(reading.shows[1:])}" for reading in part.readings]
     back = sheet.profile.back
     lines += ["", f"  After each: {back} until rest, or wait {sheet.profile.times_out.after} s; nothing is kept."]
@@ -169,10 +169,6 @@ def _filled(shows: Display) -> list[str]:
 
 def _at(lines: Sequence[str], row: int) -> str:
     return lines[row] if row < len(lines) else ""
-
-
-def _walk_title(part: WalkPart) -> str:
-    return f"{part.job.group} {part.job.number}" if part.job.group else "settings"
 
 
 def _walk_keys(part: WalkPart) -> list[str]:

@@ -33,6 +33,7 @@ class WalkPart:
     """The reading back of one job."""
 
     job: Job
+    title: str
     strokes: tuple[Stroke, ...]
     readings: tuple[Reading, ...]
 
@@ -55,12 +56,12 @@ class ClosingWalk:
 
 
 def closing_walk(
-    profile: Profile, programme: Programme, marked: Sequence[tuple[Driven, frozenset[int]]]
+    profile: Profile, programme: Programme, marked: Sequence[tuple[Driven, frozenset[int], str]]
 ) -> ClosingWalk:
-    """Return the walk over the marked steps of each job; a job without any is passed over."""
+    """Return the walk over the marked steps of each job with its title; a job without any is passed over."""
     parts = []
-    for done, silent in marked:
-        items = {stroke.item for n, stroke in enumerate(done.strokes) if n in silent and stroke.item is not None}
+    for done, silent, title in marked:
+        items = {item for n in silent if (item := _proof(done, n)) is not None}
         if not items or done.job.gone:
             continue
         strokes = _to_the_last(profile, at_rest(profile, programme), done.job, items)
@@ -70,8 +71,15 @@ def closing_walk(
             for state in met
             if (item := _asked(profile, state, done.job)) in items and item
         ]
-        parts.append(WalkPart(done.job, strokes, tuple(readings)))
+        parts.append(WalkPart(done.job, title, strokes, tuple(readings)))
     return ClosingWalk(tuple(parts))
+
+
+def _proof(done: Driven, step: int) -> Item | None:
+    """Return the item whose reading proves a step: its own; for a number keyed, the next one asked under it."""
+    stroke = done.strokes[step]
+    later = done.strokes[step:] if stroke.act is Act.NUMBER else (stroke,)
+    return next((each.item for each in later if each.item is not None), None)
 
 
 def _asked(profile: Profile, state: State, job: Job) -> Item | None:

@@ -1,0 +1,208 @@
+"""Sentences and explanations: word for word, since people read them."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+import pytest
+
+from tests.behaviour.house import COTTAGE, DOOR, GATE, IDA, SMOKE, WINDOW, arm, disarm, house, with_settings, zone
+from zonewright.behaviour import explain, matrix, sentence
+from zonewright.behaviour.clockwork import run
+from zonewright.behaviour.events import (
+    Bypass,
+    CheckIn,
+    ChimeSwitch,
+    Event,
+    Expires,
+    QuickExit,
+    Timer,
+    TimerKind,
+    Trouble,
+    TroubleBegins,
+    TroubleEnds,
+    Unbypass,
+    ZoneCloses,
+    ZoneOpens,
+    ZoneTrips,
+)
+from zonewright.behaviour.setup import AreaNumber, Setup
+from zonewright.behaviour.telling import event_in_words, in_modes, output_in_words, span
+from zonewright.panel.behaviours import SHIPPED, Mode
+from zonewright.site.record import ZoneNumber
+
+ONE = ZoneNumber(1)
+
+
+def said(setup: Setup) -> str:
+    return sentence(matrix(setup), ONE)
+
+
+def test_a_notice_zone() -> None:
+    setup = house(zone(1, "notice", "side gate", chime="two notes", supervise=True))
+    assert said(setup) == (
+        "Side gate: two notes in every mode; never the siren, never a message when it opens; flat battery or lost"
+        " contact is reported within 12 h."
+    )
+
+
+def test_a_notice_zone_nobody_hears_of() -> None:
+    setup = house(zone(1, "notice", "side gate", chime="two notes", tells_trouble=False))
+    assert said(setup) == (
+        "Side gate: two notes in every mode; never the siren, never a message when it opens; flat battery is shown at"
+        " the keypad at once, not reported; lost contact is never noticed."
+    )
+
+
+def test_an_entry_door() -> None:
+    assert said(house(zone(1, "entry-door", "front door", chime="spoken", supervise=True))) == (
+        'Front door: siren after 30 s when armed, message "entry door alarm" 30 s later; says its label when off;'
+        " flat battery or lost contact is reported within 12 h."
+    )
+
+
+def test_movement_inside() -> None:
+    assert said(house(zone(1, "interior", "hall", tells_trouble=False, supervise=True))) == (
+        'Hall: siren at once when armed away, message "interior alarm" 30 s later; nothing when off, or armed stay or'
+        " night; flat battery or lost contact is shown at the keypad within 12 h, not reported."
+    )
+
+
+def test_a_zone_that_sounds_and_tells_nobody() -> None:
+    text = said(house(zone(1, "24-hour-audible", "safe", tells_alarm=False)))
+    assert text.startswith("Safe: siren at once in every mode; never a message when it opens;")
+
+
+def test_a_zone_that_tells_without_a_sound() -> None:
+    text = said(house(zone(1, "holdup", "till button")))
+    assert text.startswith('Till button: silent in every mode, message "hold-up alarm"; never the siren;')
+
+
+@pytest.mark.parametrize("behaviour", SHIPPED)
+def test_the_sentence_is_computed_and_not_taken_from_a_name(behaviour: str) -> None:
+    """A behaviour of the same attributes under any other description is told alike."""
+    plain = zone(1, behaviour, "thing", chime="two notes")
+    renamed = replace(plain, behaviour=plain.behaviour.model_copy(update={"says": "something else entirely"}))
+    assert said(house(plain)) == said(house(renamed))
+
+
+def test_the_sentence_follows_the_settings() -> None:
+    setup = house(zone(1, "entry-door", "front door", entry_s=45))
+    assert "siren after 45 s when armed, message" in said(setup)
+    assert 'message "entry door alarm";' in said(with_settings(setup, abort_window=0))
+
+
+def test_no_sentence_about_a_zone_that_is_not_there() -> None:
+    with pytest.raises(KeyError):
+        sentence(matrix(COTTAGE), ZoneNumber(99))
+    with pytest.raises(KeyError):
+        explain(COTTAGE, ZoneNumber(99))
+
+
+def test_the_long_form_of_an_entry_door() -> None:
+    assert explain(COTTAGE, DOOR).text() == (
+        "Zone 1, front door\n"
+        "\n"
+        "It opens and stays open, when off:\n"
+        '  at once: chime: two notes, display: "front door open"\n'
+        "\n"
+        "It opens and stays open, when armed:\n"
+        "  at once: entry beeps\n"
+        "  after 20 s (last ten seconds begin): fast entry beeps\n"
+        '  after 30 s (entry time ends): siren sounds, display: "front door alarm"\n'
+        '  after 60 s (abort window ends): message "entry door alarm", front door\n'
+        "  after 270 s (siren time ends): it is silent\n"
+        "\n"
+        "It opens and closes while somebody leaves (exit time, away):\n"
+        "  nothing happens\n"
+        "\n"
+        "Away, and somebody disarms as soon as it sounds:\n"
+        '  at once: display: "disarmed", display: "front door no message sent", it is silent,'
+        ' display: "front door still open"\n'
+        "\n"
+        "It opens again and again, away:\n"
+        "  it gives 2 alarms, then nothing until disarmed"
+    )
+
+
+def test_the_long_form_tells_of_the_entry_time() -> None:
+    by_situation = {part.situation: part.lines for part in explain(COTTAGE, WINDOW).paragraphs}
+    assert by_situation["It opens while somebody comes in (entry time, by front door)"] == (
+        'at once: siren sounds, display: "kitchen window alarm"',
+    )
+    assert "It opens again and again, away" not in {part.situation for part in explain(COTTAGE, SMOKE).paragraphs}
+
+
+def test_the_long_form_of_a_notice_zone_has_neither_siren_nor_message() -> None:
+    text = explain(COTTAGE, GATE).text()
+    assert 'panel says "side gate"' in text
+    assert not re.search("siren|message", text)
+
+
+@pytest.mark.parametrize(
+    ("seconds", "words"),
+    [
+        (0, "0 s"),
+        (30, "30 s"),
+        (599, "599 s"),
+        (600, "10 min"),
+        (14_700, "4 h 5 min"),
+        (43_200, "12 h"),
+        (3661, "1 h 1 min 1 s"),
+    ],
+)
+def test_times_in_words(seconds: int, words: str) -> None:
+    assert span(seconds) == words
+
+
+@pytest.mark.parametrize(
+    ("modes", "words"),
+    [
+        (list(Mode), "in every mode"),
+        ([Mode.STAY, Mode.NIGHT, Mode.AWAY], "when armed"),
+        ([Mode.DISARMED], "when off"),
+        ([Mode.AWAY], "when armed away"),
+        ([Mode.DISARMED, Mode.STAY], "when off, or armed stay"),
+    ],
+)
+def test_modes_in_words(modes: list[Mode], words: str) -> None:
+    assert in_modes(modes) == words
+
+
+EVENTS: list[tuple[Event, str]] = [
+    (ZoneOpens(DOOR), "front door opens"),
+    (ZoneCloses(DOOR), "front door closes"),
+    (ZoneTrips(DOOR), "front door trips"),
+    (CheckIn(DOOR), "front door checks in"),
+    (TroubleBegins(DOOR, Trouble.TAMPER), "front door: cover off"),
+    (TroubleEnds(DOOR, Trouble.MISSING), "front door: no longer out of contact"),
+    (arm(Mode.NIGHT, silent=True), "area 1 armed night by remote, silent exit, user 1"),
+    (QuickExit(AreaNumber(1), IDA), "quick exit from area 1, user 1"),
+    (disarm(), "area 1 disarmed, user 1"),
+    (Bypass(DOOR, IDA), "front door bypassed, user 1"),
+    (Unbypass(DOOR, IDA), "front door taken back into use, user 1"),
+    (ChimeSwitch(False), "chime switched off"),
+    (Expires(Timer(TimerKind.ENTRY, 1)), "entry time ends"),
+    (Expires(Timer(TimerKind.MISSING, 1)), "front door: not heard for the supervision window"),
+    (ZoneOpens(ZoneNumber(99)), "zone 99 opens"),
+]
+
+
+@pytest.mark.parametrize(("event", "words"), EVENTS)
+def test_events_in_words(event: Event, words: str) -> None:
+    assert event_in_words(COTTAGE, event) == words
+
+
+def test_outputs_in_words() -> None:
+    timeline = run(COTTAGE, [(0, ZoneOpens(SMOKE)), (5, ZoneCloses(SMOKE)), (9, disarm())])
+    words = [output_in_words(COTTAGE, output) for entry in timeline for output in entry.outputs]
+    assert words == [
+        "fire siren sounds",
+        'display: "landing smoke alarm"',
+        'message "fire alarm", landing smoke',
+        'message "fire alarm" is over, landing smoke',
+        'display: "disarmed"',
+        "it is silent",
+        'display: "landing smoke was in alarm"',
+    ]
