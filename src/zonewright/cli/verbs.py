@@ -36,6 +36,9 @@ VERBS: dict[str, Verb] = {
     "explain": Verb("Foresee", "zonewright.cli.matrix:explain", "tell in words what a zone does"),
     "enter": Verb("Key in", "zonewright.cli.enter:enter", "write the entry sheet, for all or for a change"),
     "practise": Verb("Key in", "zonewright.cli.practise:practise", "key it into a virtual keypad"),
+    "messages": Verb("Station", "zonewright.cli.decode:messages", "list the messages that the station is to expect"),
+    "decode": Verb("Station", "zonewright.cli.decode:decode", "tell what messages say"),
+    "encode": Verb("Station", "zonewright.cli.decode:encode", "write a message with its check digit"),
     "profile": Verb("Panels", "zonewright.cli.profile:profile", "check a panel profile"),
 }
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from zonewright.documents.records import Block, EndStep, Keys, Lines, ReadBackPart, ReadBackRow, Sheet, Step
+from zonewright.documents.records import Block, EndStep, Keys, ReadBackPart, ReadBackRow, Sheet, Step
 from zonewright.documents.schedule import in_threes
 from zonewright.entry.drive import Act
 from zonewright.entry.sheet import EntrySheet, SheetJob
@@ -103,7 +103,7 @@ def _last(sheet: EntrySheet, station: Station | None) -> tuple[EndStep, ...]:
     return tuple(steps)
 
 
-def _said(text: str, write: bool = False) -> EndStep:  # noqa: FBT001, FBT002 - read beside its sentence
+def _said(text: str, write: bool = False) -> EndStep:
     return EndStep(text, (), False, (), write)
 
 

@@ -120,7 +120,7 @@ def _time(seconds: int, absent: str) -> str:
     return span(seconds) if seconds else absent
 
 
-def _yes(value: bool) -> str:  # noqa: FBT001 - a value to be told, not a switch
+def _yes(value: bool) -> str:
     return "yes" if value else "no"
 
 

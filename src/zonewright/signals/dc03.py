@@ -1,8 +1,8 @@
 """DC-03 (ANSI/SIA DC-03, "SIA format") payloads: blocks of packets, as they stand inside a frame.
 
 Blocks are joined by `|`; a block's first sign is its kind. A new (`N`) or old (`O`) block is a run of packets parted by
-`/`: a modifier (two small letters and a value: `ti10:23`, `id7`, `ri1`) or an event (two capitals, an address, perhaps a
-text between carets). Modifiers hold for the events after them.
+`/`: a modifier (two small letters and a value: `ti10:23`, `id7`, `ri1`) or an event (two capitals, an address, perhaps
+a text between carets). Modifiers hold for the events after them.
 Source: a public-domain library that cites DC-03-2017 section 5, seen; the standard itself was not read.
 
 Rules of this file:

@@ -1,8 +1,8 @@
 """DC-05 (ANSI/SIA DC-05, "Contact ID"): one event in sixteen digits.
 
 `ACCT MT Q XYZ GG CCC S`: account, message type, qualifier, event, group (area), zone or user, check digit.
-Source: SpanDSP's summary of DC-05-1999 and a public-domain library that cites DC-05-2016, both seen; the standard itself
-was not read.
+Source: SpanDSP's summary of DC-05-1999 and a public-domain library that cites DC-05-2016, both seen; the standard
+itself was not read.
 
 Rules of this file:
 1. Every field stays the digits that came: zeros in front and hex letters matter.
