@@ -351,11 +351,14 @@ def _owner(
     profile: Profile, held: Mapping[Item, Value], group: str, number: int, fields: Mapping[str, Value]
 ) -> int | None:
     """Return the other number that has learnt the same device by the same input."""
-    learnt = fields["number"]
+    learnt, by = fields["number"], fields.get("input")
+    rule = profile.items.get(f"{group}/*/input")
+    only = rule.otherwise if rule is not None else None
     for other, item in enumerate(profile.numbered(group, "number"), 1):
-        same = held.get(item) == learnt and other != number
-        if same and held.get(item_of(group, other, "input")) == fields.get("input"):
-            return other
+        if held.get(item) == learnt and other != number:
+            theirs = held.get(item_of(group, other, "input"))
+            if theirs == by or only in (theirs, by):
+                return other
     return None
 
 
