@@ -110,16 +110,18 @@ def heard(profile: Profile, state: State, number: str) -> State:
 def idle(profile: Profile, state: State) -> State:
     """Return the state after no key for the script's time-out."""
     if state.node == profile.rest:
-        return state._replace(buffer="", message="")
-    return State(profile.rest, state.held, {}, message="nothing kept" if state.waiting else "")
+        return state._replace(buffer="")
+    return State(profile.rest, state.held, {}, message="nothing kept")
 
 
 def display(profile: Profile, state: State) -> Display:
     """Return what the display shows, each line cut at its width."""
     node = profile.script[state.node]
-    lines = [node.says, state.message or _answer_line(profile, state, node)]
-    if state.buffer == HEARD and not state.message:
+    lines = [node.says, _answer_line(profile, state, node)]
+    if state.buffer == HEARD:
         lines = _said_back(state, node)
+    if state.message:
+        lines[1:] = [state.message]
     shown = (*lines, *[""] * profile.display.lines)[: profile.display.lines]
     return tuple(line[: profile.display.columns].rstrip() for line in shown)
 
@@ -164,14 +166,16 @@ def is_used(profile: Profile, held: Mapping[Item, Value], group: str, number: in
 
 
 def _way_in(profile: Profile, state: State, node: Node, key: str) -> State:
-    keys = f"{state.buffer} {key}".strip()
+    """Take a key at rest; only the last ones count, so what was pressed before a way in doesn't matter."""
     ways = node.ways_in or {}
-    if keys in ways:
-        return _arrive(profile, state, ways[keys])
-    if any(way.startswith(f"{keys} ") for way in ways):
-        return state._replace(buffer=keys)
-    alone = key if any(way.startswith(f"{key} ") for way in ways) else ""
-    return state._replace(buffer=alone, message="" if alone else NO)
+    pressed = [*state.buffer.split(), key]
+    for start in range(len(pressed)):
+        last = " ".join(pressed[start:])
+        if last in ways:
+            return _arrive(profile, state, ways[last])
+        if any(way.startswith(f"{last} ") for way in ways):
+            return state._replace(buffer=last)
+    return state._replace(buffer="", message=NO)
 
 
 def _ask(profile: Profile, state: State, node: Node, key: str) -> State:
