@@ -18,8 +18,10 @@ def folder(tmp_path: Path) -> Path:
 
 
 def test_it_makes_the_whole_pack_and_says_what_to_look_at_first(
-    folder: Path, capsys: pytest.CaptureFixture[str]
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
+    folder = tmp_path / "house"
+    assert main(["demo", str(folder)]) == 0
     names = {path.name for path in folder.iterdir()}
     assert names == {
         "larkfield.yaml", "larkfield-before.yaml", "larkfield.pdf", "larkfield-letter.pdf",

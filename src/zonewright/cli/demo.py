@@ -63,9 +63,9 @@ def demo(folder: Path) -> int:
         "  larkfield-before.yaml    the house before the gate",
         "",
         "Then try:",
-        f"  ./zonewright check {target}/larkfield.yaml",
-        f"  ./zonewright matrix {target}/larkfield.yaml",
-        f"  ./zonewright practise {target}/larkfield.yaml --since {target}/larkfield-before.yaml",
+        f"  zonewright check {target}/larkfield.yaml",
+        f"  zonewright matrix {target}/larkfield.yaml",
+        f"  zonewright practise {target}/larkfield.yaml --since {target}/larkfield-before.yaml",
     )
     return 0
 
