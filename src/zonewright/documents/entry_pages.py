@@ -117,11 +117,7 @@ def _last(sheet: EntrySheet, station: Station | None) -> tuple[EndStep, ...]:
     return tuple(steps)
 
 
-<<<<<<< HEAD
 def _said(text: str, *, write: bool = False) -> EndStep:
-=======
-def _said(text: str, write: bool = False) -> EndStep:
->>>>>>> signals
     return EndStep(text, (), False, (), write)
 
 
