@@ -90,7 +90,8 @@ def touched(profile: Profile, presses: Iterable[Press]) -> set[str]:
             points.add(f"{name}: back with something typed")
         if node.kind is NodeKind.CHOOSE and press.key in (node.choose or {}):
             points.add(f"{name}: {press.key}")
-        typed_digits = typed_digits + press.key if press.key.isdigit() and before.buffer else press.key
+        if press.key.isdigit():
+            typed_digits = typed_digits + press.key if before.buffer else press.key
         points |= {f"{name}: {point}" for point in _at_question(profile, press, typed_digits)}
         points |= set(_passed(profile, press))
         points |= set(_vanished(profile, press))
