@@ -17,7 +17,7 @@ from zonewright.entry.keypad import Display, State, at_rest, display
 from zonewright.panel.profile import Profile
 from zonewright.panel.programme import Item, Programme
 
-LOOKS_ONLY = frozenset({Act.WAY_IN, Act.CODE, Act.CHOICE, Act.NUMBER, Act.KEEP})
+LOOKS_ONLY = frozenset({Act.WAY_IN, Act.CODE, Act.CHOICE, Act.NUMBER, Act.PLACE, Act.KEEP})
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,25 +90,40 @@ def _asked(profile: Profile, state: State, job: Job) -> Item | None:
 
 
 def _to_the_last(profile: Profile, start: State, job: Job, items: set[Item]) -> tuple[Stroke, ...]:
-    """Return the strokes that meet every marked question, the shortest way."""
-    search, order = Search(profile, job), count()
-    queue: list[tuple[int, int, State, tuple[Stroke, ...], frozenset[Item]]] = [
-        (0, next(order), start, (), frozenset(items))
-    ]
+    """Return the strokes that meet every marked question: the shortest way; where they are picked, nearest first."""
+    search = Search(profile, job, frozenset(items))
+    if not profile.menu:
+        all_of_them = _shortest(search, start, frozenset(items))
+        return all_of_them[0] if all_of_them is not None else ()
+    strokes: tuple[Stroke, ...] = ()
+    state, left = start, set(items)
+    while left:
+        ways = [way for item in sorted(left) if (way := _shortest(search, state, frozenset({item}))) is not None]
+        if not ways:
+            break
+        nearest, state = min(ways, key=lambda way: sum(search.price(stroke) for stroke in way[0]))
+        left.discard(_asked(profile, state, job) or Item(""))
+        strokes += nearest
+    return strokes
+
+
+def _shortest(search: Search, start: State, items: frozenset[Item]) -> tuple[tuple[Stroke, ...], State] | None:
+    order = count()
+    queue: list[tuple[int, int, State, tuple[Stroke, ...], frozenset[Item]]] = [(0, next(order), start, (), items)]
     best: dict[tuple[object, ...], int] = {}
+    looks = LOOKS_ONLY | {Act.LEAVE} if search.profile.menu else LOOKS_ONLY
     while queue:
         cost, _, state, strokes, left = heapq.heappop(queue)
-        met = _asked(profile, state, job)
+        met = _asked(search.profile, state, search.job)
         left = left - {met} if met is not None else left
         if not left:
-            return strokes
+            return strokes, state
         key = (*search.key(state), left)
         if best.get(key, cost + 1) <= cost:
             continue
         best[key] = cost
         for stroke in search.strokes(state):
-            if stroke.act in LOOKS_ONLY:
-                heapq.heappush(
-                    queue, (cost + search.price(stroke), next(order), stroke.after, (*strokes, stroke), left)
-                )
-    return ()
+            if stroke.act in looks:
+                price = cost + search.price(stroke)
+                heapq.heappush(queue, (price, next(order), stroke.after, (*strokes, stroke), left))
+    return None
