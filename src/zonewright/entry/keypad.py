@@ -313,9 +313,11 @@ def _which(profile: Profile, state: State, node: Node, key: str) -> State:
 def ring(profile: Profile, state: State, node: Node) -> tuple[int, ...]:
     """Return the numbers that a ring offers, ascending."""
     group = node.which or ""
+    if node.only == "any":
+        return tuple(range(1, profile.limit(group) + 1))
     items = profile.numbered(group, profile.groups[group][0])
-    wanted = {"free": (False,), "used": (True,), "any": (False, True)}[node.only]
-    return tuple(number for number, item in enumerate(items, 1) if (item in state.held) in wanted)
+    wanted = node.only == "used"
+    return tuple(number for number, item in enumerate(items, 1) if (item in state.held) == wanted)
 
 
 def _ring(profile: Profile, state: State, node: Node, key: str) -> State:
@@ -332,12 +334,10 @@ def _ring(profile: Profile, state: State, node: Node, key: str) -> State:
 
 def entries(profile: Profile, state: State, node: Node) -> tuple[Entry, ...]:
     """Return the entries of a list that are there now, in order."""
-    return tuple(entry for entry in node.list_ or () if _is_there(profile, state, entry))
+    return tuple(entry for entry in node.list_ or () if not entry.when or _is_there(profile, state, entry))
 
 
 def _is_there(profile: Profile, state: State, entry: Entry) -> bool:
-    if not entry.when:
-        return True
     look = value_of(profile, state, entry.echo or f"{state.group}/*/?")
     return all(when.met_by(look(when.field)) for when in entry.when)
 

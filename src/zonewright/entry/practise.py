@@ -13,6 +13,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from zonewright.entry.keypad import Display, State, at_rest, display, heard, idle, press, programme_of
+from zonewright.entry.answering import PAUSE
 from zonewright.entry.sheet import EntrySheet, Step
 from zonewright.panel.profile import Profile
 from zonewright.panel.programme import Item, Programme, Value
@@ -77,7 +78,7 @@ def along(sheet: EntrySheet) -> Practice:
 
 
 def enter(practice: Practice, typed: str) -> Practice:
-    """Take one line: keys parted by spaces (digits may be run together), `trip NUMBER`, `trip`, or `wait`."""
+    """Take one line: keys parted by spaces (digits may be run together), `trip NUMBER`, `trip`, `pause` or `wait`."""
     practice = replace(practice, said=())
     words = typed.split()
     while words and not practice.said:  # what follows a difference isn't pressed
@@ -130,7 +131,7 @@ def next_step(practice: Practice) -> Step | None:
 
 def _keys(profile: Profile, word: str) -> Iterator[str]:
     names = set(profile.keys.names)
-    if word in names:
+    if word in names or word == PAUSE:
         yield word
     elif all(sign in names for sign in word):
         yield from word

@@ -41,6 +41,7 @@ class SlipKind(Enum):
     FLIPPED = "flipped"
     MISREAD = "misread"
     OTHER_WORD = "other word"
+    MISTAPPED = "one tap off"
     WORD_LEFT_OUT = "word left out"
     OTHER_NUMBER = "wrong number"
     OTHER_DEVICE = "another device tripped"
@@ -64,7 +65,7 @@ WEIGHTS = {
     SlipKind.NEAR_KEY: 2.0, SlipKind.DROPPED: 1.0, SlipKind.DOUBLED: 1.0, SlipKind.SWAPPED: 1.0,
     SlipKind.ONE_TOO_MANY: 2.0, SlipKind.ONE_TOO_FEW: 2.0, SlipKind.FLIPPED: 2.0, SlipKind.MISREAD: 3.0,
     SlipKind.OTHER_WORD: 1.0, SlipKind.WORD_LEFT_OUT: 1.0, SlipKind.OTHER_NUMBER: 2.0, SlipKind.OTHER_DEVICE: 1.0,
-    SlipKind.TIMED_OUT: 1.0, SlipKind.NOT_KEPT: 1.0,
+    SlipKind.MISTAPPED: 2.0, SlipKind.TIMED_OUT: 1.0, SlipKind.NOT_KEPT: 1.0,
 }  # fmt: skip
 
 
@@ -195,27 +196,41 @@ def _wrong_answers(answer: Answer, stroke: Stroke) -> Iterator[tuple[SlipKind, K
         return
     style = STYLES[answer.style]
     match answer.style:
-        case Style.OFFER:
-            yield SlipKind.ONE_TOO_MANY, (*keys[:-1], answer.next or "", keys[-1])
+        case Style.OFFER | Style.SCROLL:
+            yield SlipKind.ONE_TOO_MANY, (*keys[:-1], keys[0] if len(keys) > 1 else answer.next or "", keys[-1])
             if len(keys) > 1:
                 yield SlipKind.ONE_TOO_FEW, (*keys[:-2], keys[-1])
         case Style.FLAG:
             yield SlipKind.FLIPPED, style.keys(answer, None, "no" if value == "yes" else "yes")
         case Style.DIGITS:
             for wrong in _misreads(typed(answer, value)):
-                yield SlipKind.MISREAD, tuple(wrong)
-        case Style.WORDS:
-            words = value.split()
-            for n, word in enumerate(words):
-                for code in _misreads(answer.codes[word]):
-                    codes = [answer.codes[other] for other in words]
-                    codes[n] = code
-                    yield SlipKind.OTHER_WORD, (*"".join(codes), keys[-1])
-                if len(words) > 1:
-                    rest = "".join(answer.codes[other] for m, other in enumerate(words) if m != n)
-                    yield SlipKind.WORD_LEFT_OUT, (*rest, keys[-1])
+                yield SlipKind.MISREAD, (*wrong, *((answer.take,) if answer.take else ()))
+        case Style.WHEEL:
+            for wrong in _misreads(typed(answer, value)):
+                yield SlipKind.MISREAD, style.keys(answer, stroke.before.held.get(stroke.item or Item("")), wrong)
+        case Style.LETTERS:
+            near = _near_codes(answer, value)
+            yield from ((SlipKind.OTHER_WORD, style.keys(answer, None, choice)) for choice in near)
+        case Style.TAP:
+            yield from ((SlipKind.MISTAPPED, style.keys(answer, None, text)) for text in _mistapped(answer, value))
         case _:
             pass
+
+
+def _near_codes(answer: Answer, value: str) -> list[str]:
+    """Return the choices whose code is one key from that of a value."""
+    code = answer.codes[value]
+    return [choice for choice, other in answer.codes.items() if sum(map(str.__ne__, code, other)) == 1]
+
+
+def _mistapped(answer: Answer, value: str) -> Iterator[str]:
+    """Return texts in which one letter is that before or after it on its key."""
+    for n, sign in enumerate(value):
+        letters = next(each for each in answer.taps.values() if sign in each.replace("_", " "))
+        if len(letters) > 1:
+            for step in (1, -1):
+                other = letters[(letters.index(sign) + step) % len(letters)]
+                yield value[:n] + other + value[n + 1 :]
 
 
 def _misreads(digits: str) -> Iterator[str]:
