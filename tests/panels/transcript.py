@@ -1,8 +1,9 @@
 """Runs hand-written keystroke transcripts: plain files that say which keys show what.
 
-`KEYS -> line one | line two` presses keys (digits may be run together) and compares the whole display; `trip NUMBER`
-`wait` (the time-out) and `pause` (which closes a tapped letter) stand where a key would; letter keys may be run together. `held ITEM = VALUE` and `not held zone/14` look into the panel. `with: FILE` on the
-first line runs another transcript before. `#` begins a remark.
+`KEYS -> line one | line two` presses keys (digits and letter keys may be run together) and compares the whole display;
+`trip NUMBER`, `wait` (the time-out) and `pause` (which closes a tapped letter) stand where a key would. `held ITEM =
+VALUE` and `not held zone/14` look into the panel. `with: FILE` on the first line runs another transcript before. `#`
+begins a remark.
 """
 
 from __future__ import annotations

@@ -12,8 +12,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from zonewright.entry.keypad import Display, State, at_rest, display, heard, idle, press, programme_of
 from zonewright.entry.answering import PAUSE
+from zonewright.entry.keypad import Display, State, at_rest, display, heard, idle, press, programme_of
 from zonewright.entry.sheet import EntrySheet, Step
 from zonewright.panel.profile import Profile
 from zonewright.panel.programme import Item, Programme, Value
