@@ -46,7 +46,7 @@ OUTDOOR = frozenset({Pattern.FIRE, Pattern.GAS, Pattern.BURGLARY})  # played by 
 
 _SOUNDER = {
     Pattern.FIRE: "fire siren",
-    Pattern.GAS: "carbon monoxide siren",
+    Pattern.GAS: "gas siren",
     Pattern.BURGLARY: "siren",
     Pattern.MEDICAL: "medical tone",
     Pattern.TROUBLE: "trouble tone",
