@@ -14,12 +14,22 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from zonewright.entry.drive import Act, Driven, Job, Stroke, drive
-from zonewright.entry.keypad import Display, State, answer_at, at_rest, display, heard, press, programme_of
+from zonewright.entry.keypad import (
+    Display,
+    State,
+    answer_at,
+    at_rest,
+    display,
+    heard,
+    present_value,
+    press,
+    programme_of,
+)
 from zonewright.entry.slips import silent_steps
 from zonewright.entry.walk import ClosingWalk, closing_walk
 from zonewright.panel.legal import as_shipped, exists
 from zonewright.panel.profile import Profile, Style
-from zonewright.panel.programme import Item, Programme, Value, item_of
+from zonewright.panel.programme import UNKNOWN, Item, Programme, Value, item_of
 
 NOBODY: Mapping[int, str] = MappingProxyType({})
 Group = tuple[str, ...]  # keys printed together: three digits, the code of one word
@@ -50,6 +60,7 @@ class Step:
     value: Value | None
     trip: str | None  # the number of the device to be tripped here
     until: bool  # `keys` is one key, pressed until the display shows `look`
+    counted: bool  # how often can be told beforehand: what the question starts from is known
     own_code: bool  # the person keys their own digits here
     read_back: bool  # a slip here may stay silent: read it back
     changes: bool  # the answer given is another than the present one
@@ -182,10 +193,16 @@ def _step(profile: Profile, place: int, stroke: Stroke, silent: bool) -> Step:
         stroke.value,
         stroke.trip,
         until=offered and bool(keys),
+        counted=not _starts_unknown(profile, stroke),
         own_code=stroke.act is Act.CODE or (answer is not None and answer.style is Style.SECRET and len(keys) > 1),
         read_back=silent,
         changes=stroke.act is Act.CHANGE or (stroke.trip is not None and _held(stroke) != stroke.trip),
     )
+
+
+def _starts_unknown(profile: Profile, stroke: Stroke) -> bool:
+    ask = profile.script[stroke.node].ask
+    return ask is not None and present_value(stroke.before, ask) == UNKNOWN
 
 
 def _held(stroke: Stroke) -> Value | None:

@@ -14,6 +14,7 @@ from zonewright.entry.drive import Act
 from zonewright.entry.keypad import Display
 from zonewright.entry.sheet import Change, EntrySheet, Group, SheetJob, Step
 from zonewright.entry.walk import WalkPart
+from zonewright.panel.programme import UNKNOWN
 
 TICK, SHOWS, PRESS, LOOK = 8, 22, 20, 22  # columns; what is left is for the accepting key
 READ_BACK = "[R]"
@@ -44,6 +45,8 @@ def first_lines(sheet: EntrySheet) -> list[str]:
         f'     is back at "{rest}", what was not kept is lost: do that job again.',
         f"  {TO_TICK} tick when you have looked    {READ_BACK} a slip can stay unseen: read it back",
     ]
+    if any(not step.counted for job in sheet.jobs for step in job.steps):
+        lines.append(f"  {UNKNOWN}: nobody knows what stands there; whatever shows, press as printed.")
     if not sheet.profile.compared_with_panel:
         lines.append("  Never compared with a real panel: where they differ, the panel's manual wins.")
     return lines
@@ -142,7 +145,8 @@ def _press_lines(step: Step) -> list[str]:
         return ["own code, 4 digits"] if len(step.keys[0]) == 4 else ["own code"]
     if step.until:
         times = len(step.keys)
-        return [f"{step.keys[0][0]} until it shows", f"  ({'once' if times == 1 else f'{times} times'})"]
+        count = [f"  ({'once' if times == 1 else f'{times} times'})"] if step.counted else []
+        return [f"{step.keys[0][0]} until it shows", *count]
     text = key_words(step.keys)
     return list(_wrapped(text, PRESS - 1))
 
