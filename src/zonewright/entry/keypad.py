@@ -19,7 +19,7 @@ from typing import NamedTuple
 from zonewright.entry.styles import DIGITS, NO, STYLES, Digits, Taken
 from zonewright.panel.answers import limits, typed
 from zonewright.panel.legal import exists
-from zonewright.panel.profile import Answer, Node, NodeKind, Profile, pattern_of
+from zonewright.panel.profile import Answer, Node, NodeKind, Profile
 from zonewright.panel.programme import Item, Programme, Value, item_of
 
 Display = tuple[str, ...]
@@ -126,15 +126,15 @@ def display(profile: Profile, state: State) -> Display:
 
 def present_value(state: State, item: str) -> Value | None:
     """Return what an item of the script holds for the keypad now: what waits, else what is held."""
-    waiting = state.waiting.get(pattern_of(Item(item)) if "/*/" in item or item.count("/") == 2 else item)
+    waiting = state.waiting.get(item)
     if waiting is not None:
         return waiting
-    if "/*/" not in item:
+    start, star, field = item.partition("/*/")
+    if not star:
         return state.held.get(Item(item))
-    group, _, field = item.split("/")
-    if state.group != group or state.number is None:
+    if state.group != start or state.number is None:
         return None
-    return state.held.get(item_of(group, state.number, field))
+    return state.held.get(Item(f"{start}/{state.number}/{field}"))
 
 
 def value_of(state: State, about: str) -> Callable[[str], str | None]:
@@ -179,8 +179,8 @@ def _ask(profile: Profile, state: State, node: Node, key: str) -> State:
     assert answer is not None
     assert node.ask is not None
     result = STYLES[answer.style].press(answer, present_value(state, node.ask), state.buffer, key)
-    if not isinstance(result, Taken):
-        return state._replace(buffer=result.buffer, message=result.message)
+    if not isinstance(result, Taken):  # written out, since it happens at nearly every key of a search
+        return State(state.node, state.held, state.waiting, state.group, state.number, result.buffer, result.message)
     state = state._replace(waiting={**state.waiting, node.ask: Value(result.value)})
     return _arrive(profile, state, _next(state, node))
 
