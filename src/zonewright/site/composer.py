@@ -87,7 +87,8 @@ def compose(text: str, file: str) -> tuple[Tree | None, tuple[Finding, ...]]:
     except yaml.YAMLError as trouble:
         return None, (*builder.findings, _slip(trouble, cleaned))
     if tree is None and not builder.findings:
-        builder.findings.append(mistake("READ-EMPTY", Place(file, 1), "file", "nothing is written in it"))
+        fix = "begin with its name; `zonewright demo` makes a whole site file to look at"
+        builder.findings.append(mistake("READ-EMPTY", Place(file, 1), "file", "nothing is written in it", fix=fix))
     return tree, tuple(builder.findings)
 
 
