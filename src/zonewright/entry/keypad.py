@@ -108,18 +108,20 @@ def heard(profile: Profile, state: State, number: str) -> State:
 
 
 def idle(profile: Profile, state: State) -> State:
-    """Return the state after no key for the script's time-out."""
+    """Return the state after no key for the script's time-out; at rest only a way in that was begun is forgotten."""
     if state.node == profile.rest:
-        return state._replace(buffer="", message="")
-    return State(profile.rest, state.held, {}, message="nothing kept" if state.waiting else "")
+        return state._replace(buffer="")
+    return State(profile.rest, state.held, {}, message="nothing kept")
 
 
 def display(profile: Profile, state: State) -> Display:
     """Return what the display shows, each line cut at its width."""
     node = profile.script[state.node]
-    lines = [node.says, state.message or _answer_line(profile, state, node)]
-    if state.buffer == HEARD and not state.message:
-        lines = _said_back(state, node)
+    if state.buffer == HEARD and node.kind is NodeKind.TRIP:
+        first, second = _said_back(state, node)
+        lines = [first, state.message or second]
+    else:
+        lines = [node.says, state.message or _answer_line(profile, state, node)]
     shown = (*lines, *[""] * profile.display.lines)[: profile.display.lines]
     return tuple(line[: profile.display.columns].rstrip() for line in shown)
 
@@ -164,14 +166,16 @@ def is_used(profile: Profile, held: Mapping[Item, Value], group: str, number: in
 
 
 def _way_in(profile: Profile, state: State, node: Node, key: str) -> State:
-    keys = f"{state.buffer} {key}".strip()
-    ways = node.ways_in or {}
-    if keys in ways:
-        return _arrive(profile, state, ways[keys])
-    if any(way.startswith(f"{keys} ") for way in ways):
-        return state._replace(buffer=keys)
-    alone = key if any(way.startswith(f"{key} ") for way in ways) else ""
-    return state._replace(buffer=alone, message="" if alone else NO)
+    """Take a key at rest: the last ones pressed count, whatever came before them."""
+    ways = {tuple(way.split()): target for way, target in (node.ways_in or {}).items()}
+    keys = (*state.buffer.split(), key)
+    for start in range(len(keys)):
+        last = keys[start:]
+        if last in ways:
+            return _arrive(profile, state, ways[last])
+        if any(way[: len(last)] == last for way in ways):
+            return state._replace(buffer=" ".join(last))
+    return state._replace(buffer="", message=NO)
 
 
 def _ask(profile: Profile, state: State, node: Node, key: str) -> State:
