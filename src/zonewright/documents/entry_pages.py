@@ -22,6 +22,9 @@ from zonewright.site.model import Station
 
 GETTING_IN = frozenset({Act.WAY_IN, Act.CODE})
 NBSP = "\N{NO-BREAK SPACE}"
+NEVER_COMPARED = (
+    "Keyed through on a virtual keypad, never compared with a real panel: where they differ, the panel's manual wins."
+)
 BLANK = "\N{NO-BREAK SPACE}"  # on a key: the person's own digit
 
 
@@ -36,8 +39,9 @@ def entry_pages(sheet: EntrySheet, resolved: Resolved) -> Sheet:
         columns=profile.display.columns,
         advice=_advice(profile),
         first=_first(getting_in, resolved.site.station),
-        blocks=tuple(_block(sheet, job) for job in sheet.jobs),
-        read_back=tuple(_read_back(sheet, part) for part in sheet.walk.parts),
+        blocks=tuple(_block(sheet, job, _title(job, resolved)) for job in sheet.jobs),
+        read_back=tuple(_read_back(sheet, part, resolved) for part in sheet.walk.parts),
+        after_reading=_after_reading(profile),
         untouched=_untouched(sheet),
         last=_last(sheet, resolved.site.station),
     )
@@ -65,6 +69,7 @@ def _advice(profile: Profile) -> tuple[str, ...]:
         "it is looked at once more at the end.",
         f"{profile.times_out.after} s without a key, and whatever is not stored yet is lost. Each part says which step "
         "stores it.",
+        *([] if profile.compared_with_panel else [NEVER_COMPARED]),
     )
 
 
@@ -109,14 +114,20 @@ def _by_phone(station: Station) -> str:
 # the parts
 
 
-def _block(sheet: EntrySheet, job: SheetJob) -> Block:
+def _title(job: SheetJob, resolved: Resolved) -> str:
+    """Return a part's title; a person's has their name."""
+    name = resolved.users.get(job.job.number or 0) if job.job.group == "user" and not job.job.gone else None
+    return job.title[:1].upper() + job.title[1:] + (f", {name}" if name else "")
+
+
+def _block(sheet: EntrySheet, job: SheetJob, title: str) -> Block:
     steps = tuple(_step(sheet, step) for step in job.steps if step.act not in GETTING_IN)
     serial = ""
     if job.job.group == "zone" and job.job.number is not None and not job.job.gone:
         serial = in_threes(sheet.new.get(item_of("zone", job.job.number, "number")) or "")
     stored = f"Stored at step {job.kept_at}; before it nothing is." if job.kept_at else "Each answer is stored at once."
     return Block(
-        title=job.title[:1].upper() + job.title[1:],
+        title=title,
         serial=serial,
         changes=() if job.new else tuple((each.field, each.old or "", each.new or "") for each in job.changes),
         steps=steps,
@@ -145,6 +156,8 @@ def _step(sheet: EntrySheet, step: EntryStep) -> Step:
 
 
 def _note(step: EntryStep) -> str:
+    if step.act is Act.LOOK:
+        return "compare, then accept"
     if step.accept is not None:
         return "" if step.keys else "as it stands"
     if step.trip is not None:
@@ -159,30 +172,35 @@ def _blanks(keys: Keys) -> Keys:
 # reading back
 
 
-def _read_back(sheet: EntrySheet, part: WalkPart) -> ReadBackPart:
-    title = next(job.title for job in sheet.jobs if job.job == part.job)
-    return ReadBackPart(title[:1].upper() + title[1:], tuple(_rows(part)))
+def _read_back(sheet: EntrySheet, part: WalkPart, resolved: Resolved) -> ReadBackPart:
+    job = next(job for job in sheet.jobs if job.job == part.job)
+    return ReadBackPart(_title(job, resolved), tuple(_rows(part)))
 
 
 def _rows(part: WalkPart) -> Iterator[ReadBackRow]:
     left = {reading.item: reading for reading in part.readings}
     keys: list[tuple[str, ...]] = []
-    own_code = False
 
     def row(item: Item) -> ReadBackRow:
+        until = keys[-1][0] if len(keys) > 1 and keys[-1] == keys[-2] and len(keys[-1]) == 1 else ""
+        while until and keys and keys[-1] == (until,):
+            keys.pop()
         about = item.rpartition("/")[2].replace("-", " ")
-        return ReadBackRow(tuple(keys), own_code, about, left.pop(item).shows)
+        return ReadBackRow(tuple(keys), until, about, left.pop(item).shows)
 
     for stroke in part.strokes:
         if stroke.item in left:
             yield row(stroke.item)
-            keys, own_code = [], False
-        blank = stroke.act is Act.CODE
-        own_code = own_code or blank
-        keys.append((BLANK,) * len(stroke.keys) if blank else stroke.keys)
+            keys = []
+        keys.append((BLANK,) * len(stroke.keys) if stroke.act is Act.CODE else stroke.keys)
     for item in tuple(left):
         yield row(item)
-        keys, own_code = [], False
+        keys = []
+
+
+def _after_reading(profile: Profile) -> str:
+    rest = profile.script[profile.rest].says
+    return f'After each part: {profile.back} until the display shows "{rest}". Nothing is kept on the way.'
 
 
 def _untouched(sheet: EntrySheet) -> str:

@@ -7,14 +7,14 @@ Rules of this file:
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from itertools import groupby
+from collections.abc import Iterable, Mapping
 
 from zonewright.behaviour.matrix import Cause, Matrix
 from zonewright.behaviour.sentence import sentence
 from zonewright.behaviour.strips import Bar, Row, common, common_in_words, strips
 from zonewright.behaviour.telling import span
 from zonewright.documents.records import Fact, Foreseen, StripArea, StripBar, StripRow, StripTable
+from zonewright.documents.schedule import ranges, unbroken
 from zonewright.panel.behaviours import Mode
 from zonewright.site.record import ZoneNumber
 
@@ -28,23 +28,14 @@ def foreseen(made: Matrix, areas: Mapping[int, str]) -> Foreseen:
     for cause in (Cause.TAMPER, Cause.LOW_BATTERY, Cause.MISSING):
         found = common(made, cause)
         if found is not None:
-            same.append(common_in_words(found))
+            same.append(unbroken(common_in_words(found)))
         elif made.setup.zones:
             tables.append(_table(cause.value.capitalize(), made, cause, areas))
     zones = []
     for zone in made.setup.zones:
-        text = sentence(made, zone.number)[len(zone.label) + 2 :]
+        text = unbroken(sentence(made, zone.number))[len(zone.label) + 2 :]
         zones.append((int(zone.number), zone.label, text[:1].upper() + text[1:]))
     return Foreseen(tuple(mode.value for mode in Mode), tuple(tables), tuple(same), tuple(zones))
-
-
-def ranges(numbers: Sequence[int]) -> str:
-    """Return numbers in few words: 3–6, 17, 35–38."""
-    parts = []
-    for _, group in groupby(enumerate(sorted(numbers)), key=lambda pair: pair[1] - pair[0]):
-        run = [number for _, number in group]
-        parts += [f"{run[0]}\N{EN DASH}{run[-1]}"] if len(run) > 2 else [str(number) for number in run]
-    return ", ".join(parts)
 
 
 def _table(title: str, made: Matrix, cause: Cause, areas: Mapping[int, str]) -> StripTable:
@@ -74,4 +65,4 @@ def _bar(bar: Bar) -> StripBar:
     if bar.message is not None:
         late = f" after {span(bar.message_after)}" if bar.message_after else ""
         sent = f"{bar.message}{late}" if len(bar.modes) >= ROOM_FOR_A_NAME else f"sent{late}"
-    return StripBar(len(bar.modes), bar.mark.value, bar.short, sent)
+    return StripBar(len(bar.modes), bar.mark.value, unbroken(bar.short), unbroken(sent))

@@ -14,8 +14,9 @@ from functools import cache
 from importlib.resources import files
 from struct import unpack_from
 
-WEIGHTS = ("Regular", "It", "Semibold", "Bold")
-DISPLAY = frozenset(map(chr, (*range(0x20, 0x7F), *range(0xA0, 0x180), *range(0x391, 0x3A2), *range(0x3A3, 0x3CA), *range(0x400, 0x460))))
+WEIGHTS = ("Regular", "Semibold", "Bold")  # no italics: they have neither Greek nor Cyrillic letters
+_BLOCKS = ((0x20, 0x7F), (0xA0, 0x180), (0x391, 0x3A2), (0x3A3, 0x3CA), (0x400, 0x460))
+DISPLAY = frozenset(chr(code) for first, end in _BLOCKS for code in range(first, end))
 SPACING = frozenset("\n\t")
 
 

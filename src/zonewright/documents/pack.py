@@ -23,8 +23,9 @@ from zonewright.documents.entry_pages import entry_pages
 from zonewright.documents.foreseen import foreseen
 from zonewright.documents.found import found
 from zonewright.documents.glyphs import missing, missing_on_displays
-from zonewright.documents.records import BigNumber, Cover, Fact, HouseholderPage, PackData
+from zonewright.documents.records import BigNumber, Cover, Fact, PackData
 from zonewright.documents.schedule import area_names, chart, day_in_words, schedule
+from zonewright.entry.guide import Guide
 from zonewright.entry.sheet import EntrySheet
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.resolve import Resolved
@@ -38,7 +39,7 @@ def pack_data(
     made: Matrix,
     judged: Judged,
     sheets: Sequence[EntrySheet] = (),
-    householder: Sequence[HouseholderPage] = (),
+    householder: Sequence[Guide] = (),
 ) -> PackData:
     """Return all that a pack prints about one site; `made` is its matrix of every cause."""
     site, setup = resolved.site, made.setup
@@ -51,6 +52,7 @@ def pack_data(
         found=found(judged),
         sheets=tuple(entry_pages(sheet, resolved) for sheet in sheets),
         householder=tuple(householder),
+        call=_call(resolved),
         cautions=CAUTIONS,
     )
 
@@ -132,3 +134,10 @@ def _cover(resolved: Resolved, made: Matrix, judged: Judged) -> Cover:
             BigNumber(zones, "zone" if zones == 1 else "zones"),
         ),
     )
+
+
+def _call(resolved: Resolved) -> str:
+    installer = resolved.site.installer
+    if installer is None:
+        return ""
+    return f"If not, call {', '.join(filter(None, (installer.name, installer.telephone)))}."

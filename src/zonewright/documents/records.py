@@ -10,6 +10,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from zonewright.entry.guide import Guide
+
 Keys = tuple[tuple[str, ...], ...]  # groups of keys that are printed together
 Lines = tuple[str, ...]  # of a keypad's display
 
@@ -177,10 +179,10 @@ class EndStep:
 
 @dataclass(frozen=True, slots=True)
 class ReadBackRow:
-    """Keys to press, then what must be seen."""
+    """Keys to press, then one more, again and again (`until`, may be empty), until what must be seen."""
 
     keys: Keys
-    own_code: bool
+    until: str
     about: str
     shows: Lines
 
@@ -204,30 +206,9 @@ class Sheet:
     first: tuple[EndStep, ...]
     blocks: tuple[Block, ...]
     read_back: tuple[ReadBackPart, ...]
+    after_reading: str
     untouched: str
     last: tuple[EndStep, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Action:
-    """One thing that the householder does; `if_not` says what to do when the display differs."""
-
-    text: str
-    keys: Keys
-    shows: Lines
-    if_not: str
-
-
-@dataclass(frozen=True, slots=True)
-class HouseholderPage:
-    """The page left with the people who live there."""
-
-    title: str
-    does: tuple[str, ...]
-    columns: int
-    actions: tuple[Action, ...]
-    trouble_title: str
-    trouble: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -249,5 +230,6 @@ class PackData:
     foreseen: Foreseen
     found: Found
     sheets: tuple[Sheet, ...]
-    householder: tuple[HouseholderPage, ...]
+    householder: tuple[Guide, ...]
+    call: str  # whom the household calls, as a sentence
     cautions: tuple[Caution, ...]

@@ -7,7 +7,10 @@ Rules of this file:
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
+from itertools import groupby
+from re import sub
 
 from zonewright.behaviour.setup import Settings, Setup, ZoneSetup
 from zonewright.behaviour.telling import span
@@ -31,11 +34,10 @@ def schedule(resolved: Resolved, setup: Setup) -> tuple[ZoneRow, ...]:
 
 def chart(setup: Setup, account: str) -> tuple[ChartGroup, ...]:
     """Return every time and feature that the panel model knows, with its effect in words."""
-    have = setup.settings
     return (
-        ChartGroup("Going out and coming in", _in_and_out(have)),
-        ChartGroup("Keeping false alarms away", _false_alarms(have)),
-        ChartGroup("Siren, supervision, station", _siren_and_station(have, account)),
+        ChartGroup("Going out, coming in", _in_and_out(setup)),
+        ChartGroup("Alarms", _false_alarms(setup.settings)),
+        ChartGroup("Supervision, station", _watch_and_station(setup.settings, account)),
     )
 
 
@@ -47,6 +49,20 @@ def day_in_words(day: date) -> str:
 def in_threes(number: str) -> str:
     """Return a device's number split in threes, as it is keyed and compared."""
     return NBSP.join(number[at : at + 3] for at in range(0, len(number), 3))
+
+
+def ranges(numbers: Sequence[int]) -> str:
+    """Return numbers in few words: 3–6, 17, 35–38."""
+    parts = []
+    for _, group in groupby(enumerate(sorted(numbers)), key=lambda pair: pair[1] - pair[0]):
+        run = [number for _, number in group]
+        parts += [f"{run[0]}{NONE}{run[-1]}"] if len(run) > 2 else [str(number) for number in run]
+    return ", ".join(parts)
+
+
+def unbroken(text: str) -> str:
+    """Return a text whose times stay on one line: the space between number and unit is a hard one."""
+    return sub(r"(?<=[0-9]) (?=(?:s|min|h)\b)", NBSP, text)
 
 
 def area_names(resolved: Resolved) -> dict[int, str]:
@@ -94,10 +110,10 @@ def _history(device: Device) -> str:
 
 def _reports(setup: Setup, zone: ZoneSetup) -> str:
     if not setup.settings.told or not (zone.tells_alarm or zone.tells_trouble):
-        return "tells nobody"
+        return "reports nothing"
     if not zone.tells_alarm:
-        return "tells troubles"
-    return "tells all" if zone.tells_trouble else "tells alarms"
+        return "reports troubles"
+    return "reports all" if zone.tells_trouble else "reports alarms"
 
 
 def _time(seconds: int, absent: str) -> str:
@@ -108,37 +124,45 @@ def _yes(value: bool) -> str:  # noqa: FBT001 - a value to be told, not a switch
     return "yes" if value else "no"
 
 
-def _in_and_out(have: Settings) -> tuple[Fact, ...]:
+def _in_and_out(setup: Setup) -> tuple[Fact, ...]:
+    have = setup.settings
+    times = sorted({zone.entry_s for zone in setup.zones if zone.entry_s})
     return (
         Fact("exit time", _time(have.exit_time, "none")),
-        Fact("starts again if somebody comes back", _yes(have.exit_restart)),
-        Fact("stay, if nobody leaves", _yes(have.unvacated_stay)),
-        Fact("a door left open is told at once", _yes(have.exit_error)),
+        *(Fact(_entry_name(setup, time), span(time)) for time in times),
+        Fact("exit restart", _yes(have.exit_restart)),
+        Fact("exit error told", _yes(have.exit_error)),
+        Fact("stay if nobody leaves", _yes(have.unvacated_stay)),
         Fact("arms with a zone open", _yes(have.forced_arming)),
     )
 
 
+def _entry_name(setup: Setup, seconds: int) -> str:
+    numbers = [zone.number for zone in setup.zones if zone.entry_s == seconds]
+    return f"entry time, zone{'s' * (len(numbers) > 1)} {ranges(numbers)}"
+
+
 def _false_alarms(have: Settings) -> tuple[Fact, ...]:
-    trips = f"{have.swinger_limit} alarms" if have.swinger_limit != 1 else "1 alarm"
+    trips = f"{have.swinger_limit} alarm{'s' * (have.swinger_limit > 1)}"
     return (
-        Fact("abort window: the message waits", _time(have.abort_window, "no wait")),
-        Fact("cancel window: it can be called off for", _time(have.cancel_window, "none")),
-        Fact("swinger: a zone is shut out after", trips if have.swinger_limit else "never"),
-        Fact("alarm soon after arming is told as such", _yes(have.recent_closing)),
+        Fact("abort window", _time(have.abort_window, "none")),
+        Fact("cancel window", _time(have.cancel_window, "none")),
+        Fact("swinger shutdown after", trips if have.swinger_limit else "never"),
+        Fact("recent closing told", _yes(have.recent_closing)),
+        Fact("siren time", _time(have.siren_time, "no siren")),
     )
 
 
-def _siren_and_station(have: Settings, account: str) -> tuple[Fact, ...]:
+def _watch_and_station(have: Settings, account: str) -> tuple[Fact, ...]:
     rows = [
-        Fact("siren sounds for", _time(have.siren_time, "no siren")),
-        Fact("a device not heard is missing after", _time(have.supervision_window, "never")),
-        Fact("a low battery is told after", _time(have.low_battery_wait, "at once")),
+        Fact("missing after", _time(have.supervision_window, "never")),
+        Fact("low battery told after", _time(have.low_battery_wait, "at once")),
     ]
     if not have.told:
         return (*rows, Fact("monitoring station", "none"))
     return (
         *rows,
-        Fact("monitoring station, account", account or "yes"),
-        Fact("is told when an alarm is over", _yes(have.restores)),
-        Fact("is told of arming and disarming", _yes(have.openings)),
+        Fact("station account", account or "yes"),
+        Fact("told when alarms are over", _yes(have.restores)),
+        Fact("told of arming", _yes(have.openings)),
     )
