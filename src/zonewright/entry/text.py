@@ -103,12 +103,11 @@ def key_words(keys: Sequence[Group]) -> str:
 
 def walk_lines(sheet: EntrySheet) -> list[str]:
     """Return the reading back at the end."""
-    lines = [f"READ BACK ({sheet.walk.presses} presses): look, change nothing; safety and messages first"]
+    lines = [f"READ BACK ({sheet.walk.presses} presses): look, change nothing"]
     for part in sheet.walk.parts:
         lines += ["", f"  {part.title}", *(f"    {line}" for line in _walk_keys(part))]
         lines += [f"  {TO_TICK} {reading.shows[0]:{SHOWS}}{' '.join(reading.shows[1:])}" for reading in part.readings]
-    back = sheet.profile.back
-    lines += ["", f"  After each: {back} until rest, or wait {sheet.profile.times_out.after} s; nothing is kept."]
+    lines += ["", f'  After each: {sheet.profile.back} until it shows "{sheet.walk.home}". Nothing is kept on the way.']
     return lines
 
 
