@@ -36,6 +36,11 @@ VERBS: dict[str, Verb] = {
     "explain": Verb("Foresee", "zonewright.cli.matrix:explain", "tell in words what a zone does"),
     "enter": Verb("Key in", "zonewright.cli.enter:enter", "write the entry sheet, for all or for a change"),
     "practise": Verb("Key in", "zonewright.cli.practise:practise", "key it into a virtual keypad"),
+    "pack": Verb("Hand over", "zonewright.cli.pack:pack", "print the job pack as PDF"),
+    "demo": Verb("Hand over", "zonewright.cli.demo:demo", "make the pack of an invented house"),
+    "messages": Verb("Station", "zonewright.cli.decode:messages", "list the messages that the station is to expect"),
+    "decode": Verb("Station", "zonewright.cli.decode:decode", "tell what messages say"),
+    "encode": Verb("Station", "zonewright.cli.decode:encode", "write a message with its check digit"),
     "profile": Verb("Panels", "zonewright.cli.profile:profile", "check a panel profile"),
 }
 

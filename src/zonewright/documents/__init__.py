@@ -4,6 +4,7 @@ May import: every room but web and cli. Start in `records.py` (what is printed, 
 (records -> PDF). `templates/` holds the looks, `fonts/` the letters and their licence.
 """
 
-from zonewright.documents.pack import PackData, pack_data, render
+from zonewright.documents.pack import pack_data, render
+from zonewright.documents.records import PackData
 
 __all__ = ["PackData", "pack_data", "render"]

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from zonewright.documents.records import Block, EndStep, Keys, Lines, ReadBackPart, ReadBackRow, Sheet, Step
+from zonewright.documents.records import Block, EndStep, Keys, ReadBackPart, ReadBackRow, Sheet, Step
 from zonewright.documents.schedule import in_threes
 from zonewright.entry.drive import Act
 from zonewright.entry.sheet import EntrySheet, SheetJob
@@ -22,6 +22,16 @@ from zonewright.site.model import Station
 
 GETTING_IN = frozenset({Act.WAY_IN, Act.CODE})
 NBSP = "\N{NO-BREAK SPACE}"
+ADVICE = (
+    "One row is one question. Before you press, the display must show what the row shows.",
+    "Press the keys of the row. Where the row shows the display a second time, compare it before you press the accepting"
+    " key: nearly every slip is seen there.",
+    "Tick the row, then go on. If the display shows anything else, stop: press {back} to wipe what you typed, again to"
+    " go back one question.",
+    "Where a row says read back, a wrong answer looks just like the right one. Check the key before you press it; it is"
+    " looked at once more at the end.",
+    "{lost} s without a key, and whatever is not stored yet is lost. Each part says which step stores it.",
+)
 NEVER_COMPARED = (
     "Keyed through on a virtual keypad, never compared with a real panel: where they differ, the panel's manual wins."
 )
@@ -59,18 +69,8 @@ def _count(number: int, thing: str, then: str) -> str:
 
 
 def _advice(profile: Profile) -> tuple[str, ...]:
-    return (
-        "One row is one question. Before you press, the display must show what the row shows.",
-        "Press the keys of the row. Where the row shows the display a second time, compare it before you press the "
-        "accepting key: nearly every slip is seen there.",
-        "Tick the row, then go on. If the display shows anything else, stop: press "
-        f"{profile.back} to wipe what you typed, again to go back one question.",
-        "Where a row says read back, a wrong answer looks just like the right one. Check the key before you press it; "
-        "it is looked at once more at the end.",
-        f"{profile.times_out.after} s without a key, and whatever is not stored yet is lost. Each part says which step "
-        "stores it.",
-        *([] if profile.compared_with_panel else [NEVER_COMPARED]),
-    )
+    lines = [text.format(back=profile.back, lost=profile.times_out.after) for text in ADVICE]
+    return (*lines, *([] if profile.compared_with_panel else [NEVER_COMPARED]))
 
 
 # the two ends
@@ -79,7 +79,7 @@ def _advice(profile: Profile) -> tuple[str, ...]:
 def _first(getting_in: Iterable[EntryStep], station: Station | None) -> tuple[EndStep, ...]:
     steps = []
     if station is not None:
-        steps.append(_said(f"Put account {station.account} on test{_by_phone(station)}. Ask when the test ends.", True))
+        steps.append(_said(f"Put account {station.account} on test{_by_phone(station)}. Ask when the test ends.", write=True))
     steps.append(_said("Tell everybody in the building that the siren may sound."))
     for step in getting_in:
         if step.act is Act.CODE:
@@ -99,11 +99,15 @@ def _last(sheet: EntrySheet, station: Station | None) -> tuple[EndStep, ...]:
     steps.append(_said("Clear the panel's memory of alarms, if it shows any."))
     if station is not None:
         text = f"Take account {station.account} off test{_by_phone(station)}. Have it confirmed, with a name."
-        steps.append(_said(text, True))
+        steps.append(_said(text, write=True))
     return tuple(steps)
 
 
-def _said(text: str, write: bool = False) -> EndStep:  # noqa: FBT001, FBT002 - read beside its sentence
+<<<<<<< HEAD
+def _said(text: str, *, write: bool = False) -> EndStep:
+=======
+def _said(text: str, write: bool = False) -> EndStep:
+>>>>>>> signals
     return EndStep(text, (), False, (), write)
 
 
@@ -121,7 +125,7 @@ def _title(job: SheetJob, resolved: Resolved) -> str:
 
 
 def _block(sheet: EntrySheet, job: SheetJob, title: str) -> Block:
-    steps = tuple(_step(sheet, step) for step in job.steps if step.act not in GETTING_IN)
+    steps = tuple(_step(step) for step in job.steps if step.act not in GETTING_IN)
     serial = ""
     if job.job.group == "zone" and job.job.number is not None and not job.job.gone:
         serial = in_threes(sheet.new.get(item_of("zone", job.job.number, "number")) or "")
@@ -138,7 +142,7 @@ def _block(sheet: EntrySheet, job: SheetJob, title: str) -> Block:
     )
 
 
-def _step(sheet: EntrySheet, step: EntryStep) -> Step:
+def _step(step: EntryStep) -> Step:
     look = step.look or ()
     return Step(
         number=step.number,

@@ -41,7 +41,10 @@ def pack_data(
     sheets: Sequence[EntrySheet] = (),
     householder: Sequence[Guide] = (),
 ) -> PackData:
-    """Return all that a pack prints about one site; `made` is its matrix of every cause."""
+    """Return all that a pack prints about one site; `made` is its matrix of every cause.
+
+    A sheet by which nothing is keyed is left out.
+    """
     site, setup = resolved.site, made.setup
     return PackData(
         title=f"{site.site}, job pack, revision {site.revision}",
@@ -50,7 +53,7 @@ def pack_data(
         chart=chart(setup, site.station.account if site.station is not None else ""),
         foreseen=foreseen(made, area_names(resolved)),
         found=found(judged),
-        sheets=tuple(entry_pages(sheet, resolved) for sheet in sheets),
+        sheets=tuple(entry_pages(sheet, resolved) for sheet in sheets if sheet.jobs),
         householder=tuple(householder),
         call=_call(resolved),
         cautions=CAUTIONS,

@@ -18,6 +18,7 @@ from zonewright.documents.records import ChartGroup, Fact, ZoneRow
 from zonewright.panel.programme import UNKNOWN
 from zonewright.panel.resolve import Resolved
 from zonewright.site.model import Device
+from zonewright.site.record import DeviceName
 
 MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
@@ -73,7 +74,7 @@ def area_names(resolved: Resolved) -> dict[int, str]:
 def _row(resolved: Resolved, setup: Setup, zone: ZoneSetup) -> ZoneRow:
     held = resolved.programme.fields("zone", zone.number)
     origin = resolved.zones.get(zone.number)
-    device = resolved.site.devices.get(origin.device) if origin is not None else None
+    device = resolved.site.devices.get(DeviceName(origin.device)) if origin is not None else None
     names = area_names(resolved)
     kind, wire = held.get("kind", NONE), held.get("input")
     history = _history(device) if device is not None else ""
@@ -120,7 +121,7 @@ def _time(seconds: int, absent: str) -> str:
     return span(seconds) if seconds else absent
 
 
-def _yes(value: bool) -> str:  # noqa: FBT001 - a value to be told, not a switch
+def _yes(value: bool) -> str:
     return "yes" if value else "no"
 
 

@@ -19,7 +19,7 @@ from typing import NamedTuple
 from zonewright.entry.styles import DIGITS, NO, STYLES, Digits, Taken
 from zonewright.panel.answers import limits, typed
 from zonewright.panel.legal import exists
-from zonewright.panel.profile import Answer, Node, NodeKind, Profile
+from zonewright.panel.profile import Answer, Node, NodeKind, Profile, pattern_of
 from zonewright.panel.programme import Item, Programme, Value, item_of
 
 Display = tuple[str, ...]
@@ -108,7 +108,7 @@ def heard(profile: Profile, state: State, number: str) -> State:
 
 
 def idle(profile: Profile, state: State) -> State:
-    """Return the state after no key for the script's time-out; at rest only a way in that was begun is forgotten."""
+    """Return the state after no key for the script's time-out."""
     if state.node == profile.rest:
         return state._replace(buffer="")
     return State(profile.rest, state.held, {}, message="nothing kept")
@@ -117,26 +117,26 @@ def idle(profile: Profile, state: State) -> State:
 def display(profile: Profile, state: State) -> Display:
     """Return what the display shows, each line cut at its width."""
     node = profile.script[state.node]
-    if state.buffer == HEARD and node.kind is NodeKind.TRIP:
-        first, second = _said_back(state, node)
-        lines = [first, state.message or second]
-    else:
-        lines = [node.says, state.message or _answer_line(profile, state, node)]
+    lines = [node.says, _answer_line(profile, state, node)]
+    if state.buffer == HEARD:
+        lines = _said_back(state, node)
+    if state.message:
+        lines[1:] = [state.message]
     shown = (*lines, *[""] * profile.display.lines)[: profile.display.lines]
     return tuple(line[: profile.display.columns].rstrip() for line in shown)
 
 
 def present_value(state: State, item: str) -> Value | None:
     """Return what an item of the script holds for the keypad now: what waits, else what is held."""
-    waiting = state.waiting.get(item)
+    waiting = state.waiting.get(pattern_of(Item(item)) if "/*/" in item or item.count("/") == 2 else item)
     if waiting is not None:
         return waiting
-    start, star, field = item.partition("/*/")
-    if not star:
+    if "/*/" not in item:
         return state.held.get(Item(item))
-    if state.group != start or state.number is None:
+    group, _, field = item.split("/")
+    if state.group != group or state.number is None:
         return None
-    return state.held.get(Item(f"{start}/{state.number}/{field}"))
+    return state.held.get(item_of(group, state.number, field))
 
 
 def value_of(state: State, about: str) -> Callable[[str], str | None]:
@@ -166,15 +166,15 @@ def is_used(profile: Profile, held: Mapping[Item, Value], group: str, number: in
 
 
 def _way_in(profile: Profile, state: State, node: Node, key: str) -> State:
-    """Take a key at rest: the last ones pressed count, whatever came before them."""
-    ways = {tuple(way.split()): target for way, target in (node.ways_in or {}).items()}
-    keys = (*state.buffer.split(), key)
-    for start in range(len(keys)):
-        last = keys[start:]
+    """Take a key at rest; only the last ones count, so what was pressed before a way in doesn't matter."""
+    ways = node.ways_in or {}
+    pressed = [*state.buffer.split(), key]
+    for start in range(len(pressed)):
+        last = " ".join(pressed[start:])
         if last in ways:
             return _arrive(profile, state, ways[last])
-        if any(way[: len(last)] == last for way in ways):
-            return state._replace(buffer=" ".join(last))
+        if any(way.startswith(f"{last} ") for way in ways):
+            return state._replace(buffer=last)
     return state._replace(buffer="", message=NO)
 
 
@@ -183,8 +183,8 @@ def _ask(profile: Profile, state: State, node: Node, key: str) -> State:
     assert answer is not None
     assert node.ask is not None
     result = STYLES[answer.style].press(answer, present_value(state, node.ask), state.buffer, key)
-    if not isinstance(result, Taken):  # written out, since it happens at nearly every key of a search
-        return State(state.node, state.held, state.waiting, state.group, state.number, result.buffer, result.message)
+    if not isinstance(result, Taken):
+        return state._replace(buffer=result.buffer, message=result.message)
     state = state._replace(waiting={**state.waiting, node.ask: Value(result.value)})
     return _arrive(profile, state, _next(state, node))
 

@@ -1,0 +1,172 @@
+"""`decode`, `encode` and `messages`: what the station's lines say, and which of them to expect."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import click
+
+from zonewright.behaviour.matrix import matrix
+from zonewright.behaviour.setup import setup_of
+from zonewright.cli.tables import table
+from zonewright.cli.terminal import screen_of
+from zonewright.findings import BadInput, Finding, Severity
+from zonewright.panel.opening import open_site
+from zonewright.reporting.expected import expected
+from zonewright.signals import dc03, dc05
+from zonewright.signals.codes import meaning_of
+
+MOST_SIGNS = 4_000  # of one line
+MOST_LINES = 200_000
+WORDS = {dc05.Qualifier.NEW: "new", dc05.Qualifier.RESTORE: "over", dc05.Qualifier.STILL: "still there"}
+
+
+@click.command()
+@click.argument("lines", nargs=-1)
+@click.option("--file", "file", type=click.Path(path_type=Path), help="Read the lines from a file.")
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object a line.")
+def decode(lines: tuple[str, ...], file: Path | None, as_json: bool) -> int:
+    """Tell what messages say: sixteen digits are DC-05, anything else is read as a DC-03 payload.
+
+    Without LINES and without --file they are read from standard input. Exit code 1 if any line is no message.
+
+    \b
+    zonewright decode 1234181131010158
+    zonewright decode --json --file inbox.txt
+    """
+    objects = []
+    wrong = False
+    for line in _lines(lines, file):
+        told = line_object(line)
+        wrong = wrong or not told["valid"]
+        if as_json:
+            click.echo(json.dumps(told, ensure_ascii=False))
+        else:
+            objects.append(told)
+    if not as_json:
+        rows = [_row(told) for told in objects]
+        screen_of(sys.stdout).say(*table(("message", "account", "area", "zone/user", "says"), rows))
+    return 1 if wrong else 0
+
+
+@click.command()
+@click.option("--account", required=True, help="Four digits.")
+@click.option("--event", required=True, help="Three digits.")
+@click.option("--area", default="00", show_default=True, help="Two digits: the group.")
+@click.option("--number", default="000", show_default=True, help="Three digits: the zone or the user.")
+@click.option("--over", is_flag=True, help="A restore, or a closing.")
+def encode(account: str, event: str, area: str, number: str, over: bool) -> int:
+    """Write a DC-05 message with its check digit.
+
+    \b
+    zonewright encode --account 1234 --event 131 --area 01 --number 015
+    """
+    qualifier = dc05.Qualifier.RESTORE if over else dc05.Qualifier.NEW
+    for name, text, width in (("account", account, 4), ("event", event, 3), ("area", area, 2), ("number", number, 3)):
+        if len(text) != width or any(sign not in dc05.DIGITS for sign in text):
+            says = f"write {width} digits, 0 to 9 or B to F"
+            raise BadInput([Finding("USE-03", Severity.PROBLEM, f"--{name}", says, wrote=text[:40], fix=says)])
+    message = dc05.Dc05(account, event, area, number, qualifier)
+    read = dc05.decode(message.digits)
+    if isinstance(read, dc05.Fault):
+        raise BadInput([Finding("USE-03", Severity.PROBLEM, "message", read.says, fix="events have decimal digits")])
+    screen_of(sys.stdout).say(message.digits)
+    return 0
+
+
+@click.command()
+@click.argument("site", type=click.Path(path_type=Path))
+@click.option("--json", "as_json", is_flag=True, help="Print the messages as JSON.")
+def messages(site: Path, as_json: bool) -> int:
+    """List the messages that the station is to expect from SITE, with their check digits.
+
+    \b
+    zonewright messages larkfield.yaml
+    """
+    resolved = open_site(site)
+    account = resolved.site.station.account if resolved.site.station is not None else "0000"
+    found = expected(matrix(setup_of(resolved.programme, resolved.profile)), account)
+    screen = screen_of(sys.stdout)
+    if as_json:
+        told = [{**line_object(each.dc05.digits), "message": each.message.name, "dc03": each.dc03} for each in found]
+        click.echo(json.dumps(told, ensure_ascii=False, indent=2))
+    elif not found:
+        screen.say("No message ever leaves this panel: it has no station, or nothing is reported.")
+    else:
+        rows = [
+            (each.label, each.message.name + (", over" if each.message.restore else ""), each.dc05.digits, each.dc03)
+            for each in found
+        ]
+        screen.say(*table(("zone", "message", "DC-05", "DC-03"), rows, screen.width))
+    return 0
+
+
+def line_object(line: str) -> dict[str, object]:
+    """Return what a line says as plain data; `valid` tells whether it is a message, `error` why not."""
+    text = line.strip()
+    if len(text) > MOST_SIGNS:
+        return {"line": text[:40], "valid": False, "error": f"{len(text)} signs; {MOST_SIGNS} are read at most"}
+    if not ("#" in text or "|" in text or text[:1] in ("N", "O", "[")):
+        return _dc05_object(text)
+    found = dc03.decode(text.removeprefix("[").removesuffix("]"))
+    if isinstance(found, dc03.Dc03Fault):
+        return {"line": text, "valid": False, "error": f"{found.says} (sign {found.at + 1})"}
+    events = [
+        {"code": each.code, "address": each.address, "text": each.text, **dict(each.modifiers)} for each in found.events
+    ]
+    return {"line": text, "valid": True, "account": found.account, "events": events, "texts": list(found.texts)}
+
+
+def _dc05_object(text: str) -> dict[str, object]:
+    read = dc05.decode(text)
+    if isinstance(read, dc05.Fault):
+        where = f" (sign {read.at + 1})" if read.at is not None else ""
+        return {"digits": text, "valid": False, "error": read.says + where}
+    fields = {
+        "account": read.account,
+        "message_type": read.message_type,
+        "qualifier": read.qualifier.value,
+        "event": read.event,
+        "group": read.group,
+        "ccc": read.ccc,
+        "checksum": read.digits[-1],
+    }
+    return {"digits": read.digits, "valid": True, "fields": fields, "meaning": meaning_of(read.event).meaning}
+
+
+def _row(told: dict[str, object]) -> tuple[str, str, str, str, str]:
+    line = str(told.get("digits") or told.get("line") or "")
+    if not told["valid"]:
+        return line[:40], "", "", "", f"no message: {told['error']}"
+    fields = told.get("fields")
+    if isinstance(fields, dict):
+        kind = WORDS[dc05.Qualifier(fields["qualifier"])]
+        return line, fields["account"], fields["group"], fields["ccc"], f"{kind}: {told['meaning']}"
+    events = told.get("events")
+    says = (
+        "; ".join(" ".join(f"{v}" for v in each.values() if v) for each in events) if isinstance(events, list) else ""
+    )
+    return line[:40], str(told.get("account", "")), "", "", says
+
+
+def _lines(given: tuple[str, ...], file: Path | None) -> Iterator[str]:
+    """Yield the lines to read, blank ones left out; raises `BadInput` for what can't be read."""
+    if given:
+        yield from given
+        return
+    try:
+        stream = file.open("rb") if file is not None else sys.stdin.buffer
+    except OSError as error:
+        fix = "look at its name and rights"
+        raise BadInput([Finding("USE-04", Severity.PROBLEM, f"file {file}", str(error.strerror), fix=fix)]) from error
+    with stream:
+        for count, line in enumerate(iter(lambda: stream.readline(4 * MOST_SIGNS), b"")):
+            if count == MOST_LINES:
+                says = f"more than {MOST_LINES} lines"
+                raise BadInput([Finding("USE-04", Severity.PROBLEM, "input", says, fix="read it in parts")])
+            text = line.decode("ascii", errors="backslashreplace").strip()
+            if text:
+                yield text

@@ -1,0 +1,123 @@
+"""`demo`: an invented house from its site file to the whole job pack, in a folder of its own.
+
+Rules of this file:
+1. Only a folder that a demo made and nobody has edited since is written again; else a new, numbered one is made.
+2. The mark in that folder holds a checksum of each file; an edited, added or missing file makes the folder the user's.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import sys
+from importlib import resources
+from pathlib import Path
+
+import click
+
+from zonewright.cli.enter import guide_lines, guide_of, sheet_of
+from zonewright.cli.pack import pack_bytes
+from zonewright.cli.saving import save_all
+from zonewright.cli.terminal import screen_of
+from zonewright.entry.text import sheet_lines
+from zonewright.findings import BadInput, Finding, Severity
+from zonewright.panel.opening import open_site
+from zonewright.site.record import ZoneNumber
+
+MARK = ".zonewright-demo"
+SITES = ("larkfield.yaml", "larkfield-before.yaml")
+NEW_ZONE = ZoneNumber(7)
+MOST_FOLDERS = 1_000
+
+
+@click.command()
+@click.argument("folder", type=click.Path(path_type=Path), default=Path("larkfield-demo"))
+def demo(folder: Path) -> int:
+    """Make the job pack of an invented house in FOLDER (larkfield-demo if you name none).
+
+    Eight devices are on the panel already; the side gate is new and must only announce. What is made: the site files,
+    the sheet of keys for the gate, the householder's guide, and the pack on A4 and on Letter. A folder that you have
+    edited is left alone, and a numbered one made beside it.
+    """
+    target = free_folder(folder)
+    texts = {name: (resources.files("zonewright.cli") / "demo_files" / name).read_text("utf-8") for name in SITES}
+    made_anew = not target.exists()
+    _make(target)
+    try:
+        save_all({target / name: text for name, text in texts.items()}, force=True)
+        files = made_from(target)
+        sums = {path.name: _sum(content) for path, content in files.items()}
+        sums |= {name: _sum(text.encode()) for name, text in texts.items()}
+        save_all({**files, target / MARK: json.dumps(sums, indent=1, sort_keys=True) + "\n"}, force=True)
+    except BaseException:
+        if made_anew:
+            _take_back(target)
+        raise
+    screen_of(sys.stdout).say(
+        f"The demo house is in {target}/",
+        "",
+        "  larkfield.pdf            look at this first: the job pack, A4 (and -letter)",
+        "  side-gate-keys.txt       every key to add the side gate to the live panel",
+        "  side-gate-guide.txt      the same for a householder on the telephone",
+        "  larkfield.yaml           the site file it all comes from; change it and see",
+        "  larkfield-before.yaml    the house before the gate",
+        "",
+        "Then try:",
+        f"  zonewright check {target}/larkfield.yaml",
+        f"  zonewright matrix {target}/larkfield.yaml",
+        f"  zonewright practise {target}/larkfield.yaml --since {target}/larkfield-before.yaml",
+    )
+    return 0
+
+
+def made_from(folder: Path) -> dict[Path, bytes]:
+    """Return what is computed from the demo's site files."""
+    new, old = open_site(folder / SITES[0]), open_site(folder / SITES[1])
+    sheet = sheet_of(new, old.programme)
+    guide = guide_of(new, sheet, NEW_ZONE)
+    head = [f"{new.site.site}, revision {new.site.revision}", ""]
+    return {
+        folder / "larkfield.pdf": pack_bytes(new, old.programme, NEW_ZONE, "a4"),
+        folder / "larkfield-letter.pdf": pack_bytes(new, old.programme, NEW_ZONE, "us-letter"),
+        folder / "side-gate-keys.txt": ("\n".join([*head, *sheet_lines(sheet)]) + "\n").encode(),
+        folder / "side-gate-guide.txt": ("\n".join(guide_lines(guide)) + "\n").encode(),
+    }
+
+
+def free_folder(folder: Path) -> Path:
+    """Return the folder to write into: the named one if it is new or the demo's own, else the first free number."""
+    names = [folder, *(folder.with_name(f"{folder.name}-{n}") for n in range(2, MOST_FOLDERS))]
+    found = next((each for each in names if not each.exists() or is_own(each)), None)
+    if found is None:
+        says = f"{folder} and all its {MOST_FOLDERS} numbered neighbours are taken"
+        raise BadInput([Finding("DEM-01", Severity.PROBLEM, "demo", says, fix="name another folder")])
+    return found
+
+
+def is_own(folder: Path) -> bool:
+    """Return whether a demo made a folder and nobody has changed anything in it since."""
+    try:
+        sums = json.loads((folder / MARK).read_text("utf-8"))
+        found = {path.name: _sum(path.read_bytes()) for path in folder.iterdir() if path.name != MARK}
+    except (OSError, ValueError):
+        return False
+    return bool(sums == found)
+
+
+def _make(folder: Path) -> None:
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        fix = "name a folder that you may write to"
+        raise BadInput([Finding("DEM-02", Severity.PROBLEM, str(folder), str(error.strerror), fix=fix)]) from error
+
+
+def _take_back(folder: Path) -> None:
+    """Leave nothing half-made behind."""
+    for path in folder.iterdir():
+        path.unlink()
+    folder.rmdir()
+
+
+def _sum(content: bytes) -> str:
+    return hashlib.sha256(content).hexdigest()

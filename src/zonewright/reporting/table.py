@@ -1,0 +1,56 @@
+"""The one table from the panel model's messages to event codes.
+
+Rules of this file:
+1. A message has one row; a name without a row is a mistake that a test finds.
+2. DC-05 code and the DC-03 pair stand side by side: no table of the standards was seen that maps one to the other. The
+   pairs follow `signals` section 2.3, as seen in one library or from memory.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from zonewright.behaviour.events import Told, Trouble
+from zonewright.signals.dc05 import Qualifier
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """How one message is told: its DC-05 code, its DC-03 codes when it begins and is over, and what it names."""
+
+    dc05: str
+    begins: str  # DC-03
+    over: str  # DC-03; empty: it is never over
+    names: Literal["zone", "user"] = "zone"
+    closing: bool = False  # DC-05 tells a closing (arming) as a restore
+
+
+TABLE: dict[str, Row] = {
+    "medical alarm": Row("100", "MA", "MH"),
+    "fire alarm": Row("111", "FA", "FH"),
+    "panic alarm": Row("123", "PA", "PH"),
+    "hold-up alarm": Row("122", "HA", "HH"),
+    "perimeter alarm": Row("131", "BA", "BH"),
+    "interior alarm": Row("132", "BA", "BH"),
+    "24-hour alarm": Row("133", "BA", "BH"),
+    "entry door alarm": Row("134", "BA", "BH"),
+    "gas alarm": Row("151", "GA", "GH"),
+    "environment alarm": Row("154", "WA", "WH"),
+    "carbon monoxide alarm": Row("162", "GA", "GH"),
+    Told.TAMPER_ALARM.value: Row("137", "TA", "TR"),
+    Told.EXIT_ERROR.value: Row("374", "EA", ""),
+    Told.RECENT_CLOSING.value: Row("459", "CR", "", names="user"),
+    Told.CANCEL.value: Row("406", "OC", "", names="user"),
+    Told.BYPASS.value: Row("570", "BB", "BU"),
+    Told.OPENING.value: Row("401", "OP", "", names="user"),
+    Told.CLOSING.value: Row("401", "CL", "", names="user", closing=True),
+    Trouble.TAMPER.value: Row("383", "TT", "TJ"),
+    Trouble.LOW_BATTERY.value: Row("384", "XT", "XR"),
+    Trouble.MISSING.value: Row("381", "UY", "UJ"),
+}
+
+
+def qualifier(row: Row, *, restore: bool) -> Qualifier:
+    """Return the DC-05 qualifier of a message that begins or is over; arming is told as a restore."""
+    return Qualifier.RESTORE if restore or row.closing else Qualifier.NEW
