@@ -84,13 +84,13 @@ def touched(profile: Profile, presses: Iterable[Press]) -> set[str]:
             continue
         if after.message == NO and after.node == before.node:
             points.add(f"{name}: wrong key")
-        if press.key == profile.back and after.node == node.back:
+        if press.key == profile.back and after.node != name:
             points.add(f"{name}: back")
         if press.key == profile.back and after.node == name and before.buffer and not after.message:
             points.add(f"{name}: back with something typed")
         if node.kind is NodeKind.CHOOSE and press.key in (node.choose or {}):
             points.add(f"{name}: {press.key}")
-        typed_digits = typed_digits + press.key if press.key.isdigit() and before.buffer else press.key
+        typed_digits = (typed_digits if before.buffer else "") + press.key if press.key.isdigit() else ""
         points |= {f"{name}: {point}" for point in _at_question(profile, press, typed_digits)}
         points |= set(_passed(profile, press))
         points |= set(_vanished(profile, press))
