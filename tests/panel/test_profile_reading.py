@@ -12,7 +12,7 @@ from zonewright.site.reading import Read
 TERN = (SHIPPED / "tern.yaml").read_text(encoding="utf-8")
 
 PLANTED = [
-    ("PRO-01", "then: area, back: place}", "then: aera, back: place}", '"aera", which is no node'),
+    ("PRO-01", "then: area, back: previous}", "then: aera, back: previous}", '"aera", which is no node'),
     ("PRO-02", "ask: zone/*/chime", "ask: zone/*/chimes", "no item of this panel"),
     ("PRO-04", "then: {if: {kind: [contact with a second input]}, go: input, else: history}",
      "then: input", "is asked although"),
@@ -28,8 +28,8 @@ PLANTED = [
      "never asked and shown nowhere"),
     ("PRO-11", "  trip: {says: Trip it now,", "  trap: {says: Trap, show: panel/edition, goes on: yes, then: trap}\n  trip: {says: Trip it now,",
      "no key leads to rest"),
-    ("PRO-12", "  restores: {says: Tell when over, ask: station/restores, then: keep station, back: account}",
-     "  restores: {says: Tell when over, ask: station/restores, then: rest, back: account}", "no keep follows"),
+    ("PRO-12", "  restores: {says: Tell when over, ask: station/restores, then: keep station, back: previous}",
+     "  restores: {says: Tell when over, ask: station/restores, then: rest, back: previous}", "no keep follows"),
     ("PRO-13", "zone/*/place: {how: spot}", "zone/*/place: {how: spott}", "no answer of this profile"),
     ("PRO-14", "zone/*/chime: {how: chime}", "zone/*/chime: {otherwise: none}", "has no answer"),
     ("PRO-15", "zone/*/input: {how: input, when: {kind: [contact with a second input]}, otherwise: the only one}",

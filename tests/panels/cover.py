@@ -9,7 +9,7 @@ from zonewright.entry.keypad import HEARD, answer_at, value_of
 from zonewright.entry.styles import NO
 from zonewright.panel.answers import refuses, typed
 from zonewright.panel.legal import exists
-from zonewright.panel.profile import NodeKind, Profile, Style
+from zonewright.panel.profile import PREVIOUS, NodeKind, Profile, Style
 
 
 def wanted(profile: Profile) -> set[str]:
@@ -84,13 +84,15 @@ def touched(profile: Profile, presses: Iterable[Press]) -> set[str]:
             continue
         if after.message == NO and after.node == before.node:
             points.add(f"{name}: wrong key")
-        if press.key == profile.back and after.node != name:
+        goes_back = (before.trail[-1:] or ("",))[0] if node.back == PREVIOUS else node.back
+        if press.key == profile.back and after.node == goes_back:
             points.add(f"{name}: back")
         if press.key == profile.back and after.node == name and before.buffer and not after.message:
             points.add(f"{name}: back with something typed")
         if node.kind is NodeKind.CHOOSE and press.key in (node.choose or {}):
             points.add(f"{name}: {press.key}")
-        typed_digits = (typed_digits if before.buffer else "") + press.key if press.key.isdigit() else ""
+        if press.key.isdigit():
+            typed_digits = typed_digits + press.key if before.buffer else press.key
         points |= {f"{name}: {point}" for point in _at_question(profile, press, typed_digits)}
         points |= set(_passed(profile, press))
         points |= set(_vanished(profile, press))

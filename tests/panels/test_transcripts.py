@@ -5,9 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+
 from tests.panels import cover
 from tests.panels.transcript import run
-
 from zonewright.panel.reading import shipped, shipped_names
 
 HERE = Path(__file__).parent

@@ -24,12 +24,18 @@ GETTING_IN = frozenset({Act.WAY_IN, Act.CODE})
 NBSP = "\N{NO-BREAK SPACE}"
 ADVICE = (
     "One row is one question. Before you press, the display must show what the row shows.",
-    "Press the keys of the row. Where the row shows the display a second time, compare it before you press the accepting"
-    " key: nearly every slip is seen there.",
-    "Tick the row, then go on. If the display shows anything else, stop: press {back} to wipe what you typed, again to"
-    " go back one question.",
-    "Where a row says read back, a wrong answer looks just like the right one. Check the key before you press it; it is"
-    " looked at once more at the end.",
+    (
+        "Press the keys of the row. Where the row shows the display a second time, compare it before you press the "
+        "accepting key: nearly every slip is seen there."
+    ),
+    (
+        "Tick the row, then go on. If the display shows anything else, stop: press {back} to wipe what you typed, "
+        "again to go back one question."
+    ),
+    (
+        "Where a row says read back, a wrong answer looks just like the right one. Check the key before you press it; "
+        "it is looked at once more at the end."
+    ),
     "{lost} s without a key, and whatever is not stored yet is lost. Each part says which step stores it.",
 )
 NEVER_COMPARED = (
@@ -46,7 +52,7 @@ def entry_pages(sheet: EntrySheet, resolved: Resolved) -> Sheet:
     return Sheet(
         title="Entry sheet: what changes" if delta else "Entry sheet: everything",
         sums=_sums(sheet),
-        columns=profile.display.columns,
+        columns=_columns(sheet),
         advice=_advice(profile),
         first=_first(getting_in, resolved.site.station),
         blocks=tuple(_block(sheet, job, _title(job, resolved)) for job in sheet.jobs),
@@ -55,6 +61,12 @@ def entry_pages(sheet: EntrySheet, resolved: Resolved) -> Sheet:
         untouched=_untouched(sheet),
         last=_last(sheet, resolved.site.station),
     )
+
+
+def _columns(sheet: EntrySheet) -> int:
+    """Return how wide displays are drawn: like the keypad's, but no wider than what a wide one shows here."""
+    longest = max((len(line) for job in sheet.jobs for step in job.steps for line in step.shows), default=0)
+    return min(sheet.profile.display.columns, max(longest, 20))
 
 
 def _sums(sheet: EntrySheet) -> str:
@@ -79,7 +91,9 @@ def _advice(profile: Profile) -> tuple[str, ...]:
 def _first(getting_in: Iterable[EntryStep], station: Station | None) -> tuple[EndStep, ...]:
     steps = []
     if station is not None:
-        steps.append(_said(f"Put account {station.account} on test{_by_phone(station)}. Ask when the test ends.", write=True))
+        steps.append(
+            _said(f"Put account {station.account} on test{_by_phone(station)}. Ask when the test ends.", write=True)
+        )
     steps.append(_said("Tell everybody in the building that the siren may sound."))
     for step in getting_in:
         if step.act is Act.CODE:
@@ -103,11 +117,7 @@ def _last(sheet: EntrySheet, station: Station | None) -> tuple[EndStep, ...]:
     return tuple(steps)
 
 
-<<<<<<< HEAD
 def _said(text: str, *, write: bool = False) -> EndStep:
-=======
-def _said(text: str, write: bool = False) -> EndStep:
->>>>>>> signals
     return EndStep(text, (), False, (), write)
 
 

@@ -201,7 +201,7 @@ class Sheet:
 
     title: str
     sums: str
-    columns: int  # of the keypad's display
+    columns: int  # of the displays as they are drawn
     advice: tuple[str, ...]
     first: tuple[EndStep, ...]
     blocks: tuple[Block, ...]

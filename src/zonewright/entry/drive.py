@@ -293,7 +293,7 @@ class Search:
         answer = answer_at(self.profile, node)
         if item is None or answer is None:
             return
-        present = present_value(state, node.ask)
+        present = present_value(self.profile, state, node.ask)
         wanted = self.job.wanted.get(item)
         rule = self.profile.items[node.ask]
         if wanted is None or wanted == UNKNOWN or not exists(rule, value_of(state, node.ask)):

@@ -19,7 +19,7 @@ from typing import NamedTuple
 from zonewright.entry.styles import DIGITS, NO, STYLES, Digits, Taken
 from zonewright.panel.answers import limits, typed
 from zonewright.panel.legal import exists
-from zonewright.panel.profile import Answer, Node, NodeKind, Profile, pattern_of
+from zonewright.panel.profile import PREVIOUS, Answer, Node, NodeKind, Profile
 from zonewright.panel.programme import Item, Programme, Value, item_of
 
 Display = tuple[str, ...]
@@ -39,11 +39,12 @@ class State(NamedTuple):
     number: int | None = None
     buffer: str = ""
     message: str = ""
+    trail: tuple[str, ...] = ()  # the questions met before this one, for `back: previous`
 
     @property
     def key(self) -> tuple[object, ...]:
         """Return what tells two states of one search apart, `held` and the message aside."""
-        return (self.node, self.number, self.buffer, frozenset(self.waiting.items()))
+        return (self.node, self.number, self.buffer, frozenset(self.waiting.items()), self.trail)
 
 
 def at_rest(profile: Profile, programme: Programme) -> State:
@@ -86,7 +87,7 @@ def press(profile: Profile, state: State, key: str) -> State:
     if key == profile.back and node.back is not None:
         if state.buffer and _typed_into(profile, node):
             return state._replace(buffer="")
-        return _arrive(profile, state, node.back)
+        return _back(profile, state, node.back)
     return state._replace(message=NO)
 
 
@@ -126,11 +127,24 @@ def display(profile: Profile, state: State) -> Display:
     return tuple(line[: profile.display.columns].rstrip() for line in shown)
 
 
-def present_value(state: State, item: str) -> Value | None:
-    """Return what an item of the script holds for the keypad now: what waits, else what is held."""
-    waiting = state.waiting.get(pattern_of(Item(item)) if "/*/" in item or item.count("/") == 2 else item)
+def present_value(profile: Profile, state: State, item: str) -> Value | None:
+    """Return what a question of the script shows as its present answer: what waits, else what is held.
+
+    None where nothing was answered yet; what vanished at a keep, and holds its `otherwise`, was never answered.
+    """
+    waiting = state.waiting.get(item)
     if waiting is not None:
         return waiting
+    held = _held(state, item)
+    rule = profile.items[item]
+    start = item.rpartition("/")[0]
+    if rule.when and not exists(rule, lambda field: _held(state, f"{start}/{field}")):
+        return None
+    return held
+
+
+def _held(state: State, item: str) -> Value | None:
+    """Return what the panel holds for an item of the script, `*` standing for the bound number."""
     if "/*/" not in item:
         return state.held.get(Item(item))
     group, _, field = item.split("/")
@@ -142,7 +156,7 @@ def present_value(state: State, item: str) -> Value | None:
 def value_of(state: State, about: str) -> Callable[[str], str | None]:
     """Return a look-up of the fields beside an item of the script, as they stand for the keypad now."""
     start = about.rpartition("/")[0]
-    return lambda field: present_value(state, f"{start}/{field}")
+    return lambda field: state.waiting.get(f"{start}/{field}") or _held(state, f"{start}/{field}")
 
 
 def answer_at(profile: Profile, node: Node) -> Answer | None:
@@ -182,7 +196,7 @@ def _ask(profile: Profile, state: State, node: Node, key: str) -> State:
     answer = answer_at(profile, node)
     assert answer is not None
     assert node.ask is not None
-    result = STYLES[answer.style].press(answer, present_value(state, node.ask), state.buffer, key)
+    result = STYLES[answer.style].press(answer, present_value(profile, state, node.ask), state.buffer, key)
     if not isinstance(result, Taken):
         return state._replace(buffer=result.buffer, message=result.message)
     state = state._replace(waiting={**state.waiting, node.ask: Value(result.value)})
@@ -225,14 +239,23 @@ def _bind(profile: Profile, state: State, node: Node, number: int) -> State:
     return _arrive(profile, state, _next(state, node))
 
 
+def _back(profile: Profile, state: State, target: str) -> State:
+    """Go back; a number that is asked for again isn't bound any more."""
+    trail = state.trail
+    if target == PREVIOUS:
+        target = trail[-1] if trail else profile.rest
+    trail = trail[: trail.index(target)] if target in trail else ()
+    if profile.script[target].kind is NodeKind.WHICH:
+        state = state._replace(group=None, number=None)
+    return _stand(profile, state, target, trail, "")
+
+
 def _arrive(profile: Profile, state: State, target: str) -> State:
-    """Go to a node; those that ask nothing are passed through."""
-    message = ""
+    """Go on to a node; those that ask nothing are passed through."""
+    message, trail = "", (*state.trail, state.node)
     while True:
         node = profile.script[target]
         match node.kind:
-            case NodeKind.REST:
-                return State(target, state.held, {}, message=message)
             case NodeKind.KEEP:
                 state = _kept(profile, state)
                 message, target = "kept", _next(state, node)
@@ -244,10 +267,19 @@ def _arrive(profile: Profile, state: State, target: str) -> State:
             case NodeKind.WHICH if node.unless_known and state.number is not None:
                 target = _next(state, node)
                 continue
-        if node.starts_afresh:
-            state = State(target, state.held, {})
-        state = state._replace(node=target, buffer="", message=message)
-        return state._replace(buffer=_start(profile, state, node))
+        return _stand(profile, state, target, trail, message)
+
+
+def _stand(profile: Profile, state: State, target: str, trail: tuple[str, ...], message: str) -> State:
+    """Meet a question."""
+    node = profile.script[target]
+    if node.kind is NodeKind.REST:
+        return State(target, state.held, {}, message=message)
+    if node.starts_afresh:
+        state = State(target, state.held, {})
+        trail = trail if node.back == PREVIOUS else ()
+    state = state._replace(node=target, buffer="", message=message, trail=trail)
+    return state._replace(buffer=_start(profile, state, node))
 
 
 def _start(profile: Profile, state: State, node: Node) -> str:
@@ -255,7 +287,7 @@ def _start(profile: Profile, state: State, node: Node) -> str:
         return ""
     answer = answer_at(profile, node)
     assert answer is not None
-    return STYLES[answer.style].start(answer, present_value(state, node.ask))
+    return STYLES[answer.style].start(answer, present_value(profile, state, node.ask))
 
 
 def _typed_into(profile: Profile, node: Node) -> bool:
@@ -319,11 +351,14 @@ def _owner(
     profile: Profile, held: Mapping[Item, Value], group: str, number: int, fields: Mapping[str, Value]
 ) -> int | None:
     """Return the other number that has learnt the same device by the same input."""
-    learnt = fields["number"]
+    learnt, by = fields["number"], fields.get("input")
+    rule = profile.items.get(f"{group}/*/input")
+    only = rule.otherwise if rule is not None else None
     for other, item in enumerate(profile.numbered(group, "number"), 1):
-        same = held.get(item) == learnt and other != number
-        if same and held.get(item_of(group, other, "input")) == fields.get("input"):
-            return other
+        if held.get(item) == learnt and other != number:
+            theirs = held.get(item_of(group, other, "input"))
+            if theirs == by or only in (theirs, by):
+                return other
     return None
 
 
@@ -333,7 +368,7 @@ def _answer_line(profile: Profile, state: State, node: Node) -> str:
         case NodeKind.ASK:
             assert answer is not None
             assert node.ask is not None
-            return STYLES[answer.style].show(answer, present_value(state, node.ask), state.buffer)
+            return STYLES[answer.style].show(answer, present_value(profile, state, node.ask), state.buffer)
         case NodeKind.CODE:
             assert answer is not None
             return STYLES[answer.style].show(answer, None, state.buffer)
@@ -353,7 +388,7 @@ def _answer_line(profile: Profile, state: State, node: Node) -> str:
 
 def _said_back(state: State, node: Node) -> list[str]:
     group = (node.trip or "").partition("/")[0]
-    said = {field: present_value(state, f"{group}/*/{field}") or "" for field in node.reads_back}
+    said = {field: _held(state, f"{group}/*/{field}") or "" for field in node.reads_back}
     if "zone" in said:
         said["zone"] = f"{group} {state.number:03}"
     first = " ".join(said[field] for field in ("number", "zone") if field in said)

@@ -9,7 +9,7 @@ Rules of this file:
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
@@ -135,7 +135,7 @@ def delta(profile: Profile, old: Programme, new: Programme, people: Mapping[int,
         new,
         jobs,
         closing_walk(profile, new, list(zip(driven, silent, titles, strict=True))),
-        _way_out(profile),
+        _way_out(profile, driven),
         tuple(number for number in new.numbers("zone") if number not in touched),
     )
     result = replay(sheet)
@@ -202,7 +202,7 @@ def _step(profile: Profile, place: int, stroke: Stroke, silent: bool) -> Step:
 
 def _starts_unknown(profile: Profile, stroke: Stroke) -> bool:
     ask = profile.script[stroke.node].ask
-    return ask is not None and present_value(stroke.before, ask) == UNKNOWN
+    return ask is not None and present_value(profile, stroke.before, ask) == UNKNOWN
 
 
 def _held(stroke: Stroke) -> Value | None:
@@ -275,11 +275,11 @@ def _shown(profile: Profile, programme: Programme, item: Item) -> Value | None:
     return programme.get(item)
 
 
-def _way_out(profile: Profile) -> Group:
-    """Return the keys that lead from where a job ends back to rest."""
+def _way_out(profile: Profile, driven: Sequence[Driven]) -> Group:
+    """Return the keys that lead from where the last job ends back to rest."""
     way: list[str] = []
-    name = next((node.then[-1].go for node in profile.script.values() if node.keep or node.keeps), profile.rest)
-    while name != profile.rest and len(way) < len(profile.script):
+    state = driven[-1].strokes[-1].after if driven else None
+    while state is not None and state.node != profile.rest and len(way) < len(profile.script):
         way.append(profile.back)
-        name = profile.script[name].back or profile.rest
+        state = press(profile, state, profile.back)
     return tuple(way)

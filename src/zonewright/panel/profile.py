@@ -22,6 +22,7 @@ from zonewright.panel.programme import Item, item_of
 from zonewright.site.record import Record, Seconds, WholeNumber, YesNo
 
 NodeName = str
+PREVIOUS = "previous"  # where `back` leads to the question met before
 
 
 class Style(Enum):
@@ -216,7 +217,7 @@ class Node(Record):
     forget: str | None = None  # takes the bound number of this group out, at once
     goes_on: str | None = None  # on show: the key that goes on
     then: Annotated[tuple[Fork, ...], BeforeValidator(chain)] = ()
-    back: NodeName | None = None
+    back: NodeName | None = None  # a node, or `previous`: the question met before this one
 
     @model_validator(mode="after")
     def _one_kind(self) -> Node:

@@ -21,7 +21,7 @@ from typing import NamedTuple
 from zonewright.findings import nearest
 from zonewright.panel.answers import refuses
 from zonewright.panel.legal import exists
-from zonewright.panel.profile import Node, NodeKind, Profile, Style, When, pattern_of
+from zonewright.panel.profile import PREVIOUS, Node, NodeKind, Profile, Style, When, pattern_of
 from zonewright.panel.programme import Item
 
 MOST_STATES = 10_000
@@ -85,7 +85,7 @@ def _targets(node: Node) -> Iterator[tuple[str, str]]:
     yield from (("ways in", target) for target in (node.ways_in or {}).values())
     yield from (("choose", target) for target in (node.choose or {}).values())
     yield from (("then", fork.go) for fork in node.then)
-    if node.back is not None:
+    if node.back is not None and node.back != PREVIOUS:
         yield "back", node.back
 
 
@@ -249,6 +249,9 @@ class _Walk:
         """Find nodes from which no way, back included, leads to rest, and answers that no way on keeps."""
         nodes = self.profile.script
         leads = {name: {target for _, target in _targets(node)} for name, node in nodes.items()}
+        for name, node in nodes.items():
+            if node.back == PREVIOUS:
+                leads[name] |= {other for other, each in nodes.items() if name in {to for _, to in _targets(each)}}
         on = {
             name: set() if _drops(node) else {target for field, target in _targets(node) if field != "back"}
             for name, node in nodes.items()

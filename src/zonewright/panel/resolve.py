@@ -358,14 +358,17 @@ class _Resolver:
 
     def known_inputs_once(self, zones: Mapping[int, ZoneOrigin]) -> None:
         """Refuse a transmitter that two zones learn by the same input: the panel would refuse it at the second."""
-        seen: dict[tuple[str, str], int] = {}
+        rule = self.profile.items.get("zone/*/input")
+        only = rule.otherwise if rule is not None else None
+        learnt_by: dict[str, dict[str | None, ZoneOrigin]] = {}
         for number, origin in zones.items():
             learnt = self.values.get(item_of("zone", number, "number"))
             if not learnt:
                 continue
-            key = (learnt, self.values.get(item_of("zone", number, "input")) or "")
-            if key in seen:
-                other = zones[seen[key]]
+            by = self.values.get(item_of("zone", number, "input"))
+            others = learnt_by.setdefault(learnt, {})
+            other = next((zone for each, zone in others.items() if each == by or only in (each, by)), None)
+            if other is not None:
                 self.refuse(
                     "PAN-13",
                     f"device {origin.device}",
@@ -375,7 +378,7 @@ class _Resolver:
                     wrote=learnt,
                     fix="read both labels again; a copied line is the usual reason",
                 )
-            seen.setdefault(key, number)
+            others.setdefault(by, origin)
 
     # people
 
