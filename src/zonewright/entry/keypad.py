@@ -20,7 +20,7 @@ from zonewright.entry.styles import DIGITS, NO, STYLES, Digits, Taken
 from zonewright.panel.answers import limits, typed
 from zonewright.panel.legal import exists
 from zonewright.panel.profile import PREVIOUS, Answer, Node, NodeKind, Profile
-from zonewright.panel.programme import Item, Programme, Value, item_of
+from zonewright.panel.programme import UNKNOWN, Item, Programme, Value, item_of
 
 Display = tuple[str, ...]
 HEARD = "heard"  # the buffer of a trip node once its device was heard and all was kept
@@ -130,17 +130,21 @@ def display(profile: Profile, state: State) -> Display:
 def present_value(profile: Profile, state: State, item: str) -> Value | None:
     """Return what a question of the script shows as its present answer: what waits, else what is held.
 
-    None where nothing was answered yet; what vanished at a keep, and holds its `otherwise`, was never answered.
+    None where nothing was answered yet; what vanished at a keep, and holds its `otherwise`, was never answered. Where
+    nobody knows whether it exists, nobody knows what it shows.
     """
     waiting = state.waiting.get(item)
     if waiting is not None:
         return waiting
     held = _held(state, item)
     rule = profile.items[item]
+    if not rule.when:
+        return held
     start = item.rpartition("/")[0]
-    if rule.when and not exists(rule, lambda field: _held(state, f"{start}/{field}")):
-        return None
-    return held
+    beside = [_held(state, f"{start}/{when.field}") for when in rule.when]
+    if UNKNOWN in beside:
+        return UNKNOWN if held == rule.otherwise else held
+    return held if all(when.met_by(value) for when, value in zip(rule.when, beside, strict=True)) else None
 
 
 def _held(state: State, item: str) -> Value | None:

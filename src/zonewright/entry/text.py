@@ -40,6 +40,7 @@ def first_lines(sheet: EntrySheet) -> list[str]:
     lines = [
         "FIRST",
         "  a  Put the account on test with the monitoring station: until when? ________",
+        "     Tell everybody in the building that the siren may sound.",
         "  b  The owner keys their own code where the sheet says so. Nobody writes it.",
         f"  c  Way in: {' or '.join(ways)}, then the code. {lost} s without a key: the panel",
         f'     is back at "{rest}", what was not kept is lost: do that job again.',
@@ -118,6 +119,7 @@ def last_lines(sheet: EntrySheet) -> list[str]:
     if new:
         lines.append(f"  b  Trip each device keyed here once more and watch: {_numbers(new)}.")
     lines += [
+        "     Clear the panel's memory of alarms, if it shows any.",
         f"  {'c' if new else 'b'}  Take the account off test, and have it confirmed by name: ________________",
         f"  {sheet.presses} presses, {sheet.trips} to trip. Zones not touched: {_ranges(sheet.untouched) or 'none'}.",
     ]
