@@ -93,14 +93,31 @@ class NoWay(Exception):
 def drive(profile: Profile, old: Programme, new: Programme) -> tuple[Driven, ...]:
     """Bring a keypad at rest from one Programme to another, job by job.
 
+    A job that the panel refuses as things stand (its device still belongs to another zone) is put off until others are
+    done; where all that is left waits for one another, the first is taken out and keyed anew.
+
     Raises `NoWay` if some item differs and no way through the script changes it.
     """
     state = at_rest(profile, old)
-    done = []
-    for job in jobs(profile, old, new):
-        strokes, state = _do(profile, state, job)
-        if strokes:
+    done: list[Driven] = []
+    todo = list(jobs(profile, old, new))
+    while todo:
+        put_off: list[tuple[Job, NoWay]] = []
+        for job in todo:
+            try:
+                strokes, state = _do(profile, state, job)
+            except NoWay as none:
+                put_off.append((job, none))
+                continue
             done.append(Driven(job, strokes))
+        if len(put_off) == len(todo):
+            job, why = put_off[0]
+            out = Job(job.group, job.number, True, {})
+            if not job.group or not is_used(profile, state.held, job.group, job.number or 0):
+                raise why
+            strokes, state = _do(profile, state, out)
+            done.append(Driven(out, strokes))
+        todo = [job for job, _ in put_off]
     left = [item for item in {*new, *state.held} if new.get(item) != state.held.get(item)]
     if left:
         item = min(left)
