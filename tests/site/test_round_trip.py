@@ -9,7 +9,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.site.marked import FILE, told
-from tests.site.written import written
 from zonewright.findings import Severity
 from zonewright.site.model import (
     Acceptance,
@@ -33,6 +32,7 @@ from zonewright.site.model import (
 )
 from zonewright.site.record import AreaName, DeviceName, ZoneNumber
 from zonewright.site.sitefile import read_site_text
+from zonewright.site.writing import site_text
 
 LETTERS = st.characters(codec="utf-8", categories=["L", "N", "P", "S"])
 NAMES = st.text(LETTERS, min_size=1, max_size=10)
@@ -124,7 +124,7 @@ def ambiguous(site: Site) -> bool:
 @settings(max_examples=60)
 @given(sites().filter(lambda site: not ambiguous(site)))
 def test_a_written_site_reads_back_equal(site: Site) -> None:
-    read = read_site_text(written(site), FILE)
+    read = read_site_text(site_text(site), FILE)
     assert [
         line for line, f in zip(told(read.findings), read.findings, strict=True) if f.severity is Severity.PROBLEM
     ] == []
