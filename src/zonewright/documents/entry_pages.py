@@ -213,7 +213,8 @@ def _rows(part: WalkPart) -> Iterator[ReadBackRow]:
 
 
 def _after_reading(sheet: EntrySheet) -> str:
-    return f'After each part: {sheet.profile.back} until the display shows "{sheet.walk.home}". Nothing is kept on the way.'
+    back, home = sheet.profile.back, sheet.walk.home
+    return f'After each part: {back} until the display shows "{home}". Nothing is kept on the way.'
 
 
 def _untouched(sheet: EntrySheet) -> str:
