@@ -206,7 +206,7 @@ def area_without_zones(job: Job) -> Iterator[Doubt]:
     Fix: take the area out, or put zones into it.
     Source: common practice, no source; found on the panel model.
     """
-    for name, number in job.resolved.areas.items():
+    for name, number in job.resolved.areas.items() if job.zones else ():
         zones = [zone for zone in job.zones if number in zone.setup.areas]
         if not any(zone.setup.can_alarm for zone in zones):
             yield Doubt(name, f"area {name}", "armed, none of its zones ever gives an alarm")
