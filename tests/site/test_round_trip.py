@@ -19,9 +19,11 @@ from zonewright.site.model import (
     InputZone,
     Installer,
     Keypad,
+    Load,
     Loop,
     Must,
     Person,
+    Power,
     Report,
     Role,
     Route,
@@ -39,6 +41,11 @@ NAMES = st.text(LETTERS, min_size=1, max_size=10)
 TEXTS = st.lists(NAMES, max_size=3).map(" ".join)
 DAYS = st.dates(date(1990, 1, 1), date(2099, 12, 31))
 HEIGHTS = st.integers(0, 100_000).map(lambda tenths_of_mm: tenths_of_mm / 10_000)
+
+SUMS = st.integers(0, 50_000).map(lambda thousandths: thousandths / 1_000)
+LOADS = st.dictionaries(
+    NAMES, st.builds(Load, standby=SUMS, alarm=st.none() | SUMS, count=st.integers(0, 9)), max_size=2
+)
 
 
 @st.composite
@@ -100,6 +107,7 @@ def sites(draw: st.DrawFn) -> Site:
         units=draw(st.sampled_from(["metres", "feet"])), plan=draw(maybe_text),
         installer=draw(st.none() | st.builds(Installer, name=TEXTS, telephone=TEXTS)),
         station=draw(st.none() | st.builds(Station, account=TEXTS, by=TEXTS, telephone=TEXTS)),
+        power=draw(st.none() | st.builds(Power, standard=TEXTS, battery=SUMS, coldest=SUMS, loads=LOADS)),
         settings=draw(st.dictionaries(NAMES, TEXTS, max_size=3)),
         areas={name: Area(number=draw(st.sampled_from([None, i]))) for i, name in enumerate(areas, start=1)},
         keypads={keypad: Keypad(at=spot(), area=some_areas())},

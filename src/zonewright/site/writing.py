@@ -18,7 +18,13 @@ from zonewright.site.model import NEXT_FREE, Device, DeviceZone, History, InputZ
 from zonewright.site.record import Record
 
 WIDTH = 110
-_PLAIN = re.compile(r"[A-Za-z](?:[A-Za-z0-9_./'-]| (?=[A-Za-z0-9]))*|[1-9]\d{0,8}(?: (?:s|min|h))?", re.ASCII)
+UNITS = {"height": "m", "standby": "A", "alarm": "A", "battery": "Ah", "coldest": "C"}  # of the fields that hold sums
+_PLAIN = re.compile(
+    r"[A-Za-z](?:[A-Za-z0-9_./'-]| (?=[A-Za-z0-9]))*"  # words
+    r"|[1-9]\d{0,8}(?: (?:s|min|h))?"  # numbers and times
+    r"|-?\d{1,6}(?:\.\d{1,4})? (?:m|A|Ah|C)",  # sums with their units
+    re.ASCII,
+)
 _WORDS = frozenset({"yes", "no", "null", "true", "false", "none", "on", "off", "y", "n"})
 
 
@@ -93,6 +99,8 @@ def _fields(record: Record) -> list[tuple[str, object]]:
         value, word = getattr(record, name), field.alias or name
         if name == "area" and isinstance(value, tuple) and len(value) == 1:
             value = str(value[0])
+        if isinstance(value, float):
+            value = f"{value:.4f}".rstrip("0").rstrip(".") + f" {UNITS[name]}"
         if value is None and isinstance(record, DeviceZone | InputZone) and name == "number":
             value = NEXT_FREE
         unsaid = not field.is_required() and value == field.get_default(call_default_factory=True)
@@ -116,8 +124,6 @@ def _value(value: object) -> str:
         return "yes" if value else "no"
     if isinstance(value, Enum):
         return str(value.value)
-    if isinstance(value, float):
-        return f"{value:.4f}".rstrip("0").rstrip(".") + " m"
     if isinstance(value, int | date):
         return str(value)
     return scalar(str(value))
