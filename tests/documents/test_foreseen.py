@@ -1,13 +1,15 @@
 from __future__ import annotations
 
-from importlib.resources import files
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
-from tests.documents.packs import made, opened, pack
+from tests.documents.packs import made, opened, pack, squeezed, whole_text
 from zonewright.behaviour.matrix import Mark
 from zonewright.documents.foreseen import foreseen
+from zonewright.documents.pack import render
+from zonewright.documents.records import StripBar
 from zonewright.documents.schedule import in_threes, ranges, unbroken
 
 
@@ -24,10 +26,14 @@ def test_every_zone_stands_once_in_the_strips() -> None:
     assert sorted(named) == [zone.number for zone in made().setup.zones]
 
 
-def test_every_mark_that_a_bar_can_have_is_drawn_by_the_template() -> None:
-    template = (files("zonewright.documents") / "templates" / "matrix.typ").read_text(encoding="utf-8")
+def test_every_mark_that_a_bar_can_have_is_drawn() -> None:
+    table = pack().foreseen.tables[0]
+    area = table.areas[0]
+    rows = tuple(replace(area.rows[0], bars=(StripBar(4, mark.value, f"it is {mark.value}", "sent"),)) for mark in Mark)
+    drawn = replace(table, areas=(replace(area, rows=rows),))
+    text = whole_text(render(replace(pack(), foreseen=replace(pack().foreseen, tables=(drawn,)))))
     for mark in Mark:
-        assert f'"{mark.value}"' in template
+        assert squeezed("nothing" if mark is Mark.NOTHING else f"it is {mark.value}sent") in text
 
 
 def test_more_than_six_zones_alike_are_told_as_ranges(tmp_path: Path) -> None:

@@ -211,6 +211,10 @@ def slips_page() -> str:
         "",
         "What stays silent is marked [R] on the sheet and read back at the end.",
         "",
+        "A sheet that gives back the plan when replayed proves nothing about the profile: both share its mistakes. Of",
+        "31 mistakes planted in Tern's profile and in the keypad itself, replaying caught 8; the transcripts, typed by",
+        "hand from the manual, caught all 31 (`tests/panels/test_planted.py`).",
+        "",
     ]
     for name in shipped_names():
         profile = shipped(name)

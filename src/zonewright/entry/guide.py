@@ -103,7 +103,7 @@ def _set_off(sheet: EntrySheet, zone: int) -> str:
 
 
 def _action(number: int, step: Step, set_off: str) -> Action:
-    see = f"It must show {_quoted(step.after)}."
+    see = f"It shows {_quoted(step.after)}."
     if step.act is Act.CODE:
         return Action(number, "Press your own four numbers.", see, False)
     if step.trip is not None:

@@ -20,7 +20,7 @@ from zonewright.entry.styles import DIGITS, NO, STYLES, Digits, Taken
 from zonewright.panel.answers import limits, typed
 from zonewright.panel.legal import exists
 from zonewright.panel.profile import PREVIOUS, Answer, Node, NodeKind, Profile
-from zonewright.panel.programme import Item, Programme, Value, item_of
+from zonewright.panel.programme import UNKNOWN, Item, Programme, Value, item_of
 
 Display = tuple[str, ...]
 HEARD = "heard"  # the buffer of a trip node once its device was heard and all was kept
@@ -130,17 +130,21 @@ def display(profile: Profile, state: State) -> Display:
 def present_value(profile: Profile, state: State, item: str) -> Value | None:
     """Return what a question of the script shows as its present answer: what waits, else what is held.
 
-    None where nothing was answered yet; what vanished at a keep, and holds its `otherwise`, was never answered.
+    None where nothing was answered yet; what vanished at a keep, and holds its `otherwise`, was never answered. Where
+    nobody knows whether it exists, nobody knows what it shows.
     """
     waiting = state.waiting.get(item)
     if waiting is not None:
         return waiting
     held = _held(state, item)
     rule = profile.items[item]
+    if not rule.when:
+        return held
     start = item.rpartition("/")[0]
-    if rule.when and not exists(rule, lambda field: _held(state, f"{start}/{field}")):
-        return None
-    return held
+    beside = [_held(state, f"{start}/{when.field}") for when in rule.when]
+    if UNKNOWN in beside:
+        return UNKNOWN if held == rule.otherwise else held
+    return held if all(when.met_by(value) for when, value in zip(rule.when, beside, strict=True)) else None
 
 
 def _held(state: State, item: str) -> Value | None:
@@ -243,7 +247,8 @@ def _back(profile: Profile, state: State, target: str) -> State:
     """Go back; a number that is asked for again isn't bound any more."""
     trail = state.trail
     if target == PREVIOUS:
-        target, trail = (trail[-1], trail[:-1]) if trail else (profile.rest, ())
+        target = trail[-1] if trail else profile.rest
+    trail = trail[: trail.index(target)] if target in trail else ()
     if profile.script[target].kind is NodeKind.WHICH:
         state = state._replace(group=None, number=None)
     return _stand(profile, state, target, trail, "")
@@ -255,8 +260,6 @@ def _arrive(profile: Profile, state: State, target: str) -> State:
     while True:
         node = profile.script[target]
         match node.kind:
-            case NodeKind.REST:
-                return State(target, state.held, {}, message=message)
             case NodeKind.KEEP:
                 state = _kept(profile, state)
                 message, target = "kept", _next(state, node)
@@ -274,10 +277,11 @@ def _arrive(profile: Profile, state: State, target: str) -> State:
 def _stand(profile: Profile, state: State, target: str, trail: tuple[str, ...], message: str) -> State:
     """Meet a question."""
     node = profile.script[target]
+    if node.kind is NodeKind.REST:
+        return State(target, state.held, {}, message=message)
     if node.starts_afresh:
         state = State(target, state.held, {})
-    if node.back != PREVIOUS:
-        trail = ()
+        trail = trail if node.back == PREVIOUS else ()
     state = state._replace(node=target, buffer="", message=message, trail=trail)
     return state._replace(buffer=_start(profile, state, node))
 

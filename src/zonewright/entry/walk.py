@@ -1,8 +1,9 @@
 """The closing walk: reading back, at the end, every answer whose slip could have stayed silent.
 
 Rules of this file:
-1. The walk keeps every answer as it is; nothing is changed, and at its end the keypad is left to time out or by `back`.
-2. It goes to the last marked answer of each job and no further.
+1. The walk keeps every answer as it is, and nothing is stored: it goes to the last marked answer of each job, no
+   further, and back.
+2. One way in serves for all of it: each part starts and ends at the question behind the code, its home.
 """
 
 from __future__ import annotations
@@ -13,8 +14,9 @@ from dataclasses import dataclass
 from itertools import count
 
 from zonewright.entry.drive import Act, Driven, Job, Search, Stroke
-from zonewright.entry.keypad import Display, State, at_rest, display
-from zonewright.panel.profile import Profile
+from zonewright.entry.keypad import Display, State, answer_at, at_rest, display, press
+from zonewright.entry.styles import STYLES, Keys
+from zonewright.panel.profile import NodeKind, Profile
 from zonewright.panel.programme import Item, Programme
 
 LOOKS_ONLY = frozenset({Act.WAY_IN, Act.CODE, Act.CHOICE, Act.NUMBER, Act.KEEP})
@@ -36,11 +38,12 @@ class WalkPart:
     title: str
     strokes: tuple[Stroke, ...]
     readings: tuple[Reading, ...]
+    leave: Keys  # back to the home of the walk
 
     @property
     def presses(self) -> int:
-        """Return how many keys it takes."""
-        return sum(len(stroke.keys) for stroke in self.strokes)
+        """Return how many keys it takes, those that lead back among them."""
+        return sum(len(stroke.keys) for stroke in self.strokes) + len(self.leave)
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,10 +51,11 @@ class ClosingWalk:
     """All that is read back."""
 
     parts: tuple[WalkPart, ...]
+    home: str  # what the display asks there
 
     @property
     def presses(self) -> int:
-        """Return how many keys the walk takes."""
+        """Return how many keys the walk takes, the way out of the keypad aside."""
         return sum(part.presses for part in self.parts)
 
 
@@ -60,26 +64,53 @@ def closing_walk(
 ) -> ClosingWalk:
     """Return the walk over the marked steps of each job with its title; a job without any is passed over."""
     parts = []
+    state, home = at_rest(profile, programme), _home(profile)
     for done, silent, title in marked:
-        items = {item for n in silent if (item := _proof(done, n)) is not None}
+        items = {item for n in silent if (item := _proof(profile, done, n)) is not None}
         if not items or done.job.gone:
             continue
-        strokes = _to_the_last(profile, at_rest(profile, programme), done.job, items)
-        met = [*(stroke.before for stroke in strokes), *((strokes[-1].after,) if strokes else ())]
+        strokes = _to_the_last(profile, state, done.job, items)
         readings = [
-            Reading(item, display(profile, state))
-            for state in met
-            if (item := _asked(profile, state, done.job)) in items and item
+            Reading(item, display(profile, met))
+            for met in (*(stroke.before for stroke in strokes), strokes[-1].after)
+            if (item := _asked(profile, met, done.job)) in items and item
         ]
-        parts.append(WalkPart(done.job, title, strokes, tuple(readings)))
-    return ClosingWalk(tuple(parts))
+        leave, state = _back_to(profile, strokes[-1].after, home)
+        parts.append(WalkPart(done.job, title, strokes, tuple(readings), leave))
+    return ClosingWalk(tuple(parts), profile.script[home].says)
 
 
-def _proof(done: Driven, step: int) -> Item | None:
-    """Return the item whose reading proves a step: its own; for a number keyed, the next one asked under it."""
+def _home(profile: Profile) -> str:
+    """Return the node behind the way in and the code."""
+    name = next(iter((profile.script[profile.rest].ways_in or {}).values()))
+    node = profile.script[name]
+    return node.then[-1].go if node.kind is NodeKind.CODE else name
+
+
+def _back_to(profile: Profile, state: State, home: str) -> tuple[Keys, State]:
+    keys: list[str] = []
+    while state.node != home:
+        state = press(profile, state, profile.back)
+        keys.append(profile.back)
+        assert len(keys) <= len(profile.script), f"back never leads to {home}"
+    return tuple(keys), state
+
+
+def _proof(profile: Profile, done: Driven, step: int) -> Item | None:
+    """Return the item whose reading proves a step: its own; for a number keyed, the next that shows it is in use."""
     stroke = done.strokes[step]
-    later = done.strokes[step:] if stroke.act is Act.NUMBER else (stroke,)
-    return next((each.item for each in later if each.item is not None), None)
+    if stroke.act is not Act.NUMBER:
+        return stroke.item
+    return next((each.item for each in done.strokes[step:] if each.item and _tells_from_nothing(profile, each)), None)
+
+
+def _tells_from_nothing(profile: Profile, stroke: Stroke) -> bool:
+    """Return whether the question shows this answer otherwise than none: the first choice offered looks the same."""
+    answer = answer_at(profile, profile.script[stroke.node])
+    if answer is None:
+        return False
+    style, value = STYLES[answer.style], stroke.value
+    return style.show(answer, value, style.start(answer, value)) != style.show(answer, None, style.start(answer, None))
 
 
 def _asked(profile: Profile, state: State, job: Job) -> Item | None:
@@ -111,4 +142,4 @@ def _to_the_last(profile: Profile, start: State, job: Job, items: set[Item]) -> 
                 heapq.heappush(
                     queue, (cost + search.price(stroke), next(order), stroke.after, (*strokes, stroke), left)
                 )
-    return ()
+    raise AssertionError(f"{', '.join(sorted(items))}: answered on the sheet, so there is a way to the question")
