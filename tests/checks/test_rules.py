@@ -19,10 +19,6 @@ DEMO = Path(__file__).parents[2] / "src/zonewright/cli/demo_files/larkfield.yaml
 TEXT = DEMO.read_text(encoding="utf-8")
 Edit = tuple[str, str]
 
-POWER = (
-    "power: {standard: household burglary, battery: 4 Ah, loads: {panel: {standby: 400 mA, alarm: 1.2 A}}}\nsettings: "
-)
-
 # code -> (edits that break the rule, edits that nearly do)
 EXAMPLES: dict[str, tuple[list[Edit], list[Edit]]] = {
     "NUM-01": ([('learnt: "904731"', 'learnt: "904781"')], []),
@@ -73,9 +69,9 @@ EXAMPLES: dict[str, tuple[list[Edit], list[Edit]]] = {
     "SUP-04": ([("supervision window: 12 h", "supervision window: 36 h")], [("supervision window: 12 h", "supervision window: 24 h")]),
     "SUP-05": ([("behaviour: perimeter, called: window, report: everything, supervise: yes", "behaviour: perimeter, called: window, report: everything, supervise: no")], [("called: small window, report: everything, supervise: yes", "called: small window, report: everything, supervise: no")]),
     "PPL-03": ([("  Bertil: {role: user, may: [house]}\n", "")], [("Bertil: {role: user, may: [house]}", "Bertil: {role: guest}")]),
-    "PWR-01": ([("settings: ", POWER.replace("4 Ah", "2.1 Ah"))], [("settings: ", POWER.replace("4 Ah", "2.3 Ah"))]),
-    "PWR-02": ([("settings: ", POWER.replace("household burglary", "household burglery"))], [("settings: ", POWER)]),
-    "PWR-03": ([("settings: ", POWER.replace(", alarm: 1.2 A", ""))], [("settings: ", POWER)]),
+    "PWR-01": ([("battery: 2.3 Ah", "battery: 1.2 Ah")], [("battery: 2.3 Ah", "battery: 2.1 Ah")]),
+    "PWR-02": ([("standard: household burglary", "standard: household burglery")], [("standard: household burglary", "standard: grade 1")]),
+    "PWR-03": ([(", alarm: 260 mA", ""), (", alarm: 90 mA", ""), (", alarm: 450 mA", "")], [(", alarm: 260 mA", ""), (", alarm: 90 mA", "")]),
     "MUST-01": ([("never: side-gate causes siren", "always: side-gate causes message")], [("never: side-gate causes siren", "always: side-gate causes chime within 1 s")]),
     "REP-01": ([("called: small window, report: everything", "called: small window, report: troubles")], [("called: small window, report: everything", "called: small window, report: alarms")]),
     "REP-02": ([('station: {account: "4021", by: dc-09, telephone: 555-0170}\n', "")],
