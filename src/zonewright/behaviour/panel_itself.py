@@ -44,6 +44,10 @@ WAIT_OF: dict[SiteTrouble, Callable[[Settings], int | None]] = {
     SiteTrouble.JAMMING: attrgetter("jamming_wait"),
 }
 
+_SECOND_LOOKS = frozenset(
+    {TimerKind.PERSIST, TimerKind.CROSS, TimerKind.VERIFY_RESET, TimerKind.VERIFY, TimerKind.WARM_UP}
+)
+
 # Its troubles ---------------------------------------------------------------------------------------------------------
 
 
@@ -82,8 +86,7 @@ def site_trouble_ends(d: Draft, trouble: SiteTrouble) -> None:
 
 def when_power_returns(d: Draft) -> None:
     """Dark until now: what is remembered is as it was, what ran is over."""
-    for kind, number in d.running:
-        d.stop(kind, number)
+    stop_all(d, frozenset(TimerKind))
     for area in tuple(d.areas.values()):
         if area.phase is not Phase.REST:
             d.put(AreaState(area.number, area.mode, Phase.SET, area.user, memory=area.memory))
@@ -100,6 +103,14 @@ def when_power_returns(d: Draft) -> None:
     if d.setup.settings.warm_up > 0:
         d.start(TimerKind.WARM_UP, 0, d.setup.settings.warm_up)
         d.say(Shown(Line.WARMING_UP))
+
+
+def stop_all(d: Draft, kinds: frozenset[TimerKind]) -> None:
+    """Stop whatever runs of these kinds, for the panel, its areas and its zones."""
+    zones = [zone.number for zone in d.setup.zones]
+    for kind in kinds:
+        for number in zones if kind.of_zone else (0,) if kind.of_panel else d.setup.areas:
+            d.stop(kind, number)
 
 
 def watch_anew(d: Draft) -> None:
@@ -139,9 +150,7 @@ def when_installer_comes(d: Draft) -> None:
     for area in d.setup.areas:
         silence(d, area)
         d.say(*(Shown(Line.NOT_SENT, number) for number in sorted(call_off_waiting(d, area))))
-    for kind, number in d.running:
-        if kind in (TimerKind.PERSIST, TimerKind.CROSS, TimerKind.VERIFY_RESET, TimerKind.VERIFY, TimerKind.WARM_UP):
-            d.stop(kind, number)
+    stop_all(d, _SECOND_LOOKS)
     d.installer = True
     d.say(Shown(Line.INSTALLER))
     tell_of_panel(d, Told.INSTALLER_IN.value)

@@ -183,7 +183,7 @@ class Draft:
 
     def is_deaf(self) -> bool:
         """Return whether nothing that opens counts now: power is just back, or the installer works."""
-        return self.installer or (TimerKind.WARM_UP, 0) in self.running
+        return self.installer or (self.setup.settings.warm_up > 0 and self.runs(TimerKind.WARM_UP, 0))
 
     def runs(self, kind: TimerKind, number: int) -> bool:
         """Return whether a timer runs; how much of it is left can't be asked."""
