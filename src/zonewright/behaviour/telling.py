@@ -53,7 +53,7 @@ _SOUNDER = {
     Pattern.NONE: "silence",
 }
 
-_ENDS = {
+ENDS = {
     TimerKind.EXIT: "exit time ends",
     TimerKind.LAST_TEN: "last ten seconds begin",
     TimerKind.ENTRY: "entry time ends",
@@ -84,7 +84,7 @@ SITE_TROUBLE = {
     SiteTrouble.JAMMING: "radio jammed",
 }
 
-_BEGINS = {
+BEGINS = {
     Trouble.TAMPER: "cover off",
     Trouble.LOW_BATTERY: "battery low",
     Trouble.MISSING: "out of contact",
@@ -160,9 +160,9 @@ def event_in_words(setup: Setup, event: Event) -> str:
         case CheckIn():
             return f"{label(setup, event.zone)} checks in"
         case TroubleBegins():
-            return f"{label(setup, event.zone)}: {_BEGINS[event.trouble]}"
+            return f"{label(setup, event.zone)}: {BEGINS[event.trouble]}"
         case TroubleEnds():
-            return f"{label(setup, event.zone)}: no longer {_BEGINS[event.trouble]}"
+            return f"{label(setup, event.zone)}: no longer {BEGINS[event.trouble]}"
         case Arm():
             silently = ", silent exit" if event.silent else ""
             return f"area {event.area} armed {event.mode.value} by {event.means.value}{silently}{_by(event.user)}"
@@ -186,7 +186,7 @@ def event_in_words(setup: Setup, event: Event) -> str:
             return f"installer mode {'begins' if event.on else 'ends'}"
         case Expires():
             about = f"{label(setup, ZoneNumber(event.timer.number))}: " if event.timer.kind.of_zone else ""
-            return f"{about}{_ENDS[event.timer.kind]}"
+            return f"{about}{ENDS[event.timer.kind]}"
         case _:
             return f"{label(setup, event.zone)} trips"
 
