@@ -16,9 +16,11 @@ from pathlib import Path
 import click
 
 from zonewright.cli.enter import guide_lines, guide_of, sheet_of
-from zonewright.cli.pack import pack_bytes
+from zonewright.cli.pack import pack_of
 from zonewright.cli.saving import save_all
 from zonewright.cli.terminal import screen_of
+from zonewright.documents.html import render_html
+from zonewright.documents.pack import render
 from zonewright.entry.text import sheet_lines
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.opening import open_site
@@ -57,6 +59,7 @@ def demo(folder: Path) -> int:
         f"The demo house is in {target}/",
         "",
         "  larkfield.pdf            look at this first: the job pack, A4 (and -letter)",
+        "  larkfield.html           the same for a screen or a telephone",
         "  side-gate-keys.txt       every key to add the side gate to the live panel",
         "  side-gate-guide.txt      the same for a householder on the telephone",
         "  larkfield.yaml           the site file it all comes from; change it and see",
@@ -76,9 +79,11 @@ def made_from(folder: Path) -> dict[Path, bytes]:
     sheet = sheet_of(new, old.programme)
     guide = guide_of(new, sheet, NEW_ZONE)
     head = [f"{new.site.site}, revision {new.site.revision}", ""]
+    pack = pack_of(new, old.programme, NEW_ZONE)
     return {
-        folder / "larkfield.pdf": pack_bytes(new, old.programme, NEW_ZONE, "a4"),
-        folder / "larkfield-letter.pdf": pack_bytes(new, old.programme, NEW_ZONE, "us-letter"),
+        folder / "larkfield.pdf": render(pack, "a4"),
+        folder / "larkfield-letter.pdf": render(pack, "us-letter"),
+        folder / "larkfield.html": render_html(pack).encode(),
         folder / "side-gate-keys.txt": ("\n".join([*head, *sheet_lines(sheet)]) + "\n").encode(),
         folder / "side-gate-guide.txt": ("\n".join(guide_lines(guide)) + "\n").encode(),
     }

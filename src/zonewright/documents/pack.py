@@ -23,6 +23,7 @@ from zonewright.documents.entry_pages import entry_pages
 from zonewright.documents.foreseen import foreseen
 from zonewright.documents.found import found
 from zonewright.documents.glyphs import missing, missing_on_displays
+from zonewright.documents.leaving import listings
 from zonewright.documents.records import BigNumber, Cover, Fact, PackData
 from zonewright.documents.schedule import area_names, chart, day_in_words, schedule
 from zonewright.entry.guide import Guide
@@ -54,6 +55,7 @@ def pack_data(
         foreseen=foreseen(made, area_names(resolved)),
         found=found(judged),
         sheets=tuple(entry_pages(sheet, resolved) for sheet in sheets if sheet.jobs),
+        listings=listings(resolved, made),
         householder=tuple(householder),
         call=_call(resolved),
         cautions=CAUTIONS,
