@@ -25,6 +25,7 @@ def test_it_makes_the_whole_pack_and_says_what_to_look_at_first(
     names = {path.name for path in folder.iterdir()}
     assert names == {
         "larkfield.yaml", "larkfield-before.yaml", "larkfield.pdf", "larkfield-letter.pdf", "larkfield.html",
+        "larkfield-plan.yaml",
         "side-gate-keys.txt", "side-gate-guide.txt", MARK,
     }  # fmt: skip
     assert (folder / "larkfield.pdf").read_bytes().startswith(b"%PDF-")

@@ -16,7 +16,7 @@ from pathlib import Path
 import click
 
 from zonewright.cli.enter import guide_lines, guide_of, sheet_of
-from zonewright.cli.pack import pack_of
+from zonewright.cli.pack import pack_of, plan_of
 from zonewright.cli.saving import save_all
 from zonewright.cli.terminal import screen_of
 from zonewright.documents.html import render_html
@@ -27,7 +27,7 @@ from zonewright.panel.opening import open_site
 from zonewright.site.record import ZoneNumber
 
 MARK = ".zonewright-demo"
-SITES = ("larkfield.yaml", "larkfield-before.yaml")
+SITES = ("larkfield.yaml", "larkfield-before.yaml", "larkfield-plan.yaml")
 NEW_ZONE = ZoneNumber(7)
 MOST_FOLDERS = 1_000
 
@@ -64,6 +64,7 @@ def demo(folder: Path) -> int:
         "  side-gate-guide.txt      the same for a householder on the telephone",
         "  larkfield.yaml           the site file it all comes from; change it and see",
         "  larkfield-before.yaml    the house before the gate",
+        "  larkfield-plan.yaml      its plan",
         "",
         "Then try:",
         f"  zonewright check {target}/larkfield.yaml",
@@ -79,7 +80,7 @@ def made_from(folder: Path) -> dict[Path, bytes]:
     sheet = sheet_of(new, old.programme)
     guide = guide_of(new, sheet, NEW_ZONE)
     head = [f"{new.site.site}, revision {new.site.revision}", ""]
-    pack = pack_of(new, old.programme, NEW_ZONE)
+    pack = pack_of(new, old.programme, NEW_ZONE, plan_of(new, folder))
     return {
         folder / "larkfield.pdf": render(pack, "a4"),
         folder / "larkfield-letter.pdf": render(pack, "us-letter"),

@@ -20,6 +20,7 @@ from zonewright.documents.records import PackData
 from zonewright.panel.opening import open_site
 from zonewright.panel.programme import Programme
 from zonewright.panel.resolve import Resolved
+from zonewright.site.plan import Plan, read_plan
 from zonewright.site.record import ZoneNumber
 
 PAPERS: dict[str, Paper] = {"a4": "a4", "letter": "us-letter"}
@@ -51,16 +52,22 @@ def pack(site: Path, since: Path | None, device: str | None, paper: str, out: Pa
     older = open_site(since).programme if since is not None else None
     zone = zones_meant(resolved, device)[0] if device is not None else None
     target = out if out is not None else site.with_suffix(".pdf")
-    data = pack_of(resolved, older, zone)
+    data = pack_of(resolved, older, zone, plan_of(resolved, site.parent))
     page = target.with_suffix(".html")
     save_all({target: render(data, PAPERS[paper]), page: render_html(data)}, force=force)
     screen_of(sys.stdout).say(f"{target}: written", f"{page}: written")
     return 0
 
 
-def pack_of(resolved: Resolved, older: Programme | None, zone: ZoneNumber | None) -> PackData:
+def plan_of(resolved: Resolved, folder: Path) -> Plan | None:
+    """Return the plan that a site names, if it names one; raises `BadInput` with every mistake in it."""
+    name = resolved.site.plan
+    return read_plan(folder / name, resolved.site).usable() if name is not None else None
+
+
+def pack_of(resolved: Resolved, older: Programme | None, zone: ZoneNumber | None, plan: Plan | None = None) -> PackData:
     """Return the pack of a site; `older` is what the panel holds now, `zone` the one the householder keys."""
     made = matrix(setup_of(resolved.programme, resolved.profile))
     sheet = sheet_of(resolved, older)
     pages = () if zone is None else (guide_of(resolved, sheet, zone),)
-    return pack_data(resolved, made, check(resolved), (sheet,), pages)
+    return pack_data(resolved, made, check(resolved), (sheet,), pages, plan)

@@ -7,6 +7,7 @@ Rules of this file:
 
 from __future__ import annotations
 
+from base64 import b64encode
 from dataclasses import fields
 from functools import cache
 from importlib.resources import files
@@ -24,4 +25,5 @@ def render_html(data: PackData) -> str:
 @cache
 def _template() -> Template:
     environment = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
+    environment.filters["base64"] = lambda text: b64encode(text.encode()).decode()
     return environment.from_string((files("zonewright.documents") / "templates" / "pack.html.jinja").read_text("utf-8"))

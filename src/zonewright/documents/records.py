@@ -226,6 +226,18 @@ class Listing:
 
 
 @dataclass(frozen=True, slots=True)
+class Drawing:
+    """A picture with its list."""
+
+    title: str
+    scale: str
+    svg: str
+    wide: int  # on paper [mm]
+    alt: str
+    shown: tuple[Fact, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Caution:
     """What to mind, and about what."""
 
@@ -244,6 +256,7 @@ class PackData:
     foreseen: Foreseen
     found: Found
     sheets: tuple[Sheet, ...]
+    drawings: tuple[Drawing, ...]
     listings: tuple[Listing, ...]
     householder: tuple[Guide, ...]
     call: str  # whom the household calls, as a sentence
