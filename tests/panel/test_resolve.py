@@ -49,6 +49,7 @@ def test_nobody_gets_a_duress_slot_by_default() -> None:
     tern = shipped_profile("tern")
     items = {**tern.usable().items, "user/*/duress": ItemRule(how="yes or no")}
     profile = tern.usable().model_copy(update={"items": items})
+    profile.__dict__.pop("groups", None)  # worked out before, from fewer items
     assert read.record is not None
     assert resolve(read.record, read.places, profile, tern.places).programme.fields("user", 1)["duress"] == "no"
 
