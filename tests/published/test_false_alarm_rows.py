@@ -291,6 +291,14 @@ def test_an_alarm_within_two_minutes_of_arming_says_so(at: int, recent: bool) ->
     assert all(out.user == IDA for out in said)
 
 
+@pytest.mark.parametrize("behaviour", ["fire", "carbon-monoxide", "medical", "holdup", "environment"])
+def test_what_is_no_slip_at_the_door_does_not_say_so(behaviour: str) -> None:
+    """A choice: nobody shall take a fire for a slip."""
+    setup = with_settings(house(zone(1, behaviour), zone(2, "entry-door")), recent_closing=True)
+    timeline = armed_then(setup, Mode.STAY, (5, ZoneOpens(ZoneNumber(1))))
+    assert len(messages(timeline)) == 1
+
+
 # Swinger shutdown -----------------------------------------------------------------------------------------------------
 
 

@@ -19,7 +19,8 @@ CHOICES (marks as in `step.py`).
  - Other zones open at the end of the exit time: bypassed where the panel forces arming, else shown and guarded from
    their next opening on. At the key press they stop arming if live in the mode to come; an exit door doesn't where
    arming is forced. Troubles don't stop arming: they are shown. In installer mode nothing is armed.
- - Recent closing: an alarm within 2 min after the end of the exit time (from memory).
+ - Recent closing: an alarm within 2 min after the end of the exit time (from memory), if it is one that may be called
+   off: nobody shall take a fire or a hold-up for a slip at the door.
  - Opening and closing, where the station is told of them, go at the code.
  - Bypass by a user: only while its area is disarmed, for one armed period; told where the zone's alarms are told.
 """

@@ -72,7 +72,7 @@ def alarm(d: Draft, zone: ZoneSetup, *, tamper: bool = False, exit_error: bool =
     tell(d, zone, name)
     if exit_error:
         tell(d, zone, Told.EXIT_ERROR.value)
-    if any(d.runs(TimerKind.RECENT, number) for number in zone.areas):
+    if zone.behaviour.abort and any(d.runs(TimerKind.RECENT, number) for number in zone.areas):
         tell(d, zone, Told.RECENT_CLOSING.value)
 
 

@@ -124,10 +124,16 @@ def situations() -> dict[str, Control]:
         "alarm, message sent": (*away, ZoneOpens(window), TimerKind.ABORT),
         "shut out": (*away, ZoneTrips(window), ZoneTrips(window), TimerKind.SIREN),
         "tamper alarm, message waits": (*away, TroubleBegins(window, Trouble.TAMPER)),
+        "tamper alarm, put right": (
+            *away,
+            TroubleBegins(window, Trouble.TAMPER),
+            TroubleEnds(window, Trouble.TAMPER),
+        ),
         "tamper alarm, message sent": (*away, TroubleBegins(window, Trouble.TAMPER), TimerKind.ABORT),
         "overstayed, message sent": (*away, ZoneOpens(door), TimerKind.ENTRY, TimerKind.ABORT),
         "cover off": (TroubleBegins(window, Trouble.TAMPER),),
         "battery low": (flat,),
+        "battery low and good again": (flat, TroubleEnds(window, Trouble.LOW_BATTERY)),
         "battery low, told": (flat, TimerKind.BATTERY),
         "out of contact": (TroubleBegins(window, Trouble.MISSING),),
         "fire": (ZoneOpens(smoke),),
@@ -146,19 +152,15 @@ def situations() -> dict[str, Control]:
         "switch on": (ZoneOpens(zone("arm-switch")), TimerKind.EXIT, TimerKind.RECENT),
         "chime off": (ChimeSwitch(False),),
         "warm-up": (*stay, PowerReturns()),
-        "warm-up, smoke": (PowerReturns(), ZoneOpens(smoke)),
-        "warm-up, water": (PowerReturns(), ZoneOpens(zone("environment"))),
-        "warm-up, wired smoke": (PowerReturns(), ZoneOpens(wired)),
-        "warm-up, 24-hour zone": (PowerReturns(), ZoneOpens(zone("24-hour-audible"))),
         "installer mode": (InstallerMode(True),),
-        "installer mode, smoke": (InstallerMode(True), ZoneOpens(smoke)),
-        "installer mode, water": (InstallerMode(True), ZoneOpens(zone("environment"))),
-        "installer mode, wired smoke": (InstallerMode(True), ZoneOpens(wired)),
-        "installer mode, 24-hour zone": (InstallerMode(True), ZoneOpens(zone("24-hour-audible"))),
     }
     for each in specimen().zones:
         scripts[f"{each.label} open"] = (ZoneOpens(each.number),)
         scripts[f"{each.label} open, armed"] = (*away, ZoneOpens(each.number))
+        scripts[f"{each.label} tripped"] = (ZoneTrips(each.number),)
+        scripts[f"{each.label} tripped, armed"] = (*away, ZoneTrips(each.number))
+        scripts[f"{each.label} open, warm-up"] = (PowerReturns(), ZoneOpens(each.number))
+        scripts[f"{each.label} open, installer mode"] = (InstallerMode(True), ZoneOpens(each.number))
     for trouble in SiteTrouble:
         scripts[SITE_TROUBLE[trouble]] = (SiteTroubleBegins(trouble),)
         scripts[f"{SITE_TROUBLE[trouble]}, told"] = (SiteTroubleBegins(trouble), trouble.timer.kind)
@@ -204,9 +206,11 @@ def trials() -> tuple[Trial, ...]:
         later |= {_trial(name, control, end).done.control: f"{name}, later" for end in _ends(control)}
     for control, name in later.items():
         closing = [ZoneCloses(number) for number in sorted(control.open)]
-        code = (Disarm(HOUSE, USER), Disarm(HOUSE, MADE_TO))
-        found += [_trial(name, control, event) for event in (*_ends(control), *closing, *code)]
+        found += [_trial(name, control, event) for event in (*_ends(control), *closing, *_INTERRUPTIONS)]
     return tuple(found)
+
+
+_INTERRUPTIONS = (Disarm(HOUSE, USER), Disarm(HOUSE, MADE_TO), PowerReturns(), InstallerMode(True))
 
 
 def _trial(situation: str, control: Control, event: Event) -> Trial:
