@@ -15,7 +15,7 @@ from zonewright.cli.tables import table
 from zonewright.cli.terminal import screen_of
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.opening import open_site
-from zonewright.reporting.expected import expected
+from zonewright.reporting.expected import expected, people_of
 from zonewright.signals import dc03, dc05
 from zonewright.signals.codes import meaning_of
 
@@ -88,7 +88,9 @@ def messages(site: Path, as_json: bool) -> int:
     """
     resolved = open_site(site)
     account = resolved.site.station.account if resolved.site.station is not None else "0000"
-    found = expected(matrix(setup_of(resolved.programme, resolved.profile)), account)
+    found = expected(
+        matrix(setup_of(resolved.programme, resolved.profile)), account, people_of(resolved.programme, resolved.users)
+    )
     screen = screen_of(sys.stdout)
     if as_json:
         told = [{**line_object(each.dc05.digits), "message": each.message.name, "dc03": each.dc03} for each in found]
@@ -100,7 +102,7 @@ def messages(site: Path, as_json: bool) -> int:
             (each.label, each.message.name + (", over" if each.message.restore else ""), each.dc05.digits, each.dc03)
             for each in found
         ]
-        screen.say(*table(("zone", "message", "DC-05", "DC-03"), rows, screen.width))
+        screen.say(*table(("of", "message", "DC-05", "DC-03"), rows, screen.width))
     return 0
 
 
