@@ -39,6 +39,7 @@ from zonewright.behaviour.events import (
     TimerKind,
     Trouble,
     TroubleBegins,
+    TroubleEnds,
     ZoneCloses,
     ZoneOpens,
     ZoneTrips,
@@ -95,6 +96,15 @@ def test_a_warning_is_told_where_its_troubles_are() -> None:
     assert messages(run(setup, [(0, ZoneOpens(ONE)), (1, ZoneCloses(ONE))])) == []
     setup = house(zone(ONE, "day-night", tells_alarm=False))
     assert messages(run(setup, [(0, ZoneTrips(ONE))])) == [(0, "day-night trouble")]
+
+
+def test_a_shut_out_one_does_not_warn() -> None:
+    """No shipped behaviour is shut out while off; a profile may make one."""
+    setup = house(changed(zone(ONE, "day-night"), tamper_alarm=frozenset(Mode)))
+    tampers = [TroubleBegins(ONE, Trouble.TAMPER), TroubleEnds(ONE, Trouble.TAMPER)] * 2
+    given: Given = [*enumerate(tampers), (500, ZoneTrips(ONE))]
+    assert when(run(setup, given), Line.ALARM) == [0, 2]
+    assert when(run(setup, given), Line.WARNING) == []
 
 
 def test_a_bypassed_one_does_not_warn() -> None:
@@ -258,6 +268,12 @@ def test_its_pair_or_itself_within_the_window_is_the_alarm(second: ZoneNumber, l
     assert alarms(timeline) == ([(later, second)] if confirmed else [])
     assert messages(timeline)[1:] == [(later, "interior alarm" if confirmed else "unverified alarm")]
     assert bool(sirens(timeline)) is confirmed
+
+
+def test_an_unverified_alarm_is_never_over() -> None:
+    timeline = armed_then(with_settings(PAIR, abort_window=30), Mode.AWAY, (0, ZoneTrips(ONE)))
+    assert messages(timeline) == [(30, "unverified alarm")]
+    assert restores(timeline) == []
 
 
 def test_a_zone_outside_the_pair_confirms_nothing_and_needs_nobody() -> None:

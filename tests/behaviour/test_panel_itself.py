@@ -204,6 +204,11 @@ def test_what_ran_is_over_and_the_area_is_armed(since: Event) -> None:
     assert {timer.kind for timer in panel.due} == {TimerKind.WARM_UP}
 
 
+def test_the_alarm_memory_outlives_the_dark() -> None:
+    timeline = armed_then(DARK, Mode.AWAY, (0, ZoneTrips(WINDOW)), (100, PowerReturns()), (200, disarm()))
+    assert when(timeline, Line.MEMORY) == [200]
+
+
 def test_a_message_that_waited_goes_at_once() -> None:
     timeline = armed_then(DARK, Mode.AWAY, (0, ZoneTrips(WINDOW)), (10, PowerReturns()), (20, disarm()))
     assert messages(timeline) == [(10, "restart"), (10, "perimeter alarm"), (20, "cancel")]
@@ -288,7 +293,9 @@ def test_smoke_that_stands_when_it_ends_is_an_alarm_then() -> None:
 def test_what_was_looked_into_is_forgotten() -> None:
     setup = with_settings(house(zone(1, "environment")), environment_wait=60)
     assert messages(run(setup, [(0, ZoneOpens(ZoneNumber(1))), (30, IN), (40, ZoneCloses(ZoneNumber(1)))])) == []
-    assert messages(run(setup, [(0, ZoneOpens(ZoneNumber(1))), (30, IN), (40, OUT)])) == [(100, "environment alarm")]
+    for ends in (40, 90):
+        timeline = run(setup, [(0, ZoneOpens(ZoneNumber(1))), (30, IN), (ends, OUT)])
+        assert messages(timeline) == [(ends + 60, "environment alarm")]
 
 
 def test_twice_in_or_out_is_once() -> None:

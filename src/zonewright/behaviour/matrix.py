@@ -136,7 +136,7 @@ class Outcome:
     @property
     def words(self) -> str:
         """Return it in a few words: "siren after 30 s", "two notes", "arms away", "nothing"."""
-        if self.turns is not None and self.siren_after is None:
+        if self.turns is not None:
             return self.turns
         match self.mark:
             case Mark.SIREN | Mark.SIREN_DELAYED:

@@ -116,8 +116,7 @@ def stop_all(d: Draft, kinds: frozenset[TimerKind]) -> None:
 def watch_anew(d: Draft) -> None:
     """All that runs for days begins again."""
     for zone in d.setup.zones:
-        if not d.has(zone, Trouble.MISSING):
-            wait_for_sign_of(d, zone)
+        wait_for_sign_of(d, zone)
         if d.has(zone, Trouble.LOW_BATTERY):
             d.start(TimerKind.BATTERY, zone.number, DAY_S)
     for number, _ in d.alarms:
