@@ -16,8 +16,9 @@ from zonewright.cli.terminal import screen_of
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.opening import open_site
 from zonewright.reporting.expected import expected, people_of
+from zonewright.reporting.table import TABLE
 from zonewright.signals import dc03, dc05
-from zonewright.signals.codes import meaning_of
+from zonewright.signals.codes import event_codes, meaning_of
 
 MOST_SIGNS = 4_000  # of one line
 MOST_LINES = 200_000
@@ -172,3 +173,30 @@ def _lines(given: tuple[str, ...], file: Path | None) -> Iterator[str]:
             text = line.decode("ascii", errors="backslashreplace").strip()
             if text:
                 yield text
+
+
+def messages_page() -> str:
+    """Return the page of messages for docs/: what the panel model tells, and the codes of DC-05."""
+    lines = [
+        "# Messages",
+        "",
+        "What the panel model tells the station, and how. No table of the standards that maps DC-05 to DC-03 was seen:",
+        "the pairs are a choice, from one library's table (seen) or from memory. Arming is told as a restore in DC-05.",
+        "",
+        "| message | DC-05 | DC-03, over | names |",
+        "| --- | --- | --- | --- |",
+        *(
+            f"| {name} | {row.dc05} | {', '.join(filter(None, (row.begins, row.over)))} | {row.names} |"
+            for name, row in TABLE.items()
+        ),
+        "",
+        "## Codes of DC-05",
+        "",
+        "In our words, after a public-domain library that declares DC-05-2016 Appendix C (seen; the standard was not read).",
+        "",
+        "| code | names | meaning |",
+        "| --- | --- | --- |",
+        *(f"| {each.code} | {each.names} | {each.meaning} |" for each in event_codes().values()),
+        "",
+    ]
+    return "\n".join(lines)
