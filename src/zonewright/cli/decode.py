@@ -192,7 +192,7 @@ def messages_page() -> str:
         "",
         "## Codes of DC-05",
         "",
-        "In our words, after a public-domain library that declares DC-05-2016 Appendix C (seen; the standard was not read).",
+        "In our words, after a public-domain library that declares DC-05-2016 Appendix C: seen, the standard not read.",
         "",
         "| code | names | meaning |",
         "| --- | --- | --- |",
