@@ -19,6 +19,7 @@ PAGES: dict[str, str] = {
     "verbs.md": "zonewright.cli.verbs:page",
     "rules.md": "zonewright.cli.check:rules_page",
     "slips.md": "zonewright.cli.enter:slips_page",
+    "messages.md": "zonewright.cli.decode:messages_page",
 }
 
 

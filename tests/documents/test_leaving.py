@@ -28,7 +28,7 @@ def test_the_battery_sum_can_be_checked_with_a_pencil() -> None:
 
 def test_every_zone_that_sends_stands_in_the_messages_with_a_right_check_digit() -> None:
     rows = made()["Messages to the station"].rows
-    assert [row[0] for row in rows] == ["1", "2", "3", "4", "5", "6", "7", "9", "10", "11"]
+    assert [row[0] for row in rows if row[0]] == ["1", "2", "3", "4", "5", "6", "7", "9", "10", "11"]
     for row in rows:
         if row[3]:
             assert isinstance(dc05.decode(row[3].replace("\N{NO-BREAK SPACE}", " ")), dc05.Dc05)

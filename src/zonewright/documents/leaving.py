@@ -16,7 +16,7 @@ from zonewright.behaviour.telling import in_modes, span
 from zonewright.documents.records import Listing
 from zonewright.documents.schedule import NBSP, unbroken
 from zonewright.panel.resolve import Resolved
-from zonewright.reporting.expected import Expected, expected
+from zonewright.reporting.expected import Expected, expected, people_of
 from zonewright.site.record import ZoneNumber
 from zonewright.survey.power import BatterySum, battery_sum
 
@@ -41,7 +41,9 @@ def listings(resolved: Resolved, made: Matrix) -> tuple[Listing, ...]:
     account = resolved.site.station.account if resolved.site.station is not None else ""
     found = [
         _battery(battery_sum(resolved.site)),
-        _messages(made, expected(made, account)) if account and made.setup.settings.told else None,
+        _messages(made, expected(made, account, people_of(resolved.programme, resolved.users)))
+        if account and made.setup.settings.told
+        else None,
         _tests(made),
         _hand_over(),
     ]
@@ -89,6 +91,11 @@ def _messages(made: Matrix, found: tuple[Expected, ...]) -> Listing | None:
         others = ", ".join(f"{each.message.name}{NBSP}{each.dc05.event}" for each in begun if each is not alarm)
         told = f"{alarm.message.name}{NBSP}{alarm.dc05.event}" if alarm is not None else "none"
         rows.append((str(zone), sent[0].label, told, spaced(alarm.dc05.digits) if alarm is not None else "", others))
+    rows += [
+        ("", each.label, f"{each.message.name}{NBSP}{each.dc05.event}", spaced(each.dc05.digits), "")
+        for each in found
+        if each.message.zone is None and not each.message.restore
+    ]
     note = (
         "What the station must get, and nothing else. Codes are those of DC-05; the digits are the whole message of a "
         "new alarm with its check digit. Over again, the fourth group begins with 3."
