@@ -8,7 +8,7 @@ from dataclasses import replace
 from zonewright.behaviour.clockwork import Timeline, run
 from zonewright.behaviour.events import Arm, Disarm, Event, Line, Means, Message, Output, Shown, Siren
 from zonewright.behaviour.setup import AreaNumber, Settings, Setup, UserNumber, ZoneSetup
-from zonewright.panel.behaviours import SHIPPED, Mode, Pattern
+from zonewright.panel.behaviours import SHIPPED, Mode, Pattern, Timing
 from zonewright.site.record import ZoneNumber
 
 Given = list[tuple[int, Event]]
@@ -41,8 +41,8 @@ def zone(number: int, behaviour: str, label: str = "", *, areas: Iterable[int] =
         label=label or f"{behaviour} {number}",
         areas=frozenset(AreaNumber(area) for area in areas),
         behaviour=record,
-        entry_s=30 if behaviour == "entry-door" else 0,
-        tells_alarm=record.alarm is not None,
+        entry_s=30 if record.timing is Timing.DELAYED else 0,
+        tells_alarm=record.alarm is not None or bool(record.tamper_alarm),
         tells_trouble=True,
         message_waits=record.abort,
     )

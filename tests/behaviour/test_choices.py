@@ -1,4 +1,4 @@
-"""The choices that `step.py` lists, each at work in a small house."""
+"""The choices that the files of `step` list, each at work in a small house."""
 
 from __future__ import annotations
 

@@ -9,7 +9,7 @@ import pytest
 from zonewright.behaviour import setup_of
 from zonewright.behaviour.setup import Settings, Setup, UnknownValues, UnusableValues
 from zonewright.panel.behaviours import SHIPPED
-from zonewright.panel.profile import Profile
+from zonewright.panel.profile import Kind, Profile
 from zonewright.panel.programme import UNKNOWN, Item, Programme, Value
 from zonewright.panel.reading import shipped
 
@@ -142,3 +142,107 @@ def test_a_shipped_profile_as_shipped_is_read(name: str) -> None:
     assert settings.supervision_window == 12 * 3600
     assert settings.exit_error
     assert not settings.told
+
+
+# Features that a panel may have ---------------------------------------------------------------------------------------
+
+
+def test_settings_of_the_further_features() -> None:
+    values = {
+        "setting/cross-window": "60 s",
+        "setting/fire-reset": "12 s",
+        "setting/fire-verify-window": "90 s",
+        "setting/environment-wait": "2 min",
+        "setting/warm-up": "60 s",
+        "setting/life-safety-supervision-window": "4 h",
+        "setting/mains-wait": "30 min",
+        "setting/panel-battery-wait": "0",
+        "setting/siren-circuit-wait": "0",
+        "setting/line-wait": "3 min",
+        "station/troubles": "yes",
+    }
+    assert read(values).settings == Settings(
+        exit_error=True,
+        low_battery_wait=300,
+        cross_window=60,
+        fire_reset=12,
+        fire_verify_window=90,
+        environment_wait=120,
+        warm_up=60,
+        life_safety_supervision_window=14_400,
+        mains_wait=1800,
+        panel_battery_wait=0,
+        siren_circuit_wait=0,
+        line_wait=180,
+        jamming_wait=None,
+        troubles=True,
+    )
+
+
+def test_an_unknown_wait_is_named() -> None:
+    with pytest.raises(UnknownValues) as unknown:
+        read({"setting/mains-wait": UNKNOWN})
+    assert unknown.value.items == ("setting/mains-wait",)
+
+
+def pairs(values: Mapping[str, str]) -> dict[int, set[int]]:
+    zones = {f"zone/{n}/behaviour": "perimeter" for n in (1, 2, 3)} | {"zone/4/behaviour": "notice"}
+    return {zone.number: {*map(int, zone.crosses)} for zone in read({**zones, **values}).zones}
+
+
+def test_a_pair_written_at_one_end_is_known_at_both() -> None:
+    assert pairs({"zone/1/crosses": "2", "zone/3/crosses": "none"}) == {1: {2}, 2: {1}, 3: set(), 4: set()}
+    assert pairs({"zone/1/crosses": "2", "zone/2/crosses": "3"}) == {1: {2}, 2: {1, 3}, 3: {2}, 4: set()}
+
+
+def test_only_zones_that_may_be_paired_are() -> None:
+    assert pairs({"zone/1/crosses": "4"}) == {1: set(), 2: set(), 3: set(), 4: set()}
+
+
+def test_a_pair_with_itself_or_nothing_is_unusable() -> None:
+    with pytest.raises(UnusableValues) as unusable:
+        pairs({"zone/1/crosses": "1", "zone/2/crosses": "9", "zone/3/crosses": "hall"})
+    assert dict(unusable.value.reasons) == {
+        "zone/1/crosses": '"1" is not the number of another zone',
+        "zone/2/crosses": "there is no zone 9",
+        "zone/3/crosses": '"hall" is not the number of another zone',
+    }
+
+
+WIRED = STUB.model_copy(
+    update={
+        "behaviours": {"fire": SHIPPED["fire"]},
+        "kinds": {"wired smoke": Kind(link="wired"), "radio smoke": Kind(link="radio")},
+    }
+)
+
+
+@pytest.mark.parametrize(
+    ("fields", "verified"),
+    [
+        ({"kind": "wired smoke"}, True),
+        ({"kind": "radio smoke"}, False),
+        ({"kind": "wired smoke", "verify": "no"}, False),
+        ({"kind": "wired smoke", "verify": "yes"}, True),
+        ({"resistor": "single"}, True),
+        ({}, False),
+    ],
+)
+def test_only_wired_detectors_are_verified(fields: Mapping[str, str], verified: bool) -> None:
+    """A radio detector's power can't be switched: common practice, no source."""
+    zone = {"zone/1/behaviour": "fire", **{f"zone/1/{field}": value for field, value in fields.items()}}
+    has = setup_of(held({**zone, "setting/fire-verify-window": "90 s"}), WIRED)
+    assert has.zones[0].verifies is verified
+    assert not setup_of(held(zone), WIRED).zones[0].verifies
+
+
+def test_an_unknown_kind_matters_only_where_it_decides() -> None:
+    zone = {"zone/1/behaviour": "fire", "zone/1/kind": UNKNOWN}
+    assert not setup_of(held(zone), WIRED).zones[0].verifies
+    with pytest.raises(UnknownValues) as unknown:
+        setup_of(held({**zone, "setting/fire-verify-window": "90 s"}), WIRED)
+    assert unknown.value.items == ("zone/1/kind",)
+
+
+def test_a_duress_slot_is_marked_at_the_person() -> None:
+    assert read({"user/1/duress": "no", "user/2/duress": "yes", "user/3/role": "user"}).duress == {2}

@@ -20,12 +20,17 @@ from zonewright.behaviour.events import (
     Disarm,
     Event,
     Expires,
+    InstallerMode,
     Line,
     Means,
     Message,
+    PowerReturns,
     QuickExit,
     Shown,
     Siren,
+    SiteTrouble,
+    SiteTroubleBegins,
+    SiteTroubleEnds,
     Spoken,
     Timer,
     TimerKind,
@@ -45,6 +50,7 @@ from zonewright.panel.behaviours import SHIPPED, Mode, Pattern
 from zonewright.site.record import ZoneNumber
 
 LENGTHS = st.sampled_from([0, 1, 2, 3, 11, 30])
+WAITS = st.sampled_from([None, 0, 1, 11])
 AREAS = [frozenset({AreaNumber(1)}), frozenset({AreaNumber(2)}), frozenset({AreaNumber(1), AreaNumber(2)})]
 ZONES = [ZoneNumber(number) for number in range(1, 6)]
 
@@ -65,9 +71,21 @@ def some_settings(draw: st.DrawFn) -> Settings:
         supervision_window=draw(LENGTHS),
         low_battery_wait=draw(LENGTHS),
         recent_closing=draw(yes),
+        cross_window=draw(LENGTHS),
+        fire_reset=draw(LENGTHS),
+        fire_verify_window=draw(LENGTHS),
+        environment_wait=draw(LENGTHS),
+        warm_up=draw(LENGTHS),
+        life_safety_supervision_window=draw(LENGTHS),
+        mains_wait=draw(WAITS),
+        panel_battery_wait=draw(WAITS),
+        siren_circuit_wait=draw(WAITS),
+        line_wait=draw(WAITS),
+        jamming_wait=draw(WAITS),
         told=draw(st.sampled_from([True, True, False])),
         restores=draw(yes),
         openings=draw(yes),
+        troubles=draw(yes),
     )
 
 
@@ -83,13 +101,19 @@ def some_zone(draw: st.DrawFn, number: ZoneNumber) -> ZoneSetup:
         tells_trouble=draw(st.booleans()),
         supervise=draw(st.booleans()),
         message_waits=plain.behaviour.abort and draw(st.booleans()),
+        verifies=plain.behaviour.verify and draw(st.booleans()),
     )
 
 
 @st.composite
 def some_house(draw: st.DrawFn) -> Setup:
-    zones = tuple(draw(some_zone(number)) for number in ZONES[: draw(st.integers(1, len(ZONES)))])
-    return Setup(zones, (AreaNumber(1), AreaNumber(2)), draw(some_settings()))
+    zones = [draw(some_zone(number)) for number in ZONES[: draw(st.integers(1, len(ZONES)))]]
+    pairs = [one for one in zones if one.behaviour.cross]
+    if len(pairs) > 1 and draw(st.booleans()):
+        for one, other in (pairs[:2], pairs[1::-1]):
+            zones[zones.index(one)] = replace(one, crosses=frozenset({other.number}))
+    duress = frozenset({IDA} if draw(st.booleans()) else ())
+    return Setup(tuple(zones), (AreaNumber(1), AreaNumber(2)), draw(some_settings()), duress)
 
 
 numbers = st.sampled_from(ZONES)
@@ -109,6 +133,10 @@ events: st.SearchStrategy[Event] = st.one_of(
     st.builds(TroubleBegins, numbers, st.sampled_from(Trouble)),
     st.builds(TroubleEnds, numbers, st.sampled_from(Trouble)),
     st.builds(ChimeSwitch, st.booleans()),
+    st.builds(SiteTroubleBegins, st.sampled_from(SiteTrouble)),
+    st.builds(SiteTroubleEnds, st.sampled_from(SiteTrouble)),
+    st.just(PowerReturns()),
+    st.builds(InstallerMode, st.booleans()),
 )
 timers = st.builds(Timer, st.sampled_from(TimerKind), st.integers(0, 6))
 strange: st.SearchStrategy[Event] = st.one_of(
@@ -146,6 +174,17 @@ def walk(setup: Setup, given: Given) -> list[Moment]:
         moments.append(Moment(panel.now, panel.control, event, step(setup, panel.control, event)))
         panel.give(event)
     return moments
+
+
+def disarms(moment: Moment) -> bool:
+    """A code, or a switch."""
+    return any(isinstance(out, Shown) and out.line is Line.DISARMED for out in moment.done.outputs)
+
+
+def silences(moment: Moment) -> bool:
+    """A disarming, the cut-off, and what begins the panel's quiet anew."""
+    ended = moment.event == Expires(Timer(TimerKind.SIREN, 0))
+    return ended or disarms(moment) or isinstance(moment.event, PowerReturns | InstallerMode)
 
 
 @given(some_house(), acts)
@@ -211,7 +250,7 @@ def test_disarm_always_disarms_and_silences(setup: Setup, given: Given, area: Ar
 @given(some_house(), acts)
 def test_a_louder_pattern_never_gives_way(setup: Setup, given: Given) -> None:
     for moment in walk(setup, given):
-        if moment.event != Expires(Timer(TimerKind.SIREN, 0)) and not isinstance(moment.event, Disarm):
+        if not silences(moment):
             before, after = moment.before.siren, moment.done.control.siren
             assert PRECEDENCE[after] <= PRECEDENCE[before]
             heard = [out.pattern for out in moment.done.outputs if isinstance(out, Siren)]
@@ -225,9 +264,8 @@ def test_no_zone_gives_more_alarms_in_an_armed_period_than_its_limit(setup: Setu
     limit = setup.settings.swinger_limit
     given_alarms: Counter[ZoneNumber] = Counter()
     for moment in walk(setup, given):
-        if isinstance(moment.event, Disarm) or (
-            isinstance(moment.event, Expires) and moment.event.timer.kind is TimerKind.SWINGER_RESET
-        ):
+        counted_anew = isinstance(moment.event, Expires) and moment.event.timer.kind is TimerKind.SWINGER_RESET
+        if counted_anew or disarms(moment):
             given_alarms.clear()
         for out in moment.done.outputs:
             if isinstance(out, Shown) and out.line is Line.ALARM and out.zone is not None:
@@ -256,10 +294,15 @@ def test_a_message_is_not_sent_twice_before_its_restore(setup: Setup, given: Giv
 @given(some_house(), acts, st.permutations(ZONES))
 def test_zone_numbers_mean_nothing(setup: Setup, given: Given, order: list[ZoneNumber]) -> None:
     new = dict(zip(ZONES, order, strict=True))
+
+    def moved(one: ZoneSetup) -> ZoneSetup:
+        return replace(one, number=new[one.number], crosses=frozenset(new[pair] for pair in one.crosses))
+
     renamed = Setup(
-        tuple(sorted((replace(one, number=new[one.number]) for one in setup.zones), key=lambda one: one.number)),
+        tuple(sorted((moved(one) for one in setup.zones), key=lambda one: one.number)),
         setup.areas,
         setup.settings,
+        setup.duress,
     )
 
     def rename(event: Event) -> Event:

@@ -8,15 +8,23 @@ from dataclasses import replace
 import pytest
 
 from tests.behaviour.house import COTTAGE, DOOR, GATE, IDA, SMOKE, WINDOW, arm, disarm, house, with_settings, zone
+from tests.behaviour.test_openings import CELLAR, LANDING, PAIR, switched
 from zonewright.behaviour import explain, matrix, sentence
 from zonewright.behaviour.clockwork import run
 from zonewright.behaviour.events import (
+    Arm,
     Bypass,
     CheckIn,
     ChimeSwitch,
     Event,
     Expires,
+    InstallerMode,
+    Means,
+    PowerReturns,
     QuickExit,
+    SiteTrouble,
+    SiteTroubleBegins,
+    SiteTroubleEnds,
     Timer,
     TimerKind,
     Trouble,
@@ -27,7 +35,10 @@ from zonewright.behaviour.events import (
     ZoneOpens,
     ZoneTrips,
 )
+from zonewright.behaviour.matrix import site_troubles
 from zonewright.behaviour.setup import AreaNumber, Setup
+from zonewright.behaviour.state import NOBODY
+from zonewright.behaviour.strips import site_trouble_in_words
 from zonewright.behaviour.telling import event_in_words, in_modes, output_in_words, span
 from zonewright.panel.behaviours import SHIPPED, Mode
 from zonewright.site.record import ZoneNumber
@@ -77,6 +88,89 @@ def test_a_zone_that_sounds_and_tells_nobody() -> None:
 def test_a_zone_that_tells_without_a_sound() -> None:
     text = said(house(zone(1, "holdup", "till button")))
     assert text.startswith('Till button: silent in every mode, message "hold-up alarm"; never the siren;')
+
+
+@pytest.mark.parametrize(
+    ("behaviour", "starts"),
+    [
+        ("fire", 'It: fire siren at once in every mode, message "fire alarm";'),
+        ("fire-trouble", 'It: trouble tone in every mode, message "fire supervisory"; never the siren;'),
+        ("carbon-monoxide", 'It: gas siren at once in every mode, message "carbon monoxide alarm";'),
+        ("gas", 'It: gas siren at once in every mode, message "gas alarm";'),
+        ("day-night", 'It: siren at once when armed, message "day-night alarm" 30 s later; trouble tone when off,'),
+        ("final-door", 'It: siren after 30 s when armed, message "entry door alarm" 30 s later; nothing when off; its'),
+        ("arm-switch", "It: arms away when off, or armed stay or night; nothing when armed away; its closing disarms;"),
+    ],
+)
+def test_each_of_the_others(behaviour: str, starts: str) -> None:
+    assert said(house(zone(1, behaviour, "it"))).startswith(starts)
+
+
+def test_an_unused_number_is_never_noticed() -> None:
+    assert said(house(zone(1, "unused", "spare", supervise=True))) == (
+        "Spare: nothing in every mode; never the siren, never a message when it opens; flat battery or lost contact is"
+        " never noticed."
+    )
+
+
+def test_a_pushed_switch() -> None:
+    assert said(switched(momentary=True)).startswith(
+        'Key switch: arms away when off, message "closing by switch"; disarms when armed, message "opening by switch";'
+        " never the siren;"
+    )
+
+
+def test_what_must_last_tells_when() -> None:
+    assert said(CELLAR).startswith('Cellar water: trouble tone after 60 s in every mode, message "environment alarm";')
+
+
+def test_smoke_that_is_looked_into_tells_when() -> None:
+    assert said(LANDING).startswith('Landing: fire siren after 12 s in every mode, message "fire alarm";')
+    by_situation = {part.situation: part.lines for part in explain(LANDING, ONE).paragraphs}
+    assert by_situation["It trips for a moment, away"] == ('at once: display: "landing being verified"',)
+    second = by_situation["It trips a second time within 90 s of settling"]
+    assert second[0].startswith('at once: fire siren sounds, display: "landing alarm", message "fire alarm", landing')
+
+
+def test_a_pair_never_claims_that_it_never_sounds() -> None:
+    assert said(PAIR).startswith(
+        'Hall: silent, shown when armed away, message "unverified alarm"; nothing when off, or armed stay or night;'
+        " siren if lounge trips too within 60 s; flat battery"
+    )
+    by_situation = {part.situation: part.lines for part in explain(PAIR, ONE).paragraphs}
+    assert by_situation["It trips within 60 s after lounge, away"][0].startswith(
+        'at once: siren sounds, display: "hall'
+    )
+    assert by_situation["It opens again and again, away"] == (
+        "it gives 2 unverified alarms, then nothing until disarmed",
+    )
+
+
+def test_the_long_form_of_a_switch_and_of_a_final_door() -> None:
+    by_situation = {part.situation: part.lines for part in explain(switched(), ONE).paragraphs}
+    assert by_situation["It closes again, away"] == (
+        'at once: display: "disarmed", message "opening by switch", key switch',
+    )
+    assert "It closes again, away" not in {p.situation for p in explain(switched(momentary=True), ONE).paragraphs}
+    leaving = "It opens and closes while somebody leaves (exit time, away)"
+    final_door = house(zone(1, "final-door"))
+    assert "; its closing completes setting;" in said(final_door)
+    final = {part.situation: part.lines for part in explain(final_door, ONE).paragraphs}
+    assert final[leaving] == ('at once: display: "armed away"',)
+
+
+def test_troubles_of_the_panel() -> None:
+    setup = with_settings(COTTAGE, troubles=True, mains_wait=900, line_wait=0)
+    assert [site_trouble_in_words(row) for row in site_troubles(setup)] == [
+        'Mains lost: trouble tone after 15 min, message "mains lost".',
+        "Panel battery low: never noticed.",
+        "Siren circuit in trouble: never noticed.",
+        'Line lost: trouble tone, message "line lost".',
+        "Radio jammed: never noticed.",
+    ]
+    assert site_trouble_in_words(site_troubles(with_settings(setup, told=False))[0]) == (
+        "Mains lost: trouble tone after 15 min, not reported."
+    )
 
 
 @pytest.mark.parametrize("behaviour", SHIPPED)
@@ -186,6 +280,12 @@ EVENTS: list[tuple[Event, str]] = [
     (Expires(Timer(TimerKind.ENTRY, 1)), "entry time ends"),
     (Expires(Timer(TimerKind.MISSING, 1)), "front door: not heard for the supervision window"),
     (ZoneOpens(ZoneNumber(99)), "zone 99 opens"),
+    (Arm(AreaNumber(1), Mode.AWAY, NOBODY, Means.SWITCH), "area 1 armed away by arm switch"),
+    (SiteTroubleBegins(SiteTrouble.JAMMING), "radio jammed"),
+    (SiteTroubleEnds(SiteTrouble.MAINS), "no longer mains lost"),
+    (PowerReturns(), "power returns after a total loss"),
+    (InstallerMode(False), "installer mode ends"),
+    (Expires(Timer(TimerKind.CROSS, 1)), "front door: no second trip came"),
 ]
 
 

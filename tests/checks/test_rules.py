@@ -9,8 +9,10 @@ from pathlib import Path
 import pytest
 
 from zonewright.checks.check import Judged, check, rules
-from zonewright.panel.reading import shipped_profile
+from zonewright.panel.profile import Profile
+from zonewright.panel.reading import SHIPPED, profile_of, shipped_profile
 from zonewright.panel.resolve import resolve
+from zonewright.site.reading import Read
 from zonewright.site.sitefile import read_site_text
 
 DEMO = Path(__file__).parents[2] / "src/zonewright/cli/demo_files/larkfield.yaml"
@@ -23,7 +25,7 @@ EXAMPLES: dict[str, tuple[list[Edit], list[Edit]]] = {
     "NUM-02": ([('51 9048 27 C', '51 9047 66 C'), ('{printed: 51 9047 66 E, learnt: "904766"}', '{printed: 51 9047 68 E}')],
                [('51 9048 27 C', '51 9047 60 C'), ('{printed: 51 9047 66 E, learnt: "904766"}', '{printed: 51 9047 62 E}')]),
     "NUM-03": ([], [("number: next free", "number: 7")]),
-    "NUM-04": ([("already owned, fitted 2021-06-02", "already owned")], [("already owned, fitted 2021-06-02", "new")]),
+    "NUM-04": ([("already owned, fitted 2023-06-02", "already owned")], [("already owned, fitted 2023-06-02", "new")]),
     "LAB-01": ([("called: big window", "called: small window"), ("room: lounge}\n    guards: the bay", "room: kitchen}\n    guards: the bay")],
                [("called: big window", "called: small window")]),
     "LAB-02": ([("called: side gate", "called: outer side gate")], [("called: side gate", "called: left side gate")]),
@@ -48,6 +50,28 @@ EXAMPLES: dict[str, tuple[list[Edit], list[Edit]]] = {
     "BEH-06": ([("behaviour: entry-door, called: door, chime: two notes, report: everything,\n             supervise: yes, delay: second entry time", "behaviour: interior, called: door, report: everything, supervise: yes"), ("behaviour: perimeter, called: window", "behaviour: interior, called: window")],
                [("behaviour: perimeter, called: window", "behaviour: interior, called: window")]),
     "BEH-07": ([("behaviour: environment", "behaviour: 24-hour-audible")], [("behaviour: environment", "behaviour: 24-hour-silent")]),
+    "LAB-03": ([("called: big window", "called: big movement")], [("called: big window", "called: big glass")]),
+    "LAB-04": ([("called: side gate,", "called: side gate, place: lane,")], [("called: side gate,", "called: side gate, place: porch,")]),
+    "NUM-05": ([("already owned, fitted 2023-06-02", "already owned, fitted 2021-06-02")], [("already owned, fitted 2023-06-02", "already owned, fitted 2021-12-02")]),
+    "DEL-07": ([("second entry time: 60 s", "second entry time: 30 s")], [("second entry time: 60 s", "second entry time: 35 s")]),
+    "DEL-08": ([("abort window: 30 s", "abort window: 10 s")], [("abort window: 30 s", "abort window: 15 s")]),
+    "DEL-09": ([("entry time: 30 s", "entry time: 25 s")], [("entry time: 30 s", "entry time: 30 s")]),
+    "DEL-10": ([("abort window: 30 s", "abort window: 30 s, cancel window: 4 min")], [("abort window: 30 s", "abort window: 30 s, cancel window: 5 min")]),
+    "DEL-11": ([("abort window: 30 s", "abort window: 30 s, siren time: 16 min")], [("abort window: 30 s", "abort window: 30 s, siren time: 15 min")]),
+    "ARE-01": ([("areas: {house: {}, workshop: {}}", "areas: {house: {}, workshop: {}, shed: {}}"), *[("may: [house, workshop]", "may: [house, workshop]")]], [("areas: {house: {}, workshop: {}}", "areas: {house: {}, workshop: {number: 2}}")]),
+    "BEH-08": ([("behaviour: perimeter, called: small window", "behaviour: interior, called: small window")], [("behaviour: perimeter, called: small window", "behaviour: entry-door, called: small window")]),
+    "BEH-09": ([("behaviour: interior,", "behaviour: entry-door,")], [("behaviour: interior,", "behaviour: perimeter,")]),
+    "BEH-10": ([("behaviour: perimeter, called: small window", "behaviour: 24-hour-audible, called: small window")], [("behaviour: perimeter, called: small window", "behaviour: 24-hour-silent, called: small window")]),
+    "BEH-11": ([("kind: wide-gap contact", "kind: button"), ("behaviour: notice, called: side gate, chime: two notes, report: troubles", "behaviour: perimeter, called: side gate, report: everything")], [("kind: wide-gap contact", "kind: button")]),
+    "CHI-01": ([("called: movement, report: everything", "called: movement, chime: spoken, report: everything")], [("called: movement, report: everything", "called: movement, chime: none, report: everything")]),
+    "REP-04": ([("behaviour: perimeter, called: small window, report: everything", "behaviour: 24-hour-silent, called: small window, report: troubles")], [("behaviour: perimeter, called: small window, report: everything", "behaviour: 24-hour-silent, called: small window, report: alarms")]),
+    "REP-05": ([('account: "4021"', 'account: "1234"')], [('account: "4021"', 'account: "1243"')]),
+    "SUP-04": ([("supervision window: 12 h", "supervision window: 36 h")], [("supervision window: 12 h", "supervision window: 24 h")]),
+    "SUP-05": ([("behaviour: perimeter, called: window, report: everything, supervise: yes", "behaviour: perimeter, called: window, report: everything, supervise: no")], [("called: small window, report: everything, supervise: yes", "called: small window, report: everything, supervise: no")]),
+    "PPL-03": ([("  Bertil: {role: user, may: [house]}\n", "")], [("Bertil: {role: user, may: [house]}", "Bertil: {role: guest}")]),
+    "PWR-01": ([("battery: 2.3 Ah", "battery: 1.2 Ah")], [("battery: 2.3 Ah", "battery: 2.1 Ah")]),
+    "PWR-02": ([("standard: household burglary", "standard: household burglery")], [("standard: household burglary", "standard: grade 1")]),
+    "PWR-03": ([(", alarm: 260 mA", ""), (", alarm: 90 mA", ""), (", alarm: 450 mA", "")], [(", alarm: 260 mA", ""), (", alarm: 90 mA", "")]),
     "MUST-01": ([("never: side-gate causes siren", "always: side-gate causes message")], [("never: side-gate causes siren", "always: side-gate causes chime within 1 s")]),
     "REP-01": ([("called: small window, report: everything", "called: small window, report: troubles")], [("called: small window, report: everything", "called: small window, report: alarms")]),
     "REP-02": ([('station: {account: "4021", by: dc-09, telephone: 555-0170}\n', "")],
@@ -61,6 +85,23 @@ EXAMPLES: dict[str, tuple[list[Edit], list[Edit]]] = {
     "PPL-02": ([("may: [house, workshop]", "may: [house]")], [("Bertil: {role: user, may: [house]", "Bertil: {role: user, may: [workshop]")]),
 }  # fmt: skip
 
+# What Tern can't be set to, a panel like it can: its own limits wider for these rules.
+WIDER: dict[str, Edit] = {
+    "DEL-10": ("width: 2, from: 5, to: 60, step: 5, unit: min", "width: 2, from: 1, to: 60, unit: min"),
+    "DEL-11": ("from: 1, to: 15, unit: min", "from: 1, to: 30, unit: min"),
+    "SUP-04": ('"24": 24 hours', '"24": 24 hours, "36": 36 hours'),
+    "ARE-01": ('choices: {"1": first, "2": second, "1+2": both}', 'choices: {"1": first, "2": second, "1+2": both, "3": third}'),
+}  # fmt: skip
+
+
+def profile_for(code: str) -> Read[Profile]:
+    text = (SHIPPED / "tern.yaml").read_text("utf-8")
+    if code not in WIDER:
+        return shipped_profile("tern")
+    before, after = WIDER[code]
+    assert before in text
+    return profile_of(text.replace(before, after, 1).replace("areas: 2", "areas: 3"), "tern.yaml")
+
 
 def edited(edits: list[Edit]) -> str:
     text = re.sub(r"accept:\n(  .*\n)*", "", TEXT)
@@ -70,10 +111,10 @@ def edited(edits: list[Edit]) -> str:
     return text
 
 
-def judged(text: str) -> Judged:
+def judged(text: str, code: str = "") -> Judged:
     read = read_site_text(text, "larkfield.yaml")
     assert read.record is not None, [finding.says for finding in read.findings]
-    profile = shipped_profile("tern")
+    profile = profile_for(code)
     resolved = resolve(read.record, read.places, profile.usable(), profile.places)
     assert resolved.findings == (), [finding.says for finding in resolved.findings]
     return check(resolved)
@@ -85,7 +126,7 @@ def test_every_rule_has_its_examples() -> None:
 
 @pytest.mark.parametrize("code", EXAMPLES)
 def test_the_failing_example_is_found(code: str) -> None:
-    found = [finding for finding in judged(edited(EXAMPLES[code][0])).findings if finding.code == code]
+    found = [finding for finding in judged(edited(EXAMPLES[code][0]), code).findings if finding.code == code]
     assert found
     for finding in found:
         assert finding.says
@@ -97,7 +138,7 @@ def test_the_failing_example_is_found(code: str) -> None:
 
 @pytest.mark.parametrize("code", EXAMPLES)
 def test_the_near_miss_is_passed_in_silence(code: str) -> None:
-    assert code not in {finding.code for finding in judged(edited(EXAMPLES[code][1])).findings}
+    assert code not in {finding.code for finding in judged(edited(EXAMPLES[code][1]), code).findings}
 
 
 def test_a_misread_number_is_told_place_by_place() -> None:
@@ -121,7 +162,7 @@ def test_an_acceptance_of_another_thing_takes_nothing() -> None:
 
 def test_an_acceptance_of_no_rule_names_the_nearest() -> None:
     (finding,) = [f for f in judged(edited([]) + ACCEPT % ("DEL-1", "front-door")).findings if f.code == "ACC-01"]
-    assert "DEL-0" in finding.says
+    assert "did you mean DEL-" in finding.says
 
 
 def test_titles_and_codes_are_told_once_each() -> None:

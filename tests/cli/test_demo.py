@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import pytest
@@ -24,7 +25,9 @@ def test_it_makes_the_whole_pack_and_says_what_to_look_at_first(
     assert main(["demo", str(folder)]) == 0
     names = {path.name for path in folder.iterdir()}
     assert names == {
-        "larkfield.yaml", "larkfield-before.yaml", "larkfield.pdf", "larkfield-letter.pdf",
+        "larkfield.yaml", "larkfield-before.yaml", "larkfield.pdf", "larkfield-letter.pdf", "larkfield.html",
+        "larkfield-plan.yaml",
+        "larkfield-wrong.yaml", "larkfield-wrong.txt",
         "side-gate-keys.txt", "side-gate-guide.txt", MARK,
     }  # fmt: skip
     assert (folder / "larkfield.pdf").read_bytes().startswith(b"%PDF-")
@@ -76,3 +79,12 @@ def test_the_verb_pack_writes_what_the_demo_has(folder: Path, tmp_path: Path) ->
     assert main(["pack", str(folder / "larkfield.yaml"), *arguments]) == 0
     assert out.read_bytes() == (folder / "larkfield.pdf").read_bytes()
     assert main(["pack", str(folder / "larkfield.yaml"), *arguments]) == 2
+
+
+def test_the_seven_planted_mistakes_are_all_told(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    capsys.readouterr()
+    assert main(["check", str(folder / "larkfield-wrong.yaml"), "--json"]) == 1
+    told = json.loads(capsys.readouterr().out)
+    found = {each["code"] for each in told["findings"]}
+    assert {"NUM-01", "SUP-01", "BEH-03", "BEH-05", "BEH-07", "MUST-01", "PPL-02"} <= found
+    assert "place 5" in (folder / "larkfield-wrong.txt").read_text("utf-8")

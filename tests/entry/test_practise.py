@@ -59,6 +59,12 @@ def test_another_device_is_told_by_its_number() -> None:
     assert "904872" in wrong.said[1]
 
 
+def test_a_device_without_a_whole_number_is_not_tripped() -> None:
+    half = keyed([*ALL[:13], "trip 9048"])
+    assert half.said == ("say which device: trip and the digits of its number",)
+    assert half.shows == ("Trip it now", "waiting")
+
+
 def test_keys_after_a_difference_are_not_pressed() -> None:
     assert keyed([*ALL[:6], "yes no yes"]).shows == ("Chime", "none?")
 

@@ -100,6 +100,29 @@ def test_a_moved_transmitter_is_taken_out_before_it_is_learnt_elsewhere() -> Non
     assert [job.job.gone for job in delta(TERN, old, new).jobs] == [True, False]
 
 
+def exchanged(*zones: int) -> Programme:
+    """Return the demo house with the numbers of these zones passed on to the next, the last one's to the first."""
+    old = after().programme
+    numbers = [old[Item(f"zone/{zone}/number")] for zone in zones]
+    return old.changed({Item(f"zone/{zone}/number"): numbers[n - 1] for n, zone in enumerate(zones)})
+
+
+def test_a_zone_waits_until_another_has_given_its_device_up() -> None:
+    old = after().programme
+    freed = {Item("zone/3/number"): old[Item("zone/4/number")], Item("zone/4/number"): Value("111111")}
+    assert [job.job.number for job in delta(TERN, old, old.changed(freed)).jobs] == [4, 3]
+
+
+@pytest.mark.parametrize("zones", [(3, 4), (3, 4, 5)])
+def test_exchanged_devices_take_one_zone_out_and_key_it_anew(zones: tuple[int, ...]) -> None:
+    old, new = after().programme, exchanged(*zones)
+    made = delta(TERN, old, new)
+    assert replay(made).values == new.values
+    assert [job.job.number for job in made.jobs if job.job.gone] == [3]
+    anew = [job for job in made.jobs if job.job.number == 3 and not job.job.gone]
+    assert [job.new for job in anew] == [True]
+
+
 def test_changing_the_kind_brings_the_input_back_into_the_sheet() -> None:
     old = after().programme
     new = old.changed({Item("zone/1/kind"): Value("contact with a second input"), Item("zone/1/input"): Value("wire")})

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from zonewright.panel.legal import why_illegal
+from zonewright.panel.profile import ItemRule
 from zonewright.panel.reading import shipped_profile
 from zonewright.panel.resolve import Resolved, resolve
 from zonewright.site.model import Site
@@ -41,6 +42,16 @@ def test_a_notice_holds_no_delay_and_tells_no_alarm() -> None:
         "no",
         "none",
     )
+
+
+def test_nobody_gets_a_duress_slot_by_default() -> None:
+    read = read_as(Site, TEXT, "larkfield.yaml")
+    tern = shipped_profile("tern")
+    items = {**tern.usable().items, "user/*/duress": ItemRule(how="yes or no")}
+    profile = tern.usable().model_copy(update={"items": items})
+    profile.__dict__.pop("groups", None)  # worked out before, from fewer items
+    assert read.record is not None
+    assert resolve(read.record, read.places, profile, tern.places).programme.fields("user", 1)["duress"] == "no"
 
 
 def test_the_kind_says_which_printed_digits_count() -> None:

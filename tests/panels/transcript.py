@@ -74,7 +74,7 @@ def _press(
     assert len(wanted) == profile.display.lines, f"{where}: {shown!r} has not {profile.display.lines} lines"
     found = keypad.display(profile, state)
     if found != wanted:
-        faults.append(f"{where}: shows {found}, the transcript has {wanted}")
+        faults.append(f"{where}: shows {found}, written down is {wanted}")
     return state
 
 

@@ -55,7 +55,7 @@ BURGLARY, FIRE, GAS, MEDICAL, TROUBLE, NONE = (
 
 
 class Acts(NamedTuple):
-    """Live in; during the exit time; during the entry time; pattern; message; shown."""
+    """Live in; alarm during the exit time; during the entry time; pattern; message; shown; while off if it warns."""
 
     live: frozenset[Mode]
     exit_alarm: bool
@@ -63,6 +63,7 @@ class Acts(NamedTuple):
     pattern: Pattern
     message: str | None
     shown: bool = True
+    warning: str | None = None
 
 
 TABLE_A = {
@@ -75,11 +76,16 @@ TABLE_A = {
     "holdup": Acts(EVERY, True, True, NONE, "hold-up alarm", shown=False),
     "medical": Acts(EVERY, True, True, MEDICAL, "medical alarm"),
     "fire": Acts(EVERY, True, True, FIRE, "fire alarm"),
+    "fire-trouble": Acts(EVERY, True, True, TROUBLE, "fire supervisory"),
+    "final-door": Acts(ARMED, False, False, BURGLARY, "entry door alarm"),
+    "day-night": Acts(ARMED, True, True, BURGLARY, "day-night alarm", warning="day-night trouble"),
     "carbon-monoxide": Acts(EVERY, True, True, GAS, "carbon monoxide alarm"),
     "gas": Acts(EVERY, True, True, GAS, "gas alarm"),
     "panic-audible": Acts(EVERY, True, True, BURGLARY, "panic alarm"),
     "environment": Acts(EVERY, True, True, TROUBLE, "environment alarm"),
     "notice": Acts(frozenset(), False, False, NONE, None, shown=False),
+    "arm-switch": Acts(frozenset(), False, False, NONE, None, shown=False),
+    "unused": Acts(frozenset(), False, False, NONE, None, shown=False),
 }
 
 
@@ -104,12 +110,26 @@ TABLE_B = {
     "holdup": Handled(False, False, False, False, NEVER),
     "medical": Handled(False, False, False, False, NEVER),
     "fire": Handled(False, False, False, False, NEVER),
+    "fire-trouble": Handled(False, False, False, False, NEVER),
+    "final-door": Handled(True, True, True, True, ARMED),
+    "day-night": Handled(True, True, True, True, ARMED),
     "carbon-monoxide": Handled(False, False, False, False, NEVER),
     "gas": Handled(False, False, False, False, NEVER),
     "panic-audible": Handled(False, False, False, False, NEVER),
     "environment": Handled(False, True, False, True, NEVER),
     "notice": Handled(False, True, False, False, NEVER),
+    "arm-switch": Handled(False, False, False, False, ARMED),
+    "unused": Handled(False, False, False, False, NEVER),
 }
+
+
+DELAYED = ("entry-door", "final-door")
+SILENT_TAMPER = ("24-hour-silent", "holdup")
+ORDER = [
+    "medical", "fire", "fire-trouble", "panic-audible", "holdup", "perimeter", "interior", "interior-follower",
+    "24-hour-audible", "24-hour-silent", "entry-door", "final-door", "day-night", "gas", "environment",
+    "carbon-monoxide", "notice", "arm-switch", "unused",
+]  # fmt: skip
 
 
 def alone(behaviour: str) -> Setup:
@@ -121,14 +141,19 @@ def test_every_shipped_behaviour_has_its_rows() -> None:
     assert set(TABLE_A) == set(TABLE_B) == set(SHIPPED)
 
 
+def test_the_behaviours_stand_in_the_order_of_their_message_codes() -> None:
+    assert list(SHIPPED) == ORDER
+
+
 @pytest.mark.parametrize("mode", list(Mode))
 @pytest.mark.parametrize("behaviour", SHIPPED)
 def test_it_is_live_in_these_modes_and_does_this(behaviour: str, mode: Mode) -> None:
     row = TABLE_A[behaviour]
     cell = matrix(alone(behaviour), [Cause.OPENS]).cell(IT, mode)
     live = mode in row.live
-    assert cell.pattern is (row.pattern if live else NONE)
-    assert cell.message == (row.message if live else None)
+    warns = not live and row.warning is not None
+    assert cell.pattern is (row.pattern if live else TROUBLE if warns else NONE)
+    assert cell.message == (row.message if live else row.warning)
     assert (Line.ALARM in [shown.line for _, shown in cell.shown]) is (live and row.shown)
     if behaviour == "holdup":
         assert cell.mark is Mark.SILENT_SENT
@@ -136,10 +161,10 @@ def test_it_is_live_in_these_modes_and_does_this(behaviour: str, mode: Mode) -> 
 
 
 @pytest.mark.parametrize("behaviour", SHIPPED)
-def test_only_an_entry_door_is_delayed(behaviour: str) -> None:
+def test_only_a_door_to_come_in_by_is_delayed(behaviour: str) -> None:
     cell = matrix(alone(behaviour), [Cause.OPENS]).cell(IT, A)
     expected = None if TABLE_A[behaviour].pattern in (NONE, MEDICAL, TROUBLE) else 0
-    assert cell.siren_after == (30 if behaviour == "entry-door" else expected)
+    assert cell.siren_after == (30 if behaviour in DELAYED else expected)
 
 
 @pytest.mark.parametrize("behaviour", SHIPPED)
@@ -167,7 +192,7 @@ def test_abort_window_holds_its_message(behaviour: str) -> None:
     row, setup = TABLE_B[behaviour], alone(behaviour)
     timeline = armed_then(setup, A, (0, ZoneOpens(IT)))
     if TABLE_A[behaviour].message is not None:
-        sounded = 30 if behaviour == "entry-door" else 0
+        sounded = 30 if behaviour in DELAYED else 0
         assert messages(timeline)[0][0] - sounded == (30 if row.waits else 0)
 
 
@@ -178,7 +203,7 @@ def test_user_may_bypass(behaviour: str) -> None:
     assert when(timeline, Line.BYPASSED) == ([0] if may else [])
     assert when(timeline, Line.CANT_BYPASS) == ([] if may else [0])
     noticed = [at for at, _ in outputs(timeline) if at >= 70]
-    assert bool(noticed) is not may
+    assert bool(noticed) is (not may and behaviour not in ("arm-switch", "unused"))
 
 
 @pytest.mark.parametrize("behaviour", SHIPPED)
@@ -201,13 +226,15 @@ def test_it_is_shut_out_by_its_count(behaviour: str) -> None:
 @pytest.mark.parametrize("behaviour", SHIPPED)
 def test_tamper_is_an_alarm_in_these_modes_and_a_trouble_in_the_others(behaviour: str, mode: Mode) -> None:
     cell = matrix(alone(behaviour), [Cause.TAMPER]).cell(IT, mode, Cause.TAMPER)
-    if mode in TABLE_B[behaviour].tamper:
+    if behaviour == "unused":
+        assert cell.outcome == ()
+    elif mode in TABLE_B[behaviour].tamper:
         assert cell.message == "tamper alarm"
         assert cell.siren_after == 0
     else:
         assert cell.message == "tamper"
         assert cell.siren_after is None
-        assert cell.words == "trouble tone"
+        assert cell.words == ("silent, shown" if behaviour in SILENT_TAMPER else "trouble tone")
 
 
 @pytest.mark.parametrize("behaviour", SHIPPED)
@@ -215,6 +242,10 @@ def test_low_battery_and_lost_contact_are_troubles_everywhere(behaviour: str) ->
     setup = house(zone(IT, behaviour, supervise=True))
     cells = matrix(setup, [Cause.LOW_BATTERY, Cause.MISSING])
     for mode in Mode:
+        if behaviour == "unused":
+            assert cells.cell(IT, mode, Cause.LOW_BATTERY).outcome == ()
+            assert cells.cell(IT, mode, Cause.MISSING).outcome == ()
+            continue
         assert cells.cell(IT, mode, Cause.LOW_BATTERY).looks_like == (Mark.TONE, "trouble tone", "low battery", 0)
         missing = cells.cell(IT, mode, Cause.MISSING)
         assert missing.looks_like == (Mark.TONE, "trouble tone after 12 h", "missing", CP01.supervision_window)

@@ -7,6 +7,8 @@ second an expiry comes first: that is this program's choice and no clause.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from tests.behaviour.house import (
@@ -38,6 +40,7 @@ from zonewright.behaviour.events import (
     Line,
     Means,
     Message,
+    PowerReturns,
     Sound,
     Timer,
     TimerKind,
@@ -288,6 +291,14 @@ def test_an_alarm_within_two_minutes_of_arming_says_so(at: int, recent: bool) ->
     assert all(out.user == IDA for out in said)
 
 
+@pytest.mark.parametrize("behaviour", ["fire", "carbon-monoxide", "medical", "holdup", "environment"])
+def test_what_is_no_slip_at_the_door_does_not_say_so(behaviour: str) -> None:
+    """A choice: nobody shall take a fire for a slip."""
+    setup = with_settings(house(zone(1, behaviour), zone(2, "entry-door")), recent_closing=True)
+    timeline = armed_then(setup, Mode.STAY, (5, ZoneOpens(ZoneNumber(1))))
+    assert len(messages(timeline)) == 1
+
+
 # Swinger shutdown -----------------------------------------------------------------------------------------------------
 
 
@@ -364,3 +375,35 @@ def test_nothing_of_all_this_touches_a_notice_zone() -> None:
     assert messages(timeline) == []
     assert sirens(timeline) == []
     assert len([line for line in lines(timeline) if line[1] is Line.OPENED]) == 5
+
+
+# Power back after a total loss ----------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("at", "sounds"), [(30, False), (59, False), (60, True), (61, True)])
+def test_power_back_while_armed(at: int, sounds: bool) -> None:
+    """Clause 4.4.3 of a committee draft, seen: same arm state, same bypasses, sensors ignored for at least 60 s."""
+    setup = with_settings(COTTAGE, warm_up=60)
+    timeline = armed_then(setup, Mode.AWAY, (600, PowerReturns()), (600 + at, ZoneTrips(LOUNGE)))
+    assert bool(sirens(timeline)) is sounds
+
+
+# Cross-zoning ---------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("later", "alarms"), [(59, 1), (60, 0), (61, 0)])
+def test_both_zones_of_a_pair_within_the_window(later: int, alarms: int) -> None:
+    """The pair: from memory. 60 s is a choice; 30 s to 5 min common practice, no source."""
+    hall, lounge = (replace(zone(n, "interior"), crosses=frozenset({ZoneNumber(3 - n)})) for n in (1, 2))
+    setup = with_settings(house(hall, lounge), cross_window=60)
+    timeline = armed_then(setup, Mode.AWAY, (0, ZoneTrips(hall.number)), (later, ZoneTrips(lounge.number)))
+    assert len(when(timeline, Line.ALARM)) == alarms
+
+
+# Duress ---------------------------------------------------------------------------------------------------------------
+
+
+def test_duress_is_not_offered_by_default() -> None:
+    """From memory."""
+    assert COTTAGE.duress == frozenset()
+    assert messages(run(COTTAGE, [(0, disarm())])) == []

@@ -243,7 +243,7 @@ def test_bare_lengths_count_in_the_files_units() -> None:
         assert at.height == pytest.approx(metres, abs=1e-12)
 
 
-def test_a_places_map_answers_with_the_nearest_part_that_is_written() -> None:
+def test_a_places_map_answers_with_the_nearest_part_that_is_site_text() -> None:
     places = read_site_text(RIGHT, FILE).places
     assert places["devices", "side-gate", "zone", "number"] == Place(FILE, 14, 20)
     assert places["devices", "side-gate", "zone", "chime"] == Place(FILE, 14, 5)

@@ -1,7 +1,8 @@
 """What a programmed panel does: one `step`, and everything that is computed by running it.
 
-May import: findings, site, panel. Start in `step.py` (the specification, with its CHOICES), then `state.py` (what the
-panel remembers), `clockwork.py` (the panel in time) and `matrix.py`; `setup.py` says what is read of a Programme.
+May import: findings, site, panel. Start in `step.py` (where to look up each event; its files list the CHOICES), then
+`state.py` (what the panel remembers), `clockwork.py` (the panel in time), `matrix.py`; `setup.py` says what is read of
+a Programme, `specification.py` prints what all of it does.
 """
 
 from zonewright.behaviour.clockwork import Clockwork

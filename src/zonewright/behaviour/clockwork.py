@@ -13,7 +13,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from heapq import heappop, heappush
 
-from zonewright.behaviour.events import Event, Expires, Output, Timer, TimerKind
+from zonewright.behaviour.events import Event, Expires, Output, SiteTrouble, Timer, TimerKind
 from zonewright.behaviour.setup import Setup
 from zonewright.behaviour.state import Control, Phase, Step
 from zonewright.behaviour.step import power_up, step
@@ -134,7 +134,9 @@ def bookkeeping_faults(setup: Setup, before: Control, event: Event, done: Step) 
     """Return what is wrong with the books after one step, in words; empty for a right one.
 
     What runs is what ran, less what stopped or expired, plus what started; a stopped timer ran; times are positive; no
-    exit, entry or recent-closing timer is left in a disarmed area; an abort window runs exactly while messages wait.
+    exit, entry or recent-closing timer is left in a disarmed area; an abort window runs exactly while messages wait;
+    what must last is there; a detector settles or is waited for, not both; a trouble of the panel is told only while
+    it stands, and is waited for as long.
     """
     faults = []
     starts = {timer for timer, _ in done.starts}
@@ -163,7 +165,20 @@ def bookkeeping_faults(setup: Setup, before: Control, event: Event, done: Step) 
         ]
     if (Timer(TimerKind.SIREN, 0) in after) != bool(done.control.causes):
         faults.append("the siren timer and the siren's causes differ")
+    zones = {kind: {timer.number for timer in after if timer.kind is kind} for kind in _CONFIRMS}
+    if not zones[TimerKind.PERSIST] <= done.control.open:
+        faults.append("what must last isn't there")
+    if zones[TimerKind.VERIFY] & zones[TimerKind.VERIFY_RESET]:
+        faults.append("a detector settles and is waited for")
+    if not done.control.site_told <= done.control.site:
+        faults.append("a trouble of the panel is told that doesn't stand")
+    if {trouble.timer for trouble in done.control.site} != {
+        timer for timer in after if timer.kind in _OF_PANEL_TROUBLES
+    }:
+        faults.append("the panel's troubles and their timers differ")
     return faults
 
 
 _WALKS = {TimerKind.EXIT, TimerKind.ENTRY}
+_CONFIRMS = (TimerKind.PERSIST, TimerKind.VERIFY, TimerKind.VERIFY_RESET)
+_OF_PANEL_TROUBLES = {TimerKind[trouble.name] for trouble in SiteTrouble}

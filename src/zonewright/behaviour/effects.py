@@ -2,14 +2,41 @@
 
 Rules of this file:
 1. Nothing here decides that something happens; it says what a thing consists of, once, for every event that needs it.
-2. The rules and the CHOICES of `step.py` hold here too.
+2. The rules of `step.py` hold here too.
+
+CHOICES (marks as in `step.py`).
+ - Siren: one cut-off time for all patterns, started anew by each new cause. The first pattern of the precedence plays
+   (fire first: NFPA 72-2007 ch. 11, seen; rest practice).
+ - Abort window: one for an area; a message that comes while it runs goes when it ends, never later than it would
+   alone. Which zones wait is set by zone (fire never: seen).
+ - Cancel window: from the last abortable message on.
+ - Swinger: an alarm, also of the tamper, counts; at the limit the zone does nothing at all until disarm, or until no
+   counted zone of its area tripped for 48 h (limits seen; the rest from memory). A trip that waits for its pair counts
+   too, else a faulty sensor would tell of itself without end.
+ - Restores: an alarm that was sent is over when its zone closes, a trouble when its device says so. Exit error, recent
+   closing and an unverified alarm are never over: they only add to what is told.
+ - A tamper alarm sounds the zone's own pattern, that of a burglary where the zone has none, nothing where its tamper is
+   silent.
+ - A message is the panel's decision to tell; whether a line carries it now or later is not said here.
 """
 
 from __future__ import annotations
 
 from dataclasses import replace
 
-from zonewright.behaviour.events import Beeps, Line, Message, Shown, Siren, Sound, TimerKind, Told, Trouble
+from zonewright.behaviour.events import (
+    WHOLE_PANEL,
+    Beeps,
+    Line,
+    Message,
+    Shown,
+    Siren,
+    SiteTrouble,
+    Sound,
+    TimerKind,
+    Told,
+    Trouble,
+)
 from zonewright.behaviour.setup import AreaNumber, UserNumber, ZoneSetup
 from zonewright.behaviour.state import NOBODY, PRECEDENCE, Draft
 from zonewright.panel.behaviours import Pattern
@@ -17,6 +44,8 @@ from zonewright.site.record import ZoneNumber
 
 LAST_TEN_S = 10  # the beeps are faster in the last ten seconds (CP-01, from memory)
 SWINGER_QUIET_S = 48 * 3600  # CP-01, from memory
+DAY_S = 24 * 3600
+NEVER_OVER = frozenset({Told.EXIT_ERROR.value, Told.RECENT_CLOSING.value, Told.UNVERIFIED.value})
 
 _TROUBLE_NAMES = frozenset(trouble.value for trouble in Trouble)
 _LINE_OF = {Trouble.TAMPER: Line.TAMPER, Trouble.LOW_BATTERY: Line.LOW_BATTERY, Trouble.MISSING: Line.MISSING}
@@ -27,7 +56,7 @@ _LINE_OF = {Trouble.TAMPER: Line.TAMPER, Trouble.LOW_BATTERY: Line.LOW_BATTERY, 
 def alarm(d: Draft, zone: ZoneSetup, *, tamper: bool = False, exit_error: bool = False) -> None:
     """A zone that isn't shut out gives an alarm."""
     count_alarm(d, zone)
-    sound(d, zone, zone.behaviour.siren)
+    sound(d, zone, _tamper_pattern(zone) if tamper else zone.behaviour.siren)
     if zone.behaviour.shown:
         for number in zone.areas:
             area = d.areas[number]
@@ -43,8 +72,14 @@ def alarm(d: Draft, zone: ZoneSetup, *, tamper: bool = False, exit_error: bool =
     tell(d, zone, name)
     if exit_error:
         tell(d, zone, Told.EXIT_ERROR.value)
-    if any(d.runs(TimerKind.RECENT, number) for number in zone.areas):
+    if zone.behaviour.abort and any(d.runs(TimerKind.RECENT, number) for number in zone.areas):
         tell(d, zone, Told.RECENT_CLOSING.value)
+
+
+def _tamper_pattern(zone: ZoneSetup) -> Pattern:
+    if zone.behaviour.tamper_silent:
+        return Pattern.NONE
+    return Pattern.BURGLARY if zone.behaviour.siren is Pattern.NONE else zone.behaviour.siren
 
 
 def count_alarm(d: Draft, zone: ZoneSetup) -> None:
@@ -91,7 +126,8 @@ def silence(d: Draft, area: AreaNumber) -> None:
 
 def hears_of(d: Draft, zone: ZoneSetup, name: str) -> bool:
     """Return whether the station is told this about a zone."""
-    told = zone.tells_trouble if name in _TROUBLE_NAMES else zone.tells_alarm
+    of_trouble = name in _TROUBLE_NAMES or name == zone.behaviour.warning
+    told = zone.tells_trouble if of_trouble else zone.tells_alarm
     return d.setup.settings.told and told
 
 
@@ -112,7 +148,7 @@ def send(d: Draft, zone: ZoneSetup, name: str) -> None:
     d.say(Message(name, zone.home, zone.number, user or None))
     if zone.behaviour.abort:
         d.start(TimerKind.CANCEL, zone.home, d.setup.settings.cancel_window)
-    if name in (Told.EXIT_ERROR.value, Told.RECENT_CLOSING.value):
+    if name in NEVER_OVER:
         return
     d.standing |= {(zone.number, name)}
     stands = d.has(zone, Trouble.TAMPER) if name == Told.TAMPER_ALARM.value else d.is_open(zone)
@@ -122,7 +158,7 @@ def send(d: Draft, zone: ZoneSetup, name: str) -> None:
 
 def over(d: Draft, zone: ZoneSetup, name: str) -> None:
     """What was told is over; the station hears it where it is told of restores."""
-    if (zone.number, name) in d.standing:
+    if d.stands(zone, name):
         d.standing -= {(zone.number, name)}
         if d.setup.settings.restores and hears_of(d, zone, name):
             d.say(Message(name, zone.home, zone.number, restore=True))
@@ -161,7 +197,7 @@ def bypass(d: Draft, zone: ZoneSetup, user: UserNumber) -> None:
     d.bypassed |= {zone.number}
     d.say(Shown(Line.BYPASSED, zone.number))
     if hears_of(d, zone, Told.BYPASS.value):
-        d.say(Message(Told.BYPASS.value, zone.home, zone.number, user))
+        d.say(Message(Told.BYPASS.value, zone.home, zone.number, user or None))
 
 
 def take_back(d: Draft, zone: ZoneSetup, user: UserNumber) -> None:
@@ -169,12 +205,13 @@ def take_back(d: Draft, zone: ZoneSetup, user: UserNumber) -> None:
     if d.is_bypassed(zone):
         d.bypassed -= {zone.number}
         if hears_of(d, zone, Told.BYPASS.value) and d.setup.settings.restores:
-            d.say(Message(Told.BYPASS.value, zone.home, zone.number, user, restore=True))
+            d.say(Message(Told.BYPASS.value, zone.home, zone.number, user or None, restore=True))
 
 
 def tell_trouble(d: Draft, zone: ZoneSetup, trouble: Trouble) -> None:
     """At the keypad, and to the station if it is told of the zone's troubles."""
-    d.say(Beeps(Sound.TROUBLE))
+    if trouble is not Trouble.TAMPER or not zone.behaviour.tamper_silent:
+        d.say(Beeps(Sound.TROUBLE))
     show_troubles(d, zone)
     d.standing |= {(zone.number, trouble.value)}
     if hears_of(d, zone, trouble.value):
@@ -188,7 +225,35 @@ def show_troubles(d: Draft, zone: ZoneSetup) -> None:
             d.say(Shown(line, zone.number))
 
 
+def show_panel_troubles(d: Draft) -> None:
+    """The display names every trouble of the panel itself that was told and stands."""
+    for trouble in SiteTrouble:
+        if trouble in d.site_told:
+            d.say(Shown(Line[trouble.name]))
+
+
 def wait_for_sign_of(d: Draft, zone: ZoneSetup) -> None:
     """Start a device's supervision anew."""
-    if zone.supervise:
-        d.start(TimerKind.MISSING, zone.number, d.setup.settings.supervision_window)
+    if zone.supervise and zone.behaviour.in_use:
+        settings = d.setup.settings
+        own = settings.life_safety_supervision_window if zone.behaviour.life_safety else 0
+        d.start(TimerKind.MISSING, zone.number, own or settings.supervision_window)
+
+
+def tell_of_setting(
+    d: Draft, area: AreaNumber, by: ZoneSetup | None, name: Told, name_by_switch: Told, user: UserNumber
+) -> None:
+    """The station is told of arming or disarming, where it is told of that: by whom, or by which switch."""
+    if not (d.setup.settings.told and d.setup.settings.openings):
+        return
+    if by is None:
+        d.say(Message(name.value, area, user=user))
+    else:
+        d.say(Message(name_by_switch.value, area, by.number))
+
+
+def tell_of_panel(d: Draft, name: str, *, restore: bool = False) -> None:
+    """The station is told of the panel itself, where it is told of that."""
+    settings = d.setup.settings
+    if settings.told and settings.troubles and (settings.restores or not restore):
+        d.say(Message(name, WHOLE_PANEL, restore=restore))

@@ -20,6 +20,8 @@ from zonewright.site.record import ZoneNumber
 class TimerKind(Enum):
     """What a timer is for; the value is its name in timelines, and orders expiries of one instant."""
 
+    __hash__ = object.__hash__  # each member is one object; the usual hash of its name is slow
+
     EXIT = "exit"  # an area's exit time
     LAST_TEN = "last-ten"  # until the last ten seconds of an exit or entry time begin
     ENTRY = "entry"  # an area's entry time
@@ -30,16 +32,42 @@ class TimerKind(Enum):
     SWINGER_RESET = "swinger-reset"  # an area's counted zones are quiet
     MISSING = "missing"  # since a device was last heard
     BATTERY = "battery"  # until a device's low battery is told, or told again
+    PERSIST = "persist"  # a trip lasts, and counts at the end of it
+    CROSS = "cross"  # a zone tripped, and a second trip confirms it
+    VERIFY_RESET = "verify-reset"  # a detector's power is off, then it settles
+    VERIFY = "verify"  # a detector tripped once, and its second trip is the alarm
+    WARM_UP = "warm-up"  # power is back after a total loss, and nothing that opens counts
+    # until a trouble of the panel itself is told, or told again
+    MAINS = "mains"
+    PANEL_BATTERY = "panel-battery"
+    SIREN_CIRCUIT = "siren-circuit"
+    LINE = "line"
+    JAMMING = "jamming"
 
     @property
     def background(self) -> bool:
         """Return whether the panel is at rest while it runs: it may run for days."""
-        return self in (TimerKind.SWINGER_RESET, TimerKind.MISSING, TimerKind.BATTERY)
+        return self in _FOR_DAYS
 
     @property
     def of_zone(self) -> bool:
         """Return whether its number is a zone's; else it is an area's, or 0 for the whole panel."""
-        return self in (TimerKind.MISSING, TimerKind.BATTERY)
+        return self in _OF_ZONES
+
+    @property
+    def of_panel(self) -> bool:
+        """Return whether there is one for the whole panel."""
+        return self in _OF_PANEL
+
+
+_OF_TROUBLES = frozenset(
+    {TimerKind.MAINS, TimerKind.PANEL_BATTERY, TimerKind.SIREN_CIRCUIT, TimerKind.LINE, TimerKind.JAMMING}
+)
+_FOR_DAYS = _OF_TROUBLES | {TimerKind.SWINGER_RESET, TimerKind.MISSING, TimerKind.BATTERY}
+_OF_PANEL = _OF_TROUBLES | {TimerKind.SIREN, TimerKind.WARM_UP}
+_OF_ZONES = frozenset(
+    {TimerKind.MISSING, TimerKind.BATTERY, TimerKind.PERSIST, TimerKind.CROSS, TimerKind.VERIFY_RESET, TimerKind.VERIFY}
+)
 
 
 class Timer(NamedTuple):
@@ -63,9 +91,28 @@ class Means(Enum):
 class Trouble(Enum):
     """What can be wrong with a device; the value is the name of its message."""
 
+    __hash__ = object.__hash__  # each member is one object; the usual hash of its name is slow
+
     TAMPER = "tamper"
     LOW_BATTERY = "low battery"
     MISSING = "missing"
+
+
+class SiteTrouble(Enum):
+    """What can be wrong with the panel itself; the value is the name of its message."""
+
+    __hash__ = object.__hash__  # each member is one object; the usual hash of its name is slow
+
+    MAINS = "mains lost"
+    PANEL_BATTERY = "panel battery low"
+    SIREN_CIRCUIT = "siren circuit"
+    LINE = "line lost"
+    JAMMING = "jamming"
+
+    @property
+    def timer(self) -> Timer:
+        """Return the timer at whose end it is told, and told again."""
+        return Timer(TimerKind[self.name], 0)
 
 
 # What happens ---------------------------------------------------------------------------------------------------------
@@ -133,7 +180,7 @@ class QuickExit:
 
 @dataclass(frozen=True, slots=True)
 class Disarm:
-    """A valid code at the keypad, or a remote's button; it also silences, in every mode."""
+    """A valid code at the keypad, or a remote's button; it also silences, in every mode. A duress slot is a slot."""
 
     area: AreaNumber
     user: UserNumber
@@ -163,13 +210,52 @@ class ChimeSwitch:
 
 
 @dataclass(frozen=True, slots=True)
+class SiteTroubleBegins:
+    """Mains, a battery, a siren's wire, the line or the air is not as it should be."""
+
+    trouble: SiteTrouble
+
+
+@dataclass(frozen=True, slots=True)
+class SiteTroubleEnds:
+    """It is as it should be again."""
+
+    trouble: SiteTrouble
+
+
+@dataclass(frozen=True, slots=True)
+class PowerReturns:
+    """Power is back after mains and battery had both failed; what ran was lost with it."""
+
+
+@dataclass(frozen=True, slots=True)
+class InstallerMode:
+    """The installer takes the panel into their hands, or gives it back."""
+
+    on: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Expires:
     """A timer has run its time."""
 
     timer: Timer
 
 
-Event = DeviceEvent | Arm | QuickExit | Disarm | Bypass | Unbypass | ChimeSwitch | Expires
+Event = (
+    DeviceEvent
+    | Arm
+    | QuickExit
+    | Disarm
+    | Bypass
+    | Unbypass
+    | ChimeSwitch
+    | SiteTroubleBegins
+    | SiteTroubleEnds
+    | PowerReturns
+    | InstallerMode
+    | Expires
+)
 
 
 # What the panel does --------------------------------------------------------------------------------------------------
@@ -212,6 +298,19 @@ class Line(Enum):
     CANCEL_SENT = "a cancel message was sent"
     CHIME_ON = "chime on"
     CHIME_OFF = "chime off"
+    WARNING = "trouble"
+    UNVERIFIED = "tripped alone"
+    VERIFYING = "being verified"
+    MAINS = "mains lost"
+    PANEL_BATTERY = "panel battery low"
+    SIREN_CIRCUIT = "siren circuit"
+    LINE = "line lost"
+    JAMMING = "radio jammed"
+    WARMING_UP = "power back, sensors settle"
+    WATCHING = "sensors are watched again"
+    INSTALLER = "installer mode, no alarms"
+    INSTALLER_ENDS = "installer mode ended"
+    INSTALLER_NOT_NOW = "disarm all areas first"
 
 
 class Told(Enum):
@@ -224,6 +323,16 @@ class Told(Enum):
     TAMPER_ALARM = "tamper alarm"
     OPENING = "opening"
     CLOSING = "closing"
+    SWITCH_OPENING = "opening by switch"  # these two are about the switch's zone
+    SWITCH_CLOSING = "closing by switch"
+    DURESS = "duress"
+    UNVERIFIED = "unverified alarm"
+    RESTART = "restart"  # these three are about the whole panel
+    INSTALLER_IN = "installer mode"
+    INSTALLER_OUT = "installer mode ended"
+
+
+WHOLE_PANEL = AreaNumber(0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -266,7 +375,7 @@ class Beeps:
 
 @dataclass(frozen=True, slots=True)
 class Message:
-    """The monitoring station is told; about a zone or a user."""
+    """The panel decides to tell the monitoring station; about a zone, a user or the panel itself (area 0)."""
 
     name: str
     area: AreaNumber

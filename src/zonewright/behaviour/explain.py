@@ -11,7 +11,18 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from zonewright.behaviour.clockwork import Clockwork, Entry
-from zonewright.behaviour.events import Arm, Disarm, Event, Expires, ZoneCloses, ZoneOpens
+from zonewright.behaviour.events import (
+    Arm,
+    Disarm,
+    Event,
+    Expires,
+    Siren,
+    Timer,
+    TimerKind,
+    ZoneCloses,
+    ZoneOpens,
+    ZoneTrips,
+)
 from zonewright.behaviour.matrix import SOMEBODY, at_rest
 from zonewright.behaviour.setup import Setup, ZoneSetup
 from zonewright.behaviour.state import Phase
@@ -59,6 +70,10 @@ def explain(setup: Setup, number: ZoneNumber) -> Explanation:
     paragraphs += _coming_in(setup, zone)
     paragraphs += _disarmed_soon(setup, zone)
     paragraphs += _again_and_again(setup, zone)
+    paragraphs += _gone_at_once(setup, zone)
+    paragraphs += _looked_into(setup, zone)
+    paragraphs += _with_its_pair(setup, zone)
+    paragraphs += _turned_back(setup, zone)
     return Explanation(number, zone.label, tuple(paragraphs))
 
 
@@ -97,16 +112,67 @@ def _disarmed_soon(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:
 def _again_and_again(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:
     """It opens and closes away until nothing comes of it any more, if that ever happens."""
     panel = at_rest(setup, zone.areas, Mode.AWAY)
-    noticed = []
+    noticed, sounded = [], False
     for _ in range(setup.settings.swinger_limit + 1):
         opening = [panel.give(ZoneOpens(zone.number)), *panel.rest()]
         noticed.append(any(entry.outputs for entry in opening))
+        sounded = sounded or any(isinstance(output, Siren) for entry in opening for output in entry.outputs)
         panel.give(ZoneCloses(zone.number))
     times = sum(noticed)
     if times == 0 or noticed[-1]:
         return []
-    text = f"it gives {times} alarm{'s' if times > 1 else ''}, then nothing until disarmed"
+    what = "alarm" if sounded else "unverified alarm"
+    text = f"it gives {times} {what}{'s' if times > 1 else ''}, then nothing until disarmed"
     return [Paragraph("It opens again and again, away", (text,))]
+
+
+def _gone_at_once(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:
+    """It trips for a moment, where more is needed for an alarm."""
+    panel = at_rest(setup, zone.areas, Mode.AWAY)
+    panel.give(ZoneOpens(zone.number))
+    needs_more = {Timer(kind, zone.number) for kind in (TimerKind.PERSIST, TimerKind.VERIFY_RESET, TimerKind.VERIFY)}
+    if not needs_more & panel.control.running:
+        return []
+    lines = _lines(setup, at_rest(setup, zone.areas, Mode.AWAY), (ZoneTrips(zone.number),))
+    return [Paragraph("It trips for a moment, away", lines)]
+
+
+def _looked_into(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:
+    """It trips a second time while its detector is being verified."""
+    panel = at_rest(setup, zone.areas, Mode.AWAY)
+    panel.give(ZoneTrips(zone.number))
+    while Timer(TimerKind.VERIFY, zone.number) not in panel.control.running:
+        if panel.at_rest:
+            return []
+        panel.to_next()
+    lines = _lines(setup, panel, (ZoneTrips(zone.number),))
+    return [Paragraph(f"It trips a second time within {span(setup.settings.fire_verify_window)} of settling", lines)]
+
+
+def _with_its_pair(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:
+    """It trips after a zone that it is paired with."""
+    paragraphs = []
+    for number in sorted(zone.crosses):
+        pair = setup.zone(number)
+        if pair is None:
+            continue
+        panel = at_rest(setup, zone.areas | pair.areas, Mode.AWAY)
+        panel.give(ZoneTrips(number))
+        if Timer(TimerKind.CROSS, number) in panel.control.running:
+            lines = _lines(setup, panel, (ZoneTrips(zone.number),))
+            within = span(setup.settings.cross_window)
+            paragraphs.append(Paragraph(f"It trips within {within} after {pair.label}, away", lines))
+    return paragraphs
+
+
+def _turned_back(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:
+    """A switch closes again while its areas are armed."""
+    if zone.behaviour.arms is None:
+        return []
+    panel = at_rest(setup, zone.areas, Mode.AWAY)
+    panel.give(ZoneOpens(zone.number))
+    lines = _lines(setup, panel, (ZoneCloses(zone.number),))
+    return [Paragraph("It closes again, away", lines)] if lines != (NOTHING,) else []
 
 
 def _arming_away(setup: Setup, zone: ZoneSetup) -> Clockwork:

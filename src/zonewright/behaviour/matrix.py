@@ -1,8 +1,8 @@
-"""What a person notices of each zone in each mode, found by letting it happen.
+"""What a person notices of each zone in each mode, and of the panel's own troubles, found by letting it happen.
 
 Rules of this file:
 1. Every cell is a run of the clockwork: the zone's areas armed and at rest, everything shut, then one thing happens and
-   nobody does anything until the panel is at rest again.
+   nobody does anything until the panel is at rest again. The panel's troubles happen to it disarmed.
 2. A cell keeps all that the panel did, each with its seconds after the event; mark and words are derived from that.
 3. Nothing here reads a behaviour.
 """
@@ -21,11 +21,14 @@ from zonewright.behaviour.events import (
     Chime,
     Event,
     Expires,
+    Line,
     Means,
     Message,
     Output,
     Shown,
     Siren,
+    SiteTrouble,
+    SiteTroubleBegins,
     Sound,
     Spoken,
     Timer,
@@ -40,6 +43,7 @@ from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.site.record import ZoneNumber
 
 SOMEBODY = UserNumber(1)
+ARMS = {Line.ARMED_STAY: "arms stay", Line.ARMED_NIGHT: "arms night", Line.ARMED_AWAY: "arms away"}
 
 
 class Cause(Enum):
@@ -63,13 +67,10 @@ class Mark(Enum):
     NOTHING = "nothing"
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
-    """What comes of one thing that happens to one zone in one mode; every time in seconds after it."""
+class Outcome:
+    """All that comes of one thing that happens, every time in seconds after it; and what a reader sees of it."""
 
-    zone: ZoneNumber
-    mode: Mode
-    cause: Cause
+    __slots__ = ()
     outcome: tuple[tuple[int, Output], ...]
 
     @property
@@ -126,8 +127,17 @@ class Cell:
         return Mark.SHOWN if self.shown else Mark.NOTHING
 
     @property
+    def turns(self) -> str | None:
+        """Return how it changes the setting: "arms away", "disarms"; None: not at all."""
+        lines = [shown.line for _, shown in self.shown]
+        armed = next((ARMS[line] for line in lines if line in ARMS), None)
+        return armed or ("disarms" if Line.DISARMED in lines else None)
+
+    @property
     def words(self) -> str:
-        """Return it in a few words: "siren after 30 s", "two notes", "nothing"."""
+        """Return it in a few words: "siren after 30 s", "two notes", "arms away", "nothing"."""
+        if self.turns is not None:
+            return self.turns
         match self.mark:
             case Mark.SIREN | Mark.SIREN_DELAYED:
                 first = next(p for _, output in self.outcome if (p := _plays(output)) in OUTDOOR)
@@ -152,6 +162,24 @@ class Cell:
     def looks_like(self) -> tuple[Mark, str, str | None, int | None]:
         """Return what a reader of the matrix sees: cells alike in this may be fused."""
         return self.mark, self.words, self.message, self.message_after
+
+
+@dataclass(frozen=True, slots=True)
+class Cell(Outcome):
+    """What comes of one thing that happens to one zone in one mode."""
+
+    zone: ZoneNumber
+    mode: Mode
+    cause: Cause
+    outcome: tuple[tuple[int, Output], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SiteRow(Outcome):
+    """What comes of one trouble of the panel itself, in whatever mode."""
+
+    trouble: SiteTrouble
+    outcome: tuple[tuple[int, Output], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,6 +214,17 @@ def matrix(setup: Setup, causes: Iterable[Cause] = Cause) -> Matrix:
             panel = rested[zone.areas, mode]
             cells += [Cell(zone.number, mode, cause, _outcome(panel.copy(), zone, cause)) for cause in wanted]
     return Matrix(setup, tuple(cells))
+
+
+def site_troubles(setup: Setup) -> tuple[SiteRow, ...]:
+    """Return what comes of each trouble of the panel itself; a wait is waited out alone."""
+    panel = Clockwork(setup)
+    rows = []
+    for trouble in SiteTrouble:
+        here = panel.copy()
+        outcome = _let(here, SiteTroubleBegins(trouble)) or _let_expire(here, trouble.timer)
+        rows.append(SiteRow(trouble, outcome))
+    return tuple(rows)
 
 
 def at_rest(setup: Setup, areas: Iterable[AreaNumber], mode: Mode) -> Clockwork:

@@ -1,14 +1,20 @@
 """One plain sentence about a zone, computed from its cells.
 
 Rules of this file:
-1. Every word of it follows from what `step` did in the matrix, none from the behaviour's name.
-2. Order: what is noticed in which modes, what never happens, what becomes of a flat battery or lost contact.
+1. Every word of it follows from what `step` did in the matrix or in a run here, none from the behaviour's name.
+2. Order: what is noticed in which modes, what comes of its closing or of a second trip, what never happens, what
+   becomes of a flat battery or lost contact.
 """
 
 from __future__ import annotations
 
-from zonewright.behaviour.matrix import Cause, Cell, Mark, Matrix
-from zonewright.behaviour.telling import in_modes, span
+from zonewright.behaviour.clockwork import Clockwork
+from zonewright.behaviour.events import Arm, Timer, TimerKind, ZoneCloses, ZoneOpens, ZoneTrips
+from zonewright.behaviour.matrix import SOMEBODY, Cause, Cell, Mark, Matrix, at_rest
+from zonewright.behaviour.setup import Setup, ZoneSetup
+from zonewright.behaviour.state import Phase
+from zonewright.behaviour.telling import in_modes, sounder, span
+from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.site.record import ZoneNumber
 
 
@@ -18,7 +24,9 @@ def sentence(matrix: Matrix, zone: ZoneNumber) -> str:
     if setup is None:
         raise KeyError(zone)
     trips = matrix.row(zone, Cause.OPENS)
-    parts = [*_noticed(trips), *_never(trips), *_troubles(matrix, zone)]
+    twice = _tripped_twice(matrix.setup, setup)
+    parts = [*_noticed(trips), *_closing(matrix.setup, setup), *twice]
+    parts += [*_never(trips, confirmed=bool(twice)), *_troubles(matrix, zone)]
     name = setup.label[:1].upper() + setup.label[1:]
     return f"{name}: {'; '.join(parts)}."
 
@@ -42,14 +50,50 @@ def _when(group: list[Cell]) -> str:
 def _and_message(cell: Cell) -> str:
     if cell.message is None:
         return ""
-    sounded = cell.siren_after if cell.siren_after is not None else 0
+    sounded = cell.siren_after if cell.siren_after is not None else cell.heard[0][0] if cell.heard else 0
     late = (cell.message_after or 0) - sounded
     then = f" {span(late)} later" if late else ""
     return f', message "{cell.message}"{then}'
 
 
-def _never(cells: tuple[Cell, ...]) -> list[str]:
-    sirens = any(cell.siren_after is not None for cell in cells)
+def _closing(setup: Setup, zone: ZoneSetup) -> list[str]:
+    """Say whether its closing changes the setting: of a final door on the way out, of a switch kept on."""
+    if not zone.behaviour.completes_exit and zone.behaviour.arms is None:
+        return []
+    leaving = Clockwork(setup)
+    for area in sorted(zone.areas):
+        leaving.give(Arm(area, Mode.AWAY, SOMEBODY))
+    in_exit = any(area.phase is Phase.EXIT for area in leaving.control.areas)
+    leaving.give(ZoneOpens(zone.number))
+    leaving.give(ZoneCloses(zone.number))
+    if in_exit and all(leaving.control.area(area).phase is Phase.SET for area in zone.areas):
+        return ["its closing completes setting"]
+    armed = at_rest(setup, zone.areas, Mode.AWAY)
+    armed.give(ZoneOpens(zone.number))
+    before = armed.control.areas
+    armed.give(ZoneCloses(zone.number))
+    disarmed = all(area.mode is Mode.DISARMED for area in armed.control.areas)
+    return ["its closing disarms"] if disarmed and armed.control.areas != before else []
+
+
+def _tripped_twice(setup: Setup, zone: ZoneSetup) -> list[str]:
+    """Say what confirms a trip that alone is none."""
+    pairs = [pair for number in sorted(zone.crosses) if (pair := setup.zone(number)) is not None]
+    sounding = []
+    pattern = Pattern.NONE
+    for pair in pairs:
+        panel = at_rest(setup, zone.areas | pair.areas, Mode.AWAY)
+        panel.give(ZoneTrips(zone.number))
+        if not panel.control.causes and Timer(TimerKind.CROSS, zone.number) in panel.control.running:
+            panel.give(ZoneTrips(pair.number))
+            pattern = panel.control.siren
+            sounding += [pair.label] if pattern is not Pattern.NONE else []
+    within = span(setup.settings.cross_window)
+    return [f"{sounder(pattern)} if {' or '.join(sounding)} trips too within {within}"] if sounding else []
+
+
+def _never(cells: tuple[Cell, ...], *, confirmed: bool) -> list[str]:
+    sirens = confirmed or any(cell.siren_after is not None for cell in cells)
     sends = any(cell.sent for cell in cells)
     if not sirens and not sends:
         return ["never the siren, never a message when it opens"]

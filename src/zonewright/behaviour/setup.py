@@ -5,13 +5,14 @@ Rules of this file:
    UNKNOWN, or that says nothing sensible, is gathered, and all of them are raised together.
 2. A value is looked for in the Programme, then in the profile's `fixed` (by the item or its pattern, `zone/*/chime`).
    Found in neither, the panel lacks the feature: no restart, no forced arming, no abort window, no chime, nothing told.
+   Where a wait of nought means "at once" (mains, line ...), only its absence means that the panel doesn't look.
 3. A zone's home is the lowest of its areas: its message names that area, whose abort and cancel windows it uses.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import NewType
 
 from zonewright.panel.behaviours import Behaviour, Pattern
@@ -57,6 +58,8 @@ class ZoneSetup:
     tells_trouble: bool = False
     supervise: bool = False
     message_waits: bool = False  # whether the abort window holds its alarm message
+    crosses: frozenset[ZoneNumber] = frozenset()  # zones of which one must trip too, either way round
+    verifies: bool = False  # whether its first trip resets its power, and only a second one is the alarm
 
     @property
     def home(self) -> AreaNumber:
@@ -83,11 +86,24 @@ class Settings:
     swinger_limit: int = 0  # 0: no zone is ever shut out
     siren_time: int = 0  # 0: the panel has no sounder
     supervision_window: int = 0  # 0: nothing is ever missed
+    life_safety_supervision_window: int = 0  # of life-safety devices; 0: theirs is no other
     low_battery_wait: int = 0  # before a low battery is told
     recent_closing: bool = False
+    cross_window: int = 0  # within which a second trip confirms; 0: each trip is an alarm by itself
+    fire_reset: int = 0  # power of a verifying detector is off and it settles; 0: its power stays on
+    fire_verify_window: int = 0  # after that, within which a second trip is the alarm; 0: the first trip is
+    environment_wait: int = 0  # how long a trip must last, where that is asked
+    warm_up: int = 0  # after a total loss of power nothing that opens counts for so long
+    # before the panel tells them; None: it doesn't look, 0: at once
+    mains_wait: int | None = None
+    panel_battery_wait: int | None = None
+    siren_circuit_wait: int | None = None
+    line_wait: int | None = None
+    jamming_wait: int | None = None
     told: bool = False  # whether a monitoring station is told anything
     restores: bool = False  # whether it is told when an alarm or a trouble is over
     openings: bool = False  # whether it is told of arming and disarming
+    troubles: bool = False  # whether it is told of the panel's own troubles: mains, line, installer mode ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +113,7 @@ class Setup:
     zones: tuple[ZoneSetup, ...]
     areas: tuple[AreaNumber, ...]
     settings: Settings
+    duress: frozenset[UserNumber] = frozenset()  # whoever disarms by these slots is made to
     _zone: dict[ZoneNumber, ZoneSetup] = field(init=False, repr=False, compare=False)
     _of_area: dict[AreaNumber, tuple[ZoneSetup, ...]] = field(init=False, repr=False, compare=False)
     _exit_doors: dict[AreaNumber, tuple[ZoneSetup, ...]] = field(init=False, repr=False, compare=False)
@@ -140,19 +157,35 @@ def setup_of(programme: Programme, profile: Profile) -> Setup:
         swinger_limit=reader.count("swinger-limit"),
         siren_time=reader.duration("siren-time"),
         supervision_window=reader.duration("supervision-window"),
+        life_safety_supervision_window=reader.duration("life-safety-supervision-window"),
         low_battery_wait=reader.duration("low-battery-wait"),
         recent_closing=reader.flag(_setting("recent-closing")),
+        cross_window=reader.duration("cross-window"),
+        fire_reset=reader.duration("fire-reset"),
+        fire_verify_window=reader.duration("fire-verify-window"),
+        environment_wait=reader.duration("environment-wait"),
+        warm_up=reader.duration("warm-up"),
+        mains_wait=reader.wait("mains-wait"),
+        panel_battery_wait=reader.wait("panel-battery-wait"),
+        siren_circuit_wait=reader.wait("siren-circuit-wait"),
+        line_wait=reader.wait("line-wait"),
+        jamming_wait=reader.wait("jamming-wait"),
         told=reader.flag(Item("station/told")),
         restores=reader.flag(Item("station/restores")),
         openings=reader.flag(Item("station/openings")),
+        troubles=reader.flag(Item("station/troubles")),
     )
     zones = tuple(zone for number in programme.numbers("zone") if (zone := reader.zone(ZoneNumber(number))) is not None)
+    zones = reader.crossed(zones)
+    duress = frozenset(
+        UserNumber(slot) for slot in programme.numbers("user") if reader.flag(item_of("user", slot, "duress"))
+    )
     if reader.unknown:
         raise UnknownValues(reader.unknown)
     if reader.unusable:
         raise UnusableValues(reader.unusable)
     areas = sorted({area for zone in zones for area in zone.areas}) or [AreaNumber(1)]
-    return Setup(zones, tuple(areas), settings)
+    return Setup(zones, tuple(areas), settings, duress)
 
 
 def _setting(name: str) -> Item:
@@ -213,6 +246,10 @@ class _Reader:
             self.unusable[item] = str(wrong)
             return 0
 
+    def wait(self, name: str) -> int | None:
+        """Return a setting in seconds; None where the panel has no such setting."""
+        return None if self.text(_setting(name)) is None else self.duration(name)
+
     def zone(self, number: ZoneNumber) -> ZoneSetup | None:
         def text(name: str) -> str | None:
             return self.text(item_of("zone", number, name))
@@ -238,7 +275,48 @@ class _Reader:
         return ZoneSetup(
             number=number, label=label, areas=areas, behaviour=behaviour, entry_s=entry_s, chime=chime,
             tells_alarm=alarm, tells_trouble=trouble, supervise=supervise, message_waits=waits and behaviour.abort,
+            crosses=self.crosses(number), verifies=behaviour.verify and self.verifies(number),
         )  # fmt: skip
+
+    def verifies(self, number: ZoneNumber) -> bool:
+        """Return whether the panel verifies a zone's detector: it has the feature and can switch the detector's power.
+
+        It can't by radio; a detector that verifies by itself is left out by `zone/N/verify`.
+        """
+        if self.duration("fire-verify-window") == 0 or self.text(item_of("zone", number, "verify")) == "no":
+            return False
+        kind = self.text(item_of("zone", number, "kind"))
+        if kind is None:
+            return self.text(item_of("zone", number, "resistor")) is not None
+        return kind in self.profile.kinds and self.profile.kinds[kind].link == "wired"
+
+    def crosses(self, number: ZoneNumber) -> frozenset[ZoneNumber]:
+        """Return the zone that a zone is paired with, as written at this one."""
+        item = item_of("zone", number, "crosses")
+        text = self.text(item)
+        if text in (None, "", "none", "0"):
+            return frozenset()
+        if not (text.isascii() and text.isdigit()) or int(text) == number:
+            self.unusable[item] = f'"{text}" is not the number of another zone'
+            return frozenset()
+        return frozenset({ZoneNumber(int(text))})
+
+    def crossed(self, zones: tuple[ZoneSetup, ...]) -> tuple[ZoneSetup, ...]:
+        """Return the zones with each pair known at both its ends; only where both may be paired."""
+        there = {zone.number: zone for zone in zones}
+        written = set(self.programme.numbers("zone"))
+        pairs: dict[ZoneNumber, set[ZoneNumber]] = {zone.number: set() for zone in zones}
+        for zone in zones:
+            for other in zone.crosses:
+                if other not in written:
+                    self.unusable[item_of("zone", zone.number, "crosses")] = f"there is no zone {other}"
+                elif other in there and zone.behaviour.cross and there[other].behaviour.cross:
+                    pairs[zone.number].add(other)
+                    pairs[other].add(zone.number)
+        return tuple(
+            replace(zone, crosses=frozenset(pairs[zone.number])) if zone.crosses or pairs[zone.number] else zone
+            for zone in zones
+        )
 
     def areas(self, number: ZoneNumber) -> frozenset[AreaNumber]:
         """Return the areas of a zone, written `1` or `1+2`; the first area where the panel has no areas to choose."""

@@ -15,7 +15,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from enum import Enum
 
-from zonewright.behaviour.events import Output, Timer, TimerKind, Trouble
+from zonewright.behaviour.events import Output, SiteTrouble, Timer, TimerKind, Trouble
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, ZoneSetup
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.site.record import ZoneNumber
@@ -26,6 +26,8 @@ PRECEDENCE = {pattern: rank for rank, pattern in enumerate(Pattern)}  # lower nu
 
 class Phase(Enum):
     """Where an area is in its round."""
+
+    __hash__ = object.__hash__  # each member is one object; the usual hash of its name is slow
 
     REST = "disarmed"
     EXIT = "exit time"
@@ -75,6 +77,9 @@ class Control:
     causes: frozenset[tuple[Pattern, ZoneNumber]] = frozenset()  # what still calls for the sounder
     chime_on: bool = True
     running: frozenset[Timer] = frozenset()
+    site: frozenset[SiteTrouble] = frozenset()  # troubles of the panel itself
+    site_told: frozenset[SiteTrouble] = frozenset()  # those of them that were told
+    installer: bool = False  # whether the panel is in the installer's hands
 
     @property
     def siren(self) -> Pattern:
@@ -117,6 +122,9 @@ class Draft:
     causes: frozenset[tuple[Pattern, ZoneNumber]] = field(init=False)
     chime_on: bool = field(init=False)
     running: frozenset[Timer] = field(init=False)
+    site: frozenset[SiteTrouble] = field(init=False)
+    site_told: frozenset[SiteTrouble] = field(init=False)
+    installer: bool = field(init=False)
     starts: dict[Timer, int] = field(init=False)
     stops: set[Timer] = field(init=False)
     outputs: list[Output] = field(init=False)
@@ -133,6 +141,9 @@ class Draft:
         self.causes = control.causes
         self.chime_on = control.chime_on
         self.running = control.running
+        self.site = control.site
+        self.site_told = control.site_told
+        self.installer = control.installer
         self.starts = {}
         self.stops = set()
         self.outputs = []
@@ -141,7 +152,7 @@ class Draft:
         """Return the finished step."""
         control = Control(
             tuple(self.areas.values()), self.open, self.bypassed, self.alarms, self.troubles, self.standing,
-            self.waiting, self.causes, self.chime_on, self.running,
+            self.waiting, self.causes, self.chime_on, self.running, self.site, self.site_told, self.installer,
         )  # fmt: skip
         return Step(control, tuple(self.starts.items()), frozenset(self.stops), tuple(self.outputs))
 
@@ -164,11 +175,19 @@ class Draft:
         """Return whether a trouble of its device stands."""
         return (zone.number, trouble) in self.troubles
 
-    # Questions about areas and timers
+    def stands(self, zone: ZoneSetup, name: str) -> bool:
+        """Return whether a message about it, sent or told, is not over."""
+        return (zone.number, name) in self.standing
+
+    # Questions about areas, timers and the panel
+
+    def is_deaf(self) -> bool:
+        """Return whether nothing that opens counts now: power is just back, or the installer works."""
+        return self.installer or (self.setup.settings.warm_up > 0 and self.runs(TimerKind.WARM_UP, 0))
 
     def runs(self, kind: TimerKind, number: int) -> bool:
         """Return whether a timer runs; how much of it is left can't be asked."""
-        return Timer(kind, number) in self.running
+        return (kind, number) in self.running
 
     def any_phase(self, zone: ZoneSetup, phase: Phase) -> bool:
         """Return whether any area of a zone is in this phase."""
@@ -177,6 +196,10 @@ class Draft:
     def every_mode(self, zone: ZoneSetup, modes: frozenset[Mode]) -> bool:
         """Return whether every area of a zone is in one of these modes."""
         return all(self.areas[area].mode in modes for area in zone.areas)
+
+    def any_mode(self, zone: ZoneSetup, modes: frozenset[Mode]) -> bool:
+        """Return whether any area of a zone is in one of these modes."""
+        return any(self.areas[area].mode in modes for area in zone.areas)
 
     def is_armed(self, zone: ZoneSetup) -> bool:
         """Return whether every area of a zone is armed, or being armed."""
@@ -199,8 +222,8 @@ class Draft:
 
     def stop(self, kind: TimerKind, number: int) -> None:
         """Stop a timer if it runs."""
-        timer = Timer(kind, number)
-        if timer in self.running:
+        if (kind, number) in self.running:
+            timer = Timer(kind, number)
             self.running -= {timer}
             if self.starts.pop(timer, None) is None or timer in self.control.running:
                 self.stops.add(timer)

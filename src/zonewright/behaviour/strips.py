@@ -12,9 +12,9 @@ from collections import Counter
 from dataclasses import dataclass
 from itertools import groupby
 
-from zonewright.behaviour.matrix import Cause, Cell, Mark, Matrix
+from zonewright.behaviour.matrix import Cause, Cell, Mark, Matrix, SiteRow
 from zonewright.behaviour.setup import AreaNumber
-from zonewright.behaviour.telling import in_modes, listed, span
+from zonewright.behaviour.telling import SITE_TROUBLE, in_modes, listed, span
 from zonewright.panel.behaviours import Mode
 from zonewright.site.record import ZoneNumber
 
@@ -105,6 +105,17 @@ def common_in_words(found: Common) -> str:
         text += " Not so: " + "; ".join(f"{_zones(row.zones)}: {_in_words(row.bars)}" for row in found.exceptions)
         text += "."
     return text
+
+
+def site_trouble_in_words(row: SiteRow) -> str:
+    """Return what becomes of a trouble of the panel itself, in a sentence."""
+    name = SITE_TROUBLE[row.trouble]
+    name = name[:1].upper() + name[1:]
+    if not row.outcome:
+        return f"{name}: never noticed."
+    if row.message is None:
+        return f"{name}: {row.words}, not reported."
+    return f'{name}: {row.words}, message "{row.message}".'
 
 
 def _zones(numbers: tuple[ZoneNumber, ...]) -> str:

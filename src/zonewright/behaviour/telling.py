@@ -19,11 +19,16 @@ from zonewright.behaviour.events import (
     Disarm,
     Event,
     Expires,
+    InstallerMode,
     Message,
     Output,
+    PowerReturns,
     QuickExit,
     Shown,
     Siren,
+    SiteTrouble,
+    SiteTroubleBegins,
+    SiteTroubleEnds,
     Spoken,
     TimerKind,
     Trouble,
@@ -33,7 +38,7 @@ from zonewright.behaviour.events import (
     ZoneCloses,
     ZoneOpens,
 )
-from zonewright.behaviour.setup import Setup
+from zonewright.behaviour.setup import Setup, UserNumber
 from zonewright.panel.behaviours import ARMED, Mode, Pattern
 from zonewright.site.record import ZoneNumber
 
@@ -41,14 +46,14 @@ OUTDOOR = frozenset({Pattern.FIRE, Pattern.GAS, Pattern.BURGLARY})  # played by 
 
 _SOUNDER = {
     Pattern.FIRE: "fire siren",
-    Pattern.GAS: "carbon monoxide siren",
+    Pattern.GAS: "gas siren",
     Pattern.BURGLARY: "siren",
     Pattern.MEDICAL: "medical tone",
     Pattern.TROUBLE: "trouble tone",
     Pattern.NONE: "silence",
 }
 
-_ENDS = {
+ENDS = {
     TimerKind.EXIT: "exit time ends",
     TimerKind.LAST_TEN: "last ten seconds begin",
     TimerKind.ENTRY: "entry time ends",
@@ -59,9 +64,27 @@ _ENDS = {
     TimerKind.SWINGER_RESET: "48 hours of quiet",
     TimerKind.MISSING: "not heard for the supervision window",
     TimerKind.BATTERY: "time to tell a low battery",
+    TimerKind.PERSIST: "it has lasted",
+    TimerKind.CROSS: "no second trip came",
+    TimerKind.VERIFY_RESET: "detector has settled",
+    TimerKind.VERIFY: "verification window ends",
+    TimerKind.WARM_UP: "sensors have settled",
+    TimerKind.MAINS: "mains still lost",
+    TimerKind.PANEL_BATTERY: "panel battery still low",
+    TimerKind.SIREN_CIRCUIT: "siren circuit still in trouble",
+    TimerKind.LINE: "line still lost",
+    TimerKind.JAMMING: "radio still jammed",
 }
 
-_BEGINS = {
+SITE_TROUBLE = {
+    SiteTrouble.MAINS: "mains lost",
+    SiteTrouble.PANEL_BATTERY: "panel battery low",
+    SiteTrouble.SIREN_CIRCUIT: "siren circuit in trouble",
+    SiteTrouble.LINE: "line lost",
+    SiteTrouble.JAMMING: "radio jammed",
+}
+
+BEGINS = {
     Trouble.TAMPER: "cover off",
     Trouble.LOW_BATTERY: "battery low",
     Trouble.MISSING: "out of contact",
@@ -123,7 +146,7 @@ def output_in_words(setup: Setup, output: Output) -> str:
             return f'display: "{about}{output.line.value}"'
         case Message():
             about = f", {label(setup, output.zone)}" if output.zone is not None else ""
-            by = f", user {output.user}" if output.user is not None else ""
+            by = _by(output.user)
             return f'message "{output.name}"{" is over" if output.restore else ""}{about}{by}'
 
 
@@ -137,12 +160,12 @@ def event_in_words(setup: Setup, event: Event) -> str:
         case CheckIn():
             return f"{label(setup, event.zone)} checks in"
         case TroubleBegins():
-            return f"{label(setup, event.zone)}: {_BEGINS[event.trouble]}"
+            return f"{label(setup, event.zone)}: {BEGINS[event.trouble]}"
         case TroubleEnds():
-            return f"{label(setup, event.zone)}: no longer {_BEGINS[event.trouble]}"
+            return f"{label(setup, event.zone)}: no longer {BEGINS[event.trouble]}"
         case Arm():
             silently = ", silent exit" if event.silent else ""
-            return f"area {event.area} armed {event.mode.value} by {event.means.value}{silently}, user {event.user}"
+            return f"area {event.area} armed {event.mode.value} by {event.means.value}{silently}{_by(event.user)}"
         case QuickExit():
             return f"quick exit from area {event.area}, user {event.user}"
         case Disarm():
@@ -153,8 +176,20 @@ def event_in_words(setup: Setup, event: Event) -> str:
             return f"{label(setup, event.zone)} taken back into use, user {event.user}"
         case ChimeSwitch():
             return f"chime switched {'on' if event.on else 'off'}"
+        case SiteTroubleBegins():
+            return SITE_TROUBLE[event.trouble]
+        case SiteTroubleEnds():
+            return f"no longer {SITE_TROUBLE[event.trouble]}"
+        case PowerReturns():
+            return "power returns after a total loss"
+        case InstallerMode():
+            return f"installer mode {'begins' if event.on else 'ends'}"
         case Expires():
             about = f"{label(setup, ZoneNumber(event.timer.number))}: " if event.timer.kind.of_zone else ""
-            return f"{about}{_ENDS[event.timer.kind]}"
+            return f"{about}{ENDS[event.timer.kind]}"
         case _:
             return f"{label(setup, event.zone)} trips"
+
+
+def _by(user: UserNumber | None) -> str:
+    return f", user {user}" if user else ""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from zonewright.behaviour.events import Disarm, Event, Siren, ZoneCloses, ZoneOpens, ZoneTrips
+from zonewright.behaviour.events import Chime, Disarm, Event, Siren, Spoken, ZoneCloses, ZoneOpens, ZoneTrips
 from zonewright.behaviour.setup import UserNumber
 from zonewright.checks.catalogue import rule
 from zonewright.checks.job import Doubt, Job, JobZone
@@ -129,3 +129,84 @@ def water_rings_as_a_burglar(job: Job) -> Iterator[Doubt]:
     for zone in job.zones:
         if zone.kind.senses == "water" and any(job.sounds(zone, mode) for mode in Mode):
             yield zone.doubt("behaviour", "it sounds the burglary siren")
+
+
+@rule("BEH-08", severity=Severity.ADVICE, topic=TOPIC)
+def opening_unguarded_at_night(job: Job) -> Iterator[Doubt]:
+    """An opening is guarded when armed away, and not when armed stay.
+
+    Why: people asleep upstairs believe that all doors and windows are watched.
+    Fix: make it perimeter or entry-door; or accept it where it is a door between rooms.
+    Source: common practice, no source; found on the panel model.
+    """
+    for zone in job.zones:
+        if zone.kind.senses == "opening" and job.sounds(zone, Mode.AWAY) and not job.sounds(zone, Mode.STAY):
+            yield zone.doubt("behaviour", "armed stay, its opening is silent")
+
+
+@rule("BEH-09", severity=Severity.ADVICE, topic=TOPIC)
+def movement_counts_as_leaving(job: Job) -> Iterator[Doubt]:
+    """A movement sensor counts as a door by which people leave.
+
+    Why: whoever walks past it while the exit time runs has "left", and the panel arms away with people inside.
+    Fix: make it interior-follower, and give the door itself the behaviour entry-door.
+    Source: ANSI/SIA CP-01 on unvacated premises, from memory.
+    """
+    for zone in job.zones:
+        if zone.kind.senses == "movement" and zone.setup.behaviour.exit_door:
+            yield zone.doubt("behaviour", "a movement there ends the test whether anybody left")
+
+
+@rule("BEH-10", severity=Severity.ADVICE, topic=TOPIC)
+def siren_in_daily_use(job: Job) -> Iterator[Doubt]:
+    """An opening sounds the siren also when everything is off.
+
+    Why: the household opens it by day; one thoughtless moment wakes the street and calls the station.
+    Fix: give it a behaviour that is live only when armed, or accept it for a safe or a hatch that stays shut.
+    Source: common practice, no source; found on the panel model.
+    """
+    for zone in job.zones:
+        if zone.kind.senses == "opening" and job.sounds(zone, Mode.DISARMED):
+            yield zone.doubt("behaviour", "off, its opening sounds the siren")
+
+
+@rule("BEH-11", severity=Severity.PROBLEM, topic=TOPIC)
+def button_dead_by_day(job: Job) -> Iterator[Doubt]:
+    """A push at a button does nothing when everything is off.
+
+    Why: a button is for people who are there; most of the time they have disarmed.
+    Fix: give it a behaviour that is live in every mode, or a chime.
+    Source: common practice, no source; found on the panel model.
+    """
+    for zone in job.zones:
+        armed_only = any(job.opened(zone, mode) for mode in Mode) and not job.opened(zone, Mode.DISARMED)
+        if zone.kind.senses == "a push" and armed_only:
+            yield zone.doubt("behaviour", "off, a push gives no sound, no message and no display")
+
+
+@rule("CHI-01", severity=Severity.ADVICE, topic="chime")
+def chime_all_day(job: Job) -> Iterator[Doubt]:
+    """A movement sensor inside chimes whenever somebody passes.
+
+    Why: after a day the household switches all chimes off, and those of the doors with them.
+    Fix: set `chime: none`, or accept it where nobody walks by day.
+    Source: common practice, no source; found on the panel model.
+    """
+    for zone in job.zones:
+        heard = any(isinstance(each, Chime | Spoken) for _, each in job.opened(zone, Mode.DISARMED))
+        if zone.kind.senses == "movement" and heard:
+            yield zone.doubt("chime", "off, every movement chimes")
+
+
+@rule("ARE-01", severity=Severity.ADVICE, topic=TOPIC)
+def area_without_zones(job: Job) -> Iterator[Doubt]:
+    """An area has no zone that could give an alarm.
+
+    Why: the household arms it and guards nothing.
+    Fix: take the area out, or put zones into it.
+    Source: common practice, no source; found on the panel model.
+    """
+    for name, number in job.resolved.areas.items() if job.zones else ():
+        zones = [zone for zone in job.zones if number in zone.setup.areas]
+        if not any(zone.setup.can_alarm for zone in zones):
+            yield Doubt(name, f"area {name}", "armed, none of its zones ever gives an alarm")

@@ -14,6 +14,7 @@ from datetime import date
 import zonewright.checks.behaviours
 import zonewright.checks.identity
 import zonewright.checks.musts
+import zonewright.checks.power
 import zonewright.checks.telling
 import zonewright.checks.times  # noqa: F401 - importing a topic enters its rules
 from zonewright.checks.catalogue import CATALOGUE, Rule

@@ -108,3 +108,70 @@ def label_is_cut(job: Job) -> Iterator[Doubt]:
         if len(zone.setup.label) > columns:
             shown = zone.setup.label[:columns]
             yield zone.doubt("label", f'"{zone.setup.label}" shows as "{shown}"')
+
+
+@rule("LAB-03", severity=Severity.ADVICE, topic="labels")
+def label_names_another_thing(job: Job) -> Iterator[Doubt]:
+    """A zone is called by something that its device can't sense.
+
+    Why: the station sends somebody to a window, and it was the cat in the hall; often the lines of two devices were
+    exchanged.
+    Fix: compare label, kind and number with the device in your hand.
+    Source: common practice, no source; the words are those of `THINGS`.
+    """
+    for zone in job.zones:
+        words = zone.held.get("label", "").split()
+        for sense, names in THINGS.items():
+            named = [word for word in words if word in names]
+            if named and zone.kind.senses and zone.kind.senses != sense and not _fits(zone.kind.senses, words):
+                yield zone.doubt(
+                    "label", f'"{named[0]}" is what a sensor of {sense} guards; this one senses {zone.kind.senses}'
+                )
+
+
+THINGS = {
+    "opening": frozenset(
+        {"door", "doors", "window", "windows", "gate", "hatch", "skylight", "shutter", "drawer", "cupboard"}
+    ),
+    "movement": frozenset({"movement"}),
+    "water": frozenset({"water"}),
+    "a push": frozenset({"button", "bell"}),
+}
+
+
+def _fits(sense: str, words: list[str]) -> bool:
+    """Return whether some word names what the device does sense; glass breaks in doors and windows too."""
+    return any(word in THINGS.get(sense, ()) for word in words) or sense == "breaking glass"
+
+
+@rule("LAB-04", severity=Severity.ADVICE, topic="labels")
+def place_is_another_room(job: Job) -> Iterator[Doubt]:
+    """The panel says another place than the room where the device hangs.
+
+    Why: who looks for it looks in the wrong room.
+    Fix: take `place` out, or accept it where the spoken place is what people call it.
+    Source: common practice, no source.
+    """
+    for zone in job.zones:
+        device = job.site.devices.get(DeviceName(zone.origin.device))
+        said = zone.origin.fields.place
+        if device is not None and device.at is not None and said is not None and said != device.at.room:
+            yield zone.doubt("place", f'said "{said}", and it hangs in the {device.at.room}')
+
+
+@rule("NUM-05", severity=Severity.ADVICE, topic=TOPIC)
+def cell_is_old(job: Job) -> Iterator[Doubt]:
+    """A radio device was fitted more than five years ago.
+
+    Why: its cell is near its end; a flat cell shows first at the worst moment.
+    Fix: put in a new cell on this visit, and write the day.
+    Source: lithium sensor cells last up to ten years by data sheet, five in use: common practice, no source.
+    """
+    today = job.site.dated
+    for zone in job.zones:
+        device = job.site.devices.get(DeviceName(zone.origin.device))
+        fitted = device.history.fitted if device is not None and device.history is not None else None
+        if today is not None and fitted is not None and zone.kind.link == "radio":
+            years = (today - fitted).days / 365.25
+            if years > 5:
+                yield zone.doubt("history", f"fitted {fitted}, {years:.0f} years ago")

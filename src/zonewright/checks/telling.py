@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from zonewright.behaviour.events import Beeps, Chime, Message, Siren, Spoken
 from zonewright.checks.catalogue import rule
 from zonewright.checks.job import Doubt, Job
 from zonewright.findings import Severity
+from zonewright.panel.behaviours import Mode
 
 
 @rule("REP-01", severity=Severity.PROBLEM, topic="reporting")
@@ -116,3 +118,78 @@ def nobody_may_disarm(job: Job) -> Iterator[Doubt]:
         if not allowed and any(area in zone.setup.areas for zone in job.zones):
             name = job.area_name(area)
             yield Doubt(name, f"area {name}", "nobody's code disarms it")
+
+
+@rule("REP-04", severity=Severity.PROBLEM, topic="reporting")
+def silent_and_told_to_nobody(job: Job) -> Iterator[Doubt]:
+    """An alarm that nobody can hear is told to nobody.
+
+    Why: a silent alarm has the station only; without it, it is a line on a display.
+    Fix: set `report: everything` and give the site a station, or let it sound.
+    Source: common practice, no source; found on the panel model.
+    """
+    for zone in job.zones:
+        outcomes = [each for mode in Mode for _, each in job.opened(zone, mode)]
+        sounds = any(isinstance(each, Siren | Chime | Spoken | Beeps) for each in outcomes)
+        sends = any(isinstance(each, Message) for each in outcomes)
+        if zone.setup.behaviour.alarm is not None and not sounds and not sends:
+            yield zone.doubt("tells-alarm", "opened in every mode it sounds nothing and sends nothing")
+
+
+@rule("REP-05", severity=Severity.ADVICE, topic="reporting")
+def account_looks_invented(job: Job) -> Iterator[Doubt]:
+    """The station's account is one digit over and over, or counts up.
+
+    Why: it is usually a stand-in, and every message then arrives as somebody else's, or nobody's.
+    Fix: write the account that the station gave.
+    Source: common practice, no source.
+    """
+    station = job.site.station
+    if station is None or not job.setup.settings.told:
+        return
+    digits = station.account
+    if len(set(digits)) == 1 or digits in "0123456789":
+        yield Doubt(
+            "station", "station account", f"{digits} looks like a stand-in", job.resolved.written["station", "account"]
+        )
+
+
+@rule("SUP-04", severity=Severity.ADVICE, topic="supervision")
+def missed_too_late(job: Job) -> Iterator[Doubt]:
+    """A watched device may be silent for more than 24 hours before anybody is told.
+
+    Why: a jammed or stolen sensor is found a day late.
+    Fix: shorten the supervision window; 12 h is usual.
+    Source: 12 h common practice; 13 h and 24 h are both quoted for UL 1023, from memory.
+    """
+    window = job.setup.settings.supervision_window
+    if window > 24 * 3600 and any(zone.setup.supervise for zone in job.zones):
+        yield job.setting("supervision window", f"{window // 3600} h")
+
+
+@rule("SUP-05", severity=Severity.ADVICE, topic="supervision")
+def one_device_watched_by_halves(job: Job) -> Iterator[Doubt]:
+    """Two inputs of one device: one is watched, the other isn't.
+
+    Why: battery and range belong to the device; which of the two settings counts depends on the panel.
+    Fix: set `supervise` alike for all inputs of a device.
+    Source: common practice, no source.
+    """
+    for name in dict.fromkeys(zone.origin.device for zone in job.zones):
+        zones = [zone for zone in job.zones if zone.origin.device == name]
+        if len({zone.setup.supervise for zone in zones}) > 1:
+            other = next(zone for zone in zones if not zone.setup.supervise)
+            yield other.doubt("supervise", "the other input of this device is supervised, this one isn't")
+
+
+@rule("PPL-03", severity=Severity.ADVICE, topic="people")
+def one_person_only(job: Job) -> Iterator[Doubt]:
+    """Only one person has a code.
+
+    Why: codes get lent, and nobody knows who disarmed; when that person is ill, nobody can.
+    Fix: give each person of the household a code of their own.
+    Source: common practice, no source.
+    """
+    users = job.programme.numbers("user")
+    if len(users) == 1:
+        yield Doubt("people", "people", "one code for everybody")

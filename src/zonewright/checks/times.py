@@ -148,3 +148,70 @@ def one_alarm_and_out(job: Job) -> Iterator[Doubt]:
     """
     if job.setup.settings.swinger_limit == 1:
         yield job.setting("swinger limit", "1: one alarm, then nothing until disarmed")
+
+
+@rule("DEL-07", severity=Severity.ADVICE, topic=TOPIC)
+def second_time_is_the_first(job: Job) -> Iterator[Doubt]:
+    """A door takes the second entry time, and it is no longer than the first.
+
+    Why: somebody meant it to be longer; now the slow way has no more time than the quick one.
+    Fix: lengthen the second entry time, or give the door the first.
+    Source: common practice, no source.
+    """
+    seconds = {str(zone.held.get("delay")): zone.setup.entry_s for zone in job.zones if zone.setup.entry_s}
+    first, second = seconds.get("entry time"), seconds.get("second entry time")
+    if first is not None and second is not None and second <= first:
+        zone = next(zone for zone in job.zones if zone.held.get("delay") == "second entry time")
+        yield zone.doubt("delay", f"{second} s, and the first is {first} s")
+
+
+@rule("DEL-08", severity=Severity.ADVICE, topic=TOPIC)
+def abort_window_out_of_range(job: Job) -> Iterator[Doubt]:
+    """The abort window is on, and shorter or longer than 15 to 45 s.
+
+    Why: too short nobody reaches the keypad in it; too long the station hears too late.
+    Fix: set 15 to 45 s; 30 s as shipped.
+    Source: ANSI/SIA CP-01, 15 to 45 s, seen second-hand.
+    """
+    window = job.setup.settings.abort_window
+    if window and not 15 <= window <= 45 and any(zone.setup.message_waits for zone in job.zones):
+        yield job.setting("abort window", f"{window} s")
+
+
+@rule("DEL-09", severity=Severity.ADVICE, topic=TOPIC)
+def entry_time_out_of_range(job: Job) -> Iterator[Doubt]:
+    """A door's entry time is shorter than 30 s or longer than 4 min.
+
+    Why: too short the slowest of the household sets off the siren; too long an intruder has the time.
+    Fix: walk the route at the slowest pace, add a third, and set 30 s at least.
+    Source: ANSI/SIA CP-01, 30 s to 4 min, from memory; the 2010 edition has exceptions, seen second-hand.
+    """
+    for zone in job.zones:
+        if zone.setup.entry_s and not 30 <= zone.setup.entry_s <= 240:
+            yield zone.doubt("delay", f"{zone.setup.entry_s} s to come in")
+
+
+@rule("DEL-10", severity=Severity.ADVICE, topic=TOPIC)
+def cancel_window_too_short(job: Job) -> Iterator[Doubt]:
+    """An alarm that was sent can be called back for less than five minutes.
+
+    Why: the household finds the cause after the call; then no cancel goes, and somebody drives for nothing.
+    Fix: set the cancel window to 5 min or more.
+    Source: ANSI/SIA CP-01, at least 5 min, from memory.
+    """
+    window = job.setup.settings.cancel_window
+    waits = any(zone.setup.behaviour.abort and zone.setup.tells_alarm for zone in job.zones)
+    if job.setup.settings.told and waits and window < 300:
+        yield job.setting("cancel window", f"{window} s" if window else "it is off")
+
+
+@rule("DEL-11", severity=Severity.ADVICE, topic=TOPIC)
+def siren_too_long(job: Job) -> Iterator[Doubt]:
+    """The siren sounds for longer than fifteen minutes.
+
+    Why: many places forbid it, and after some minutes nobody looks any more.
+    Fix: set it to the local ceiling at most.
+    Source: common practice, local ceilings 4 to 15 min; EN 50131-4, 15 min, seen second-hand.
+    """
+    if job.setup.settings.siren_time > 900:
+        yield job.setting("siren time", f"{job.setup.settings.siren_time // 60} min")

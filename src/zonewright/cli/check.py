@@ -13,9 +13,10 @@ from zonewright.checks.check import Judged, rules
 from zonewright.checks.check import check as judge
 from zonewright.cli.tables import table
 from zonewright.cli.telling import as_object, counts, in_report_order, report
-from zonewright.cli.terminal import paragraph, screen_of
+from zonewright.cli.terminal import Styled, paragraph, screen_of
 from zonewright.findings import BadInput, Finding, Severity, nearest
 from zonewright.panel.opening import open_site
+from zonewright.panel.resolve import Resolved
 
 
 @click.command()
@@ -37,19 +38,24 @@ def check(site: Path, as_json: bool) -> int:
     if as_json:
         click.echo(json.dumps(as_data(judged), ensure_ascii=False, indent=2))
     else:
-        name = f"{resolved.site.site}, revision {resolved.site.revision}"
-        summary = counts(judged.findings)
-        gap = screen.width - len(name) - len(summary)
-        screen.say(f"{name}{' ' * gap}{summary}" if gap > 1 else name, "")
-        if judged.findings:
-            screen.say(*report(judged.findings, screen.width)[:-2])
-        screen.say(*accepted_lines(judged, screen.width))
+        screen.say(*check_lines(resolved, judged, screen.width))
     return 1 if judged.findings else 0
 
 
-def accepted_lines(judged: Judged, width: int) -> list[str]:
+def check_lines(resolved: Resolved, judged: Judged, width: int) -> list[str | Styled]:
+    """Return what `check` prints: the site with the count, each finding, then what is accepted."""
+    name = f"{resolved.site.site}, revision {resolved.site.revision}"
+    summary = counts(judged.findings)
+    gap = width - len(name) - len(summary)
+    lines: list[str | Styled] = [f"{name}{' ' * gap}{summary}" if gap > 1 else name, ""]
+    if judged.findings:
+        lines += report(judged.findings, width)[: -2 if gap > 1 else None]
+    return lines + accepted_lines(judged, width)
+
+
+def accepted_lines(judged: Judged, width: int) -> list[str | Styled]:
     """Return the lines that tell what somebody has accepted."""
-    lines: list[str] = ["", "Accepted as it is:"] if judged.accepted else []
+    lines: list[str | Styled] = ["", "Accepted as it is:"] if judged.accepted else []
     for word in judged.accepted:
         told = f"{word.finding.thing}: {word.finding.says}. {word.by}, {word.on}: {word.because}."
         lines += paragraph(told, width, f"  {word.finding.code}  ")

@@ -15,9 +15,10 @@ from zonewright.cli.tables import table
 from zonewright.cli.terminal import screen_of
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.opening import open_site
-from zonewright.reporting.expected import expected
+from zonewright.reporting.expected import expected, people_of
+from zonewright.reporting.table import TABLE
 from zonewright.signals import dc03, dc05
-from zonewright.signals.codes import meaning_of
+from zonewright.signals.codes import event_codes, meaning_of
 
 MOST_SIGNS = 4_000  # of one line
 MOST_LINES = 200_000
@@ -88,7 +89,9 @@ def messages(site: Path, as_json: bool) -> int:
     """
     resolved = open_site(site)
     account = resolved.site.station.account if resolved.site.station is not None else "0000"
-    found = expected(matrix(setup_of(resolved.programme, resolved.profile)), account)
+    found = expected(
+        matrix(setup_of(resolved.programme, resolved.profile)), account, people_of(resolved.programme, resolved.users)
+    )
     screen = screen_of(sys.stdout)
     if as_json:
         told = [{**line_object(each.dc05.digits), "message": each.message.name, "dc03": each.dc03} for each in found]
@@ -100,7 +103,7 @@ def messages(site: Path, as_json: bool) -> int:
             (each.label, each.message.name + (", over" if each.message.restore else ""), each.dc05.digits, each.dc03)
             for each in found
         ]
-        screen.say(*table(("zone", "message", "DC-05", "DC-03"), rows, screen.width))
+        screen.say(*table(("of", "message", "DC-05", "DC-03"), rows, screen.width))
     return 0
 
 
@@ -170,3 +173,30 @@ def _lines(given: tuple[str, ...], file: Path | None) -> Iterator[str]:
             text = line.decode("ascii", errors="backslashreplace").strip()
             if text:
                 yield text
+
+
+def messages_page() -> str:
+    """Return the page of messages for docs/: what the panel model tells, and the codes of DC-05."""
+    lines = [
+        "# Messages",
+        "",
+        "What the panel model tells the station, and how. No table of the standards that maps DC-05 to DC-03 was seen:",
+        "the pairs are a choice, from one library's table (seen) or from memory. Arming is told as a restore in DC-05.",
+        "",
+        "| message | DC-05 | DC-03, over | names |",
+        "| --- | --- | --- | --- |",
+        *(
+            f"| {name} | {row.dc05} | {', '.join(filter(None, (row.begins, row.over)))} | {row.names} |"
+            for name, row in TABLE.items()
+        ),
+        "",
+        "## Codes of DC-05",
+        "",
+        "In our words, after a public-domain library that declares DC-05-2016 Appendix C: seen, the standard not read.",
+        "",
+        "| code | names | meaning |",
+        "| --- | --- | --- |",
+        *(f"| {each.code} | {each.names} | {each.meaning} |" for each in event_codes().values()),
+        "",
+    ]
+    return "\n".join(lines)

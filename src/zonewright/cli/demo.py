@@ -15,17 +15,21 @@ from pathlib import Path
 
 import click
 
+from zonewright.checks.check import check
+from zonewright.cli.check import check_lines
 from zonewright.cli.enter import guide_lines, guide_of, sheet_of
-from zonewright.cli.pack import pack_bytes
+from zonewright.cli.pack import pack_of, plan_of
 from zonewright.cli.saving import save_all
-from zonewright.cli.terminal import screen_of
+from zonewright.cli.terminal import WIDEST, Styled, screen_of
+from zonewright.documents.html import render_html
+from zonewright.documents.pack import render
 from zonewright.entry.text import sheet_lines
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.opening import open_site
 from zonewright.site.record import ZoneNumber
 
 MARK = ".zonewright-demo"
-SITES = ("larkfield.yaml", "larkfield-before.yaml")
+SITES = ("larkfield.yaml", "larkfield-before.yaml", "larkfield-plan.yaml", "larkfield-wrong.yaml")
 NEW_ZONE = ZoneNumber(7)
 MOST_FOLDERS = 1_000
 
@@ -57,10 +61,13 @@ def demo(folder: Path) -> int:
         f"The demo house is in {target}/",
         "",
         "  larkfield.pdf            look at this first: the job pack, A4 (and -letter)",
+        "  larkfield.html           the same for a screen or a telephone",
         "  side-gate-keys.txt       every key to add the side gate to the live panel",
         "  side-gate-guide.txt      the same for a householder on the telephone",
         "  larkfield.yaml           the site file it all comes from; change it and see",
         "  larkfield-before.yaml    the house before the gate",
+        "  larkfield-plan.yaml      its plan",
+        "  larkfield-wrong.yaml     the house with seven mistakes; larkfield-wrong.txt finds them",
         "",
         "Then try:",
         f"  zonewright check {target}/larkfield.yaml",
@@ -75,13 +82,21 @@ def made_from(folder: Path) -> dict[Path, bytes]:
     new, old = open_site(folder / SITES[0]), open_site(folder / SITES[1])
     sheet = sheet_of(new, old.programme)
     guide = guide_of(new, sheet, NEW_ZONE)
+    wrong = open_site(folder / SITES[3])
     head = [f"{new.site.site}, revision {new.site.revision}", ""]
+    pack = pack_of(new, old.programme, NEW_ZONE, plan_of(new, folder))
     return {
-        folder / "larkfield.pdf": pack_bytes(new, old.programme, NEW_ZONE, "a4"),
-        folder / "larkfield-letter.pdf": pack_bytes(new, old.programme, NEW_ZONE, "us-letter"),
+        folder / "larkfield.pdf": render(pack, "a4"),
+        folder / "larkfield-letter.pdf": render(pack, "us-letter"),
+        folder / "larkfield.html": render_html(pack).encode(),
+        folder / "larkfield-wrong.txt": _printed(check_lines(wrong, check(wrong), WIDEST)),
         folder / "side-gate-keys.txt": ("\n".join([*head, *sheet_lines(sheet)]) + "\n").encode(),
         folder / "side-gate-guide.txt": ("\n".join(guide_lines(guide)) + "\n").encode(),
     }
+
+
+def _printed(lines: list[str | Styled]) -> bytes:
+    return ("\n".join(line.text if isinstance(line, Styled) else line for line in lines) + "\n").encode()
 
 
 def free_folder(folder: Path) -> Path:

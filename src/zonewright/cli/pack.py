@@ -12,12 +12,15 @@ from zonewright.behaviour.setup import setup_of
 from zonewright.checks.check import check
 from zonewright.cli.enter import guide_of, sheet_of
 from zonewright.cli.matrix import zones_meant
-from zonewright.cli.saving import save
+from zonewright.cli.saving import save_all
 from zonewright.cli.terminal import screen_of
+from zonewright.documents.html import render_html
 from zonewright.documents.pack import Paper, pack_data, render
+from zonewright.documents.records import PackData
 from zonewright.panel.opening import open_site
 from zonewright.panel.programme import Programme
 from zonewright.panel.resolve import Resolved
+from zonewright.site.plan import Plan, read_plan
 from zonewright.site.record import ZoneNumber
 
 PAPERS: dict[str, Paper] = {"a4": "a4", "letter": "us-letter"}
@@ -28,10 +31,15 @@ PAPERS: dict[str, Paper] = {"a4": "a4", "letter": "us-letter"}
 @click.option("--since", type=click.Path(path_type=Path), metavar="OLDER", help="The site file as the panel holds it.")
 @click.option("--guide", "device", metavar="DEVICE", help="Add the householder's page for this device.")
 @click.option("--paper", type=click.Choice(list(PAPERS)), default="a4", show_default=True, help="The size of paper.")
-@click.option("--out", type=click.Path(path_type=Path), metavar="FILE", help="Where to write it; SITE.pdf if left out.")
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="Where to write the PDF; SITE.pdf if left out. The HTML page has its name.",
+)
 @click.option("--force", is_flag=True, help="Write over an existing file.")
 def pack(site: Path, since: Path | None, device: str | None, paper: str, out: Path | None, force: bool) -> int:
-    """Print the job pack of SITE as PDF.
+    """Print the job pack of SITE as PDF, and as one HTML page beside it.
 
     Cover, schedule, what will happen, what each zone does, findings, entry sheet, the householder's page and cautions.
     It shows how to get in: keep it locked. No code stands in it.
@@ -44,14 +52,22 @@ def pack(site: Path, since: Path | None, device: str | None, paper: str, out: Pa
     older = open_site(since).programme if since is not None else None
     zone = zones_meant(resolved, device)[0] if device is not None else None
     target = out if out is not None else site.with_suffix(".pdf")
-    save(target, pack_bytes(resolved, older, zone, PAPERS[paper]), force=force)
-    screen_of(sys.stdout).say(f"{target}: written")
+    data = pack_of(resolved, older, zone, plan_of(resolved, site.parent))
+    page = target.with_suffix(".html")
+    save_all({target: render(data, PAPERS[paper]), page: render_html(data)}, force=force)
+    screen_of(sys.stdout).say(f"{target}: written", f"{page}: written")
     return 0
 
 
-def pack_bytes(resolved: Resolved, older: Programme | None, zone: ZoneNumber | None, paper: Paper) -> bytes:
+def plan_of(resolved: Resolved, folder: Path) -> Plan | None:
+    """Return the plan that a site names, if it names one; raises `BadInput` with every mistake in it."""
+    name = resolved.site.plan
+    return read_plan(folder / name, resolved.site).usable() if name is not None else None
+
+
+def pack_of(resolved: Resolved, older: Programme | None, zone: ZoneNumber | None, plan: Plan | None = None) -> PackData:
     """Return the pack of a site; `older` is what the panel holds now, `zone` the one the householder keys."""
     made = matrix(setup_of(resolved.programme, resolved.profile))
     sheet = sheet_of(resolved, older)
     pages = () if zone is None else (guide_of(resolved, sheet, zone),)
-    return render(pack_data(resolved, made, check(resolved), (sheet,), pages), paper)
+    return pack_data(resolved, made, check(resolved), (sheet,), pages, plan)

@@ -126,6 +126,9 @@ def paragraph(text: str, width: int, first: str = "", rest: str | None = None) -
         if not empty and columns(line) + 1 + columns(word) > width:
             lines.append(line)
             line, empty = rest, True
+        if empty and line is first and columns(line) + columns(word) > width >= columns(rest) + columns(word):
+            lines.append(line.rstrip())
+            line = rest
         while columns(line) + columns(word) > width and empty and columns(line) < width:
             head = leading(word, width - columns(line))
             lines.append(line + head)

@@ -29,6 +29,9 @@ class Verb(NamedTuple):
 
 # In the order of the work; the verbs of one stage stand together.
 VERBS: dict[str, Verb] = {
+    "new": Verb("Design", "zonewright.cli.begin:new_site", "begin a site file"),
+    "import": Verb("Design", "zonewright.cli.begin:import_schedule", "make a site file from a schedule in CSV"),
+    "number": Verb("Design", "zonewright.cli.begin:number", "write the keyed zone numbers into the site file"),
     "check": Verb("Design", "zonewright.cli.check:check", "judge a design by every rule"),
     "rules": Verb("Design", "zonewright.cli.check:list_rules", "list the rules, or tell one in full"),
     "schema": Verb("Design", "zonewright.cli.schema:schema", "print the JSON Schema of the site file"),

@@ -57,7 +57,7 @@ def entry_pages(sheet: EntrySheet, resolved: Resolved) -> Sheet:
         first=_first(getting_in, resolved.site.station),
         blocks=tuple(_block(sheet, job, _title(job, resolved)) for job in sheet.jobs),
         read_back=tuple(_read_back(sheet, part, resolved) for part in sheet.walk.parts),
-        after_reading=_after_reading(profile),
+        after_reading=_after_reading(sheet),
         untouched=_untouched(sheet),
         last=_last(sheet, resolved.site.station),
     )
@@ -212,9 +212,9 @@ def _rows(part: WalkPart) -> Iterator[ReadBackRow]:
         keys = []
 
 
-def _after_reading(profile: Profile) -> str:
-    rest = profile.script[profile.rest].says
-    return f'After each part: {profile.back} until the display shows "{rest}". Nothing is kept on the way.'
+def _after_reading(sheet: EntrySheet) -> str:
+    back, home = sheet.profile.back, sheet.walk.home
+    return f'After each part: {back} until the display shows "{home}". Nothing is kept on the way.'
 
 
 def _untouched(sheet: EntrySheet) -> str:

@@ -23,12 +23,15 @@ from zonewright.documents.entry_pages import entry_pages
 from zonewright.documents.foreseen import foreseen
 from zonewright.documents.found import found
 from zonewright.documents.glyphs import missing, missing_on_displays
+from zonewright.documents.leaving import listings
+from zonewright.documents.plan_drawing import drawings
 from zonewright.documents.records import BigNumber, Cover, Fact, PackData
 from zonewright.documents.schedule import area_names, chart, day_in_words, schedule
 from zonewright.entry.guide import Guide
 from zonewright.entry.sheet import EntrySheet
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.resolve import Resolved
+from zonewright.site.plan import Plan
 
 Paper = Literal["a4", "us-letter"]
 ON_DISPLAYS = frozenset({"shows", "look", "after"})  # fields of records that are set like a keypad's display
@@ -40,6 +43,7 @@ def pack_data(
     judged: Judged,
     sheets: Sequence[EntrySheet] = (),
     householder: Sequence[Guide] = (),
+    plan: Plan | None = None,
 ) -> PackData:
     """Return all that a pack prints about one site; `made` is its matrix of every cause.
 
@@ -54,6 +58,8 @@ def pack_data(
         foreseen=foreseen(made, area_names(resolved)),
         found=found(judged),
         sheets=tuple(entry_pages(sheet, resolved) for sheet in sheets if sheet.jobs),
+        drawings=drawings(plan, resolved) if plan is not None else (),
+        listings=listings(resolved, made),
         householder=tuple(householder),
         call=_call(resolved),
         cautions=CAUTIONS,

@@ -212,6 +212,32 @@ class Sheet:
 
 
 @dataclass(frozen=True, slots=True)
+class Listing:
+    """A list that somebody checks or fills in by hand."""
+
+    title: str
+    note: str
+    headings: tuple[str, ...]
+    widths: tuple[int, ...]  # of the columns [mm]; 0 takes what is left
+    rows: tuple[tuple[str, ...], ...]
+    ending: str
+    tall: bool = False  # room for handwriting
+    signed: bool = False  # two frames to sign in
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """A picture with its list."""
+
+    title: str
+    scale: str
+    svg: str
+    wide: int  # on paper [mm]
+    alt: str
+    shown: tuple[Fact, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Caution:
     """What to mind, and about what."""
 
@@ -230,6 +256,8 @@ class PackData:
     foreseen: Foreseen
     found: Found
     sheets: tuple[Sheet, ...]
+    drawings: tuple[Drawing, ...]
+    listings: tuple[Listing, ...]
     householder: tuple[Guide, ...]
     call: str  # whom the household calls, as a sentence
     cautions: tuple[Caution, ...]

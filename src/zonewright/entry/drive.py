@@ -11,6 +11,7 @@ Rules of this file:
    the nearest keep: an exact search would try every order. Where that fails, the exact one is tried; then the job is
    refused.
 5. No way may lose an answer that waits, and none leads through taking something out but in such a job.
+6. What is unknown is never kept unseen: a way past a question whose answer nobody knows and nobody sets is none.
 """
 
 from __future__ import annotations
@@ -101,14 +102,31 @@ class NoWay(Exception):
 def drive(profile: Profile, old: Programme, new: Programme) -> tuple[Driven, ...]:
     """Bring a keypad at rest from one Programme to another, job by job.
 
+    A job that the panel refuses as things stand (its device still belongs to another zone) is put off until others are
+    done; where all that is left waits for one another, the first is taken out and keyed anew.
+
     Raises `NoWay` if some item differs and no way through the script changes it.
     """
     state = at_rest(profile, old)
-    done = []
-    for job in jobs(profile, old, new):
-        strokes, state = _do(profile, state, job)
-        if strokes:
+    done: list[Driven] = []
+    todo = list(jobs(profile, old, new))
+    while todo:
+        put_off: list[tuple[Job, NoWay]] = []
+        for job in todo:
+            try:
+                strokes, state = _do(profile, state, job)
+            except NoWay as none:
+                put_off.append((job, none))
+                continue
             done.append(Driven(job, strokes))
+        if len(put_off) == len(todo):
+            job, why = put_off[0]
+            out = Job(job.group, job.number, True, {})
+            if not job.group or not is_used(profile, state.held, job.group, job.number or 0):
+                raise why
+            strokes, state = _do(profile, state, out)
+            done.append(Driven(out, strokes))
+        todo = [job for job, _ in put_off]
     left = [item for item in {*new, *state.held} if new.get(item) != state.held.get(item)]
     if left:
         item = min(left)
@@ -121,18 +139,26 @@ def drive(profile: Profile, old: Programme, new: Programme) -> tuple[Driven, ...
 def jobs(profile: Profile, old: Programme, new: Programme) -> Iterator[Job]:
     """Return what is to be done, in the order on paper: taken out first, then zones, people, settings by their run."""
     for group in profile.groups:
-        for number in old.numbers(group):
-            if number not in new.numbers(group):
-                yield Job(group, number, True, {})
+        for number in sorted({*old.numbers(group)} - {*new.numbers(group)}):
+            yield Job(group, number, True, {})
     for group in profile.groups:
-        for number in new.numbers(group):
-            wanted = {item_of(group, number, field): value for field, value in new.fields(group, number).items()}
+        for number, wanted in _by_number(new, group):
             if any(old.get(item) != value for item, value in wanted.items()):
                 yield Job(group, number, False, wanted)
     for run in setting_runs(profile):
         wanted = {item: value for item in run if (value := new.get(item)) is not None}
         if any(old.get(item) != value for item, value in wanted.items()):
             yield Job("", None, False, wanted)
+
+
+def _by_number(programme: Programme, group: str) -> list[tuple[int, dict[Item, Value]]]:
+    """Return the items of each number of a group, ascending."""
+    found: dict[int, dict[Item, Value]] = {number: {} for number in programme.numbers(group)}
+    for item, value in programme.values.items():
+        start, _, rest = item.partition("/")
+        if start == group:
+            found[int(rest.partition("/")[0])][item] = value
+    return list(found.items())
 
 
 def setting_runs(profile: Profile) -> tuple[tuple[Item, ...], ...]:
@@ -171,6 +197,9 @@ def _do(profile: Profile, start: State, job: Job) -> tuple[tuple[Stroke, ...], S
         if found is not None:
             return found
     thing = f"{job.group} {job.number}" if job.group else "settings"
+    unknown = [item for item, value in job.wanted.items() if value == UNKNOWN]
+    if unknown:
+        raise NoWay(f"{thing}: nobody knows what the panel holds for {', '.join(unknown)}; read it at the panel first")
     raise NoWay(f"{thing}: no way through the script sets {', '.join(sorted(search.left(start)))}")
 
 
@@ -424,7 +453,8 @@ class Search:
         present = present_value(self.profile, state, node.ask)
         wanted = self.job.wanted.get(item)
         rule = self.profile.items[node.ask]
-        if wanted is None or refuses(answer, wanted) or not exists(rule, value_of(self.profile, state, node.ask)):
+        known = wanted is not None and wanted != UNKNOWN and refuses(answer, wanted) is None
+        if wanted is None or not known or not exists(rule, value_of(self.profile, state, node.ask)):
             return
         act = Act.KEEP if present == wanted else Act.CHANGE
         keys = STYLES[answer.style].keys(answer, present, wanted)

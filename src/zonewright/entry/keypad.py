@@ -159,17 +159,24 @@ def display(profile: Profile, state: State) -> Display:
 def present_value(profile: Profile, state: State, item: str) -> Value | None:
     """Return what a question of the script shows as its present answer: what waits, else what is held.
 
-    None where nothing was answered yet; what vanished at a keep, and holds its `otherwise`, was never answered.
+    None where nothing was answered yet; what vanished at a keep, and holds its `otherwise`, was never answered. Where
+    nobody knows whether it exists, nobody knows what it shows.
     """
     waiting = state.waiting.get(item)
     if waiting is not None:
         return waiting
     held = _held(state, item)
     rule = profile.items[item]
+    default = Value(rule.default) if rule.default is not None else None
+    if not rule.when:
+        return default if held is None else held
     start = item.rpartition("/")[0]
-    if held is None or (rule.when and not exists(rule, lambda field: _held(state, f"{start}/{field}"))):
-        return Value(rule.default) if rule.default is not None else None
-    return held
+    if held is None:
+        return default
+    beside = [_held(state, f"{start}/{when.field}") for when in rule.when]
+    if UNKNOWN in beside:
+        return UNKNOWN if held == rule.otherwise else held
+    return held if all(when.met_by(value) for when, value in zip(rule.when, beside, strict=True)) else default
 
 
 def _held(state: State, item: str) -> Value | None:
@@ -422,7 +429,8 @@ def _back(profile: Profile, state: State, target: str) -> State:
     """Go back; a number that is asked for again isn't bound any more."""
     trail, origin, near = state.trail, state.node, state.number
     if target == PREVIOUS:
-        target, trail = (trail[-1], trail[:-1]) if trail else (profile.rest, ())
+        target = trail[-1] if trail else profile.rest
+    trail = trail[: trail.index(target)] if target in trail else ()
     if profile.script[target].kind in (NodeKind.WHICH, NodeKind.PLACE):
         state = state._replace(group=None, number=None)
     return _stand(profile, state, target, trail, "", origin, near)
@@ -434,8 +442,6 @@ def _arrive(profile: Profile, state: State, target: str) -> State:
     while True:
         node = profile.script[target]
         match node.kind:
-            case NodeKind.REST:
-                return State(target, state.held, {}, message=message)
             case NodeKind.KEEP:
                 missing = _missing(profile, state)
                 if missing is not None:
@@ -468,10 +474,11 @@ def _stand(
 ) -> State:
     """Meet a question, a list or a ring; those are met where one comes from, `origin` and the number `near`."""
     node = profile.script[target]
+    if node.kind is NodeKind.REST:
+        return State(target, state.held, {}, message=message)
     if node.starts_afresh:
         state = State(target, state.held, {})
-    if node.back != PREVIOUS:
-        trail = ()
+        trail = trail if node.back == PREVIOUS else ()
     state = state._replace(node=target, buffer="", message=message, trail=trail)
     return state._replace(buffer=_start(profile, state, node, origin, near))
 

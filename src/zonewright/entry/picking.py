@@ -90,7 +90,7 @@ class Letters:
     def parse(self, answer: Answer, shown: str) -> str | None:
         if shown == UNKNOWN:
             return UNKNOWN
-        return answer.choice_of.get(shown)
+        return answer.choice_of.get(shown) or answer.word_of.get(shown.partition(" ")[0])
 
 
 class Tap:
@@ -136,7 +136,7 @@ class Tap:
         return (*pressed, answer.take or "")
 
     def parse(self, answer: Answer, shown: str) -> str | None:
-        return None if shown == BLANK else shown
+        return None if shown == BLANK else shown.replace(BLANK, " ")
 
 
 class Wheel:

@@ -15,6 +15,7 @@ from dataclasses import dataclass, replace
 from zonewright.entry.answering import PAUSE
 from zonewright.entry.keypad import Display, State, at_rest, display, heard, idle, press, programme_of
 from zonewright.entry.sheet import EntrySheet, Step
+from zonewright.panel.answers import refuses
 from zonewright.panel.profile import Profile
 from zonewright.panel.programme import Item, Programme, Value
 
@@ -87,8 +88,8 @@ def enter(practice: Practice, typed: str) -> Practice:
             practice = _moved(practice, idle(practice.profile, practice.state), WAIT)
         elif word == TRIP:
             number = words.pop(0) if words and words[0].isdigit() else _expected_trip(practice)
-            if number is None:
-                return replace(practice, said=("say which device: trip and its six digits",))
+            if number is None or _no_number(practice, number):
+                return replace(practice, said=("say which device: trip and the digits of its number",))
             practice = _moved(practice, heard(practice.profile, practice.state, number), number)
         else:
             keys = list(_keys(practice.profile, word))
@@ -141,6 +142,13 @@ def _expected_trip(practice: Practice) -> str | None:
     if practice.way and practice.at is not None:
         return practice.way[practice.at].step.trip
     return None
+
+
+def _no_number(practice: Practice, number: str) -> bool:
+    """Return whether no device has such a number, asked where the keypad waits for one."""
+    item = practice.profile.script[practice.state.node].trip
+    how = practice.profile.items[item].how if item is not None else None
+    return how is not None and refuses(practice.profile.answers[how], number) is not None
 
 
 def _moved(practice: Practice, state: State, done: str) -> Practice:

@@ -14,12 +14,22 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from zonewright.entry.drive import Act, Driven, Job, Stroke, drive
-from zonewright.entry.keypad import Display, State, answer_at, at_rest, display, heard, press, programme_of
+from zonewright.entry.keypad import (
+    Display,
+    State,
+    answer_at,
+    at_rest,
+    display,
+    heard,
+    present_value,
+    press,
+    programme_of,
+)
 from zonewright.entry.slips import silent_steps
 from zonewright.entry.walk import ClosingWalk, closing_walk
-from zonewright.panel.legal import as_shipped, exists
+from zonewright.panel.legal import as_shipped, beside, exists
 from zonewright.panel.profile import Profile, Style
-from zonewright.panel.programme import Item, Programme, Value, item_of
+from zonewright.panel.programme import UNKNOWN, Item, Programme, Value, item_of
 
 NOBODY: Mapping[int, str] = MappingProxyType({})
 Group = tuple[str, ...]  # keys printed together: three digits, the code of one word
@@ -50,6 +60,7 @@ class Step:
     value: Value | None
     trip: str | None  # the number of the device to be tripped here
     until: bool  # `keys` is one key, pressed until the display shows `look`
+    counted: bool  # how often can be told beforehand: what the question starts from is known
     own_code: bool  # the person keys their own digits here
     read_back: bool  # a slip here may stay silent: read it back
     changes: bool  # the answer given is another than the present one
@@ -116,7 +127,7 @@ def delta(profile: Profile, old: Programme, new: Programme, people: Mapping[int,
     driven = drive(profile, old, new)
     silent = silent_steps(profile, driven)
     titles = [_title(profile, old, new, done.job, people) for done in driven]
-    jobs = tuple(_on_paper(profile, old, new, done, silent[place], titles[place]) for place, done in enumerate(driven))
+    jobs = tuple(_on_paper(profile, done, silent[place], titles[place]) for place, done in enumerate(driven))
     touched = {job.job.number for job in jobs if job.job.group == "zone"}
     sheet = EntrySheet(
         profile,
@@ -149,13 +160,11 @@ def keyed(profile: Profile, state: State, step: Step) -> State:
     return heard(profile, state, step.trip) if step.trip is not None else state
 
 
-def _on_paper(
-    profile: Profile, old: Programme, new: Programme, done: Driven, silent: frozenset[int], title: str
-) -> SheetJob:
+def _on_paper(profile: Profile, done: Driven, silent: frozenset[int], title: str) -> SheetJob:
     steps = tuple(_step(profile, place, stroke, place in silent) for place, stroke in enumerate(done.strokes))
     kept = [place for place, stroke in enumerate(done.strokes, 1) if stroke.after.held is not stroke.before.held]
     at_once = any(profile.script[stroke.node].keeps and profile.script[stroke.node].ask for stroke in done.strokes)
-    return SheetJob(done.job, title, _changes(profile, old, new, done.job), steps, 0 if at_once else kept[-1])
+    return SheetJob(done.job, title, _changes(profile, done), steps, 0 if at_once else kept[-1])
 
 
 def _step(profile: Profile, place: int, stroke: Stroke, silent: bool) -> Step:
@@ -183,10 +192,16 @@ def _step(profile: Profile, place: int, stroke: Stroke, silent: bool) -> Step:
         stroke.value,
         stroke.trip,
         until=scrolled and accepts and bool(keys),
+        counted=not _starts_unknown(profile, stroke),
         own_code=stroke.act is Act.CODE or (answer is not None and answer.style is Style.SECRET and len(keys) > 1),
         read_back=silent,
         changes=stroke.act is Act.CHANGE or (stroke.trip is not None and _held(stroke) != stroke.trip),
     )
+
+
+def _starts_unknown(profile: Profile, stroke: Stroke) -> bool:
+    ask = profile.script[stroke.node].ask
+    return ask is not None and present_value(profile, stroke.before, ask) == UNKNOWN
 
 
 def _held(stroke: Stroke) -> Value | None:
@@ -248,13 +263,10 @@ def _title(profile: Profile, old: Programme, new: Programme, job: Job, people: M
     return "station" if first.startswith("station/") else "times and habits"
 
 
-def _changes(profile: Profile, old: Programme, new: Programme, job: Job) -> tuple[Change, ...]:
+def _changes(profile: Profile, done: Driven) -> tuple[Change, ...]:
+    job, old, new = done.job, done.strokes[0].before.held, done.strokes[-1].after.held
     if job.group:
-        items = [
-            item_of(job.group, job.number or 0, pattern.rpartition("/")[2])
-            for pattern in profile.items
-            if pattern.startswith(f"{job.group}/*/")
-        ]
+        items = [item_of(job.group, job.number or 0, field) for field in profile.groups[job.group]]
     else:
         items = list(job.wanted)
     changes = []
@@ -265,13 +277,10 @@ def _changes(profile: Profile, old: Programme, new: Programme, job: Job) -> tupl
     return tuple(changes)
 
 
-def _shown(profile: Profile, programme: Programme, item: Item) -> Value | None:
+def _shown(profile: Profile, held: Mapping[Item, Value], item: Item) -> Value | None:
     """Return a value for the list of changes; one that only stands for "doesn't exist" isn't listed."""
     rule = profile.rule_of(item)
-    start = item.rpartition("/")[0]
-    if rule is not None and not exists(rule, lambda field: programme.get(Item(f"{start}/{field}"))):
-        return None
-    return programme.get(item)
+    return held.get(item) if rule is None or exists(rule, beside(item, held)) else None
 
 
 def _way_out(profile: Profile, driven: Sequence[Driven]) -> Group:

@@ -60,6 +60,7 @@ class Seen(Enum):
     HARMLESS = "harmless"
 
 
+SHOWN_WHOLE = frozenset({Style.OFFER, Style.WORDS})  # others where a key takes what is shown
 KEY_SLIPS = frozenset({SlipKind.NEAR_KEY, SlipKind.DROPPED, SlipKind.DOUBLED, SlipKind.SWAPPED})
 WEIGHTS = {
     SlipKind.NEAR_KEY: 2.0, SlipKind.DROPPED: 1.0, SlipKind.DOUBLED: 1.0, SlipKind.SWAPPED: 1.0,
@@ -93,8 +94,8 @@ def silent_steps(profile: Profile, driven: Sequence[Driven]) -> list[frozenset[i
     """Return for each job the steps where even the careful reader can miss a slip: they are read back.
 
     A question met with the same display and followed by the same keys is tried once, whatever zone it is about: what
-    differs then (the label, the device's number) is shown alike in the right and in the wrong run. A test holds this
-    short cut to `slips`.
+    differs then (the label, the device's number) is shown alike in the right and in the wrong run. Where all of the
+    answer is seen before the accepting key, only that key can go wrong unseen. A test holds both short cuts to `slips`.
     """
     known: dict[tuple[object, ...], bool] = {}
     return [frozenset(_silent_in(profile, done, known)) for done in driven]
@@ -110,7 +111,8 @@ def _silent_in(profile: Profile, done: Driven, known: dict[tuple[object, ...], b
             continue
         key = (follower.befores[step], following)
         if key not in known:
-            known[key] = any(follower.stays_silent(step, act) for _, act in _altered(profile, stroke))
+            start = len(stroke.keys) - 1 if follower.all_seen(step) else 0
+            known[key] = any(follower.stays_silent(step, act) for _, act in _altered(profile, stroke, start))
         if known[key]:
             yield step
 
@@ -143,12 +145,12 @@ def _of_job(profile: Profile, place: int, done: Driven) -> Iterator[Slip]:
 Altered = Callable[[], tuple[State, State | None]]  # what was done: the state after it, and that before its last key
 
 
-def _altered(profile: Profile, stroke: Stroke) -> Iterator[tuple[SlipKind, Altered]]:
-    """Return what may be done at a step in place of what is printed."""
+def _altered(profile: Profile, stroke: Stroke, start_at: int = 0) -> Iterator[tuple[SlipKind, Altered]]:
+    """Return what may be done at a step in place of what is printed, from the key at `start_at` on."""
     keys, states = stroke.keys, [stroke.before]  # states[n]: before the n-th printed key
     for key in keys:
         states.append(press(profile, states[-1], key))
-    for n, key in enumerate(keys):
+    for n, key in enumerate(keys[start_at:], start_at):
         rest = keys[n + 1 :]
         start, earlier = states[n], states[n - 1] if n else None
         for near in _near_keys(profile, key):
@@ -158,7 +160,7 @@ def _altered(profile: Profile, stroke: Stroke) -> Iterator[tuple[SlipKind, Alter
         if rest and rest[0] != key:
             yield SlipKind.SWAPPED, partial(_pressed, profile, (rest[0], key, *rest[1:]), start, earlier)
     answer = answer_at(profile, profile.script[stroke.node])
-    if answer is not None:
+    if answer is not None and start_at == 0:
         for kind, wrong in _wrong_answers(answer, stroke):
             yield kind, partial(_pressed, profile, wrong, stroke.before)
     if stroke.trip is not None:
@@ -213,6 +215,16 @@ def _wrong_answers(answer: Answer, stroke: Stroke) -> Iterator[tuple[SlipKind, K
             yield from ((SlipKind.OTHER_WORD, style.keys(answer, None, choice)) for choice in near)
         case Style.TAP:
             yield from ((SlipKind.MISTAPPED, style.keys(answer, None, text)) for text in _mistapped(answer, value))
+        case Style.WORDS:
+            words = value.split()
+            for n, word in enumerate(words):
+                for code in _misreads(answer.codes[word]):
+                    codes = [answer.codes[other] for other in words]
+                    codes[n] = code
+                    yield SlipKind.OTHER_WORD, (*"".join(codes), keys[-1])
+                if len(words) > 1:
+                    rest = "".join(answer.codes[other] for m, other in enumerate(words) if m != n)
+                    yield SlipKind.WORD_LEFT_OUT, (*rest, keys[-1])
         case _:
             pass
 
@@ -273,6 +285,14 @@ class _Follower:
         _, before_last = _pressed(self.profile, stroke.keys, stroke.before)
         assert before_last is not None
         return display(self.profile, before_last)
+
+    def all_seen(self, step: int) -> bool:
+        """Return whether the display shows the whole answer before the key that accepts it, uncut."""
+        stroke, look = self.strokes[step], self.looks[step]
+        answer = answer_at(self.profile, self.profile.script[stroke.node])
+        if answer is None or look is None or not (answer.style in SHOWN_WHOLE or (answer.take and stroke.value)):
+            return False
+        return STYLES[answer.style].parse(answer, look[1]) == stroke.value
 
     def after(self, step: int, act: Altered) -> tuple[Seen, Seen, tuple[tuple[Item, Value | None], ...]] | None:
         """Return when each reader notices and what the panel holds wrongly; None if it makes no difference at all."""

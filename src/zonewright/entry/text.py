@@ -14,6 +14,7 @@ from zonewright.entry.drive import Act
 from zonewright.entry.keypad import Display
 from zonewright.entry.sheet import Change, EntrySheet, Group, SheetJob, Step
 from zonewright.entry.walk import WalkPart
+from zonewright.panel.programme import UNKNOWN
 
 TICK, SHOWS, PRESS, LOOK = 8, 22, 20, 22  # columns; what is left is for the accepting key
 READ_BACK = "[R]"
@@ -39,11 +40,14 @@ def first_lines(sheet: EntrySheet) -> list[str]:
     lines = [
         "FIRST",
         "  a  Put the account on test with the monitoring station: until when? ________",
+        "     Tell everybody in the building that the siren may sound.",
         "  b  The owner keys their own code where the sheet says so. Nobody writes it.",
         f"  c  Way in: {' or '.join(ways)}, then the code. {lost} s without a key: the panel",
         f'     is back at "{rest}", what was not kept is lost: do that job again.',
         f"  {TO_TICK} tick when you have looked    {READ_BACK} a slip can stay unseen: read it back",
     ]
+    if any(not step.counted for job in sheet.jobs for step in job.steps):
+        lines.append(f"  {UNKNOWN}: nobody knows what stands there; whatever shows, press as printed.")
     if not sheet.profile.compared_with_panel:
         lines.append("  Never compared with a real panel: where they differ, the panel's manual wins.")
     return lines
@@ -101,12 +105,11 @@ def key_words(keys: Sequence[Group]) -> str:
 
 def walk_lines(sheet: EntrySheet) -> list[str]:
     """Return the reading back at the end."""
-    lines = [f"READ BACK ({sheet.walk.presses} presses): look, change nothing; safety and messages first"]
+    lines = [f"READ BACK ({sheet.walk.presses} presses): look, change nothing"]
     for part in sheet.walk.parts:
         lines += ["", f"  {part.title}", *(f"    {line}" for line in _walk_keys(part))]
         lines += [f"  {TO_TICK} {reading.shows[0]:{SHOWS}}{' '.join(reading.shows[1:])}" for reading in part.readings]
-    back = sheet.profile.back
-    lines += ["", f"  After each: {back} until rest, or wait {sheet.profile.times_out.after} s; nothing is kept."]
+    lines += ["", f'  After each: {sheet.profile.back} until it shows "{sheet.walk.home}". Nothing is kept on the way.']
     return lines
 
 
@@ -117,6 +120,7 @@ def last_lines(sheet: EntrySheet) -> list[str]:
     if new:
         lines.append(f"  b  Trip each device keyed here once more and watch: {_numbers(new)}.")
     lines += [
+        "     Clear the panel's memory of alarms, if it shows any.",
         f"  {'c' if new else 'b'}  Take the account off test, and have it confirmed by name: ________________",
         f"  {sheet.presses} presses, {sheet.trips} to trip. Zones not touched: {_ranges(sheet.untouched) or 'none'}.",
     ]
@@ -143,7 +147,8 @@ def _press_lines(step: Step) -> list[str]:
         return ["own code, 4 digits"] if len(step.keys[0]) == 4 else ["own code"]
     if step.until:
         times = len(step.keys)
-        return [f"{step.keys[0][0]} until it shows", f"  ({'once' if times == 1 else f'{times} times'})"]
+        count = [f"  ({'once' if times == 1 else f'{times} times'})"] if step.counted else []
+        return [f"{step.keys[0][0]} until it shows", *count]
     text = key_words(step.keys)
     return list(_wrapped(text, PRESS - 1))
 

@@ -1,20 +1,23 @@
 """The closing walk: reading back, at the end, every answer whose slip could have stayed silent.
 
 Rules of this file:
-1. The walk keeps every answer as it is; nothing is changed, and at its end the keypad is left to time out or by `back`.
-2. It goes to the last marked answer of each job and no further.
+1. The walk keeps every answer as it is, and nothing is stored: it goes to the last marked answer of each job, no
+   further, and back.
+2. One way in serves for all of it: each part starts and ends at the question behind the code, its home.
 """
 
 from __future__ import annotations
 
 import heapq
+from collections import deque
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import count
 
 from zonewright.entry.drive import Act, Driven, Job, Search, Stroke
-from zonewright.entry.keypad import Display, State, at_rest, display
-from zonewright.panel.profile import Profile
+from zonewright.entry.keypad import Display, State, answer_at, at_rest, display, press
+from zonewright.entry.styles import STYLES, Keys
+from zonewright.panel.profile import NodeKind, Profile
 from zonewright.panel.programme import Item, Programme
 
 LOOKS_ONLY = frozenset({Act.WAY_IN, Act.CODE, Act.CHOICE, Act.NUMBER, Act.PLACE, Act.KEEP})
@@ -36,11 +39,12 @@ class WalkPart:
     title: str
     strokes: tuple[Stroke, ...]
     readings: tuple[Reading, ...]
+    leave: Keys  # back to the home of the walk
 
     @property
     def presses(self) -> int:
-        """Return how many keys it takes."""
-        return sum(len(stroke.keys) for stroke in self.strokes)
+        """Return how many keys it takes, those that lead back among them."""
+        return sum(len(stroke.keys) for stroke in self.strokes) + len(self.leave)
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,10 +52,11 @@ class ClosingWalk:
     """All that is read back."""
 
     parts: tuple[WalkPart, ...]
+    home: str  # what the display asks there
 
     @property
     def presses(self) -> int:
-        """Return how many keys the walk takes."""
+        """Return how many keys the walk takes, the way out of the keypad aside."""
         return sum(part.presses for part in self.parts)
 
 
@@ -60,26 +65,67 @@ def closing_walk(
 ) -> ClosingWalk:
     """Return the walk over the marked steps of each job with its title; a job without any is passed over."""
     parts = []
+    state, home = at_rest(profile, programme), _home(profile)
     for done, silent, title in marked:
-        items = {item for n in silent if (item := _proof(done, n)) is not None}
+        items = {item for n in silent if (item := _proof(profile, done, n)) is not None}
         if not items or done.job.gone:
             continue
-        strokes = _to_the_last(profile, at_rest(profile, programme), done.job, items)
-        met = [*(stroke.before for stroke in strokes), *((strokes[-1].after,) if strokes else ())]
+        strokes = _to_the_last(profile, state, done.job, items)
         readings = [
-            Reading(item, display(profile, state))
-            for state in met
-            if (item := _asked(profile, state, done.job)) in items and item
+            Reading(item, display(profile, met))
+            for met in (*(stroke.before for stroke in strokes), strokes[-1].after)
+            if (item := _asked(profile, met, done.job)) in items and item
         ]
-        parts.append(WalkPart(done.job, title, strokes, tuple(readings)))
-    return ClosingWalk(tuple(parts))
+        leave, state = _back_to(profile, strokes[-1].after, home, done.job)
+        parts.append(WalkPart(done.job, title, strokes, tuple(readings), leave))
+    return ClosingWalk(tuple(parts), profile.script[home].says)
 
 
-def _proof(done: Driven, step: int) -> Item | None:
-    """Return the item whose reading proves a step: its own; for a number keyed, the next one asked under it."""
+def _home(profile: Profile) -> str:
+    """Return the node behind the way in and the code."""
+    name = next(iter((profile.script[profile.rest].ways_in or {}).values()))
+    node = profile.script[name]
+    return node.then[-1].go if node.kind is NodeKind.CODE else name
+
+
+def _back_to(profile: Profile, state: State, home: str, job: Job) -> tuple[Keys, State]:
+    """Return the keys that lead home: `back`, or where that ends in a list, the shortest way out that keeps nothing."""
+    keys: list[str] = []
+    met: set[str] = set()
+    while state.node not in (home, *met):
+        met.add(state.node)
+        state = press(profile, state, profile.back)
+        keys.append(profile.back)
+    if state.node == home:
+        return tuple(keys), state
+    search, seen = Search(profile, job), {state.node}
+    queue: deque[tuple[State, Keys]] = deque([(state, ())])
+    while queue:
+        state, out = queue.popleft()
+        if state.node == home:
+            return (*keys, *out), state
+        for stroke in search.strokes(state):
+            if stroke.act in (Act.LEAVE, Act.CHOICE) and stroke.after.node not in seen:
+                seen.add(stroke.after.node)
+                queue.append((stroke.after, (*out, *stroke.keys)))
+    raise AssertionError(f"no way leads to {home}")
+
+
+def _proof(profile: Profile, done: Driven, step: int) -> Item | None:
+    """Return the item whose reading proves a step: its own; for a number keyed, the next that shows it is in use."""
     stroke = done.strokes[step]
-    later = done.strokes[step:] if stroke.act is Act.NUMBER else (stroke,)
-    return next((each.item for each in later if each.item is not None), None)
+    if stroke.act is not Act.NUMBER:
+        return stroke.item
+    return next((each.item for each in done.strokes[step:] if each.item and _tells_from_nothing(profile, each)), None)
+
+
+def _tells_from_nothing(profile: Profile, stroke: Stroke) -> bool:
+    """Return whether the question shows this answer otherwise than none: the first choice offered looks the same."""
+    answer = answer_at(profile, profile.script[stroke.node])
+    if answer is None:
+        return False
+    style, value = STYLES[answer.style], stroke.value
+    return style.show(answer, value, style.start(answer, value)) != style.show(answer, None, style.start(answer, None))
 
 
 def _asked(profile: Profile, state: State, job: Job) -> Item | None:
@@ -90,31 +136,30 @@ def _asked(profile: Profile, state: State, job: Job) -> Item | None:
 
 
 def _to_the_last(profile: Profile, start: State, job: Job, items: set[Item]) -> tuple[Stroke, ...]:
-    """Return the strokes that meet every marked question: the shortest way; where they are picked, nearest first."""
-    search = Search(profile, job, frozenset(items))
+    """Return the strokes that meet every marked question; where questions are picked, the nearest first."""
     if not profile.menu:
-        all_of_them = _shortest(search, start, frozenset(items))
-        return all_of_them[0] if all_of_them is not None else ()
+        return _meeting(profile, start, job, items)[0]
     strokes: tuple[Stroke, ...] = ()
     state, left = start, set(items)
     while left:
-        ways = [way for item in sorted(left) if (way := _shortest(search, state, frozenset({item}))) is not None]
-        if not ways:
-            break
-        nearest, state = min(ways, key=lambda way: sum(search.price(stroke) for stroke in way[0]))
+        ways = [_meeting(profile, state, job, {item}) for item in sorted(left)]
+        nearest, state = min(ways, key=lambda way: sum(len(stroke.keys) for stroke in way[0]))
         left.discard(_asked(profile, state, job) or Item(""))
         strokes += nearest
     return strokes
 
 
-def _shortest(search: Search, start: State, items: frozenset[Item]) -> tuple[tuple[Stroke, ...], State] | None:
-    order = count()
-    queue: list[tuple[int, int, State, tuple[Stroke, ...], frozenset[Item]]] = [(0, next(order), start, (), items)]
+def _meeting(profile: Profile, start: State, job: Job, items: set[Item]) -> tuple[tuple[Stroke, ...], State]:
+    """Return the shortest strokes that meet each of these questions, in whatever order."""
+    search, order = Search(profile, job, frozenset(items)), count()
+    looks = LOOKS_ONLY | {Act.LEAVE} if profile.menu else LOOKS_ONLY
+    queue: list[tuple[int, int, State, tuple[Stroke, ...], frozenset[Item]]] = [
+        (0, next(order), start, (), frozenset(items))
+    ]
     best: dict[tuple[object, ...], int] = {}
-    looks = LOOKS_ONLY | {Act.LEAVE} if search.profile.menu else LOOKS_ONLY
     while queue:
         cost, _, state, strokes, left = heapq.heappop(queue)
-        met = _asked(search.profile, state, search.job)
+        met = _asked(profile, state, job)
         left = left - {met} if met is not None else left
         if not left:
             return strokes, state
@@ -126,4 +171,4 @@ def _shortest(search: Search, start: State, items: frozenset[Item]) -> tuple[tup
             if stroke.act in looks:
                 price = cost + search.price(stroke)
                 heapq.heappush(queue, (price, next(order), stroke.after, (*strokes, stroke), left))
-    return None
+    raise AssertionError(f"{', '.join(sorted(items))}: answered on the sheet, so there is a way to the question")

@@ -3,9 +3,9 @@
 Rules of this file:
 1. The panel model reads the attributes, never the name. A profile may change any attribute for its own panel.
 2. The names are plain trade words; the table stands in the order of their messages' codes.
-3. Source of the table: `trade` tables A and B, common practice, no source, but where a line names one: fire is exempt
-   from the abort window (ANSI/SIA CP-01, seen second-hand) and comes before every other signal (NFPA 72-2007 ch. 11,
-   seen second-hand). Panels differ: a profile's own record wins.
+3. Source of the table: common practice, no source, but where a line names one: fire is exempt from the abort window
+   (ANSI/SIA CP-01, seen second-hand) and comes before every other signal (NFPA 72-2007 ch. 11, seen second-hand).
+   Panels differ: a profile's own record wins.
 """
 
 from __future__ import annotations
@@ -18,6 +18,8 @@ from zonewright.site.record import Record, YesNo
 
 class Mode(Enum):
     """How an area is set."""
+
+    __hash__ = object.__hash__  # each member is one object; the usual hash of its name is slow
 
     DISARMED = "off"
     STAY = "stay"
@@ -36,6 +38,8 @@ class Timing(Enum):
 class Pattern(Enum):
     """What the sounder plays; a later one of this list gives way to an earlier one (common practice, fire first)."""
 
+    __hash__ = object.__hash__  # each member is one object; the usual hash of its name is slow
+
     FIRE = "fire"
     GAS = "carbon monoxide"
     BURGLARY = "burglary"
@@ -50,22 +54,32 @@ AWAY_ONLY = frozenset({Mode.AWAY})
 
 
 class Behaviour(Record):
-    """One behaviour; see `trade` section 2.1 for the meaning of each attribute."""
+    """One behaviour. A trip is an opening, a movement, a push, smoke: whatever the device senses."""
 
-    live: frozenset[Mode]
+    live: frozenset[Mode]  # modes in which a trip is an alarm; of a shared zone, the modes of all its areas
     timing: Timing = Timing.INSTANT
     in_exit: Literal["free", "live"] = "live"  # what a trip does while the exit time runs
     exit_door: YesNo = False  # its opening counts as somebody leaving, restarts the exit time, may stand for exit error
+    completes_exit: YesNo = False  # its closing, or a push at it, ends the exit time: the area is armed
     siren: Pattern = Pattern.NONE
     shown: YesNo = True  # whether the keypad shows the alarm
     chimes: frozenset[Mode] = frozenset({Mode.DISARMED})  # modes in which a trip that is no alarm sounds its chime
     alarm: str | None = None  # name of the message a trip sends; None: a trip never sends
+    warns: frozenset[Mode] = frozenset()  # modes in which a trip that is no alarm is a trouble here: the trouble tone
+    warning: str | None = None  # name of the message of such a trip, where the zone's troubles are told
+    arms: Mode | None = None  # a switch: the mode that it arms its areas in
+    momentary: YesNo = False  # a switch: each trip turns it over; else its opening arms and its closing disarms
+    persists: YesNo = False  # whether the panel's wait holds for it: a trip must last that long to count
     abort: YesNo = False  # whether the abort window may hold its message
     user_bypass: YesNo = True
     stops_arming: YesNo = True  # whether open stops arming, where the panel doesn't force it
     swinger: YesNo = False  # whether its alarms are counted and shut it down
+    cross: YesNo = False  # whether it may be paired with another zone that must trip too
+    verify: YesNo = False  # whether the panel's fire verification, if it has one, holds for its wired detectors
     tamper_alarm: frozenset[Mode] = frozenset()  # modes in which its tamper is an alarm; a trouble in the others
+    tamper_silent: YesNo = False  # whether its tamper is shown and told without a sound
     life_safety: YesNo = False  # fire, carbon monoxide, gas: live always, never bypassed by a user, never shut down
+    in_use: YesNo = True  # whether the panel listens to its device at all
     says: str = ""  # what it does, for a person
 
 
@@ -76,7 +90,12 @@ SHIPPED: dict[str, Behaviour] = {
     ),
     "fire": Behaviour(
         live=ALWAYS, siren=Pattern.FIRE, alarm="fire alarm", user_bypass=False,
-        stops_arming=False, life_safety=True, says="fire alarm at once in every mode",
+        stops_arming=False, verify=True, life_safety=True, says="fire alarm at once in every mode",
+    ),
+    "fire-trouble": Behaviour(
+        live=ALWAYS, siren=Pattern.TROUBLE, alarm="fire supervisory", user_bypass=False,
+        stops_arming=False, life_safety=True,
+        says="trouble tone and message in every mode: something of the fire system isn't as it should be",
     ),
     "panic-audible": Behaviour(
         live=ALWAYS, siren=Pattern.BURGLARY, alarm="panic alarm", user_bypass=False,
@@ -84,19 +103,19 @@ SHIPPED: dict[str, Behaviour] = {
     ),
     "holdup": Behaviour(
         live=ALWAYS, shown=False, alarm="hold-up alarm", user_bypass=False,
-        stops_arming=False, says="message at once in every mode; nothing seen or heard",
+        stops_arming=False, tamper_silent=True, says="message at once in every mode; nothing seen or heard",
     ),
     "perimeter": Behaviour(
-        live=ARMED, siren=Pattern.BURGLARY, alarm="perimeter alarm", abort=True, swinger=True,
+        live=ARMED, siren=Pattern.BURGLARY, alarm="perimeter alarm", abort=True, swinger=True, cross=True,
         tamper_alarm=ARMED, says="alarm at once when armed",
     ),
     "interior": Behaviour(
         live=AWAY_ONLY, in_exit="free", siren=Pattern.BURGLARY, alarm="interior alarm", abort=True, swinger=True,
-        tamper_alarm=ARMED, says="alarm at once when armed away",
+        cross=True, tamper_alarm=ARMED, says="alarm at once when armed away",
     ),
     "interior-follower": Behaviour(
         live=AWAY_ONLY, timing=Timing.FOLLOWER, in_exit="free", siren=Pattern.BURGLARY, alarm="interior alarm",
-        abort=True, swinger=True, tamper_alarm=ARMED,
+        abort=True, swinger=True, cross=True, tamper_alarm=ARMED,
         says="alarm at once when armed away, but free while an entry time runs",
     ),
     "24-hour-audible": Behaviour(
@@ -105,19 +124,29 @@ SHIPPED: dict[str, Behaviour] = {
     ),
     "24-hour-silent": Behaviour(
         live=ALWAYS, alarm="24-hour alarm", user_bypass=False,
-        tamper_alarm=frozenset(), says="message at once in every mode; shown, no siren",
+        tamper_silent=True, says="message at once in every mode; shown, no siren",
     ),
     "entry-door": Behaviour(
         live=ARMED, timing=Timing.DELAYED, in_exit="free", exit_door=True, siren=Pattern.BURGLARY,
         alarm="entry door alarm", abort=True, swinger=True, tamper_alarm=ARMED,
         says="starts the entry time when armed; alarm if nobody disarms in it",
     ),
+    "final-door": Behaviour(
+        live=ARMED, timing=Timing.DELAYED, in_exit="free", exit_door=True, completes_exit=True,
+        siren=Pattern.BURGLARY, alarm="entry door alarm", abort=True, swinger=True, tamper_alarm=ARMED,
+        says="an entry door whose closing, on the way out, completes setting",
+    ),
+    "day-night": Behaviour(
+        live=ARMED, siren=Pattern.BURGLARY, alarm="day-night alarm", warns=frozenset({Mode.DISARMED}),
+        warning="day-night trouble", abort=True, swinger=True, tamper_alarm=ARMED,
+        says="alarm at once when armed; trouble tone when off",
+    ),
     "gas": Behaviour(
         live=ALWAYS, siren=Pattern.GAS, alarm="gas alarm", user_bypass=False,
         stops_arming=False, life_safety=True, says="gas alarm at once in every mode",
     ),
     "environment": Behaviour(
-        live=ALWAYS, siren=Pattern.TROUBLE, alarm="environment alarm", swinger=True,
+        live=ALWAYS, siren=Pattern.TROUBLE, alarm="environment alarm", persists=True, swinger=True,
         stops_arming=False, says="trouble tone and message in every mode, never the siren",
     ),
     "carbon-monoxide": Behaviour(
@@ -127,5 +156,13 @@ SHIPPED: dict[str, Behaviour] = {
     "notice": Behaviour(
         live=ALWAYS, shown=False, chimes=ALWAYS, alarm=None, stops_arming=False,
         says="announces here only: never the siren, never a message when it trips",
+    ),
+    "arm-switch": Behaviour(
+        live=frozenset(), arms=Mode.AWAY, user_bypass=False, stops_arming=False, tamper_alarm=ARMED,
+        says="turned on it arms its areas away, turned off it disarms them",
+    ),
+    "unused": Behaviour(
+        live=frozenset(), shown=False, chimes=frozenset(), user_bypass=False, stops_arming=False, in_use=False,
+        says="nothing at all: a trip of it is a mistake in the programming",
     ),
 }  # fmt: skip

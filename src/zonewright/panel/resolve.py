@@ -400,6 +400,7 @@ class _Resolver:
                 "role": _Wanted(person.role.value, (*path, "role"), asked=True),
                 "areas": _Wanted(numbers, (*path, "may"), asked=True),
                 "code": _Wanted("set", path, asked=False),
+                "duress": _Wanted("no", path, asked=False),  # never by default; a site file can't ask for it
             }
             for field in self.profile.groups.get("user", ()):
                 self.put(item_of("user", slot, field), f"person {name}", wanted[field])

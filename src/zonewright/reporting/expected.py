@@ -7,15 +7,42 @@ Rules of this file:
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+from typing import NamedTuple
 
-from zonewright.behaviour.events import Message
+from zonewright.behaviour.clockwork import run
+from zonewright.behaviour.events import (
+    Arm,
+    Bypass,
+    Disarm,
+    Event,
+    Means,
+    Message,
+    SiteTrouble,
+    SiteTroubleBegins,
+    ZoneOpens,
+)
 from zonewright.behaviour.matrix import Matrix
+from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber
+from zonewright.panel.behaviours import Mode
+from zonewright.panel.programme import Programme
 from zonewright.reporting.table import TABLE, qualifier
 from zonewright.signals.dc03 import Dc03, Dc03Event
 from zonewright.signals.dc03 import encode as encode_dc03
 from zonewright.signals.dc05 import Dc05
+from zonewright.site.record import ZoneNumber
+
+
+class Somebody(NamedTuple):
+    """A person's slot: the name that a list shows, and the areas that their code disarms."""
+
+    name: str
+    areas: frozenset[int]
+
+
+NOBODY: Mapping[int, Somebody] = MappingProxyType({})
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,17 +65,76 @@ def encoded(message: Message, account: str, label: str) -> Expected:
     return Expected(message, label, dc05, encode_dc03(Dc03(account, (event,))))
 
 
-def expected(made: Matrix, account: str) -> tuple[Expected, ...]:
-    """Return every message of every zone, its restore behind it, in order of zones; none where nobody is told."""
+def expected(made: Matrix, account: str, people: Mapping[int, Somebody] = NOBODY) -> tuple[Expected, ...]:
+    """Return every message that can leave the panel, its restore behind it; none where nobody is told.
+
+    First those of each zone, in order of zones; then what people's acts send (`people`, by slot), then what the
+    panel tells of itself.
+    """
     labels = {zone.number: zone.label for zone in made.setup.zones}
     found: dict[Message, None] = {}
-    for message in _messages(made):
-        found[message] = None
+    for message in (*_of_zones(made), *_of_people(made.setup, people), *_of_the_panel(made.setup)):
+        found[replace(message, restore=False)] = None
         if made.setup.settings.restores and TABLE[message.name].over:
-            found[Message(message.name, message.area, message.zone, message.user, restore=True)] = None
-    return tuple(encoded(each, account, labels.get(each.zone, "") if each.zone is not None else "") for each in found)
+            found[replace(message, restore=True)] = None
+    sent = [encoded(each, account, _whose(each, labels, people)) for each in found]
+    return tuple({(each.dc05, each.dc03): each for each in sent}.values())  # a bypass doesn't say by whom
 
 
-def _messages(made: Matrix) -> Iterator[Message]:
+def people_of(programme: Programme, names: Mapping[int, str]) -> dict[int, Somebody]:
+    """Return the people that a Programme holds; `names` are those of the site file, by slot."""
+    found = {}
+    for slot in programme.numbers("user"):
+        areas = programme.fields("user", slot).get("areas", "").split("+")
+        known = frozenset(int(area) for area in areas if area.isdigit())
+        found[slot] = Somebody(names.get(slot, f"person {slot}"), known)
+    return found
+
+
+def _whose(message: Message, labels: Mapping[ZoneNumber, str], people: Mapping[int, Somebody]) -> str:
+    if message.zone is not None:
+        return labels.get(message.zone, "")
+    if message.user is not None:
+        return people[message.user].name if message.user in people else f"person {message.user}"
+    return "the panel"
+
+
+def _of_zones(made: Matrix) -> Iterator[Message]:
     for cell in sorted(made.cells, key=lambda each: each.zone):
-        yield from (output for _, output in cell.outcome if isinstance(output, Message) and not output.restore)
+        yield from (output for _, output in cell.outcome if isinstance(output, Message))
+
+
+def _of_people(setup: Setup, people: Mapping[int, Somebody]) -> Iterator[Message]:
+    """Let each person come home into an alarm, leave a door open, and bypass a zone; yield what that sends besides."""
+    of_zones = {zone.behaviour.alarm for zone in setup.zones}
+    for slot, somebody in people.items():
+        user = UserNumber(slot)
+        for area in (each for each in setup.areas if each in somebody.areas):
+            scenes = [_alarm_and_back(setup, area, user), _door_left_open(setup, area, user)]
+            scenes += [((0, Bypass(zone.number, user)),) for zone in setup.zones_of(area)]
+            for scene in scenes:
+                for entry in run(setup, scene):
+                    said = (each for each in entry.outputs if isinstance(each, Message))
+                    yield from (each for each in said if each.name not in of_zones)
+
+
+def _alarm_and_back(setup: Setup, area: AreaNumber, user: UserNumber) -> tuple[tuple[int, Event], ...]:
+    zones = [zone for zone in setup.zones_of(area) if zone.behaviour.abort and Mode.AWAY in zone.behaviour.live]
+    start = (0, Arm(area, Mode.AWAY, user, Means.REMOTE))
+    if not zones:
+        return (start, (1_000, Disarm(area, user)))
+    late = 1_000 + zones[0].entry_s + setup.settings.abort_window + 1
+    return (start, (1_000, ZoneOpens(zones[0].number)), (late, Disarm(area, user)))
+
+
+def _door_left_open(setup: Setup, area: AreaNumber, user: UserNumber) -> tuple[tuple[int, Event], ...]:
+    doors = setup.exit_doors(area)
+    opened = ((1, ZoneOpens(doors[0].number)),) if doors else ()
+    return ((0, Arm(area, Mode.AWAY, user)), *opened, (2_000, Disarm(area, user)))
+
+
+def _of_the_panel(setup: Setup) -> Iterator[Message]:
+    """Let everything happen to the panel itself, one after the other, and yield what it tells."""
+    for trouble in SiteTrouble:
+        for entry in run(setup, [(0, SiteTroubleBegins(trouble))]):
+            yield from (each for each in entry.outputs if isinstance(each, Message))

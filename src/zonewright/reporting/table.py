@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from zonewright.behaviour.events import Told, Trouble
+from zonewright.behaviour.events import SiteTrouble, Told, Trouble
 from zonewright.signals.dc05 import Qualifier
 
 
@@ -29,12 +29,15 @@ class Row:
 TABLE: dict[str, Row] = {
     "medical alarm": Row("100", "MA", "MH"),
     "fire alarm": Row("111", "FA", "FH"),
+    "fire supervisory": Row("200", "FS", "FV"),
     "panic alarm": Row("123", "PA", "PH"),
     "hold-up alarm": Row("122", "HA", "HH"),
     "perimeter alarm": Row("131", "BA", "BH"),
     "interior alarm": Row("132", "BA", "BH"),
     "24-hour alarm": Row("133", "BA", "BH"),
     "entry door alarm": Row("134", "BA", "BH"),
+    "day-night alarm": Row("135", "BA", "BH"),
+    "day-night trouble": Row("156", "BT", "BJ"),
     "gas alarm": Row("151", "GA", "GH"),
     "environment alarm": Row("154", "WA", "WH"),
     "carbon monoxide alarm": Row("162", "GA", "GH"),
@@ -45,6 +48,18 @@ TABLE: dict[str, Row] = {
     Told.BYPASS.value: Row("570", "BB", "BU"),
     Told.OPENING.value: Row("401", "OP", "", names="user"),
     Told.CLOSING.value: Row("401", "CL", "", names="user", closing=True),
+    Told.SWITCH_OPENING.value: Row("409", "OS", "", names="user"),
+    Told.SWITCH_CLOSING.value: Row("409", "CS", "", names="user", closing=True),
+    Told.DURESS.value: Row("121", "HA", "", names="user"),
+    Told.UNVERIFIED.value: Row("378", "BG", ""),
+    Told.RESTART.value: Row("305", "RR", ""),
+    Told.INSTALLER_IN.value: Row("627", "LB", ""),
+    Told.INSTALLER_OUT.value: Row("628", "LX", ""),
+    SiteTrouble.MAINS.value: Row("301", "AT", "AR"),
+    SiteTrouble.PANEL_BATTERY.value: Row("302", "YT", "YR"),
+    SiteTrouble.SIREN_CIRCUIT.value: Row("321", "YA", "YH"),
+    SiteTrouble.LINE.value: Row("351", "LT", "LR"),
+    SiteTrouble.JAMMING.value: Row("344", "XQ", "XH"),
     Trouble.TAMPER.value: Row("383", "TT", "TJ"),
     Trouble.LOW_BATTERY.value: Row("384", "XT", "XR"),
     Trouble.MISSING.value: Row("381", "UY", "UJ"),

@@ -18,7 +18,10 @@ from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import CoreSchema
 
 from zonewright.site.record import (
+    AmpereHours,
+    Amperes,
     AreaName,
+    Celsius,
     Day,
     DeviceName,
     Height,
@@ -227,6 +230,23 @@ class Station(Record):
     telephone: str = ""
 
 
+class Load(Record):
+    """What one thing, or several alike, draw from the panel's supply."""
+
+    standby: Amperes
+    alarm: Amperes | None = None  # the standby current if left out
+    count: WholeNumber = 1
+
+
+class Power(Record):
+    """The standby battery and what hangs on it; `standard` says how long it must last."""
+
+    standard: str
+    battery: AmpereHours
+    coldest: Celsius = 20.0  # where the battery stands [degrees C]
+    loads: dict[str, Load] = Field(default_factory=dict)
+
+
 class Installer(Record):
     """Whom the household calls."""
 
@@ -259,6 +279,7 @@ class Site(Record):
     plan: str | None = None
     installer: Installer | None = None
     station: Station | None = None
+    power: Power | None = None
     settings: dict[str, str] = Field(default_factory=dict)
     areas: dict[AreaName, Area] = Field(default_factory=dict)
     keypads: dict[str, Keypad] = Field(default_factory=dict)

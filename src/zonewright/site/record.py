@@ -23,6 +23,7 @@ ZoneNumber = NewType("ZoneNumber", int)
 _DURATION = re.compile(r"(\d{1,6})\s*(s|sec|seconds?|min|minutes?|h|hours?)", re.ASCII)
 _SECONDS_IN = {"s": 1, "m": 60, "h": 3600}
 _LENGTH = re.compile(r"(-?\d{1,6}(?:\.\d{1,4})?)\s*(m|ft)?", re.ASCII)
+_QUANTITY = re.compile(r"(-?\d{1,6}(?:\.\d{1,4})?) ?([A-Za-z]+)", re.ASCII)
 METRES_IN_A_FOOT = 0.3048  # exact, international foot of 1959
 
 
@@ -88,6 +89,30 @@ def metres(text: object, units: str = "metres") -> float:
     return value * METRES_IN_A_FOOT if unit == "ft" else value
 
 
+def amperes(text: object) -> float:
+    """Return amperes from `65 mA` or `1.2 A`; the unit may not be left out."""
+    return _quantity(text, {"mA": 0.001, "A": 1.0}, "write a current with its unit: 65 mA or 1.2 A")
+
+
+def ampere_hours(text: object) -> float:
+    """Return ampere-hours from `7 Ah` or `7.2 Ah`."""
+    return _quantity(text, {"Ah": 1.0}, "write a capacity with its unit: 7 Ah")
+
+
+def celsius(text: object) -> float:
+    """Return degrees Celsius from `5 C` or `-10 C`."""
+    return _quantity(text, {"C": 1.0}, "write a temperature in degrees Celsius: 5 C or -10 C")
+
+
+def _quantity(text: object, units: Mapping[str, float], wanted: str) -> float:
+    if isinstance(text, int | float) and not isinstance(text, bool):
+        return float(text)
+    found = _QUANTITY.fullmatch(text.strip()) if isinstance(text, str) else None
+    if found is None or found[2] not in units or (found[1].startswith("-") and "C" not in units):
+        raise ValueError(wanted)
+    return float(found[1]) * units[found[2]]
+
+
 def day(text: object) -> date:
     """Return the day of `2026-11-20`; no other order, and nothing but digits and hyphens."""
     if isinstance(text, date):
@@ -108,6 +133,10 @@ def _height(text: object, info: ValidationInfo) -> float:
     return height
 
 
+def _quantity_in_a_file(unit: str) -> dict[str, object]:
+    return {"type": "string", "pattern": rf"^ *-?[0-9]{{1,6}}(\.[0-9]{{1,4}})? ?{unit} *$"}
+
+
 _NUMBER_IN_A_FILE = {"anyOf": [{"type": "integer", "minimum": 0}, {"type": "string", "pattern": "^[0-9]{1,9}$"}]}
 _TIME_IN_A_FILE = {"type": "string", "pattern": r"^\s*[0-9]{1,6}\s*(s|sec|seconds?|min|minutes?|h|hours?)\s*$"}
 _LENGTH_IN_A_FILE = {
@@ -119,3 +148,6 @@ WholeNumber = Annotated[int, BeforeValidator(whole_number), WithJsonSchema(_NUMB
 Seconds = Annotated[int, BeforeValidator(seconds), WithJsonSchema(_TIME_IN_A_FILE)]
 Day = Annotated[date, BeforeValidator(day), WithJsonSchema({"type": "string", "format": "date"})]
 Height = Annotated[float, BeforeValidator(_height), WithJsonSchema(_LENGTH_IN_A_FILE)]  # metres above the floor
+Amperes = Annotated[float, BeforeValidator(amperes), WithJsonSchema(_quantity_in_a_file("(mA|A)"))]
+AmpereHours = Annotated[float, BeforeValidator(ampere_hours), WithJsonSchema(_quantity_in_a_file("Ah"))]
+Celsius = Annotated[float, BeforeValidator(celsius), WithJsonSchema(_quantity_in_a_file("C"))]

@@ -1,0 +1,192 @@
+"""Arming, leaving, and what is taken out of use before.
+
+Rules of this file:
+1. The rules of `step.py` hold here.
+
+CHOICES (marks as in `step.py`).
+ - Exit time runs for stay, night and away, also when armed by a remote or a switch; a time of nought arms at once. A
+   second opening of an exit door after one was opened and shut starts it anew, once (CP-01 4.2.2.3, seen; once only:
+   from memory). Any exit doors of the area count together. A silent exit has twice the time, at most 255 s, never less
+   than the exit time (seen), no beeps. Arming in another mode meanwhile starts it afresh; the same mode again does
+   nothing.
+ - Final door: it is an entry door, and its closing, or a push, ends the exit time at once, unless another exit door
+   stands open; else the exit time arms at its end, as without one. For a shared one each of its areas that is in its
+   exit time is armed.
+ - Exit error: every exit door open at the end starts the entry time (the shortest of theirs) and sounds the siren here;
+   disarmed in it, nothing is sent and the keypad says so; else the alarm, and "exit error" with it (from memory).
+ - Unvacated premises: armed away at a keypad, no exit door opened, shut or open at the end: stay (from memory). An area
+   without an exit door has no such test.
+ - Other zones open at the end of the exit time: bypassed where the panel forces arming, else shown and guarded from
+   their next opening on. At the key press they stop arming if live in the mode to come; an exit door doesn't where
+   arming is forced. Troubles don't stop arming: they are shown. In installer mode nothing is armed.
+ - Recent closing: an alarm within 2 min after the end of the exit time (from memory), if it is one that may be called
+   off: nobody shall take a fire or a hold-up for a slip at the door.
+ - Opening and closing, where the station is told of them, go at the code.
+ - Bypass by a user: only while its area is disarmed, for one armed period; told where the zone's alarms are told.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from zonewright.behaviour.disarming import entry_begins, when_entry_time_runs_out
+from zonewright.behaviour.effects import (
+    bypass,
+    may_be_bypassed,
+    show_panel_troubles,
+    show_troubles,
+    sound,
+    start_with_last_ten,
+    take_back,
+    tell_of_setting,
+)
+from zonewright.behaviour.events import Arm, Beeps, Line, Means, Shown, Sound, TimerKind, Told
+from zonewright.behaviour.setup import AreaNumber, UserNumber, ZoneSetup
+from zonewright.behaviour.state import AreaState, Door, Draft, Phase
+from zonewright.panel.behaviours import Mode
+
+SILENT_EXIT_MOST_S = 255  # CP-01, seen second-hand
+RECENT_CLOSING_S = 120  # CP-01, from memory
+
+ARMED_IN = {Mode.STAY: Line.ARMED_STAY, Mode.NIGHT: Line.ARMED_NIGHT, Mode.AWAY: Line.ARMED_AWAY}
+
+# Arming and leaving ---------------------------------------------------------------------------------------------------
+
+
+def when_armed(d: Draft, area: AreaState, event: Arm, by: ZoneSetup | None = None) -> None:
+    """A code, a remote or a switch (its zone) asks for stay, night or away."""
+    if event.mode in (Mode.DISARMED, area.mode) or area.phase is Phase.ENTRY:
+        return
+    if d.installer:
+        d.say(Beeps(Sound.REFUSED), Shown(Line.INSTALLER))
+        return
+    in_the_way = left_open(d, area, event.mode, exit_doors=not d.setup.settings.forced_arming)
+    if in_the_way and not (d.setup.settings.forced_arming and all(may_be_bypassed(zone) for zone in in_the_way)):
+        d.say(Beeps(Sound.REFUSED), *(Shown(Line.CANT_ARM, zone.number) for zone in in_the_way))
+        return
+    for zone in in_the_way:
+        bypass(d, zone, event.user)
+    if event.means is Means.REMOTE:
+        d.say(Beeps(Sound.CONFIRM))
+    tell_of_setting(d, area.number, by, Told.CLOSING, Told.SWITCH_CLOSING, event.user)
+    show_panel_troubles(d)
+    for zone in d.setup.zones_of(area.number):
+        show_troubles(d, zone)
+    memory = () if area.phase is Phase.REST else area.memory
+    by_keypad = event.means is Means.KEYPAD
+    leave(d, AreaState(area.number, event.mode, Phase.EXIT, event.user, silent=event.silent, by_keypad=by_keypad,
+                       memory=memory))  # fmt: skip
+
+
+def when_somebody_leaves(d: Draft, area: AreaState) -> None:
+    """A quick exit: the doors are free for one exit time, and the area stays armed."""
+    if area.phase is Phase.SET and area.mode in (Mode.STAY, Mode.NIGHT):
+        leave(d, replace(area, phase=Phase.EXIT))
+
+
+def leave(d: Draft, area: AreaState) -> None:
+    """The exit time begins."""
+    d.put(area)
+    d.stop(TimerKind.RECENT, area.number)
+    d.say(Shown(Line.ARMING, area=area.number))
+    if d.setup.settings.exit_time > 0:
+        start_exit_time(d, area)
+    else:
+        when_exit_time_runs_out(d, area)
+
+
+def start_exit_time(d: Draft, area: AreaState) -> None:
+    """Start the exit time, or start it anew."""
+    length = d.setup.settings.exit_time
+    if area.silent:
+        d.start(TimerKind.EXIT, area.number, max(length, min(2 * length, SILENT_EXIT_MOST_S)))
+    else:
+        d.say(Beeps(Sound.EXIT))
+        start_with_last_ten(d, TimerKind.EXIT, area.number, length)
+
+
+def final_door_shuts(d: Draft, area: AreaState) -> None:
+    """The last one out has shut the door: the area is armed now, unless another way out stands open."""
+    doors = d.setup.exit_doors(area.number)
+    if area.phase is Phase.EXIT and not any(d.is_open(zone) and not d.is_bypassed(zone) for zone in doors):
+        d.stop(TimerKind.EXIT, area.number)
+        when_exit_time_runs_out(d, area)
+
+
+def exit_door_opens(d: Draft, area: AreaState) -> None:
+    """Somebody leaves, or comes back for something."""
+    if area.phase is not Phase.EXIT:
+        return
+    again = area.door is Door.SHUT and d.setup.settings.exit_restart and not area.restarted
+    d.put(replace(area, door=Door.OPENED, restarted=area.restarted or again))
+    if again:
+        start_exit_time(d, area)
+
+
+def when_exit_time_runs_out(d: Draft, area: AreaState) -> None:
+    """The area is armed; or nobody left; or the door stands open."""
+    settings = d.setup.settings
+    d.stop(TimerKind.LAST_TEN, area.number)
+    doors = [
+        zone
+        for zone in left_open(d, area, area.mode, exit_doors=True)
+        if zone.behaviour.exit_door and not d.is_shut_out(zone)
+    ]
+    used = area.door is not Door.UNUSED or bool(doors)
+    nobody_left = settings.unvacated_stay and area.by_keypad and not used and bool(d.setup.exit_doors(area.number))
+    mode = Mode.STAY if area.mode is Mode.AWAY and nobody_left else area.mode
+    d.put(AreaState(area.number, mode, Phase.SET, area.user, memory=area.memory))
+    d.say(Shown(Line.NOBODY_LEFT if mode is not area.mode else ARMED_IN[mode], area=area.number))
+    if settings.recent_closing:
+        d.start(TimerKind.RECENT, area.number, RECENT_CLOSING_S)
+    doors_seen_to = settings.exit_error and bool(doors)
+    for zone in left_open(d, area, mode, exit_doors=not doors_seen_to):
+        if settings.forced_arming and may_be_bypassed(zone):
+            bypass(d, zone, area.user)
+        else:
+            d.say(Shown(Line.LEFT_OPEN, zone.number))
+    if doors_seen_to:
+        exit_error(d, area.number, doors)
+
+
+def exit_error(d: Draft, area: AreaNumber, doors: list[ZoneSetup]) -> None:
+    """The way out was left open: a loud reminder here, and an entry time to put it right."""
+    for zone in doors:
+        d.say(Shown(Line.EXIT_ERROR, zone.number))
+        sound(d, zone, zone.behaviour.siren)
+    entry_begins(d, frozenset({area}), frozenset(zone.number for zone in doors), min(zone.entry_s for zone in doors))
+    d.put(replace(d.areas[area], exit_error=True))
+    if not d.runs(TimerKind.ENTRY, area):
+        when_entry_time_runs_out(d, d.areas[area])
+
+
+def left_open(d: Draft, area: AreaState, mode: Mode, *, exit_doors: bool) -> list[ZoneSetup]:
+    """Return the zones that stand open, would be live with the area in `mode`, and matter for arming."""
+    return [
+        zone
+        for zone in d.setup.zones_of(area.number)
+        if (zone.behaviour.stops_arming and (exit_doors or not zone.behaviour.exit_door))
+        and mode in zone.behaviour.live
+        and all(d.areas[number].mode in zone.behaviour.live for number in zone.areas - {area.number})
+        and d.is_open(zone)
+        and not d.is_bypassed(zone)
+    ]
+
+
+# Out of use -----------------------------------------------------------------------------------------------------------
+
+
+def when_bypassed(d: Draft, zone: ZoneSetup, user: UserNumber) -> None:
+    """A user takes a zone out for the next armed period."""
+    if d.is_bypassed(zone):
+        return
+    if not may_be_bypassed(zone) or d.is_armed(zone):
+        d.say(Beeps(Sound.REFUSED), Shown(Line.CANT_BYPASS, zone.number))
+    else:
+        bypass(d, zone, user)
+
+
+def when_taken_back(d: Draft, zone: ZoneSetup, user: UserNumber) -> None:
+    """A user takes a bypass back."""
+    if not d.is_armed(zone):
+        take_back(d, zone, user)

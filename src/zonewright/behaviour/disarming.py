@@ -1,0 +1,108 @@
+"""Coming in, disarming, and what the station hears late or not at all.
+
+Rules of this file:
+1. The rules of `step.py` hold here.
+
+CHOICES (marks as in `step.py`).
+ - Entry time: the alarm at its end is the first door's. Arming is refused meanwhile: disarm first.
+ - Disarm in the abort window: nothing sent, and the keypad says of which zone (from memory). In the cancel window:
+   "cancel" with the user, and said so (from memory).
+ - A disarm silences the causes of its area's zones, life safety too; the next opening sounds again.
+ - A shared zone's messages, abort and cancel windows are those of its lowest area; a disarm of any of its areas
+   silences it, calls its waiting messages off and ends its bypass.
+ - Duress: a slot may be one for somebody who is made to disarm. It does all that any slot does, nothing else is seen or
+   heard, and the station is told in the same step, also where the area was disarmed already. It never waits.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from zonewright.behaviour.effects import (
+    alarm,
+    call_off_waiting,
+    forget_alarms,
+    send,
+    silence,
+    start_with_last_ten,
+    take_back,
+    tell_of_setting,
+)
+from zonewright.behaviour.events import Beeps, Line, Message, Shown, Sound, TimerKind, Told
+from zonewright.behaviour.setup import AreaNumber, UserNumber, ZoneSetup
+from zonewright.behaviour.state import AreaState, Draft, Phase
+from zonewright.site.record import ZoneNumber
+
+# Coming in and disarming ----------------------------------------------------------------------------------------------
+
+
+def entry_begins(d: Draft, areas: frozenset[AreaNumber], by: frozenset[ZoneNumber], seconds: int) -> None:
+    """Somebody comes in by these doors and has so long to disarm."""
+    for area in areas:
+        d.put(replace(d.areas[area], phase=Phase.ENTRY, entry_by=by))
+        start_with_last_ten(d, TimerKind.ENTRY, area, seconds)
+    d.say(Beeps(Sound.ENTRY))
+
+
+def when_entry_time_runs_out(d: Draft, area: AreaState) -> None:
+    """Nobody disarmed: the door's alarm. A shared door's other areas end their entry time with it."""
+    entry_ends(d, area)
+    doors = [zone for number in sorted(area.entry_by) if (zone := d.setup.zone(number)) is not None]
+    for zone in doors:
+        for number in zone.areas:
+            if zone.number in d.areas[number].entry_by:
+                entry_ends(d, d.areas[number])
+    for zone in doors:
+        if d.every_mode(zone, zone.behaviour.live) and not d.is_shut_out(zone):
+            alarm(d, zone, exit_error=area.exit_error)
+
+
+def entry_ends(d: Draft, area: AreaState) -> None:
+    """The area is armed as before."""
+    d.stop(TimerKind.ENTRY, area.number)
+    d.stop(TimerKind.LAST_TEN, area.number)
+    d.put(replace(area, phase=Phase.SET, entry_by=frozenset(), exit_error=False))
+
+
+def when_disarmed(d: Draft, area: AreaState, user: UserNumber, by: ZoneSetup | None = None) -> None:
+    """A code, or a switch: the area is disarmed, its sounds end, what waits is called off, what went is cancelled."""
+    was_armed = area.phase is not Phase.REST
+    for kind in (TimerKind.EXIT, TimerKind.ENTRY, TimerKind.LAST_TEN, TimerKind.RECENT):
+        d.stop(kind, area.number)
+    d.put(AreaState(area.number, memory=area.memory))
+    d.say(Shown(Line.DISARMED, area=area.number))
+    called_off = call_off_waiting(d, area.number)
+    if area.exit_error and d.setup.settings.told:
+        called_off |= area.entry_by
+    if d.runs(TimerKind.CANCEL, area.number):
+        d.stop(TimerKind.CANCEL, area.number)
+        d.say(Message(Told.CANCEL.value, area.number, user=user or None), Shown(Line.CANCEL_SENT, area=area.number))
+    else:
+        d.say(*(Shown(Line.NOT_SENT, number) for number in sorted(called_off)))
+    if was_armed:
+        tell_of_setting(d, area.number, by, Told.OPENING, Told.SWITCH_OPENING, user)
+    silence(d, area.number)
+    forget_alarms(d, area.number)
+    for number in area.memory:
+        zone = d.setup.zone(number)
+        if zone is not None:
+            d.say(Shown(Line.STILL_OPEN if d.is_open(zone) else Line.MEMORY, number))
+    for zone in d.setup.zones_of(area.number):
+        if zone.crosses:
+            d.stop(TimerKind.CROSS, zone.number)
+        if was_armed:
+            take_back(d, zone, user)
+    if user in d.setup.duress and d.setup.settings.told:
+        d.say(Message(Told.DURESS.value, area.number, user=user))
+
+
+# The station, late ----------------------------------------------------------------------------------------------------
+
+
+def when_abort_window_ends(d: Draft, area: AreaNumber) -> None:
+    """Nobody called them off: the messages leave."""
+    waiting = [(zone, name) for number, name in d.waiting if (zone := d.setup.zone(number)) is not None]
+    d.waiting = tuple((zone.number, name) for zone, name in waiting if zone.home != area)
+    for zone, name in waiting:
+        if zone.home == area:
+            send(d, zone, name)

@@ -1,0 +1,274 @@
+"""A device speaks: something opens, closes, trips, or only shows that it is there.
+
+Rules of this file:
+1. The rules of `step.py` hold here. What it comes to, an alarm, an entry time, arming, is said in the files it calls.
+
+CHOICES (marks as in `step.py`).
+ - A shared zone is live when all its areas' modes say so, chimes when all do, warns when any does, is free when any of
+   them is in its exit or entry time.
+ - Entry time: the first door's time runs on, a second door changes nothing. Leaving the way (an instant zone) is an
+   alarm at once.
+ - A chime gives way to any pattern; the chime switch mutes all chimes. A bypassed zone does nothing, but is watched for
+   troubles.
+ - A zone that warns (day-night while off) sounds the trouble tone until a code or its cut-off, and is told as a
+   trouble; it is no alarm, isn't counted and never waits.
+ - A wait for what must last (water, heat, cold) begins at the opening; closed before its end it was nothing. 30 s to
+   5 min are usual.
+ - Fire verification, each detector by itself: its first trip switches its power off and lets it settle; if it stands
+   in alarm again at the end of that, or trips again in the window after it, that is the alarm. It is shown meanwhile.
+   Where power isn't switched, a detector that still stands in alarm when the window ends is one too. Wired detectors
+   only: a radio one can't be reset. Reset 10 to 15 s, window 60 to 120 s.
+ - Cross-zoning: a zone of a pair that trips alone shows it and tells an unverified alarm, without siren; a trip of
+   either within the window of the other, or of the same once more, is the alarm of the zone that trips then. Each trip
+   starts its zone's window anew; disarming ends it. What an entry time ends in needs no second zone.
+ - Arm switch: who turns it has no name, the messages name the switch. Kept on, its opening arms and its closing
+   disarms; pushed, it disarms if any of its areas is armed, else it arms. Turned on while something is open it is
+   refused like a code, and must be turned again.
+ - While the panel is deaf (power just back, installer mode) it notes what is open and does nothing else; when that
+   ends, a zone that is live in every mode, stands open and hasn't told so is taken as opening then.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from zonewright.behaviour.arming import exit_door_opens, final_door_shuts, when_armed
+from zonewright.behaviour.disarming import entry_begins, when_disarmed
+from zonewright.behaviour.effects import (
+    SWINGER_QUIET_S,
+    alarm,
+    count_alarm,
+    hears_of,
+    over,
+    sound,
+    tell,
+    wait_for_sign_of,
+)
+from zonewright.behaviour.events import (
+    Arm,
+    Chime,
+    DeviceEvent,
+    Line,
+    Means,
+    Message,
+    Shown,
+    Spoken,
+    TimerKind,
+    Told,
+    Trouble,
+    TroubleBegins,
+    TroubleEnds,
+    ZoneCloses,
+    ZoneOpens,
+    ZoneTrips,
+)
+from zonewright.behaviour.setup import NO_CHIME, SPOKEN, ZoneSetup
+from zonewright.behaviour.state import NOBODY, Door, Draft, Phase
+from zonewright.behaviour.troubles import trouble_begins, trouble_ends
+from zonewright.panel.behaviours import ALWAYS, ARMED, Mode, Pattern, Timing
+
+
+def when_device_is_heard(d: Draft, zone: ZoneSetup, event: DeviceEvent) -> None:
+    """Any sign of a device starts its supervision anew; then what it says."""
+    if not zone.behaviour.in_use:
+        return
+    if isinstance(event, TroubleBegins) and event.trouble is Trouble.MISSING:
+        if d.runs(TimerKind.MISSING, zone.number):
+            d.stop(TimerKind.MISSING, zone.number)
+            trouble_begins(d, zone, Trouble.MISSING)
+        return
+    wait_for_sign_of(d, zone)
+    trouble_ends(d, zone, Trouble.MISSING)
+    match event:
+        case ZoneOpens():
+            if not d.is_open(zone):
+                when_zone_opens(d, zone)
+        case ZoneCloses():
+            if d.is_open(zone):
+                when_zone_closes(d, zone)
+        case ZoneTrips():
+            if not d.is_open(zone):
+                when_zone_opens(d, zone)
+                when_zone_closes(d, zone)
+        case TroubleBegins():
+            trouble_begins(d, zone, event.trouble)
+        case TroubleEnds():
+            trouble_ends(d, zone, event.trouble)
+
+
+# It opens -------------------------------------------------------------------------------------------------------------
+
+
+def when_zone_opens(d: Draft, zone: ZoneSetup) -> None:
+    """A door, a window, a movement, a push, smoke."""
+    d.open |= {zone.number}
+    if d.is_deaf() or d.is_bypassed(zone):
+        return
+    if zone.behaviour.exit_door:
+        for number in zone.areas:
+            exit_door_opens(d, d.areas[number])
+    if zone.behaviour.arms is not None:
+        turned_off = zone.behaviour.momentary and d.any_mode(zone, ARMED)
+        when_switch_turns(d, zone, None if turned_off else zone.behaviour.arms)
+    elif zone.can_alarm and d.every_mode(zone, zone.behaviour.live):
+        if may_count(d, zone):
+            when_live_zone_opens(d, zone)
+    elif zone.behaviour.warns and d.any_mode(zone, zone.behaviour.warns):
+        warn(d, zone)
+    else:
+        announce(d, zone)
+
+
+def may_count(d: Draft, zone: ZoneSetup) -> bool:
+    """Return whether a trip of a live zone can count: it isn't shut out, and nobody is on the way out or in by it."""
+    if d.is_shut_out(zone):
+        d.start(TimerKind.SWINGER_RESET, zone.home, SWINGER_QUIET_S)
+        return False
+    free_to_leave = zone.behaviour.in_exit == "free" and d.any_phase(zone, Phase.EXIT)
+    free_to_enter = zone.behaviour.timing is not Timing.INSTANT and d.any_phase(zone, Phase.ENTRY)
+    return not (free_to_leave or free_to_enter)
+
+
+def when_live_zone_opens(d: Draft, zone: ZoneSetup) -> None:
+    """Whether it counts now, or must last, or must come twice."""
+    settings = d.setup.settings
+    if zone.behaviour.persists and settings.environment_wait > 0:
+        d.start(TimerKind.PERSIST, zone.number, settings.environment_wait)
+    elif zone.verifies and settings.fire_verify_window > 0:
+        when_detector_trips(d, zone)
+    else:
+        when_trip_counts(d, zone)
+
+
+def when_trip_counts(d: Draft, zone: ZoneSetup) -> None:
+    """An entry time, half a pair, or the alarm."""
+    if zone.behaviour.timing is Timing.DELAYED and zone.entry_s > 0 and d.is_armed(zone):
+        entry_begins(d, zone.areas, frozenset({zone.number}), zone.entry_s)
+    elif zone.crosses and d.setup.settings.cross_window > 0:
+        when_paired_zone_trips(d, zone)
+    else:
+        alarm(d, zone)
+
+
+def warn(d: Draft, zone: ZoneSetup) -> None:
+    """No alarm in this mode, but somebody should look."""
+    if d.is_shut_out(zone):
+        return
+    sound(d, zone, Pattern.TROUBLE)
+    d.say(Shown(Line.WARNING, zone.number))
+    name = zone.behaviour.warning
+    if name is not None and hears_of(d, zone, name):
+        d.standing |= {(zone.number, name)}
+        d.say(Message(name, zone.home, zone.number))
+
+
+def announce(d: Draft, zone: ZoneSetup) -> None:
+    """A zone that gives no alarm now sounds its chime, if its areas are in a mode for it."""
+    if zone.chime == NO_CHIME or not d.chime_on or d.siren() is not Pattern.NONE:
+        return
+    if d.every_mode(zone, zone.behaviour.chimes):
+        d.say(Spoken(zone.number) if zone.chime == SPOKEN else Chime(zone.chime, zone.number))
+        d.say(Shown(Line.OPENED, zone.number))
+
+
+# It closes ------------------------------------------------------------------------------------------------------------
+
+
+def when_zone_closes(d: Draft, zone: ZoneSetup) -> None:
+    """Its alarm, if one was sent, is over; a final door lets the area be armed, a switch kept on is turned off."""
+    d.open -= {zone.number}
+    behaviour = zone.behaviour
+    if behaviour.alarm is not None:
+        over(d, zone, behaviour.alarm)
+    if behaviour.warning is not None:
+        over(d, zone, behaviour.warning)
+    if behaviour.persists:
+        d.stop(TimerKind.PERSIST, zone.number)
+    if d.is_deaf() or d.is_bypassed(zone):
+        return
+    if behaviour.exit_door:
+        for number in zone.areas:
+            if d.areas[number].phase is Phase.EXIT:
+                d.put(replace(d.areas[number], door=Door.SHUT))
+    if behaviour.completes_exit:
+        for number in sorted(zone.areas):
+            final_door_shuts(d, d.areas[number])
+    if behaviour.arms is not None and not behaviour.momentary:
+        when_switch_turns(d, zone, None)
+
+
+def when_switch_turns(d: Draft, zone: ZoneSetup, mode: Mode | None) -> None:
+    """A switch arms its areas, or (no mode) disarms them."""
+    for number in sorted(zone.areas):
+        if mode is None:
+            when_disarmed(d, d.areas[number], NOBODY, by=zone)
+        else:
+            when_armed(d, d.areas[number], Arm(number, mode, NOBODY, Means.SWITCH), by=zone)
+
+
+# It must last, or come twice ------------------------------------------------------------------------------------------
+
+
+def when_trip_has_lasted(d: Draft, zone: ZoneSetup) -> None:
+    """It was there for the whole wait."""
+    if stands_live(d, zone) and may_count(d, zone):
+        when_trip_counts(d, zone)
+
+
+def when_detector_trips(d: Draft, zone: ZoneSetup) -> None:
+    """The first trip is looked into, the second is the alarm."""
+    settings = d.setup.settings
+    if d.runs(TimerKind.VERIFY, zone.number):
+        d.stop(TimerKind.VERIFY, zone.number)
+        alarm(d, zone)
+    elif not d.runs(TimerKind.VERIFY_RESET, zone.number):
+        d.say(Shown(Line.VERIFYING, zone.number))
+        if settings.fire_reset > 0:
+            d.start(TimerKind.VERIFY_RESET, zone.number, settings.fire_reset)
+        else:
+            d.start(TimerKind.VERIFY, zone.number, settings.fire_verify_window)
+
+
+def when_detector_has_settled(d: Draft, zone: ZoneSetup) -> None:
+    """Its power is back: it stands in alarm again, or its window begins."""
+    if stands_live(d, zone):
+        alarm(d, zone)
+    else:
+        d.start(TimerKind.VERIFY, zone.number, d.setup.settings.fire_verify_window)
+
+
+def when_verifying_ends(d: Draft, zone: ZoneSetup) -> None:
+    """It never was reset and still stands in alarm, or it was nothing."""
+    if stands_live(d, zone):
+        alarm(d, zone)
+
+
+def stands_live(d: Draft, zone: ZoneSetup) -> bool:
+    """Return whether a zone stands open that would give an alarm if it opened now."""
+    return d.is_open(zone) and not d.is_bypassed(zone) and d.every_mode(zone, zone.behaviour.live)
+
+
+def when_paired_zone_trips(d: Draft, zone: ZoneSetup) -> None:
+    """Alone it is told as unverified; with its pair, or twice, it is the alarm."""
+    confirmed = d.runs(TimerKind.CROSS, zone.number) or any(d.runs(TimerKind.CROSS, pair) for pair in zone.crosses)
+    d.start(TimerKind.CROSS, zone.number, d.setup.settings.cross_window)
+    if confirmed:
+        alarm(d, zone)
+        return
+    count_alarm(d, zone)
+    if zone.behaviour.shown:
+        d.say(Shown(Line.UNVERIFIED, zone.number))
+    if hears_of(d, zone, Told.UNVERIFIED.value):
+        tell(d, zone, Told.UNVERIFIED.value)
+
+
+# Deafness ends --------------------------------------------------------------------------------------------------------
+
+
+def look_again(d: Draft) -> None:
+    """What opened while the panel was deaf, and is always watched, opens now."""
+    for zone in d.setup.zones:
+        if zone.can_alarm and zone.behaviour.live == ALWAYS and stands_live(d, zone):
+            told = zone.behaviour.alarm is not None and d.stands(zone, zone.behaviour.alarm)
+            if not told and may_count(d, zone):
+                when_live_zone_opens(d, zone)

@@ -1,0 +1,165 @@
+"""The panel itself: its supply, its line, its siren's wire, its air, and the installer's hands.
+
+Rules of this file:
+1. The rules of `step.py` hold here.
+
+CHOICES (marks as in `step.py`).
+ - A trouble of the panel is told when it has stood for its wait (mains 15 min to 6 h, to spare storms; line as long as
+   it tries again), shown with a tone, again once a day while it stands, and at each arming. Put right before, it was
+   nothing. A trouble whose wait the panel lacks isn't looked for. It never stops arming, never sounds the siren.
+ - Power back after a total loss: same modes, same bypasses (CP-01, seen in a draft); nothing that opens counts for the
+   warm-up (60 s at least from the return of mains, seen there). What ran is over: an exit or entry time leaves its area
+   armed, the siren is silent, a message that waited goes at once, supervision, counts and waits begin anew. Installer
+   mode goes on.
+ - Installer mode: only with every area disarmed; it silences all and calls off what waits. Nothing that opens counts,
+   fire too, no tamper is an alarm, nothing is armed; other troubles are told as ever. So the account is put on test
+   before, and the keypad says that there are no alarms.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from operator import attrgetter
+
+from zonewright.behaviour.effects import (
+    DAY_S,
+    SWINGER_QUIET_S,
+    call_off_waiting,
+    send,
+    silence,
+    tell_of_panel,
+    wait_for_sign_of,
+)
+from zonewright.behaviour.events import Beeps, Line, Shown, Siren, SiteTrouble, Sound, TimerKind, Told, Trouble
+from zonewright.behaviour.openings import look_again
+from zonewright.behaviour.setup import Settings
+from zonewright.behaviour.state import AreaState, Draft, Phase
+from zonewright.panel.behaviours import Mode, Pattern
+
+WAIT_OF: dict[SiteTrouble, Callable[[Settings], int | None]] = {
+    SiteTrouble.MAINS: attrgetter("mains_wait"),
+    SiteTrouble.PANEL_BATTERY: attrgetter("panel_battery_wait"),
+    SiteTrouble.SIREN_CIRCUIT: attrgetter("siren_circuit_wait"),
+    SiteTrouble.LINE: attrgetter("line_wait"),
+    SiteTrouble.JAMMING: attrgetter("jamming_wait"),
+}
+
+_SECOND_LOOKS = frozenset(
+    {TimerKind.PERSIST, TimerKind.CROSS, TimerKind.VERIFY_RESET, TimerKind.VERIFY, TimerKind.WARM_UP}
+)
+
+# Its troubles ---------------------------------------------------------------------------------------------------------
+
+
+def site_trouble_begins(d: Draft, trouble: SiteTrouble) -> None:
+    """Something of the panel isn't as it should be; most such things pass by themselves."""
+    wait = WAIT_OF[trouble](d.setup.settings)
+    if wait is None or trouble in d.site:
+        return
+    d.site |= {trouble}
+    if wait > 0:
+        d.start(*trouble.timer, wait)
+    else:
+        when_site_trouble_stands(d, trouble)
+
+
+def when_site_trouble_stands(d: Draft, trouble: SiteTrouble) -> None:
+    """It has lasted: the station hears it once, the keypad says it every day."""
+    d.say(Beeps(Sound.TROUBLE), Shown(Line[trouble.name]))
+    if trouble not in d.site_told:
+        d.site_told |= {trouble}
+        tell_of_panel(d, trouble.value)
+    d.start(*trouble.timer, DAY_S)
+
+
+def site_trouble_ends(d: Draft, trouble: SiteTrouble) -> None:
+    """It is as it should be again."""
+    d.site -= {trouble}
+    d.stop(*trouble.timer)
+    if trouble in d.site_told:
+        d.site_told -= {trouble}
+        tell_of_panel(d, trouble.value, restore=True)
+
+
+# Its power ------------------------------------------------------------------------------------------------------------
+
+
+def when_power_returns(d: Draft) -> None:
+    """Dark until now: what is remembered is as it was, what ran is over."""
+    stop_all(d, frozenset(TimerKind))
+    for area in tuple(d.areas.values()):
+        if area.phase is not Phase.REST:
+            d.put(AreaState(area.number, area.mode, Phase.SET, area.user, memory=area.memory))
+    if d.causes:
+        d.causes = frozenset()
+        d.say(Siren(Pattern.NONE))
+    tell_of_panel(d, Told.RESTART.value)
+    waiting, d.waiting = d.waiting, ()
+    for number, name in waiting:
+        zone = d.setup.zone(number)
+        if zone is not None:
+            send(d, zone, name)
+    watch_anew(d)
+    if d.setup.settings.warm_up > 0:
+        d.start(TimerKind.WARM_UP, 0, d.setup.settings.warm_up)
+        d.say(Shown(Line.WARMING_UP))
+
+
+def stop_all(d: Draft, kinds: frozenset[TimerKind]) -> None:
+    """Stop whatever runs of these kinds, for the panel, its areas and its zones."""
+    zones = [zone.number for zone in d.setup.zones]
+    for kind in kinds:
+        for number in zones if kind.of_zone else (0,) if kind.of_panel else d.setup.areas:
+            d.stop(kind, number)
+
+
+def watch_anew(d: Draft) -> None:
+    """All that runs for days begins again."""
+    for zone in d.setup.zones:
+        wait_for_sign_of(d, zone)
+        if d.has(zone, Trouble.LOW_BATTERY):
+            d.start(TimerKind.BATTERY, zone.number, DAY_S)
+    for number, _ in d.alarms:
+        counted = d.setup.zone(number)
+        if counted is not None:
+            d.start(TimerKind.SWINGER_RESET, counted.home, SWINGER_QUIET_S)
+    for trouble in SiteTrouble:
+        if trouble in d.site:
+            wait = WAIT_OF[trouble](d.setup.settings)
+            d.start(*trouble.timer, DAY_S if trouble in d.site_told or not wait else wait)
+
+
+def when_warmed_up(d: Draft) -> None:
+    """The sensors have settled."""
+    if not d.installer:
+        d.say(Shown(Line.WATCHING))
+        look_again(d)
+
+
+# The installer's hands ------------------------------------------------------------------------------------------------
+
+
+def when_installer_comes(d: Draft) -> None:
+    """Nobody is guarded any longer, and the keypad says so."""
+    if d.installer:
+        return
+    if any(area.mode is not Mode.DISARMED for area in d.areas.values()):
+        d.say(Beeps(Sound.REFUSED), Shown(Line.INSTALLER_NOT_NOW))
+        return
+    for area in d.setup.areas:
+        silence(d, area)
+        d.say(*(Shown(Line.NOT_SENT, number) for number in sorted(call_off_waiting(d, area))))
+    stop_all(d, _SECOND_LOOKS)
+    d.installer = True
+    d.say(Shown(Line.INSTALLER))
+    tell_of_panel(d, Told.INSTALLER_IN.value)
+
+
+def when_installer_goes(d: Draft) -> None:
+    """The panel guards again."""
+    if d.installer:
+        d.installer = False
+        d.say(Shown(Line.INSTALLER_ENDS))
+        tell_of_panel(d, Told.INSTALLER_OUT.value)
+        if not d.is_deaf():
+            look_again(d)

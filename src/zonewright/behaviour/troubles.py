@@ -1,0 +1,67 @@
+"""Troubles of a device: its cover, its battery, its silence.
+
+Rules of this file:
+1. The rules of `step.py` hold here.
+
+CHOICES (marks as in `step.py`).
+ - Low battery is told once until it is good again; while it stands the keypad says so once a day.
+ - A device is missing when nothing of it was heard for the supervision window; any sign of it ends that. Life-safety
+   devices may have a shorter window of their own.
+ - A tamper is an alarm in the modes of its behaviour, in the others a trouble; that of a hold-up button is told and
+   shown without a tone. A life-safety device's tamper is never an alarm, nor is that of a bypassed zone, nor any while
+   the panel is deaf (power just back, installer mode).
+ - No trouble sounds the siren.
+"""
+
+from __future__ import annotations
+
+from zonewright.behaviour.effects import DAY_S, alarm, over, show_troubles, tell_trouble
+from zonewright.behaviour.events import Beeps, Sound, TimerKind, Told, Trouble
+from zonewright.behaviour.setup import ZoneSetup
+from zonewright.behaviour.state import Draft
+
+
+def trouble_begins(d: Draft, zone: ZoneSetup, trouble: Trouble) -> None:
+    """Its cover is off, its battery is low, or it hasn't been heard."""
+    if d.has(zone, trouble):
+        return
+    d.troubles |= {(zone.number, trouble)}
+    if trouble is Trouble.TAMPER and tamper_is_alarm(d, zone):
+        if not d.is_shut_out(zone):
+            alarm(d, zone, tamper=True)
+    elif trouble is not Trouble.LOW_BATTERY:
+        tell_trouble(d, zone, trouble)
+    elif not d.runs(TimerKind.BATTERY, zone.number):
+        if d.setup.settings.low_battery_wait > 0:
+            d.start(TimerKind.BATTERY, zone.number, d.setup.settings.low_battery_wait)
+        else:
+            when_battery_day_ends(d, zone)
+
+
+def tamper_is_alarm(d: Draft, zone: ZoneSetup) -> bool:
+    """Return whether its tamper is an alarm in the modes of its areas; else it is a trouble."""
+    modes = zone.behaviour.tamper_alarm
+    if zone.behaviour.life_safety or d.is_bypassed(zone) or d.is_deaf():
+        return False
+    return d.every_mode(zone, modes)
+
+
+def when_battery_day_ends(d: Draft, zone: ZoneSetup) -> None:
+    """Its battery is still low: the station hears it once, the keypad says it every day."""
+    if not d.has(zone, Trouble.LOW_BATTERY):
+        return
+    d.start(TimerKind.BATTERY, zone.number, DAY_S)
+    if (zone.number, Trouble.LOW_BATTERY.value) in d.standing:
+        d.say(Beeps(Sound.TROUBLE))
+        show_troubles(d, zone)
+    else:
+        tell_trouble(d, zone, Trouble.LOW_BATTERY)
+
+
+def trouble_ends(d: Draft, zone: ZoneSetup, trouble: Trouble) -> None:
+    """It is put right."""
+    if d.has(zone, trouble):
+        d.troubles -= {(zone.number, trouble)}
+        over(d, zone, trouble.value)
+        if trouble is Trouble.TAMPER:
+            over(d, zone, Told.TAMPER_ALARM.value)

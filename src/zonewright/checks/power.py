@@ -1,0 +1,57 @@
+"""Rules about the standby battery."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from zonewright.checks.catalogue import rule
+from zonewright.checks.job import Doubt, Job
+from zonewright.findings import Severity, nearest
+from zonewright.physics.standby import REQUIREMENTS
+from zonewright.survey.power import battery_sum
+
+TOPIC = "power"
+
+
+@rule("PWR-01", severity=Severity.PROBLEM, topic=TOPIC)
+def battery_too_small(job: Job) -> Iterator[Doubt]:
+    """The standby battery doesn't last as long as the site's standard asks.
+
+    Why: in a long mains failure the system dies with the lights, and somebody may be waiting for that.
+    Fix: fit a larger battery, or take load off; measure the currents on site before you decide.
+    Source: the site's own `power: standard`, with the source that the sum names.
+    """
+    made = battery_sum(job.site)
+    if made is not None and not made.enough:
+        says = f"{made.needed_ah:.2f} Ah needed, {made.fitted_ah:g} Ah fitted ({made.requirement.name})"
+        yield Doubt("battery", "standby battery", says, job.resolved.written["power", "battery"])
+
+
+@rule("PWR-02", severity=Severity.PROBLEM, topic=TOPIC)
+def standard_unknown(job: Job) -> Iterator[Doubt]:
+    """The site names a standard for its battery that no sum is known for.
+
+    Why: nobody can tell whether the battery is large enough.
+    Fix: name one of the standards known, or work the sum out by hand and accept this.
+    Source: the table of `physics.standby`.
+    """
+    power = job.site.power
+    if power is not None and power.standard not in REQUIREMENTS:
+        near = nearest(power.standard, REQUIREMENTS)
+        hint = f"; did you mean {near[0]}" if near else ""
+        says = f"{power.standard} is none of {', '.join(REQUIREMENTS)}{hint}"
+        yield Doubt("battery", "standby battery", says, job.resolved.written["power", "standard"])
+
+
+@rule("PWR-03", severity=Severity.ADVICE, topic=TOPIC)
+def loads_left_out(job: Job) -> Iterator[Doubt]:
+    """The battery sum has no load that draws more in alarm than at rest.
+
+    Why: a siren, a relay or a communicator was forgotten, and the sum comes out too good.
+    Fix: add each of them with its alarm current.
+    Source: common practice, no source.
+    """
+    power = job.site.power
+    if power is not None and not any((load.alarm or load.standby) > load.standby for load in power.loads.values()):
+        says = f"{len(power.loads)} loads, none of them larger in alarm"
+        yield Doubt("battery", "standby battery", says, job.resolved.written["power", "loads"])

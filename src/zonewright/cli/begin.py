@@ -1,0 +1,169 @@
+"""`new`, `import` and `number`: beginning a site file, and writing into one what the panel made of it."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import click
+
+from zonewright.cli.saving import save
+from zonewright.cli.telling import mistakes
+from zonewright.cli.terminal import screen_of
+from zonewright.findings import BadInput, Finding, Severity
+from zonewright.panel.opening import open_site
+from zonewright.panel.programme import item_of
+from zonewright.panel.reading import is_path, shipped_names
+from zonewright.site.edits import edited
+from zonewright.site.filetext import read_text
+from zonewright.site.nodes import Path as FilePath
+from zonewright.site.schedule_csv import FIELDS, read_schedule
+from zonewright.site.sitefile import read_site_text
+from zonewright.site.writing import scalar, site_text
+
+HEAD = """{name}: what stands where, what each zone does, who lives there.
+It shows how to get in: keep it locked. No code belongs in it.
+`zonewright check {file}` tells what is wrong or doubtful; docs/site-file.md tells every field."""
+
+SKELETON = """site: {name}
+revision: 1
+panel: {panel}                          # a profile that comes with Zonewright, or the path of one beside this file
+{station}settings: {{}}                       # only what differs from the panel as shipped: {{exit time: 60 s}}
+areas: {{{areas}}}
+people: {{}}                         # Ida: {{role: owner, may: [{first}]}}; codes never stand here
+
+devices: {{}}
+# A device, to copy (take the braces above away first):
+#   front-door:
+#     kind: contact
+#     number: {{printed: 00 0000 00 A}}            # as printed on its label
+#     history: new
+#     at: {{storey: ground, room: hall}}
+#     guards: the front door
+#     zone: {{number: next free, area: {first}, behaviour: entry-door, called: front door, chime: two notes,
+#            report: everything, supervise: yes, delay: entry time}}
+"""
+
+
+@click.command("new")
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--name", help="What the site is called.")
+@click.option("--panel", help="A profile that comes with Zonewright, or the path of one.")
+@click.option("--areas", help="Its areas, parted by commas.")
+@click.option("--account", help="The monitoring station's account; leave it out if nobody is told.")
+@click.option("--force", is_flag=True, help="Write over an existing file.")
+def new_site(
+    file: Path, name: str | None, panel: str | None, areas: str | None, account: str | None, force: bool
+) -> int:
+    """Begin a site file: a few questions, then a commented file to go on with.
+
+    What is given as an option isn't asked.
+
+    \b
+    zonewright new larkfield.yaml
+    zonewright new larkfield.yaml --name "Larkfield Cottage" --panel tern --areas house --account ""
+    """
+    name = name if name is not None else click.prompt("What is the site called")
+    panel = panel if panel is not None else click.prompt("Panel", default=shipped_names()[0])
+    areas = areas if areas is not None else click.prompt("Areas, parted by commas", default="house")
+    if account is None:
+        account = click.prompt("Account at the station (empty: none)", default="", show_default=False)
+    words = [word.strip() for word in areas.split(",") if word.strip()] or ["house"]
+    panel = panel if is_path(panel) else scalar(panel)
+    text = SKELETON.format(
+        name=scalar(name.strip() or "A new site"),
+        panel=panel,
+        station=f"station: {{account: {scalar(account)}}}\n" if account else "",
+        areas=", ".join(f"{scalar(word)}: {{}}" for word in words),
+        first=scalar(words[0]),
+    )
+    head = "".join(f"# {line}\n" for line in HEAD.format(name=name.strip(), file=file).splitlines())
+    read_site_text(head + text, str(file)).usable()
+    save(file, head + text, force=force)
+    screen_of(sys.stdout).say(f"{file}: begun", f"next: fill in the devices, then zonewright check {file}")
+    return 0
+
+
+@click.command("import")
+@click.argument("schedule", type=click.Path(path_type=Path))
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--map", "mapped", multiple=True, metavar="FIELD=COLUMN", help=f"Fields: {', '.join(FIELDS)}.")
+@click.option("--name", default="Imported site", show_default=True, help="What the site is called.")
+@click.option("--panel", default="tern", show_default=True, help="The panel's profile.")
+@click.option("--force", is_flag=True, help="Write over an existing file.")
+def import_schedule(schedule: Path, file: Path, mapped: tuple[str, ...], name: str, panel: str, force: bool) -> int:
+    """Make a site FILE from a zone SCHEDULE in CSV.
+
+    Columns are found by name; --map tells which column holds a field whose name differs. Exit code 1 if the file was
+    written but has mistakes still to mend.
+
+    \b
+    zonewright import zones.csv shop.yaml --map zone=No --map called="Zone name" --map kind=Device
+    """
+    text, findings = read_text(schedule)
+    if findings:
+        raise BadInput(findings)
+    columns = dict(_pair(each) for each in mapped)
+    made = read_schedule(text, str(schedule), columns)
+    if made.findings:
+        raise BadInput(made.findings)
+    lines = [f"site: {scalar(name)}", f"panel: {panel if is_path(panel) else scalar(panel)}"]
+    lines.append("areas: {" + ", ".join(f"{scalar(area)}: {{}}" for area in made.areas) + "}")
+    lines.append("devices:")
+    for device, fields in made.devices.items():
+        lines += [f"  {scalar(device)}:", *(f"    {field}: {_flow(value)}" for field, value in fields.items())]
+    raw = "\n".join(lines) + "\n"
+    read = read_site_text(raw, str(file))
+    head = f"{name}, imported from {schedule.name}.\nIt shows how to get in: keep it locked. No code belongs in it."
+    whole = site_text(read.record, head) if read.record is not None else raw
+    save(file, whole, force=force)
+    screen = screen_of(sys.stdout)
+    screen.say(f"{file}: {len(made.devices)} devices written")
+    if read.record is None:
+        screen.say("It can't be used yet:", *mistakes(read.findings, screen.width))
+        return 1
+    screen.say(f"next: zonewright check {file}")
+    return 0
+
+
+@click.command("number")
+@click.argument("site", type=click.Path(path_type=Path))
+def number(site: Path) -> int:
+    """Write into SITE the zone numbers that were "next free", once they are keyed.
+
+    Only those values change; remarks, order and blanks stay as they are.
+
+    \b
+    zonewright number larkfield.yaml
+    """
+    resolved = open_site(site)
+    values: dict[FilePath, str] = {}
+    for given, origin in resolved.zones.items():
+        if not origin.given:
+            values[(*origin.path, "number" if origin.path[-1] == "zone" else "zone")] = str(given)
+        learnt = resolved.programme.get(item_of("zone", given, "number"))
+        device = resolved.site.devices.get(origin.device)  # type: ignore[call-overload]
+        if learnt and device is not None and device.number is not None and device.number.learnt is None:
+            values["devices", origin.device, "number", "learnt"] = learnt
+    screen = screen_of(sys.stdout)
+    if not values:
+        screen.say(f"{site}: every number stands already")
+        return 0
+    text, _ = read_text(site)
+    save(site, edited(text, str(site), values), force=True)
+    screen.say(*(f"{' '.join(map(str, path))}: {value}" for path, value in values.items()), f"{site}: written")
+    return 0
+
+
+def _pair(text: str) -> tuple[str, str]:
+    field, equals, column = text.partition("=")
+    if not equals or not field or not column:
+        fix = "write --map FIELD=COLUMN"
+        raise BadInput([Finding("USE-05", Severity.PROBLEM, f"--map {text}", "it maps nothing", fix=fix)])
+    return field.strip(), column.strip()
+
+
+def _flow(value: object) -> str:
+    if isinstance(value, dict):
+        return "{" + ", ".join(f"{name}: {_flow(one)}" for name, one in value.items()) + "}"
+    return scalar(str(value))

@@ -1,0 +1,140 @@
+"""What is worked out and left behind beside the sheets: battery, messages, tests to make, and the hand-over record.
+
+Rules of this file:
+1. Each is a list that somebody checks or fills in by hand; where nobody has measured yet, the field is empty, and told.
+2. What should happen is asked of the panel model, never written here.
+3. What is handed over is named after EN 50131-7 and NFPA 72 7.8, both from memory, and common practice.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from zonewright.behaviour.matrix import Matrix
+from zonewright.behaviour.strips import Bar, bars
+from zonewright.behaviour.telling import in_modes, span
+from zonewright.documents.records import Listing
+from zonewright.documents.schedule import NBSP, unbroken
+from zonewright.panel.resolve import Resolved
+from zonewright.reporting.expected import Expected, expected, people_of
+from zonewright.site.record import ZoneNumber
+from zonewright.survey.power import BatterySum, battery_sum
+
+TICK = "\N{BALLOT BOX}"
+
+HANDED_OVER = (
+    "Zone schedule and what happens, this revision",
+    "Household's page, and each person shown how to arm, disarm and cancel",
+    "Each person has keyed their own code; the installer's is not theirs",
+    "Every zone tried in every mode it is live, results on the test sheet",
+    "Every message confirmed by the station, account off test, by name",
+    "Mains off for 15 minutes: system stays, mains back: no message left over",
+    "Battery: date code written, currents measured",
+    "What the system does not see, told in plain words",
+    "Exceptions accepted in writing",
+    "Next visit, and what is due then: battery, cells, alarms past their date",
+)
+
+
+def listings(resolved: Resolved, made: Matrix) -> tuple[Listing, ...]:
+    """Return all lists of a site; one that has nothing to say is left out."""
+    account = resolved.site.station.account if resolved.site.station is not None else ""
+    found = [
+        _battery(battery_sum(resolved.site)),
+        _messages(made, expected(made, account, people_of(resolved.programme, resolved.users)))
+        if account and made.setup.settings.told
+        else None,
+        _tests(made),
+        _hand_over(),
+    ]
+    return tuple(each for each in found if each is not None)
+
+
+def _battery(found: BatterySum | None) -> Listing | None:
+    if found is None:
+        return None
+    rule = found.requirement
+    rows = [
+        (line.name, str(line.count), f"{line.standby_a * 1000:.0f}", f"{line.alarm_a * 1000:.0f}", "")
+        for line in found.loads
+    ]
+    rows.append(("together", "", f"{found.standby_a * 1000:.0f}", f"{found.alarm_a * 1000:.0f}", ""))
+    verdict = "enough" if found.enough else "too small"
+    block = f"; the next common block is {found.block_ah:g} Ah" if found.block_ah and not found.enough else ""
+    ending = (
+        f"({found.standby_a:.3f} A × {rule.quiet_h:g} h + {found.alarm_a:.3f} A × {rule.alarm_h * 60:.0f} min) × "
+        f"{rule.ageing:g} for ageing × {found.cold:.2f} for {found.celsius:g} °C = {found.needed_ah:.2f} Ah. "
+        f"Fitted: {found.fitted_ah:g} Ah, {verdict}{block}. Charging needs {found.charge_a * 1000:.0f} mA beside the "
+        f"standby load for 80 % in 72 h. Source: {rule.source}; the pack's figures are computed, not measured."
+    )
+    return Listing(
+        "Standby battery",
+        f"{rule.name}: {rule.standby_h:g} h on battery, {rule.alarm_h * 60:.0f} min of alarm "
+        f"{'within' if rule.within else 'behind'} them. Measure the currents and write them beside the sum.",
+        ("load", "pieces", "standby, mA", "alarm, mA", "measured, mA"),
+        (0, 18, 26, 26, 34),
+        tuple(rows),
+        unbroken(ending),
+    )
+
+
+def _messages(made: Matrix, found: tuple[Expected, ...]) -> Listing | None:
+    named = {zone.number: zone.behaviour.alarm for zone in made.setup.zones}
+    by_zone: dict[ZoneNumber, list[Expected]] = {}
+    for each in found:
+        if each.message.zone is not None:
+            by_zone.setdefault(each.message.zone, []).append(each)
+    rows = []
+    for zone, sent in sorted(by_zone.items()):
+        begun = [each for each in sent if not each.message.restore]
+        alarm = next((each for each in begun if each.message.name == named[zone]), None)
+        others = ", ".join(f"{each.message.name}{NBSP}{each.dc05.event}" for each in begun if each is not alarm)
+        told = f"{alarm.message.name}{NBSP}{alarm.dc05.event}" if alarm is not None else "none"
+        rows.append((str(zone), sent[0].label, told, spaced(alarm.dc05.digits) if alarm is not None else "", others))
+    rows += [
+        ("", each.label, f"{each.message.name}{NBSP}{each.dc05.event}", spaced(each.dc05.digits), "")
+        for each in found
+        if each.message.zone is None and not each.message.restore
+    ]
+    note = (
+        "What the station must get, and nothing else. Codes are those of DC-05; the digits are the whole message of a "
+        "new alarm with its check digit. Over again, the fourth group begins with 3."
+    )
+    headings = ("zone", "called", "its alarm", "message", "besides")
+    return Listing("Messages to the station", note, headings, (9, 32, 32, 50, 0), tuple(rows), "") if rows else None
+
+
+def spaced(digits: str) -> str:
+    """Return a DC-05 message in its fields: 4021 18 1131 01 003 8."""
+    parts = (digits[:4], digits[4:6], digits[6:10], digits[10:12], digits[12:15], digits[15:])
+    return NBSP.join(parts)
+
+
+def _tests(made: Matrix) -> Listing:
+    rows = []
+    for zone in made.setup.zones:
+        first = True
+        for bar in bars(made.row(zone.number)):
+            rows.append((str(zone.number) if first else "", zone.label if first else "", *_test(bar), "", TICK))
+            first = False
+    note = (
+        "From its final place, doors and covers shut, furniture in. Account on test; tell the house that the siren "
+        'will sound, and protect your ears near it. "Nothing" is a result.'
+    )
+    headings = ("zone", "called", "mode", "must happen", "message", "seen, time", "ok")
+    return Listing("Test sheet", note, headings, (9, 34, 24, 36, 0, 26, 8), tuple(rows), "", tall=True)
+
+
+def _test(bar: Bar) -> Iterator[str]:
+    modes = in_modes(bar.modes)
+    yield modes.removeprefix("when ")
+    yield unbroken(bar.words)
+    after = f" after {span(bar.message_after)}" if bar.message_after else ""
+    yield unbroken(f"{bar.message}{after}") if bar.message is not None else "none"
+
+
+def _hand_over() -> Listing:
+    rows = tuple((TICK, item, "", "") for item in HANDED_OVER)
+    note = "Nothing here is a certificate. Codes never stand on this page; old lists of users are destroyed."
+    headings = ("", "handed over or shown", "to whom", "date")
+    return Listing("Hand-over record", note, headings, (9, 0, 40, 28), rows, "", tall=True, signed=True)

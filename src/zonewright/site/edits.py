@@ -1,0 +1,80 @@
+"""Changing a site file by place: what nobody touched stays as it was, comments, order and blanks included.
+
+Rules of this file:
+1. An edit names a path and the new text; it replaces exactly the value that stands there, or adds one line to a map.
+2. What comes out is read again and must say what was wanted, else nothing is given.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from zonewright.findings import BadInput
+from zonewright.site.composer import compose
+from zonewright.site.nodes import MapNode, Node, Path, Places, TextNode, plain
+from zonewright.site.writing import scalar
+
+
+class CannotEdit(ValueError):
+    """The file has no place for this edit; the text says which path."""
+
+
+def edited(text: str, file: str, values: Mapping[Path, str]) -> str:
+    """Return the file's text with these values at these paths.
+
+    A path that holds a text gets the new one; a path whose last name is missing in a map gets it added behind the map's
+    last entry. Raises `BadInput` for a text that can't be read, `CannotEdit` for a path that leads nowhere.
+    """
+    tree, findings = compose(text, file)
+    if tree is None or findings:
+        raise BadInput(findings)
+    places = Places(tree, file)
+    lines = text.split("\n")
+    cuts = [_cut(places, lines, path, value) for path, value in values.items()]
+    for line, start, end, new in sorted(cuts, reverse=True):
+        lines[line] = lines[line][:start] + new + lines[line][end:]
+    result = "\n".join(lines)
+    again, wrong = compose(result, file)
+    if again is None or wrong or plain(again) != _wanted(plain(tree), values):
+        raise CannotEdit(f"{file}: the edit would change more than was asked")
+    return result
+
+
+def _cut(places: Places, lines: list[str], path: Path, value: str) -> tuple[int, int, int, str]:
+    """Return line, first and last column (from 0) and the text that goes there."""
+    node = places.node(path)
+    if isinstance(node, TextNode):
+        if node.ends.line != node.place.line:
+            raise CannotEdit(f"{' '.join(map(str, path))} runs over several lines")
+        return node.place.line - 1, node.place.column - 1, node.ends.column - 1, scalar(value)
+    parent = places.node(path[:-1])
+    if node is not None or not isinstance(parent, MapNode) or not parent.entries:
+        raise CannotEdit(f"{' '.join(map(str, path))} isn't a place for a text")
+    last = parent.entries[-1]
+    end = _end(last.value)
+    if end is None:
+        raise CannotEdit(f"{' '.join(map(str, path[:-1]))} ends in something that isn't a text")
+    line, column = end
+    added = f"{scalar(str(path[-1]))}: {scalar(value)}"
+    if _in_braces(lines, parent):
+        return line, column, column, f", {added}"
+    return line, column, column, f"\n{' ' * (last.key_place.column - 1)}{added}"
+
+
+def _end(node: Node) -> tuple[int, int] | None:
+    return (node.ends.line - 1, node.ends.column - 1) if isinstance(node, TextNode) else None
+
+
+def _in_braces(lines: list[str], parent: MapNode) -> bool:
+    """Return whether a map stands in braces: its place is then the brace, not its first key."""
+    line = lines[parent.place.line - 1]
+    return line[parent.place.column - 1 : parent.place.column] == "{"
+
+
+def _wanted(data: object, values: Mapping[Path, str]) -> object:
+    for path, value in values.items():
+        room = data
+        for step in path[:-1]:
+            room = room[step]  # type: ignore[index]
+        room[path[-1]] = value  # type: ignore[index]
+    return data

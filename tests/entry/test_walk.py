@@ -1,0 +1,63 @@
+"""The closing walk: it finds every slip that stayed silent, and changes nothing."""
+
+from __future__ import annotations
+
+import random
+
+import pytest
+
+from zonewright.entry.drive import drive
+from zonewright.entry.keypad import Display, State, at_rest, display, press
+from zonewright.entry.sheet import EntrySheet, whole
+from zonewright.entry.slips import Seen, slips
+from zonewright.panel.legal import as_shipped, random_programme
+from zonewright.panel.programme import Programme
+from zonewright.panel.reading import shipped
+
+TERN = shipped("tern")
+
+
+def sheet(seed: int) -> EntrySheet:
+    return whole(TERN, random_programme(TERN, random.Random(seed), 3, 1))
+
+
+def walked(made: EntrySheet, held: Programme) -> tuple[list[Display], State]:
+    """Press the keys of the walk on a panel that holds this; return what each question showed, and the end."""
+    state = at_rest(TERN, held)
+    shown = []
+    for part in made.walk.parts:
+        for stroke in part.strokes:
+            shown.append(display(TERN, state))
+            for key in stroke.keys:
+                state = press(TERN, state, key)
+        shown.append(display(TERN, state))
+        for key in part.leave:
+            state = press(TERN, state, key)
+    return shown, state
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_keyed_rightly_every_reading_shows_and_nothing_is_changed(seed: int) -> None:
+    made = sheet(seed)
+    shown, end = walked(made, made.new)
+    assert [reading.shows for part in made.walk.parts for reading in part.readings if reading.shows not in shown] == []
+    assert end.held == made.new.values
+    assert display(TERN, end)[0] == made.walk.home
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_every_silent_slip_is_found_by_reading_back(seed: int) -> None:
+    made = sheet(seed)
+    right, _ = walked(made, made.new)
+    silent = [slip for slip in slips(TERN, drive(TERN, as_shipped(TERN), made.new)) if slip.careful is Seen.NEVER]
+    assert silent
+    for slip in silent:
+        wrong, _ = walked(made, made.new.changed(dict(slip.gives)))
+        assert wrong != right, slip
+
+
+def test_the_code_is_keyed_once() -> None:
+    made = sheet(1)
+    asking = [stroke for part in made.walk.parts for stroke in part.strokes if stroke.act.value.startswith("own code")]
+    assert len(made.walk.parts) > 2
+    assert len(asking) == 1
