@@ -393,12 +393,11 @@ class Search:
                 continue
             steps = shorter(n - at, len(there))
             way = (keys.next if steps > 0 else keys.previous,) * abs(steps)
-            stroke = self._press(Act.CHOICE, state, (*way, keys.take))
-            if (
-                stroke.after.node != state.node
-                and not (state.waiting and not stroke.after.waiting and stroke.after.held is state.held)
-            ) or stroke.after.held is not state.held:
-                yield stroke
+            # scrolling only moves the entry shown: it is set here, and really pressed when the sheet is replayed
+            after = press(self.profile, state._replace(buffer=entry.says, message=""), keys.take)
+            lost = state.waiting and not after.waiting and after.held is state.held
+            if after.node != state.node and not lost:
+                yield Stroke(Act.CHOICE, state.node, (*way, keys.take), None, None, None, state, after)
 
     def _places(self, state: State) -> Iterator[Stroke]:
         """Type the place of each answer that differs, or the place where a thing is taken out."""
