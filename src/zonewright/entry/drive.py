@@ -293,6 +293,8 @@ class Search:
             if waiting is not None:
                 return waiting
         held, rule = state.held.get(item), self.profile.items[pattern]
+        if any(beside(item, state.held)(when.field) == UNKNOWN for when in rule.when):
+            return UNKNOWN
         gone = held is not None and not exists(rule, beside(item, state.held))
         if (gone or (held is None and state.waiting)) and rule.default is not None:
             return Value(rule.default)

@@ -27,7 +27,7 @@ from zonewright.entry.keypad import (
 )
 from zonewright.entry.slips import silent_steps
 from zonewright.entry.walk import ClosingWalk, closing_walk
-from zonewright.panel.legal import as_shipped, beside, exists
+from zonewright.panel.legal import as_shipped, beside, exists, settled
 from zonewright.panel.profile import Profile, Style
 from zonewright.panel.programme import UNKNOWN, Item, Programme, Value, item_of
 
@@ -124,6 +124,7 @@ def delta(profile: Profile, old: Programme, new: Programme, people: Mapping[int,
 
     `people` gives the names of the people's slots, for the titles.
     """
+    old = Programme(old.panel, settled(profile, old.values))  # what can't exist isn't unknown
     driven = drive(profile, old, new)
     silent = silent_steps(profile, driven)
     titles = [_title(profile, old, new, done.job, people) for done in driven]
@@ -191,12 +192,17 @@ def _step(profile: Profile, place: int, stroke: Stroke, silent: bool) -> Step:
         stroke.item,
         stroke.value,
         stroke.trip,
-        until=scrolled and accepts and bool(keys),
+        until=(scrolled or _turned_from_unknown(profile, stroke)) and accepts and bool(keys),
         counted=not _starts_unknown(profile, stroke),
         own_code=stroke.act is Act.CODE or (answer is not None and answer.style is Style.SECRET and len(keys) > 1),
         read_back=silent,
         changes=stroke.act is Act.CHANGE or (stroke.trip is not None and _held(stroke) != stroke.trip),
     )
+
+
+def _turned_from_unknown(profile: Profile, stroke: Stroke) -> bool:
+    answer = answer_at(profile, profile.script[stroke.node])
+    return answer is not None and answer.style is Style.WHEEL and _starts_unknown(profile, stroke)
 
 
 def _starts_unknown(profile: Profile, stroke: Stroke) -> bool:
