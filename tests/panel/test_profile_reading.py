@@ -52,6 +52,57 @@ PLANTED = [
 ]  # fmt: skip
 
 
+MARLOW = (SHIPPED / "marlow.yaml").read_text(encoding="utf-8")
+QUILL = (SHIPPED / "quill.yaml").read_text(encoding="utf-8")
+DELAY = "{says: Way in, go: zone delay, echo: zone/*/delay, when: {behaviour: [entry-door]}}"
+PLANTED_ELSEWHERE = [
+    (QUILL, "PRO-01", "go: zone chime,", "go: zone chyme,", 'did you mean "zone chime"'),
+    (QUILL, "PRO-02", "echo: zone/*/chime}", "echo: zone/*/chimes}", "no item of this panel"),
+    (QUILL, "PRO-04", DELAY, "{says: Way in, go: zone delay, echo: zone/*/delay}", "is asked although"),
+    (QUILL, "PRO-04", DELAY, DELAY.replace("[entry-door]", "[entry-door, perimeter]"), "is asked although"),
+    (QUILL, "PRO-35", DELAY, DELAY.replace("[entry-door]", "[perimeter]"), 'hides "Way in"'),
+    (QUILL, "PRO-09", "      - {says: Keep all this, go: keep zone}\n", "", "`keep zone` can never be reached"),
+    (QUILL, "PRO-10", "      - {says: Chime, go: zone chime, echo: zone/*/chime}\n", "", "can never be reached"),
+    (QUILL, "PRO-11", "then: top, back: top}", "then: edition}", "no key leads to rest"),
+    (QUILL, "PRO-12", "    back: leave station\n", "    back: top\n", "no keep follows"),
+    (QUILL, "PRO-20", "from: 1, to: 15, unit: min", "to: 15, unit: min", 'needs "choices", or "from" and "to"'),
+    (QUILL, "PRO-16", '{how: siren, default: "4"}', '{how: siren, default: "16"}', "never gives"),
+    (QUILL, "PRO-25", "along: right", "along: rite", 'no key "rite"'),
+    (QUILL, "PRO-28", "says: Stay if nobody left,", "says: Stay if nobody left it,", "the display shows 20"),
+    (QUILL, "PRO-29", "{says: Remotes, go: remotes}", "{says: Zones, go: remotes}", 'two entries that say "Zones"'),
+    (QUILL, "PRO-34", "scrolling: {next: down, previous: up, take: ok}\n", "", "doesn't say by which keys"),
+    (MARLOW, "PRO-02", "zone/*/chime: RK chime", "zone/*/chimes: RK chime", "no item of this panel"),
+    (MARLOW, "PRO-10", "zone/*/chime: RK chime, ", "", "never asked and shown nowhere"),
+    (MARLOW, "PRO-17", "{how: resistor, when: {kind: [wired loop]}", "{how: resistor, when: {kynd: [wired loop]}", "no item of this panel"),
+    (MARLOW, "PRO-18", "{how: resistor, when: {kind: [wired loop]}", "{how: resistor, when: {kind: [wired lop]}", "wired loop"),
+    (MARLOW, "PRO-21", "smoke: RK, heat: RM", "smoke: R, heat: RM", "where one ends can't be told"),
+    (MARLOW, "PRO-22", "smoke: RK, heat: RM", "smoke: RK, heat: RK", '"smoke" and "heat" share RK'),
+    (MARLOW, "PRO-25", "smoke: RK, heat: RM", "smoke: RX, heat: RM", 'no key "X"'),
+    (MARLOW, "PRO-30", "smoke: RK, heat: RM", "heat: RM", '"smoke" has no code'),
+    (MARLOW, "PRO-31", '"6": vwxz', '"6": vwxa', 'the sign "a" stands on two keys'),
+    (MARLOW, "PRO-32", "first: 201", "first: 200", "200 begins two blocks"),
+    (MARLOW, "PRO-33", "zone/*/chime: RK chime", "zone/*/chime: MM chime", "MM opens both"),
+    (MARLOW, "PRO-33", "zone/*/chime: RK chime", "zone/*/chime: R chime", "a place has two letter keys"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("text", "code", "before", "after", "says"),
+    PLANTED_ELSEWHERE,
+    ids=[f"{row[1]} {row[3].strip()[:24]}" for row in PLANTED_ELSEWHERE],
+)
+def test_a_planted_mistake_in_lists_and_places_is_told(
+    text: str, code: str, before: str, after: str, says: str
+) -> None:
+    assert before in text, f"the profile has changed: {before}"
+    read = profile_of(text.replace(before, after, 1), "planted.yaml")
+    assert read.record is None
+    told = [finding.says for finding in read.findings if finding.code == code]
+    assert any(says in each for each in told) or any(says in finding.says for finding in read.findings if told), [
+        (finding.code, finding.says) for finding in read.findings
+    ]
+
+
 def planted(before: str, after: str) -> Read:  # type: ignore[type-arg]
     assert TERN.count(before) >= 1, f"the profile has changed: {before}"
     return profile_of(TERN.replace(before, after, 1), "tern.yaml")
@@ -68,7 +119,7 @@ def test_a_planted_mistake_is_told(code: str, before: str, after: str, says: str
 
 
 def test_the_shipped_profiles_are_sound() -> None:
-    assert shipped_names() == ("tern",)
+    assert shipped_names() == ("marlow", "quill", "tern")
     for name in shipped_names():
         read = find_profile(name, SHIPPED)  # type: ignore[arg-type]
         assert read.findings == ()

@@ -145,7 +145,7 @@ def _passed(profile: Profile, press: Press) -> Iterator[str]:
             break
         name = following[0]
     ask = profile.script[after.node].ask
-    if ask is not None and profile.items[ask].when and exists(profile.items[ask], value_of(after, ask)):
+    if ask is not None and profile.items[ask].when and exists(profile.items[ask], value_of(profile, after, ask)):
         yield f"{ask}: asked"
 
 

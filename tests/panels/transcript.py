@@ -1,8 +1,9 @@
 """Runs hand-written keystroke transcripts: plain files that say which keys show what.
 
-`KEYS -> line one | line two` presses keys (digits may be run together) and compares the whole display; `trip NUMBER`
-and `wait` stand where a key would. `held ITEM = VALUE` and `not held zone/14` look into the panel. `with: FILE` on the
-first line runs another transcript before. `#` begins a remark.
+`KEYS -> line one | line two` presses keys (digits and letter keys may be run together) and compares the whole display;
+`trip NUMBER`, `wait` (the time-out) and `pause` (which closes a tapped letter) stand where a key would. `held ITEM =
+VALUE` and `not held zone/14` look into the panel. `with: FILE` on the first line runs another transcript before. `#`
+begins a remark.
 """
 
 from __future__ import annotations
@@ -83,8 +84,8 @@ def _keys(profile: Profile, text: str, where: str) -> Iterator[str]:
         word = words.pop(0)
         if word == "trip":
             yield f"trip {words.pop(0)}"
-        elif word == "wait" or word in profile.keys.names:
+        elif word in ("wait", "pause") or word in profile.keys.names:
             yield word
         else:
-            assert word.isdigit(), f"{where}: no key {word!r}"
+            assert all(sign in profile.keys.names for sign in word), f"{where}: no key {word!r}"
             yield from word

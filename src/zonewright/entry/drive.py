@@ -5,37 +5,45 @@ Rules of this file:
 2. A job is one zone, one person, or one run of settings. Within a job every answer is given once, in the order in which
    the panel asks. What differs is asked of the keypad after each answer, never of the two Programmes beforehand, since
    one answer may reset another.
-3. The way is the one with the fewest presses from here to having nothing left to answer and nothing waiting: an exact
-   search over whole answers (keep, change, choose), not over single keys. Bounded; past the bound the job is refused.
-4. No way may lose an answer that waits, and none leads through taking something out but in such a job.
-5. What is unknown is never kept unseen: a way past a question whose answer nobody knows and nobody sets is none.
+3. Where questions follow one another, the way is the one with the fewest presses from here to having nothing left to
+   answer and nothing waiting: an exact search over whole answers (keep, change, choose), not over single keys. Bounded.
+4. Where questions are picked (lists, places), the nearest question that differs comes first, again and again, and then
+   the nearest keep: an exact search would try every order. Where that fails, the exact one is tried; then the job is
+   refused.
+5. No way may lose an answer that waits, and none leads through taking something out but in such a job.
+6. What is unknown is never kept unseen: a way past a question whose answer nobody knows and nobody sets is none.
 """
 
 from __future__ import annotations
 
 import heapq
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import Enum
+from functools import cached_property
 from itertools import count
 from typing import NamedTuple
 
 from zonewright.entry.keypad import (
     HEARD,
     State,
+    address,
     answer_at,
     at_rest,
+    entries,
     free_number,
     heard,
     is_used,
     present_value,
     press,
+    ring,
     value_of,
 )
-from zonewright.entry.styles import OWN_DIGIT, STYLES, Keys
-from zonewright.panel.answers import typed
-from zonewright.panel.legal import exists
-from zonewright.panel.profile import NodeKind, Profile
+from zonewright.entry.picking import shorter
+from zonewright.entry.styles import STYLES, Keys
+from zonewright.panel.answers import SECRET_SET, refuses, typed
+from zonewright.panel.legal import beside, exists
+from zonewright.panel.profile import NodeKind, Profile, Style, pattern_of
 from zonewright.panel.programme import UNKNOWN, Item, Programme, Value, item_of
 
 MOST_STATES = 20_000
@@ -53,6 +61,7 @@ class Act(Enum):
     LOOK = "look"
     TRIP = "trip"
     LEAVE = "leave"
+    PLACE = "place"
 
 
 class Stroke(NamedTuple):
@@ -129,10 +138,10 @@ def drive(profile: Profile, old: Programme, new: Programme) -> tuple[Driven, ...
 
 def jobs(profile: Profile, old: Programme, new: Programme) -> Iterator[Job]:
     """Return what is to be done, in the order on paper: taken out first, then zones, people, settings by their run."""
-    for group in ("zone", "user"):
+    for group in profile.groups:
         for number in sorted({*old.numbers(group)} - {*new.numbers(group)}):
             yield Job(group, number, True, {})
-    for group in ("zone", "user"):
+    for group in profile.groups:
         for number, wanted in _by_number(new, group):
             if any(old.get(item) != value for item, value in wanted.items()):
                 yield Job(group, number, False, wanted)
@@ -157,7 +166,8 @@ def setting_runs(profile: Profile) -> tuple[tuple[Item, ...], ...]:
     runs: dict[str, list[Item]] = {}
     for name, node in profile.script.items():
         if node.ask is not None and "*" not in node.ask:
-            runs.setdefault(_keep_after(profile, name), []).append(Item(node.ask))
+            run = node.ask.partition("/")[0] if profile.menu else _keep_after(profile, name)
+            runs.setdefault(run, []).append(Item(node.ask))
     return tuple(tuple(run) for run in runs.values())
 
 
@@ -179,8 +189,43 @@ def _keep_after(profile: Profile, name: str) -> str:
 
 
 def _do(profile: Profile, start: State, job: Job) -> tuple[tuple[Stroke, ...], State]:
-    """Find the shortest way through a job by exact search over strokes."""
+    """Find a short way through a job: the shortest of all where questions follow one another."""
     search = Search(profile, job)
+    ways = (_nearest, _exact) if profile.menu else (_exact,)
+    for way in ways:
+        found = way(search, start)
+        if found is not None:
+            return found
+    thing = f"{job.group} {job.number}" if job.group else "settings"
+    unknown = [item for item, value in job.wanted.items() if value == UNKNOWN]
+    if unknown:
+        raise NoWay(f"{thing}: nobody knows what the panel holds for {', '.join(unknown)}; read it at the panel first")
+    raise NoWay(f"{thing}: no way through the script sets {', '.join(sorted(search.left(start)))}")
+
+
+def _nearest(search: Search, start: State) -> tuple[tuple[Stroke, ...], State] | None:
+    """Answer the nearest question that differs, again and again; then go to the nearest end."""
+    strokes: list[Stroke] = []
+    state = start
+    for _ in range(2 * len(search.job.wanted) + 2):
+        if search.done(state):
+            return tuple(strokes), state
+        found = _shortest(search, state, search.arrived if search.open(state) else search.ended)
+        if found is None:
+            return None
+        strokes += found[0]
+        state = found[1]
+    return None
+
+
+def _exact(search: Search, start: State) -> tuple[tuple[Stroke, ...], State] | None:
+    return _shortest(search, start, search.ended)
+
+
+def _shortest(
+    search: Search, start: State, arrived: Callable[[Stroke | None, State], bool]
+) -> tuple[tuple[Stroke, ...], State] | None:
+    """Return the strokes with the fewest presses up to a state that counts as arrived; None past the bound."""
     order = count()
     queue: list[tuple[int, int, State, _Trail | None]] = [(0, next(order), start, None)]
     best: dict[tuple[object, ...], int] = {search.key(start): 0}
@@ -188,7 +233,7 @@ def _do(profile: Profile, start: State, job: Job) -> tuple[tuple[Stroke, ...], S
         cost, _, state, trail = heapq.heappop(queue)
         if cost > best[search.key(state)]:
             continue
-        if search.done(state):
+        if arrived(trail.stroke if trail is not None else None, state):
             return _unrolled(trail), state
         for stroke in search.strokes(state):
             key, price = search.key(stroke.after), cost + search.price(stroke)
@@ -197,11 +242,7 @@ def _do(profile: Profile, start: State, job: Job) -> tuple[tuple[Stroke, ...], S
                 heapq.heappush(queue, (price, next(order), stroke.after, _Trail(stroke, trail)))
         if len(best) > MOST_STATES:
             break
-    thing = f"{job.group} {job.number}" if job.group else "settings"
-    unknown = [item for item, value in job.wanted.items() if value == UNKNOWN]
-    if unknown:
-        raise NoWay(f"{thing}: nobody knows what the panel holds for {', '.join(unknown)}; read it at the panel first")
-    raise NoWay(f"{thing}: no way through the script sets {', '.join(sorted(search.left(start)))}")
+    return None
 
 
 class _Trail(NamedTuple):
@@ -220,8 +261,8 @@ def _unrolled(trail: _Trail | None) -> tuple[Stroke, ...]:
 class Search:
     """The moves that a driver considers in one job."""
 
-    def __init__(self, profile: Profile, job: Job) -> None:
-        self.profile, self.job = profile, job
+    def __init__(self, profile: Profile, job: Job, visited: frozenset[Item] = frozenset()) -> None:
+        self.profile, self.job, self.visited = profile, job, visited
         self._left: dict[int, tuple[frozenset[Item], Mapping[Item, Value]]] = {}
 
     def key(self, state: State) -> tuple[object, ...]:
@@ -239,6 +280,43 @@ class Search:
                 left = frozenset(item for item, value in self.job.wanted.items() if state.held.get(item) != value)
             known = self._left[id(state.held)] = (left, state.held)  # the map is kept, so that its id stays its own
         return known[0]
+
+    def open(self, state: State) -> frozenset[Item]:
+        """Return the items of this job that exist as wanted and that neither wait nor are held as wanted."""
+        return frozenset(item for item in self._existing if self._now(state, item) != self.job.wanted[item])
+
+    def _now(self, state: State, item: Item) -> Value | None:
+        """Return what an item will hold if all that waits is kept now."""
+        pattern = pattern_of(item) if self.job.group else item
+        if state.group == self.job.group or not self.job.group:
+            waiting = state.waiting.get(pattern)
+            if waiting is not None:
+                return waiting
+        held, rule = state.held.get(item), self.profile.items[pattern]
+        gone = held is not None and not exists(rule, beside(item, state.held))
+        if (gone or (held is None and state.waiting)) and rule.default is not None:
+            return Value(rule.default)
+        return held
+
+    @cached_property
+    def _existing(self) -> tuple[Item, ...]:
+        wanted = self.job.wanted
+        return tuple(
+            item
+            for item, value in wanted.items()
+            if value != UNKNOWN
+            and (rule := self.profile.rule_of(item)) is not None
+            and rule.how is not None
+            and exists(rule, beside(item, wanted))
+        )
+
+    def arrived(self, stroke: Stroke | None, state: State) -> bool:
+        """Return whether the last stroke gave an answer that was wanted."""
+        return stroke is not None and stroke.item is not None and stroke.act in (Act.CHANGE, Act.TRIP)
+
+    def ended(self, stroke: Stroke | None, state: State) -> bool:
+        """Return whether the job is done here."""
+        return self.done(state)
 
     def price(self, stroke: Stroke) -> int:
         """Return the presses of a stroke; a trip is one act."""
@@ -259,7 +337,12 @@ class Search:
                     yield self._press(Act.WAY_IN, state, tuple(keys.split()))
             case NodeKind.CODE:
                 answer = answer_at(self.profile, node)
-                yield self._press(Act.CODE, state, (OWN_DIGIT,) * ((answer.width if answer else None) or 1))
+                assert answer is not None
+                yield self._press(Act.CODE, state, STYLES[answer.style].keys(answer, None, SECRET_SET))
+            case NodeKind.LIST:
+                yield from self._entries(state)
+            case NodeKind.PLACE:
+                yield from self._places(state)
             case NodeKind.CHOOSE:
                 for key, target in (node.choose or {}).items():
                     if self.job.gone or not self._takes_out(target):
@@ -274,9 +357,11 @@ class Search:
                 yield from self._trip(state)
             case _:
                 pass
-        if node.back is not None and not state.waiting and state.buffer != HEARD and node.kind is not NodeKind.REST:
+        leaves = node.back is not None and node.kind is not NodeKind.REST and state.buffer != HEARD
+        if leaves and (self.profile.menu or not state.waiting):
             stroke = self._press(Act.LEAVE, state, (self.profile.back,))
-            if stroke.after.node != state.node:
+            lost = state.waiting and not stroke.after.waiting
+            if stroke.after.node != state.node and not lost:
                 yield stroke
 
     def _press(
@@ -290,6 +375,58 @@ class Search:
     def _takes_out(self, target: str) -> bool:
         return self.profile.script[target].forget is not None
 
+    def _entries(self, state: State) -> Iterator[Stroke]:
+        """Pick each entry, the shorter way round; none that loses what waits."""
+        keys = self.profile.scrolling
+        assert keys is not None
+        there = entries(self.profile, state, self.profile.script[state.node])
+        open_ = self.open(state) | self.visited
+        at = next(n for n, entry in enumerate(there) if entry.says == state.buffer)
+        for n, entry in enumerate(there):
+            if not self.job.gone and self._takes_out(entry.go):
+                continue
+            target = self.profile.script[entry.go]
+            asks = target.ask or target.trip
+            if asks is not None and self._concrete(state, asks) not in open_:
+                continue
+            if target.which is not None and target.which != self.job.group:
+                continue
+            steps = shorter(n - at, len(there))
+            way = (keys.next if steps > 0 else keys.previous,) * abs(steps)
+            stroke = self._press(Act.CHOICE, state, (*way, keys.take))
+            if (
+                stroke.after.node != state.node
+                and not (state.waiting and not stroke.after.waiting and stroke.after.held is state.held)
+            ) or stroke.after.held is not state.held:
+                yield stroke
+
+    def _places(self, state: State) -> Iterator[Stroke]:
+        """Type the place of each answer that differs, or the place where a thing is taken out."""
+        node = self.profile.script[state.node]
+        if self.job.gone:
+            for block in node.place or ():
+                if next(iter(block.fields)).startswith(f"{self.job.group}/*/") and self.job.number is not None:
+                    digits = str(block.first + self.job.number - 1).zfill(self.profile.place_width)
+                    for pair in block.leads:
+                        yield self._press(Act.PLACE, state, (*digits, *pair))
+            return
+        for item in sorted(self.open(state) | self.visited):
+            keys = address(self.profile, node, pattern_of(item) if self.job.group else item, self.job.number)
+            if keys is not None:
+                stroke = self._press(Act.PLACE, state, keys)
+                if stroke.after.node != state.node:
+                    yield stroke
+
+    def _ring(self, state: State) -> Iterator[Stroke]:
+        """Go to the job's number the shorter way round, as one move."""
+        keys, numbers = self.profile.scrolling, ring(self.profile, state, self.profile.script[state.node])
+        assert keys is not None
+        if self.job.number not in numbers:
+            return
+        steps = shorter(numbers.index(self.job.number) - numbers.index(int(state.buffer)), len(numbers))
+        way = (keys.next if steps > 0 else keys.previous,) * abs(steps)
+        yield self._press(Act.NUMBER, state, (*way, keys.take))
+
     def _number(self, state: State) -> Iterator[Stroke]:
         node = self.profile.script[state.node]
         if node.which != self.job.group or self.job.number is None:
@@ -299,6 +436,9 @@ class Search:
             return
         answer = answer_at(self.profile, node)
         assert answer is not None
+        if answer.style is Style.SCROLL:
+            yield from self._ring(state)
+            return
         offered = node.only == "free" and free_number(self.profile, state, node.which or "") == self.job.number
         keys = ("yes",) if offered else tuple(typed(answer, str(self.job.number)))
         yield self._press(Act.NUMBER, state, keys)
@@ -306,14 +446,15 @@ class Search:
     def _answer(self, state: State) -> Iterator[Stroke]:
         node = self.profile.script[state.node]
         assert node.ask is not None
-        item = self._concrete(node.ask)
+        item = self._concrete(state, node.ask)
         answer = answer_at(self.profile, node)
         if item is None or answer is None:
             return
         present = present_value(self.profile, state, node.ask)
         wanted = self.job.wanted.get(item)
         rule = self.profile.items[node.ask]
-        if wanted is None or wanted == UNKNOWN or not exists(rule, value_of(state, node.ask)):
+        known = wanted is not None and wanted != UNKNOWN and refuses(answer, wanted) is None
+        if wanted is None or not known or not exists(rule, value_of(self.profile, state, node.ask)):
             return
         act = Act.KEEP if present == wanted else Act.CHANGE
         keys = STYLES[answer.style].keys(answer, present, wanted)
@@ -322,21 +463,21 @@ class Search:
     def _trip(self, state: State) -> Iterator[Stroke]:
         node = self.profile.script[state.node]
         if state.buffer == HEARD:
-            yield self._press(Act.LOOK, state, ("yes",))
+            yield self._press(Act.LOOK, state, (node.goes_on or "",))
             return
-        item = self._concrete(node.trip or "")
+        item = self._concrete(state, node.trip or "")
         number = self.job.wanted.get(item) if item is not None else None
-        if number is None:
+        if number is None or (self.profile.menu and item not in self.open(state)):
             return
         after = heard(self.profile, state, number)
         if after.buffer == HEARD:
             yield Stroke(Act.TRIP, state.node, (), number, item, number, state, after)
 
-    def _concrete(self, pattern: str) -> Item | None:
+    def _concrete(self, state: State, pattern: str) -> Item | None:
         """Return the item that a question of the script is about in this job; None where it is about another."""
         if "*" not in pattern:
             return Item(pattern) if not self.job.group else None
         group, _, field = pattern.split("/")
-        if group != self.job.group or self.job.number is None:
-            return None
+        if group != self.job.group or self.job.number is None or state.number not in (None, self.job.number):
+            return None  # another's, or one still stood at from the job before
         return item_of(group, self.job.number, field)

@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
+from zonewright.entry.answering import PAUSE
 from zonewright.entry.keypad import Display, State, at_rest, display, heard, idle, press, programme_of
 from zonewright.entry.sheet import EntrySheet, Step
 from zonewright.panel.answers import refuses
@@ -78,7 +79,7 @@ def along(sheet: EntrySheet) -> Practice:
 
 
 def enter(practice: Practice, typed: str) -> Practice:
-    """Take one line: keys parted by spaces (digits may be run together), `trip NUMBER`, `trip`, or `wait`."""
+    """Take one line: keys parted by spaces (digits may be run together), `trip NUMBER`, `trip`, `pause` or `wait`."""
     practice = replace(practice, said=())
     words = typed.split()
     while words and not practice.said:  # what follows a difference isn't pressed
@@ -131,7 +132,7 @@ def next_step(practice: Practice) -> Step | None:
 
 def _keys(profile: Profile, word: str) -> Iterator[str]:
     names = set(profile.keys.names)
-    if word in names:
+    if word in names or word == PAUSE:
         yield word
     elif all(sign in names for sign in word):
         yield from word

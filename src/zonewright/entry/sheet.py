@@ -163,13 +163,14 @@ def keyed(profile: Profile, state: State, step: Step) -> State:
 def _on_paper(profile: Profile, done: Driven, silent: frozenset[int], title: str) -> SheetJob:
     steps = tuple(_step(profile, place, stroke, place in silent) for place, stroke in enumerate(done.strokes))
     kept = [place for place, stroke in enumerate(done.strokes, 1) if stroke.after.held is not stroke.before.held]
-    return SheetJob(done.job, title, _changes(profile, done), steps, kept[-1])
+    at_once = any(profile.script[stroke.node].keeps and profile.script[stroke.node].ask for stroke in done.strokes)
+    return SheetJob(done.job, title, _changes(profile, done), steps, 0 if at_once else kept[-1])
 
 
 def _step(profile: Profile, place: int, stroke: Stroke, silent: bool) -> Step:
     node = profile.script[stroke.node]
     answer = answer_at(profile, node)
-    offered = answer is not None and answer.style is Style.OFFER
+    scrolled = node.list_ is not None or (answer is not None and answer.style in (Style.OFFER, Style.SCROLL))
     accepts = _has_accepting_key(profile, stroke)
     keys = stroke.keys[:-1] if accepts else stroke.keys
     look: Display | None = None
@@ -190,7 +191,7 @@ def _step(profile: Profile, place: int, stroke: Stroke, silent: bool) -> Step:
         stroke.item,
         stroke.value,
         stroke.trip,
-        until=offered and bool(keys),
+        until=scrolled and accepts and bool(keys),
         counted=not _starts_unknown(profile, stroke),
         own_code=stroke.act is Act.CODE or (answer is not None and answer.style is Style.SECRET and len(keys) > 1),
         read_back=silent,
@@ -209,17 +210,23 @@ def _held(stroke: Stroke) -> Value | None:
 
 def _has_accepting_key(profile: Profile, stroke: Stroke) -> bool:
     """Return whether the last key of a stroke takes what the display shows by then."""
+    node, last = profile.script[stroke.node], stroke.keys[-1] if stroke.keys else ""
+    if node.list_ is not None:
+        return stroke.act is Act.CHOICE
     if not stroke.keys or stroke.act not in (Act.CHANGE, Act.KEEP, Act.NUMBER, Act.LOOK):
         return False
-    answer = answer_at(profile, profile.script[stroke.node])
-    last = stroke.keys[-1]
-    if answer is None or answer.style in (Style.OFFER, Style.WORDS):
+    answer = answer_at(profile, node)
+    if answer is None:
         return True
+    if answer.style is Style.SECRET:
+        return last not in answer.made_of
     return answer.style is not Style.FLAG and not last.isdigit()
 
 
 def _grouped(profile: Profile, stroke: Stroke, keys: Group) -> tuple[Group, ...]:
-    """Print a word's code together, other digits in threes, other keys one by one."""
+    """Print a word's code together, the taps of one letter, the halves of a place; other digits in threes."""
+    if stroke.act is Act.PLACE:
+        return (keys[: profile.place_width], keys[profile.place_width :])
     answer = answer_at(profile, profile.script[stroke.node])
     size = 3
     if answer is not None and answer.style is Style.WORDS:
@@ -228,7 +235,14 @@ def _grouped(profile: Profile, stroke: Stroke, keys: Group) -> tuple[Group, ...]
         size = 4
     groups: list[Group] = []
     for key in keys:
-        if groups and key.isdigit() and groups[-1][-1].isdigit() and len(groups[-1]) < size:
+        if answer is not None and answer.style is Style.LETTERS and groups:
+            groups[-1] = (*groups[-1], key)
+        elif answer is not None and answer.style is Style.TAP:
+            if groups and groups[-1][-1] == key:
+                groups[-1] = (*groups[-1], key)
+            else:
+                groups.append((key,))
+        elif groups and key.isdigit() and groups[-1][-1].isdigit() and len(groups[-1]) < size:
             groups[-1] = (*groups[-1], key)
         else:
             groups.append((key,))
@@ -243,6 +257,8 @@ def _title(profile: Profile, old: Programme, new: Programme, job: Job, people: M
     if job.group == "user":
         name = "" if job.gone else people.get(job.number or 0, "")
         return f"person {job.number} {name}".rstrip() + (": take out" if job.gone else "")
+    if job.group:
+        return f"{job.group} {job.number}" + (": take out" if job.gone else "")
     first = min(job.wanted, key=list(profile.items).index)
     return "station" if first.startswith("station/") else "times and habits"
 

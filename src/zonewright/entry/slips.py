@@ -41,6 +41,7 @@ class SlipKind(Enum):
     FLIPPED = "flipped"
     MISREAD = "misread"
     OTHER_WORD = "other word"
+    MISTAPPED = "one tap off"
     WORD_LEFT_OUT = "word left out"
     OTHER_NUMBER = "wrong number"
     OTHER_DEVICE = "another device tripped"
@@ -59,12 +60,13 @@ class Seen(Enum):
     HARMLESS = "harmless"
 
 
+SHOWN_WHOLE = frozenset({Style.OFFER, Style.WORDS})  # others where a key takes what is shown
 KEY_SLIPS = frozenset({SlipKind.NEAR_KEY, SlipKind.DROPPED, SlipKind.DOUBLED, SlipKind.SWAPPED})
 WEIGHTS = {
     SlipKind.NEAR_KEY: 2.0, SlipKind.DROPPED: 1.0, SlipKind.DOUBLED: 1.0, SlipKind.SWAPPED: 1.0,
     SlipKind.ONE_TOO_MANY: 2.0, SlipKind.ONE_TOO_FEW: 2.0, SlipKind.FLIPPED: 2.0, SlipKind.MISREAD: 3.0,
     SlipKind.OTHER_WORD: 1.0, SlipKind.WORD_LEFT_OUT: 1.0, SlipKind.OTHER_NUMBER: 2.0, SlipKind.OTHER_DEVICE: 1.0,
-    SlipKind.TIMED_OUT: 1.0, SlipKind.NOT_KEPT: 1.0,
+    SlipKind.MISTAPPED: 2.0, SlipKind.TIMED_OUT: 1.0, SlipKind.NOT_KEPT: 1.0,
 }  # fmt: skip
 
 
@@ -196,15 +198,23 @@ def _wrong_answers(answer: Answer, stroke: Stroke) -> Iterator[tuple[SlipKind, K
         return
     style = STYLES[answer.style]
     match answer.style:
-        case Style.OFFER:
-            yield SlipKind.ONE_TOO_MANY, (*keys[:-1], answer.next or "", keys[-1])
+        case Style.OFFER | Style.SCROLL:
+            yield SlipKind.ONE_TOO_MANY, (*keys[:-1], keys[0] if len(keys) > 1 else answer.next or "", keys[-1])
             if len(keys) > 1:
                 yield SlipKind.ONE_TOO_FEW, (*keys[:-2], keys[-1])
         case Style.FLAG:
             yield SlipKind.FLIPPED, style.keys(answer, None, "no" if value == "yes" else "yes")
         case Style.DIGITS:
             for wrong in _misreads(typed(answer, value)):
-                yield SlipKind.MISREAD, tuple(wrong)
+                yield SlipKind.MISREAD, (*wrong, *((answer.take,) if answer.take else ()))
+        case Style.WHEEL:
+            for wrong in _misreads(typed(answer, value)):
+                yield SlipKind.MISREAD, style.keys(answer, stroke.before.held.get(stroke.item or Item("")), wrong)
+        case Style.LETTERS:
+            near = _near_codes(answer, value)
+            yield from ((SlipKind.OTHER_WORD, style.keys(answer, None, choice)) for choice in near)
+        case Style.TAP:
+            yield from ((SlipKind.MISTAPPED, style.keys(answer, None, text)) for text in _mistapped(answer, value))
         case Style.WORDS:
             words = value.split()
             for n, word in enumerate(words):
@@ -217,6 +227,22 @@ def _wrong_answers(answer: Answer, stroke: Stroke) -> Iterator[tuple[SlipKind, K
                     yield SlipKind.WORD_LEFT_OUT, (*rest, keys[-1])
         case _:
             pass
+
+
+def _near_codes(answer: Answer, value: str) -> list[str]:
+    """Return the choices whose code is one key from that of a value."""
+    code = answer.codes[value]
+    return [choice for choice, other in answer.codes.items() if sum(map(str.__ne__, code, other)) == 1]
+
+
+def _mistapped(answer: Answer, value: str) -> Iterator[str]:
+    """Return texts in which one letter is that before or after it on its key."""
+    for n, sign in enumerate(value):
+        letters = next(each for each in answer.taps.values() if sign in each.replace("_", " "))
+        if len(letters) > 1:
+            for step in (1, -1):
+                other = letters[(letters.index(sign) + step) % len(letters)]
+                yield value[:n] + other + value[n + 1 :]
 
 
 def _misreads(digits: str) -> Iterator[str]:
@@ -264,9 +290,9 @@ class _Follower:
         """Return whether the display shows the whole answer before the key that accepts it, uncut."""
         stroke, look = self.strokes[step], self.looks[step]
         answer = answer_at(self.profile, self.profile.script[stroke.node])
-        if answer is None or answer.style not in (Style.OFFER, Style.WORDS) or look is None:
+        if answer is None or look is None or not (answer.style in SHOWN_WHOLE or (answer.take and stroke.value)):
             return False
-        return STYLES[answer.style].parse(answer, look[-1]) == stroke.value
+        return STYLES[answer.style].parse(answer, look[1]) == stroke.value
 
     def after(self, step: int, act: Altered) -> tuple[Seen, Seen, tuple[tuple[Item, Value | None], ...]] | None:
         """Return when each reader notices and what the panel holds wrongly; None if it makes no difference at all."""

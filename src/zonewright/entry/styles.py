@@ -9,66 +9,44 @@ Rules of this file:
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Protocol
-
+from zonewright.entry.answering import (
+    BLANK,
+    DIGITS,
+    HIDDEN,
+    NO,
+    PAUSE,
+    UNSET,
+    AnswerStyle,
+    Keys,
+    Taken,
+    Typing,
+)
+from zonewright.entry.picking import Letters, Scroll, Tap, Wheel
 from zonewright.panel.answers import SECRET_SET, is_identity, limits, refuses, typed
 from zonewright.panel.profile import Answer, Style
 from zonewright.panel.programme import UNKNOWN
 
-Keys = tuple[str, ...]
-DIGITS = frozenset("0123456789")
-NO = "no"  # what the display says to a key without meaning
-BLANK, HIDDEN, UNSET = "_", "*", "-"
-
-
-@dataclass(frozen=True, slots=True)
-class Typing:
-    """The answer isn't given yet; `buffer` is what the style remembers, `message` what the display says instead."""
-
-    buffer: str
-    message: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Taken:
-    """The answer is given."""
-
-    value: str
-
-
-class AnswerStyle(Protocol):
-    """The five questions about a style."""
-
-    def start(self, answer: Answer, present: str | None) -> str:
-        """Return the buffer with which the question is met."""
-
-    def press(self, answer: Answer, present: str | None, buffer: str, key: str) -> Typing | Taken:
-        """Return what one key does; a key without meaning leaves the buffer and says `no`."""
-
-    def show(self, answer: Answer, present: str | None, buffer: str) -> str:
-        """Return the display's answer line."""
-
-    def keys(self, answer: Answer, present: str | None, wanted: str) -> Keys:
-        """Return the keys that give `wanted`, from a question just met."""
-
-    def parse(self, answer: Answer, shown: str) -> str | None:
-        """Return the present value that a display of the question just met stands for; None for nothing yet."""
+__all__ = ["DIGITS", "NO", "PAUSE", "STYLES", "Digits", "Keys", "Taken", "Typing"]
 
 
 class Digits:
-    """Digits typed, shown as they come, taken by themselves at the full width; `yes` keeps the present number."""
+    """Digits typed, shown as they come, taken by themselves at the full width, or by a key where the answer has one.
+
+    With nothing typed the key keeps the present number. An identity needs all its digits.
+    """
 
     def start(self, answer: Answer, present: str | None) -> str:
         return ""
 
     def press(self, answer: Answer, present: str | None, buffer: str, key: str) -> Typing | Taken:
-        if key == KEEP and not buffer and present is not None:
-            return Taken(present)
-        if key not in DIGITS:
+        width = answer.width or 1
+        if key == _keeper(answer) and not buffer and present is not None:
+            return Typing(buffer, NO) if present == UNKNOWN else Taken(present)
+        takes = key == answer.take and bool(buffer) and (len(buffer) == width or not is_identity(answer))
+        if not takes and (key not in DIGITS or len(buffer) == width):
             return Typing(buffer, NO)
-        typed_so_far = buffer + key
-        if len(typed_so_far) < (answer.width or 1):
+        typed_so_far = buffer if takes else buffer + key
+        if not takes and (len(typed_so_far) < width or answer.take):
             return Typing(typed_so_far)
         value = typed_so_far if is_identity(answer) else str(int(typed_so_far))
         if refuses(answer, value):
@@ -82,8 +60,8 @@ class Digits:
 
     def keys(self, answer: Answer, present: str | None, wanted: str) -> Keys:
         if present == wanted:
-            return (KEEP,)
-        return tuple(typed(answer, wanted))
+            return (_keeper(answer),)
+        return (*typed(answer, wanted), *((answer.take,) if answer.take else ()))
 
     def parse(self, answer: Answer, shown: str) -> str | None:
         if BLANK in shown:
@@ -102,7 +80,7 @@ class Words:
     def press(self, answer: Answer, present: str | None, buffer: str, key: str) -> Typing | Taken:
         words, code = _words_and_code(buffer)
         if key == answer.ends_with:
-            if not buffer and present is not None:
+            if not buffer and present is not None and present != UNKNOWN:
                 return Taken(present)
             return Taken(" ".join(words)) if words and not code else Typing(buffer, NO)
         if key not in DIGITS or (len(words) == answer.most and not code):
@@ -194,12 +172,14 @@ class Secret:
         return ""
 
     def press(self, answer: Answer, present: str | None, buffer: str, key: str) -> Typing | Taken:
-        if key == KEEP and not buffer and present is not None:
-            return Taken(present)
-        if key not in DIGITS:
+        if key == _keeper(answer) and not buffer and present is not None:
+            return Typing(buffer, NO) if present == UNKNOWN else Taken(present)
+        if key == answer.take and len(buffer) == answer.width:
+            return Taken(SECRET_SET)
+        if key not in answer.made_of or len(buffer) == answer.width:
             return Typing(buffer, NO)
         stars = buffer + HIDDEN
-        return Taken(SECRET_SET) if len(stars) == answer.width else Typing(stars)
+        return Taken(SECRET_SET) if len(stars) == answer.width and answer.takes_itself else Typing(stars)
 
     def show(self, answer: Answer, present: str | None, buffer: str) -> str:
         if not buffer and present is not None:
@@ -208,15 +188,14 @@ class Secret:
 
     def keys(self, answer: Answer, present: str | None, wanted: str) -> Keys:
         if present == wanted:
-            return (KEEP,)
-        return (OWN_DIGIT,) * (answer.width or 1)
+            return (_keeper(answer),)
+        return (*(answer.made_of[:1] * (answer.width or 1)), *(() if answer.takes_itself else (answer.take or "",)))
 
     def parse(self, answer: Answer, shown: str) -> str | None:
         return None if UNSET in shown else shown
 
 
 KEEP = "yes"  # keeps a present number, word or code where nothing was typed
-OWN_DIGIT = "0"  # stands for a digit that only its owner types; a sheet never prints it
 
 STYLES: dict[Style, AnswerStyle] = {
     Style.DIGITS: Digits(),
@@ -224,7 +203,15 @@ STYLES: dict[Style, AnswerStyle] = {
     Style.OFFER: Offer(),
     Style.FLAG: Flag(),
     Style.SECRET: Secret(),
+    Style.SCROLL: Scroll(),
+    Style.LETTERS: Letters(),
+    Style.TAP: Tap(),
+    Style.WHEEL: Wheel(),
 }
+
+
+def _keeper(answer: Answer) -> str:
+    return answer.take or KEEP
 
 
 def _words_and_code(buffer: str) -> tuple[list[str], str]:

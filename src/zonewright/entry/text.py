@@ -59,7 +59,8 @@ def job_lines(job: SheetJob) -> list[str]:
     if job.job.gone:
         lines.append("  It is gone for good at the last key: be sure that it is the right number.")
     else:
-        lines.append(f"  Nothing of it is kept before step {job.kept_at}.")
+        at_once = "  Each value is kept as soon as it is taken."
+        lines.append(f"  Nothing of it is kept before step {job.kept_at}." if job.kept_at else at_once)
         if not job.new:
             lines += [*change_lines(job.changes), "  A star marks the steps where an answer changes."]
     lines += ["", f"{'':{TICK}}{'display shows':{SHOWS}}{'press':{PRESS}}{'look: it now shows':{LOOK}}take"]
@@ -97,7 +98,7 @@ def key_words(keys: Sequence[Group]) -> str:
     words = []
     for group, same in groupby(keys):
         times = len(list(same))
-        word = "".join(group) if all(key.isdigit() for key in group) else " ".join(group)
+        word = "".join(group) if all(len(key) == 1 for key in group) else " ".join(group)
         words += [word] * times if times < 3 or word.isdigit() else [f"{word} x{times}"]
     return " ".join(words)
 

@@ -9,6 +9,7 @@ Rules of this file:
 from __future__ import annotations
 
 import heapq
+from collections import deque
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import count
@@ -19,7 +20,7 @@ from zonewright.entry.styles import STYLES, Keys
 from zonewright.panel.profile import NodeKind, Profile
 from zonewright.panel.programme import Item, Programme
 
-LOOKS_ONLY = frozenset({Act.WAY_IN, Act.CODE, Act.CHOICE, Act.NUMBER, Act.KEEP})
+LOOKS_ONLY = frozenset({Act.WAY_IN, Act.CODE, Act.CHOICE, Act.NUMBER, Act.PLACE, Act.KEEP})
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +76,7 @@ def closing_walk(
             for met in (*(stroke.before for stroke in strokes), strokes[-1].after)
             if (item := _asked(profile, met, done.job)) in items and item
         ]
-        leave, state = _back_to(profile, strokes[-1].after, home)
+        leave, state = _back_to(profile, strokes[-1].after, home, done.job)
         parts.append(WalkPart(done.job, title, strokes, tuple(readings), leave))
     return ClosingWalk(tuple(parts), profile.script[home].says)
 
@@ -87,13 +88,27 @@ def _home(profile: Profile) -> str:
     return node.then[-1].go if node.kind is NodeKind.CODE else name
 
 
-def _back_to(profile: Profile, state: State, home: str) -> tuple[Keys, State]:
+def _back_to(profile: Profile, state: State, home: str, job: Job) -> tuple[Keys, State]:
+    """Return the keys that lead home: `back`, or where that ends in a list, the shortest way out that keeps nothing."""
     keys: list[str] = []
-    while state.node != home:
+    met: set[str] = set()
+    while state.node not in (home, *met):
+        met.add(state.node)
         state = press(profile, state, profile.back)
         keys.append(profile.back)
-        assert len(keys) <= len(profile.script), f"back never leads to {home}"
-    return tuple(keys), state
+    if state.node == home:
+        return tuple(keys), state
+    search, seen = Search(profile, job), {state.node}
+    queue: deque[tuple[State, Keys]] = deque([(state, ())])
+    while queue:
+        state, out = queue.popleft()
+        if state.node == home:
+            return (*keys, *out), state
+        for stroke in search.strokes(state):
+            if stroke.act in (Act.LEAVE, Act.CHOICE) and stroke.after.node not in seen:
+                seen.add(stroke.after.node)
+                queue.append((stroke.after, (*out, *stroke.keys)))
+    raise AssertionError(f"no way leads to {home}")
 
 
 def _proof(profile: Profile, done: Driven, step: int) -> Item | None:
@@ -121,8 +136,23 @@ def _asked(profile: Profile, state: State, job: Job) -> Item | None:
 
 
 def _to_the_last(profile: Profile, start: State, job: Job, items: set[Item]) -> tuple[Stroke, ...]:
-    """Return the strokes that meet every marked question, the shortest way."""
-    search, order = Search(profile, job), count()
+    """Return the strokes that meet every marked question; where questions are picked, the nearest first."""
+    if not profile.menu:
+        return _meeting(profile, start, job, items)[0]
+    strokes: tuple[Stroke, ...] = ()
+    state, left = start, set(items)
+    while left:
+        ways = [_meeting(profile, state, job, {item}) for item in sorted(left)]
+        nearest, state = min(ways, key=lambda way: sum(len(stroke.keys) for stroke in way[0]))
+        left.discard(_asked(profile, state, job) or Item(""))
+        strokes += nearest
+    return strokes
+
+
+def _meeting(profile: Profile, start: State, job: Job, items: set[Item]) -> tuple[tuple[Stroke, ...], State]:
+    """Return the shortest strokes that meet each of these questions, in whatever order."""
+    search, order = Search(profile, job, frozenset(items)), count()
+    looks = LOOKS_ONLY | {Act.LEAVE} if profile.menu else LOOKS_ONLY
     queue: list[tuple[int, int, State, tuple[Stroke, ...], frozenset[Item]]] = [
         (0, next(order), start, (), frozenset(items))
     ]
@@ -132,14 +162,13 @@ def _to_the_last(profile: Profile, start: State, job: Job, items: set[Item]) -> 
         met = _asked(profile, state, job)
         left = left - {met} if met is not None else left
         if not left:
-            return strokes
+            return strokes, state
         key = (*search.key(state), left)
         if best.get(key, cost + 1) <= cost:
             continue
         best[key] = cost
         for stroke in search.strokes(state):
-            if stroke.act in LOOKS_ONLY:
-                heapq.heappush(
-                    queue, (cost + search.price(stroke), next(order), stroke.after, (*strokes, stroke), left)
-                )
+            if stroke.act in looks:
+                price = cost + search.price(stroke)
+                heapq.heappush(queue, (price, next(order), stroke.after, (*strokes, stroke), left))
     raise AssertionError(f"{', '.join(sorted(items))}: answered on the sheet, so there is a way to the question")

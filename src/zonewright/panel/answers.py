@@ -19,7 +19,7 @@ SECRET_SET = "set"  # noqa: S105 - no code, but what a Programme holds of a code
 
 def is_identity(answer: Answer) -> bool:
     """Return whether the digits name something (an account) rather than count: then zeros in front belong to it."""
-    return answer.style is Style.DIGITS and answer.unit is None and (answer.width or 0) >= 4
+    return answer.style in (Style.DIGITS, Style.WHEEL) and answer.unit is None and (answer.width or 0) >= 4
 
 
 def typed(answer: Answer, value: str) -> str:
@@ -30,12 +30,16 @@ def typed(answer: Answer, value: str) -> str:
 def refuses(answer: Answer, value: str) -> str | None:
     """Return why the answer can't give this value, in words, or None when it can."""
     match answer.style:
-        case Style.DIGITS:
+        case Style.DIGITS | Style.WHEEL:
             return _refuses_digits(answer, value)
         case Style.WORDS:
             return _refuses_words(answer, value)
-        case Style.OFFER:
+        case Style.SCROLL if not answer.choices:
+            return _refuses_digits(answer, value)
+        case Style.OFFER | Style.SCROLL | Style.LETTERS:
             return None if value in answer.choices else f"it is none of {', '.join(answer.choices)}"
+        case Style.TAP:
+            return _refuses_tap(answer, value)
         case Style.FLAG:
             return None if value in ("yes", "no") else "it is yes or no"
         case Style.TRIP:
@@ -60,14 +64,20 @@ def nearest_words(answer: Answer, value: str) -> tuple[str, ...]:
 def any_value(answer: Answer, rng: random.Random) -> str:
     """Return a value that the answer can give, drawn at random; for tests, examples and benchmarks."""
     match answer.style:
-        case Style.DIGITS:
+        case Style.DIGITS | Style.WHEEL:
             number = rng.randrange(answer.least or 0, (answer.most_value or 0) + 1, answer.step)
             return typed(answer, str(number)) if is_identity(answer) else str(number)
         case Style.WORDS:
             words: Sequence[str] = rng.sample(sorted(answer.codes), rng.randint(1, answer.most or 1))
             return " ".join(words)
-        case Style.OFFER:
+        case Style.SCROLL:
+            return rng.choice(answer.scrolled)
+        case Style.OFFER | Style.LETTERS:
             return rng.choice(list(answer.choices))
+        case Style.TAP:
+            signs = sorted("".join(answer.taps.values()).replace("_", " "))
+            text = "".join(rng.choice(signs) for _ in range(rng.randint(1, answer.most or 1)))
+            return " ".join(text.split()) or next(sign for sign in signs if sign != " ")
         case Style.FLAG:
             return rng.choice(["yes", "no"])
         case Style.TRIP:
@@ -87,6 +97,18 @@ def _refuses_digits(answer: Answer, value: str) -> str | None:
         return f"it is {least} to {most}{unit}"
     if (number - least) % answer.step:
         return f"it goes from {least} to {most}{unit} in steps of {answer.step}"
+    return None
+
+
+def _refuses_tap(answer: Answer, value: str) -> str | None:
+    signs = "".join(answer.taps.values()).replace("_", " ")
+    missing = sorted(set(value) - set(signs))
+    if missing:
+        return f"it has no sign {' '.join(missing)}"
+    if not value or value != " ".join(value.split()):
+        return "it has at least one sign, and single blanks only within"
+    if len(value) > (answer.most or 1):
+        return f"it has {answer.most} signs at most"
     return None
 
 

@@ -78,13 +78,15 @@ def why_illegal(profile: Profile, programme: Programme) -> list[str]:
     return reasons
 
 
-def random_programme(profile: Profile, rng: random.Random, zones: int, users: int = 0) -> Programme:
-    """Return a legal Programme with this many zones and people, every value drawn by its own answer."""
+def random_programme(profile: Profile, rng: random.Random, zones: int, users: int = 0, remotes: int = 0) -> Programme:
+    """Return a legal Programme with this many zones, people and remotes, every value drawn by its own answer."""
     values = dict(as_shipped(profile).values)
     for item in single_items(profile):
         _draw(profile, rng, values, item)
-    for group, count, limit in (("zone", zones, profile.limits.zones), ("user", users, profile.limits.users)):
-        for number in sorted(rng.sample(range(1, limit + 1), count)):
+    for group, count in (("zone", zones), ("user", users), ("remote", remotes)):
+        if group not in profile.groups:
+            continue
+        for number in sorted(rng.sample(range(1, profile.limit(group) + 1), count)):
             for field in profile.groups.get(group, ()):
                 _draw(profile, rng, values, item_of(group, number, field))
     return Programme(profile.panel, values)

@@ -10,10 +10,10 @@ Rules of this file:
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from enum import Enum
 from functools import cached_property
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal, TypeGuard
 
 from pydantic import BeforeValidator, Field, field_validator, model_validator
 
@@ -31,6 +31,10 @@ class Style(Enum):
     DIGITS = "digits"  # typed; taken by itself at the full width
     WORDS = "words"  # spoken words, each by its code, closed by a key
     OFFER = "offer"  # choices offered one by one: one key for the next, one to take it
+    SCROLL = "scroll"  # choices, or numbers by steps, scrolled both ways from the present one and taken by a key
+    LETTERS = "letters"  # choices typed by a code of letter keys, taken by a key
+    TAP = "tap"  # text from letters that share keys: the same key again gives its next letter
+    WHEEL = "wheel"  # digits turned one by one
     FLAG = "flag"  # a key for yes, a key for no; takes itself
     TRIP = "trip"  # the device is tripped and its number heard
     SECRET = "secret"  # noqa: S105 - a person types their own code; nobody else sees it
@@ -66,6 +70,7 @@ class Limits(Record):
     zones: WholeNumber
     areas: WholeNumber
     users: WholeNumber
+    remotes: WholeNumber = 0
 
 
 class Listing(Record):
@@ -107,7 +112,14 @@ class Answer(Record):
     # offer: choice -> what the display says; a plain list says the choice itself; a `unit` where choices are times
     choices: dict[str, str] = Field(default_factory=dict)
     next: str | None = None
-    take: str | None = None
+    take: str | None = None  # digits, letters, tap, scroll and wheel, too: the key that takes what is shown
+    # scroll, wheel
+    previous: str | None = None
+    along: str | None = None  # wheel: the key that goes to the next digit
+    # tap: key -> its letters in the order in which they come; `_` is a blank
+    taps: dict[str, str] = Field(default_factory=dict)
+    # secret: the keys that a code is made of; digits if left out
+    made_of: tuple[str, ...] = tuple("0123456789")
     # flag
     yes: str | None = None
     no: str | None = None
@@ -118,8 +130,30 @@ class Answer(Record):
         return {code: word for word, code in self.codes.items()}
 
     @cached_property
+    def choice_of(self) -> dict[str, str]:
+        """Return what the display says -> choice."""
+        return {says: choice for choice, says in self.choices.items()}
+
+    @cached_property
+    def letter_keys(self) -> frozenset[str]:
+        """Return the keys of which the codes of a letters answer are made."""
+        return frozenset("".join(self.codes.values()))
+
+    @cached_property
+    def scrolled(self) -> tuple[str, ...]:
+        """Return the values of a scroll answer in the order in which they come."""
+        if self.choices:
+            return tuple(self.choices)
+        return tuple(str(n) for n in range(self.least or 0, (self.most_value or 0) + 1, self.step))
+
+    @cached_property
+    def values(self) -> tuple[str, ...]:
+        """Return the values of an answer that chooses; empty for one that is typed freely."""
+        return ("yes", "no") if self.style is Style.FLAG else tuple(self.choices)
+
+    @cached_property
     def code_length(self) -> int:
-        """Return how many digits a word's code has; all have the same."""
+        """Return how many keys a word's or a choice's code has; all have the same."""
         return len(next(iter(self.codes.values()), ""))
 
     @field_validator("choices", mode="before")
@@ -161,6 +195,32 @@ class ItemRule(Record):
     otherwise: str | None = None
     default: str | None = None  # value as shipped; a site that says nothing gets it
     shown_only: YesNo = False
+    resets: tuple[str, ...] = ()  # fields beside it that fall back to their default when this one is changed
+
+
+class Entry(Record):
+    """One entry of a list: what it says, where it leads, the item whose value it shows, and when it is there."""
+
+    says: str
+    go: NodeName
+    echo: str | None = None
+    when: Conditions = ()
+
+
+class Address(Record):
+    """A block of places: its first group number, `PAIR words` for each item, and what else is done there."""
+
+    first: WholeNumber
+    fields: dict[str, str]
+    leads: dict[str, NodeName] = Field(default_factory=dict)
+
+
+class Scrolling(Record):
+    """The keys that scroll the entries of a list and the numbers of a ring."""
+
+    next: str
+    previous: str
+    take: str
 
 
 class Fork(Record):
@@ -188,12 +248,17 @@ class NodeKind(Enum):
     REST = "ways in"
     CODE = "code"
     CHOOSE = "choose"
+    LIST = "list"
+    PLACE = "place"
     WHICH = "which"
     ASK = "ask"
     SHOW = "show"
     TRIP = "trip"
     KEEP = "keep"
     FORGET = "forget"
+
+
+FIELD_OF = {kind: "list_" if kind is NodeKind.LIST else kind.value.replace(" ", "_") for kind in NodeKind}
 
 
 class Node(Record):
@@ -203,25 +268,28 @@ class Node(Record):
     ways_in: dict[str, NodeName] | None = None  # rest: keys parted by spaces -> node
     code: str | None = None  # a person types a code (this answer) to be let in; which one is never seen
     choose: dict[str, NodeName] | None = None  # a key -> node
+    list_: tuple[Entry, ...] | None = Field(default=None, alias="list")  # entries scrolled; met at the one come from
+    place: tuple[Address, ...] | None = None  # a group number and a pair of letters are typed, and open a question
     which: str | None = None  # binds the number of this group: "zone", "user"
     only: Literal["free", "used", "any"] = "any"
     unless_known: YesNo = False  # passed over when the number is bound already
-    how: str | None = None  # the answer by which the number is typed
+    how: str | None = None  # the answer by which the number is typed; a scroll answer makes a ring of the numbers
     ask: str | None = None  # an item
     show: str | None = None  # an item, to be looked at; any of `goes_on` leaves it
     trip: str | None = None  # an item that takes the number of the device heard
     reads_back: tuple[str, ...] = ()  # what the panel says at the trip: "number", "zone", fields
     starts_afresh: YesNo = False  # arriving here drops whatever waits
     keep: Literal["all"] | None = None  # stores all that waits
-    keeps: Literal["all"] | None = None  # on a trip: stores all that waits
+    keeps: Literal["all"] | None = None  # on a trip or an ask: stores all that waits with it
+    numbered_from: WholeNumber | None = None  # the display puts the bound number, plus this, before what it says
     forget: str | None = None  # takes the bound number of this group out, at once
-    goes_on: str | None = None  # on show: the key that goes on
+    goes_on: str | None = None  # on show and trip: the key that goes on
     then: Annotated[tuple[Fork, ...], BeforeValidator(chain)] = ()
     back: NodeName | None = None  # a node, or `previous`: the question met before this one
 
     @model_validator(mode="after")
     def _one_kind(self) -> Node:
-        kinds = [kind for kind in NodeKind if getattr(self, kind.value.replace(" ", "_")) is not None]
+        kinds = [kind for kind in NodeKind if getattr(self, FIELD_OF[kind]) is not None]
         if len(kinds) != 1:
             words = ", ".join(kind.value for kind in NodeKind)
             raise ValueError(f"a node has exactly one of these fields: {words}")
@@ -230,7 +298,13 @@ class Node(Record):
     @cached_property
     def kind(self) -> NodeKind:
         """Return what the node does."""
-        return next(kind for kind in NodeKind if getattr(self, kind.value.replace(" ", "_")) is not None)
+        return next(kind for kind in NodeKind if getattr(self, FIELD_OF[kind]) is not None)
+
+    @cached_property
+    def pair_letters(self) -> frozenset[str]:
+        """Return the keys of which the pairs of a place are made."""
+        pairs = [says.partition(" ")[0] for block in self.place or () for says in block.fields.values()]
+        return frozenset("".join([*pairs, *(pair for block in self.place or () for pair in block.leads)]))
 
     def next(self, value_of: Callable[[str], str | None]) -> NodeName | None:
         """Return the node that follows, given the present value of a field of the bound number."""
@@ -248,7 +322,11 @@ class Profile(Record):
     edition: str
     display: Display
     keys: Keys
-    back: str  # the key that goes back
+    back: str  # the key that goes back; it wipes first what is being typed, but where another key wipes
+    goes_on: str | None = None  # the key that leaves what is only shown, where a `place` opened it
+    wipe: str | None = None  # the key that wipes what is being typed
+    scrolling: Scrolling | None = None  # for lists and rings
+    place_width: WholeNumber = 3  # digits of a group number at a `place`
     times_out: TimesOut
     timer_tolerance: WholeNumber = 0  # percent
     limits: Limits
@@ -275,6 +353,17 @@ class Profile(Record):
                 merged[name] = {**base.model_dump(by_alias=True), **changes}
         return merged
 
+    @model_validator(mode="before")
+    @classmethod
+    def _places_opened(cls, value: object) -> object:
+        """Add the question that each place of a `place` node opens, so that the keypad meets questions only."""
+        return {**value, "script": {**value["script"], **opened(value)}} if _has_script(value) else value
+
+    @cached_property
+    def menu(self) -> bool:
+        """Return whether questions are picked, so that each can be answered alone, in any order."""
+        return any(node.kind in (NodeKind.LIST, NodeKind.PLACE) for node in self.script.values())
+
     @cached_property
     def groups(self) -> dict[str, tuple[str, ...]]:
         """Return group -> fields of the numbered things: `zone`, `user`; fields in the profile's order."""
@@ -287,7 +376,7 @@ class Profile(Record):
 
     def limit(self, group: str) -> int:
         """Return the highest number of a group."""
-        return {"zone": self.limits.zones, "user": self.limits.users}[group]
+        return {"zone": self.limits.zones, "user": self.limits.users, "remote": self.limits.remotes}[group]
 
     def numbered(self, group: str, field: str) -> tuple[Item, ...]:
         """Return one field's items for every number of a group, in order; made once, since searches ask without end."""
@@ -296,6 +385,24 @@ class Profile(Record):
             found = tuple(item_of(group, number, field) for number in range(1, self.limit(group) + 1))
             self._numbered[group, field] = found
         return found
+
+    def hanging_on(self, pattern: str) -> tuple[str, ...]:
+        """Return the items whose being there hangs on an item, directly or by way of others."""
+        found = self._hanging.get(pattern)
+        if found is None:
+            start, _, field = pattern.rpartition("/")
+            fields, before = {field}, set[str]()
+            while fields != before:
+                before = set(fields)
+                for other, rule in self.items.items():
+                    if other.rpartition("/")[0] == start and any(when.field in fields for when in rule.when):
+                        fields.add(other.rpartition("/")[2])
+            found = self._hanging[pattern] = tuple(f"{start}/{each}" for each in sorted(fields - {field}))
+        return found
+
+    @cached_property
+    def _hanging(self) -> dict[str, tuple[str, ...]]:
+        return {}
 
     @cached_property
     def _numbered(self) -> dict[tuple[str, str], tuple[Item, ...]]:
@@ -314,6 +421,51 @@ class Profile(Record):
         """Return the way an item is answered; None where it can only be looked at."""
         rule = self.rule_of(item)
         return self.answers[rule.how] if rule is not None and rule.how is not None else None
+
+
+def _has_script(value: object) -> TypeGuard[dict[str, Any]]:
+    return isinstance(value, dict) and isinstance(value.get("script"), dict) and isinstance(value.get("items"), dict)
+
+
+def opened(raw: Mapping[str, Any]) -> dict[str, object]:
+    """Return the questions behind the places of every `place` node, from a profile as written.
+
+    After a question comes the next place of its block that exists then, by the items' own conditions; after the last
+    the place node again.
+    """
+    made: dict[str, object] = {}
+    for name, node in raw["script"].items():
+        if not isinstance(node, dict) or not isinstance(node.get("place"), list):
+            continue
+        for block in node["place"]:
+            fields = block.get("fields") if isinstance(block, dict) else None
+            if not isinstance(fields, dict):
+                continue
+            items = list(fields)
+            for at, item in enumerate(items):
+                made[item] = _question(raw, name, block, item, items[at + 1 :])
+    return made
+
+
+def _question(raw: Mapping[str, Any], place: str, block: Mapping[str, Any], item: str, later: list[str]) -> object:
+    rule = raw["items"].get(item)
+    shown = isinstance(rule, dict) and "shown only" in rule
+    forks: list[object] = []
+    for following in later:
+        other = raw["items"].get(following)
+        conditions_of = other.get("when") if isinstance(other, dict) else None
+        forks.append({"when": conditions_of or {}, "go": following})
+        if not conditions_of:
+            break
+    else:
+        forks.append({"go": place})
+    asks = {"show": item, "goes on": raw.get("goes on", "")} if shown else {"ask": item, "keeps": "all"}
+    return {"says": block["fields"][item], **asks, "then": forks, "back": place, "numbered from": _base(block, item)}
+
+
+def _base(block: Mapping[str, Any], item: str) -> object:
+    first = str(block.get("first", ""))
+    return str(int(first) - 1) if "/*/" in item and first.isdigit() and int(first) else first
 
 
 def pattern_of(item: Item) -> str:

@@ -8,7 +8,10 @@ number bound or not). A profile whose product of classes passes the bound is ref
 Rules of this file:
 1. The classes are the common refinement of the items' conditions *and* the script's. With the items' alone a script
    that forgot one behaviour would pass.
-2. `back` is a way out, never progress: it isn't walked, only followed when asking whether rest can be reached.
+2. `back` is a way out, never progress: it isn't walked, only followed when asking whether rest can be reached. Only a
+   list is left by it when all is done.
+3. What is picked from a list or by its place may be picked again and in any order: there the walk asks instead that an
+   entry is shown exactly where its item exists, and that no item can be left without a value.
 """
 
 from __future__ import annotations
@@ -21,7 +24,7 @@ from typing import NamedTuple
 from zonewright.findings import nearest
 from zonewright.panel.answers import refuses
 from zonewright.panel.legal import exists
-from zonewright.panel.profile import PREVIOUS, Node, NodeKind, Profile, Style, When, pattern_of
+from zonewright.panel.profile import PREVIOUS, Node, NodeKind, Profile, When, pattern_of
 from zonewright.panel.programme import Item
 
 MOST_STATES = 10_000
@@ -72,8 +75,9 @@ def _dangling(profile: Profile) -> Iterator[Complaint]:
                 hint = f'; did you mean "{near[0]}"?' if near else ""
                 says = f'`{name}` goes to "{target}", which is no node of this script{hint}'
                 yield Complaint("PRO-01", ("script", name, field), says, "name a node that stands in the script")
-        for field in ("ask", "show", "trip"):
-            item = getattr(node, field)
+        echoed = [("list", entry.echo) for entry in node.list_ or ()]
+        placed = [("place", item) for block in node.place or () for item in block.fields]
+        for field, item in [*((field, getattr(node, field)) for field in ("ask", "show", "trip")), *echoed, *placed]:
             if item is not None and pattern_of(Item(item)) not in profile.items:
                 near = nearest(item, profile.items)
                 hint = f'; did you mean "{near[0]}"?' if near else ""
@@ -83,6 +87,10 @@ def _dangling(profile: Profile) -> Iterator[Complaint]:
 
 def _targets(node: Node) -> Iterator[tuple[str, str]]:
     yield from (("ways in", target) for target in (node.ways_in or {}).values())
+    yield from (("list", entry.go) for entry in node.list_ or ())
+    for block in node.place or ():
+        yield from (("place", item) for item in block.fields)
+        yield from (("place", target) for target in block.leads.values())
     yield from (("choose", target) for target in (node.choose or {}).values())
     yield from (("then", fork.go) for fork in node.then)
     if node.back is not None and node.back != PREVIOUS:
@@ -130,6 +138,10 @@ class _Walk:
                 yield from (_State(target, (), frozenset(), False) for target in (node.ways_in or {}).values())
             case NodeKind.CHOOSE:
                 yield from (state._replace(node=target) for target in (node.choose or {}).values())
+            case NodeKind.LIST:
+                yield from self._list(state, node)
+            case NodeKind.PLACE:
+                yield from self._places(state._replace(answered=frozenset(), deciding=(), bound=False), node)
             case NodeKind.WHICH:
                 yield from self._follow(state._replace(bound=True), node)
                 if node.only != "free" and not state.answered:
@@ -138,7 +150,8 @@ class _Walk:
                 yield from self._ask(state, node, node.ask or "")
             case NodeKind.TRIP:
                 self._answer(state, node.trip or "")
-                kept = self._keep(state, state.answered | {node.trip or ""})
+                answered = state.answered | {node.trip or ""}
+                kept = state._replace(answered=answered) if node.keeps is None else self._keep(state, answered)
                 yield from self._follow(kept, node)
             case NodeKind.KEEP:
                 yield from self._follow(self._keep(state, state.answered), node)
@@ -165,7 +178,50 @@ class _Walk:
             deciding = state.deciding
             if value is not None:
                 deciding = tuple(sorted({**dict(deciding), item: value}.items()))
-            yield from self._follow(state._replace(answered=answered, deciding=deciding), node)
+            following = state._replace(answered=frozenset() if node.keeps else answered, deciding=deciding)
+            yield from self._follow(following, node)
+
+    def _list(self, state: _State, node: Node) -> Iterator[_State]:
+        """Pick an entry; one that asks for an item must be there exactly where the item is."""
+        state = state._replace(answered=frozenset())
+        for entry in node.list_ or ():
+            look = self._value_of(state, entry.echo or f"{self._group(state)}/*/?")
+            asks = self.profile.script[entry.go].ask or self.profile.script[entry.go].trip
+            there = all(when.met_by(look(when.field)) for when in entry.when)
+            if asks is not None and not there and exists(self.profile.items[asks], self._value_of(state, asks)):
+                told = ", ".join(f"{name.rpartition('/')[2]} is {value}" for name, value in state.deciding)
+                self._complain(
+                    "PRO-35",
+                    ("script", state.node, "list", entry.says),
+                    f'`{state.node}` hides "{entry.says}" when {told}, where `{asks}` exists',
+                    "mend the entry's `when`, or the item's",
+                )
+            if there:
+                yield state._replace(node=entry.go)
+        if node.back is not None and node.back != PREVIOUS:
+            yield state._replace(node=node.back)
+
+    def _group(self, state: _State) -> str:
+        """Return the group whose fields the deciding ones belong to."""
+        return next((item.partition("/")[0] for item, _ in state.deciding), "zone")
+
+    def _places(self, state: _State, node: Node) -> Iterator[_State]:
+        for block in node.place or ():
+            group = next(iter(block.fields)).partition("/")[0]
+            numbered = "/*/" in next(iter(block.fields))
+            for combo in self._combos(group, numbered):
+                held = state._replace(bound=numbered, deciding=combo)
+                for target in (*block.fields, *block.leads.values()):
+                    item = target if target in self.profile.items else None
+                    if item is None or exists(self.profile.items[item], self._value_of(held, item)):
+                        yield held._replace(node=target)
+
+    def _combos(self, group: str, numbered: bool) -> list[tuple[tuple[str, str], ...]]:
+        combos: list[tuple[tuple[str, str], ...]] = [()]
+        for item, values in self.deciders.items():
+            if item.startswith(f"{group}/") and numbered == ("/*/" in item):
+                combos = [(*combo, (item, value)) for combo in combos for value in values]
+        return [tuple(sorted(combo)) for combo in combos]
 
     def _answer(self, state: _State, item: str) -> None:
         self.asked.add(item)
@@ -179,6 +235,8 @@ class _Walk:
             group = pattern.rpartition("/")[0]
             if "*" not in group or group not in groups or pattern in answered or rule.shown_only:
                 continue
+            if rule.default is not None:
+                continue
             if rule.when and exists(rule, self._value_of(state, pattern)):
                 told = ", ".join(f"{name.rpartition('/')[2]} is {value}" for name, value in state.deciding)
                 self._complain(
@@ -190,7 +248,7 @@ class _Walk:
         return _State(state.node, (), frozenset(), False)
 
     def _follow(self, state: _State, node: Node) -> Iterator[_State]:
-        target = node.next(self._value_of(state, node.ask or node.trip or "zone/*/?"))
+        target = node.next(self._value_of(state, _about(node)))
         if target is None:
             self._complain(
                 "PRO-07", ("script", state.node, "then"), f"`{state.node}` leads nowhere", "end it with an else"
@@ -204,12 +262,8 @@ class _Walk:
 
     def _follow_held(self, state: _State, node: Node) -> Iterator[_State]:
         """Bind a number in use: what it holds decides the way until it is answered anew."""
-        combos: list[tuple[tuple[str, str], ...]] = [()]
-        for item, values in self.deciders.items():
-            if item.startswith(f"{node.which}/"):
-                combos = [(*combo, (item, value)) for combo in combos for value in values]
-        for combo in combos:
-            yield from self._follow(state._replace(bound=True, deciding=tuple(sorted(combo))), node)
+        for combo in self._combos(node.which or "", True):
+            yield from self._follow(state._replace(bound=True, deciding=combo), node)
 
     def _value_of(self, state: _State, item: str) -> Callable[[str], str | None]:
         start = pattern_of(Item(item)).rpartition("/")[0]
@@ -217,13 +271,15 @@ class _Walk:
         return lambda field: known.get(f"{start}/{field}")
 
     def _met(self, state: _State, node: Node, when: When) -> bool:
-        return when.met_by(self._value_of(state, node.ask or node.trip or "zone/*/?")(when.field))
+        return when.met_by(self._value_of(state, _about(node))(when.field))
 
     def _complain(self, code: str, path: tuple[str, ...], says: str, fix: str = "") -> None:
         self.complaints.setdefault((code, "/".join(path)), Complaint(code, path, says, fix))
 
     def _note_dead_forks(self) -> None:
         for name, node in self.profile.script.items():
+            if name in self.profile.items:
+                continue  # the question of a place: its ways on are worked out, not written
             for place, fork in enumerate(node.then):
                 says = f"`{name}` never goes on to `{fork.go}`: no answer leads there"
                 self.taken[(name, str(place))] = Complaint(
@@ -253,7 +309,9 @@ class _Walk:
             if node.back == PREVIOUS:
                 leads[name] |= {other for other, each in nodes.items() if name in {to for _, to in _targets(each)}}
         on = {
-            name: set() if _drops(node) else {target for field, target in _targets(node) if field != "back"}
+            name: set()
+            if _drops(node)
+            else {target for field, target in _targets(node) if field != "back" or node.list_ is not None}
             for name, node in nodes.items()
         }
         for name, node in nodes.items():
@@ -263,9 +321,15 @@ class _Walk:
                 self._complain(
                     "PRO-11", ("script", name), f"`{name}`: once here, no key leads to rest", "give it a back"
                 )
-            if node.kind is NodeKind.ASK and not any(_keeps(nodes[later]) for later in _closure(on, name)):
+            kept = _keeps(node) or any(_keeps(nodes[later]) for later in _closure(on, name))
+            if node.kind is NodeKind.ASK and not kept:
                 says = f"what `{name}` takes is lost on every way on: no keep follows"
                 self._complain("PRO-12", ("script", name), says, "lead it to a keep, or to a trip that keeps")
+
+
+def _about(node: Node) -> str:
+    """Return an item beside which the conditions of a node's ways on are looked up."""
+    return node.ask or node.trip or node.show or (f"{node.which}/*/?" if node.which else "zone/*/?")
 
 
 def _drops(node: Node) -> bool:
@@ -294,17 +358,21 @@ def _deciders(profile: Profile) -> dict[str, tuple[str, ...]]:
         for when in rule.when:
             conditions.setdefault(f"{pattern.rpartition('/')[0]}/{when.field}", set()).add(when.values)
     for node in profile.script.values():
-        about = pattern_of(Item(node.ask or node.trip or "zone/*/?")).rpartition("/")[0]
+        about = pattern_of(Item(_about(node))).rpartition("/")[0]
         for fork in node.then:
             for when in fork.when:
                 conditions.setdefault(f"{about}/{when.field}", set()).add(when.values)
+        for entry in node.list_ or ():
+            beside = (entry.echo or "zone/*/?").rpartition("/")[0]
+            for when in entry.when:
+                conditions.setdefault(f"{beside}/{when.field}", set()).add(when.values)
     result: dict[str, tuple[str, ...]] = {}
     for item, sets in conditions.items():
         decider = profile.items.get(item)
         answer = profile.answers.get(decider.how) if decider is not None and decider.how is not None else None
         if answer is None:
             continue
-        values = tuple(answer.choices) if answer.style is Style.OFFER else ("yes", "no")
+        values = answer.values
         classes = {tuple(value in one for one in sorted(sets, key=sorted)): value for value in reversed(values)}
         result[item] = tuple(sorted(classes.values()))
     return result

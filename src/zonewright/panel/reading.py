@@ -13,7 +13,7 @@ from importlib import resources
 from pathlib import Path as FilePath
 
 from zonewright.findings import Finding, Severity, nearest
-from zonewright.panel.profile import Profile, Style
+from zonewright.panel.profile import Answer, Profile, Style
 from zonewright.panel.reachability import Complaint, reach, unknown_values
 from zonewright.site.filetext import read_text
 from zonewright.site.nodes import Places
@@ -94,6 +94,8 @@ def _finding(complaint: Complaint, places: Places) -> Finding:
 def _unsound(profile: Profile) -> Iterator[Complaint]:
     yield from unknown_values(profile)
     yield from _answers(profile)
+    yield from _scrolls(profile)
+    yield from _places(profile)
     yield from _keys(profile)
     yield from _display(profile)
 
@@ -105,11 +107,17 @@ def _answers(profile: Profile) -> Iterator[Complaint]:
             if getattr(answer, field) in (None, {}):
                 says = f'a {answer.style.value} answer needs "{FILE_NAME.get(field, field.replace("_", " "))}"'
                 yield Complaint("PRO-20", path, says)
-        if answer.style is not Style.WORDS:
+        if answer.style is Style.SCROLL and not answer.choices and (answer.most_value is None or answer.least is None):
+            yield Complaint("PRO-20", path, 'a scroll answer needs "choices", or "from" and "to"')
+        if answer.style is Style.LETTERS:
+            yield from _codes_of_choices(name, answer)
+        if answer.style is Style.TAP:
+            yield from _taps(name, answer)
+        if answer.style not in (Style.WORDS, Style.LETTERS):
             continue
         lengths = {len(code) for code in answer.codes.values()}
         if len(lengths) > 1:
-            says = f"codes of {' and '.join(str(n) for n in sorted(lengths))} digits: where one ends can't be told"
+            says = f"codes of {' and '.join(str(n) for n in sorted(lengths))} keys: where one ends can't be told"
             yield Complaint("PRO-21", (*path, "codes"), says, "give all words codes of one length")
         owners: dict[str, str] = {}
         for word, code in answer.codes.items():
@@ -117,8 +125,69 @@ def _answers(profile: Profile) -> Iterator[Complaint]:
                 says = f'"{owners[code]}" and "{word}" share {code}'
                 yield Complaint("PRO-22", (*path, "codes", word), says, "give each word a code of its own")
             owners.setdefault(code, word)
-            if not (code.isascii() and code.isdigit()):
+            if answer.style is Style.WORDS and not (code.isascii() and code.isdigit()):
                 yield Complaint("PRO-23", (*path, "codes", word), f'the code of "{word}" is {code}; codes are digits')
+
+
+def _codes_of_choices(name: str, answer: Answer) -> Iterator[Complaint]:
+    for choice in answer.choices:
+        if choice not in answer.codes:
+            yield Complaint("PRO-30", ("answers", name, "codes"), f'"{choice}" has no code', "give each choice one")
+    for choice in answer.codes:
+        if choice not in answer.choices:
+            path = ("answers", name, "codes", choice)
+            yield Complaint("PRO-30", path, f'"{choice}" has a code but is no choice', "take it out, or add the choice")
+
+
+def _taps(name: str, answer: Answer) -> Iterator[Complaint]:
+    signs = "".join(answer.taps.values())
+    for sign in sorted({sign for sign in signs if signs.count(sign) > 1}):
+        says = f'the sign "{sign}" stands on two keys, or twice on one'
+        yield Complaint("PRO-31", ("answers", name, "taps"), says, "give each sign one place")
+
+
+def _places(profile: Profile) -> Iterator[Complaint]:
+    """Yield places that can't be told apart, and blocks that mix two groups or overlap."""
+    for name, node in profile.script.items():
+        taken: dict[int, int] = {}
+        for at, block in enumerate(node.place or ()):
+            path = ("script", name, "place", str(at))
+            groups = {item.partition("/")[0] if "/*/" in item else "" for item in block.fields}
+            if len(groups) != 1:
+                says = "a block of places has the items of one group, or single items"
+                yield Complaint("PRO-32", path, says, "make a block of each")
+                continue
+            group = groups.pop()
+            for number in range(block.first, block.first + (profile.limit(group) if group else 1)):
+                if number in taken and taken[number] != at:
+                    says = f"{number:0{profile.place_width}} begins two blocks of places"
+                    yield Complaint("PRO-32", path, says, "move one of them")
+                    break
+                taken[number] = at
+            pairs: dict[str, str] = {}
+            for thing, pair in [
+                *((item, says.partition(" ")[0]) for item, says in block.fields.items()),
+                *((target, pair) for pair, target in block.leads.items()),
+            ]:
+                if pair in pairs:
+                    says = f"{pair} opens both `{pairs[pair]}` and `{thing}`"
+                    yield Complaint("PRO-33", path, says, "give each place a pair of its own")
+                if len(pair) != 2:
+                    says = f"the place of `{thing}` is {pair}, and a place has two letter keys"
+                    yield Complaint("PRO-33", path, says, "write the pair first, then what the display says")
+                pairs.setdefault(pair, thing)
+
+
+def _scrolls(profile: Profile) -> Iterator[Complaint]:
+    for name, node in profile.script.items():
+        ring = node.how is not None and profile.answers[node.how].style is Style.SCROLL
+        if (node.list_ is not None or ring) and profile.scrolling is None:
+            says = f"`{name}` is scrolled, and the profile doesn't say by which keys"
+            yield Complaint("PRO-34", ("script", name), says, "add scrolling: {next: ..., previous: ..., take: ...}")
+        says_of = [entry.says for entry in node.list_ or ()]
+        for says in sorted({each for each in says_of if says_of.count(each) > 1}):
+            told = f'`{name}` has two entries that say "{says}"'
+            yield Complaint("PRO-29", ("script", name, "list"), told, "nobody could tell them apart")
 
 
 def _keys(profile: Profile) -> Iterator[Complaint]:
@@ -127,13 +196,29 @@ def _keys(profile: Profile) -> Iterator[Complaint]:
         yield Complaint("PRO-24", ("keys", "rows"), f'key "{key}" stands twice')
     used: list[tuple[tuple[str, ...], str]] = [(("back",), profile.back)]
     for name, answer in profile.answers.items():
-        pairs = (("ends with", answer.ends_with), ("next", answer.next), ("take", answer.take))
+        pairs = (
+            ("ends with", answer.ends_with),
+            ("next", answer.next),
+            ("previous", answer.previous),
+            ("along", answer.along),
+            ("take", answer.take),
+        )
         used += [
             (("answers", name, field), key) for field, key in (*pairs, ("yes", answer.yes), ("no", answer.no)) if key
         ]
-        if answer.style in (Style.DIGITS, Style.WORDS, Style.SECRET):
+        if answer.style in (Style.DIGITS, Style.WORDS):
             used += [(("answers", name), digit) for digit in "0123456789"]
+        if answer.style is Style.SECRET:
+            used += [(("answers", name), sign) for sign in answer.made_of]
+        if answer.style is Style.LETTERS:
+            used += [(("answers", name, "codes"), letter) for letter in sorted(answer.letter_keys)]
+        used += [(("answers", name, "taps"), key) for key in answer.taps]
+    if profile.scrolling is not None:
+        used += [(("scrolling", field), key) for field, key in profile.scrolling.model_dump().items()]
+    if profile.wipe is not None:
+        used.append((("wipe",), profile.wipe))
     for name, node in profile.script.items():
+        used += [(("script", name, "place"), letter) for letter in sorted(node.pair_letters)]
         used += [(("script", name, "choose", key), key) for key in node.choose or {}]
         used += [(("script", name, "ways in"), key) for keys in node.ways_in or {} for key in keys.split()]
         if node.goes_on is not None:
@@ -161,13 +246,18 @@ def _hidden_ways(name: str, ways: tuple[str, ...]) -> Iterator[Complaint]:
 def _display(profile: Profile) -> Iterator[Complaint]:
     columns = profile.display.columns
     for name, node in profile.script.items():
-        if len(node.says) > columns:
-            says = f'"{node.says}" is {len(node.says)} signs long, the display shows {columns}'
-            yield Complaint("PRO-28", ("script", name, "says"), says, "shorten it as the panel does")
+        text = node.says if node.numbered_from is None else f"000 {node.says}"
+        for field, shown in (("says", text), *(("list", entry.says) for entry in node.list_ or ())):
+            if len(shown) > columns:
+                says = f'"{shown}" is {len(shown)} signs long, the display shows {columns}'
+                yield Complaint("PRO-28", ("script", name, field), says, "shorten it as the panel does")
     for name, answer in profile.answers.items():
         for choice, shown in answer.choices.items():
-            if len(shown) >= columns:
-                says = f'"{shown}?" is {len(shown) + 1} signs long, the display shows {columns}'
+            full = {Style.OFFER: f"{shown}?", Style.LETTERS: f"{answer.codes.get(choice, '')} {shown}"}.get(
+                answer.style, shown
+            )
+            if len(full) > columns:
+                says = f'"{full}" is {len(full)} signs long, the display shows {columns}'
                 yield Complaint("PRO-28", ("answers", name, "choices", choice), says, "shorten it as the panel does")
         shown_twice = {shown for shown in answer.choices.values() if [*answer.choices.values()].count(shown) > 1}
         for shown in sorted(shown_twice):
@@ -182,5 +272,9 @@ NEEDS: dict[Style, tuple[str, ...]] = {
     Style.FLAG: ("yes", "no"),
     Style.TRIP: ("width",),
     Style.SECRET: ("width",),
+    Style.SCROLL: ("next", "previous", "take"),
+    Style.LETTERS: ("choices", "codes", "take"),
+    Style.TAP: ("taps", "most", "take"),
+    Style.WHEEL: ("width", "most_value", "next", "previous", "along", "take"),
 }
 FILE_NAME = {"most_value": "to", "least": "from"}
