@@ -58,6 +58,7 @@ def by_looking(profile: Profile, state: State, step: Step) -> State:
         state = press(profile, state, step.keys[0][0])
         presses += 1
         assert presses < 200
+    assert not step.counted or presses == len(step.keys)
     return press(profile, state, step.accept)
 
 

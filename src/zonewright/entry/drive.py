@@ -374,6 +374,13 @@ class Search:
             after = press(self.profile, after, key)
         return Stroke(act, state.node, keys, None, item, value, state, after)
 
+    def _certain(self, state: State, pattern: str) -> bool:
+        """Return whether everybody knows that an item exists or doesn't: what decides it comes first."""
+        rule, number = self.profile.items[pattern], self.job.number
+        bound = state._replace(group=self.job.group or None, number=number)
+        look = value_of(self.profile, bound, pattern)
+        return all(look(when.field) != UNKNOWN for when in rule.when)
+
     def _takes_out(self, target: str) -> bool:
         return self.profile.script[target].forget is not None
 
@@ -389,7 +396,7 @@ class Search:
                 continue
             target = self.profile.script[entry.go]
             asks = target.ask or target.trip
-            if asks is not None and self._concrete(state, asks) not in open_:
+            if asks is not None and (self._concrete(state, asks) not in open_ or not self._certain(state, asks)):
                 continue
             if target.which is not None and target.which != self.job.group:
                 continue
@@ -412,6 +419,8 @@ class Search:
                         yield self._press(Act.PLACE, state, (*digits, *pair))
             return
         for item in sorted(self.open(state) | self.visited):
+            if not self._certain(state, pattern_of(item)):
+                continue
             keys = address(self.profile, node, pattern_of(item) if self.job.group else item, self.job.number)
             if keys is not None:
                 stroke = self._press(Act.PLACE, state, keys)

@@ -24,6 +24,7 @@ from zonewright.entry.keypad import (
     present_value,
     press,
     programme_of,
+    value_of,
 )
 from zonewright.entry.slips import silent_steps
 from zonewright.entry.walk import ClosingWalk, closing_walk
@@ -206,8 +207,13 @@ def _turned_from_unknown(profile: Profile, stroke: Stroke) -> bool:
 
 
 def _starts_unknown(profile: Profile, stroke: Stroke) -> bool:
-    ask = profile.script[stroke.node].ask
-    return ask is not None and present_value(profile, stroke.before, ask) == UNKNOWN
+    """Return whether nobody knows from where a question starts, or which entries a list has."""
+    node, state = profile.script[stroke.node], stroke.before
+    for entry in node.list_ or ():
+        look = value_of(profile, state, entry.echo or f"{state.group}/*/?")
+        if any(look(when.field) == UNKNOWN for when in entry.when):
+            return True
+    return node.ask is not None and present_value(profile, state, node.ask) == UNKNOWN
 
 
 def _held(stroke: Stroke) -> Value | None:

@@ -1,0 +1,125 @@
+"""Observers: what watches a panel beside it, and says when something went otherwise than promised.
+
+Rules of this file:
+1. An observer sees each event with the control before it and its outcome; it never changes either.
+2. It has at most one timer of its own, the watch. "At most T" is a watch of T + 1 s: it must not run out. "Nothing
+   within T" is a watch of T: at its end it is over, and what happens in that very second still counts.
+3. What lies outside of the promise ends the observation before the outcome of that very event is judged.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Protocol
+
+from zonewright.behaviour.slices import Act, Outcome
+from zonewright.behaviour.state import Control
+
+Judge = Callable[[Control, Act, Outcome], bool]
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """What an observer makes of an event; `state` None: the observation is over."""
+
+    state: str | None
+    bad: bool = False
+    watch: int | None = None  # starts the watch, or starts it anew [s]
+    unwatch: bool = False
+
+
+OVER = Seen(None)
+
+
+class Observer(Protocol):
+    """One promise, watched."""
+
+    def begins(self, before: Control, act: Act, outcome: Outcome) -> Seen | None:
+        """Return what is seen if the observation begins with this event, else None."""
+
+    def goes_on(self, state: str, before: Control, act: Act, outcome: Outcome) -> Seen:
+        """Return what is seen of a later event."""
+
+    def too_late(self, state: str) -> Seen:
+        """Return what is seen when the watch runs out."""
+
+
+def never(_before: Control, _act: Act, _outcome: Outcome) -> bool:
+    """Judge nothing."""
+    return False
+
+
+@dataclass(frozen=True, slots=True)
+class Invariant:
+    """No event, ever, is bad."""
+
+    bad: Judge
+
+    def begins(self, before: Control, act: Act, outcome: Outcome) -> Seen | None:
+        """Begin with whatever happens first."""
+        return self.goes_on("", before, act, outcome)
+
+    def goes_on(self, state: str, before: Control, act: Act, outcome: Outcome) -> Seen:
+        """Judge the event alone."""
+        return Seen("on", bad=self.bad(before, act, outcome))
+
+    def too_late(self, state: str) -> Seen:
+        """There is no watch."""
+        return OVER
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """Once it has begun, something good happens within a time, unless the observation is ended before."""
+
+    start: Judge
+    good: Judge
+    within: int  # [s]; the watch is one second longer
+    ends: Judge = never
+    again: Judge = never  # starts the watch anew
+
+    def begins(self, before: Control, act: Act, outcome: Outcome) -> Seen | None:
+        """Begin unless the event is answered at once."""
+        if not self.start(before, act, outcome):
+            return None
+        return OVER if self.good(before, act, outcome) else Seen("on", watch=self.within + 1)
+
+    def goes_on(self, state: str, before: Control, act: Act, outcome: Outcome) -> Seen:
+        """Wait for what is good."""
+        if self.ends(before, act, outcome) or self.good(before, act, outcome):
+            return OVER
+        return Seen(state, watch=self.within + 1 if self.again(before, act, outcome) else None)
+
+    def too_late(self, state: str) -> Seen:
+        """The time is over, and nothing good happened."""
+        return Seen(None, bad=True)
+
+
+@dataclass(frozen=True, slots=True)
+class Quiet:
+    """Once it has begun, nothing bad happens; after `within` seconds, anything may, but not after `settled`."""
+
+    start: Judge
+    bad: Judge
+    within: int  # [s]
+    ends: Judge = never
+    settled: Judge = never  # what, within the time, makes it quiet for good
+
+    def begins(self, before: Control, act: Act, outcome: Outcome) -> Seen | None:
+        """Begin, and judge this event too."""
+        if not self.start(before, act, outcome):
+            return None
+        return Seen("on", bad=self.bad(before, act, outcome), watch=self.within)
+
+    def goes_on(self, state: str, before: Control, act: Act, outcome: Outcome) -> Seen:
+        """Judge each event until the time is over."""
+        if self.ends(before, act, outcome):
+            return OVER
+        if state == "on" and self.settled(before, act, outcome):
+            return Seen("settled", bad=self.bad(before, act, outcome), unwatch=True)
+        return Seen(state, bad=self.bad(before, act, outcome))
+
+    def too_late(self, state: str) -> Seen:
+        """From now on anything may happen."""
+        return OVER

@@ -1,0 +1,532 @@
+"""What a good panel promises, in plain words, each with what watches it.
+
+Rules of this file:
+1. A promise follows from a zone's attributes, from a route or from the owner's words; never from a behaviour's name.
+2. "Quiet" before a promise: its areas disarmed or set, no siren, no message waiting, no exit or entry time.
+3. A zone "opens" when it was shut, isn't bypassed and hasn't used up its alarms; "sounds" is its own call for the
+   sounder, "sends" its own message about an alarm. Restores and messages about bypasses and troubles are neither.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable, Iterable, Iterator
+from dataclasses import dataclass, field, replace
+
+from zonewright.behaviour.events import (
+    Arm,
+    Beeps,
+    Chime,
+    DeviceEvent,
+    Disarm,
+    Expires,
+    Message,
+    Output,
+    Siren,
+    Spoken,
+    Timer,
+    TimerKind,
+    Told,
+    Trouble,
+    ZoneCloses,
+    ZoneOpens,
+    ZoneTrips,
+)
+from zonewright.behaviour.observers import Answer, Invariant, Judge, Observer, Quiet
+from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
+from zonewright.behaviour.slices import Act, Outcome, signature
+from zonewright.behaviour.state import PRECEDENCE, Control, Phase
+from zonewright.behaviour.telling import OUTDOOR, in_modes, listed, sounder, span
+from zonewright.behaviour.unknowns import Fact
+from zonewright.panel.behaviours import ARMED, Mode, Pattern, Timing
+from zonewright.site.must import Effect, Statement
+from zonewright.site.record import ZoneNumber
+
+NOT_ALARMS = frozenset({*(trouble.value for trouble in Trouble), Told.BYPASS.value})
+
+
+@dataclass(frozen=True, slots=True)
+class Route:
+    """A walk from a door to a keypad, as zones of the panel."""
+
+    name: str
+    door: ZoneNumber
+    through: tuple[ZoneNumber, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """A statement of the owner's with the zones that it means."""
+
+    statement: Statement
+    zones: tuple[ZoneNumber, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """How long a timer of so many seconds may really take."""
+
+    percent: int = 0
+
+    def limits(self, seconds: int) -> tuple[int, int]:
+        """Return the least and most whole seconds."""
+        return max(1, seconds * (100 - self.percent) // 100), -(-seconds * (100 + self.percent) // 100)
+
+    def most(self, *seconds: int) -> int:
+        """Return how long these timers take at most, one after the other."""
+        return sum(self.limits(each)[1] for each in seconds if each)
+
+    def least(self, seconds: int) -> int:
+        """Return how long a timer takes at least."""
+        return self.limits(seconds)[0]
+
+
+@dataclass(frozen=True, slots=True)
+class Promise:
+    """One promise. `premise` tells which events it is about; it is empty if none of them can happen."""
+
+    kind: str
+    says: str
+    zones: tuple[ZoneNumber, ...]
+    areas: frozenset[AreaNumber]
+    observer: Observer
+    premise: Judge
+    timed: bool = False  # whether it begins somewhere and takes its time; else every event is judged alone
+    focus: frozenset[Fact] = field(default_factory=frozenset)
+    root: Callable[[Control], bool] = field(default_factory=lambda: quiet)  # where a timed one may begin
+    hushed: bool = False  # only messages matter: the sounder is left out (`slices.hush`)
+    wants: bool = False  # something that must be possible: what `observer` calls bad is what is wanted
+
+
+def opens(act: Act, zone: ZoneSetup) -> bool:
+    """Return whether the event is an opening of the zone."""
+    return isinstance(act, ZoneOpens | ZoneTrips) and act.zone == zone.number
+
+
+def counts(outcome: Outcome, zone: ZoneSetup) -> bool:
+    """Return whether the zone was shut, is neither bypassed nor shut out, and no siren was on from elsewhere."""
+    facts = dict(outcome.answers)
+    if any(answer and what == "elsewhere" for (what, _), answer in outcome.answers):
+        return False
+    number = zone.number
+    return (
+        facts.get(("open", number)) is False
+        and not facts.get(("bypassed", number), False)
+        and not facts.get(("shut out", number), False)
+    )
+
+
+def sounds(outcome: Outcome, zone: ZoneSetup) -> bool:
+    """Return whether the zone calls for the sounder."""
+    return any(number == zone.number for _, number in outcome.called)
+
+
+def sends(outcome: Outcome, zone: ZoneSetup) -> bool:
+    """Return whether a message about an alarm of the zone leaves."""
+    return any(is_alarm_of(output, zone) for output in outcome.outputs)
+
+
+def holds_back(outcome: Outcome, zone: ZoneSetup) -> bool:
+    """Return whether a message of the zone begins to wait."""
+    return any(number == zone.number for number, _ in outcome.held)
+
+
+def is_alarm_of(output: Output, zone: ZoneSetup) -> bool:
+    """Return whether this is a message about an alarm of the zone."""
+    return (
+        isinstance(output, Message)
+        and output.zone == zone.number
+        and not output.restore
+        and output.name not in NOT_ALARMS
+    )
+
+
+def in_mode(control: Control, zone: ZoneSetup, modes: frozenset[Mode]) -> bool:
+    """Return whether every area of the zone is in one of these modes, at rest or set."""
+    areas = [area for area in control.areas if area.number in zone.areas]
+    return all(area.mode in modes and area.phase in (Phase.REST, Phase.SET) for area in areas)
+
+
+def quiet(control: Control) -> bool:
+    """Return whether nothing sounds, nothing waits, and nobody is coming or going."""
+    return (
+        not control.causes
+        and not control.waiting
+        and all(area.phase in (Phase.REST, Phase.SET) for area in control.areas)
+    )
+
+
+def promises(
+    setup: Setup, routes: Iterable[Route] = (), wanted: Iterable[Wanted] = (), window: Window | None = None
+) -> tuple[Promise, ...]:
+    """Return everything that the panel should keep."""
+    exact = window or Window()
+    made = [
+        *(promise for zone in _alike(setup) for promise in _of_zone(setup, zone, exact)),
+        *_of_panel(setup, exact),
+        *(promise for route in routes for promise in _of_route(setup, route, exact)),
+        *(promise for one in wanted for promise in _of_owner(setup, one, exact)),
+    ]
+    return tuple(sorted(made, key=lambda promise: KINDS.index(promise.kind)))
+
+
+KINDS = (
+    "notice",
+    "noticed",
+    "life safety",
+    "opening",
+    "interior",
+    "swinger",
+    "abort",
+    "siren",
+    "disarm",
+    "route",
+    "must",
+)
+
+
+def _alike(setup: Setup) -> list[ZoneSetup]:
+    """Return one of the zones that act alike, named by all their labels."""
+    groups: dict[Hashable, list[ZoneSetup]] = {}
+    for zone in setup.zones:
+        groups.setdefault(signature(zone), []).append(zone)
+    return [replace(zones[0], label=listed([zone.label for zone in zones])) for zones in groups.values()]
+
+
+def _of_zone(setup: Setup, zone: ZoneSetup, window: Window) -> Iterator[Promise]:
+    behaviour, settings = zone.behaviour, setup.settings
+    name, numbers = zone.label, (zone.number,)
+    about = _opening_of(zone)
+    told = settings.told and zone.tells_alarm and behaviour.alarm is not None
+    if not zone.can_alarm:
+        yield Promise(
+            "notice", f"{name} never sounds the siren and never sends an alarm", numbers, zone.areas,
+            Invariant(lambda _b, _a, out: sounds(out, zone) or sends(out, zone) or holds_back(out, zone)), about,
+        )  # fmt: skip
+    if not behaviour.in_use:
+        return
+    yield Promise(
+        "noticed", f"a person can notice that {name} opens", numbers, zone.areas,
+        Invariant(lambda _b, act, out: opens(act, zone) and any(_is_noticed(each, zone) for each in out.outputs)),
+        about, wants=True,
+    )  # fmt: skip
+    if behaviour.life_safety:
+        yield from _life_safety(setup, zone, told=told)
+    elif (
+        behaviour.siren is Pattern.BURGLARY
+        and behaviour.live & ARMED
+        and not (zone.crosses and settings.cross_window)  # one trip of a pair promises nothing
+    ):
+        yield from _opening(setup, zone, window, told=told)
+    if behaviour.live and Mode.STAY not in behaviour.live:
+        yield Promise(
+            "interior", f"{name} neither sounds nor sends while armed stay", numbers, zone.areas,
+            Invariant(
+                lambda before, act, out: _is_stay(before, zone) and opens(act, zone)
+                and (sounds(out, zone) or sends(out, zone) or holds_back(out, zone))
+            ),
+            lambda before, act, _o: _is_stay(before, zone) and opens(act, zone),
+        )  # fmt: skip
+    if behaviour.swinger and settings.swinger_limit and (behaviour.siren is not Pattern.NONE or told):
+        limit = settings.swinger_limit
+        times = "one alarm" if limit == 1 else f"{limit} alarms"
+        yield Promise(
+            "swinger", f"{name} gives no more after {times} of one armed period", numbers, zone.areas,
+            Invariant(
+                lambda _b, act, out: opens(act, zone) and dict(out.answers).get(("shut out", zone.number), False)
+                and (sounds(out, zone) or sends(out, zone) or holds_back(out, zone))
+            ),
+            lambda _b, act, out: opens(act, zone) and dict(out.answers).get(("shut out", zone.number), False),
+        )  # fmt: skip
+    if told and zone.message_waits and window.least(settings.abort_window) > 1:
+        within = window.least(settings.abort_window) - 1
+        yield Promise(
+            "abort", f"{name}: disarmed within {span(within)} of its alarm, no message of it leaves", numbers,
+            zone.areas,
+            Quiet(
+                lambda _b, _a, out: _starts_abort(out, zone),
+                lambda _b, _a, out: sends(out, zone),
+                within,
+                ends=lambda _b, act, _o: isinstance(act, Arm) or (
+                    isinstance(act, DeviceEvent) and act.zone == zone.number and not isinstance(act, ZoneCloses)
+                ),
+                settled=_disarms(zone),
+            ),
+            lambda _b, _a, out: _starts_abort(out, zone),
+            timed=True, focus=frozenset({("waiting", zone.number)}), root=lambda control: not control.waiting,
+            hushed=True,
+        )  # fmt: skip
+
+
+def _life_safety(setup: Setup, zone: ZoneSetup, *, told: bool) -> Iterator[Promise]:
+    sounding = setup.settings.siren_time > 0 and zone.behaviour.siren is not Pattern.NONE
+    what = " and ".join([*(["sounds"] if sounding else []), *(["sends"] if told else [])])
+    if not what:
+        return
+
+    again = ", at its second trip" if zone.verifies and setup.settings.fire_verify_window else ""
+    verifies = zone.verifies and setup.settings.fire_verify_window > 0
+    second = (("runs", Timer(TimerKind.VERIFY, zone.number)), True)
+
+    def about(_before: Control, act: Act, outcome: Outcome) -> bool:
+        return opens(act, zone) and counts(outcome, zone) and (not verifies or second in outcome.answers)
+
+    def missed(before: Control, act: Act, outcome: Outcome) -> bool:
+        return about(before, act, outcome) and (
+            (sounding and not _plays(outcome, zone.behaviour.siren)) or (told and not sends(outcome, zone))
+        )
+
+    yield Promise(
+        "life safety",
+        f"{zone.label} {what} at once in every mode{again}",
+        (zone.number,),
+        zone.areas,
+        Invariant(missed),
+        about,
+    )
+
+
+def _plays(outcome: Outcome, pattern: Pattern) -> bool:
+    """Return whether this pattern, or one that comes before it, plays now."""
+    return PRECEDENCE[outcome.control.siren] <= PRECEDENCE[pattern]
+
+
+def _opening(setup: Setup, zone: ZoneSetup, window: Window, *, told: bool) -> Iterator[Promise]:
+    """It is an opening that somebody protects."""
+    settings = setup.settings
+    modes = zone.behaviour.live & ARMED
+    delay = zone.entry_s if zone.behaviour.timing is Timing.DELAYED else 0
+
+    def start(before: Control, act: Act, outcome: Outcome) -> bool:
+        return opens(act, zone) and counts(outcome, zone) and quiet(before) and in_mode(before, zone, modes)
+
+    if settings.siren_time:
+        within = window.most(delay)
+        how = f"within {span(within)} unless disarmed" if within else "at once"
+        yield Promise(
+            "opening", f"{zone.label} sounds {how}, {in_modes(modes)}", (zone.number,), zone.areas,
+            Answer(start, lambda _b, _a, out: sounds(out, zone), within, ends=_disarms_or_cannot(zone)), start,
+            timed=True,
+        )  # fmt: skip
+    if told:
+        within = window.most(delay, settings.abort_window if zone.message_waits else 0)
+        how = f"within {span(within)} unless disarmed" if within else "at once"
+        yield Promise(
+            "opening", f"{zone.label} sends {how}, {in_modes(modes)}", (zone.number,), zone.areas,
+            Answer(start, lambda _b, _a, out: sends(out, zone), within, ends=_disarms_or_cannot(zone)), start,
+            timed=True,
+            focus=frozenset({("waiting", zone.number)}), hushed=True,
+        )  # fmt: skip
+
+
+def _of_panel(setup: Setup, window: Window) -> Iterator[Promise]:
+    siren = Timer(TimerKind.SIREN, 0)
+    loud = [zone for zone in setup.zones if zone.behaviour.siren is not Pattern.NONE]
+    if setup.settings.siren_time and loud:
+        within = window.most(setup.settings.siren_time)
+
+        def starts(_before: Control, _act: Act, outcome: Outcome) -> bool:
+            return siren in dict(outcome.starts)
+
+        for areas in sorted({zone.areas for zone in loud}, key=sorted):
+            yield Promise(
+                "siren", f"the siren ends within {span(within)} of its last cause{_where(setup, areas)}", (), areas,
+                Answer(starts, lambda _b, _a, out: not out.control.causes, within, again=starts), starts, timed=True,
+                root=lambda control: siren not in control.running,
+            )  # fmt: skip
+    for pattern in (Pattern.FIRE, Pattern.GAS):
+        areas = frozenset(area for zone in setup.zones if zone.behaviour.siren is pattern for area in zone.areas)
+        if areas and setup.settings.siren_time:
+            yield _not_silenced(pattern, areas)
+    for area in setup.areas:
+        yield _always_disarms(setup, area)
+
+
+def _not_silenced(pattern: Pattern, areas: frozenset[AreaNumber]) -> Promise:
+    def sounding(before: Control, act: Act, _outcome: Outcome) -> bool:
+        ended = isinstance(act, Disarm) or (isinstance(act, Expires) and act.timer.kind is TimerKind.SIREN)
+        return before.siren is pattern and not ended
+
+    def given_up(before: Control, act: Act, outcome: Outcome) -> bool:
+        after = outcome.control.siren
+        heard = [output.pattern for output in outcome.outputs if isinstance(output, Siren)]
+        return sounding(before, act, outcome) and any(
+            PRECEDENCE[each] > PRECEDENCE[pattern] for each in (after, *heard)
+        )
+
+    says = f"{sounder(pattern)} gives way to nothing but a disarm or its cut-off"
+    return Promise("life safety", says, (), areas, Invariant(given_up), sounding)
+
+
+def _always_disarms(setup: Setup, area: AreaNumber) -> Promise:
+    def about(_before: Control, act: Act, _outcome: Outcome) -> bool:
+        return isinstance(act, Disarm) and act.area == area
+
+    def goes_on(before: Control, act: Act, outcome: Outcome) -> bool:
+        after = outcome.control
+        state = after.area(area)
+        here = {zone.number for zone in setup.zones_of(area)}
+        left = {Timer(kind, area) for kind in (TimerKind.EXIT, TimerKind.ENTRY)} & after.running
+        calls = any(number in here for _, number in outcome.control.causes)
+        return about(before, act, outcome) and bool(
+            state.mode is not Mode.DISARMED or state.phase is not Phase.REST or left or calls
+        )
+
+    says = f"a code always disarms and silences{_where(setup, frozenset({area}))}"
+    return Promise("disarm", says, (), frozenset({area}), Invariant(goes_on), about)
+
+
+def _of_route(setup: Setup, route: Route, window: Window) -> Iterator[Promise]:
+    door = setup.zone(route.door)
+    if door is None or door.entry_s == 0:
+        return
+    way = [zone for number in (route.door, *route.through) if (zone := setup.zone(number)) is not None]
+    numbers = {zone.number for zone in way}
+
+    def start(before: Control, act: Act, outcome: Outcome) -> bool:
+        return (
+            opens(act, door) and counts(outcome, door) and quiet(before)
+            and in_mode(before, door, frozenset({Mode.AWAY}))
+        )  # fmt: skip
+
+    def strays(_before: Control, act: Act, _outcome: Outcome) -> bool:
+        walking = isinstance(act, ZoneOpens | ZoneCloses | ZoneTrips) and act.zone in numbers
+        return not (walking or isinstance(act, Expires) or _disarms(door)(_before, act, _outcome))
+
+    within = window.least(door.entry_s) - 1
+    areas = frozenset[AreaNumber]().union(*(zone.areas for zone in way))
+    if within > 0:
+        yield Promise(
+            "route", f"{route.name}: disarmed within {span(within)}, nothing sounds and nothing is sent",
+            tuple(sorted(numbers)), areas,
+            Quiet(
+                start, lambda _b, _a, out: any(sounds(out, z) or sends(out, z) or holds_back(out, z) for z in way),
+                within, ends=strays, settled=_disarms(door),
+            ),
+            start, timed=True,
+        )  # fmt: skip
+    if setup.settings.siren_time:
+        late = window.most(door.entry_s)
+        yield Promise(
+            "route", f"{route.name}: not disarmed, it sounds within {span(late)}", tuple(sorted(numbers)), areas,
+            Answer(start, lambda _b, _a, out: sounds(out, door), late, ends=_disarms_or_cannot(door)), start,
+            timed=True,
+        )  # fmt: skip
+
+
+def _of_owner(setup: Setup, wanted: Wanted, window: Window) -> Iterator[Promise]:
+    statement = wanted.statement
+    modes = frozenset(Mode) if statement.while_ is None else (
+        ARMED if statement.while_ == "armed" else frozenset({Mode(statement.while_)})
+    )  # fmt: skip
+    for number in wanted.zones:
+        zone = setup.zone(number)
+        if zone is not None:
+            if statement.wanted == "never":
+                yield _owner_never(zone, statement, modes)
+            else:
+                yield _owner_always(setup, zone, statement, modes, window)
+
+
+def _owner_never(zone: ZoneSetup, statement: Statement, modes: frozenset[Mode]) -> Promise:
+    def here(before: Control) -> bool:
+        return all(area.mode in modes for area in before.areas if area.number in zone.areas)
+
+    def bad(before: Control, act: Act, outcome: Outcome) -> bool:
+        own = opens(act, zone) or (isinstance(act, Expires) and act.timer.kind in (TimerKind.ENTRY, TimerKind.ABORT))
+        return here(before) and own and _has_effect(statement.effect, act, outcome, zone, waiting=True)
+
+    return Promise(
+        "must", f"{statement} ({zone.label} opens)", (zone.number,), zone.areas, Invariant(bad),
+        lambda before, act, _o: here(before) and opens(act, zone),
+    )  # fmt: skip
+
+
+def _owner_always(
+    setup: Setup, zone: ZoneSetup, statement: Statement, modes: frozenset[Mode], window: Window
+) -> Promise:
+    delay = zone.entry_s if zone.behaviour.timing is Timing.DELAYED else 0
+    wait = setup.settings.abort_window if zone.message_waits else 0
+    within = statement.within_s if statement.within_s is not None else window.most(delay, wait)
+
+    def start(before: Control, act: Act, outcome: Outcome) -> bool:
+        return opens(act, zone) and counts(outcome, zone) and quiet(before) and in_mode(before, zone, modes)
+
+    def good(_before: Control, act: Act, outcome: Outcome) -> bool:
+        return _has_effect(statement.effect, act, outcome, zone, waiting=False)
+
+    return Promise(
+        "must", f"{statement} ({zone.label} opens, all else quiet)", (zone.number,), zone.areas,
+        Answer(start, good, within, ends=_disarms_or_cannot(zone)), start,
+            timed=True,
+        focus=frozenset({("waiting", zone.number)}) if wait else frozenset(),
+    )  # fmt: skip
+
+
+def _has_effect(effect: Effect, act: Act, outcome: Outcome, zone: ZoneSetup, *, waiting: bool) -> bool:
+    """Return whether an event of the zone, or what follows from one, has the effect."""
+    loud = any(number == zone.number and pattern in OUTDOOR for pattern, number in outcome.called)
+    match effect.kind:
+        case "siren":
+            return loud
+        case "message":
+            names = [each.name for each in outcome.outputs if isinstance(each, Message) and each.zone == zone.number
+                     and not each.restore]  # fmt: skip
+            names += [name for number, name in outcome.held if waiting and number == zone.number]
+            return any(effect.of in name for name in names)
+        case "chime":
+            return any(isinstance(each, Chime | Spoken) and each.zone == zone.number for each in outcome.outputs)
+        case "any sound":
+            beeps = opens(act, zone) and any(isinstance(each, Beeps) for each in outcome.outputs)
+            chimes = any(isinstance(each, Chime | Spoken) and each.zone == zone.number for each in outcome.outputs)
+            return beeps or chimes or sounds(outcome, zone)
+
+
+def _opening_of(zone: ZoneSetup) -> Judge:
+    return lambda _before, act, outcome: opens(act, zone) and counts(outcome, zone)
+
+
+def _disarms(zone: ZoneSetup) -> Judge:
+    def disarms(before: Control, act: Act, outcome: Outcome) -> bool:
+        if isinstance(act, Disarm):
+            return act.area in zone.areas
+        armed = {area.number for area in before.areas if area.mode is not Mode.DISARMED}
+        return any(area.mode is Mode.DISARMED for area in outcome.control.areas if area.number in zone.areas & armed)
+
+    return disarms
+
+
+def _disarms_or_cannot(zone: ZoneSetup) -> Judge:
+    """A disarm, or an outcome that can't be: a zone that wasn't shut out is so only after an alarm of its own."""
+    disarms = _disarms(zone)
+
+    def ends(before: Control, act: Act, outcome: Outcome) -> bool:
+        shut_out = (("shut out", zone.number), True) in outcome.answers
+        return disarms(before, act, outcome) or (
+            shut_out and all(number != zone.number for number, _ in before.waiting)
+        )
+
+    return ends
+
+
+def _is_stay(control: Control, zone: ZoneSetup) -> bool:
+    return all(area.mode is Mode.STAY for area in control.areas if area.number in zone.areas)
+
+
+def _starts_abort(outcome: Outcome, zone: ZoneSetup) -> bool:
+    return holds_back(outcome, zone) and Timer(TimerKind.ABORT, zone.home) in dict(outcome.starts)
+
+
+def _is_noticed(output: Output, zone: ZoneSetup) -> bool:
+    match output:
+        case Siren():
+            return output.pattern is not Pattern.NONE
+        case Beeps():
+            return True
+        case _:
+            return output.zone == zone.number
+
+
+def _where(setup: Setup, areas: frozenset[AreaNumber]) -> str:
+    if len(setup.areas) == 1:
+        return ""
+    return " in area " + " and ".join(str(area) for area in sorted(areas))

@@ -1,0 +1,136 @@
+"""Settling one promise: explore with few timers, put what breaks it to the test, learn from what was impossible.
+
+Rules of this file:
+1. *Holds* may be said of a slice as it is: it does whatever the panel can, and more.
+2. *Fails* is said of a run of the whole panel only, judged by the same observer.
+3. A path without times names the timers that forbid it: these are tracked from then on. A path that goes otherwise on
+   the whole panel names the facts: these are kept from then on. After some rounds the answer is *undecided*, with why.
+
+Source of the loop: refinement by counterexamples (Clarke, Grumberg, Jha, Lu and Veith 2000, from memory).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable, Iterable
+from dataclasses import dataclass, replace
+from enum import Enum
+
+from zonewright.behaviour.clockwork import Timeline
+from zonewright.behaviour.explore import Cover, OutOfBounds, Path, Watched, explore
+from zonewright.behaviour.observers import Observer
+from zonewright.behaviour.replay import Limits, Run, replay, times_of
+from zonewright.behaviour.schedule import Clash
+from zonewright.behaviour.setup import Setup
+from zonewright.behaviour.slices import Slice, TooLarge
+from zonewright.behaviour.state import Control
+from zonewright.behaviour.unknowns import Fact
+
+MOST_ROUNDS = 12  # of new timers
+MOST_FACTS = 3  # rounds of new facts
+
+
+class Result(Enum):
+    """What became of a promise."""
+
+    HOLDS = "holds"
+    FAILS = "fails"
+    EMPTY = "holds only because it can't come to it"
+    UNDECIDED = "undecided"
+
+
+@dataclass(frozen=True, slots=True)
+class Settled:
+    """The verdict on one promise, and what it rests on."""
+
+    result: Result
+    controls: int = 0  # states looked at
+    sets: int = 0  # sets of times looked at
+    timers: tuple[str, ...] = ()  # timers tracked exactly
+    timeline: Timeline = ()  # of a run that breaks it
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """What promises are settled on: a slice with its cover, and how exact the timers are."""
+
+    cover: Cover
+    limits: Limits
+    whole: Setup  # the whole panel, for runs that are shown
+
+    @property
+    def slice(self) -> Slice:
+        """Return the slice."""
+        return self.cover.slice
+
+    def keeping(self, facts: Iterable[Fact]) -> Ground:
+        """Return the same ground with more facts kept."""
+        part = self.slice
+        kept = (part.kept or frozenset()) | frozenset(facts)
+        return Ground(Cover(Slice(part.whole, part.areas, kept, part.named)), self.limits, self.whole)
+
+
+def settle(
+    ground: Ground, is_root: Callable[[Control], bool], observer: Observer, focus: frozenset[Fact] = frozenset()
+) -> Settled:
+    """Return whether the observer ever sees anything bad in a run from one of the ground's roots.
+
+    `focus` are facts kept besides those of the ground; they must be as at power-up in every root.
+    """
+    try:
+        return _settle(ground, is_root, observer, focus)
+    except (OutOfBounds, TooLarge) as bound:
+        return Settled(Result.UNDECIDED, len(ground.cover.controls), why=f"too large to look at all of it: {bound}")
+
+
+def _settle(ground: Ground, is_root: Callable[[Control], bool], observer: Observer, focus: frozenset[Fact]) -> Settled:
+    tracked: frozenset[Hashable] = frozenset()
+    facts = 0
+    sets = 0
+    watched = Watched(_focused(ground, focus), observer)
+    for _ in range(MOST_ROUNDS):
+        roots = [control for control in ground.cover.controls if is_root(control)]
+        found = explore(watched, roots, tracked, ground.limits)
+        sets += found.sets
+        basis = Settled(
+            Result.HOLDS, len(ground.cover.controls) + len(found.reached), sets, tuple(sorted(map(str, tracked)))
+        )
+        if found.path is None or found.root is None:
+            return basis
+        before = ground.cover.way_to(found.root)
+        run = tried(ground, (*before, *found.path), len(before), observer, tracked)
+        if isinstance(run, Clash):
+            new = run.timers - tracked
+            if not new:
+                return replace(basis, result=Result.UNDECIDED, why="the way to its beginning takes other times")
+            tracked |= new
+            continue
+        if run.bad:
+            return replace(basis, result=Result.FAILS, timeline=run.timeline)
+        usable = frozenset(fact for fact in run.doubtful if fact[0] != "elsewhere")
+        if run.elsewhere or not usable or facts == MOST_FACTS:
+            why = "it takes another area, which is not looked at" if run.elsewhere else "the whole panel does otherwise"
+            return replace(basis, result=Result.UNDECIDED, why=why)
+        facts += 1
+        ground = ground.keeping(usable)
+        watched = Watched(_focused(ground, focus), observer)
+    return Settled(Result.UNDECIDED, why=f"not settled after {MOST_ROUNDS} rounds")
+
+
+def _focused(ground: Ground, focus: frozenset[Fact]) -> Slice:
+    part = ground.slice
+    return (
+        Slice(part.whole, part.areas, (part.kept or frozenset()) | focus, part.named, loose=part.loose)
+        if focus
+        else part
+    )
+
+
+def tried(
+    ground: Ground, path: Path, begins_at: int, observer: Observer, tracked: frozenset[Hashable] = frozenset()
+) -> Run | Clash:
+    """Run the whole panel along a path, if there are times for it."""
+    times = times_of(path, ground.limits, tracked)
+    if isinstance(times, Clash):
+        return times
+    return replay(ground.whole, path, times, begins_at, observer)

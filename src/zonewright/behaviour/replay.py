@@ -1,0 +1,142 @@
+"""A path that an exploration found, put to the test: times for it, then the whole panel run through it.
+
+Rules of this file:
+1. Nothing is dropped here: every zone, every fact, every timer. What is shown to a person was run here.
+2. A timer of the path ends at the second that was found for it, all others when they are due.
+3. The same observer judges this run.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable
+from dataclasses import dataclass
+
+from zonewright.behaviour.clockwork import Entry, Timeline
+from zonewright.behaviour.events import Event, Expires, Timer, TimerKind
+from zonewright.behaviour.explore import WATCH, Path
+from zonewright.behaviour.observers import Observer
+from zonewright.behaviour.schedule import Clash, Moment, schedule
+from zonewright.behaviour.setup import Setup
+from zonewright.behaviour.slices import Elsewhere, Outcome, Slice, whole_panel
+from zonewright.behaviour.step import power_up
+from zonewright.behaviour.unknowns import Fact
+
+Limits = Callable[[int], tuple[int, int]]
+
+
+def moments(path: Path, limits: Limits) -> list[Moment]:
+    """Return what each move of a path does to the timers."""
+    chain = []
+    for move in path:
+        if move.outcome is None:
+            chain.append(Moment(expires=WATCH))
+            continue
+        starts: tuple[tuple[Hashable, int, int], ...]
+        starts = tuple((timer, *limits(seconds)) for timer, seconds in move.outcome.starts)
+        if move.watch is not None:
+            starts = (*starts, (WATCH, move.watch, move.watch))
+        expires = move.act.timer if isinstance(move.act, Expires) else None
+        stops = frozenset[Hashable](move.outcome.stops - ({expires} if expires is not None else set()))
+        if move.unwatch:
+            stops |= {WATCH}
+        chain.append(Moment(starts, stops, expires, by_people=expires is None))
+    return chain
+
+
+def times_of(path: Path, limits: Limits, tracked: frozenset[Hashable]) -> tuple[int, ...] | Clash:
+    """Return a second for each move, or the timers that can't all be met."""
+    return schedule(moments(path, limits), known=tracked)
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """What the whole panel did along a path."""
+
+    timeline: Timeline
+    bad: bool  # what the observer saw
+    began: bool
+    last: Outcome | None
+    doubtful: frozenset[Fact]  # facts that were otherwise than the path assumed
+    elsewhere: bool = False  # the path needs something in an area apart
+
+
+def replay(setup: Setup, path: Path, times: tuple[int, ...], begins_at: int, observer: Observer) -> Run:
+    """Run the whole panel along a path whose observation begins with move `begins_at`."""
+    if any(isinstance(move.act, Elsewhere) for move in path):
+        return Run((), False, False, None, frozenset(), elsewhere=True)
+    panel = _Panel(whole_panel(setup))
+    entries: list[Entry] = []
+    doubtful: set[Fact] = set()
+    state: str | None = None
+    began = bad = False
+    last: Outcome | None = None
+    planned: frozenset[Timer] = frozenset()  # timers that the path itself lets end, or leaves running
+    for place, (move, at) in enumerate(zip(path, times, strict=True)):
+        while (timer := panel.due_before(at, planned)) is not None:
+            before, moment = panel.control, panel.due[timer]
+            outcome = panel.give(Expires(timer), moment)
+            entries.append(Entry(moment, Expires(timer), outcome.outputs))
+            if state is not None:
+                seen = observer.goes_on(state, before, Expires(timer), outcome)
+                state, bad = seen.state, bad or seen.bad
+        planned = planned if move.outcome is None else move.outcome.control.running
+        if move.act is None or isinstance(move.act, Elsewhere):
+            if state is not None:
+                seen = observer.too_late(state)
+                state, bad = seen.state, bad or seen.bad
+            continue
+        before = panel.control
+        if isinstance(move.act, Expires) and move.act.timer not in panel.due:
+            doubtful = doubtful or {("runs", move.act.timer)}
+            break
+        last = panel.give(move.act, at)
+        entries.append(Entry(at, move.act, last.outputs))
+        truth = dict(last.answers)
+        assumed = move.outcome.answers if move.outcome is not None else ()
+        if not doubtful:  # what differs later may only follow from this
+            doubtful = {fact for fact, answer in assumed if truth.get(fact, answer) != answer}
+        if place == begins_at:
+            first = observer.begins(before, move.act, last)
+            began = first is not None
+            if first is not None:
+                state, bad = first.state, bad or first.bad
+        elif place > begins_at and state is not None:
+            seen = observer.goes_on(state, before, move.act, last)
+            state, bad = seen.state, bad or seen.bad
+    if bad and last is not None and last.held:  # let it be seen that the message leaves
+        while TimerKind.ABORT in {timer.kind for timer in panel.due}:
+            timer = panel.next()
+            moment = panel.due[timer]
+            entries.append(Entry(moment, Expires(timer), panel.give(Expires(timer), moment).outputs))
+    return Run(tuple(entries), bad, began, last, frozenset(doubtful))
+
+
+class _Panel:
+    """The whole panel, with what is due."""
+
+    def __init__(self, whole: Slice) -> None:
+        first = power_up(whole.setup)
+        self.whole = whole
+        self.control = first.control
+        self.due: dict[Timer, int] = dict(first.starts)
+
+    def due_before(self, at: int, planned: frozenset[Timer]) -> Timer | None:
+        """Return the timer to end next that nobody planned and that is due before a second."""
+        waiting = [(end, str(timer), timer) for timer, end in self.due.items() if end < at and timer not in planned]
+        return min(waiting)[2] if waiting else None
+
+    def next(self) -> Timer:
+        """Return the timer that ends next."""
+        return min((end, str(timer), timer) for timer, end in self.due.items())[2]
+
+    def give(self, act: Event, at: int) -> Outcome:
+        """Let an event happen."""
+        (outcome,) = self.whole.outcomes(self.control, act)
+        if isinstance(act, Expires):
+            self.due.pop(act.timer, None)
+        for timer in outcome.stops:
+            self.due.pop(timer, None)
+        for timer, seconds in outcome.starts:
+            self.due[timer] = at + seconds
+        self.control = outcome.control
+        return outcome

@@ -1,0 +1,154 @@
+"""`prove`: what the panel keeps in every state it can come to, and how it breaks what it doesn't keep."""
+
+from __future__ import annotations
+
+import json
+import sys
+import time
+from collections.abc import Sequence
+from pathlib import Path
+
+import click
+
+from zonewright.behaviour.asked import asked_of
+from zonewright.behaviour.clockwork import Timeline
+from zonewright.behaviour.properties import KINDS, Promise, Window
+from zonewright.behaviour.prove import Effort, Verdict
+from zonewright.behaviour.prove import prove as prove_all
+from zonewright.behaviour.refine import Result
+from zonewright.behaviour.setup import Setup, setup_of
+from zonewright.behaviour.telling import event_in_words, output_in_words
+from zonewright.cli.tables import table
+from zonewright.cli.terminal import Screen, paragraph, screen_of
+from zonewright.panel.opening import open_site
+
+PATIENCE_S = 1.0  # before progress is told
+
+
+@click.command("prove")
+@click.argument("site", type=click.Path(path_type=Path))
+@click.option("--json", "as_json", is_flag=True, help="Print every verdict as JSON.")
+@click.option("--tolerance", is_flag=True, help="Let the panel's timers be as inexact as its profile says.")
+@click.option(
+    "--only", metavar="WORD", help="Prove only what has this word in it: a label, or " + ", ".join(KINDS) + "."
+)
+def prove(site: Path, as_json: bool, tolerance: bool, only: str | None) -> int:
+    """Prove what the panel keeps, whatever happens in whatever order, and show how it breaks the rest.
+
+    A failure is shown as its shortest timeline, run on the whole panel. The routes and must statements of the site
+    file are proved too. All of it is meant with the power on, no installer at work, chimes on, no silent exit and no
+    duress code. Exit code 1: something fails.
+
+    \b
+    zonewright prove larkfield.yaml
+    zonewright prove larkfield.yaml --only gate
+    """
+    resolved = open_site(site)
+    setup = setup_of(resolved.programme, resolved.profile)
+    window = Window(resolved.profile.timer_tolerance if tolerance else 0)
+    asked = [each for each in asked_of(resolved, setup, window) if only is None or is_about(each, only)]
+    if not asked:
+        raise click.UsageError(f'nothing to prove has "{only}" in it' if only else "there is nothing to prove")
+    verdicts: list[Verdict] = []
+    effort = Effort()
+    progress = Progress(len(asked))
+    stopped = False
+    try:
+        verdicts.extend(prove_all(setup, asked, window, effort, progress.show))
+    except KeyboardInterrupt:
+        stopped = True
+    progress.clear()
+    verdicts.sort(key=lambda verdict: asked.index(verdict.promise))
+    if as_json:
+        click.echo(json.dumps([verdict_object(setup, each) for each in verdicts], ensure_ascii=False, indent=2))
+    else:
+        tell(screen_of(sys.stdout), setup, verdicts, effort, window)
+    if stopped:
+        click.echo(f"stopped: {len(verdicts)} of {len(asked)} settled", err=True)
+        raise KeyboardInterrupt
+    return 1 if any(each.settled.result is Result.FAILS for each in verdicts) else 0
+
+
+def is_about(promise: Promise, word: str) -> bool:
+    """Return whether a promise is of this kind or has the word in it."""
+    return word.casefold() == promise.kind or word.casefold() in promise.says.casefold()
+
+
+class Progress:
+    """A line on standard error when it takes longer; rewritten on terminals, left out of pipes."""
+
+    def __init__(self, total: int) -> None:
+        self.total, self.done, self.began, self.shown = total, 0, time.monotonic(), False
+
+    def show(self, promise: Promise) -> None:
+        """Tell what is being settled."""
+        self.done += 1
+        if time.monotonic() - self.began > PATIENCE_S and sys.stderr.isatty():
+            self.shown = True
+            sys.stderr.write(f"\rproving {self.done} of {self.total} ...")
+            sys.stderr.flush()
+
+    def clear(self) -> None:
+        """Take the line away."""
+        if self.shown:
+            sys.stderr.write("\r" + " " * 40 + "\r")
+
+
+def tell(screen: Screen, setup: Setup, verdicts: Sequence[Verdict], effort: Effort, window: Window) -> None:
+    """Print the verdicts, then the timeline of each failure."""
+    rows = [(each.promise.says, in_words(each)) for each in verdicts]
+    screen.say(*table(("What is promised", "Verdict"), rows, screen.width))
+    for verdict in verdicts:
+        if verdict.settled.result is Result.FAILS:
+            screen.say("", *paragraph(f"Fails: {verdict.promise.says}", screen.width, "", "  "))
+            screen.say(*timeline_lines(setup, verdict.settled.timeline, screen.width))
+    counts = {result: sum(each.settled.result is result for each in verdicts) for result in Result}
+    told = ", ".join(f"{count} {result.value}" for result, count in counts.items() if count)
+    exact = f"timers within {window.percent} %" if window.percent else "timers exact"
+    screen.say("", *paragraph(f"{told}; {effort.controls} states, {effort.sets} sets of times, "
+                              f"{effort.steps} runs of one step; {exact}.", screen.width))  # fmt: skip
+
+
+def in_words(verdict: Verdict) -> str:
+    """Return a verdict in words."""
+    settled = verdict.settled
+    timers = f"; tracked: {', '.join(settled.timers)}" if settled.timers else ""
+    why = f" ({settled.why})" if settled.why and settled.result is not Result.EMPTY else ""
+    return f"{settled.result.value}{why}{timers}"
+
+
+def timeline_lines(setup: Setup, timeline: Timeline, width: int) -> list[str]:
+    """Return a run second by second: what happens, and below it what the panel does."""
+    lines = []
+    last = None
+    for entry in timeline:
+        same = " (at the same moment)" if entry.at == last else ""
+        last = entry.at
+        lines += paragraph(event_in_words(setup, entry.event) + same, width, f"{entry.at:>6} s  ")
+        lines += [
+            line for output in entry.outputs for line in paragraph(output_in_words(setup, output), width, " " * 12)
+        ]
+    return lines
+
+
+def verdict_object(setup: Setup, verdict: Verdict) -> dict[str, object]:
+    """Return a verdict as plain data."""
+    settled = verdict.settled
+    return {
+        "kind": verdict.promise.kind,
+        "says": verdict.promise.says,
+        "zones": list(verdict.promise.zones),
+        "verdict": settled.result.value,
+        "why": settled.why,
+        "states": settled.controls,
+        "sets of times": settled.sets,
+        "timers": list(settled.timers),
+        "timeline": [
+            {
+                "at": entry.at,
+                "event": event_in_words(setup, entry.event),
+                "does": [output_in_words(setup, output) for output in entry.outputs],
+            }
+            for entry in settled.timeline
+        ],
+    }
