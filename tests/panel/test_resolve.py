@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from zonewright.entry.sheet import replay, whole
 from zonewright.panel.legal import why_illegal
 from zonewright.panel.profile import ItemRule
 from zonewright.panel.reading import shipped_profile
@@ -101,3 +102,50 @@ def test_what_the_panel_cannot_do_is_refused_with_both_lines(code: str, before: 
 def test_the_nearest_words_of_the_vocabulary_are_named() -> None:
     (finding,) = resolved(TEXT.replace("called: side gate", "called: side gatte", 1)).findings
     assert (finding.nearest or "").startswith("gate")
+
+
+BAKERY = """
+site: Crumb and Crust
+panel: PANEL
+station: {account: "0417"}
+areas: {shop: {}, bakehouse: {}}
+loops:
+  front: {zone: 1, area: [shop, bakehouse], behaviour: entry-door, called: shop door, resistor: double}
+  back: {zone: 2, area: bakehouse, behaviour: perimeter, called: back door, resistor: double, report: everything}
+devices:
+  till-button:
+    kind: button
+    number: {printed: "007213"}
+    at: {room: counter}
+    zone: {number: 9, area: shop, behaviour: holdup, called: till, report: everything}
+people: {Odile: {role: owner}, Fenn: {role: user, may: [bakehouse]}}
+"""
+
+
+def baked(panel: str) -> Resolved:
+    read = read_as(Site, BAKERY.replace("PANEL", panel), "bakery.yaml")
+    assert read.record is not None, read.findings
+    profile = shipped_profile(panel)
+    return resolve(read.record, read.places, profile.usable(), profile.places)
+
+
+def test_a_small_shop_with_loops_a_shared_door_and_a_holdup_button_is_legal_on_marlow() -> None:
+    made = baked("marlow")
+    assert made.findings == ()
+    assert why_illegal(made.profile, made.programme) == []
+    front, till = made.programme.fields("zone", 1), made.programme.fields("zone", 9)
+    assert (front["kind"], front["resistor"], front["number"], front["area"]) == ("wired loop", "double", "none", "1+2")
+    assert (till["number"], till["resistor"], till["behaviour"]) == ("007213", "none", "holdup")
+
+
+def test_the_sheet_of_that_shop_gives_it_back() -> None:
+    made = baked("marlow")
+    assert dict(replay(whole(made.profile, made.programme)).values) == dict(made.programme.values)
+
+
+def test_loops_are_refused_by_a_panel_without_wires() -> None:
+    assert {finding.code for finding in baked("quill").findings} == {
+        "PAN-09",
+        "PAN-12",
+        "PAN-16",
+    }  # no wires, other labels, no hold-up

@@ -293,6 +293,8 @@ class Search:
             if waiting is not None:
                 return waiting
         held, rule = state.held.get(item), self.profile.items[pattern]
+        if any(beside(item, state.held)(when.field) == UNKNOWN for when in rule.when):
+            return UNKNOWN
         gone = held is not None and not exists(rule, beside(item, state.held))
         if (gone or (held is None and state.waiting)) and rule.default is not None:
             return Value(rule.default)
@@ -372,6 +374,13 @@ class Search:
             after = press(self.profile, after, key)
         return Stroke(act, state.node, keys, None, item, value, state, after)
 
+    def _certain(self, state: State, pattern: str) -> bool:
+        """Return whether everybody knows that an item exists or doesn't: what decides it comes first."""
+        rule, number = self.profile.items[pattern], self.job.number
+        bound = state._replace(group=self.job.group or None, number=number)
+        look = value_of(self.profile, bound, pattern)
+        return all(look(when.field) != UNKNOWN for when in rule.when)
+
     def _takes_out(self, target: str) -> bool:
         return self.profile.script[target].forget is not None
 
@@ -387,18 +396,17 @@ class Search:
                 continue
             target = self.profile.script[entry.go]
             asks = target.ask or target.trip
-            if asks is not None and self._concrete(state, asks) not in open_:
+            if asks is not None and (self._concrete(state, asks) not in open_ or not self._certain(state, asks)):
                 continue
             if target.which is not None and target.which != self.job.group:
                 continue
             steps = shorter(n - at, len(there))
             way = (keys.next if steps > 0 else keys.previous,) * abs(steps)
-            stroke = self._press(Act.CHOICE, state, (*way, keys.take))
-            if (
-                stroke.after.node != state.node
-                and not (state.waiting and not stroke.after.waiting and stroke.after.held is state.held)
-            ) or stroke.after.held is not state.held:
-                yield stroke
+            # scrolling only moves the entry shown: it is set here, and really pressed when the sheet is replayed
+            after = press(self.profile, state._replace(buffer=entry.says, message=""), keys.take)
+            lost = state.waiting and not after.waiting and after.held is state.held
+            if after.node != state.node and not lost:
+                yield Stroke(Act.CHOICE, state.node, (*way, keys.take), None, None, None, state, after)
 
     def _places(self, state: State) -> Iterator[Stroke]:
         """Type the place of each answer that differs, or the place where a thing is taken out."""
@@ -411,6 +419,8 @@ class Search:
                         yield self._press(Act.PLACE, state, (*digits, *pair))
             return
         for item in sorted(self.open(state) | self.visited):
+            if not self._certain(state, pattern_of(item)):
+                continue
             keys = address(self.profile, node, pattern_of(item) if self.job.group else item, self.job.number)
             if keys is not None:
                 stroke = self._press(Act.PLACE, state, keys)

@@ -24,10 +24,11 @@ from zonewright.entry.keypad import (
     present_value,
     press,
     programme_of,
+    value_of,
 )
 from zonewright.entry.slips import silent_steps
 from zonewright.entry.walk import ClosingWalk, closing_walk
-from zonewright.panel.legal import as_shipped, beside, exists
+from zonewright.panel.legal import as_shipped, beside, exists, settled
 from zonewright.panel.profile import Profile, Style
 from zonewright.panel.programme import UNKNOWN, Item, Programme, Value, item_of
 
@@ -124,6 +125,7 @@ def delta(profile: Profile, old: Programme, new: Programme, people: Mapping[int,
 
     `people` gives the names of the people's slots, for the titles.
     """
+    old = Programme(old.panel, settled(profile, old.values))  # what can't exist isn't unknown
     driven = drive(profile, old, new)
     silent = silent_steps(profile, driven)
     titles = [_title(profile, old, new, done.job, people) for done in driven]
@@ -191,7 +193,7 @@ def _step(profile: Profile, place: int, stroke: Stroke, silent: bool) -> Step:
         stroke.item,
         stroke.value,
         stroke.trip,
-        until=scrolled and accepts and bool(keys),
+        until=(scrolled or _turned_from_unknown(profile, stroke)) and accepts and bool(keys),
         counted=not _starts_unknown(profile, stroke),
         own_code=stroke.act is Act.CODE or (answer is not None and answer.style is Style.SECRET and len(keys) > 1),
         read_back=silent,
@@ -199,9 +201,19 @@ def _step(profile: Profile, place: int, stroke: Stroke, silent: bool) -> Step:
     )
 
 
+def _turned_from_unknown(profile: Profile, stroke: Stroke) -> bool:
+    answer = answer_at(profile, profile.script[stroke.node])
+    return answer is not None and answer.style is Style.WHEEL and _starts_unknown(profile, stroke)
+
+
 def _starts_unknown(profile: Profile, stroke: Stroke) -> bool:
-    ask = profile.script[stroke.node].ask
-    return ask is not None and present_value(profile, stroke.before, ask) == UNKNOWN
+    """Return whether nobody knows from where a question starts, or which entries a list has."""
+    node, state = profile.script[stroke.node], stroke.before
+    for entry in node.list_ or ():
+        look = value_of(profile, state, entry.echo or f"{state.group}/*/?")
+        if any(look(when.field) == UNKNOWN for when in entry.when):
+            return True
+    return node.ask is not None and present_value(profile, state, node.ask) == UNKNOWN
 
 
 def _held(stroke: Stroke) -> Value | None:

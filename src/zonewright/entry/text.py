@@ -146,7 +146,9 @@ def _press_lines(step: Step) -> list[str]:
     if step.own_code:
         return ["own code, 4 digits"] if len(step.keys[0]) == 4 else ["own code"]
     if step.until:
-        times = len(step.keys)
+        times, pressed = len(step.keys), list(dict.fromkeys(key for group in step.keys for key in group))
+        if len(pressed) > 1:
+            return [*_wrapped(f"{' and '.join(pressed)} until it shows", PRESS - 1)]
         count = [f"  ({'once' if times == 1 else f'{times} times'})"] if step.counted else []
         return [f"{step.keys[0][0]} until it shows", *count]
     text = key_words(step.keys)

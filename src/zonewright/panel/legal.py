@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterable, Mapping
 
 from zonewright.panel.answers import any_value, refuses
 from zonewright.panel.profile import ItemRule, Profile, pattern_of
-from zonewright.panel.programme import Item, Programme, Value, item_of
+from zonewright.panel.programme import UNKNOWN, Item, Programme, Value, item_of
 
 
 def exists(rule: ItemRule, value_of: Callable[[str], str | None]) -> bool:
@@ -33,13 +33,17 @@ def single_items(profile: Profile) -> tuple[Item, ...]:
 
 
 def settled(profile: Profile, values: Mapping[Item, Value]) -> dict[Item, Value]:
-    """Return the values with each item that doesn't exist set to its rule's `otherwise`."""
+    """Return the values with each item that doesn't exist set to its rule's `otherwise`.
+
+    Where nobody knows whether it exists, it stays as it is.
+    """
     result = dict(values)
     for pattern, rule in profile.items.items():
         if not rule.when or rule.otherwise is None:
             continue
         for item in _matching(pattern, result):
-            if not exists(rule, beside(item, result)):
+            look = beside(item, result)
+            if not exists(rule, look) and not any(look(when.field) == UNKNOWN for when in rule.when):
                 result[item] = Value(rule.otherwise)
     return result
 
@@ -107,6 +111,22 @@ def random_change(profile: Profile, rng: random.Random, old: Programme, changes:
         for field in profile.groups["zone"]:
             _draw(profile, rng, values, item_of("zone", rng.choice(free[:1]), field))
     return Programme(profile.panel, settled(profile, _repaired(profile, rng, values)))
+
+
+def completion(profile: Profile, rng: random.Random, known: Programme) -> Programme:
+    """Return a Programme that a panel may hold for all that is known of it: no known value is altered.
+
+    There must be one, as there is for whatever was read at a panel.
+    """
+    while True:
+        values = dict(known.values)
+        for item in [item for item, value in known.values.items() if value == UNKNOWN]:
+            answer = profile.answer_of(item)
+            values[item] = Value(any_value(answer, rng)) if answer is not None else UNKNOWN
+        made = Programme(profile.panel, settled(profile, values))
+        kept = all(made[item] == value for item, value in known.values.items() if value != UNKNOWN)
+        if kept and not why_illegal(profile, made):
+            return made
 
 
 def _draw(profile: Profile, rng: random.Random, values: dict[Item, Value], item: Item) -> None:

@@ -23,6 +23,7 @@ from zonewright.site.names import Cause, written_zones
 from zonewright.site.nodes import Path, Places
 from zonewright.site.record import DeviceName, ZoneNumber, seconds
 
+WIRED_LOOP = "wired loop"
 SECONDS_IN = {"s": 1, "min": 60, "h": 3600}
 
 
@@ -233,13 +234,13 @@ class _Resolver:
             self.origins[item] = wanted[field].path if field in wanted else origin.path
             if field in wanted:
                 self.put(item, thing, wanted[field])
+            elif not exists(rule := self.profile.items[f"zone/*/{field}"], beside(item, self.values)):
+                self.values[item] = Value(rule.otherwise or "")
             elif field == "number":
                 self.values[item] = Value("")
             else:
-                rule = self.profile.items[f"zone/*/{field}"]
                 says = f'this panel asks for "{field}", and a site file has no such field'
-                if exists(rule, beside(item, self.values)):
-                    self.refuse("PAN-07", thing, says, origin.path, ("items", f"zone/*/{field}"))
+                self.refuse("PAN-07", thing, says, origin.path, ("items", f"zone/*/{field}"))
         for field, want in wanted.items():
             if field not in held and want.asked and want.value not in ("none", "no"):
                 says = f"this panel has no {field.replace('-', ' ')}"
@@ -249,7 +250,7 @@ class _Resolver:
 
     def kind(self, origin: ZoneOrigin, device: Device | Loop, thing: str) -> Kind | None:
         if isinstance(device, Loop):
-            name, path = "wired loop", origin.path
+            name, path = WIRED_LOOP, origin.path
         else:
             name, path = device.kind, ("devices", origin.device, "kind")
         kind = self.profile.kinds.get(name)
@@ -313,17 +314,18 @@ class _Resolver:
         if fields.place is not None:
             wanted["place"] = said("place", fields.place, "")
         elif spot is not None:
-            wanted["place"] = _Wanted(spot.room, ("devices", origin.device, "at", "room"), asked=True)
+            wanted["place"] = _Wanted(spot.room, ("devices", origin.device, "at", "room"), asked=False)
         else:
             wanted["place"] = _Wanted("", path, asked=False)
         if isinstance(device, Loop):
+            wanted["kind"] = _Wanted(WIRED_LOOP, path, asked=False)
             wanted["resistor"] = said("resistor", device.resistor, "none")
             return wanted
         top = ("devices", origin.device)
         wanted["kind"] = _Wanted(device.kind, (*top, "kind"), asked=True)
         wanted["input"] = _Wanted(origin.input or (kind.inputs[0] if kind.inputs else ""), path, asked=False)
         new = device.history is None or device.history.new
-        wanted["history"] = _Wanted("new" if new else "already owned", (*top, "history"), device.history is not None)
+        wanted["history"] = _Wanted("new" if new else "already owned", (*top, "history"), asked=False)
         number = self.number(origin, device, kind)
         if number is not None:
             wanted["number"] = number
@@ -360,10 +362,12 @@ class _Resolver:
         """Refuse a transmitter that two zones learn by the same input: the panel would refuse it at the second."""
         rule = self.profile.items.get("zone/*/input")
         only = rule.otherwise if rule is not None else None
+        numbered = self.profile.items.get("zone/*/number")
+        nothing = numbered.otherwise if numbered is not None else None
         learnt_by: dict[str, dict[str | None, ZoneOrigin]] = {}
         for number, origin in zones.items():
             learnt = self.values.get(item_of("zone", number, "number"))
-            if not learnt:
+            if not learnt or learnt == nothing:
                 continue
             by = self.values.get(item_of("zone", number, "input"))
             others = learnt_by.setdefault(learnt, {})
@@ -419,7 +423,8 @@ class _Resolver:
         pattern = "/".join("*" if part.isdigit() else part for part in item.split("/"))
         if not exists(rule, beside(item, self.values)):
             self.values[item] = Value(rule.otherwise or "")
-            if wanted.asked and wanted.value not in (rule.otherwise, "no", "none"):
+            decided = all(beside(item, self.values)(when.field) is not None for when in rule.when)
+            if decided and wanted.asked and wanted.value not in (rule.otherwise, "no", "none"):
                 told = " and ".join(_condition(when.field, when.values, when.negated) for when in rule.when)
                 says = f"{_name_of(field)} has no meaning here: this panel asks for it only when {told}"
                 fix = "write report: troubles, or report: nothing" if wanted.path[-1] == "report" else "take it out"
