@@ -8,10 +8,15 @@ from pathlib import Path
 
 import pytest
 
+from zonewright.behaviour.asked import asked_of
+from zonewright.behaviour.properties import Window
+from zonewright.behaviour.prove import prove
+from zonewright.behaviour.refine import Result
+from zonewright.behaviour.setup import setup_of
 from zonewright.checks.check import Judged, check, rules
 from zonewright.panel.profile import Profile
 from zonewright.panel.reading import SHIPPED, profile_of, shipped_profile
-from zonewright.panel.resolve import resolve
+from zonewright.panel.resolve import Resolved, resolve
 from zonewright.site.reading import Read
 from zonewright.site.sitefile import read_site_text
 
@@ -87,6 +92,8 @@ EXAMPLES: dict[str, tuple[list[Edit], list[Edit]]] = {
 
 # What Tern can't be set to, a panel like it can: its own limits wider for these rules.
 WIDER: dict[str, Edit] = {
+    "plays medical": ("environment: {}", "environment: {siren: medical}"),
+    "plays burglary": ("environment: {}", "environment: {siren: burglary}"),
     "DEL-10": ("width: 2, from: 5, to: 60, step: 5, unit: min", "width: 2, from: 1, to: 60, unit: min"),
     "DEL-11": ("from: 1, to: 15, unit: min", "from: 1, to: 30, unit: min"),
     "SUP-04": ('"24": 24 hours', '"24": 24 hours, "36": 36 hours'),
@@ -112,12 +119,16 @@ def edited(edits: list[Edit]) -> str:
 
 
 def judged(text: str, code: str = "") -> Judged:
+    return check(resolved_of(text, code))
+
+
+def resolved_of(text: str, code: str = "") -> Resolved:
     read = read_site_text(text, "larkfield.yaml")
     assert read.record is not None, [finding.says for finding in read.findings]
     profile = profile_for(code)
     resolved = resolve(read.record, read.places, profile.usable(), profile.places)
     assert resolved.findings == (), [finding.says for finding in resolved.findings]
-    return check(resolved)
+    return resolved
 
 
 def test_every_rule_has_its_examples() -> None:
@@ -168,3 +179,17 @@ def test_an_acceptance_of_no_rule_names_the_nearest() -> None:
 def test_titles_and_codes_are_told_once_each() -> None:
     assert len({rule.title for rule in rules().values()}) == len(rules())
     assert all(rule.title and not rule.title.endswith(".") for rule in rules().values())
+
+
+@pytest.mark.parametrize(("plays", "sounds"), [("medical", False), ("burglary", True)])
+def test_checking_and_proving_mean_the_same_by_a_siren(plays: str, sounds: bool) -> None:
+    # A medical call sounds at the keypad only: two judges of one statement once disagreed about it.
+    resolved = resolved_of(edited([("behaviour: notice", "behaviour: environment")]), f"plays {plays}")
+    says = [finding.says for finding in check(resolved).findings if finding.code == "MUST-01"]
+    assert any("causes siren" in each for each in says) == sounds
+
+    setup = setup_of(resolved.programme, resolved.profile)
+    said = "never: side-gate causes siren"
+    asked = [each for each in asked_of(resolved, setup, Window()) if each.says.startswith(said)]
+    (verdict,) = prove(setup, asked)
+    assert (verdict.settled.result is Result.FAILS) == sounds

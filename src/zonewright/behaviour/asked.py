@@ -13,28 +13,15 @@ def asked_of(resolved: Resolved, setup: Setup, window: Window) -> tuple[Promise,
     """Return every promise of a resolved site."""
     routes = []
     for name, route in resolved.site.routes.items():
-        doors = _called(resolved, route.by)
-        through = tuple(number for each in route.through for number in _called(resolved, each))
-        routes += [Route(name, door, through) for door in doors]
+        through = tuple(number for each in route.through for number in resolved.called(each))
+        routes += [Route(name, door, through) for door in resolved.called(route.by)]
     wanted = [
         Wanted(
             statement,
             tuple(
-                ZoneNumber(number)
-                for number, origin in resolved.zones.items()
-                if origin.device in (statement.cause.device, statement.cause.loop)
-                and statement.cause.input in (None, origin.cause.input)
+                ZoneNumber(number) for number, origin in resolved.zones.items() if origin.is_meant_by(statement.cause)
             ),
         )
         for statement in statements(resolved.site)
     ]
     return promises(setup, routes, wanted, window)
-
-
-def _called(resolved: Resolved, name: str) -> list[ZoneNumber]:
-    """Return the zones that a route means by a device's name or a label."""
-    return [
-        ZoneNumber(number)
-        for number, origin in resolved.zones.items()
-        if name in (origin.device, resolved.programme.fields("zone", number).get("label"))
-    ]

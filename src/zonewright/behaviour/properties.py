@@ -37,7 +37,7 @@ from zonewright.behaviour.slices import Act, Outcome, signature
 from zonewright.behaviour.state import PRECEDENCE, Control, Phase
 from zonewright.behaviour.telling import OUTDOOR, in_modes, listed, sounder, span
 from zonewright.behaviour.unknowns import Fact
-from zonewright.panel.behaviours import ARMED, Mode, Pattern, Timing
+from zonewright.panel.behaviours import ARMED, Mode, Pattern, Timing, modes_meant
 from zonewright.site.must import Effect, Statement
 from zonewright.site.record import ZoneNumber
 
@@ -262,9 +262,8 @@ def _life_safety(setup: Setup, zone: ZoneSetup, *, told: bool) -> Iterator[Promi
     what = " and ".join([*(["sounds"] if sounding else []), *(["sends"] if told else [])])
     if not what:
         return
-
-    again = ", at its second trip" if zone.verifies and setup.settings.fire_verify_window else ""
     verifies = zone.verifies and setup.settings.fire_verify_window > 0
+    again = ", at its second trip" if verifies else ""
     second = (("runs", Timer(TimerKind.VERIFY, zone.number)), True)
 
     def about(_before: Control, act: Act, outcome: Outcome) -> bool:
@@ -415,9 +414,7 @@ def _of_route(setup: Setup, route: Route, window: Window) -> Iterator[Promise]:
 
 def _of_owner(setup: Setup, wanted: Wanted, window: Window) -> Iterator[Promise]:
     statement = wanted.statement
-    modes = frozenset(Mode) if statement.while_ is None else (
-        ARMED if statement.while_ == "armed" else frozenset({Mode(statement.while_)})
-    )  # fmt: skip
+    modes = modes_meant(statement.while_)
     for number in wanted.zones:
         zone = setup.zone(number)
         if zone is not None:
@@ -457,7 +454,7 @@ def _owner_always(
     return Promise(
         "must", f"{statement} ({zone.label} opens, all else quiet)", (zone.number,), zone.areas,
         Answer(start, good, within, ends=_disarms_or_cannot(zone)), start,
-            timed=True,
+        timed=True,
         focus=frozenset({("waiting", zone.number)}) if wait else frozenset(),
     )  # fmt: skip
 

@@ -78,8 +78,9 @@ class Job:
         return tuple(zones)
 
     def zone_of(self, name: str) -> tuple[JobZone, ...]:
-        """Return the zones that a route or a statement means by a device's name or a label."""
-        return tuple(zone for zone in self.zones if name in (zone.origin.device, zone.held.get("label")))
+        """Return the zones that a route means by a device's name or a label."""
+        called = self.resolved.called(name)
+        return tuple(zone for zone in self.zones if zone.setup.number in called)
 
     def area_name(self, number: int) -> str:
         """Return what the site calls an area."""

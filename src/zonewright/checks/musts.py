@@ -10,13 +10,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from zonewright.behaviour.events import Beeps, Chime, Message, Output, Siren, Spoken
+from zonewright.behaviour.telling import OUTDOOR
 from zonewright.checks.catalogue import rule
 from zonewright.checks.job import Doubt, Job, JobZone
 from zonewright.findings import Severity
-from zonewright.panel.behaviours import ARMED, Mode, Pattern
+from zonewright.panel.behaviours import Mode, Pattern, modes_meant
 from zonewright.site.must import Effect, Statement, statements
-
-IN_HOUSE = frozenset({Pattern.NONE, Pattern.TROUBLE})  # tones of the keypad, not the siren
 
 
 @rule("MUST-01", severity=Severity.PROBLEM, topic="must")
@@ -29,26 +28,15 @@ def broken_at_once(job: Job) -> Iterator[Doubt]:
     """
     for place, statement in enumerate(statements(job.site)):
         for zone in job.zones:
-            if not _is_cause(statement, zone):
+            if not zone.origin.is_meant_by(statement.cause):
                 continue
-            broken = [mode for mode in _modes(statement) if _breaks(job, statement, zone, mode)]
+            broken = [
+                mode for mode in Mode if mode in modes_meant(statement.while_) and _breaks(job, statement, zone, mode)
+            ]
             if broken:
                 told = ", ".join(mode.value for mode in broken)
                 says = f'"{statement}" doesn\'t hold: {zone.thing} opens, {told}'
                 yield Doubt(str(statement.cause), f"must {place + 1}", says, job.resolved.written["must", place])
-
-
-def _is_cause(statement: Statement, zone: JobZone) -> bool:
-    cause = statement.cause
-    return zone.origin.device in (cause.device, cause.loop) and cause.input in (None, zone.origin.input)
-
-
-def _modes(statement: Statement) -> list[Mode]:
-    if statement.while_ is None:
-        return list(Mode)
-    if statement.while_ == "armed":
-        return sorted(ARMED, key=list(Mode).index)
-    return [Mode(statement.while_)]
 
 
 def _breaks(job: Job, statement: Statement, zone: JobZone, mode: Mode) -> bool:
@@ -61,7 +49,7 @@ def _breaks(job: Job, statement: Statement, zone: JobZone, mode: Mode) -> bool:
 def _is_effect(effect: Effect, output: Output) -> bool:
     match effect.kind, output:
         case "siren", Siren(pattern=pattern):
-            return pattern not in IN_HOUSE
+            return pattern in OUTDOOR
         case "chime", Chime() | Spoken():
             return True
         case "any sound", Chime() | Spoken() | Beeps():

@@ -13,6 +13,7 @@ from __future__ import annotations
 from enum import Enum
 from typing import Literal
 
+from zonewright.site.must import ModeWord
 from zonewright.site.record import Record, YesNo
 
 
@@ -51,6 +52,13 @@ class Pattern(Enum):
 ARMED = frozenset({Mode.STAY, Mode.NIGHT, Mode.AWAY})
 ALWAYS = frozenset(Mode)
 AWAY_ONLY = frozenset({Mode.AWAY})
+
+
+def modes_meant(word: ModeWord | None) -> frozenset[Mode]:
+    """Return the modes that a statement of the site file means; without a word it means all of them."""
+    if word is None:
+        return ALWAYS
+    return ARMED if word == "armed" else frozenset({Mode(word)})
 
 
 class Behaviour(Record):

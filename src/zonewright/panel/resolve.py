@@ -51,6 +51,10 @@ class ZoneOrigin:
         """Return whether the number was written, not "next free"."""
         return self.fields.number is not None
 
+    def is_meant_by(self, cause: Cause) -> bool:
+        """Return whether a statement about this cause is about the zone; a device alone means all of its inputs."""
+        return self.device in (cause.device, cause.loop) and cause.input in (None, self.input)
+
 
 @dataclass(frozen=True, slots=True)
 class Resolved:
@@ -65,6 +69,14 @@ class Resolved:
     places: Mapping[Item, Place]
     written: Places  # of everything in the site file
     findings: tuple[Finding, ...]
+
+    def called(self, name: str) -> tuple[ZoneNumber, ...]:
+        """Return the zones that a route means by a device's name or a label."""
+        return tuple(
+            ZoneNumber(number)
+            for number, origin in self.zones.items()
+            if name in (origin.device, self.programme.fields("zone", number).get("label"))
+        )
 
 
 class _Wanted(NamedTuple):
