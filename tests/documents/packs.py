@@ -38,7 +38,10 @@ def made() -> Matrix:
 @cache
 def sheets() -> tuple[EntrySheet, EntrySheet]:
     now, before = site(), site("larkfield-before.yaml")
-    return whole(now.profile, now.programme), delta(now.profile, before.programme, now.programme)
+    return (
+        whole(now.profile, now.programme, now.users),
+        delta(now.profile, before.programme, now.programme, now.users),
+    )
 
 
 @cache

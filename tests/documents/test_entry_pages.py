@@ -63,4 +63,4 @@ def test_reading_back_as_printed_shows_what_it_must_and_changes_nothing() -> Non
 
 
 def test_person_is_called_by_name() -> None:
-    assert "Person 1, Ida" in [block.title for block in pack().sheets[0].blocks]
+    assert "Person 1 Ida" in [block.title for block in pack().sheets[0].blocks]

@@ -8,6 +8,7 @@ import pytest
 
 from zonewright.entry import keypad
 from zonewright.entry.drive import NoWay, drive
+from zonewright.entry.guide import guide
 from zonewright.entry.sheet import delta, replay, whole
 from zonewright.entry.styles import PAUSE, STYLES, Taken, Typing
 from zonewright.entry.text import sheet_lines
@@ -178,3 +179,31 @@ def test_an_item_that_no_question_sets_is_named() -> None:
     old = as_shipped(marlow)
     with pytest.raises(NoWay, match="panel/edition"):
         drive(marlow, old, old.changed({Item("panel/edition"): Value("M9.9")}))
+
+
+@pytest.mark.parametrize("name", PICKED)
+def test_a_guide_names_a_line_that_only_the_right_place_shows(name: str) -> None:
+    # Told "until you see -", a householder would stop at the first entry without a value.
+    profile = shipped(name)
+    plan, _ = drawn(profile, 7)
+    zone = plan.numbers("zone")[0]
+    others = {item: None for item in plan if item.startswith(f"zone/{zone}/")}
+    sheet = delta(profile, plan.changed(others), plan)
+    job = next(job for job in sheet.jobs if job.job.number == zone)
+    page = guide(sheet, zone, "", "a chime")
+    for step, action in zip(job.steps, page.actions, strict=True):
+        if step.until and step.look is not None:
+            told = action.do.partition('until you see "')[2].partition('"')[0]
+            assert told in step.look
+            assert told not in step.shows
+
+
+@pytest.mark.parametrize(
+    ("name", "told"), [("tern", "four numbers"), ("marlow", "four numbers"), ("quill", "six keys")]
+)
+def test_a_guide_says_how_many_keys_an_own_code_has(name: str, told: str) -> None:
+    profile = shipped(name)
+    plan, _ = drawn(profile, 7)
+    zone = plan.numbers("zone")[0]
+    says = [action.do for action in guide(whole(profile, plan), zone, "", "a chime").actions]
+    assert f"Press your own {told}." in says

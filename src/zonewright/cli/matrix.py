@@ -84,11 +84,9 @@ def explain(site: Path, zone: str | None, as_json: bool) -> int:
 
 def zones_meant(resolved: Resolved, word: str) -> list[ZoneNumber]:
     """Return the zones that a number, a device's name or a label means; raises `BadInput` if there is none."""
-    found = [
-        ZoneNumber(number)
-        for number, origin in resolved.zones.items()
-        if word in (str(number), origin.device, resolved.programme.fields("zone", number).get("label"))
-    ]
+    if word.isascii() and word.isdigit() and int(word) in resolved.zones:
+        return [ZoneNumber(int(word))]
+    found = list(resolved.called(word))
     if found:
         return found
     names = [origin.device for origin in resolved.zones.values()]

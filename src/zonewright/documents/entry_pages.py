@@ -14,6 +14,8 @@ from zonewright.documents.schedule import in_threes
 from zonewright.entry.drive import Act
 from zonewright.entry.sheet import EntrySheet, SheetJob
 from zonewright.entry.sheet import Step as EntryStep
+from zonewright.entry.styles import PAUSE
+from zonewright.entry.text import PAUSES
 from zonewright.entry.walk import WalkPart
 from zonewright.panel.profile import Profile
 from zonewright.panel.programme import Item, item_of
@@ -28,15 +30,12 @@ ADVICE = (
         "Press the keys of the row. Where the row shows the display a second time, compare it before you press the "
         "accepting key: nearly every slip is seen there."
     ),
-    (
-        "Tick the row, then go on. If the display shows anything else, stop: press {back} to wipe what you typed, "
-        "again to go back one question."
-    ),
+    ("Tick the row, then go on. If the display shows anything else, stop: {mend}."),
     (
         "Where a row says read back, a wrong answer looks just like the right one. Check the key before you press it; "
         "it is looked at once more at the end."
     ),
-    "{lost} s without a key, and whatever is not stored yet is lost. Each part says which step stores it.",
+    "{lost} s without a key, and whatever is not stored yet is lost. Each part says when that is.",
 )
 NEVER_COMPARED = (
     "Keyed through on a virtual keypad, never compared with a real panel: where they differ, the panel's manual wins."
@@ -46,17 +45,16 @@ BLANK = "\N{NO-BREAK SPACE}"  # on a key: the person's own digit
 
 def entry_pages(sheet: EntrySheet, resolved: Resolved) -> Sheet:
     """Return a sheet's pages: a whole one, or a delta where some zone is left untouched or some answer had a value."""
-    profile = sheet.profile
     delta = bool(sheet.untouched) or any(not job.new for job in sheet.jobs if job.job.group)
     getting_in = [step for job in sheet.jobs[:1] for step in job.steps if step.act in GETTING_IN]
     return Sheet(
         title="Entry sheet: what changes" if delta else "Entry sheet: everything",
         sums=_sums(sheet),
         columns=_columns(sheet),
-        advice=_advice(profile),
+        advice=_advice(sheet),
         first=_first(getting_in, resolved.site.station),
-        blocks=tuple(_block(sheet, job, _title(job, resolved)) for job in sheet.jobs),
-        read_back=tuple(_read_back(sheet, part, resolved) for part in sheet.walk.parts),
+        blocks=tuple(_block(sheet, job, _title(job)) for job in sheet.jobs),
+        read_back=tuple(_read_back(sheet, part) for part in sheet.walk.parts),
         after_reading=_after_reading(sheet),
         untouched=_untouched(sheet),
         last=_last(sheet, resolved.site.station),
@@ -80,8 +78,20 @@ def _count(number: int, thing: str, then: str) -> str:
     return f"{number} {thing}{'' if number == 1 else 's'} {then}".strip()
 
 
-def _advice(profile: Profile) -> tuple[str, ...]:
-    lines = [text.format(back=profile.back, lost=profile.times_out.after) for text in ADVICE]
+def _mend(profile: Profile) -> str:
+    """Return how to get out of a slip that was seen in time."""
+    if profile.wipe is not None:
+        return f"press {profile.wipe} to wipe what you typed, {profile.back} to leave the question as it was"
+    if profile.menu:
+        return f"press {profile.back} to leave the question as it was"
+    return f"press {profile.back} to wipe what you typed, again to go back one question"
+
+
+def _advice(sheet: EntrySheet) -> tuple[str, ...]:
+    profile = sheet.profile
+    lines = [text.format(mend=_mend(profile), lost=profile.times_out.after) for text in ADVICE]
+    if any(PAUSE in group for job in sheet.jobs for step in job.steps for group in step.keys):
+        lines.append(PAUSES)
     return (*lines, *([] if profile.compared_with_panel else [NEVER_COMPARED]))
 
 
@@ -128,10 +138,8 @@ def _by_phone(station: Station) -> str:
 # the parts
 
 
-def _title(job: SheetJob, resolved: Resolved) -> str:
-    """Return a part's title; a person's has their name."""
-    name = resolved.users.get(job.job.number or 0) if job.job.group == "user" and not job.job.gone else None
-    return job.title[:1].upper() + job.title[1:] + (f", {name}" if name else "")
+def _title(job: SheetJob) -> str:
+    return job.title[:1].upper() + job.title[1:]
 
 
 def _block(sheet: EntrySheet, job: SheetJob, title: str) -> Block:
@@ -176,7 +184,7 @@ def _note(step: EntryStep) -> str:
         return "" if step.keys else "as it stands"
     if step.trip is not None:
         return "the panel hears it"
-    return "taken at the last digit" if sum(map(len, step.keys)) > 1 else "taken at the key"
+    return "taken at the last key" if sum(map(len, step.keys)) > 1 else "taken at the key"
 
 
 def _blanks(keys: Keys) -> Keys:
@@ -186,9 +194,9 @@ def _blanks(keys: Keys) -> Keys:
 # reading back
 
 
-def _read_back(sheet: EntrySheet, part: WalkPart, resolved: Resolved) -> ReadBackPart:
+def _read_back(sheet: EntrySheet, part: WalkPart) -> ReadBackPart:
     job = next(job for job in sheet.jobs if job.job == part.job)
-    return ReadBackPart(_title(job, resolved), tuple(_rows(part)))
+    return ReadBackPart(_title(job), tuple(_rows(part)))
 
 
 def _rows(part: WalkPart) -> Iterator[ReadBackRow]:

@@ -10,10 +10,13 @@ Rules of this file:
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import zip_longest
 
 from zonewright.entry.drive import Act
+from zonewright.entry.keypad import answer_at
 from zonewright.entry.sheet import EntrySheet, SheetJob, Step
 from zonewright.entry.text import key_words
+from zonewright.panel.profile import Profile
 from zonewright.panel.programme import item_of
 
 SET_OFF = {
@@ -22,6 +25,8 @@ SET_OFF = {
     "water": "Touch both of its pins with a damp cloth.",
     "a push": "Push the button.",
 }
+
+COUNTS = {4: "four", 5: "five", 6: "six", 7: "seven", 8: "eight"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +66,7 @@ def guide(sheet: EntrySheet, zone: int, does: str, notice: str) -> Guide:
     if job is None or job.job.gone:
         raise KeyError(zone)
     set_off = _set_off(sheet, zone)
-    actions = [_action(number, step, set_off) for number, step in enumerate(job.steps, 1)]
+    actions = [_action(sheet.profile, number, step, set_off) for number, step in enumerate(job.steps, 1)]
     label = sheet.new.get(item_of("zone", zone, "label")) or f"zone {zone}"
     back, wait = sheet.profile.back, sheet.profile.times_out.after
     rest = sheet.profile.script[sheet.profile.rest].says
@@ -102,14 +107,14 @@ def _set_off(sheet: EntrySheet, zone: int) -> str:
     return SET_OFF.get(kind.senses if kind is not None else "", "Set it off once.")
 
 
-def _action(number: int, step: Step, set_off: str) -> Action:
+def _action(profile: Profile, number: int, step: Step, set_off: str) -> Action:
     see = f"It shows {_quoted(step.after)}."
     if step.act is Act.CODE:
-        return Action(number, "Press your own four numbers.", see, False)
+        return Action(number, _own(profile, step, "your own"), see, False)
     if step.trip is not None:
         return Action(number, set_off, f"{see} Read me the number.", False)
     if step.own_code:
-        return Action(number, "Press the new four numbers.", see, False)
+        return Action(number, _own(profile, step, "the new"), see, False)
     if step.until:
         press = f"Press {step.keys[0][0]} until you see {_answer(step)}. Then press {step.accept}."
     elif step.look is not None and step.keys:
@@ -123,9 +128,25 @@ def _action(number: int, step: Step, set_off: str) -> Action:
     return Action(number, press, see, step.read_back)
 
 
+def _own(profile: Profile, step: Step, whose: str) -> str:
+    """Return how somebody keys a code of their own."""
+    answer = answer_at(profile, profile.script[step.node])
+    assert answer is not None
+    width = answer.width or 1
+    keys = "numbers" if all(key.isdigit() for key in answer.made_of) else "keys"
+    then = f" Then press {step.accept}." if step.accept else ""
+    return f"Press {whose} {COUNTS.get(width, str(width))} {keys}.{then}"
+
+
 def _answer(step: Step) -> str:
-    lines = [line for line in (step.look or ()) if line]
-    return f'"{lines[-1]}"' if lines else "it"
+    """Return the line that tells whether the keys were right: the first that changed, else the one below the question.
+
+    In a list that is the entry, not the value beside it.
+    """
+    look = step.look or ()
+    changed = [line for line, before in zip_longest(look, step.shows, fillvalue="") if line and line != before]
+    lines = changed[:1] or [line for line in look if line][:2][-1:]
+    return f'"{lines[0]}"' if lines else "it"
 
 
 def _quoted(display: tuple[str, ...]) -> str:

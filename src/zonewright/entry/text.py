@@ -13,10 +13,12 @@ from itertools import groupby
 from zonewright.entry.drive import Act
 from zonewright.entry.keypad import Display
 from zonewright.entry.sheet import Change, EntrySheet, Group, SheetJob, Step
+from zonewright.entry.styles import PAUSE
 from zonewright.entry.walk import WalkPart
 from zonewright.panel.programme import UNKNOWN
 
 TICK, SHOWS, PRESS, LOOK = 8, 22, 20, 22  # columns; what is left is for the accepting key
+PAUSES = "pause: press no key for a moment; the panel's manual says how long."
 READ_BACK = "[R]"
 TO_TICK = "[ ]"
 
@@ -48,6 +50,8 @@ def first_lines(sheet: EntrySheet) -> list[str]:
     ]
     if any(not step.counted for job in sheet.jobs for step in job.steps):
         lines.append(f"  {UNKNOWN}: nobody knows what stands there; whatever shows, press as printed.")
+    if any(PAUSE in group for job in sheet.jobs for step in job.steps for group in step.keys):
+        lines.append(f"  {PAUSES}")
     if not sheet.profile.compared_with_panel:
         lines.append("  Never compared with a real panel: where they differ, the panel's manual wins.")
     return lines
