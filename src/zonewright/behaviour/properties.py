@@ -14,34 +14,41 @@ from dataclasses import dataclass, field, replace
 
 from zonewright.behaviour.events import (
     Arm,
-    Beeps,
-    Chime,
     DeviceEvent,
     Disarm,
     Expires,
-    Message,
-    Output,
     Siren,
-    Spoken,
     Timer,
     TimerKind,
-    Told,
-    Trouble,
     ZoneCloses,
     ZoneOpens,
     ZoneTrips,
+)
+from zonewright.behaviour.judges import (
+    counts,
+    disarms,
+    disarms_or_cannot,
+    has_effect,
+    holds_back,
+    in_mode,
+    is_noticed,
+    is_stay,
+    opening_of,
+    opens,
+    quiet,
+    sends,
+    sounds,
+    starts_abort,
 )
 from zonewright.behaviour.observers import Answer, Invariant, Judge, Observer, Quiet
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
 from zonewright.behaviour.slices import Act, Outcome, signature
 from zonewright.behaviour.state import PRECEDENCE, Control, Phase
-from zonewright.behaviour.telling import OUTDOOR, in_modes, listed, sounder, span
+from zonewright.behaviour.telling import in_modes, listed, sounder, span
 from zonewright.behaviour.unknowns import Fact
 from zonewright.panel.behaviours import ARMED, Mode, Pattern, Timing, modes_meant
-from zonewright.site.must import Effect, Statement
+from zonewright.site.must import Statement
 from zonewright.site.record import ZoneNumber
-
-NOT_ALARMS = frozenset({*(trouble.value for trouble in Trouble), Told.BYPASS.value})
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,64 +104,6 @@ class Promise:
     wants: bool = False  # something that must be possible: what `observer` calls bad is what is wanted
 
 
-def opens(act: Act, zone: ZoneSetup) -> bool:
-    """Return whether the event is an opening of the zone."""
-    return isinstance(act, ZoneOpens | ZoneTrips) and act.zone == zone.number
-
-
-def counts(outcome: Outcome, zone: ZoneSetup) -> bool:
-    """Return whether the zone was shut, is neither bypassed nor shut out, and no siren was on from elsewhere."""
-    facts = dict(outcome.answers)
-    if any(answer and what == "elsewhere" for (what, _), answer in outcome.answers):
-        return False
-    number = zone.number
-    return (
-        facts.get(("open", number)) is False
-        and not facts.get(("bypassed", number), False)
-        and not facts.get(("shut out", number), False)
-    )
-
-
-def sounds(outcome: Outcome, zone: ZoneSetup) -> bool:
-    """Return whether the zone calls for the sounder."""
-    return any(number == zone.number for _, number in outcome.called)
-
-
-def sends(outcome: Outcome, zone: ZoneSetup) -> bool:
-    """Return whether a message about an alarm of the zone leaves."""
-    return any(is_alarm_of(output, zone) for output in outcome.outputs)
-
-
-def holds_back(outcome: Outcome, zone: ZoneSetup) -> bool:
-    """Return whether a message of the zone begins to wait."""
-    return any(number == zone.number for number, _ in outcome.held)
-
-
-def is_alarm_of(output: Output, zone: ZoneSetup) -> bool:
-    """Return whether this is a message about an alarm of the zone."""
-    return (
-        isinstance(output, Message)
-        and output.zone == zone.number
-        and not output.restore
-        and output.name not in NOT_ALARMS
-    )
-
-
-def in_mode(control: Control, zone: ZoneSetup, modes: frozenset[Mode]) -> bool:
-    """Return whether every area of the zone is in one of these modes, at rest or set."""
-    areas = [area for area in control.areas if area.number in zone.areas]
-    return all(area.mode in modes and area.phase in (Phase.REST, Phase.SET) for area in areas)
-
-
-def quiet(control: Control) -> bool:
-    """Return whether nothing sounds, nothing waits, and nobody is coming or going."""
-    return (
-        not control.causes
-        and not control.waiting
-        and all(area.phase in (Phase.REST, Phase.SET) for area in control.areas)
-    )
-
-
 def promises(
     setup: Setup, routes: Iterable[Route] = (), wanted: Iterable[Wanted] = (), window: Window | None = None
 ) -> tuple[Promise, ...]:
@@ -195,7 +144,7 @@ def _alike(setup: Setup) -> list[ZoneSetup]:
 def _of_zone(setup: Setup, zone: ZoneSetup, window: Window) -> Iterator[Promise]:
     behaviour, settings = zone.behaviour, setup.settings
     name, numbers = zone.label, (zone.number,)
-    about = _opening_of(zone)
+    about = opening_of(zone)
     told = settings.told and zone.tells_alarm and behaviour.alarm is not None
     if not zone.can_alarm:
         yield Promise(
@@ -206,7 +155,7 @@ def _of_zone(setup: Setup, zone: ZoneSetup, window: Window) -> Iterator[Promise]
         return
     yield Promise(
         "noticed", f"a person can notice that {name} opens", numbers, zone.areas,
-        Invariant(lambda _b, act, out: opens(act, zone) and any(_is_noticed(each, zone) for each in out.outputs)),
+        Invariant(lambda _b, act, out: opens(act, zone) and any(is_noticed(each, zone) for each in out.outputs)),
         about, wants=True,
     )  # fmt: skip
     if behaviour.life_safety:
@@ -221,10 +170,10 @@ def _of_zone(setup: Setup, zone: ZoneSetup, window: Window) -> Iterator[Promise]
         yield Promise(
             "interior", f"{name} neither sounds nor sends while armed stay", numbers, zone.areas,
             Invariant(
-                lambda before, act, out: _is_stay(before, zone) and opens(act, zone)
+                lambda before, act, out: is_stay(before, zone) and opens(act, zone)
                 and (sounds(out, zone) or sends(out, zone) or holds_back(out, zone))
             ),
-            lambda before, act, _o: _is_stay(before, zone) and opens(act, zone),
+            lambda before, act, _o: is_stay(before, zone) and opens(act, zone),
         )  # fmt: skip
     if behaviour.swinger and settings.swinger_limit and (behaviour.siren is not Pattern.NONE or told):
         limit = settings.swinger_limit
@@ -243,15 +192,15 @@ def _of_zone(setup: Setup, zone: ZoneSetup, window: Window) -> Iterator[Promise]
             "abort", f"{name}: disarmed within {span(within)} of its alarm, no message of it leaves", numbers,
             zone.areas,
             Quiet(
-                lambda _b, _a, out: _starts_abort(out, zone),
+                lambda _b, _a, out: starts_abort(out, zone),
                 lambda _b, _a, out: sends(out, zone),
                 within,
                 ends=lambda _b, act, _o: isinstance(act, Arm) or (
                     isinstance(act, DeviceEvent) and act.zone == zone.number and not isinstance(act, ZoneCloses)
                 ),
-                settled=_disarms(zone),
+                settled=disarms(zone),
             ),
-            lambda _b, _a, out: _starts_abort(out, zone),
+            lambda _b, _a, out: starts_abort(out, zone),
             timed=True, focus=frozenset({("waiting", zone.number)}), root=lambda control: not control.waiting,
             hushed=True,
         )  # fmt: skip
@@ -303,7 +252,7 @@ def _opening(setup: Setup, zone: ZoneSetup, window: Window, *, told: bool) -> It
         how = f"within {span(within)} unless disarmed" if within else "at once"
         yield Promise(
             "opening", f"{zone.label} sounds {how}, {in_modes(modes)}", (zone.number,), zone.areas,
-            Answer(start, lambda _b, _a, out: sounds(out, zone), within, ends=_disarms_or_cannot(zone)), start,
+            Answer(start, lambda _b, _a, out: sounds(out, zone), within, ends=disarms_or_cannot(zone)), start,
             timed=True,
         )  # fmt: skip
     if told:
@@ -311,7 +260,7 @@ def _opening(setup: Setup, zone: ZoneSetup, window: Window, *, told: bool) -> It
         how = f"within {span(within)} unless disarmed" if within else "at once"
         yield Promise(
             "opening", f"{zone.label} sends {how}, {in_modes(modes)}", (zone.number,), zone.areas,
-            Answer(start, lambda _b, _a, out: sends(out, zone), within, ends=_disarms_or_cannot(zone)), start,
+            Answer(start, lambda _b, _a, out: sends(out, zone), within, ends=disarms_or_cannot(zone)), start,
             timed=True,
             focus=frozenset({("waiting", zone.number)}), hushed=True,
         )  # fmt: skip
@@ -389,7 +338,7 @@ def _of_route(setup: Setup, route: Route, window: Window) -> Iterator[Promise]:
 
     def strays(_before: Control, act: Act, _outcome: Outcome) -> bool:
         walking = isinstance(act, ZoneOpens | ZoneCloses | ZoneTrips) and act.zone in numbers
-        return not (walking or isinstance(act, Expires) or _disarms(door)(_before, act, _outcome))
+        return not (walking or isinstance(act, Expires) or disarms(door)(_before, act, _outcome))
 
     within = window.least(door.entry_s) - 1
     areas = frozenset[AreaNumber]().union(*(zone.areas for zone in way))
@@ -399,7 +348,7 @@ def _of_route(setup: Setup, route: Route, window: Window) -> Iterator[Promise]:
             tuple(sorted(numbers)), areas,
             Quiet(
                 start, lambda _b, _a, out: any(sounds(out, z) or sends(out, z) or holds_back(out, z) for z in way),
-                within, ends=strays, settled=_disarms(door),
+                within, ends=strays, settled=disarms(door),
             ),
             start, timed=True,
         )  # fmt: skip
@@ -407,7 +356,7 @@ def _of_route(setup: Setup, route: Route, window: Window) -> Iterator[Promise]:
         late = window.most(door.entry_s)
         yield Promise(
             "route", f"{route.name}: not disarmed, it sounds within {span(late)}", tuple(sorted(numbers)), areas,
-            Answer(start, lambda _b, _a, out: sounds(out, door), late, ends=_disarms_or_cannot(door)), start,
+            Answer(start, lambda _b, _a, out: sounds(out, door), late, ends=disarms_or_cannot(door)), start,
             timed=True,
         )  # fmt: skip
 
@@ -430,7 +379,7 @@ def _owner_never(zone: ZoneSetup, statement: Statement, modes: frozenset[Mode]) 
 
     def bad(before: Control, act: Act, outcome: Outcome) -> bool:
         own = opens(act, zone) or (isinstance(act, Expires) and act.timer.kind in (TimerKind.ENTRY, TimerKind.ABORT))
-        return here(before) and own and _has_effect(statement.effect, act, outcome, zone, waiting=True)
+        return here(before) and own and has_effect(statement.effect, act, outcome, zone, waiting=True)
 
     return Promise(
         "must", f"{statement} ({zone.label} opens)", (zone.number,), zone.areas, Invariant(bad),
@@ -449,78 +398,14 @@ def _owner_always(
         return opens(act, zone) and counts(outcome, zone) and quiet(before) and in_mode(before, zone, modes)
 
     def good(_before: Control, act: Act, outcome: Outcome) -> bool:
-        return _has_effect(statement.effect, act, outcome, zone, waiting=False)
+        return has_effect(statement.effect, act, outcome, zone, waiting=False)
 
     return Promise(
         "must", f"{statement} ({zone.label} opens, all else quiet)", (zone.number,), zone.areas,
-        Answer(start, good, within, ends=_disarms_or_cannot(zone)), start,
+        Answer(start, good, within, ends=disarms_or_cannot(zone)), start,
         timed=True,
         focus=frozenset({("waiting", zone.number)}) if wait else frozenset(),
     )  # fmt: skip
-
-
-def _has_effect(effect: Effect, act: Act, outcome: Outcome, zone: ZoneSetup, *, waiting: bool) -> bool:
-    """Return whether an event of the zone, or what follows from one, has the effect."""
-    loud = any(number == zone.number and pattern in OUTDOOR for pattern, number in outcome.called)
-    match effect.kind:
-        case "siren":
-            return loud
-        case "message":
-            names = [each.name for each in outcome.outputs if isinstance(each, Message) and each.zone == zone.number
-                     and not each.restore]  # fmt: skip
-            names += [name for number, name in outcome.held if waiting and number == zone.number]
-            return any(effect.of in name for name in names)
-        case "chime":
-            return any(isinstance(each, Chime | Spoken) and each.zone == zone.number for each in outcome.outputs)
-        case "any sound":
-            beeps = opens(act, zone) and any(isinstance(each, Beeps) for each in outcome.outputs)
-            chimes = any(isinstance(each, Chime | Spoken) and each.zone == zone.number for each in outcome.outputs)
-            return beeps or chimes or sounds(outcome, zone)
-
-
-def _opening_of(zone: ZoneSetup) -> Judge:
-    return lambda _before, act, outcome: opens(act, zone) and counts(outcome, zone)
-
-
-def _disarms(zone: ZoneSetup) -> Judge:
-    def disarms(before: Control, act: Act, outcome: Outcome) -> bool:
-        if isinstance(act, Disarm):
-            return act.area in zone.areas
-        armed = {area.number for area in before.areas if area.mode is not Mode.DISARMED}
-        return any(area.mode is Mode.DISARMED for area in outcome.control.areas if area.number in zone.areas & armed)
-
-    return disarms
-
-
-def _disarms_or_cannot(zone: ZoneSetup) -> Judge:
-    """A disarm, or an outcome that can't be: a zone that wasn't shut out is so only after an alarm of its own."""
-    disarms = _disarms(zone)
-
-    def ends(before: Control, act: Act, outcome: Outcome) -> bool:
-        shut_out = (("shut out", zone.number), True) in outcome.answers
-        return disarms(before, act, outcome) or (
-            shut_out and all(number != zone.number for number, _ in before.waiting)
-        )
-
-    return ends
-
-
-def _is_stay(control: Control, zone: ZoneSetup) -> bool:
-    return all(area.mode is Mode.STAY for area in control.areas if area.number in zone.areas)
-
-
-def _starts_abort(outcome: Outcome, zone: ZoneSetup) -> bool:
-    return holds_back(outcome, zone) and Timer(TimerKind.ABORT, zone.home) in dict(outcome.starts)
-
-
-def _is_noticed(output: Output, zone: ZoneSetup) -> bool:
-    match output:
-        case Siren():
-            return output.pattern is not Pattern.NONE
-        case Beeps():
-            return True
-        case _:
-            return output.zone == zone.number
 
 
 def _where(setup: Setup, areas: frozenset[AreaNumber]) -> str:

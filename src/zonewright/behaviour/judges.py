@@ -1,0 +1,160 @@
+"""What one event is, judged: an opening, a call for the sounder, a message, a disarm.
+
+Rules of this file:
+1. A judge sees the panel before, the event and one outcome; what several events make together, observers watch.
+"""
+
+from __future__ import annotations
+
+from zonewright.behaviour.events import (
+    Beeps,
+    Chime,
+    Disarm,
+    Message,
+    Output,
+    Siren,
+    Spoken,
+    Timer,
+    TimerKind,
+    Told,
+    Trouble,
+    ZoneOpens,
+    ZoneTrips,
+)
+from zonewright.behaviour.observers import Judge
+from zonewright.behaviour.setup import ZoneSetup
+from zonewright.behaviour.slices import Act, Outcome
+from zonewright.behaviour.state import Control, Phase
+from zonewright.behaviour.telling import OUTDOOR
+from zonewright.panel.behaviours import Mode, Pattern
+from zonewright.site.must import Effect
+
+NOT_ALARMS = frozenset({*(trouble.value for trouble in Trouble), Told.BYPASS.value})
+
+
+def opens(act: Act, zone: ZoneSetup) -> bool:
+    """Return whether the event is an opening of the zone."""
+    return isinstance(act, ZoneOpens | ZoneTrips) and act.zone == zone.number
+
+
+def counts(outcome: Outcome, zone: ZoneSetup) -> bool:
+    """Return whether the zone was shut, is neither bypassed nor shut out, and no siren was on from elsewhere."""
+    facts = dict(outcome.answers)
+    if any(answer and what == "elsewhere" for (what, _), answer in outcome.answers):
+        return False
+    number = zone.number
+    return (
+        facts.get(("open", number)) is False
+        and not facts.get(("bypassed", number), False)
+        and not facts.get(("shut out", number), False)
+    )
+
+
+def sounds(outcome: Outcome, zone: ZoneSetup) -> bool:
+    """Return whether the zone calls for the sounder."""
+    return any(number == zone.number for _, number in outcome.called)
+
+
+def sends(outcome: Outcome, zone: ZoneSetup) -> bool:
+    """Return whether a message about an alarm of the zone leaves."""
+    return any(is_alarm_of(output, zone) for output in outcome.outputs)
+
+
+def holds_back(outcome: Outcome, zone: ZoneSetup) -> bool:
+    """Return whether a message of the zone begins to wait."""
+    return any(number == zone.number for number, _ in outcome.held)
+
+
+def is_alarm_of(output: Output, zone: ZoneSetup) -> bool:
+    """Return whether this is a message about an alarm of the zone."""
+    return (
+        isinstance(output, Message)
+        and output.zone == zone.number
+        and not output.restore
+        and output.name not in NOT_ALARMS
+    )
+
+
+def in_mode(control: Control, zone: ZoneSetup, modes: frozenset[Mode]) -> bool:
+    """Return whether every area of the zone is in one of these modes, at rest or set."""
+    areas = [area for area in control.areas if area.number in zone.areas]
+    return all(area.mode in modes and area.phase in (Phase.REST, Phase.SET) for area in areas)
+
+
+def quiet(control: Control) -> bool:
+    """Return whether nothing sounds, nothing waits, and nobody is coming or going."""
+    return (
+        not control.causes
+        and not control.waiting
+        and all(area.phase in (Phase.REST, Phase.SET) for area in control.areas)
+    )
+
+
+def has_effect(effect: Effect, act: Act, outcome: Outcome, zone: ZoneSetup, *, waiting: bool) -> bool:
+    """Return whether an event of the zone, or what follows from one, has the effect."""
+    loud = any(number == zone.number and pattern in OUTDOOR for pattern, number in outcome.called)
+    match effect.kind:
+        case "siren":
+            return loud
+        case "message":
+            names = [each.name for each in outcome.outputs if isinstance(each, Message) and each.zone == zone.number
+                     and not each.restore]  # fmt: skip
+            names += [name for number, name in outcome.held if waiting and number == zone.number]
+            return any(effect.of in name for name in names)
+        case "chime":
+            return any(isinstance(each, Chime | Spoken) and each.zone == zone.number for each in outcome.outputs)
+        case "any sound":
+            beeps = opens(act, zone) and any(isinstance(each, Beeps) for each in outcome.outputs)
+            chimes = any(isinstance(each, Chime | Spoken) and each.zone == zone.number for each in outcome.outputs)
+            return beeps or chimes or sounds(outcome, zone)
+
+
+def opening_of(zone: ZoneSetup) -> Judge:
+    """Return the judge of openings of the zone that count."""
+    return lambda _before, act, outcome: opens(act, zone) and counts(outcome, zone)
+
+
+def disarms(zone: ZoneSetup) -> Judge:
+    """Return the judge of disarms of an area of the zone."""
+
+    def judge(before: Control, act: Act, outcome: Outcome) -> bool:
+        if isinstance(act, Disarm):
+            return act.area in zone.areas
+        armed = {area.number for area in before.areas if area.mode is not Mode.DISARMED}
+        return any(area.mode is Mode.DISARMED for area in outcome.control.areas if area.number in zone.areas & armed)
+
+    return judge
+
+
+def disarms_or_cannot(zone: ZoneSetup) -> Judge:
+    """A disarm, or an outcome that can't be: a zone that wasn't shut out is so only after an alarm of its own."""
+    disarmed = disarms(zone)
+
+    def ends(before: Control, act: Act, outcome: Outcome) -> bool:
+        shut_out = (("shut out", zone.number), True) in outcome.answers
+        return disarmed(before, act, outcome) or (
+            shut_out and all(number != zone.number for number, _ in before.waiting)
+        )
+
+    return ends
+
+
+def is_stay(control: Control, zone: ZoneSetup) -> bool:
+    """Return whether every area of the zone is armed stay."""
+    return all(area.mode is Mode.STAY for area in control.areas if area.number in zone.areas)
+
+
+def starts_abort(outcome: Outcome, zone: ZoneSetup) -> bool:
+    """Return whether a message of the zone begins to wait, and its abort window with it."""
+    return holds_back(outcome, zone) and Timer(TimerKind.ABORT, zone.home) in dict(outcome.starts)
+
+
+def is_noticed(output: Output, zone: ZoneSetup) -> bool:
+    """Return whether a person by the keypad notices this of the zone."""
+    match output:
+        case Siren():
+            return output.pattern is not Pattern.NONE
+        case Beeps():
+            return True
+        case _:
+            return output.zone == zone.number
