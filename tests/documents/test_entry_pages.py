@@ -4,7 +4,9 @@ from dataclasses import replace
 
 from tests.documents.packs import pack, sheets, site
 from zonewright.documents.entry_pages import BLANK, entry_pages
-from zonewright.entry.keypad import at_rest, display, press
+from zonewright.entry.keypad import press
+from zonewright.entry.showing import display
+from zonewright.entry.standing import at_rest
 
 
 def test_whole_sheet_and_delta_are_told_apart() -> None:

@@ -6,7 +6,7 @@ import random
 
 import pytest
 
-from zonewright.entry import keypad
+from zonewright.entry import keypad, showing, standing
 from zonewright.entry.drive import NoWay, drive
 from zonewright.entry.guide import guide
 from zonewright.entry.sheet import delta, replay, whole
@@ -73,7 +73,7 @@ def test_what_is_printed_fits_80_columns_and_is_replayed_to_equality(name: str, 
 @pytest.mark.parametrize("name", PANELS)
 def test_any_keys_in_any_order_are_answered_and_only_legal_things_kept(name: str) -> None:
     profile, rng = shipped(name), random.Random(7)
-    state = keypad.at_rest(profile, as_shipped(profile))
+    state = standing.at_rest(profile, as_shipped(profile))
     ways = list(profile.script[profile.rest].ways_in or {})
     met, kept = {state.node}, 0
     for _ in range(20_000):
@@ -83,7 +83,7 @@ def test_any_keys_in_any_order_are_answered_and_only_legal_things_kept(name: str
                 state = keypad.press(profile, state, key)
         elif draw < 0.3 and (node := profile.script[state.node]).place is not None:
             item = rng.choice([item for item in profile.items if not profile.items[item].shown_only])
-            for key in keypad.address(profile, node, item, rng.randint(1, 2) if "*" in item else None) or ():
+            for key in standing.address(profile, node, item, rng.randint(1, 2) if "*" in item else None) or ():
                 state = keypad.press(profile, state, key)
         elif draw < 0.002:
             state = keypad.idle(profile, state)
@@ -93,13 +93,13 @@ def test_any_keys_in_any_order_are_answered_and_only_legal_things_kept(name: str
             state = keypad.press(profile, state, PAUSE)
         else:
             state = keypad.press(profile, state, rng.choice(profile.keys.names))
-        shown = keypad.display(profile, state)
+        shown = showing.display(profile, state)
         assert len(shown) == profile.display.lines
         assert all(len(line) <= profile.display.columns for line in shown)
         met.add(state.node)
         if state.held is not before.held and dict(state.held) != dict(before.held):
             kept += 1
-            assert why_illegal(profile, keypad.programme_of(profile, state)) == []
+            assert why_illegal(profile, standing.programme_of(profile, state)) == []
     assert len(met) > 12
 
 
@@ -139,11 +139,11 @@ def test_a_display_just_met_is_read_back_as_the_value_that_it_shows(name: str, h
 
 def test_on_marlow_an_empty_set_keeps_nothing_new() -> None:
     marlow = shipped("marlow")
-    state = keypad.at_rest(marlow, as_shipped(marlow))
+    state = standing.at_rest(marlow, as_shipped(marlow))
     for key in ("where", "where", "8", *"1234", *"400KK", "set"):
         state = keypad.press(marlow, state, key)
     assert dict(state.held) == dict(as_shipped(marlow).values)
-    assert keypad.display(marlow, state) == ("400 KM longer again", "yes")
+    assert showing.display(marlow, state) == ("400 KM longer again", "yes")
 
 
 def test_on_marlow_a_changed_behaviour_resets_what_hangs_on_it() -> None:
@@ -167,10 +167,10 @@ def test_on_marlow_a_changed_behaviour_resets_what_hangs_on_it() -> None:
 
 def test_on_quill_a_zone_never_tripped_is_not_kept() -> None:
     quill = shipped("quill")
-    state = keypad.at_rest(quill, as_shipped(quill))
+    state = standing.at_rest(quill, as_shipped(quill))
     for key in ("right", "right", "ok", *["up"] * 6, "ok", "ok", "ok", "ok", "left", "ok"):
         state = keypad.press(quill, state, key)
-    assert keypad.display(quill, state) == ("001 leave zone", "Keep all this", "needs number")
+    assert showing.display(quill, state) == ("001 leave zone", "Keep all this", "needs number")
     assert state.waiting
 
 

@@ -7,9 +7,11 @@ import random
 import pytest
 
 from zonewright.entry.drive import drive
-from zonewright.entry.keypad import Display, State, at_rest, display, press
+from zonewright.entry.keypad import press
 from zonewright.entry.sheet import EntrySheet, whole
+from zonewright.entry.showing import Display, display
 from zonewright.entry.slips import Seen, slips
+from zonewright.entry.standing import State, at_rest
 from zonewright.panel.legal import as_shipped, random_programme
 from zonewright.panel.programme import Programme
 from zonewright.panel.reading import shipped

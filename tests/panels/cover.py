@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from tests.panels.transcript import Press
-from zonewright.entry.keypad import HEARD, answer_at, value_of
+from zonewright.entry.standing import HEARD, answer_at, value_of
 from zonewright.entry.styles import NO
 from zonewright.panel.answers import refuses, typed
 from zonewright.panel.legal import exists
 from zonewright.panel.profile import PREVIOUS, NodeKind, Profile, Style
+from zonewright.panel.programme import Item
 
 
 def wanted(profile: Profile) -> set[str]:
@@ -109,7 +110,7 @@ def _at_question(profile: Profile, press: Press, digits: str) -> Iterator[str]:
         return
     left = after.node != before.node or after.buffer == HEARD
     if node.ask and left and press.key != profile.back:
-        yield f"takes {after.waiting.get(node.ask) or after.held.get(node.ask)}"  # type: ignore[call-overload]
+        yield f"takes {after.waiting.get(node.ask) or after.held.get(Item(node.ask))}"
     if press.key == "yes" and left and not before.buffer:
         yield "takes the one offered" if node.only == "free" else "keeps the present"
     if after.message in ("no such word", "in use", "not in use"):

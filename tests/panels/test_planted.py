@@ -11,12 +11,13 @@ import random
 from collections.abc import Callable
 from functools import partial
 from pathlib import Path
+from types import ModuleType
 
 import pytest
 import yaml
 
 from tests.panels.transcript import run
-from zonewright.entry import keypad, styles
+from zonewright.entry import keeping, keypad, showing, standing, styles
 from zonewright.entry.drive import NoWay, drive
 from zonewright.panel.legal import as_shipped, random_change, random_programme
 from zonewright.panel.profile import Profile
@@ -39,14 +40,16 @@ IN_THE_PROFILE = {
     "a reset left out": ("zone/*/input: {how: input, when: {kind: [contact with a second input]}, otherwise: the only one}", "zone/*/input: {how: input}"),
     "order of questions": ("then: label, back: previous}", "then: area, back: previous}"),
     "the way in": ("ways in: {no no 7: code}", "ways in: {no no 9: code}"),
-    "kept too early": ("acts:\n    says: Acts as\n", "acts:\n    says: Acts  as\n"),
+    "what a question says": ("acts:\n    says: Acts as\n", "acts:\n    says: Acts  as\n"),
     "a free number not offered": ("which: zone\n    only: free", "which: zone\n    only: any"),
     "what waits isn't dropped": ('new: {says: "A new one?", starts afresh: yes', 'new: {says: "A new one?"'),
-    "zone number's width": ("zone number: {style: digits, width: 3, from: 1, to: 240", "zone number: {style: digits, width: 3, from: 1, to: 200"),
+    "the highest number of a zone": ("zone number: {style: digits, width: 3, from: 1, to: 240", "zone number: {style: digits, width: 3, from: 1, to: 200"),
 }  # fmt: skip
 
 
-def _early_keep(real: Callable[..., keypad.State], profile: Profile, state: keypad.State, key: str) -> keypad.State:
+def _early_keep(
+    real: Callable[..., standing.State], profile: Profile, state: standing.State, key: str
+) -> standing.State:
     after = real(profile, state, key)
     single = {Item(item): value for item, value in after.waiting.items() if "*" not in item}
     return after._replace(held={**after.held, **single}) if single else after
@@ -57,7 +60,7 @@ IN_THE_KEYPAD: dict[str, Callable[[pytest.MonkeyPatch], None]] = {
         keypad, "idle", lambda p, s: s._replace(node=p.rest, waiting=s.waiting, message="nothing kept", trail=())
     ),
     "the time-out says nothing": lambda m: m.setattr(
-        keypad, "idle", lambda p, s: keypad.State(p.rest, s.held, {})
+        keypad, "idle", lambda p, s: standing.State(p.rest, s.held, {})
     ),
     "settings kept at the answer": lambda m: m.setattr(keypad, "press", partial(_early_keep, keypad.press)),
     "an offer starts at the first choice": lambda m: m.setattr(
@@ -72,16 +75,21 @@ IN_THE_KEYPAD: dict[str, Callable[[pytest.MonkeyPatch], None]] = {
     "too many words are taken": lambda m: m.setattr(
         styles.Words, "press", partial(_more_words, styles.Words.press)
     ),
-    "what vanished keeps its answer": lambda m: m.setattr(keypad, "exists", lambda rule, value_of: True),
-    "a device may be learnt twice": lambda m: m.setattr(keypad, "_owner", lambda *_: None),
-    "the lowest free number isn't": lambda m: m.setattr(
-        keypad, "free_number", lambda p, s, g: next((n for n in range(p.limit(g), 0, -1) if not keypad.is_used(p, s.held, g, n)), None)
+    "what vanished keeps its answer": lambda m: _both(m, (keeping, keypad), "exists", lambda rule, value_of: True),
+    "a device may be learnt twice": lambda m: m.setattr(keypad, "owner", lambda *_: None),
+    "the lowest free number isn't": lambda m: _both(
+        m, (showing, keypad), "free_number", lambda p, s, g: next((n for n in range(p.limit(g), 0, -1) if not standing.is_used(p, s.held, g, n)), None)
     ),
     "back loses nothing typed": lambda m: m.setattr(keypad, "_typed_into", lambda profile, node: False),
     "back binds the number still": lambda m: m.setattr(keypad, "_back", _back_without_unbinding),
     "a wrong key is silent": lambda m: m.setattr(keypad, "NO", ""),
-    "the display isn't cut": lambda m: m.setattr(keypad, "display", _uncut),
+    "the display isn't cut": lambda m: m.setattr(showing, "display", _uncut),
 }  # fmt: skip
+
+
+def _both(patch: pytest.MonkeyPatch, modules: tuple[ModuleType, ...], name: str, mistake: object) -> None:
+    for module in modules:
+        patch.setattr(module, name, mistake)
 
 
 def _more_words(
@@ -90,19 +98,19 @@ def _more_words(
     return real(self, answer.model_copy(update={"most": 9}), present, buffer, key)  # type: ignore[attr-defined]
 
 
-def _back_without_unbinding(profile: Profile, state: keypad.State, target: str) -> keypad.State:
+def _back_without_unbinding(profile: Profile, state: standing.State, target: str) -> standing.State:
     trail = state.trail
     if target == "previous":
         target, trail = (trail[-1], trail[:-1]) if trail else (profile.rest, ())
     return keypad._stand(profile, state, target, trail, "")
 
 
-def _uncut(profile: Profile, state: keypad.State) -> keypad.Display:
+def _uncut(profile: Profile, state: standing.State) -> showing.Display:
     node = profile.script[state.node]
     lines = (
-        keypad._said_back(state, node)
-        if state.buffer == keypad.HEARD
-        else [node.says, keypad._answer_line(profile, state, node)]
+        showing._said_back(state, node)
+        if state.buffer == standing.HEARD
+        else [node.says, showing._answer_line(profile, state, node)]
     )
     if state.message:
         lines[1:] = [state.message]

@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from zonewright.entry import keypad
+from zonewright.entry import keypad, showing, standing
 from zonewright.panel.legal import as_shipped
 from zonewright.panel.profile import Profile
 from zonewright.panel.programme import Item
@@ -23,19 +23,21 @@ class Press:
     """One key, trip or wait, with the state it met and the state it led to."""
 
     key: str
-    before: keypad.State
-    after: keypad.State
+    before: standing.State
+    after: standing.State
 
 
 def run(profile: Profile, path: Path) -> tuple[list[str], list[Press]]:
     """Return everything in which the keypad differs from a transcript, and every press made."""
     faults: list[str] = []
     presses: list[Press] = []
-    _run(profile, path, keypad.at_rest(profile, as_shipped(profile)), faults, presses)
+    _run(profile, path, standing.at_rest(profile, as_shipped(profile)), faults, presses)
     return faults, presses
 
 
-def _run(profile: Profile, path: Path, state: keypad.State, faults: list[str], presses: list[Press]) -> keypad.State:
+def _run(
+    profile: Profile, path: Path, state: standing.State, faults: list[str], presses: list[Press]
+) -> standing.State:
     for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), 1):
         where = f"{path.name}:{number}"
         text = line.partition("#")[0].rstrip()
@@ -57,8 +59,8 @@ def _run(profile: Profile, path: Path, state: keypad.State, faults: list[str], p
 
 
 def _press(
-    profile: Profile, text: str, where: str, state: keypad.State, faults: list[str], presses: list[Press]
-) -> keypad.State:
+    profile: Profile, text: str, where: str, state: standing.State, faults: list[str], presses: list[Press]
+) -> standing.State:
     keys, arrow, shown = text.partition("->")
     assert arrow, f"{where}: no arrow in {text!r}"
     for key in _keys(profile, keys, where):
@@ -72,7 +74,7 @@ def _press(
         presses.append(Press(key, before, state))
     wanted = tuple(part.strip() for part in shown.split("|"))
     assert len(wanted) == profile.display.lines, f"{where}: {shown!r} has not {profile.display.lines} lines"
-    found = keypad.display(profile, state)
+    found = showing.display(profile, state)
     if found != wanted:
         faults.append(f"{where}: shows {found}, written down is {wanted}")
     return state

@@ -24,7 +24,9 @@ from functools import cached_property
 from itertools import count
 from typing import NamedTuple
 
-from zonewright.entry.keypad import (
+from zonewright.entry.keypad import heard, press
+from zonewright.entry.picking import shorter
+from zonewright.entry.standing import (
     HEARD,
     State,
     address,
@@ -32,14 +34,11 @@ from zonewright.entry.keypad import (
     at_rest,
     entries,
     free_number,
-    heard,
     is_used,
     present_value,
-    press,
     ring,
     value_of,
 )
-from zonewright.entry.picking import shorter
 from zonewright.entry.styles import STYLES, Keys
 from zonewright.panel.answers import SECRET_SET, refuses, typed
 from zonewright.panel.legal import beside, exists

@@ -13,8 +13,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from zonewright.entry.answering import PAUSE
-from zonewright.entry.keypad import Display, State, at_rest, display, heard, idle, press, programme_of
+from zonewright.entry.keypad import heard, idle, press
 from zonewright.entry.sheet import EntrySheet, Step
+from zonewright.entry.showing import Display, display
+from zonewright.entry.standing import State, at_rest, programme_of
 from zonewright.panel.answers import refuses
 from zonewright.panel.profile import Profile
 from zonewright.panel.programme import Item, Programme, Value

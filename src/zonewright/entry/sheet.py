@@ -14,19 +14,10 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from zonewright.entry.drive import Act, Driven, Job, Stroke, drive
-from zonewright.entry.keypad import (
-    Display,
-    State,
-    answer_at,
-    at_rest,
-    display,
-    heard,
-    present_value,
-    press,
-    programme_of,
-    value_of,
-)
+from zonewright.entry.keypad import heard, press
+from zonewright.entry.showing import Display, display
 from zonewright.entry.slips import silent_steps
+from zonewright.entry.standing import State, answer_at, at_rest, present_value, programme_of, value_of
 from zonewright.entry.walk import ClosingWalk, closing_walk
 from zonewright.panel.legal import as_shipped, beside, exists, settled
 from zonewright.panel.profile import Profile, Style

@@ -21,7 +21,9 @@ from enum import Enum
 from functools import partial
 
 from zonewright.entry.drive import Act, Driven, Stroke
-from zonewright.entry.keypad import State, answer_at, display, heard, idle, press
+from zonewright.entry.keypad import heard, idle, press
+from zonewright.entry.showing import display
+from zonewright.entry.standing import State, answer_at
 from zonewright.entry.styles import STYLES, Keys
 from zonewright.panel.answers import refuses, typed
 from zonewright.panel.numbers import LOOK_ALIKE

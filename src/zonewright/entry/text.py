@@ -11,8 +11,8 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 
 from zonewright.entry.drive import Act
-from zonewright.entry.keypad import Display
 from zonewright.entry.sheet import Change, EntrySheet, Group, SheetJob, Step
+from zonewright.entry.showing import Display
 from zonewright.entry.styles import PAUSE
 from zonewright.entry.walk import WalkPart
 from zonewright.panel.programme import UNKNOWN

@@ -15,7 +15,9 @@ from dataclasses import dataclass
 from itertools import count
 
 from zonewright.entry.drive import Act, Driven, Job, Search, Stroke
-from zonewright.entry.keypad import Display, State, answer_at, at_rest, display, press
+from zonewright.entry.keypad import press
+from zonewright.entry.showing import Display, display
+from zonewright.entry.standing import State, answer_at, at_rest
 from zonewright.entry.styles import STYLES, Keys
 from zonewright.panel.profile import NodeKind, Profile
 from zonewright.panel.programme import Item, Programme

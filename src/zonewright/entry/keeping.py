@@ -1,0 +1,138 @@
+"""What a keypad holds after a keep, an answer that resets others, or a number taken out.
+
+Rules of this file:
+1. Keeping merges what waits into what is held, then sets each item that no longer exists to its `otherwise`.
+2. What hangs on an unknown answer is unknown.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from zonewright.entry.standing import (
+    State,
+    held_value,
+)
+from zonewright.panel.legal import exists
+from zonewright.panel.profile import (
+    ItemRule,
+    Profile,
+)
+from zonewright.panel.programme import UNKNOWN, Item, Value, item_of
+
+
+def all_held(state: State) -> bool:
+    """Return whether a keep would change nothing."""
+    return all(held_value(state, item) == value for item, value in state.waiting.items())
+
+
+def reset_by(profile: Profile, item: str, present: Value | None, value: Value) -> dict[str, Value]:
+    """Return what falls back because an answer changed; unknown where nobody knows whether it changed.
+
+    Only where the profile states it (`resets`), and after an unknown answer whatever hangs on it.
+    """
+    if present == value or present is None:
+        return {}
+    start = item.rpartition("/")[0]
+    result: dict[str, Value] = {}
+    for field in profile.items[item].resets:
+        rule = profile.items[f"{start}/{field}"]
+        fallen = UNKNOWN if present == UNKNOWN else rule.default
+        if fallen is not None:
+            result[f"{start}/{field}"] = Value(fallen)
+    if present == UNKNOWN:
+        for other in profile.hanging_on(item):
+            result.setdefault(other, UNKNOWN)
+    return result
+
+
+def kept(profile: Profile, state: State) -> State:
+    """Return the state after all that waits was kept; no number is bound any more."""
+    held = dict(state.held)
+    for item, value in state.waiting.items():
+        if "*" not in item:
+            held[Item(item)] = value
+    for start in {item.rpartition("/")[0] for item in state.waiting if "*" not in item}:
+        _settle_single(profile, held, start, state)
+    if state.group is not None and state.number is not None and any("*" in item for item in state.waiting):
+        fields = merged(profile, state.held, state.waiting, state.group, state.number)
+        held.update({item_of(state.group, state.number, field): value for field, value in fields.items()})
+    return State(state.node, held, {})
+
+
+def _settle_single(profile: Profile, held: dict[Item, Value], start: str, state: State) -> None:
+    for pattern, rule in profile.items.items():
+        if pattern.rpartition("/")[0] != start or rule.otherwise is None:
+            continue
+        if not exists(rule, lambda field: held.get(Item(f"{start}/{field}"))):
+            held[Item(pattern)] = Value(rule.otherwise)
+            continue
+        comes = rule.default is not None and pattern not in state.waiting
+        if comes and not exists(rule, lambda field: state.held.get(Item(f"{start}/{field}"))):
+            held[Item(pattern)] = Value(rule.default or "")
+
+
+def merged(
+    profile: Profile, held: Mapping[Item, Value], waiting: Mapping[str, Value], group: str, number: int
+) -> dict[str, Value]:
+    """Return the fields of one number after keeping: what waits over what is held, what doesn't exist reset."""
+    fields: dict[str, Value] = {}
+    for pattern, rule in profile.items.items():
+        if not pattern.startswith(f"{group}/*/"):
+            continue
+        field = pattern.rpartition("/")[2]
+        answered, before = waiting.get(pattern), held.get(item_of(group, number, field))
+        value = answered or _as_before(rule, before, held, group, number)
+        if rule.when and not exists(rule, fields.get):
+            value = UNKNOWN if _cannot_be_told(rule, fields) else Value(rule.otherwise or "")
+        if value is not None:
+            fields[field] = value
+    return fields
+
+
+def _as_before(
+    rule: ItemRule, before: Value | None, held: Mapping[Item, Value], group: str, number: int
+) -> Value | None:
+    """Return what an unanswered field goes on holding: its value, or its default where it wasn't there before."""
+    if rule.default is None:
+        return before
+    if before is None or (rule.when and not exists(rule, lambda field: held.get(item_of(group, number, field)))):
+        return Value(rule.default)
+    return before
+
+
+def _cannot_be_told(rule: ItemRule, fields: Mapping[str, Value]) -> bool:
+    return any(fields.get(when.field) == UNKNOWN for when in rule.when)
+
+
+def missing_item(profile: Profile, state: State) -> str | None:
+    """Return the first item that a keep would leave without a value; None where it leaves none."""
+    if state.group is None or state.number is None or not state.waiting:
+        return None
+    fields = merged(profile, state.held, state.waiting, state.group, state.number)
+    for field in profile.groups[state.group]:
+        if field not in fields:
+            return f"{state.group}/*/{field}"
+    return None
+
+
+def forgotten(state: State, group: str) -> State:
+    """Return the state after the bound number was taken out."""
+    start = f"{group}/{state.number}/"
+    held = {item: value for item, value in state.held.items() if not item.startswith(start)}
+    return State(state.node, held, {})
+
+
+def owner(
+    profile: Profile, held: Mapping[Item, Value], group: str, number: int, fields: Mapping[str, Value]
+) -> int | None:
+    """Return the other number that has learnt the same device by the same input."""
+    learnt, by = fields["number"], fields.get("input")
+    rule = profile.items.get(f"{group}/*/input")
+    only = rule.otherwise if rule is not None else None
+    for other, item in enumerate(profile.numbered(group, "number"), 1):
+        if held.get(item) == learnt and other != number:
+            theirs = held.get(item_of(group, other, "input"))
+            if theirs == by or only in (theirs, by):
+                return other
+    return None

@@ -1,0 +1,127 @@
+"""What the keypad's display shows in a state.
+
+Rules of this file:
+1. A state in, lines out, each cut at the display's width; no key is known here.
+"""
+
+from __future__ import annotations
+
+from zonewright.entry.answering import BLANK, UNSET
+from zonewright.entry.standing import (
+    HEARD,
+    PAIR,
+    State,
+    answer_at,
+    free_number,
+    held_value,
+    is_used,
+    present_value,
+)
+from zonewright.entry.styles import STYLES, Digits
+from zonewright.panel.answers import typed
+from zonewright.panel.profile import (
+    Entry,
+    Node,
+    NodeKind,
+    Profile,
+    Style,
+)
+from zonewright.panel.programme import item_of
+
+Display = tuple[str, ...]
+
+
+def display(profile: Profile, state: State) -> Display:
+    """Return what the display shows, each line cut at its width."""
+    node = profile.script[state.node]
+    says = node.says
+    if node.numbered_from is not None:
+        says = f"{node.numbered_from + (state.number or 0):03} {says}"
+    lines = [says, *_answer_lines(profile, state, node)]
+    if state.buffer == HEARD:
+        lines = _said_back(state, node)
+    if state.message:
+        above = max(1, profile.display.lines - 1)  # the message takes the last line, and on two lines the answer's
+        lines = [*[*lines, "", ""][:above], state.message]
+    shown = (*lines, *[""] * profile.display.lines)[: profile.display.lines]
+    return tuple(line[: profile.display.columns].rstrip() for line in shown)
+
+
+def _answer_lines(profile: Profile, state: State, node: Node) -> list[str]:
+    if node.kind is NodeKind.LIST:
+        entry = next(entry for entry in node.list_ or () if entry.says == state.buffer)
+        return [entry.says, _echo(profile, state, entry)]
+    return [_answer_line(profile, state, node)]
+
+
+def _echo(profile: Profile, state: State, entry: Entry) -> str:
+    """Return the value that a list shows beside its entry."""
+    if entry.echo is None:
+        return ""
+    present = present_value(profile, state, entry.echo)
+    answer = profile.answers.get(profile.items[entry.echo].how or "")
+    if present is None or answer is None or answer.style in (Style.TRIP, Style.SECRET):
+        return present or UNSET
+    if answer.style is Style.WHEEL:
+        return present
+    return STYLES[answer.style].show(answer, present, STYLES[answer.style].start(answer, present))
+
+
+def _place_line(profile: Profile, state: State) -> str:
+    digits, pair = state.buffer[: profile.place_width], state.buffer[profile.place_width :]
+    return f"{digits.ljust(profile.place_width, BLANK)} {pair.ljust(PAIR, BLANK)}"
+
+
+def _ring_line(profile: Profile, state: State, node: Node) -> str:
+    """Return a number of a ring, with its label where it has one."""
+    if not state.buffer:
+        return "none"
+    group, number = node.which or "", int(state.buffer)
+    label = state.held.get(item_of(group, number, "label"), "")
+    used = "" if is_used(profile, state.held, group, number) else "free"
+    return f"{number_text(profile, group, number)} {label or used}".rstrip()
+
+
+def _answer_line(profile: Profile, state: State, node: Node) -> str:
+    answer = answer_at(profile, node)
+    match node.kind:
+        case NodeKind.PLACE:
+            return _place_line(profile, state)
+        case NodeKind.ASK:
+            assert answer is not None
+            assert node.ask is not None
+            return STYLES[answer.style].show(answer, present_value(profile, state, node.ask), state.buffer)
+        case NodeKind.CODE:
+            assert answer is not None
+            return STYLES[answer.style].show(answer, None, state.buffer)
+        case NodeKind.WHICH:
+            assert answer is not None
+            if answer.style is Style.SCROLL:
+                return _ring_line(profile, state, node)
+            free = free_number(profile, state, node.which or "") if node.only == "free" and not state.buffer else None
+            if free is not None:
+                return f"free {typed(answer, str(free))}"
+            return Digits().show(answer, None, state.buffer)
+        case NodeKind.SHOW:
+            return held_value(state, node.show or "") or ""
+        case NodeKind.TRIP:
+            return "waiting"
+        case _:
+            return ""
+
+
+def _said_back(state: State, node: Node) -> list[str]:
+    group = (node.trip or "").partition("/")[0]
+    said = {
+        field: state.waiting.get(f"{group}/*/{field}") or held_value(state, f"{group}/*/{field}") or ""
+        for field in node.reads_back
+    }
+    if "zone" in said:
+        said["zone"] = f"{group} {state.number:03}"
+    first = " ".join(said[field] for field in ("number", "zone") if field in said)
+    return [first, " ".join(value for field, value in said.items() if field not in ("number", "zone"))]
+
+
+def number_text(profile: Profile, group: str, number: int | None) -> str:
+    """Return a number as wide as the highest of its group."""
+    return str(number).zfill(len(str(profile.limit(group))))
