@@ -45,6 +45,46 @@ def test_a_notice_holds_no_delay_and_tells_no_alarm() -> None:
     )
 
 
+REMOTE = """remotes:
+  key ring: {number: {printed: 770 1820}, carried by: Ida, area: house, second button: panic}
+people:"""
+
+
+def on(panel: str, text: str) -> Resolved:
+    """Return the house on another panel, with the labels that it has."""
+    read = read_as(Site, text.replace("panel: tern", f"panel: {panel}"), "larkfield.yaml")
+    assert read.record is not None, read.findings
+    profile = shipped_profile(panel)
+    return resolve(read.record, read.places, profile.usable(), profile.places)
+
+
+def test_a_remote_is_held_with_its_number_its_areas_and_its_buttons() -> None:
+    held = on("quill", TEXT.replace("people:", REMOTE)).programme.fields("remote", 1)
+    assert held == {"number": "701820", "area": "1", "first-button": "arm away", "second-button": "panic"}
+
+
+def test_a_remote_is_refused_by_a_panel_that_has_none_and_with_a_number_that_can_t_be() -> None:
+    assert [found.code for found in resolved(TEXT.replace("people:", REMOTE)).findings] == ["PAN-17"]
+    wrong = on("quill", TEXT.replace("people:", REMOTE.replace("770 1820", "77O 182"))).findings
+    assert [
+        (found.code, found.place.line if found.place else 0) for found in wrong if found.thing == "remote key ring"
+    ] == [("PAN-12", TEXT[: TEXT.index("people:")].count("\n") + 2)]
+
+
+def test_a_button_that_the_panel_does_not_know_is_refused_with_the_nearest() -> None:
+    found = on("quill", TEXT.replace("people:", REMOTE.replace("panic", "arm awy"))).findings
+    (wrong,) = [each for each in found if each.thing == "remote key ring"]
+    assert (wrong.code, wrong.nearest) == ("PAN-16", "arm away")
+
+
+@pytest.mark.parametrize(
+    ("field", "feature"), [("confirmed by: hall-movement", "confirmation"), ("verify: yes", "verif")]
+)
+def test_what_this_panel_can_t_confirm_or_verify_is_refused(field: str, feature: str) -> None:
+    found = resolved(TEXT.replace("called: big window,", f"called: big window, {field},")).findings
+    assert [(each.code, feature in each.says) for each in found] == [("PAN-08", True)]
+
+
 def test_nobody_gets_a_duress_slot_by_default() -> None:
     read = read_as(Site, TEXT, "larkfield.yaml")
     tern = shipped_profile("tern")

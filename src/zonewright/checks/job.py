@@ -18,7 +18,8 @@ from zonewright.findings import Place
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.panel.profile import Kind
 from zonewright.panel.programme import Item, Value, item_of
-from zonewright.panel.resolve import Resolved, ZoneOrigin
+from zonewright.panel.resolve import Resolved
+from zonewright.panel.resolve_zones import ZoneOrigin
 
 
 @dataclass(frozen=True, slots=True)

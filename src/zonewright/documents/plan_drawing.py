@@ -15,7 +15,7 @@ from html import escape
 
 from zonewright.documents.records import Drawing, Fact
 from zonewright.panel.resolve import Resolved
-from zonewright.site.plan import Opening, Plan, Storey, Wall
+from zonewright.site.plan import PANEL, Opening, Plan, Storey, Wall
 
 WIDE_MM, HIGH_MM = 168.0, 130.0
 SCALES = (20, 25, 50, 75, 100, 150, 200, 250, 500, 1000)
@@ -35,6 +35,8 @@ MARKS = {  # what a device senses -> its drawing around 0,0 in millimetres
     " M.4 0a.55.55 0 1 0 1.1 0a.55.55 0 1 0-1.1 0z",
     "gas": f"{RING} M0-1.6q1.5 1.6 .9 2.5a1 1 0 0 1-1.8 0q-.6-.9 .9-2.5z",
     "keypad": "M-2-2.8h4v5.6h-4z M-1.2-1.9h2.4v1.2h-2.4z M-1.1 .4h.5M.6 .4h.5M-1.1 1.6h.5M.6 1.6h.5",
+    "siren": "M-2.4-.9h1.5L1.4-2.5v5L-.9 .9h-1.5z M2.2-1.3v2.6",
+    "panel": "M-3-2.4h6v4.8h-6z M-3-1h6",
     "": RING,
 }
 WALLS = {  # material -> strokes, the widest first: (colour, width, dash)
@@ -110,6 +112,9 @@ def _zones_by_device(resolved: Resolved) -> dict[str, tuple[list[str], str]]:
         found[origin.device] = ([*numbers, str(number)], f"{told}, {label}" if told else label)
     for keypad in resolved.site.keypads:
         found[keypad] = ([], "keypad")
+    for siren, each in resolved.site.sirens.items():
+        found[siren] = ([], "siren outdoors" if each.outdoors else "siren indoors")
+    found.setdefault(PANEL, ([], "panel"))
     return found
 
 
@@ -193,6 +198,10 @@ def _devices(
 def _senses(device: str, resolved: Resolved) -> str:
     if device in resolved.site.keypads:
         return "keypad"
+    if device in resolved.site.sirens:
+        return "siren"
+    if device == PANEL and device not in resolved.site.devices:
+        return PANEL
     found = next((each for name, each in resolved.site.devices.items() if name == device), None)
     kind = resolved.profile.kinds.get(found.kind) if found is not None else None
     return kind.senses if kind is not None else ""

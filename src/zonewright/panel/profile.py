@@ -333,6 +333,7 @@ class Profile(Record):
     listing: Listing = Listing()
     behaviours: dict[str, Behaviour]  # offered by this panel; `{}` in the file takes the shipped record as it is
     kinds: dict[str, Kind]
+    remote: Kind = Kind(worn=True)  # which of the digits on a remote control's label are its number
     fixed: dict[str, str] = Field(default_factory=dict)  # settings that this panel has but nobody can change
     answers: dict[str, Answer]
     items: dict[str, ItemRule]

@@ -15,7 +15,7 @@ from itertools import islice
 from zonewright.findings import Finding, Severity, nearest
 from zonewright.site.filetext import MOST_FINDINGS, mistake
 from zonewright.site.mistakes import shown
-from zonewright.site.model import Site
+from zonewright.site.model import Site, TransmitterNumber
 from zonewright.site.must import Statement, parse
 from zonewright.site.names import causes, written_zones
 from zonewright.site.nodes import Path, TextNode
@@ -55,6 +55,7 @@ def _areas(whole: Whole) -> Iterator[Finding]:
             yield mistake("SITE-AREA", place, written.thing, "it is in no area", fix="name at least one area")
     named += [(("keypads", name, "area"), f"keypad {name}", keypad.area) for name, keypad in site.keypads.items()]
     named += [(("people", name, "may"), f"person {name}", person.may) for name, person in site.people.items()]
+    named += [(("remotes", name, "area"), f"remote {name}", remote.area) for name, remote in site.remotes.items()]
     for path, thing, areas in named:
         for i, area in enumerate(areas):
             yield from _unknown(whole, (*path, i), thing, "area", area, site.areas, "SITE-AREA")
@@ -91,7 +92,8 @@ def _numbers(whole: Whole) -> Iterator[Finding]:
     zones = [(z.zone.number, z.number_path, z.thing) for z in written_zones(site) if z.zone.number is not None]
     slots = [(p.slot, ("people", n, "slot"), f"person {n}") for n, p in site.people.items() if p.slot is not None]
     areas = [(a.number, ("areas", n, "number"), f"area {n}") for n, a in site.areas.items() if a.number is not None]
-    for kind, written in (("zone number", zones), ("slot", slots), ("area number", areas)):
+    remotes = [(r.slot, ("remotes", n, "slot"), f"remote {n}") for n, r in site.remotes.items() if r.slot is not None]
+    for kind, written in (("zone number", zones), ("slot", slots), ("area number", areas), ("slot", remotes)):
         first: dict[int, tuple[Path, str]] = {}
         for number, path, thing in written:
             place = whole.places[path]
@@ -107,30 +109,61 @@ def _numbers(whole: Whole) -> Iterator[Finding]:
 
 def _transmitters(whole: Whole) -> Iterator[Finding]:
     """Two devices of one learnt number and one input are one transmitter, or one number was read wrong."""
-    first: dict[tuple[str, str | None], str] = {}
-    for name, device in whole.record.devices.items():
-        if device.number is None or device.number.learnt is None:
+    first: dict[tuple[str, str | None], tuple[str, Path]] = {}
+    site = whole.record
+    owners: list[tuple[str, str, str, TransmitterNumber | None, tuple[str, ...]]] = [
+        ("device", "devices", name, each.number, tuple(each.inputs)) for name, each in site.devices.items()
+    ]
+    owners += [("remote", "remotes", name, each.number, ()) for name, each in site.remotes.items()]
+    for kind, group, name, number, inputs in owners:
+        if number is None or number.learnt is None:
             continue
-        path: Path = ("devices", name, "number", "learnt")
-        learnt = device.number.learnt.replace(" ", "")
+        path: Path = (group, name, "number", "learnt")
+        learnt = number.learnt.replace(" ", "")
+        thing = f"{kind} {name}: number"
         if not re.fullmatch(r"\d{1,20}", learnt, re.ASCII):
             yield mistake(
-                "SITE-DEVICE", whole.places[path], f"device {name}: number", "what the panel learnt has digits only",
-                wrote=f"learnt: {shown(device.number.learnt)}", allowed="digits; blanks between them don't count",
+                "SITE-DEVICE", whole.places[path], thing, "what the panel learnt has digits only",
+                wrote=f"learnt: {shown(number.learnt)}", allowed="digits; blanks between them don't count",
                 subject=name,
             )  # fmt: skip
             continue
-        for one in device.inputs or (None,):
-            other = first.setdefault((learnt, one), name)
-            if other != name:
-                there = whole.places[("devices", other, "number", "learnt")]
+        for one in inputs or (None,):
+            other, before = first.setdefault((learnt, one), (f"{kind} {name}", path))
+            if before != path:
+                there = whole.places[before]
                 by = f" with input {one}" if one else ""
-                says = f"device {other} has the same number{by} in line {there.line}, column {there.column}"
+                says = f"{other} has the same number{by} in line {there.line}, column {there.column}"
                 yield mistake(
-                    "SITE-DEVICE", whole.places[path], f"device {name}: number", says,
-                    fix="read both labels again", subject=name,
-                )  # fmt: skip
+                    "SITE-DEVICE", whole.places[path], thing, says, fix="read both labels again", subject=name
+                )
                 break
+
+
+def _pairs(whole: Whole) -> Iterator[Finding]:
+    """A zone is confirmed by one other zone."""
+    named = causes(whole.record)
+    for written in written_zones(whole.record):
+        other = written.zone.confirmed_by
+        if other is None:
+            continue
+        path: Path = (*written.path, "confirmed by")
+        meant = named.get(other, ())
+        yield from _unknown(whole, path, written.thing, "device, input or loop", other, named, "SITE-PAIR")
+        if len(meant) > 1:
+            says = f'"{shown(other)}" means several zones: {", ".join(map(str, meant))}'
+            yield mistake("SITE-PAIR", whole.places[path], written.thing, says, fix="name one of them")
+        elif meant == (written.cause,):
+            says = "it can't confirm itself"
+            yield mistake("SITE-PAIR", whole.places[path], written.thing, says, fix="name another zone's device")
+
+
+def _remotes(whole: Whole) -> Iterator[Finding]:
+    site = whole.record
+    for name, remote in site.remotes.items():
+        if remote.carried_by:
+            path: Path = ("remotes", name, "carried by")
+            yield from _unknown(whole, path, f"remote {name}", "person", remote.carried_by, site.people, "SITE-REMOTE")
 
 
 def _routes(whole: Whole) -> Iterator[Finding]:
@@ -147,8 +180,8 @@ def _routes(whole: Whole) -> Iterator[Finding]:
 def _acceptances(whole: Whole) -> Iterator[Finding]:
     site = whole.record
     known = dict.fromkeys((
-        *site.devices, *site.loops, *causes(site), *site.areas, *site.keypads, *site.people, *site.routes,
-        *site.settings,
+        *site.devices, *site.loops, *causes(site), *site.areas, *site.keypads, *site.sirens, *site.remotes,
+        *site.people, *site.routes, *site.settings,
     ))  # fmt: skip
     for i, acceptance in enumerate(site.accept):
         thing = f"acceptance of {shown(acceptance.rule)}"
@@ -172,8 +205,8 @@ def _days(whole: Whole) -> Iterator[Finding]:
 def _names(whole: Whole) -> Iterator[Finding]:
     site = whole.record
     groups: dict[str, Iterable[str]] = {
-        "areas": site.areas, "keypads": site.keypads, "devices": site.devices,
-        "loops": site.loops, "people": site.people, "routes": site.routes,
+        "areas": site.areas, "keypads": site.keypads, "sirens": site.sirens, "devices": site.devices,
+        "loops": site.loops, "remotes": site.remotes, "people": site.people, "routes": site.routes,
     }  # fmt: skip
     named: list[tuple[Path, str]] = [((group, name), name) for group, names in groups.items() for name in names]
     named += [(("devices", d, "inputs", i), i) for d, device in site.devices.items() for i in device.inputs]
@@ -210,5 +243,5 @@ def _legible(name: str) -> str:
 
 
 _CHECKS: tuple[Callable[[Whole], Iterator[Finding]], ...] = (
-    _names, _areas, _devices, _numbers, _transmitters, _routes, _acceptances, _days, _musts,
+    _names, _areas, _devices, _numbers, _transmitters, _pairs, _remotes, _routes, _acceptances, _days, _musts,
 )  # fmt: skip

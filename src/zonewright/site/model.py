@@ -91,6 +91,8 @@ class ZoneFields(Record):
     chime: str | None = None
     report: Report | None = None
     message_delay: Literal["abort window", "none"] | None = None
+    confirmed_by: str | None = None  # the device, its input or the loop that must trip, too, before it is an alarm
+    verify: YesNo | None = None  # whether the panel resets a wired fire detector once before it believes it
     supervise: YesNo | None = None
 
 
@@ -182,6 +184,7 @@ class Person(Record):
     role: Role
     may: tuple[AreaName, ...] = ()
     slot: WholeNumber | None = None
+    duress: YesNo = False  # whether the code of this slot disarms and calls for help without a sign
 
 
 class Keypad(Record):
@@ -189,6 +192,25 @@ class Keypad(Record):
 
     at: Spot | None = None
     area: AreaNames = ()
+
+
+class Siren(Record):
+    """A sounder of the panel."""
+
+    at: Spot | None = None
+    outdoors: YesNo = False
+
+
+class Remote(Record):
+    """A remote control with two buttons; `number` is that on its label, `slot` its number on the panel."""
+
+    number: TransmitterNumber | None = None
+    slot: WholeNumber | None = None
+    history: History | None = None
+    carried_by: str = ""  # one of the people
+    area: AreaNames = ()  # every area if left out
+    first_button: str | None = None  # "arm away", "disarm" ...; as shipped if left out
+    second_button: str | None = None
 
 
 class Route(Record):
@@ -262,9 +284,11 @@ class Site(Record):
         "settings": "setting",
         "areas": "area",
         "keypads": "keypad",
+        "sirens": "siren",
         "devices": "device",
         "inputs": "input",
         "loops": "loop",
+        "remotes": "remote",
         "people": "person",
         "routes": "route",
         "must": "must statement",
@@ -283,8 +307,10 @@ class Site(Record):
     settings: dict[str, str] = Field(default_factory=dict)
     areas: dict[AreaName, Area] = Field(default_factory=dict)
     keypads: dict[str, Keypad] = Field(default_factory=dict)
+    sirens: dict[str, Siren] = Field(default_factory=dict)
     devices: dict[DeviceName, Device] = Field(default_factory=dict)
     loops: dict[str, Loop] = Field(default_factory=dict)
+    remotes: dict[str, Remote] = Field(default_factory=dict)
     people: dict[str, Person] = Field(default_factory=dict)
     routes: dict[str, Route] = Field(default_factory=dict)
     must: tuple[Must, ...] = ()

@@ -23,6 +23,7 @@ from zonewright.site.reading import Read, in_file_order, read_tree, to_mend
 from zonewright.site.record import DeviceName, Record, metres
 
 FURTHEST_M = 500.0
+PANEL = "panel"  # the place of the panel itself
 ON_THE_LINE_M = 0.3  # how far an opening may lie off its wall
 
 
@@ -78,7 +79,9 @@ class Storey(Record):
     rooms: dict[str, Room] = Field(default_factory=dict)
     walls: tuple[Wall, ...] = ()
     openings: tuple[Opening, ...] = ()
-    places: dict[str, Point] = Field(default_factory=dict)  # a device's or a keypad's name -> where it hangs
+    places: dict[str, Point] = Field(
+        default_factory=dict
+    )  # a device's, keypad's or siren's name, or "panel" -> where it hangs
 
 
 class Plan(Record):
@@ -111,7 +114,7 @@ def read_plan_text(text: str, file: str, site: Site) -> Read[Plan]:
 
 
 def _doubts(plan: Plan, site: Site, places: Places) -> Iterator[Finding]:
-    known = [*site.devices, *site.keypads]
+    known = [*site.devices, *site.keypads, *site.sirens, PANEL]
     for name, storey in plan.storeys.items():
         top: Path = ("storeys", name)
         for n, wall in enumerate(storey.walls):
@@ -125,7 +128,7 @@ def _doubts(plan: Plan, site: Site, places: Places) -> Iterator[Finding]:
             if device not in known:
                 near = nearest(device, known)
                 hint = f"; did you mean {near[0]}" if near else ""
-                says = f"the site has no device or keypad of this name{hint}"
+                says = f"the site has no device, keypad or siren of this name{hint}"
                 yield _wrong(places, (*top, "places", device), f"place {device}", says, "name one of the site file")
     twice = [device for device in known if sum(device in each.places for each in plan.storeys.values()) > 1]
     for device in twice:

@@ -1,0 +1,132 @@
+"""What a panel will hold, in the making: each value judged by the panel before it is held.
+
+Rules of this file:
+1. What the panel can't do is refused here, with the site's line and the profile's: never silently left out.
+2. Every item remembers the line of the site file it comes from, so that a finding can point there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import NamedTuple
+
+from zonewright.findings import Finding, Severity, nearest
+from zonewright.panel.answers import nearest_words, refuses
+from zonewright.panel.legal import as_shipped, beside, exists
+from zonewright.panel.profile import Profile, Style
+from zonewright.panel.programme import Item, Value
+from zonewright.site.model import Site
+from zonewright.site.nodes import Path, Places
+
+
+class Wanted(NamedTuple):
+    """One field as the site wants it; `asked` tells whether the site said so itself."""
+
+    value: str
+    path: Path
+    asked: bool
+
+
+class Held:
+    """The values so far, where each comes from, and all that was refused."""
+
+    def __init__(self, site: Site, places: Places, profile: Profile, profile_places: Places) -> None:
+        self.site, self.places, self.profile, self.profile_places = site, places, profile, profile_places
+        self.values: dict[Item, Value] = dict(as_shipped(profile).values)
+        self.origins: dict[Item, Path] = {}
+        self.findings: list[Finding] = []
+
+    def put(self, item: Item, thing: str, wanted: Wanted) -> None:
+        """Hold a value, or say why the panel can't."""
+        rule = self.profile.rule_of(item)
+        field = item.rpartition("/")[2]
+        if rule is None or rule.how is None:
+            return
+        answer = self.profile.answers[rule.how]
+        self.origins[item] = wanted.path
+        pattern = "/".join("*" if part.isdigit() else part for part in item.split("/"))
+        if not exists(rule, beside(item, self.values)):
+            self.values[item] = Value(rule.otherwise or "")
+            decided = all(beside(item, self.values)(when.field) is not None for when in rule.when)
+            if decided and wanted.asked and wanted.value not in (rule.otherwise, "no", "none"):
+                told = " and ".join(_condition(when.field, when.values, when.negated) for when in rule.when)
+                says = f"{_name_of(field)} has no meaning here: this panel asks for it only when {told}"
+                fix = "write report: troubles, or report: nothing" if wanted.path[-1] == "report" else "take it out"
+                self.refuse("PAN-15", thing, says, wanted.path, ("items", pattern), wrote=wanted.value, fix=fix)
+            return
+        why = refuses(answer, wanted.value)
+        if why is None:
+            self.values[item] = Value(wanted.value)
+            return
+        allowed = list(answer.choices) or None
+        near: tuple[str, ...] = nearest(wanted.value, answer.choices)
+        if answer.style is Style.WORDS:
+            near, allowed = nearest_words(answer, wanted.value), None
+        self.refuse(
+            "PAN-16",
+            thing,
+            f"{_name_of(field)} can't be {wanted.value or 'empty'}: {why}"
+            if answer.style is not Style.OFFER
+            else f'{_name_of(field)} "{wanted.value}" is not one this panel offers',
+            wanted.path,
+            ("answers", rule.how),
+            wrote=wanted.value,
+            allowed=allowed,
+            near=near,
+            fix="" if near or allowed or answer.style is Style.DIGITS else "write a value that this panel takes",
+        )
+
+    def refuse(
+        self,
+        code: str,
+        thing: str,
+        says: str,
+        path: Path,
+        profile_path: Path,
+        *,
+        key: bool = False,
+        wrote: str | None = None,
+        allowed: list[str] | None = None,
+        near: tuple[str, ...] = (),
+        fix: str = "",
+    ) -> None:
+        """Note what the panel can't do: at the line of the site, with the line of the profile that says so."""
+        place = self.places.key(path) if key else self.places[path]
+        line = self.profile_places[profile_path]
+        where = f"(profile {line.file}:{line.line})"
+        self.findings.append(
+            Finding(
+                code,
+                Severity.PROBLEM,
+                thing,
+                says if allowed else f"{says} {where}",
+                place=place,
+                wrote=f"{path[-1]}: {wrote}" if wrote is not None and not key else wrote,
+                allowed=f"{', '.join(allowed)} {where}" if allowed else None,
+                nearest=", ".join(near) or None,
+                fix=fix,
+            )
+        )
+
+
+def flag(value: bool) -> str:
+    """Return how a Programme writes a yes or a no."""
+    return "yes" if value else "no"
+
+
+def numbers_of(names: Iterable[str], areas: Mapping[str, int]) -> str:
+    """Return how a Programme writes areas: `1` or `1+2`."""
+    return "+".join(str(number) for number in sorted(areas[name] for name in names if name in areas))
+
+
+def _name_of(field: str) -> str:
+    return {
+        "label": "the label",
+        "place": "the place",
+        "number": "the number",
+        "tells-alarm": "telling its alarms",
+    }.get(field, field.replace("-", " "))
+
+
+def _condition(field: str, values: frozenset[str], negated: bool) -> str:
+    return f"{field.replace('-', ' ')} is {'not ' if negated else ''}{' or '.join(sorted(values))}"

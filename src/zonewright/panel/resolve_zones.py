@@ -1,0 +1,258 @@
+"""The zones of a site as its panel will hold them.
+
+Rules of this file:
+1. A zone has the number that was written, else the lowest that nobody has, in the order of the file.
+2. A default is applied in `wanted` and nowhere else, and only where the site said nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from zonewright.findings import nearest
+from zonewright.panel.held import Held, Wanted, flag, numbers_of
+from zonewright.panel.legal import beside, exists
+from zonewright.panel.numbers import UnreadableNumber, counted_digits
+from zonewright.panel.profile import Kind
+from zonewright.panel.programme import Value, item_of
+from zonewright.site.model import Device, DeviceZone, InputZone, Loop, Report, TransmitterNumber
+from zonewright.site.names import Cause, causes, written_zones
+from zonewright.site.nodes import Path
+from zonewright.site.record import DeviceName, ZoneNumber
+
+WIRED_LOOP = "wired loop"
+
+
+@dataclass(frozen=True, slots=True)
+class ZoneOrigin:
+    """Where one zone of the Programme comes from in the site file."""
+
+    number: ZoneNumber
+    cause: Cause  # the device, with its input if it has several, or the loop
+    path: Path  # of the zone's fields in the site file
+    fields: DeviceZone | InputZone
+
+    @property
+    def device(self) -> str:
+        """Return the device's or the loop's name."""
+        return self.cause.device or self.cause.loop or ""
+
+    @property
+    def input(self) -> str | None:
+        """Return the input of a device that has several."""
+        return self.cause.input
+
+    @property
+    def given(self) -> bool:
+        """Return whether the number was written, not "next free"."""
+        return self.fields.number is not None
+
+    def is_meant_by(self, cause: Cause) -> bool:
+        """Return whether a statement about this cause is about the zone; a device alone means all of its inputs."""
+        return self.device in (cause.device, cause.loop) and cause.input in (None, self.input)
+
+
+def zone_numbers(held: Held) -> dict[int, ZoneOrigin]:
+    """Give each zone its number: the written one, else the lowest that nobody has, in the order of the file."""
+    written = list(written_zones(held.site))
+    taken = {each.zone.number for each in written}
+    free = (n for n in range(1, 1_000_000) if n not in taken)
+    zones: dict[int, ZoneOrigin] = {}
+    for each in written:
+        number = each.zone.number if each.zone.number is not None else ZoneNumber(next(free))
+        zones[number] = ZoneOrigin(number, each.cause, each.path, each.zone)
+        if number > held.profile.limits.zones:
+            held.refuse(
+                "PAN-06",
+                each.thing,
+                f"it would be zone {number}, and this panel has zones 1 to {held.profile.limits.zones}",
+                each.number_path,
+                ("limits", "zones"),
+                fix="take a lower number, or choose a panel with more zones",
+            )
+    return dict(sorted(zones.items()))
+
+
+def zone(held: Held, origin: ZoneOrigin, areas: Mapping[str, int], zones: Mapping[int, ZoneOrigin]) -> None:
+    """Hold all that the panel asks about one zone."""
+    fields = origin.fields
+    device = fields if isinstance(fields, Loop) else held.site.devices[DeviceName(origin.device)]
+    thing = f"zone {origin.number} {fields.called}"
+    kind = _kind(held, origin, device, thing)
+    if kind is None:
+        return
+    wanted = _wanted(held, origin, device, kind, areas) | _confirming(held, origin, zones)
+    asked = held.profile.groups.get("zone", ())
+    for field in asked:
+        item = item_of("zone", origin.number, field)
+        held.origins[item] = wanted[field].path if field in wanted else origin.path
+        if field in wanted:
+            held.put(item, thing, wanted[field])
+        elif not exists(rule := held.profile.items[f"zone/*/{field}"], beside(item, held.values)):
+            held.values[item] = Value(rule.otherwise or "")
+        elif field == "number":
+            held.values[item] = Value("")
+        else:
+            says = f'this panel asks for "{field}", and a site file has no such field'
+            held.refuse("PAN-07", thing, says, origin.path, ("items", f"zone/*/{field}"))
+    for field, want in wanted.items():
+        if field not in asked and want.asked and want.value not in ("none", "no"):
+            says = f"this panel has no {_FEATURE.get(field, field.replace('-', ' '))}"
+            fix = "take it out of the site file"
+            held.refuse("PAN-08", thing, says, want.path, ("items",), wrote=want.value, fix=fix)
+
+
+_FEATURE = {"crosses": "confirmation of one zone by another", "verify": "verification of fire detectors"}
+
+
+def _kind(held: Held, origin: ZoneOrigin, device: Device | Loop, thing: str) -> Kind | None:
+    if isinstance(device, Loop):
+        name, path = WIRED_LOOP, origin.path
+    else:
+        name, path = device.kind, ("devices", origin.device, "kind")
+    kind = held.profile.kinds.get(name)
+    if kind is None:
+        held.refuse(
+            "PAN-09",
+            thing,
+            f'this panel knows no kind of device "{name}"',
+            path,
+            ("kinds",),
+            wrote=name,
+            allowed=list(held.profile.kinds),
+            near=nearest(name, held.profile.kinds),
+            fix="write a kind that the panel knows, or leave the device out",
+        )
+        return None
+    if origin.input is not None and origin.input not in kind.inputs:
+        held.refuse(
+            "PAN-10",
+            thing,
+            f'a {name} has no input "{origin.input}"',
+            origin.path,
+            ("kinds", name),
+            key=True,
+            wrote=origin.input,
+            allowed=list(kind.inputs),
+            near=nearest(origin.input, kind.inputs),
+            fix="name one of its inputs",
+        )
+        return None
+    return kind
+
+
+def _wanted(
+    held: Held, origin: ZoneOrigin, device: Device | Loop, kind: Kind, areas: Mapping[str, int]
+) -> dict[str, Wanted]:
+    """Return field -> what the site wants, defaults filled in."""
+    fields, path = origin.fields, origin.path
+
+    def said(field: str, written: str | None, default: str) -> Wanted:
+        return Wanted(default if written is None else written, (*path, field), written is not None)
+
+    behaviour = held.profile.behaviours.get(fields.behaviour)
+    tells = behaviour is not None and behaviour.alarm is not None
+    report = fields.report or (Report.EVERYTHING if tells else Report.TROUBLES)
+    alarms = report in (Report.EVERYTHING, Report.ALARMS)
+    troubles = report in (Report.EVERYTHING, Report.TROUBLES)
+    watched = fields.supervise if fields.supervise is not None else not kind.worn
+    wanted = {
+        "label": said("called", fields.called, ""),
+        "area": said("area", numbers_of(fields.area, areas), ""),
+        "behaviour": said("behaviour", fields.behaviour, ""),
+        "delay": said("delay", fields.delay, "entry time"),
+        "chime": said("chime", fields.chime, "none"),
+        "tells-alarm": Wanted(flag(alarms), (*path, "report"), fields.report is not None),
+        "tells-trouble": Wanted(flag(troubles), (*path, "report"), fields.report is not None),
+        "message-delay": said("message delay", fields.message_delay, "abort window"),
+        "supervise": Wanted(flag(watched), (*path, "supervise"), fields.supervise is not None),
+    }
+    spot = None if isinstance(device, Loop) else device.at
+    if fields.place is not None:
+        wanted["place"] = said("place", fields.place, "")
+    elif spot is not None:
+        wanted["place"] = Wanted(spot.room, ("devices", origin.device, "at", "room"), asked=False)
+    else:
+        wanted["place"] = Wanted("", path, asked=False)
+    if isinstance(device, Loop):
+        wanted["kind"] = Wanted(WIRED_LOOP, path, asked=False)
+        wanted["resistor"] = said("resistor", device.resistor, "none")
+        return wanted
+    top = ("devices", origin.device)
+    wanted["kind"] = Wanted(device.kind, (*top, "kind"), asked=True)
+    wanted["input"] = Wanted(origin.input or (kind.inputs[0] if kind.inputs else ""), path, asked=False)
+    new = device.history is None or device.history.new
+    wanted["history"] = Wanted("new" if new else "already owned", (*top, "history"), asked=False)
+    found = _number(held, origin, device, kind)
+    if found is not None:
+        wanted["number"] = found
+    return wanted
+
+
+def _number(held: Held, origin: ZoneOrigin, device: Device, kind: Kind) -> Wanted | None:
+    path, thing = ("devices", origin.device, "number"), f"device {origin.device}"
+    if device.number is None:
+        if kind.link == "radio":
+            says = "it has no transmitter number"
+            fix = "copy it from the label: number: {printed: ...}"
+            held.refuse("PAN-11", thing, says, ("devices", origin.device), ("kinds", device.kind), fix=fix)
+        return None
+    return learnt_number(held, thing, device.number, kind, path, ("kinds", device.kind))
+
+
+def learnt_number(
+    held: Held, thing: str, number: TransmitterNumber, kind: Kind, path: Path, told_at: Path
+) -> Wanted | None:
+    """Return the number that the panel learns: the learnt one if known, else what the printed digits give."""
+    try:
+        counted = counted_digits(kind, number.printed)
+    except UnreadableNumber as wrong:
+        says = f"its printed number can't be right: {wrong}"
+        fix = "read the label again"
+        held.refuse("PAN-12", thing, says, (*path, "printed"), told_at, wrote=number.printed, fix=fix)
+        return None
+    if number.learnt is None:
+        return Wanted(counted, (*path, "printed"), asked=True)
+    return Wanted(number.learnt, (*path, "learnt"), asked=True)
+
+
+def _confirming(held: Held, origin: ZoneOrigin, zones: Mapping[int, ZoneOrigin]) -> dict[str, Wanted]:
+    """Return by which zone this one is confirmed, and whether its detector is verified."""
+    fields, path = origin.fields, origin.path
+    meant = causes(held.site).get(fields.confirmed_by or "", ())
+    other = next((number for number, each in zones.items() if each.cause in meant), None)
+    verified = fields.verify if fields.verify is not None else True
+    return {
+        "crosses": Wanted(
+            "none" if other is None else str(other), (*path, "confirmed by"), asked=fields.confirmed_by is not None
+        ),
+        "verify": Wanted(flag(verified), (*path, "verify"), asked=fields.verify is not None),
+    }
+
+
+def known_inputs_once(held: Held, zones: Mapping[int, ZoneOrigin]) -> None:
+    """Refuse a transmitter that two zones learn by the same input: the panel would refuse it at the second."""
+    rule = held.profile.items.get("zone/*/input")
+    only = rule.otherwise if rule is not None else None
+    numbered = held.profile.items.get("zone/*/number")
+    nothing = numbered.otherwise if numbered is not None else None
+    learnt_by: dict[str, dict[str | None, ZoneOrigin]] = {}
+    for number, origin in zones.items():
+        learnt = held.values.get(item_of("zone", number, "number"))
+        if not learnt or learnt == nothing:
+            continue
+        by = held.values.get(item_of("zone", number, "input"))
+        others = learnt_by.setdefault(learnt, {})
+        other = next((zone for each, zone in others.items() if each == by or only in (each, by)), None)
+        if other is not None:
+            held.refuse(
+                "PAN-13",
+                f"device {origin.device}",
+                f"its number {learnt} is that of {other.device} (zone {other.number})",
+                held.origins[item_of("zone", number, "number")],
+                ("script",),
+                wrote=learnt,
+                fix="read both labels again; a copied line is the usual reason",
+            )
+        others.setdefault(by, origin)
