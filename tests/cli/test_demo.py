@@ -27,7 +27,8 @@ def test_it_makes_the_whole_pack_and_says_what_to_look_at_first(
     assert names == {
         "larkfield.yaml", "larkfield-before.yaml", "larkfield.pdf", "larkfield-letter.pdf", "larkfield.html",
         "larkfield-plan.yaml",
-        "larkfield-wrong.yaml", "larkfield-wrong.txt",
+        "larkfield-wrong.yaml", "larkfield-wrong.txt", "rowan.yaml", "rowan-plan.yaml", "rowan.pdf", "rowan.html",
+        "bakery.yaml", "bakery-plan.yaml", "bakery.pdf", "bakery.html",
         "side-gate-keys.txt", "side-gate-guide.txt", MARK,
     }  # fmt: skip
     assert (folder / "larkfield.pdf").read_bytes().startswith(b"%PDF-")
@@ -88,3 +89,11 @@ def test_the_seven_planted_mistakes_are_all_told(folder: Path, capsys: pytest.Ca
     found = {each["code"] for each in told["findings"]}
     assert {"NUM-01", "SUP-01", "BEH-03", "BEH-05", "BEH-07", "MUST-01", "PPL-02"} <= found
     assert "place 5" in (folder / "larkfield-wrong.txt").read_text("utf-8")
+
+
+@pytest.mark.parametrize("site", ["larkfield", "rowan", "bakery"])
+def test_every_demo_site_is_fine_by_every_rule(folder: Path, site: str, capsys: pytest.CaptureFixture[str]) -> None:
+    capsys.readouterr()
+    main(["check", str(folder / f"{site}.yaml"), "--json"])
+    found = json.loads(capsys.readouterr().out)["findings"]
+    assert [each["code"] for each in found] == (["NUM-03"] if site == "larkfield" else [])

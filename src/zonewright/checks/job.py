@@ -20,6 +20,7 @@ from zonewright.panel.profile import Kind
 from zonewright.panel.programme import Item, Value, item_of
 from zonewright.panel.resolve import Resolved
 from zonewright.panel.resolve_zones import ZoneOrigin
+from zonewright.site.model import Loop
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,10 +74,18 @@ class Job:
         zones = []
         for zone in self.setup.zones:
             held = self.programme.fields("zone", zone.number)
-            kind = self.profile.kinds.get(held.get("kind", ""), Kind())
             origin = self.resolved.zones[zone.number]
+            kind = self._kind(held, origin)
             zones.append(JobZone(zone, held, origin, kind, self.resolved.places))
         return tuple(zones)
+
+    def _kind(self, held: Mapping[str, Value], origin: ZoneOrigin) -> Kind:
+        """Return what the panel says of a zone's kind; a wired loop senses what the devices on it sense."""
+        kind = self.profile.kinds.get(held.get("kind", ""), Kind())
+        if not isinstance(origin.fields, Loop) or not origin.fields.devices:
+            return kind
+        senses = {self.resolved.senses(device) for device in origin.fields.devices}
+        return kind.model_copy(update={"senses": senses.pop() if len(senses) == 1 else ""})
 
     def zone_of(self, name: str) -> tuple[JobZone, ...]:
         """Return the zones that a route means by a device's name or a label."""

@@ -1,4 +1,4 @@
-"""`demo`: an invented house from its site file to the whole job pack, in a folder of its own.
+"""`demo`: four invented sites from the site file to the whole job pack, in a folder of their own.
 
 Rules of this file:
 1. Only a folder that a demo made and nobody has edited since is written again; else a new, numbered one is made.
@@ -29,19 +29,22 @@ from zonewright.panel.opening import open_site
 from zonewright.site.record import ZoneNumber
 
 MARK = ".zonewright-demo"
-SITES = ("larkfield.yaml", "larkfield-before.yaml", "larkfield-plan.yaml", "larkfield-wrong.yaml")
+HOUSE, BEFORE, WRONG = "larkfield.yaml", "larkfield-before.yaml", "larkfield-wrong.yaml"
+NEW_JOBS = ("rowan.yaml", "bakery.yaml")
+SITES = (HOUSE, BEFORE, WRONG, "larkfield-plan.yaml", *NEW_JOBS, "rowan-plan.yaml", "bakery-plan.yaml")
 NEW_ZONE = ZoneNumber(7)
 MOST_FOLDERS = 1_000
 
 
 @click.command()
-@click.argument("folder", type=click.Path(path_type=Path), default=Path("larkfield-demo"))
+@click.argument("folder", type=click.Path(path_type=Path), default=Path("zonewright-demo"))
 def demo(folder: Path) -> int:
-    """Make the job pack of an invented house in FOLDER (larkfield-demo if you name none).
+    """Make the job packs of four invented sites in FOLDER (zonewright-demo if you name none).
 
-    Eight devices are on the panel already; the side gate is new and must only announce. What is made: the site files,
-    the sheet of keys for the gate, the householder's guide, and the pack on A4 and on Letter. A folder that you have
-    edited is left alone, and a numbered one made beside it.
+    Larkfield Cottage has eight devices on its panel already; the side gate is new and must only announce: the sheet of
+    keys for the gate, the householder's guide, the pack on A4 and on Letter. The same house with seven mistakes, and
+    what finds them. Rowan House, a new job on two storeys. Maddox Lane Bakery, wired loops and two areas with a shared
+    hall. A folder that you have edited is left alone, and a numbered one made beside it.
     """
     target = free_folder(folder)
     texts = {name: (resources.files("zonewright.cli") / "demo_files" / name).read_text("utf-8") for name in SITES}
@@ -58,7 +61,7 @@ def demo(folder: Path) -> int:
             _take_back(target)
         raise
     screen_of(sys.stdout).say(
-        f"The demo house is in {target}/",
+        f"The demo sites are in {target}/",
         "",
         "  larkfield.pdf            look at this first: the job pack, A4 (and -letter)",
         "  larkfield.html           the same for a screen or a telephone",
@@ -66,12 +69,14 @@ def demo(folder: Path) -> int:
         "  side-gate-guide.txt      the same for a householder on the telephone",
         "  larkfield.yaml           the site file it all comes from; change it and see",
         "  larkfield-before.yaml    the house before the gate",
-        "  larkfield-plan.yaml      its plan",
         "  larkfield-wrong.yaml     the house with seven mistakes; larkfield-wrong.txt finds them",
+        "  rowan.yaml, .pdf         a new house on two storeys: smoke, remotes, a menu keypad",
+        "  bakery.yaml, .pdf        a shop: wired loops, hold-up, two areas and their shared hall",
+        "  ...-plan.yaml            their plans",
         "",
         "Then try:",
         f"  zonewright check {target}/larkfield.yaml",
-        f"  zonewright matrix {target}/larkfield.yaml",
+        f"  zonewright matrix {target}/bakery.yaml",
         f"  zonewright practise {target}/larkfield.yaml --since {target}/larkfield-before.yaml",
     )
     return 0
@@ -79,13 +84,12 @@ def demo(folder: Path) -> int:
 
 def made_from(folder: Path) -> dict[Path, bytes]:
     """Return what is computed from the demo's site files."""
-    new, old = open_site(folder / SITES[0]), open_site(folder / SITES[1])
+    new, old, wrong = (open_site(folder / name) for name in (HOUSE, BEFORE, WRONG))
     sheet = sheet_of(new, old.programme)
     guide = guide_of(new, sheet, NEW_ZONE)
-    wrong = open_site(folder / SITES[3])
     head = [f"{new.site.site}, revision {new.site.revision}", ""]
     pack = pack_of(new, old.programme, NEW_ZONE, plan_of(new, folder))
-    return {
+    made = {
         folder / "larkfield.pdf": render(pack, "a4"),
         folder / "larkfield-letter.pdf": render(pack, "us-letter"),
         folder / "larkfield.html": render_html(pack).encode(),
@@ -93,6 +97,12 @@ def made_from(folder: Path) -> dict[Path, bytes]:
         folder / "side-gate-keys.txt": ("\n".join([*head, *sheet_lines(sheet)]) + "\n").encode(),
         folder / "side-gate-guide.txt": ("\n".join(guide_lines(guide)) + "\n").encode(),
     }
+    for name in NEW_JOBS:
+        job = open_site(folder / name)
+        pack = pack_of(job, None, None, plan_of(job, folder))
+        made[(folder / name).with_suffix(".pdf")] = render(pack, "a4")
+        made[(folder / name).with_suffix(".html")] = render_html(pack).encode()
+    return made
 
 
 def _printed(lines: list[str | Styled]) -> bytes:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from zonewright.documents.records import Block, EndStep, Keys, ReadBackPart, ReadBackRow, Sheet, Step
+from zonewright.documents.records import Block, EndStep, Keys, ReadBackPart, ReadBackRow, Sheet, Step, Tap
 from zonewright.documents.schedule import in_threes
 from zonewright.entry.drive import Act
 from zonewright.entry.sheet import EntrySheet, SheetJob
@@ -17,7 +17,7 @@ from zonewright.entry.sheet import Step as EntryStep
 from zonewright.entry.styles import PAUSE
 from zonewright.entry.text import PAUSES
 from zonewright.entry.walk import WalkPart
-from zonewright.panel.profile import Profile
+from zonewright.panel.profile import Profile, Style
 from zonewright.panel.programme import Item, item_of
 from zonewright.panel.resolve import Resolved
 from zonewright.site.model import Station
@@ -143,10 +143,11 @@ def _title(job: SheetJob) -> str:
 
 
 def _block(sheet: EntrySheet, job: SheetJob, title: str) -> Block:
-    steps = tuple(_step(step) for step in job.steps if step.act not in GETTING_IN)
+    steps = tuple(_step(step, sheet.profile) for step in job.steps if step.act not in GETTING_IN)
     serial = ""
     if job.job.group == "zone" and job.job.number is not None and not job.job.gone:
-        serial = in_threes(sheet.new.get(item_of("zone", job.job.number, "number")) or "")
+        number = sheet.new.get(item_of("zone", job.job.number, "number")) or ""
+        serial = in_threes(number) if number.isdigit() else ""
     stored = f"Stored at step {job.kept_at}; before it nothing is." if job.kept_at else "Each answer is stored at once."
     return Block(
         title=title,
@@ -160,13 +161,15 @@ def _block(sheet: EntrySheet, job: SheetJob, title: str) -> Block:
     )
 
 
-def _step(step: EntryStep) -> Step:
+def _step(step: EntryStep, profile: Profile) -> Step:
     look = step.look or ()
+    taps = _taps(step, profile)
     return Step(
         number=step.number,
         shows=step.shows,
-        keys=_blanks(step.keys) if step.own_code else step.keys[:1] if step.until else step.keys,
+        keys=_blanks(step.keys) if step.own_code else step.keys[:1] if step.until else () if taps else step.keys,
         times=len(step.keys) if step.until else 0,
+        taps=taps,
         own_code=step.own_code,
         trip=in_threes(step.trip) if step.trip is not None else "",
         look=look,
@@ -175,6 +178,23 @@ def _step(step: EntryStep) -> Step:
         note=_note(step),
         read_back=step.read_back,
     )
+
+
+def _taps(step: EntryStep, profile: Profile) -> tuple[Tap, ...]:
+    """Return the letters of a text that is tapped, each with its key; empty for any other answer."""
+    answer = profile.answer_of(step.item) if step.item is not None and step.value is not None else None
+    if answer is None or answer.style is not Style.TAP:
+        return ()
+    taps = []
+    for group in step.keys:
+        letters = answer.taps.get(group[0], "")
+        if group[0] == PAUSE:
+            taps.append(Tap("", 0, ""))
+        elif letters:
+            taps.append(Tap(group[0], len(group), letters[(len(group) - 1) % len(letters)]))
+        else:
+            return ()  # a key that wipes, say: then they are printed as they are pressed
+    return tuple(taps)
 
 
 def _note(step: EntryStep) -> str:

@@ -15,6 +15,7 @@ from html import escape
 
 from zonewright.documents.records import Drawing, Fact
 from zonewright.panel.resolve import Resolved
+from zonewright.site.model import Loop
 from zonewright.site.plan import PANEL, Opening, Plan, Storey, Wall
 
 WIDE_MM, HIGH_MM = 168.0, 130.0
@@ -81,7 +82,7 @@ def _drawn(plan: Plan, name: str, storey: Storey, resolved: Resolved) -> Drawing
         *_rooms(storey, frame),
         *(stroke for wall in storey.walls for stroke in _wall(wall, frame)),
         *(stroke for opening in storey.openings for stroke in _opening(opening, storey, frame)),
-        *_devices(storey, frame, named, resolved, wide),
+        *_devices(storey, frame, named, resolved),
         *_scale_bar(plan, scale, high - 6, frame),
         _north(plan, wide - 8, high - 7),
     ]
@@ -108,8 +109,11 @@ def _zones_by_device(resolved: Resolved) -> dict[str, tuple[list[str], str]]:
     for number, origin in resolved.zones.items():
         held = resolved.programme.fields("zone", number)
         label = " ".join(held[field] for field in ("place", "label") if held.get(field))
-        numbers, told = found.get(origin.device, ([], ""))
-        found[origin.device] = ([*numbers, str(number)], f"{told}, {label}" if told else label)
+        if isinstance(origin.fields, Loop):
+            found |= {device: ([str(number)], f"{label}: {device}") for device in origin.fields.devices}
+        else:
+            numbers, told = found.get(origin.device, ([], ""))
+            found[origin.device] = ([*numbers, str(number)], f"{told}, {label}" if told else label)
     for keypad in resolved.site.keypads:
         found[keypad] = ([], "keypad")
     for siren, each in resolved.site.sirens.items():
@@ -145,7 +149,7 @@ def _wall(wall: Wall, frame: _Frame) -> Iterator[str]:
 
 def _opening(opening: Opening, storey: Storey, frame: _Frame) -> Iterator[str]:
     """Yield a gap in the nearest wall: a thin pair for a window, a leaf and its quarter circle for a door."""
-    wall = min(storey.walls, key=lambda each: _distance(opening.at, each), default=None)
+    wall = min(storey.walls, key=lambda each: _from_line(opening.at, each.start, each.end), default=None)
     if wall is None:
         return
     (ax, ay), (bx, by) = frame.at(wall.start), frame.at(wall.end)
@@ -173,26 +177,49 @@ def _opening(opening: Opening, storey: Storey, frame: _Frame) -> Iterator[str]:
     )
 
 
-def _distance(point: tuple[float, float], wall: Wall) -> float:
-    (ax, ay), (bx, by) = wall.start, wall.end
-    length = (bx - ax) ** 2 + (by - ay) ** 2 or 1.0
-    along = max(0.0, min(1.0, ((point[0] - ax) * (bx - ax) + (point[1] - ay) * (by - ay)) / length))
-    return math.hypot(point[0] - ax - along * (bx - ax), point[1] - ay - along * (by - ay))
-
-
 def _devices(
-    storey: Storey, frame: _Frame, named: dict[str, tuple[list[str], str]], resolved: Resolved, wide: float
+    storey: Storey, frame: _Frame, named: dict[str, tuple[list[str], str]], resolved: Resolved
 ) -> Iterator[str]:
-    for device, point in storey.places.items():
-        x, y = frame.at(point)
+    walls = [(frame.at(wall.start), frame.at(wall.end)) for wall in storey.walls]
+    marks = {device: frame.at(point) for device, point in storey.places.items()}
+    for device, (x, y) in marks.items():
         mark = MARKS.get(_senses(device, resolved), MARKS[""])
         yield f'<path d="{mark}" transform="translate({x:.2f} {y:.2f})" {PEN}/>'
         text = ", ".join(named.get(device, ([], ""))[0])
         if text:
-            right = x < wide - 14
-            at, anchor = (x + 3.4, "start") if right else (x - 3.4, "end")
-            put = f'x="{at:.2f}" y="{y + 1.2:.2f}" font-size="3.5" font-weight="600" text-anchor="{anchor}"'
+            others = [spot for each, spot in marks.items() if each != device]
+            at, low, anchor = max(_beside(x, y), key=lambda put: _free(put, len(text), walls, others))
+            put = f'x="{at:.2f}" y="{low + 1.2:.2f}" font-size="3.5" font-weight="600" text-anchor="{anchor}"'
             yield f'<text {put} stroke="white" stroke-width="1.2">{text}</text><text {put}>{text}</text>'
+
+
+def _beside(x: float, y: float) -> tuple[tuple[float, float, str], ...]:
+    """Return where the number of a mark may stand, the best first: right, left, below, above."""
+    return ((x + 3.4, y, "start"), (x - 3.4, y, "end"), (x, y + 4.6, "middle"), (x, y - 4.6, "middle"))
+
+
+def _free(
+    put: tuple[float, float, str],
+    letters: int,
+    walls: list[tuple[tuple[float, float], tuple[float, float]]],
+    marks: list[tuple[float, float]],
+) -> float:
+    """Return how far a number is from walls and other marks [mm]; what is far enough counts as equally far."""
+    x, y, anchor = put
+    half = letters * 0.95
+    middle = x + half * {"start": 1, "end": -1, "middle": 0}[anchor]
+    spots = [(middle + side * half, y) for side in (-1, 0, 1)]
+    from_walls = min((_from_line(spot, *wall) for spot in spots for wall in walls), default=9.0)
+    from_marks = min((math.dist(spot, mark) for spot in spots for mark in marks), default=9.0)
+    return min(from_walls, from_marks - 2.6, 2.4)
+
+
+def _from_line(spot: tuple[float, float], a: tuple[float, float], b: tuple[float, float]) -> float:
+    """Return how far a point lies from a stroke."""
+    (px, py), (ax, ay), (bx, by) = spot, a, b
+    length = (bx - ax) ** 2 + (by - ay) ** 2
+    along = 0.0 if length == 0 else max(0.0, min(1.0, ((px - ax) * (bx - ax) + (py - ay) * (by - ay)) / length))
+    return math.hypot(px - ax - along * (bx - ax), py - ay - along * (by - ay))
 
 
 def _senses(device: str, resolved: Resolved) -> str:
@@ -202,9 +229,7 @@ def _senses(device: str, resolved: Resolved) -> str:
         return "siren"
     if device == PANEL and device not in resolved.site.devices:
         return PANEL
-    found = next((each for name, each in resolved.site.devices.items() if name == device), None)
-    kind = resolved.profile.kinds.get(found.kind) if found is not None else None
-    return kind.senses if kind is not None else ""
+    return resolved.senses(device)
 
 
 def _scale_bar(plan: Plan, scale: int, y: float, frame: _Frame) -> Iterator[str]:

@@ -136,6 +136,15 @@ class Found:
 
 
 @dataclass(frozen=True, slots=True)
+class Tap:
+    """A key tapped so often that it gives a letter; no key: wait, until the letter before is closed."""
+
+    key: str
+    times: int
+    gives: str
+
+
+@dataclass(frozen=True, slots=True)
 class Step:
     """One question at the keypad."""
 
@@ -143,6 +152,7 @@ class Step:
     shows: Lines
     keys: Keys
     times: int  # how often the one key is pressed until `look` is seen; 0: `keys` are pressed once
+    taps: tuple[Tap, ...]  # in place of `keys`, where letters share keys
     own_code: bool  # each key is a blank: the person's own digits
     trip: str  # the device to be tripped, or empty
     look: Lines  # what to see before the accepting key, or empty

@@ -86,7 +86,7 @@ def _row(resolved: Resolved, setup: Setup, zone: ZoneSetup) -> ZoneRow:
         area=" and ".join(names.get(area, f"area {area}") for area in sorted(zone.areas)),
         behaviour=held.get("behaviour", NONE),
         device=f"{kind}, {wire}" if wire and wire != "the only one" else kind,
-        serial="not known" if number == UNKNOWN else in_threes(number) if number else NONE,
+        serial="not known" if number == UNKNOWN else in_threes(number) if number and number.isdigit() else NONE,
         chime="no chime" if zone.chime == "none" else zone.chime,
         reports=_reports(setup, zone),
         watched="supervised" if zone.supervise else "not supervised",

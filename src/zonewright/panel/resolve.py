@@ -20,7 +20,7 @@ from zonewright.panel.resolve_people import remotes, users
 from zonewright.panel.resolve_zones import ZoneOrigin, known_inputs_once, zone, zone_numbers
 from zonewright.site.model import Site
 from zonewright.site.nodes import Path, Places
-from zonewright.site.record import ZoneNumber, seconds
+from zonewright.site.record import DeviceName, ZoneNumber, seconds
 
 SECONDS_IN = {"s": 1, "min": 60, "h": 3600}
 
@@ -47,6 +47,11 @@ class Resolved:
             for number, origin in self.zones.items()
             if name in (origin.device, self.programme.fields("zone", number).get("label"))
         )
+
+    def senses(self, device: str) -> str:
+        """Return what a device senses: as the panel says of its kind, else, on a loop, the kind's own name."""
+        kind = self.site.devices[DeviceName(device)].kind
+        return self.profile.kinds[kind].senses if kind in self.profile.kinds else kind
 
 
 def resolve(site: Site, places: Places, profile: Profile, profile_places: Places) -> Resolved:
