@@ -14,6 +14,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from zonewright.findings import Finding, Place, Severity, nearest
+from zonewright.site.mistakes import shown
 
 FIELDS = (
     "zone", "called", "behaviour", "area", "kind", "number", "learnt", "room", "storey", "guards", "chime", "report",
@@ -21,6 +22,7 @@ FIELDS = (
 )  # fmt: skip
 NEEDED = ("called", "behaviour", "kind")
 MOST_ROWS = 2_000
+MOST_COLUMNS = 200
 MOST_SIGNS = 200  # of one cell
 
 
@@ -47,7 +49,7 @@ def read_schedule(text: str, file: str, columns: Mapping[str, str]) -> Imported:
     devices: dict[str, dict[str, object]] = {}
     areas: dict[str, None] = {}
     try:
-        header = [name.strip() for name in next(rows, [])]
+        header = [shown(name.strip()) for name in next(rows, [])[:MOST_COLUMNS]]
         places = dict(_places(header, columns, file, findings))
         if findings:
             return Imported({}, (), tuple(findings))
