@@ -30,6 +30,7 @@ from zonewright.behaviour.events import (
     SiteTroubleBegins,
     SiteTroubleEnds,
     Spoken,
+    Timer,
     TimerKind,
     Trouble,
     TroubleBegins,
@@ -143,6 +144,8 @@ def output_in_words(setup: Setup, output: Output) -> str:
             return output.sound.value
         case Shown():
             about = f"{label(setup, output.zone)} " if output.zone is not None else ""
+            if output.area is not None and len(setup.areas) > 1:
+                about += f"area {output.area} "
             return f'display: "{about}{output.line.value}"'
         case Message():
             about = f", {label(setup, output.zone)}" if output.zone is not None else ""
@@ -185,10 +188,16 @@ def event_in_words(setup: Setup, event: Event) -> str:
         case InstallerMode():
             return f"installer mode {'begins' if event.on else 'ends'}"
         case Expires():
-            about = f"{label(setup, ZoneNumber(event.timer.number))}: " if event.timer.kind.of_zone else ""
-            return f"{about}{ENDS[event.timer.kind]}"
+            return _whose(setup, event.timer) + ENDS[event.timer.kind]
         case _:
             return f"{label(setup, event.zone)} trips"
+
+
+def _whose(setup: Setup, timer: Timer) -> str:
+    """Return whose timer it is, where it might be another's."""
+    if timer.kind.of_zone:
+        return f"{label(setup, ZoneNumber(timer.number))}: "
+    return f"area {timer.number}: " if len(setup.areas) > 1 and not timer.kind.of_panel else ""
 
 
 def _by(user: UserNumber | None) -> str:

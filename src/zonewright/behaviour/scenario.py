@@ -1,0 +1,292 @@
+"""What happens at a site, written in plain lines, and read into events of the panel.
+
+    arm away by Ida
+    +2 h     front door opens
+    +5 s     front door closes
+    +10 s    disarm by Ida
+
+Rules of this file:
+1. One line, or one part between semicolons, is one event, perhaps with its time before it: `+20 s` after the line
+   before, `at 5 min` since the start. Without a time it happens at the same moment. A time alone only waits.
+2. The grammar is closed; names are those of the site file: devices, inputs, loops, labels, areas, people, remotes.
+3. All slips of a scenario are told at once, each with its line; nothing is guessed.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass
+
+from zonewright.behaviour.clockwork import Timeline, run
+from zonewright.behaviour.events import (
+    Arm,
+    Bypass,
+    CheckIn,
+    ChimeSwitch,
+    Disarm,
+    Event,
+    InstallerMode,
+    Means,
+    PowerReturns,
+    QuickExit,
+    SiteTrouble,
+    SiteTroubleBegins,
+    SiteTroubleEnds,
+    Trouble,
+    TroubleBegins,
+    TroubleEnds,
+    Unbypass,
+    ZoneCloses,
+    ZoneOpens,
+    ZoneTrips,
+)
+from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber
+from zonewright.findings import Finding, Place, Severity, nearest
+from zonewright.panel.behaviours import Mode
+from zonewright.panel.resolve import Resolved
+from zonewright.site.names import causes
+from zonewright.site.record import ZoneNumber, seconds
+
+MOST_LINES = 1_000
+MOST_LETTERS = 300  # of one line; also a bound on the work of the patterns
+LONGEST_S = 14 * 24 * 3600
+
+_TIME = r"\d{1,7} ?(?:s|min|h)(?: \d{1,7} ?(?:s|min|h)){0,2}"
+_WHEN = re.compile(rf"(?:(?P<sign>\+|at )\s*(?P<time>{_TIME})(?:\s+|$))?(?P<rest>.*)")
+_ARM = re.compile(r"arm (?P<mode>\S+)(?P<silent> silently)?(?: (?!by )(?P<area>.+?))?(?: by (?P<who>.+))?")
+_DISARM = re.compile(r"(?P<what>disarm|quick exit)(?: (?!by )(?P<area>.+?))?(?: by (?P<who>.+))?")
+_BYPASS = re.compile(r"(?P<what>bypass|take back) (?P<zone>.+?)(?: by (?P<who>.+))?")
+
+_OF_DEVICE: Mapping[str, Callable[[ZoneNumber], Event]] = {
+    "opens": ZoneOpens,
+    "closes": ZoneCloses,
+    "trips": ZoneTrips,
+    "checks in": CheckIn,
+    "cover off": lambda zone: TroubleBegins(zone, Trouble.TAMPER),
+    "cover on": lambda zone: TroubleEnds(zone, Trouble.TAMPER),
+    "battery low": lambda zone: TroubleBegins(zone, Trouble.LOW_BATTERY),
+    "battery good": lambda zone: TroubleEnds(zone, Trouble.LOW_BATTERY),
+    "missing": lambda zone: TroubleBegins(zone, Trouble.MISSING),
+    "heard again": lambda zone: TroubleEnds(zone, Trouble.MISSING),
+}
+_OF_PANEL: Mapping[str, Event] = {
+    "mains lost": SiteTroubleBegins(SiteTrouble.MAINS),
+    "mains back": SiteTroubleEnds(SiteTrouble.MAINS),
+    "panel battery low": SiteTroubleBegins(SiteTrouble.PANEL_BATTERY),
+    "panel battery good": SiteTroubleEnds(SiteTrouble.PANEL_BATTERY),
+    "siren wire cut": SiteTroubleBegins(SiteTrouble.SIREN_CIRCUIT),
+    "siren wire mended": SiteTroubleEnds(SiteTrouble.SIREN_CIRCUIT),
+    "line lost": SiteTroubleBegins(SiteTrouble.LINE),
+    "line back": SiteTroubleEnds(SiteTrouble.LINE),
+    "jamming begins": SiteTroubleBegins(SiteTrouble.JAMMING),
+    "jamming ends": SiteTroubleEnds(SiteTrouble.JAMMING),
+    "power returns": PowerReturns(),
+    "chime on": ChimeSwitch(on=True),
+    "chime off": ChimeSwitch(on=False),
+    "installer begins": InstallerMode(on=True),
+    "installer ends": InstallerMode(on=False),
+}
+FORMS = (
+    "arm MODE [silently] [AREA] [by WHO]", "disarm [AREA] [by WHO]", "quick exit [AREA] [by WHO]",
+    "bypass THING [by WHO]", "take back THING [by WHO]", *(f"THING {what}" for what in _OF_DEVICE), *_OF_PANEL,
+)  # fmt: skip
+_MODES = {"away": Mode.AWAY, "stay": Mode.STAY, "night": Mode.NIGHT}
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """One event of a scenario: when it happens [s since the start], and the line that says so."""
+
+    at: int
+    event: Event
+    line: int
+
+
+@dataclass(frozen=True, slots=True)
+class Scenario:
+    """Events in the order in which they happen, and until when it is watched; None: until the panel is at rest."""
+
+    given: tuple[Given, ...]
+    until: int | None = None
+
+
+def played(setup: Setup, scenario: Scenario) -> Timeline:
+    """Return what the panel does from power-up on, everything shut and off, when a scenario happens."""
+    events = [(each.at, each.event) for each in scenario.given]
+    timeline = run(setup, events)
+    if scenario.until is not None and (not timeline or timeline[-1].at < scenario.until):
+        return run(setup, events, until=scenario.until)
+    return timeline
+
+
+def read_scenario(text: str, file: str, resolved: Resolved) -> tuple[Scenario, tuple[Finding, ...]]:
+    """Return a scenario and every slip of its text; with slips it holds only what could be read."""
+    reader = _Reader(resolved, file)
+    parts = list(_parts(text))
+    if len(parts) > MOST_LINES:
+        says = f"it has {len(parts)} events, and {MOST_LINES} can be played"
+        reader.slip(MOST_LINES, "", says, fix="play it in several parts")
+    for line, part in parts[:MOST_LINES]:
+        reader.read(line, part)
+    if not parts:
+        reader.slip(1, "", "nothing happens in it", fix="write, say: arm away; +5 min front door opens")
+    return Scenario(tuple(reader.given), reader.now if reader.waits else None), tuple(reader.findings)
+
+
+def _parts(text: str) -> Iterator[tuple[int, str]]:
+    for number, line in enumerate(text.splitlines(), 1):
+        for part in line.partition("#")[0].split(";"):
+            if part.strip():
+                yield number, " ".join(part.split())
+
+
+class _Reader:
+    def __init__(self, resolved: Resolved, file: str) -> None:
+        self.resolved, self.file = resolved, file
+        self.given: list[Given] = []
+        self.findings: list[Finding] = []
+        self.now = 0
+        self.waits = False  # whether the last line only waits
+        self.named = causes(resolved.site)
+        self.slots = {name: UserNumber(slot) for slot, name in resolved.users.items()}
+
+    def slip(
+        self, line: int, wrote: str, says: str, *, allowed: str = "", near: Iterable[str] = (), fix: str = ""
+    ) -> None:
+        self.findings.append(
+            Finding(
+                "SCN-01",
+                Severity.PROBLEM,
+                "scenario",
+                says,
+                Place(self.file, line),
+                wrote=wrote[:80] or None,
+                allowed=allowed or None,
+                nearest=next(iter(near), None),
+                fix=fix,
+            )
+        )
+
+    def read(self, line: int, part: str) -> None:
+        """Read one event with its time."""
+        if len(part) > MOST_LETTERS:
+            self.slip(line, part, f"a line has at most {MOST_LETTERS} letters")
+            return
+        found = _WHEN.fullmatch(part)
+        assert found is not None  # the time may be absent, and the rest be anything
+        if found["time"] is not None:
+            self.move(line, part, found["sign"], found["time"])
+        elif part.startswith(("+", "at ")):
+            self.slip(line, part, "no time can be read here", fix="write it as +20 s, +1 min 30 s, or at 5 min")
+            return
+        self.waits = not found["rest"]
+        if found["rest"]:
+            self.given += [Given(self.now, event, line) for event in self.events(line, found["rest"])]
+
+    def move(self, line: int, part: str, sign: str, text: str) -> None:
+        """Let time pass, or say why it can't."""
+        span = sum(seconds(each) for each in re.findall(r"\d+ ?(?:s|min|h)", text))
+        now = self.now + span if sign == "+" else span
+        if now < self.now:
+            self.slip(
+                line, part, f"time goes backwards: the line before is at {self.now} s", fix="put the lines in order"
+            )
+        elif now > LONGEST_S:
+            self.slip(line, part, "a scenario lasts 14 days at most")
+        else:
+            self.now = now
+
+    def events(self, line: int, text: str) -> Iterator[Event]:
+        """Give what a line means; nothing, with a finding, for what can't be read."""
+        if text in _OF_PANEL:
+            yield _OF_PANEL[text]
+        elif found := _ARM.fullmatch(text):
+            yield from self.arming(line, found)
+        elif found := _DISARM.fullmatch(text):
+            user, _ = self.who(line, found["who"])
+            for area in self.areas(line, found["area"], found["who"]):
+                yield Disarm(area, user) if found["what"] == "disarm" else QuickExit(area, user)
+        elif found := _BYPASS.fullmatch(text):
+            user, _ = self.who(line, found["who"])
+            for zone in self.zone(line, found["zone"]):
+                yield Bypass(zone, user) if found["what"] == "bypass" else Unbypass(zone, user)
+        elif what := next((each for each in _OF_DEVICE if text.endswith(f" {each}")), None):
+            for zone in self.zone(line, text.removesuffix(f" {what}")):
+                yield _OF_DEVICE[what](zone)
+        else:
+            words = [*_OF_DEVICE, *_OF_PANEL, "arm away", "disarm", "bypass"]
+            tail = next(
+                (" ".join(text.split()[-n:]) for n in (2, 1) if nearest(" ".join(text.split()[-n:]), words)), text
+            )
+            self.slip(
+                line, text, "this says nothing that can happen", allowed="; ".join(FORMS), near=nearest(tail, words)
+            )
+
+    def arming(self, line: int, found: re.Match[str]) -> Iterator[Event]:
+        mode = _MODES.get(found["mode"])
+        if mode is None:
+            near = nearest(found["mode"], _MODES)
+            self.slip(line, found["mode"], "there is no such way to arm", allowed=", ".join(_MODES), near=near)
+            return
+        user, means = self.who(line, found["who"])
+        for area in self.areas(line, found["area"], found["who"]):
+            yield Arm(area, mode, user, means, silent=found["silent"] is not None)
+
+    def who(self, line: int, name: str | None) -> tuple[UserNumber, Means]:
+        """Return the slot and the means of a person or a remote; the first slot at a keypad where nobody is named."""
+        if name is None:
+            return min(self.slots.values(), default=UserNumber(1)), Means.KEYPAD
+        remote = self.resolved.site.remotes.get(name)
+        if remote is not None:
+            return self.slots.get(remote.carried_by, UserNumber(1)), Means.REMOTE
+        if name not in self.slots:
+            known = [*self.slots, *self.resolved.site.remotes]
+            near = nearest(name, known)
+            self.slip(line, name, "no person and no remote is called so", allowed=", ".join(known), near=near)
+        return self.slots.get(name, UserNumber(1)), Means.KEYPAD
+
+    def areas(self, line: int, name: str | None, who: str | None) -> list[AreaNumber]:
+        """Return the named area, else every area that whoever acts may set."""
+        site = self.resolved.site
+        remote = site.remotes.get(who or "")
+        person = site.people.get(who or "")
+        may = (remote.area if remote is not None else person.may if person is not None else ()) or tuple(site.areas)
+        if name is None:
+            return [AreaNumber(number) for area, number in self.resolved.areas.items() if area in may]
+        if name not in self.resolved.areas:
+            near = nearest(name, self.resolved.areas)
+            self.slip(line, name, "no area is called so", allowed=", ".join(self.resolved.areas), near=near)
+            return []
+        if name not in may:
+            self.slip(line, f"{name} by {who}", f"{who} may not set {name}", fix="name somebody who may")
+            return []
+        return [AreaNumber(self.resolved.areas[name])]
+
+    def zone(self, line: int, name: str) -> list[ZoneNumber]:
+        """Return the one zone that a name means."""
+        found = self.numbers(name)
+        if not found:
+            allowed = ", ".join(list(self.named)[:12])
+            self.slip(line, name, "nothing here is called so", allowed=allowed, near=nearest(name, self.named))
+        elif len(found) > 1:
+            told = ", ".join(map(str, found))
+            self.slip(line, name, f"it may mean the zones {told}", fix="name the device with its input, or the number")
+            return []
+        return found
+
+    def numbers(self, name: str) -> list[ZoneNumber]:
+        """Return every zone that a name may mean: a number, a device, an input, a loop or a label."""
+        zones = self.resolved.zones
+        if name.isascii() and name.isdigit() and int(name) in zones:
+            return [ZoneNumber(int(name))]
+        meant = self.named.get(name, ())
+        found = [ZoneNumber(n) for n, origin in zones.items() if any(origin.is_meant_by(cause) for cause in meant)]
+        return found or list(self.resolved.called(name)) or self.by_full_label(name)
+
+    def by_full_label(self, name: str) -> list[ZoneNumber]:
+        """Return zones by place and label together, as a panel says them."""
+        fields = ((number, self.resolved.programme.fields("zone", number)) for number in self.resolved.zones)
+        return [
+            ZoneNumber(n) for n, held in fields if name == f"{held.get('place', '')} {held.get('label', '')}".strip()
+        ]

@@ -1,0 +1,151 @@
+"""`play`: let things happen at a site, and see what the household and the station get, and when."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+
+import click
+
+from zonewright.behaviour.clockwork import Timeline
+from zonewright.behaviour.scenario import FORMS, played, read_scenario
+from zonewright.behaviour.scenes import Came, Played, play_scene, play_scenes, scenes
+from zonewright.behaviour.setup import Setup, setup_of
+from zonewright.behaviour.tracks import Names, names_of, tracks
+from zonewright.cli.saving import save_all
+from zonewright.cli.terminal import Screen, paragraph, screen_of
+from zonewright.cli.timelines import timeline_lines, timeline_object
+from zonewright.documents.timeline_drawing import timeline_drawing
+from zonewright.findings import BadInput, nearest
+from zonewright.panel.opening import open_site
+from zonewright.panel.resolve import Resolved
+from zonewright.site.filetext import read_text
+
+INLINE = "scenario"  # what a finding calls a scenario that was typed on the command line
+
+
+@click.command()
+@click.argument("site", type=click.Path(path_type=Path))
+@click.argument("scenario", required=False)
+@click.option("--scenes", "all_scenes", is_flag=True, help="Play every everyday scene, and tell which goes amiss.")
+@click.option("--scene", metavar="NAME", help="Play one of them: a word of its name is enough.")
+@click.option("--svg", type=click.Path(path_type=Path), metavar="FILE", help="Draw the timeline, too.")
+@click.option("--json", "as_json", is_flag=True, help="Print everything as JSON.")
+@click.option("--force", is_flag=True, help="Draw over an existing file.")
+def play(
+    site: Path,
+    scenario: str | None,
+    all_scenes: bool,
+    scene: str | None,
+    svg: Path | None,
+    as_json: bool,
+    force: bool,
+) -> int:
+    """Play a SCENARIO at SITE: a file, or events with semicolons between them.
+
+    Everything is shut and off at the start, and it runs until the panel is at rest. Things are called as in the site
+    file. An expiry comes before what happens in the same second. Without SCENARIO the forms of events are listed.
+    Exit code 1: a scene goes amiss.
+
+    \b
+    zonewright play larkfield.yaml "arm away by Ida; +5 s front door trips; +2 h small window opens"
+    zonewright play larkfield.yaml --scenes
+    zonewright play larkfield.yaml --scene umbrella --svg umbrella.svg
+    """
+    if sum((scenario is not None, all_scenes, scene is not None)) > 1:
+        raise click.UsageError("give a scenario, --scenes, or --scene NAME")
+    resolved = open_site(site)
+    setup = setup_of(resolved.programme, resolved.profile)
+    names = names_of(resolved)
+    screen = screen_of(sys.stdout)
+    if all_scenes:
+        if svg is not None:
+            raise click.UsageError("a picture is drawn of one scene: give --scene NAME")
+        return _suite(screen, resolved, setup, as_json)
+    if scene is not None:
+        one = play_scene(resolved, setup, _scene_named(scene))
+        if as_json:
+            click.echo(json.dumps(_object(setup, one, names), ensure_ascii=False, indent=2))
+        else:
+            screen.say(*paragraph(_verdict(one), screen.width), "")
+            screen.say(*paragraph(one.script, screen.width, "  ", "    "), "") if one.script else None
+            screen.say(*timeline_lines(setup, one.timeline, screen.width, names))
+        _draw(svg, setup, one.timeline, one.name, names, force=force)
+        return 1 if one.came is Came.OTHERWISE else 0
+    if scenario is None:
+        screen.say("What can be written, each perhaps after a time (+20 s, at 5 min):", "", *(f"  {f}" for f in FORMS))
+        screen.say("", "Scenes that are known:", "", *(f"  {name}: {wish}" for name, wish in scenes()))
+        return 0
+    path = Path(scenario)
+    given, findings = (read_text(path)) if _is_file(path) else (scenario, ())
+    if findings:
+        raise BadInput(findings)
+    read, slips = read_scenario(given, str(path) if _is_file(path) else INLINE, resolved)
+    if slips:
+        raise BadInput(slips)
+    timeline = played(setup, read)
+    if as_json:
+        click.echo(json.dumps(timeline_object(setup, timeline, names), ensure_ascii=False, indent=2))
+    else:
+        screen.say(*timeline_lines(setup, timeline, screen.width, names))
+    _draw(svg, setup, timeline, path.stem if _is_file(path) else INLINE, names, force=force)
+    return 0
+
+
+def _is_file(path: Path) -> bool:
+    """Return whether a scenario is the name of a file; what has a suffix is meant as one even if it isn't there."""
+    try:
+        return path.exists() or path.suffix in (".txt", ".scn")
+    except (OSError, ValueError):  # events with semicolons may be no possible name
+        return False
+
+
+def _draw(svg: Path | None, setup: Setup, timeline: Timeline, title: str, names: Names, *, force: bool) -> None:
+    if svg is not None:
+        save_all({svg: timeline_drawing(tracks(setup, timeline, names), title).svg}, force=force)
+
+
+def _suite(screen: Screen, resolved: Resolved, setup: Setup, as_json: bool) -> int:
+    told = list(play_scenes(resolved, setup))
+    if as_json:
+        names = names_of(resolved)
+        click.echo(json.dumps([_object(setup, each, names) for each in told], ensure_ascii=False, indent=2))
+    else:
+        for each in told:
+            screen.say(*paragraph(_verdict(each), screen.width, _MARK[each.came], "     "))
+        amiss = [each for each in told if each.came is Came.OTHERWISE]
+        if amiss:
+            screen.say("", f'See one in full: --scene "{amiss[0].name}"')
+    return 1 if any(each.came is Came.OTHERWISE for each in told) else 0
+
+
+_MARK = {Came.WISHED: " ok  ", Came.OTHERWISE: "  x  ", Came.LACKS: "  -  "}
+
+
+def _verdict(one: Played) -> str:
+    match one.came:
+        case Came.WISHED:
+            return f"{one.name}: as wished ({one.wish})"
+        case Came.OTHERWISE:
+            return f"{one.name}: not as wished: {one.why}; wished: {one.wish}"
+        case Came.LACKS:
+            return f"{one.name}: can't be played here: {one.why}"
+
+
+def _scene_named(word: str) -> str:
+    known = [name for name, _ in scenes()]
+    found = [name for name in known if word.casefold() in name.casefold()]
+    if len(found) == 1 or word in known:
+        return word if word in known else found[0]
+    near = nearest(word, known)
+    hint = f"; did you mean {near[0]!r}?" if near else ""
+    many = f"{len(found)} scenes have" if found else "no scene has"
+    raise click.UsageError(f"{many} {word!r} in its name{hint}\n" + "\n".join(f"  {name}" for name in known))
+
+
+def _object(setup: Setup, one: Played, names: Names) -> dict[str, object]:
+    return {
+        "scene": one.name, "wish": one.wish, "came": one.came.value, "why": one.why, "script": one.script,
+        "timeline": timeline_object(setup, one.timeline, names),
+    }  # fmt: skip

@@ -1,0 +1,48 @@
+"""Timelines on the screen and as data: second by second, who gets what."""
+
+from __future__ import annotations
+
+from zonewright.behaviour.clockwork import Timeline
+from zonewright.behaviour.events import Expires, Output
+from zonewright.behaviour.setup import Setup
+from zonewright.behaviour.telling import event_in_words, output_in_words, span
+from zonewright.behaviour.tracks import NUMBERS, Lane, Names, called, lane_of
+from zonewright.cli.terminal import paragraph
+
+WHEN, WHO = 13, 9  # columns of the screen
+
+
+def timeline_lines(setup: Setup, timeline: Timeline, width: int, names: Names = NUMBERS) -> list[str]:
+    """Return a run moment by moment: what happens, and below it what the panel does and the station gets."""
+    lines: list[str] = []
+    last = None
+    for entry in timeline:
+        if isinstance(entry.event, Expires) and not entry.outputs:
+            continue  # nobody notices it
+        when = "same moment" if entry.at == last else span(entry.at)
+        last = entry.at
+        lines += paragraph(
+            called(event_in_words(setup, entry.event), names), width, f"{when:>{WHEN - 2}}  ", " " * WHEN
+        )
+        for output in entry.outputs:
+            head = " " * WHEN + lane_of(output).value.ljust(WHO)
+            lines += paragraph(called(output_in_words(setup, output), names), width, head, " " * (WHEN + WHO))
+    return lines
+
+
+def timeline_object(setup: Setup, timeline: Timeline, names: Names = NUMBERS) -> list[dict[str, object]]:
+    """Return a run as plain data."""
+    return [
+        {
+            "at": entry.at,
+            "event": called(event_in_words(setup, entry.event), names),
+            "by itself": isinstance(entry.event, Expires),
+            "panel": [_words(setup, each, names) for each in entry.outputs if lane_of(each) is Lane.PANEL],
+            "station": [_words(setup, each, names) for each in entry.outputs if lane_of(each) is Lane.STATION],
+        }
+        for entry in timeline
+    ]
+
+
+def _words(setup: Setup, output: Output, names: Names) -> str:
+    return called(output_in_words(setup, output), names)

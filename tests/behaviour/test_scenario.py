@@ -1,0 +1,187 @@
+"""Plain lines become events, every slip is told with its line, and the everyday scenes run at any site."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from benchmarks.houses import house
+from zonewright.behaviour.events import (
+    Arm,
+    Disarm,
+    Means,
+    Siren,
+    SiteTrouble,
+    SiteTroubleBegins,
+    ZoneOpens,
+)
+from zonewright.behaviour.scenario import FORMS, Scenario, played, read_scenario
+from zonewright.behaviour.scenes import Came, play_scene, play_scenes, scenes
+from zonewright.behaviour.setup import setup_of
+from zonewright.behaviour.telling import event_in_words
+from zonewright.behaviour.tracks import called, names_of
+from zonewright.panel.opening import open_site
+from zonewright.panel.resolve import Resolved
+
+FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
+LARKFIELD, ROWAN, BAKERY = (open_site(FILES / f"{name}.yaml") for name in ("larkfield", "rowan", "bakery"))
+
+
+def read(text: str, site: Resolved = LARKFIELD) -> Scenario:
+    scenario, slips = read_scenario(text, "x.txt", site)
+    assert not slips, slips
+    return scenario
+
+
+def test_times_count_from_the_line_before_or_from_the_start() -> None:
+    scenario = read(
+        "arm away house by Ida\n+1 min 30 s front door opens  # shopping\n\nat 2 min disarm house by Ida; +5 s"
+    )
+    assert [(each.at, type(each.event), each.line) for each in scenario.given] == [
+        (0, Arm, 1),
+        (90, ZoneOpens, 2),
+        (120, Disarm, 4),
+    ]
+    assert scenario.until == 125
+
+
+def test_who_acts_decides_the_slot_the_means_and_the_areas() -> None:
+    (mine,) = read("disarm by Bertil").given
+    assert (mine.event.area, mine.event.user) == (1, 2)  # type: ignore[union-attr]
+    (arm,) = read("arm away by Mara's key ring", ROWAN).given
+    assert arm.event == Arm(arm.event.area, arm.event.mode, arm.event.user, Means.REMOTE)  # type: ignore[union-attr]
+    assert len(read("arm away").given) == 2  # every area
+
+
+@pytest.mark.parametrize("name", ["side-gate", "side gate", "porch side gate", "7"])
+def test_a_thing_may_be_called_by_device_label_place_or_number(name: str) -> None:
+    assert read(f"{name} opens").given[0].event == ZoneOpens(7)  # type: ignore[arg-type]
+
+
+def test_an_input_and_a_loop_are_told_apart_from_their_device() -> None:
+    assert read("workshop-door wire opens").given[0].event.zone == 10  # type: ignore[union-attr]
+    assert read("oven-gas cover off", BAKERY).given[0].event.zone == 13  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize(
+    ("text", "line", "says"),
+    [
+        ("arm awy", 1, "no such way to arm"),
+        ("\narm away attic", 2, "no area is called so"),
+        ("disarm workshop by Bertil", 1, "Bertil may not set workshop"),
+        ("disarm by Nobody", 1, "no person and no remote"),
+        ("frontdoor opens", 1, "nothing here is called so"),
+        ("workshop-door opens", 1, "it may mean the zones 9, 10"),
+        ("front door opns", 1, "says nothing that can happen"),
+        ("+5 front door opens", 1, "no time can be read here"),
+        ("+5 s front door opens\nat 2 s front door closes", 2, "time goes backwards"),
+        ("+999 h front door opens", 1, "14 days at most"),
+        ("", 1, "nothing happens"),
+        ("x" * 400, 1, "at most 300 letters"),
+        ("front door opens;" * 1100, 1000, "1100 events"),
+    ],
+)
+def test_a_slip_is_told_at_its_line(text: str, line: int, says: str) -> None:
+    _, slips = read_scenario(text, "x.txt", LARKFIELD)
+    assert any(says in slip.says and slip.place is not None and slip.place.line == line for slip in slips), slips
+
+
+def test_all_slips_are_told_at_once_and_the_nearest_word_with_them() -> None:
+    _, slips = read_scenario("arm awy; sidegate opens; front door opns", "x.txt", LARKFIELD)
+    assert [slip.nearest for slip in slips] == ["away", "side-gate", "opens"]
+
+
+@given(st.text(max_size=200))
+def test_any_text_is_answered(text: str) -> None:
+    scenario, slips = read_scenario(text, "x.txt", LARKFIELD)
+    assert scenario.given or scenario.until is not None or slips
+
+
+def test_every_form_that_is_listed_can_be_written() -> None:
+    words = {
+        "MODE": "away",
+        "[silently] ": "silently ",
+        "[AREA]": "house",
+        "[by WHO]": "by Ida",
+        "by WHO": "by Ida",
+        "THING": "side gate",
+    }
+    for form in FORMS:
+        text = form
+        for word, mine in words.items():
+            text = text.replace(word, mine)
+        assert len(read(text).given) == 1, text
+
+
+def test_what_happens_is_what_the_clockwork_does() -> None:
+    setup = setup_of(LARKFIELD.programme, LARKFIELD.profile)
+    timeline = played(setup, read("arm away house by Ida; +5 s front-door trips; +2 min small window opens"))
+    assert any(isinstance(each, Siren) for entry in timeline for each in entry.outputs if entry.at == 125)
+    assert played(setup, read("mains lost; +1 h"))[0].event == SiteTroubleBegins(SiteTrouble.MAINS)
+
+
+def test_people_and_areas_have_their_names() -> None:
+    setup = setup_of(LARKFIELD.programme, LARKFIELD.profile)
+    (arm,) = read("arm away house by Bertil").given
+    assert called(event_in_words(setup, arm.event), names_of(LARKFIELD)) == "house armed away by keypad, Bertil"
+
+
+@pytest.mark.parametrize("site", [LARKFIELD, ROWAN, BAKERY], ids=lambda site: site.site.site)
+def test_every_scene_goes_well_at_the_demo_sites(site: Resolved) -> None:
+    setup = setup_of(site.programme, site.profile)
+    amiss = [(each.name, each.why) for each in play_scenes(site, setup) if each.came is Came.OTHERWISE]
+    assert amiss == []
+
+
+def test_a_scene_goes_amiss_where_the_design_is_wrong(tmp_path: Path) -> None:
+    text = (FILES / "larkfield.yaml").read_text("utf-8").replace("behaviour: notice", "behaviour: perimeter")
+    text = text.replace("behaviour: interior-follower", "behaviour: interior")
+    wrong = tmp_path / "wrong.yaml"
+    wrong.write_text(text, encoding="utf-8")
+    site = open_site(wrong)
+    played_there = {each.name: each for each in play_scenes(site, setup_of(site.programme, site.profile))}
+    home = played_there["coming home with shopping"]
+    assert (home.came, "siren sounds" in home.why) == (Came.OTHERWISE, True)
+    assert played_there["parcel at the gate while armed"].came is Came.LACKS
+
+
+@pytest.mark.parametrize("zones", [1, 3, 40])
+def test_the_scenes_run_at_any_site(zones: int, tmp_path: Path) -> None:
+    path = tmp_path / "house.yaml"
+    path.write_text(house(zones), encoding="utf-8")
+    site = open_site(path)
+    setup = setup_of(site.programme, site.profile)
+    assert [each.name for each in play_scenes(site, setup)] == [name for name, _ in scenes()]
+    for name, _ in scenes():
+        assert play_scene(site, setup, name).name == name
+
+
+@settings(max_examples=30)
+@given(
+    st.lists(
+        st.sampled_from(
+            [
+                "front door opens",
+                "front door closes",
+                "disarm by Ida",
+                "arm stay by Ida",
+                "+7 s",
+                "sink-water cover off",
+                "+2 min",
+                "lounge-movement trips",
+                "chime off",
+            ]
+        ),
+        max_size=12,
+    )
+)
+def test_any_scenario_is_played_in_order(parts: list[str]) -> None:
+    setup = setup_of(LARKFIELD.programme, LARKFIELD.profile)
+    scenario, _ = read_scenario("; ".join(parts), "x", LARKFIELD)
+    timeline = played(setup, scenario)
+    assert [entry.at for entry in timeline] == sorted(entry.at for entry in timeline)
+    given_events = [each.event for each in scenario.given]
+    assert [entry.event for entry in timeline if entry.event in given_events][: len(given_events)] == given_events

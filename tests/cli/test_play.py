@@ -1,0 +1,76 @@
+"""`play` on the command line."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from zonewright.cli import main
+
+SITE = str(Path(__file__).parents[2] / "src/zonewright/cli/demo_files/larkfield.yaml")
+
+
+def test_one_liners_files_and_scenes_are_played(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    events = "arm away house by Ida; +5 s front-door trips; +2 h small window opens"
+    assert main(["play", SITE, events]) == 0
+    typed = capsys.readouterr().out
+    assert "siren sounds" in typed
+    assert "station  message" in typed
+    path = tmp_path / "night.txt"
+    path.write_text(events.replace("; ", "\n"), encoding="utf-8")
+    assert main(["play", SITE, str(path)]) == 0
+    assert capsys.readouterr().out == typed
+    assert main(["play", SITE, "--scenes"]) == 0
+    assert "coming home with shopping: as wished" in capsys.readouterr().out
+    assert main(["play", SITE, "--scene", "smoke"]) == 0
+    assert "can't be played here" in capsys.readouterr().out
+
+
+def test_json_has_who_gets_what(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["play", SITE, "small window opens", "--json"]) == 0
+    (entry,) = json.loads(capsys.readouterr().out)
+    assert entry["event"] == "kitchen small window opens"
+    assert main(["play", SITE, "--scenes", "--json"]) == 0
+    assert {each["came"] for each in json.loads(capsys.readouterr().out)} == {"as wished", "can't be played here"}
+
+
+def test_a_picture_is_drawn_and_never_over_another(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "a.svg"
+    assert main(["play", SITE, "--scene", "umbrella", "--svg", str(path)]) == 0
+    before = path.read_bytes()
+    assert before.startswith(b"<svg")
+    assert main(["play", SITE, "--scene", "umbrella", "--svg", str(path)]) == 2
+    assert path.read_bytes() == before
+    assert "--force" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        (["front dor opens"], "scenario:1:1"),
+        (["nowhere.txt"], "nowhere.txt"),
+        (["front door opens", "--scenes"], "give a scenario"),
+        (["--scene", "xyz"], "no scene has"),
+        (["--scene", "burglar"], "2 scenes have"),
+        (["--scenes", "--svg", "x.svg"], "one scene"),
+    ],
+)
+def test_wrong_use_is_told(arguments: list[str], says: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["play", SITE, *arguments]) == 2
+    assert says in capsys.readouterr().err
+
+
+def test_a_huge_scenario_file_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "huge.txt"
+    path.write_bytes(b"front door opens\n" * 1_000_000)
+    assert main(["play", SITE, str(path)]) == 2
+    assert "huge.txt" in capsys.readouterr().err
+
+
+def test_without_a_scenario_the_forms_are_listed(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["play", SITE]) == 0
+    out = capsys.readouterr().out
+    assert "THING opens" in out
+    assert "back for the umbrella" in out
