@@ -64,7 +64,7 @@ def explain(setup: Setup, number: ZoneNumber) -> Explanation:
     opens = ZoneOpens(number)
     by_lines: dict[tuple[str, ...], list[Mode]] = {}
     for mode in Mode:
-        by_lines.setdefault(_lines(setup, at_rest(setup, zone.areas, mode), (opens,)), []).append(mode)
+        by_lines.setdefault(lines_of(setup, at_rest(setup, zone.areas, mode), (opens,)), []).append(mode)
     paragraphs = [Paragraph(f"It opens and stays open, {in_modes(modes)}", lines) for lines, modes in by_lines.items()]
     paragraphs += _leaving(setup, zone)
     paragraphs += _coming_in(setup, zone)
@@ -82,7 +82,7 @@ def _leaving(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:
     panel = _arming_away(setup, zone)
     if panel.control.area(zone.home).phase is not Phase.EXIT:
         return []
-    lines = _lines(setup, panel, (ZoneOpens(zone.number), ZoneCloses(zone.number)), to_rest=False)
+    lines = lines_of(setup, panel, (ZoneOpens(zone.number), ZoneCloses(zone.number)), to_rest=False)
     return [Paragraph("It opens and closes while somebody leaves (exit time, away)", lines)]
 
 
@@ -92,7 +92,7 @@ def _coming_in(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:
         panel = at_rest(setup, zone.areas | door.areas, Mode.AWAY)
         panel.give(ZoneOpens(door.number))
         if door.number != zone.number and panel.control.area(zone.home).phase is Phase.ENTRY:
-            lines = _lines(setup, panel, (ZoneOpens(zone.number),), to_rest=False)
+            lines = lines_of(setup, panel, (ZoneOpens(zone.number),), to_rest=False)
             return [Paragraph(f"It opens while somebody comes in (entry time, by {door.label})", lines)]
     return []
 
@@ -105,7 +105,7 @@ def _disarmed_soon(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:
         panel.to_next()
     if not panel.control.causes:
         return []
-    lines = _lines(setup, panel, tuple(Disarm(area, SOMEBODY) for area in sorted(zone.areas)))
+    lines = lines_of(setup, panel, tuple(Disarm(area, SOMEBODY) for area in sorted(zone.areas)))
     return [Paragraph("Away, and somebody disarms as soon as it sounds", lines)]
 
 
@@ -133,7 +133,7 @@ def _gone_at_once(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:
     needs_more = {Timer(kind, zone.number) for kind in (TimerKind.PERSIST, TimerKind.VERIFY_RESET, TimerKind.VERIFY)}
     if not needs_more & panel.control.running:
         return []
-    lines = _lines(setup, at_rest(setup, zone.areas, Mode.AWAY), (ZoneTrips(zone.number),))
+    lines = lines_of(setup, at_rest(setup, zone.areas, Mode.AWAY), (ZoneTrips(zone.number),))
     return [Paragraph("It trips for a moment, away", lines)]
 
 
@@ -145,7 +145,7 @@ def _looked_into(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:
         if panel.at_rest:
             return []
         panel.to_next()
-    lines = _lines(setup, panel, (ZoneTrips(zone.number),))
+    lines = lines_of(setup, panel, (ZoneTrips(zone.number),))
     return [Paragraph(f"It trips a second time within {span(setup.settings.fire_verify_window)} of settling", lines)]
 
 
@@ -159,7 +159,7 @@ def _with_its_pair(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:
         panel = at_rest(setup, zone.areas | pair.areas, Mode.AWAY)
         panel.give(ZoneTrips(number))
         if Timer(TimerKind.CROSS, number) in panel.control.running:
-            lines = _lines(setup, panel, (ZoneTrips(zone.number),))
+            lines = lines_of(setup, panel, (ZoneTrips(zone.number),))
             within = span(setup.settings.cross_window)
             paragraphs.append(Paragraph(f"It trips within {within} after {pair.label}, away", lines))
     return paragraphs
@@ -171,7 +171,7 @@ def _turned_back(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:
         return []
     panel = at_rest(setup, zone.areas, Mode.AWAY)
     panel.give(ZoneOpens(zone.number))
-    lines = _lines(setup, panel, (ZoneCloses(zone.number),))
+    lines = lines_of(setup, panel, (ZoneCloses(zone.number),))
     return [Paragraph("It closes again, away", lines)] if lines != (NOTHING,) else []
 
 
@@ -182,7 +182,7 @@ def _arming_away(setup: Setup, zone: ZoneSetup) -> Clockwork:
     return panel
 
 
-def _lines(setup: Setup, panel: Clockwork, events: Iterable[Event], *, to_rest: bool = True) -> tuple[str, ...]:
+def lines_of(setup: Setup, panel: Clockwork, events: Iterable[Event], *, to_rest: bool = True) -> tuple[str, ...]:
     """Let events happen at once, then time pass; a line for each moment at which something is noticed."""
     start = panel.now
     entries: list[Entry] = [panel.give(event) for event in events]

@@ -107,6 +107,11 @@ def common_in_words(found: Common) -> str:
     return text
 
 
+def cell_in_words(cell: Cell) -> str:
+    """Return what comes of one cause in one mode."""
+    return _with_message(bars((cell,))[0])
+
+
 def site_trouble_in_words(row: SiteRow) -> str:
     """Return what becomes of a trouble of the panel itself, in a sentence."""
     name = SITE_TROUBLE[row.trouble]

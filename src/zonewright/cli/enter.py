@@ -13,9 +13,9 @@ import click
 from zonewright.behaviour.matrix import Cause, matrix
 from zonewright.behaviour.sentence import sentence
 from zonewright.behaviour.setup import setup_of
-from zonewright.cli.matrix import zones_meant
 from zonewright.cli.saving import save
 from zonewright.cli.terminal import paragraph, screen_of
+from zonewright.cli.zones import zones_meant
 from zonewright.entry.drive import NoWay, drive
 from zonewright.entry.guide import Guide, guide
 from zonewright.entry.sheet import EntrySheet, delta, whole

@@ -1,4 +1,4 @@
-"""`matrix` and `explain`: what the programmed panel will do, zone by zone."""
+"""`matrix`: what the programmed panel will do, zone by zone, in every mode."""
 
 from __future__ import annotations
 
@@ -8,7 +8,6 @@ from pathlib import Path
 
 import click
 
-from zonewright.behaviour.explain import explain as explain_zone
 from zonewright.behaviour.matrix import Cause, Cell, Matrix
 from zonewright.behaviour.matrix import matrix as matrix_of
 from zonewright.behaviour.sentence import sentence
@@ -16,11 +15,9 @@ from zonewright.behaviour.setup import Setup, setup_of
 from zonewright.behaviour.strips import Bar, Row, common, common_in_words, strips
 from zonewright.behaviour.telling import output_in_words, span
 from zonewright.cli.terminal import columns, cut, paragraph, screen_of
-from zonewright.findings import BadInput, Finding, Severity, nearest
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.opening import open_site
 from zonewright.panel.resolve import Resolved
-from zonewright.site.record import ZoneNumber
 
 LABEL, MODE = 26, 13  # columns of the screen
 
@@ -47,63 +44,6 @@ def show_matrix(site: Path, as_json: bool, ascii_only: bool) -> int:
     screen = screen_of(sys.stdout, ascii_only=ascii_only)
     screen.say(*matrix_lines(resolved, made, screen.width))
     return 0
-
-
-@click.command()
-@click.argument("site", type=click.Path(path_type=Path))
-@click.argument("zone", required=False)
-@click.option("--json", "as_json", is_flag=True, help="Print the texts as JSON.")
-def explain(site: Path, zone: str | None, as_json: bool) -> int:
-    """Tell in a sentence what each zone does, or all about one ZONE (its number or its device's name).
-
-    \b
-    zonewright explain larkfield.yaml
-    zonewright explain larkfield.yaml side-gate
-    """
-    resolved = open_site(site)
-    setup = setup_of(resolved.programme, resolved.profile)
-    numbers = zones_meant(resolved, zone) if zone is not None else [each.number for each in setup.zones]
-    screen = screen_of(sys.stdout)
-    if zone is None:
-        made = matrix_of(setup, (Cause.OPENS, Cause.LOW_BATTERY, Cause.MISSING))
-        told = {number: sentence(made, number) for number in numbers}
-    else:
-        told = {number: explain_zone(setup, number).text() for number in numbers}
-    if as_json:
-        click.echo(json.dumps({str(number): text for number, text in told.items()}, ensure_ascii=False, indent=2))
-    elif zone is None:
-        for number, text in told.items():
-            screen.say(*paragraph(text, screen.width, f"{number:>4}  "))
-    else:
-        for text in told.values():
-            for line in text.splitlines():
-                indent = " " * (len(line) - len(line.lstrip()))
-                screen.say(*(paragraph(line, screen.width, indent, f"{indent}    ") if line.strip() else [""]))
-    return 0
-
-
-def zones_meant(resolved: Resolved, word: str) -> list[ZoneNumber]:
-    """Return the zones that a number, a device's name or a label means; raises `BadInput` if there is none."""
-    if word.isascii() and word.isdigit() and int(word) in resolved.zones:
-        return [ZoneNumber(int(word))]
-    found = list(resolved.called(word))
-    if found:
-        return found
-    names = [origin.device for origin in resolved.zones.values()]
-    near = nearest(word, names)
-    raise BadInput(
-        [
-            Finding(
-                "USE-02",
-                Severity.PROBLEM,
-                f'zone "{word}"',
-                "the site has no such zone, device or label",
-                allowed=", ".join(dict.fromkeys(names)),
-                nearest=near[0] if near else None,
-                fix="write a zone's number or its device's name",
-            )
-        ]
-    )
 
 
 def matrix_lines(resolved: Resolved, made: Matrix, width: int) -> list[str]:

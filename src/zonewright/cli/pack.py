@@ -11,9 +11,9 @@ from zonewright.behaviour.matrix import matrix
 from zonewright.behaviour.setup import setup_of
 from zonewright.checks.check import check
 from zonewright.cli.enter import guide_of, sheet_of
-from zonewright.cli.matrix import zones_meant
 from zonewright.cli.saving import save_all
 from zonewright.cli.terminal import screen_of
+from zonewright.cli.zones import zones_meant
 from zonewright.documents.html import render_html
 from zonewright.documents.pack import Paper, pack_data, render
 from zonewright.documents.records import PackData

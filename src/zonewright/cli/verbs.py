@@ -36,7 +36,7 @@ VERBS: dict[str, Verb] = {
     "rules": Verb("Design", "zonewright.cli.check:list_rules", "list the rules, or tell one in full"),
     "schema": Verb("Design", "zonewright.cli.schema:schema", "print the JSON Schema of the site file"),
     "matrix": Verb("Foresee", "zonewright.cli.matrix:show_matrix", "show what each zone does in each mode"),
-    "explain": Verb("Foresee", "zonewright.cli.matrix:explain", "tell in words what a zone does"),
+    "explain": Verb("Foresee", "zonewright.cli.explain:explain", "tell in words what a zone does"),
     "play": Verb("Foresee", "zonewright.cli.play:play", "let things happen, and see who gets what, and when"),
     "prove": Verb("Foresee", "zonewright.cli.prove:prove", "prove what the panel keeps, show how it breaks the rest"),
     "enter": Verb("Key in", "zonewright.cli.enter:enter", "write the entry sheet, for all or for a change"),

@@ -1,0 +1,126 @@
+"""What is different between two programmings of a panel, told as behaviour: what did, and what will, come of things.
+
+Rules of this file:
+1. Zones are the same if their number is; what one number did before and does now is compared, whatever it is called.
+2. Every difference is one between two runs of the clockwork. Where the words of both are equal, the outputs that differ
+   are told; nothing that differs is left out because it has no word.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from zonewright.behaviour.clockwork import Clockwork
+from zonewright.behaviour.events import Arm, Means
+from zonewright.behaviour.explain import NOTHING, explain, lines_of
+from zonewright.behaviour.matrix import SOMEBODY, Cause, Cell, matrix, site_troubles
+from zonewright.behaviour.sentence import sentence
+from zonewright.behaviour.setup import Setup
+from zonewright.behaviour.strips import cell_in_words, site_trouble_in_words
+from zonewright.behaviour.telling import in_modes, output_in_words, span
+from zonewright.panel.behaviours import Mode
+from zonewright.site.record import ZoneNumber
+
+NO_ZONE = "there is no such zone"
+NO_AREA = "there is no such area"
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """One situation in which something else comes of it than before."""
+
+    situation: str
+    before: str
+    now: str
+
+
+@dataclass(frozen=True, slots=True)
+class Changed:
+    """A zone, an area or the panel itself, and every difference in what it does."""
+
+    thing: str  # "zone 7 porch side gate", "area 1", "the panel"
+    differences: tuple[Difference, ...]
+
+
+def changes(old: Setup, new: Setup) -> tuple[Changed, ...]:
+    """Return what does otherwise than before: zones by number, then areas, then the panel itself."""
+    found = [*_zones(old, new), *_areas(old, new)]
+    panel = tuple(
+        Difference(row.trouble.value, before, now)
+        for row, other in zip(site_troubles(old), site_troubles(new), strict=True)
+        if (before := site_trouble_in_words(row)) != (now := site_trouble_in_words(other))
+    )
+    return tuple(each for each in (*found, Changed("the panel", panel)) if each.differences)
+
+
+def _zones(old: Setup, new: Setup) -> Iterator[Changed]:
+    made = {"old": matrix(old), "new": matrix(new)}
+    labels = {zone.number: zone.label for zone in (*old.zones, *new.zones)}  # the new name where both have one
+    for number in sorted(labels):
+        thing = f"zone {number} {labels[number]}"
+        before, now = old.zone(number), new.zone(number)
+        if before is None:
+            yield Changed(thing, (Difference("it is new", NO_ZONE, sentence(made["new"], number)),))
+        elif now is None:
+            yield Changed(thing, (Difference("it is gone", sentence(made["old"], number), NO_ZONE),))
+        else:
+            renamed = [Difference("it is called", before.label, now.label)] if before.label != now.label else []
+            cells = [
+                d
+                for cause in Cause
+                for d in _cells(old, new, made["old"].row(number, cause), made["new"].row(number, cause))
+            ]
+            yield Changed(thing, (*renamed, *cells, *_situations(old, new, number)))
+
+
+def _cells(old: Setup, new: Setup, before: tuple[Cell, ...], now: tuple[Cell, ...]) -> Iterator[Difference]:
+    """Give what comes of one cause otherwise than before; modes in which the same changes share a difference."""
+    alike: dict[tuple[str, str], list[Mode]] = {}
+    for one, other in zip(before, now, strict=True):
+        was, will = cell_in_words(one), cell_in_words(other)
+        if was == will:
+            was, will = _only(old, one, new, other), _only(new, other, old, one)
+        if was != will:
+            alike.setdefault((was, will), []).append(one.mode)
+    for (was, will), modes in alike.items():
+        yield Difference(f"{before[0].cause.value}, {in_modes(modes)}", was, will)
+
+
+def _only(setup: Setup, cell: Cell, other_setup: Setup, other: Cell) -> str:
+    """Return the outputs of a cell that another lacks, in words."""
+    mine, theirs = _told(setup, cell), _told(other_setup, other)
+    return "; ".join(text for text in mine if text not in theirs)
+
+
+def _told(setup: Setup, cell: Cell) -> list[str]:
+    return [
+        f"{output_in_words(setup, output)} {f'after {span(after)}' if after else 'at once'}"
+        for after, output in cell.outcome
+    ]
+
+
+def _situations(old: Setup, new: Setup, number: ZoneNumber) -> Iterator[Difference]:
+    """Give the situations besides the matrix: leaving, coming in, again and again, disarmed soon ..."""
+    before, now = ({p.situation: "; ".join(p.lines) for p in explain(each, number).paragraphs} for each in (old, new))
+    for situation in dict.fromkeys((*before, *now)):
+        if situation.startswith("It opens and stays open"):
+            continue  # these are cells
+        was, will = before.get(situation, NOTHING), now.get(situation, NOTHING)
+        if was != will:
+            yield Difference(situation, was, will)
+
+
+def _areas(old: Setup, new: Setup) -> Iterator[Changed]:
+    for area in sorted({*old.areas, *new.areas}):
+        found = []
+        for mode, means in ((Mode.AWAY, Means.KEYPAD), (Mode.AWAY, Means.REMOTE), (Mode.STAY, Means.KEYPAD)):
+            was, will = (
+                "; ".join(lines_of(each, Clockwork(each), (Arm(area, mode, SOMEBODY, means),)))
+                if area in each.areas
+                else NO_AREA
+                for each in (old, new)
+            )
+            if was != will:
+                found.append(Difference(f"armed {mode.value} by {means.value}, nobody moves", was, will))
+        yield Changed(f"area {area}", tuple(found))

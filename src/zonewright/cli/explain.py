@@ -1,0 +1,76 @@
+"""`explain`: what each zone does in words, all about one of them, or what a change of the site file changes."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+
+import click
+
+from zonewright.behaviour.explain import explain as explain_zone
+from zonewright.behaviour.matrix import Cause
+from zonewright.behaviour.matrix import matrix as matrix_of
+from zonewright.behaviour.sentence import sentence
+from zonewright.behaviour.setup import setup_of
+from zonewright.cli.since import since as since_of
+from zonewright.cli.since import since_lines, since_object
+from zonewright.cli.terminal import paragraph, screen_of
+from zonewright.cli.zones import zones_meant
+from zonewright.panel.opening import open_site
+from zonewright.panel.resolve import Resolved
+
+
+@click.command()
+@click.argument("site", type=click.Path(path_type=Path))
+@click.argument("zone", required=False)
+@click.option("--since", type=click.Path(path_type=Path), metavar="OLDER", help="Tell what is different from OLDER.")
+@click.option("--proofs", is_flag=True, help="With --since: tell also which proofs come out otherwise.")
+@click.option("--json", "as_json", is_flag=True, help="Print the texts as JSON.")
+def explain(site: Path, zone: str | None, since: Path | None, proofs: bool, as_json: bool) -> int:
+    """Tell in a sentence what each zone does, or all about one ZONE (its number or its device's name).
+
+    With --since, tell what comes of things otherwise than by an OLDER site file: which zones sound, send or stay
+    silent that did not before.
+
+    \b
+    zonewright explain larkfield.yaml
+    zonewright explain larkfield.yaml side-gate
+    zonewright explain larkfield.yaml --since larkfield-before.yaml
+    """
+    if since is None and proofs:
+        raise click.UsageError("--proofs belongs to --since OLDER")
+    if since is not None and zone is not None:
+        raise click.UsageError("give a ZONE, or --since OLDER")
+    resolved = open_site(site)
+    if since is not None:
+        return _explain_since(resolved, since, proofs=proofs, as_json=as_json)
+    setup = setup_of(resolved.programme, resolved.profile)
+    numbers = zones_meant(resolved, zone) if zone is not None else [each.number for each in setup.zones]
+    screen = screen_of(sys.stdout)
+    if zone is None:
+        made = matrix_of(setup, (Cause.OPENS, Cause.LOW_BATTERY, Cause.MISSING))
+        told = {number: sentence(made, number) for number in numbers}
+    else:
+        told = {number: explain_zone(setup, number).text() for number in numbers}
+    if as_json:
+        click.echo(json.dumps({str(number): text for number, text in told.items()}, ensure_ascii=False, indent=2))
+    elif zone is None:
+        for number, text in told.items():
+            screen.say(*paragraph(text, screen.width, f"{number:>4}  "))
+    else:
+        for text in told.values():
+            for line in text.splitlines():
+                indent = " " * (len(line) - len(line.lstrip()))
+                screen.say(*(paragraph(line, screen.width, indent, f"{indent}    ") if line.strip() else [""]))
+    return 0
+
+
+def _explain_since(resolved: Resolved, older: Path, *, proofs: bool, as_json: bool) -> int:
+    found = since_of(resolved, open_site(older), older, proofs=proofs)
+    if as_json:
+        click.echo(json.dumps(since_object(found, resolved), ensure_ascii=False, indent=2))
+    else:
+        screen = screen_of(sys.stdout)
+        screen.say(*since_lines(found, resolved, screen.width))
+    return 0
