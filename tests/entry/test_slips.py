@@ -8,7 +8,8 @@ import pytest
 
 from tests.entry.house import after, before
 from zonewright.entry.drive import drive
-from zonewright.entry.slips import Seen, Slip, SlipKind, silent_steps, slip_table, slips
+from zonewright.entry.misreading import SlipKind
+from zonewright.entry.slips import Seen, Slip, silent_steps, slip_table, slips
 from zonewright.panel.legal import as_shipped, random_programme
 from zonewright.panel.programme import Item
 from zonewright.panel.reading import shipped

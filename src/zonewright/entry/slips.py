@@ -22,33 +22,13 @@ from functools import partial
 
 from zonewright.entry.drive import Act, Driven, Stroke
 from zonewright.entry.keypad import heard, idle, press
+from zonewright.entry.misreading import WEIGHTS, SlipKind, misreads, mistapped, near_codes
 from zonewright.entry.showing import display
 from zonewright.entry.standing import State, answer_at
 from zonewright.entry.styles import STYLES, Keys
 from zonewright.panel.answers import refuses, typed
-from zonewright.panel.numbers import LOOK_ALIKE
 from zonewright.panel.profile import Answer, Profile, Style
 from zonewright.panel.programme import Item, Value
-
-
-class SlipKind(Enum):
-    """What went wrong at the keys or in the head."""
-
-    NEAR_KEY = "near key"
-    DROPPED = "dropped"
-    DOUBLED = "doubled"
-    SWAPPED = "swapped"
-    ONE_TOO_MANY = "one too many"
-    ONE_TOO_FEW = "one too few"
-    FLIPPED = "flipped"
-    MISREAD = "misread"
-    OTHER_WORD = "other word"
-    MISTAPPED = "one tap off"
-    WORD_LEFT_OUT = "word left out"
-    OTHER_NUMBER = "wrong number"
-    OTHER_DEVICE = "another device tripped"
-    TIMED_OUT = "timed out"
-    NOT_KEPT = "not kept"
 
 
 class Seen(Enum):
@@ -64,12 +44,6 @@ class Seen(Enum):
 
 SHOWN_WHOLE = frozenset({Style.OFFER, Style.WORDS})  # others where a key takes what is shown
 KEY_SLIPS = frozenset({SlipKind.NEAR_KEY, SlipKind.DROPPED, SlipKind.DOUBLED, SlipKind.SWAPPED})
-WEIGHTS = {
-    SlipKind.NEAR_KEY: 2.0, SlipKind.DROPPED: 1.0, SlipKind.DOUBLED: 1.0, SlipKind.SWAPPED: 1.0,
-    SlipKind.ONE_TOO_MANY: 2.0, SlipKind.ONE_TOO_FEW: 2.0, SlipKind.FLIPPED: 2.0, SlipKind.MISREAD: 3.0,
-    SlipKind.OTHER_WORD: 1.0, SlipKind.WORD_LEFT_OUT: 1.0, SlipKind.OTHER_NUMBER: 2.0, SlipKind.OTHER_DEVICE: 1.0,
-    SlipKind.MISTAPPED: 2.0, SlipKind.TIMED_OUT: 1.0, SlipKind.NOT_KEPT: 1.0,
-}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,7 +140,7 @@ def _altered(profile: Profile, stroke: Stroke, start_at: int = 0) -> Iterator[tu
         for kind, wrong in _wrong_answers(answer, stroke):
             yield kind, partial(_pressed, profile, wrong, stroke.before)
     if stroke.trip is not None:
-        for number in _misreads(stroke.trip):
+        for number in misreads(stroke.trip):
             yield SlipKind.OTHER_DEVICE, partial(_tripped, profile, number, stroke.before)
         yield SlipKind.NOT_KEPT, partial(_timed_out, profile, stroke.before)
     else:
@@ -193,7 +167,7 @@ def _wrong_answers(answer: Answer, stroke: Stroke) -> Iterator[tuple[SlipKind, K
     value, keys = stroke.value, stroke.keys
     if stroke.act is Act.NUMBER:
         number = str(stroke.after.number)
-        for wrong in {*_misreads(typed(answer, number)), *(str(int(number) + off) for off in (-1, 1))}:
+        for wrong in {*misreads(typed(answer, number)), *(str(int(number) + off) for off in (-1, 1))}:
             if refuses(answer, str(int(wrong))) is None:
                 yield SlipKind.OTHER_NUMBER, tuple(typed(answer, str(int(wrong))))
     if value is None or stroke.act is not Act.CHANGE:
@@ -207,20 +181,20 @@ def _wrong_answers(answer: Answer, stroke: Stroke) -> Iterator[tuple[SlipKind, K
         case Style.FLAG:
             yield SlipKind.FLIPPED, style.keys(answer, None, "no" if value == "yes" else "yes")
         case Style.DIGITS:
-            for wrong in _misreads(typed(answer, value)):
+            for wrong in misreads(typed(answer, value)):
                 yield SlipKind.MISREAD, (*wrong, *((answer.take,) if answer.take else ()))
         case Style.WHEEL:
-            for wrong in _misreads(typed(answer, value)):
+            for wrong in misreads(typed(answer, value)):
                 yield SlipKind.MISREAD, style.keys(answer, stroke.before.held.get(stroke.item or Item("")), wrong)
         case Style.LETTERS:
-            near = _near_codes(answer, value)
+            near = near_codes(answer, value)
             yield from ((SlipKind.OTHER_WORD, style.keys(answer, None, choice)) for choice in near)
         case Style.TAP:
-            yield from ((SlipKind.MISTAPPED, style.keys(answer, None, text)) for text in _mistapped(answer, value))
+            yield from ((SlipKind.MISTAPPED, style.keys(answer, None, text)) for text in mistapped(answer, value))
         case Style.WORDS:
             words = value.split()
             for n, word in enumerate(words):
-                for code in _misreads(answer.codes[word]):
+                for code in misreads(answer.codes[word]):
                     codes = [answer.codes[other] for other in words]
                     codes[n] = code
                     yield SlipKind.OTHER_WORD, (*"".join(codes), keys[-1])
@@ -229,32 +203,6 @@ def _wrong_answers(answer: Answer, stroke: Stroke) -> Iterator[tuple[SlipKind, K
                     yield SlipKind.WORD_LEFT_OUT, (*rest, keys[-1])
         case _:
             pass
-
-
-def _near_codes(answer: Answer, value: str) -> list[str]:
-    """Return the choices whose code is one key from that of a value."""
-    code = answer.codes[value]
-    return [choice for choice, other in answer.codes.items() if sum(map(str.__ne__, code, other)) == 1]
-
-
-def _mistapped(answer: Answer, value: str) -> Iterator[str]:
-    """Return texts in which one letter is that before or after it on its key."""
-    for n, sign in enumerate(value):
-        letters = next(each for each in answer.taps.values() if sign in each.replace("_", " "))
-        if len(letters) > 1:
-            for step in (1, -1):
-                other = letters[(letters.index(sign) + step) % len(letters)]
-                yield value[:n] + other + value[n + 1 :]
-
-
-def _misreads(digits: str) -> Iterator[str]:
-    """Return numbers that differ by one look-alike digit or by neighbours swapped."""
-    for n, digit in enumerate(digits):
-        for other in "0123456789":
-            if frozenset(digit + other) in LOOK_ALIKE:
-                yield digits[:n] + other + digits[n + 1 :]
-        if n + 1 < len(digits) and digits[n + 1] != digit:
-            yield digits[:n] + digits[n + 1] + digit + digits[n + 2 :]
 
 
 def _near_keys(profile: Profile, key: str) -> list[str]:

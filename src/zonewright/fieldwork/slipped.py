@@ -1,0 +1,83 @@
+"""Every single slip of a Programme: one answer given wrong, and what the panel then holds.
+
+Rules of this file:
+1. Wrong answers come from the profile's own script (`entry.misreading`): near choices, look-alike digits, other words.
+   Besides, an answer may be left as it was: as shipped, or as the panel held it before the change.
+2. A slip in one answer takes with it what depends on it, as the panel does: a question that no longer exists holds its
+   `otherwise`, one that comes to exist its default, or what it first offers.
+3. A slip that gives back the plan itself is none.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from zonewright.entry.misreading import WEIGHTS, SlipKind, wrong_values
+from zonewright.panel.answers import typed
+from zonewright.panel.legal import beside, exists, settled
+from zonewright.panel.profile import Answer, Profile, Style
+from zonewright.panel.programme import UNKNOWN, Item, Programme, Value
+
+
+@dataclass(frozen=True, slots=True)
+class Slipped:
+    """One wrong answer: what was meant, what was given, how likely beside others, and what the panel then holds."""
+
+    item: Item
+    kind: SlipKind
+    meant: Value
+    given: Value
+    weight: float
+    programme: Programme
+    changed: tuple[tuple[Item, Value | None, Value | None], ...]  # item, as planned, as held
+
+    def __str__(self) -> str:
+        return f"{self.item}: {self.given} in place of {self.meant} ({self.kind.value})"
+
+
+def slips_of(profile: Profile, planned: Programme, before: Programme | None = None) -> Iterator[Slipped]:
+    """Give every single slip of a Programme; `before` is what the panel held, if it was only changed.
+
+    With `before`, only answers that had to be keyed can be wrong.
+    """
+    for item, value in planned.values.items():
+        answer = profile.answer_of(item)
+        rule = profile.rule_of(item)
+        keyed = before is None or before.get(item) != value
+        if answer is None or rule is None or value == UNKNOWN or answer.style is Style.SECRET or not keyed:
+            continue
+        if not exists(rule, beside(item, planned.values)):
+            continue
+        given = {wrong: kind for kind, wrong in wrong_values(answer, value)}
+        left = (before.get(item) if before is not None else None) or rule.default
+        if left is not None and left not in (value, UNKNOWN, rule.otherwise):
+            given.setdefault(left, SlipKind.LEFT)
+        for wrong, kind in given.items():
+            made = held_after(profile, planned, item, Value(wrong))
+            changed = tuple(
+                (each, planned.get(each), made.get(each)) for each in made.values if made.get(each) != planned.get(each)
+            )
+            if changed:
+                yield Slipped(item, kind, value, Value(wrong), WEIGHTS[kind], made, changed)
+
+
+def held_after(profile: Profile, planned: Programme, item: Item, wrong: Value) -> Programme:
+    """Return what the panel holds when one answer was given wrong and all others as planned."""
+    values = {**planned.values, item: wrong}
+    for pattern, rule in profile.items.items():
+        if not rule.when or rule.how is None:
+            continue
+        other = Item(item.rpartition("/")[0] + "/" + pattern.rpartition("/")[2])
+        if other in values and pattern.partition("/")[0] == item.partition("/")[0]:
+            existed = exists(rule, beside(other, planned.values))
+            if not existed and exists(rule, beside(other, values)):
+                values[other] = Value(rule.default or first_offered(profile.answers[rule.how]))
+    return Programme(planned.panel, settled(profile, values))
+
+
+def first_offered(answer: Answer) -> str:
+    """Return what a question holds when its answer is taken as it first stands."""
+    if answer.style is Style.FLAG:
+        return "no"
+    return next(iter(answer.choices), None) or typed(answer, str(answer.least or 0))
