@@ -10,7 +10,12 @@ from typing import Any
 
 from pypdf import PdfReader
 
+from zonewright.behaviour.asked import asked_of
 from zonewright.behaviour.matrix import Cause, Matrix, matrix
+from zonewright.behaviour.properties import Window
+from zonewright.behaviour.prove import Verdict
+from zonewright.behaviour.refine import Result, Settled
+from zonewright.behaviour.scenario import played, read_scenario
 from zonewright.behaviour.sentence import sentence
 from zonewright.behaviour.setup import setup_of
 from zonewright.checks.check import check
@@ -47,7 +52,22 @@ def sheets() -> tuple[EntrySheet, EntrySheet]:
 @cache
 def pack() -> PackData:
     page = guide(sheets()[1], 7, sentence(made(), ZoneNumber(7)), "two notes")
-    return pack_data(site(), made(), check(site()), sheets(), [page])
+    return pack_data(site(), made(), check(site()), sheets(), [page], verdicts=verdicts())
+
+
+@cache
+def verdicts() -> tuple[Verdict, ...]:
+    """Return a verdict of each sort on the house's promises; what they say is the prover's business, not the pages'."""
+    setup = setup_of(site().programme, site().profile)
+    scenario, _ = read_scenario("arm away by Ida; +5 s front-door trips; +2 h small window opens", "", site())
+    results = (
+        Settled(Result.FAILS, 9, timeline=played(setup, scenario)),
+        Settled(Result.EMPTY, 9, why="it never comes to that"),
+        Settled(Result.UNDECIDED, 9, why="too large to look at all of it"),
+    )
+    asked = asked_of(site(), setup, Window())
+    settled = [*results, *[Settled(Result.HOLDS, 9)] * (len(asked) - len(results))]
+    return tuple(Verdict(promise, each) for promise, each in zip(asked, settled, strict=True))
 
 
 @cache

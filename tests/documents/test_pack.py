@@ -5,7 +5,21 @@ from pathlib import Path
 
 import pytest
 
-from tests.documents.packs import catalogue, made, opened, pack, pages, pdf, reader, sheets, site, squeezed, whole_text
+from tests.documents.packs import (
+    catalogue,
+    made,
+    opened,
+    pack,
+    pages,
+    pdf,
+    reader,
+    sheets,
+    site,
+    squeezed,
+    verdicts,
+    whole_text,
+)
+from zonewright.behaviour.tracks import called, names_of
 from zonewright.checks.check import Judged, check
 from zonewright.documents.pack import Paper, pack_data, render
 from zonewright.documents.records import Step
@@ -96,6 +110,14 @@ def test_every_finding_is_printed_with_its_code_and_who_accepted_it() -> None:
     for word in judged.accepted:
         assert squeezed(f"{word.finding.code}{word.finding.thing}") in text
         assert squeezed(f"Accepted: {word.by}, 30 September 2025: {word.because}") in text
+
+
+def test_every_promise_is_printed_with_its_verdict_and_a_failure_with_its_timeline() -> None:
+    text = whole_text(pdf())
+    for each in verdicts():
+        assert squeezed(called(each.promise.says, names_of(site()))) in text
+    for word in ("What is proved", "Fails:", "undecided", "it never comes to that", "kitchen small window opens"):
+        assert squeezed(word) in text
 
 
 def test_worst_findings_come_first_and_are_counted_on_the_cover() -> None:

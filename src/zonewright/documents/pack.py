@@ -17,6 +17,8 @@ from typing import Literal
 import typst
 
 from zonewright.behaviour.matrix import Matrix
+from zonewright.behaviour.prove import Verdict
+from zonewright.behaviour.tracks import names_of
 from zonewright.checks.check import Judged
 from zonewright.documents.cautions import CAUTIONS
 from zonewright.documents.entry_pages import entry_pages
@@ -25,6 +27,7 @@ from zonewright.documents.found import found
 from zonewright.documents.glyphs import missing, missing_on_displays
 from zonewright.documents.leaving import listings
 from zonewright.documents.plan_drawing import drawings
+from zonewright.documents.proved import holds, proved
 from zonewright.documents.records import BigNumber, Cover, Fact, PackData
 from zonewright.documents.schedule import area_names, chart, day_in_words, schedule
 from zonewright.entry.guide import Guide
@@ -44,6 +47,7 @@ def pack_data(
     sheets: Sequence[EntrySheet] = (),
     householder: Sequence[Guide] = (),
     plan: Plan | None = None,
+    verdicts: Sequence[Verdict] = (),
 ) -> PackData:
     """Return all that a pack prints about one site; `made` is its matrix of every cause.
 
@@ -52,11 +56,12 @@ def pack_data(
     site, setup = resolved.site, made.setup
     return PackData(
         title=f"{site.site}, job pack, revision {site.revision}",
-        cover=_cover(resolved, made, judged),
+        cover=_cover(resolved, made, judged, verdicts),
         schedule=schedule(resolved, setup),
         chart=chart(setup, site.station.account if site.station is not None else ""),
         foreseen=foreseen(made, area_names(resolved)),
         found=found(judged),
+        proved=proved(setup, verdicts, names_of(resolved)) if verdicts else None,
         sheets=tuple(entry_pages(sheet, resolved) for sheet in sheets if sheet.jobs),
         drawings=drawings(plan, resolved) if plan is not None else (),
         listings=listings(resolved, made),
@@ -120,7 +125,7 @@ def _texts(value: object, field: str) -> Iterator[tuple[str, str]]:
             yield from _texts(getattr(value, each.name), each.name)
 
 
-def _cover(resolved: Resolved, made: Matrix, judged: Judged) -> Cover:
+def _cover(resolved: Resolved, made: Matrix, judged: Judged, verdicts: Sequence[Verdict]) -> Cover:
     site, profile = resolved.site, resolved.profile
     zones, areas = len(made.setup.zones), len(resolved.areas)
     number = {each: sum(finding.severity is each for finding in judged.findings) for each in Severity}
@@ -141,6 +146,7 @@ def _cover(resolved: Resolved, made: Matrix, judged: Judged) -> Cover:
         numbers=(
             *(BigNumber(number[each], each.value) for each in Severity),
             BigNumber(zones, "zone" if zones == 1 else "zones"),
+            *((BigNumber(sum(holds(each) for each in verdicts), f"proved of {len(verdicts)}"),) if verdicts else ()),
         ),
     )
 

@@ -248,6 +248,32 @@ class Drawing:
 
 
 @dataclass(frozen=True, slots=True)
+class ProofRow:
+    """One promise of the panel and what became of it."""
+
+    result: str  # holds, fails, holds only because it can't come to it, undecided
+    says: str
+    why: str  # beside the result; may be empty
+
+
+@dataclass(frozen=True, slots=True)
+class ProofGroup:
+    """Promises of one sort."""
+
+    title: str
+    rows: tuple[ProofRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Proved:
+    """Every promise, settled; each failure with its timeline, drawn and told."""
+
+    basis: str
+    groups: tuple[ProofGroup, ...]
+    failures: tuple[Drawing, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Caution:
     """What to mind, and about what."""
 
@@ -265,6 +291,7 @@ class PackData:
     chart: tuple[ChartGroup, ...]
     foreseen: Foreseen
     found: Found
+    proved: Proved | None  # None: nothing was proved
     sheets: tuple[Sheet, ...]
     drawings: tuple[Drawing, ...]
     listings: tuple[Listing, ...]

@@ -1,0 +1,54 @@
+"""What was proved of the panel, for the pack: every promise with its verdict, every failure with its timeline.
+
+Rules of this file:
+1. Nothing is left out because it holds: a proof is worth what it says.
+2. A verdict stands as it was given; what it rests on stands in one sentence above.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from zonewright.behaviour.prove import Verdict
+from zonewright.behaviour.refine import Result
+from zonewright.behaviour.setup import Setup
+from zonewright.behaviour.tracks import Names, called, tracks
+from zonewright.documents.records import Drawing, ProofGroup, ProofRow, Proved
+from zonewright.documents.timeline_drawing import timeline_drawing
+
+TITLES = {
+    "notice": "Zones that only announce", "noticed": "Every zone can be noticed", "life safety": "Life safety",
+    "opening": "Doors and windows when armed", "interior": "Inside, armed stay", "swinger": "No alarm without end",
+    "abort": "Called off in time", "siren": "The siren ends", "disarm": "A code always disarms",
+    "route": "Ways in and out", "must": "What the owner wants",
+}  # fmt: skip
+EXACT = "with the panel's timers exact to the second"
+SCOPE = (
+    "Every state that the panel model can come to was looked at, {timers}, with the power on, no installer at work, "
+    "chimes on, no silent exit and no duress code. A proof is about the programming: it is no test of what hangs on "
+    "the wall."
+)
+
+
+def proved(setup: Setup, verdicts: Sequence[Verdict], names: Names, tolerance: int = 0) -> Proved:
+    """Return the pages of proofs; `tolerance` is that of the timers [percent]."""
+    groups: dict[str, list[ProofRow]] = {}
+    for each in verdicts:
+        row = ProofRow(each.settled.result.value, called(each.promise.says, names), each.settled.why)
+        groups.setdefault(each.promise.kind, []).append(row)
+    timers = f"with the panel's timers up to {tolerance} % off" if tolerance else EXACT
+    failed = (each for each in verdicts if each.settled.result is Result.FAILS and each.settled.timeline)
+    return Proved(
+        basis=SCOPE.format(timers=timers),
+        groups=tuple(ProofGroup(TITLES.get(kind, kind.capitalize()), tuple(rows)) for kind, rows in groups.items()),
+        failures=tuple(_failure(setup, each, names) for each in failed),
+    )
+
+
+def holds(verdict: Verdict) -> bool:
+    """Return whether a promise was proved."""
+    return verdict.settled.result is Result.HOLDS
+
+
+def _failure(setup: Setup, verdict: Verdict, names: Names) -> Drawing:
+    return timeline_drawing(tracks(setup, verdict.settled.timeline, names), called(verdict.promise.says, names))
