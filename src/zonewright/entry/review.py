@@ -13,8 +13,7 @@ from functools import cached_property
 
 from zonewright.entry.meaning import NOT_SET, as_shown, meaning
 from zonewright.entry.questions import Order, Question
-from zonewright.entry.showing import display
-from zonewright.entry.standing import State
+from zonewright.entry.showing import head
 from zonewright.panel.legal import beside, exists
 from zonewright.panel.profile import NodeKind, Profile, pattern_of
 from zonewright.panel.programme import UNKNOWN, Item
@@ -55,17 +54,14 @@ class Review:
             return (self.at.item or "").partition("/")[0]
         return called(self.at.group) if self.at.number is None else f"{called(self.at.group)} {self.at.number}"
 
-    @cached_property
+    @property
     def shows(self) -> str:
         """Return what the display says where the answer is shown: a list's entry, else the question's first line."""
         if self.at is None or self.at.item is None:
             return ""
-        pattern, at = pattern_of(self.at.item), self.at
-        echoing = _echoing(self.profile, pattern)
-        if echoing is not None:
-            return echoing
-        held = self.order.held(self.readback, at)
-        return display(self.profile, State(self.order.asked_at[pattern], held, {}, at.group or None, at.number))[0]
+        pattern = pattern_of(self.at.item)
+        above = head(self.profile.script[self.order.asked_at[pattern]], self.at.number)
+        return _echoing(self.profile, pattern) or above[: self.profile.display.columns]
 
     @property
     def hidden(self) -> bool:
@@ -94,8 +90,8 @@ class Review:
 
     @property
     def left(self) -> int:
-        """Return how many questions that may exist were never asked."""
-        return sum(1 for _ in self.order.open(self.readback))
+        """Return how many items that may exist were never asked."""
+        return sum(each.item is not None for each in self.order.open(self.readback))
 
 
 def called(group: str) -> str:

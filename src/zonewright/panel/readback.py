@@ -16,12 +16,17 @@ from zonewright.panel.legal import beside, may_exist
 from zonewright.panel.profile import Profile, pattern_of
 from zonewright.panel.programme import UNKNOWN, Item, Programme, Value, item_of
 
+SAID_BY_A_SITE = ("zone", "user")  # the numbered things that a site file has words for
+
+
 @dataclass(frozen=True, slots=True)
 class Readback:
     """What was read so far; `panel` names the profile as in a site file: shipped, or a path beside the file."""
 
     panel: str
-    values: Mapping[Item, Value] = field(default_factory=dict)  # of every item asked, in the order of asking; UNKNOWN: not answered
+    values: Mapping[Item, Value] = field(
+        default_factory=dict
+    )  # of every item asked, in the order of asking; UNKNOWN: not answered
     no_more: frozenset[str] = frozenset()  # groups of which every number in use was read
 
     def numbers(self, group: str) -> tuple[int, ...]:
@@ -51,10 +56,15 @@ def programme_of(profile: Profile, readback: Readback) -> Programme:
     return Programme(profile.panel, values)
 
 
-def as_assumed(profile: Profile, programme: Programme) -> Programme:
-    """Return a Programme in which what nobody can key, if it wasn't read, is as the profile says."""
+def before_and_after(profile: Profile, held: Programme, plan: Programme) -> tuple[Programme, Programme]:
+    """Return what a panel holds before and after the keys that bring it to the plan of a site file.
+
+    What nobody can key is as the profile says, if it wasn't read; what no site file has words for stays as it is.
+    """
     shown_only = [Item(item) for item, rule in profile.items.items() if rule.shown_only]
-    return programme.changed({item: Value(profile.edition) for item in shown_only if programme.get(item) == UNKNOWN})
+    read = held.changed({item: Value(profile.edition) for item in shown_only if held.get(item) == UNKNOWN})
+    unsaid = [item for item in read if item.count("/") == 2 and item.partition("/")[0] not in SAID_BY_A_SITE]
+    return read, plan.changed({item: read[item] for item in unsaid})
 
 
 def still_there(profile: Profile, readback: Readback) -> Readback:
