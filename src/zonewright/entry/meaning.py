@@ -86,7 +86,8 @@ def _choice(profile: Profile, item: Item, answer: Answer, text: str) -> Meant:
     for value in answer.scrolled if answer.style is Style.SCROLL else answer.values:
         looks.setdefault(_plain(as_shown(profile, item, Value(value))), []).append(value)
     plain = _plain(text)
-    found = looks.get(plain) or looks.get(f"{plain.lstrip('0') or '0'} {answer.unit}") or []
+    digits = plain.removesuffix(f" {answer.unit}").lstrip("0") or "0"
+    found = looks.get(plain) or looks.get(f"{digits} {answer.unit}") or []
     if len(found) == 1:
         return Meant(Value(found[0]))
     if found:
