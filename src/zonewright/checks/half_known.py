@@ -64,7 +64,8 @@ class _Bench:
 
     def judged(self, rule: Rule) -> tuple[list[Finding], tuple[str, ...]]:
         """Return what a rule surely finds, and what it needs for the rest."""
-        found, needed = self.half.needs(lambda: list(rule.findings(self.job(self.half))))
+        job = self.job(self.half)
+        found, needed = self.half.needs(lambda: list(rule.findings(job)))
         zones = {int(item.split("/")[1]) for item in needed if item.startswith("zone/")}
         if any(not item.startswith("zone/") for item in needed):
             return [], needed
@@ -75,10 +76,11 @@ class _Bench:
             if more:
                 return [], (*needed, *more)
             found = [each for each in others if each in found]
-        sure = [each for each in found if each.place is not None or not self.zones_missing]
-        return sure, needed if len(sure) == len(found) else (*needed, *self.zones_missing)
+        if not job.looked_at_zones or not self.zones_missing:
+            return found, needed
+        return [each for each in found if each.place is not None], (*needed, *self.zones_missing)
 
-    def job(self, half: HalfKnown) -> Job:
+    def job(self, half: HalfKnown) -> _HalfJob:
         """Return the job anew, so that each look is noted for the rule that looks."""
         return _HalfJob(self.resolved, half, self.openings)
 
@@ -89,6 +91,12 @@ class _HalfJob(Job):
     def __init__(self, resolved: Resolved, half: HalfKnown, openings_: KnownMatrix) -> None:
         super().__init__(resolved, half.setup)
         self._half, self._openings = half, openings_
+        self.looked_at_zones = False
+
+    def __getattribute__(self, name: str) -> Any:
+        if name in ("zones", "setup"):
+            object.__setattr__(self, "looked_at_zones", True)
+        return super().__getattribute__(name)
 
     def opened(self, zone: JobZone, mode: Mode) -> tuple[tuple[int, Output], ...]:
         """Return what comes of a zone's opening, as in the matrix of what can be told."""
