@@ -23,7 +23,8 @@ from zonewright.findings import Finding
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.programme import UNKNOWN, Item, Programme, Value, item_of
 from zonewright.panel.readback_file import OpenedReadback
-from zonewright.panel.resolve import Resolved, ZoneOrigin
+from zonewright.panel.resolve import Resolved
+from zonewright.panel.resolve_zones import ZoneOrigin
 from zonewright.site.model import DeviceZone, Site
 from zonewright.site.names import Cause as Named
 from zonewright.site.nodes import Places
@@ -167,4 +168,5 @@ def _resolved(opened: OpenedReadback, half: HalfKnown) -> Resolved:
     site = Site(site=opened.file, panel=opened.readback.panel)
     users = {number: f"person {number}" for number in opened.programme.numbers("user")}
     nowhere = Places(None, opened.file)
-    return Resolved(site, opened.profile, held, zones, users, areas, opened.places, nowhere, ())
+    remotes = {number: f"remote {number}" for number in opened.programme.numbers("remote")}
+    return Resolved(site, opened.profile, held, zones, users, remotes, areas, opened.places, nowhere, ())

@@ -60,7 +60,7 @@ def _check_lines(opened: OpenedReadback, judged: JudgedReadback, width: int) -> 
     number[Severity.UNKNOWN] = len(judged.unjudged)
     lines.append(", ".join(f"{number[severity]} {severity.value}" for severity in Severity))
     if judged.unjudged:
-        lines += ["", "Not known, and the rules that can't be judged for want of it, at all or for that zone:"]
+        lines += ["", "Not known, and the rules that for want of it can't be judged, at all or there:"]
     wanted: dict[str, list[str]] = {}
     for code, items in judged.unjudged.items():
         for item in dict.fromkeys(items):
@@ -87,7 +87,7 @@ def matrix_of_readback(path: Path, screen: Screen, *, as_json: bool) -> int:
     lines = strip_lines(made.told[Cause.OPENS], names) if made.told[Cause.OPENS].cells else []
     for cause in (Cause.TAMPER, Cause.LOW_BATTERY, Cause.MISSING):
         if made.told[cause].cells:
-            lines += ["", *cause_lines(made.told[cause], cause, screen.width)]
+            lines += [*([""] if lines else []), *cause_lines(made.told[cause], cause, screen.width)]
     screen.say(*lines, *_not_told(opened, half, made.needed, screen.width)[0 if lines else 1 :])
     return 0
 
@@ -106,9 +106,11 @@ def explain_readback(path: Path, screen: Screen, zone: str | None, *, as_json: b
                 del told[number]
                 needed[number] = {Cause.OPENS: looked}
     else:
+        others = {item for of, items in half.untold.items() for item in items if of not in _meant(opened, zone)}
+        others |= set() if "zone" in opened.readback.no_more else {Item("zone")}
         for number in _meant(opened, zone):
-            if number in half.untold:
-                needed[number] = {Cause.OPENS: half.untold[number]}
+            if others or number in half.untold:  # what comes of leaving hangs on every door there is
+                needed[number] = {Cause.OPENS: (*half.untold.get(number, ()), *others)}
                 continue
             told[number], looked = half.needs(lambda number=number: explain(half.setup, number).text())  # type: ignore[misc]
             if looked:

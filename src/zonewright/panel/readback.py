@@ -16,7 +16,7 @@ from zonewright.panel.legal import beside, may_exist
 from zonewright.panel.profile import Profile, pattern_of
 from zonewright.panel.programme import UNKNOWN, Item, Programme, Value, item_of
 
-SAID_BY_A_SITE = ("zone", "user")  # the numbered things that a site file has words for
+SAID_BY_A_SITE = ("zone", "user", "remote")  # the numbered things that a site file has words for
 
 
 @dataclass(frozen=True, slots=True)

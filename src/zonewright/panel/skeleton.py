@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from zonewright.panel.profile import Kind, Profile
 from zonewright.panel.programme import UNKNOWN, Item, Programme, Value
 from zonewright.panel.readback import SAID_BY_A_SITE
-from zonewright.panel.resolve import WIRED_LOOP
+from zonewright.panel.resolve_zones import WIRED_LOOP
 from zonewright.site.writing import scalar
 
 HEAD = """# {name}, begun from what its {panel} held.
@@ -66,6 +66,7 @@ def _lines(profile: Profile, held: Programme, panel: str, name: str) -> Iterator
         yield from _field(held, f"zone/{number}/resistor", "resistor", "    ")
     yield ""
     yield from _people(held)
+    yield from _remotes(profile, held)
     for group in profile.groups:
         for number in held.numbers(group) if group not in SAID_BY_A_SITE else ():
             told = ", ".join(f"{field} {_or_not(value)}" for field, value in held.fields(group, number).items())
@@ -109,7 +110,7 @@ def _areas(held: Programme) -> Iterator[str]:
 def _area_numbers(held: Programme) -> list[int]:
     written = [
         value
-        for group, field in (("zone", "area"), ("user", "areas"))
+        for group, field in (("zone", "area"), ("user", "areas"), ("remote", "area"))
         for number in held.numbers(group)
         if (value := held.fields(group, number).get(field)) is not None and value != UNKNOWN
     ]
@@ -176,8 +177,12 @@ def _device(profile: Profile, held: Programme, device: _Device) -> Iterator[str]
 
 def _number(profile: Profile, fields: Mapping[str, Value]) -> Iterator[str]:
     learnt, kind = fields.get("number"), profile.kinds.get(fields.get("kind", ""))
-    if learnt is None:
-        return
+    if learnt is not None:
+        yield from _learnt(learnt, kind)
+
+
+def _learnt(learnt: str, kind: Kind | None) -> Iterator[str]:
+    """Write a transmitter number: of the printed digits only those are known that the panel learnt."""
     if learnt == UNKNOWN or kind is None:
         known = f"; learnt: {learnt}" if learnt != UNKNOWN else ""
         yield f"    # number: {{printed: 00 0000 00 A}}  # not known{known}: copy it from the label"
@@ -224,7 +229,7 @@ def _field(held: Programme, item: str, name: str, indent: str) -> Iterator[str]:
 
 
 def _said(name: str, value: str) -> str:
-    return value if name == "supervise" else scalar(value)
+    return value if name in ("supervise", "duress") else scalar(value)
 
 
 def _people(held: Programme) -> Iterator[str]:
@@ -234,11 +239,27 @@ def _people(held: Programme) -> Iterator[str]:
         yield f"  person {number}:  # a made-up name"
         yield f"    slot: {number}"
         yield from _field(held, f"user/{number}/role", "role", "    ")
+        if "duress" in fields:
+            yield from _field(held, f"user/{number}/duress", "duress", "    ")
         areas = fields.get("areas", UNKNOWN)
         if areas == UNKNOWN:
             yield "    # may:  # not known; left out it means every area"
         else:
             yield f"    may: [{', '.join(f'area {part}' for part in areas.split('+'))}]"
+
+
+def _remotes(profile: Profile, held: Programme) -> Iterator[str]:
+    numbers = held.numbers("remote")
+    if numbers:
+        yield "remotes:"
+    for number in numbers:
+        start = f"remote/{number}"
+        yield f"  remote {number}:  # a made-up name"
+        yield f"    slot: {number}"
+        learnt = held.get(Item(f"{start}/number"))
+        yield from _learnt(learnt, profile.remote) if learnt is not None else ()
+        for field in ("area", "first-button", "second-button"):
+            yield from _field(held, f"{start}/{field}", field.replace("-", " "), "    ")
 
 
 def _or_not(value: str | None) -> str:
