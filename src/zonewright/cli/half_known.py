@@ -99,9 +99,9 @@ def explain_readback(path: Path, screen: Screen, zone: str | None, *, as_json: b
     needed: dict[ZoneNumber, Mapping[Cause, tuple[Item, ...]]] = {}
     if zone is None:
         made = known_matrix(half, IN_SENTENCES)
-        needed = dict(made.needed)
+        needed, joined = dict(made.needed), _joined(half, made)
         for number in _told_in_all(half, made):
-            told[number], looked = half.needs(lambda number=number: sentence(_joined(half, made), number))  # type: ignore[misc]
+            told[number], looked = half.needs(lambda number=number: sentence(joined, number))  # type: ignore[misc]
             if looked:
                 del told[number]
                 needed[number] = {Cause.OPENS: looked}
