@@ -27,25 +27,6 @@ DECIDES = ("behaviour", "area")
 VERIFYING = ("verify", "kind", "resistor")
 
 
-class _Noting:
-    """A record that notes each look at a field of which the value isn't known."""
-
-    __slots__ = ()
-
-    def __getattribute__(self, name: str) -> Any:
-        if name in object.__getattribute__(self, "behind"):
-            object.__getattribute__(self, "notes").update(object.__getattribute__(self, "behind")[name])
-        return object.__getattribute__(self, name)
-
-
-class _NotingSettings(_Noting, Settings):
-    __slots__ = ("behind", "notes")
-
-
-class _NotingZone(_Noting, ZoneSetup):
-    __slots__ = ("behind", "notes")
-
-
 @dataclass(frozen=True, slots=True)
 class HalfKnown:
     """The model's view of a half-known panel; only `needs` and what is built on it may run it."""
@@ -90,7 +71,7 @@ def half_known(programme: Programme, profile: Profile) -> HalfKnown:
     notes: set[Item] = set()
     paired = _unknown(programme, (item_of("zone", n, "crosses") for n in programme.numbers("zone")))
     zones = tuple(_zone(zone, told, paired, notes) for zone in setup.zones)
-    settings = _noting(_NotingSettings, setup.settings, _of_settings(programme), notes)
+    settings = _noting(setup.settings, _of_settings(programme), notes)
     unnamed = frozenset(
         zone.number
         for zone in setup.zones
@@ -182,19 +163,30 @@ def _zone(zone: ZoneSetup, programme: Programme, paired: tuple[Item, ...], notes
         "crosses": paired if zone.behaviour.cross else (),
         "verifies": verifying if zone.behaviour.verify else (),
     }
-    noting: ZoneSetup = _noting(_NotingZone, zone, {name: found for name, found in behind.items() if found}, notes)
-    return noting
+    return _noting(zone, {name: found for name, found in behind.items() if found}, notes)
 
 
 def _unknown(programme: Programme, items: Iterable[Item]) -> tuple[Item, ...]:
     return tuple(item for item in items if programme.get(item) == UNKNOWN)
 
 
-def _noting(kind: type[Any], plain: Any, behind: Mapping[str, tuple[Item, ...]], notes: set[Item]) -> Any:
-    """Return a record like another that notes each look at these fields."""
-    noting = object.__new__(kind)
-    for field in fields(plain):
-        object.__setattr__(noting, field.name, getattr(plain, field.name))
-    object.__setattr__(noting, "behind", behind)
-    object.__setattr__(noting, "notes", notes)
+def _noting(plain: T, behind: Mapping[str, tuple[Item, ...]], notes: set[Item]) -> T:
+    """Return a record like another that notes each look at these fields; the same one where there are none."""
+    if not behind:
+        return plain
+    kind = type(plain)
+
+    def noted(name: str) -> property:
+        slot, items = getattr(kind, name), behind[name]
+
+        def look(record: T) -> Any:
+            notes.update(items)
+            return slot.__get__(record)
+
+        return property(look)
+
+    noting_kind = type(f"Noting{kind.__name__}", (kind,), {"__slots__": (), **{name: noted(name) for name in behind}})
+    noting: T = object.__new__(noting_kind)
+    for field in fields(plain):  # type: ignore[arg-type]
+        getattr(kind, field.name).__set__(noting, getattr(plain, field.name))
     return noting
