@@ -11,6 +11,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 from pathlib import Path as FilePath
 from types import MappingProxyType
 from typing import ClassVar
@@ -41,7 +42,7 @@ HEAD = """# What the panel says it holds, read at its keypad: `zonewright readba
 _FIRST_WORD = re.compile(r"^readback *:", re.MULTILINE)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class OpenedReadback:
     """A readback with the profile of its panel, and where each of its items stands."""
 
@@ -50,7 +51,7 @@ class OpenedReadback:
     places: Mapping[Item, Place]
     file: str
 
-    @property
+    @cached_property
     def programme(self) -> Programme:
         """Return what the panel holds as far as it was read."""
         return programme_of(self.profile, self.readback)
