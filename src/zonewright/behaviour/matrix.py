@@ -212,7 +212,7 @@ def matrix(setup: Setup, causes: Iterable[Cause] = Cause) -> Matrix:
             if (zone.areas, mode) not in rested:
                 rested[zone.areas, mode] = at_rest(setup, zone.areas, mode)
             panel = rested[zone.areas, mode]
-            cells += [Cell(zone.number, mode, cause, _outcome(panel.copy(), zone, cause)) for cause in wanted]
+            cells += [Cell(zone.number, mode, cause, outcome_of(panel.copy(), zone, cause)) for cause in wanted]
     return Matrix(setup, tuple(cells))
 
 
@@ -239,7 +239,7 @@ def at_rest(setup: Setup, areas: Iterable[AreaNumber], mode: Mode) -> Clockwork:
     return panel
 
 
-def _outcome(panel: Clockwork, zone: ZoneSetup, cause: Cause) -> tuple[tuple[int, Output], ...]:
+def outcome_of(panel: Clockwork, zone: ZoneSetup, cause: Cause) -> tuple[tuple[int, Output], ...]:
     """Let it happen and wait for rest; a battery's wait and the supervision window are waited out alone."""
     match cause:
         case Cause.OPENS:

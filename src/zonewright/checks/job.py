@@ -61,12 +61,12 @@ class JobZone:
 class Job:
     """One design, ready to be judged."""
 
-    def __init__(self, resolved: Resolved) -> None:
+    def __init__(self, resolved: Resolved, setup: Setup | None = None) -> None:
         self.resolved = resolved
         self.site = resolved.site
         self.profile = resolved.profile
         self.programme = resolved.programme
-        self.setup: Setup = setup_of(resolved.programme, resolved.profile)
+        self.setup = setup if setup is not None else setup_of(resolved.programme, resolved.profile)
 
     @cached_property
     def zones(self) -> tuple[JobZone, ...]:

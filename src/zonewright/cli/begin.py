@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from pathlib import Path
 
@@ -13,7 +14,9 @@ from zonewright.cli.terminal import screen_of
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.opening import open_site
 from zonewright.panel.programme import item_of
+from zonewright.panel.readback_file import open_readback
 from zonewright.panel.reading import is_path, shipped_names
+from zonewright.panel.skeleton import skeleton
 from zonewright.site.edits import edited
 from zonewright.site.filetext import read_text
 from zonewright.site.nodes import Path as FilePath
@@ -51,18 +54,29 @@ devices: {{}}
 @click.option("--panel", help="A profile that comes with Zonewright, or the path of one.")
 @click.option("--areas", help="Its areas, parted by commas.")
 @click.option("--account", help="The monitoring station's account; leave it out if nobody is told.")
+@click.option("--from", "read", type=click.Path(path_type=Path), metavar="READBACK", help="What its panel holds now.")
 @click.option("--force", is_flag=True, help="Write over an existing file.")
 def new_site(
-    file: Path, name: str | None, panel: str | None, areas: str | None, account: str | None, force: bool
+    file: Path,
+    name: str | None,
+    panel: str | None,
+    areas: str | None,
+    account: str | None,
+    read: Path | None,
+    force: bool,
 ) -> int:
     """Begin a site file: a few questions, then a commented file to go on with.
 
-    What is given as an option isn't asked.
+    What is given as an option isn't asked. With --from only the name is asked: all else is what the panel holds, and
+    what isn't known of it stands as a remark.
 
     \b
     zonewright new larkfield.yaml
     zonewright new larkfield.yaml --name "Larkfield Cottage" --panel tern --areas house --account ""
+    zonewright new larkfield.yaml --from larkfield-panel.yaml
     """
+    if read is not None:
+        return from_readback(file, read, name, force=force, unused=(panel, areas, account))
     name = name if name is not None else click.prompt("What is the site called")
     panel = panel if panel is not None else click.prompt("Panel", default=shipped_names()[0])
     areas = areas if areas is not None else click.prompt("Areas, parted by commas", default="house")
@@ -81,6 +95,24 @@ def new_site(
     read_site_text(head + text, str(file)).usable()
     save(file, head + text, force=force)
     screen_of(sys.stdout).say(f"{file}: begun", f"next: fill in the devices, then zonewright check {file}")
+    return 0
+
+
+def from_readback(file: Path, read: Path, name: str | None, *, force: bool, unused: tuple[str | None, ...]) -> int:
+    """Begin a site file with what a panel holds."""
+    if any(each is not None for each in unused):
+        says, fix = "panel, areas and account are those of the readback", "leave out --panel, --areas and --account"
+        raise BadInput([Finding("USE-06", Severity.PROBLEM, f"--from {read}", says, fix=fix)])
+    opened = open_readback(read)
+    name = name if name is not None else click.prompt("What is the site called")
+    panel = opened.readback.panel
+    panel = os.path.relpath(read.parent / panel, file.parent) if is_path(panel) else panel
+    text = skeleton(opened.profile, opened.programme, panel, name.strip() or "A new site", file.name)
+    save(file, text, force=force)
+    missing = text.count("not known") - 1  # the head speaks of it
+    screen_of(sys.stdout).say(
+        f"{file}: begun, {missing} remarks tell what is not known", f"next: zonewright check {file}"
+    )
     return 0
 
 

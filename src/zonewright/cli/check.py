@@ -16,6 +16,7 @@ from zonewright.cli.telling import as_object, counts, in_report_order, report
 from zonewright.cli.terminal import Styled, paragraph, screen_of
 from zonewright.findings import BadInput, Finding, Severity, nearest
 from zonewright.panel.opening import open_site
+from zonewright.panel.readback_file import is_readback
 from zonewright.panel.resolve import Resolved
 
 
@@ -26,12 +27,17 @@ def check(site: Path, as_json: bool) -> int:
     """Judge the design in SITE by every rule.
 
     Mistakes in the file, and what the panel can't do, come first (exit code 2). Then each doubt about the design with
-    its reason and what to do (exit code 1). Nothing found: exit code 0.
+    its reason and what to do (exit code 1). Nothing found: exit code 0. SITE may be a readback, too: then what can't be
+    judged for want of knowledge is told, and counts as found.
 
     \b
     zonewright check larkfield.yaml
     zonewright check larkfield.yaml --json
     """
+    if is_readback(site):
+        from zonewright.cli.half_known import check_readback
+
+        return check_readback(site, screen_of(sys.stdout), as_json=as_json)
     resolved = open_site(site)
     judged = judge(resolved)
     screen = screen_of(sys.stdout)

@@ -6,6 +6,7 @@ import json
 import random
 import sys
 from collections import Counter
+from dataclasses import replace
 from pathlib import Path
 
 import click
@@ -18,6 +19,7 @@ from zonewright.cli.terminal import paragraph, screen_of
 from zonewright.cli.zones import zones_meant
 from zonewright.entry.drive import NoWay, drive
 from zonewright.entry.guide import Guide, guide
+from zonewright.entry.review import NO_MORE, called
 from zonewright.entry.sheet import EntrySheet, delta, whole
 from zonewright.entry.slips import Seen, slip_table, slips
 from zonewright.entry.text import sheet_lines
@@ -26,6 +28,8 @@ from zonewright.panel.behaviours import Mode
 from zonewright.panel.legal import as_shipped, random_programme
 from zonewright.panel.opening import open_site
 from zonewright.panel.programme import Programme
+from zonewright.panel.readback import SAID_BY_A_SITE, before_and_after
+from zonewright.panel.readback_file import open_readback
 from zonewright.panel.reading import shipped, shipped_names
 from zonewright.panel.resolve import Resolved
 from zonewright.site.record import ZoneNumber
@@ -34,24 +38,38 @@ from zonewright.site.record import ZoneNumber
 @click.command()
 @click.argument("site", type=click.Path(path_type=Path))
 @click.option("--since", type=click.Path(path_type=Path), metavar="OLDER", help="The site file as the panel holds it.")
+@click.option("--from", "read", type=click.Path(path_type=Path), metavar="READBACK", help="What was read at the panel.")
 @click.option("--guide", "device", metavar="DEVICE", help="One page for a householder who keys this device.")
 @click.option("--out", type=click.Path(path_type=Path), metavar="FILE", help="Write it into a file.")
 @click.option("--force", is_flag=True, help="Write over an existing file.")
 @click.option("--json", "as_json", is_flag=True, help="Print the sheet as JSON.")
-def enter(site: Path, since: Path | None, device: str | None, out: Path | None, force: bool, as_json: bool) -> int:
+def enter(
+    site: Path,
+    since: Path | None,
+    read: Path | None,
+    device: str | None,
+    out: Path | None,
+    force: bool,
+    as_json: bool,
+) -> int:
     """Write the sheet of keys that brings the panel to what SITE says.
 
     Every key was pressed on a virtual keypad, and all of them together give back the plan: only then is it printed.
-    Without --since the panel is taken as shipped; with it, the sheet is the shortest way from there.
+    Without --since or --from the panel is taken as shipped; with one of them, the sheet is the shortest way from there.
+    Where a readback doesn't know what stands there, the keys are pressed until the display shows what is wanted.
 
     \b
     zonewright enter larkfield.yaml
     zonewright enter larkfield.yaml --since larkfield-before.yaml
+    zonewright enter larkfield.yaml --from larkfield-panel.yaml
     zonewright enter larkfield.yaml --guide side-gate
     """
     resolved = open_site(site)
     zone = _one_zone(resolved, device) if device is not None else None
-    older = _older(resolved, since, zone)
+    if read is not None:
+        resolved, older = _taken_over(resolved, read, since)
+    else:
+        older = _older(resolved, since, zone)
     sheet = sheet_of(resolved, older)
     screen = screen_of(sys.stdout)
     if zone is not None:
@@ -193,6 +211,27 @@ def _older(resolved: Resolved, since: Path | None, zone: ZoneNumber | None) -> P
         return None
     gone = {item: None for item in resolved.programme if item.startswith(f"zone/{zone}/")}
     return resolved.programme.changed(gone)
+
+
+def _taken_over(resolved: Resolved, read: Path, since: Path | None) -> tuple[Resolved, Programme | None]:
+    """Return the site with what the panel keeps besides, and what the panel holds as far as it was read."""
+    if since is not None:
+        says, fix = "both tell what the panel holds now", "leave one of the two out"
+        raise BadInput([Finding("USE-07", Severity.PROBLEM, "--since and --from", says, fix=fix)])
+    opened = open_readback(read, resolved.profile)
+    unsaid = [group for group in SAID_BY_A_SITE if group in {*opened.profile.groups} - opened.readback.no_more]
+    if unsaid:
+        fix = f"zonewright readback {opened.readback.panel} {read}, and say {NO_MORE} when there are no more"
+        raise BadInput(
+            Finding(
+                "ENT-04", Severity.PROBLEM, str(read),
+                f"nobody said that there is no further {called(group)}: keys can't be told for one that nobody saw",
+                fix=fix,
+            )
+            for group in unsaid
+        )  # fmt: skip
+    older, wanted = before_and_after(opened.profile, opened.programme, resolved.programme)
+    return replace(resolved, programme=wanted), older
 
 
 def slips_page() -> str:

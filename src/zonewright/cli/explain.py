@@ -18,6 +18,7 @@ from zonewright.cli.since import since_lines, since_object
 from zonewright.cli.terminal import paragraph, screen_of
 from zonewright.cli.zones import zones_meant
 from zonewright.panel.opening import open_site
+from zonewright.panel.readback_file import is_readback
 from zonewright.panel.resolve import Resolved
 
 
@@ -31,7 +32,7 @@ def explain(site: Path, zone: str | None, since: Path | None, proofs: bool, as_j
     """Tell in a sentence what each zone does, or all about one ZONE (its number or its device's name).
 
     With --since, tell what comes of things otherwise than by an OLDER site file: which zones sound, send or stay
-    silent that did not before.
+    silent that did not before. SITE may be a readback, too: then what isn't known is told in place of a guess.
 
     \b
     zonewright explain larkfield.yaml
@@ -42,6 +43,10 @@ def explain(site: Path, zone: str | None, since: Path | None, proofs: bool, as_j
         raise click.UsageError("--proofs belongs to --since OLDER")
     if since is not None and zone is not None:
         raise click.UsageError("give a ZONE, or --since OLDER")
+    if since is None and is_readback(site):
+        from zonewright.cli.half_known import explain_readback
+
+        return explain_readback(site, screen_of(sys.stdout), zone, as_json=as_json)
     resolved = open_site(site)
     if since is not None:
         return _explain_since(resolved, since, proofs=proofs, as_json=as_json)

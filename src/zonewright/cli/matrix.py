@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
+from collections.abc import Mapping
 from pathlib import Path
 
 import click
@@ -17,6 +18,7 @@ from zonewright.behaviour.telling import output_in_words, span
 from zonewright.cli.terminal import columns, cut, paragraph, screen_of
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.opening import open_site
+from zonewright.panel.readback_file import is_readback
 from zonewright.panel.resolve import Resolved
 
 LABEL, MODE = 26, 13  # columns of the screen
@@ -30,11 +32,16 @@ def show_matrix(site: Path, as_json: bool, ascii_only: bool) -> int:
     """Show what comes of each zone's opening in each mode, and of troubles.
 
     Every line is computed by letting the panel model run: nothing here is written by hand. "sent" tells that the
-    station hears of it; `zonewright explain` tells when and what.
+    station hears of it; `zonewright explain` tells when and what. SITE may be a readback, too: then what isn't known is
+    told in place of a guess.
 
     \b
     zonewright matrix larkfield.yaml
     """
+    if is_readback(site):
+        from zonewright.cli.half_known import matrix_of_readback
+
+        return matrix_of_readback(site, screen_of(sys.stdout, ascii_only=ascii_only), as_json=as_json)
     resolved = open_site(site)
     setup = setup_of(resolved.programme, resolved.profile)
     made = matrix_of(setup)
@@ -50,24 +57,31 @@ def matrix_lines(resolved: Resolved, made: Matrix, width: int) -> list[str]:
     """Return the matrix as lines: strips where they fit, else a sentence for each zone."""
     if width < LABEL + 4 * MODE:
         return [line for zone in made.setup.zones for line in paragraph(sentence(made, zone.number), width, "", "  ")]
-    head = "What happens".ljust(LABEL) + "".join(mode.value.ljust(MODE) for mode in Mode)
-    lines = [head.rstrip()]
-    names = {number: name for name, number in resolved.areas.items()}
-    for area in strips(made):
-        lines += ["", " and ".join(names[number] for number in sorted(area.areas)).capitalize()]
-        for row in area.rows:
-            lines += row_lines(made.setup, row)
+    lines = strip_lines(made, {number: name for name, number in resolved.areas.items()})
     lines.append("")
     for cause in (Cause.TAMPER, Cause.LOW_BATTERY, Cause.MISSING):
-        found = common(made, cause)
-        if found is not None:
-            lines += [*paragraph(common_in_words(found), width, "", "  ")]
-        else:
-            lines += [f"Zone by zone, {cause.value}:"]
-            for area in strips(made, cause):
-                for row in area.rows:
-                    lines += row_lines(made.setup, row)
+        lines += cause_lines(made, cause, width)
     return lines
+
+
+def strip_lines(made: Matrix, areas: Mapping[int, str]) -> list[str]:
+    """Return the zones area by area, each with the bars of what comes of its opening."""
+    head = "What happens".ljust(LABEL) + "".join(mode.value.ljust(MODE) for mode in Mode)
+    lines = [head.rstrip()]
+    for area in strips(made):
+        lines += ["", " and ".join(areas[number] for number in sorted(area.areas)).capitalize()]
+        for row in area.rows:
+            lines += row_lines(made.setup, row)
+    return lines
+
+
+def cause_lines(made: Matrix, cause: Cause, width: int) -> list[str]:
+    """Return what comes of a trouble: a sentence where nearly all zones agree, else their bars."""
+    found = common(made, cause)
+    if found is not None:
+        return paragraph(common_in_words(found), width, "", "  ")
+    rows = [line for area in strips(made, cause) for row in area.rows for line in row_lines(made.setup, row)]
+    return [f"Zone by zone, {cause.value}:", *rows]
 
 
 def row_lines(setup: Setup, row: Row) -> list[str]:

@@ -34,10 +34,7 @@ Display = tuple[str, ...]
 def display(profile: Profile, state: State) -> Display:
     """Return what the display shows, each line cut at its width."""
     node = profile.script[state.node]
-    says = node.says
-    if node.numbered_from is not None:
-        says = f"{node.numbered_from + (state.number or 0):03} {says}"
-    lines = [says, *_answer_lines(profile, state, node)]
+    lines = [head(node, state.number), *_answer_lines(profile, state, node)]
     if state.buffer == HEARD:
         lines = _said_back(state, node)
     if state.message:
@@ -45,6 +42,11 @@ def display(profile: Profile, state: State) -> Display:
         lines = [*[*lines, "", ""][:above], state.message]
     shown = (*lines, *[""] * profile.display.lines)[: profile.display.lines]
     return tuple(line[: profile.display.columns].rstrip() for line in shown)
+
+
+def head(node: Node, number: int | None) -> str:
+    """Return what a node says above its answer, with the bound number where it puts that in front; uncut."""
+    return node.says if node.numbered_from is None else f"{node.numbered_from + (number or 0):03} {node.says}"
 
 
 def _answer_lines(profile: Profile, state: State, node: Node) -> list[str]:

@@ -21,6 +21,11 @@ def exists(rule: ItemRule, value_of: Callable[[str], str | None]) -> bool:
     return all(when.met_by(value_of(when.field)) for when in rule.when)
 
 
+def may_exist(rule: ItemRule, value_of: Callable[[str], str | None]) -> bool:
+    """Return whether an item may exist where some of the fields beside it are UNKNOWN: nothing known speaks against."""
+    return all((value := value_of(when.field)) == UNKNOWN or when.met_by(value) for when in rule.when)
+
+
 def beside(item: Item, values: Mapping[Item, Value]) -> Callable[[str], str | None]:
     """Return a look-up of the fields beside an item: the same zone's, the same slot's, the same group's."""
     start = item.rpartition("/")[0]

@@ -1,0 +1,89 @@
+"""A readback: what somebody read off a panel that another had programmed, item by item.
+
+Rules of this file:
+1. What was never asked isn't in it; what was asked and not answered is UNKNOWN. Only `no_more` tells that every zone
+   (person, remote) of the panel is in it.
+2. As a Programme, all that wasn't read is UNKNOWN, but what can't exist for the rest holds its `otherwise`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+
+from zonewright.panel.legal import beside, may_exist
+from zonewright.panel.profile import Profile, pattern_of
+from zonewright.panel.programme import UNKNOWN, Item, Programme, Value, item_of
+
+SAID_BY_A_SITE = ("zone", "user", "remote")  # the numbered things that a site file has words for
+
+
+@dataclass(frozen=True, slots=True)
+class Readback:
+    """What was read so far; `panel` names the profile as in a site file: shipped, or a path beside the file."""
+
+    panel: str
+    values: Mapping[Item, Value] = field(
+        default_factory=dict
+    )  # of every item asked, in the order of asking; UNKNOWN: not answered
+    no_more: frozenset[str] = frozenset()  # groups of which every number in use was read
+
+    def numbers(self, group: str) -> tuple[int, ...]:
+        """Return the numbers of a group that were read, ascending."""
+        return Programme(self.panel, self.values).numbers(group)
+
+    def changed(self, changes: Mapping[Item, Value | None]) -> Readback:
+        """Return a readback with these answers; None takes one out."""
+        values = {**self.values, **changes}
+        kept = {item: value for item, value in values.items() if value is not None}
+        return Readback(self.panel, MappingProxyType(kept), self.no_more)
+
+
+def programme_of(profile: Profile, readback: Readback) -> Programme:
+    """Return what a panel holds for all that was read of it: every item of every number read, UNKNOWN where it wasn't.
+
+    What can't exist for what is known holds its `otherwise`.
+    """
+    values = {item: readback.values.get(item, UNKNOWN) for item in _all_items(profile, readback)}
+    before: dict[Item, Value] = {}
+    while values != before:  # what doesn't exist may decide about others
+        before = dict(values)
+        for item in values:
+            rule = profile.items[pattern_of(item)]
+            if rule.otherwise is not None and not may_exist(rule, beside(item, values)):
+                values[item] = Value(rule.otherwise)
+    return Programme(profile.panel, values)
+
+
+def before_and_after(profile: Profile, held: Programme, plan: Programme) -> tuple[Programme, Programme]:
+    """Return what a panel holds before and after the keys that bring it to the plan of a site file.
+
+    What nobody can key is as the profile says, if it wasn't read; what no site file has words for stays as it is.
+    """
+    shown_only = [Item(item) for item, rule in profile.items.items() if rule.shown_only]
+    read = held.changed({item: Value(profile.edition) for item in shown_only if held.get(item) == UNKNOWN})
+    unsaid = [item for item in read if item.count("/") == 2 and item.partition("/")[0] not in SAID_BY_A_SITE]
+    return read, plan.changed({item: read[item] for item in unsaid})
+
+
+def still_there(profile: Profile, readback: Readback) -> Readback:
+    """Return a readback without the answers to what can't exist for the others; a changed answer may make such."""
+    held = programme_of(profile, readback).values
+    gone = [item for item in readback.values if not may_exist(profile.items[pattern_of(item)], beside(item, held))]
+    return readback.changed(dict.fromkeys(gone)) if gone else readback
+
+
+def or_unknown(item: Item, values: Mapping[Item, Value]) -> Callable[[str], str | None]:
+    """Return a look-up of the fields beside an item, UNKNOWN where there is none."""
+    start = item.rpartition("/")[0]
+    return lambda name: values.get(Item(f"{start}/{name}"), UNKNOWN)
+
+
+def _all_items(profile: Profile, readback: Readback) -> Iterator[Item]:
+    for pattern in profile.items:
+        group, star, name = (*pattern.split("/"), "")[:3]
+        if star != "*":
+            yield Item(pattern)
+            continue
+        yield from (item_of(group, number, name) for number in readback.numbers(group))
