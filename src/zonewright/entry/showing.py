@@ -28,6 +28,7 @@ from zonewright.panel.profile import (
 )
 from zonewright.panel.programme import item_of
 
+TWO_LINES = 2
 Display = tuple[str, ...]
 
 
@@ -38,8 +39,8 @@ def display(profile: Profile, state: State) -> Display:
     if node.numbered_from is not None:
         says = f"{node.numbered_from + (state.number or 0):03} {says}"
     lines = [says, *_answer_lines(profile, state, node)]
-    if state.buffer == HEARD:
-        lines = _said_back(state, node)
+    if state.buffer == HEARD:  # on two lines there is no room for the question
+        lines = [*([says] if profile.display.lines > TWO_LINES else []), *_said_back(state, node)]
     if state.message:
         above = max(1, profile.display.lines - 1)  # the message takes the last line, and on two lines the answer's
         lines = [*[*lines, "", ""][:above], state.message]
