@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.panels import cover
+from tests.panels.cover import wanted
+from tests.panels.cover_touched import touched
 from tests.panels.transcript import run
 from zonewright.panel.reading import shipped, shipped_names
 
@@ -26,4 +27,4 @@ def test_the_keypad_does_what_the_transcript_says(path: Path) -> None:
 def test_the_transcripts_touch_everything_on_the_cover_list(name: str) -> None:
     profile = shipped(name)
     presses = [press for path in FILES if path.parent.name == name for press in run(profile, path)[1]]
-    assert sorted(cover.wanted(profile) - cover.touched(profile, presses)) == []
+    assert sorted(wanted(profile) - touched(profile, presses)) == []
