@@ -8,7 +8,7 @@ import pytest
 
 from tests.panels.cover import wanted
 from tests.panels.cover_touched import touched
-from tests.panels.transcript import run
+from zonewright.entry.transcript import run
 from zonewright.panel.reading import shipped, shipped_names
 
 HERE = Path(__file__).parent
@@ -19,7 +19,7 @@ FILES = [path for name in WRITTEN for path in sorted((HERE / name).glob("*.txt")
 @pytest.mark.parametrize("path", FILES, ids=[f"{path.parent.name}-{path.stem}" for path in FILES])
 def test_the_keypad_does_what_the_transcript_says(path: Path) -> None:
     faults, presses = run(shipped(path.parent.name), path)
-    assert faults == []
+    assert faults == ()
     assert presses
 
 
