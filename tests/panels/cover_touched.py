@@ -85,7 +85,7 @@ def _at_question(profile: Profile, press: Press, answer: Answer, digits: str) ->
     taken = _taken(before, after, node) if left else None
     key = cover_styles.Key(press.key, before.buffer, after.buffer, after.message, taken)
     yield from cover_styles.touched(answer, key, digits)
-    keeper = answer.take or answer.ends_with or "yes"
+    keeper = answer.take or answer.ends_with
     if press.key == keeper and not before.buffer:
         if left:
             yield "takes the one offered" if node.only == "free" else "keeps the present"

@@ -99,7 +99,7 @@ def zone(held: Held, origin: ZoneOrigin, areas: Mapping[str, int], zones: Mappin
     for field, want in wanted.items():
         if field not in asked and want.asked and not _needs_no_item(held.profile, field, want.value):
             says = f"this panel has no {_FEATURE.get(field, field.replace('-', ' '))}"
-            fix = "take it out of the site file"
+            fix = _INSTEAD.get(field, "take it out of the site file")
             held.refuse("PAN-08", thing, says, want.path, ("items",), wrote=want.value, fix=fix)
 
 
@@ -111,7 +111,16 @@ def _needs_no_item(profile: Profile, field: str, value: str) -> bool:
     return value in ("none", "no") or field == "label" or (field == "area" and profile.limits.areas == 1)
 
 
-_FEATURE = {"crosses": "confirmation of one zone by another", "verify": "verification of fire detectors"}
+_FEATURE = {
+    "crosses": "confirmation of one zone by another",
+    "verify": "verification of fire detectors",
+    "tells-trouble": "question whether a zone's troubles are told",
+    "tells-alarm": "question whether a zone's alarms are told",
+}
+_INSTEAD = {
+    "tells-trouble": "write `report: alarms`, or `report: nothing`",
+    "tells-alarm": "write `report: troubles`, or `report: nothing`",
+}
 
 
 def _kind(held: Held, origin: ZoneOrigin, device: Device | Loop, thing: str) -> Kind | None:
