@@ -51,9 +51,9 @@ def wanted(answer: Answer, *, typed_back: bool) -> Iterator[str]:
             yield from (f"refused: {why}" for why in ("blank first", "blank last", "two blanks"))
         case Style.DIGITS:
             yield from _limits(answer)
-            if answer.take:
+            if answer.closing:
                 yield "a digit too many"
-            if answer.take and (answer.width or 1) > 1:
+            if answer.closing and (answer.width or 1) > 1:
                 yield "taken half typed" if is_identity(answer) else "fewer digits"
         case Style.WHEEL:
             places = range(1, (answer.width or 1) + 1)
@@ -143,13 +143,13 @@ def _tapped(answer: Answer, press: Key) -> Iterator[str]:
 
 def _typed(answer: Answer, press: Key, digits: str) -> Iterator[str]:
     width = answer.width or 1
-    if answer.take and press.key == answer.take and press.before:
+    if press.key in answer.closing and press.before:
         digits = press.before
         if press.message == NO:
             yield "taken half typed"
         elif len(digits) < width and press.taken is not None:
             yield "fewer digits"
-    elif answer.take or press.key not in DIGITS or len(digits) != width:
+    elif answer.closing or press.key not in DIGITS or len(digits) != width:
         if press.key in DIGITS and press.message == NO and len(press.before) == width:
             yield "a digit too many"
         return

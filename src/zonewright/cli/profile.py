@@ -97,7 +97,7 @@ def try_profile(name: str, transcripts: tuple[Path, ...], every: bool, as_json: 
         if not differences:
             screen.say(f"{path}: {len(presses)} keys, the keypad shows what you wrote")
     if differ:
-        screen.say("", "Look again at the panel, then mend the transcript or the profile.")
+        screen.say("", "Look again at the panel, then mend what you wrote or the profile.")
     return 1 if differ else 0
 
 
