@@ -47,3 +47,32 @@ def test_transcript_and_sheet_work_with_the_last_profile(tmp_path: Path, capsys:
     out = capsys.readouterr().out
     assert "Garden shed" in out
     assert "DOOR?" in out
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "said"),
+    [
+        ("go: wait,", "go: waits,", "is no node of this script"),
+        ("how: wait,", "how: waits,", "no answer of this profile"),
+        ("next: skip, take: go, choices: {contact", "next: skip, take: ok, choices: {contact", "the keypad has no key"),
+        ("then: {if: {behaviour: [entry-door]}, go: wait, else: watch}", "then: watch", "can never be reached"),
+        ('"3": edition', '"3": leave', "is never asked and shown nowhere"),
+        ("then: {if: {behaviour: [entry-door]}", "then: {if: {behaviour: [perimeter]}", "is asked although"),
+        ("when: {behaviour: [entry-door]}", "when: {behaviour: [perimeter]}", "keeps without ever asking for"),
+        ("if: {behaviour: [entry-door]}", "if: {behaviour: [entry-door, perimeter, interior]}", "never goes on to"),
+        ("ask: zone/*/delay, then: watch", "ask: zone/*/delay, then: acts", "is asked twice before it is kept"),
+        ("ask: setting/second-entry-time, keeps: all", "ask: setting/second-entry-time", "is lost on every way on"),
+        ("goes on: go, then: top, back: top", "goes on: go, then: edition", "once here, no key leads to rest"),
+        ("says: Enter long", "says: Enter by the long way", "signs long, the display shows 16"),
+        ("second entry time: LONG", "second entry time: SHORT", "two choices show as"),
+        ('{how: seconds, default: "30"}', '{how: seconds, default: "35"}', "which its answer never gives"),
+    ],
+)  # fmt: skip
+def test_what_check_says_stands_in_the_table_of_errors(
+    before: str, after: str, said: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert before in PROFILES[-1]
+    (tmp_path / "wren.yaml").write_text(PROFILES[-1].replace(before, after), encoding="utf-8")
+    assert main(["profile", "check", str(tmp_path / "wren.yaml")]) == 2
+    assert said in " ".join(capsys.readouterr().err.split())
+    assert said in re.sub(r"\d+ signs", "signs", PAGE)
