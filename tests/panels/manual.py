@@ -23,6 +23,18 @@ def rows(text: str) -> list[list[str]]:
     return [row for number, row in enumerate(cells) if number not in ruler and number + 1 not in ruler]
 
 
+def conditions_written(text: str, rule: ItemRule) -> set[When]:
+    """Return the conditions that a table of Marlow's or Quill's tells, in the words of the display."""
+    if text in ("always", "**first**"):
+        return set()
+    told, _, listed = text.partition(", and ")
+    if told == "alarms told":
+        values = frozenset(re.split(r", | or ", listed))
+        return {When(field="tells-alarm", values=frozenset({"yes"})), When(field="behaviour", values=values)}
+    negated, named = text.startswith("all but "), text.removeprefix("all but ")
+    return {When(field=rule.when[0].field, values=frozenset({named}), negated=negated)}
+
+
 @dataclass(frozen=True)
 class Manual:
     """One panel's manual beside its profile."""

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import re
-
 import pytest
 
-from tests.panels.manual import COUNTED, Manual, rows
-from zonewright.panel.profile import Address, Answer, ItemRule, Style, When
+from tests.panels.manual import COUNTED, Manual, conditions_written, rows
+from zonewright.panel.profile import Address, Answer, Style, When
 
 MANUAL = Manual("marlow")
 MARLOW = MANUAL.profile
@@ -77,18 +75,6 @@ def test_a_zones_places_values_conditions_and_first_values(row: list[str]) -> No
     check_value(item, value)
     assert MANUAL.as_shown(item, rule.default) == first
     assert MANUAL.told(rule) == conditions_written(exists, rule)
-
-
-def conditions_written(text: str, rule: ItemRule) -> set[When]:
-    """Return the conditions of the manual's column `exists`."""
-    if text in ("always", "**first**"):
-        return set()
-    told, _, listed = text.partition(", and ")
-    if told == "alarms told":
-        values = frozenset(re.split(r", | or ", listed))
-        return {When(field="tells-alarm", values=frozenset({"yes"})), When(field="behaviour", values=values)}
-    negated, named = text.startswith("all but "), text.removeprefix("all but ")
-    return {When(field=rule.when[0].field, values=frozenset({named}), negated=negated)}
 
 
 def test_a_zones_places_stand_in_the_order_in_which_set_opens_them() -> None:

@@ -6,8 +6,8 @@ import re
 
 import pytest
 
-from tests.panels.manual import COUNTED, Manual, rows
-from zonewright.panel.profile import Answer, Entry, ItemRule, Style, When
+from tests.panels.manual import COUNTED, Manual, conditions_written, rows
+from zonewright.panel.profile import Answer, Entry, Style, When
 
 MANUAL = Manual("quill")
 QUILL = MANUAL.profile
@@ -53,18 +53,6 @@ def test_a_zones_entries_choices_conditions_and_first_values(row: list[str]) -> 
     assert MANUAL.told(rule) == conditions_written(there, rule)
     (entry,) = [entry for entry in entries("zone") if entry.says == says]
     assert entry.when == rule.when
-
-
-def conditions_written(text: str, rule: ItemRule) -> set[When]:
-    """Return the conditions of the manual's column `there`."""
-    if text == "always":
-        return set()
-    told, _, listed = text.partition(", and ")
-    if told == "alarms told":
-        values = frozenset(re.split(r", | or ", listed))
-        return {When(field="tells-alarm", values=frozenset({"yes"})), When(field="behaviour", values=values)}
-    negated, named = text.startswith("all but "), text.removeprefix("all but ")
-    return {When(field=rule.when[0].field, values=frozenset({named}), negated=negated)}
 
 
 @pytest.mark.parametrize(("node", "table"), [("zone", ZONE), ("habits", HABITS)])
