@@ -39,7 +39,7 @@ PLANTED = [
      "no item of this panel"),
     ("PRO-18", "zone/*/delay: {how: delay, when: {behaviour: [entry-door]}", "zone/*/delay: {how: delay, when: {behaviour: [entrydoor]}",
      'did you mean "entry-door"'),
-    ("PRO-20", "trips: {style: digits, width: 1, from: 1, to: 6, takes itself: yes}", "trips: {style: digits, width: 1, from: 1}", 'needs "to"'),
+    ("PRO-20", "trips: {style: digits, width: 1, from: 1, to: 6, take: yes, takes itself: yes}", "trips: {style: digits, width: 1, from: 1}", 'needs "to"'),
     ("PRO-21", "porch: 6501", "porch: 650", "where one ends can't be told"),
     ("PRO-22", "porch: 6501", "porch: 5907", '"porch" and "hall" share 5907'),
     ("PRO-23", "porch: 6501", "porch: 65a1", "codes are digits"),

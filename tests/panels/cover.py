@@ -1,163 +1,150 @@
-"""What a panel's transcripts have to touch, and what of it they don't: a cover list, as one counts lines of code."""
+"""What a panel's transcripts have to touch: a cover list, as one counts lines of code (`cover_touched` ticks it off).
+
+Everything on it is computed from the profile: each question, list, ring and place with its keys and its refusals, each
+answer with its choices and limits (`cover_styles`), each condition both ways, each keep, time-outs and ends.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+import itertools
+from collections.abc import Iterator
 
-from tests.panels.transcript import Press
-from zonewright.entry.standing import HEARD, answer_at, value_of
-from zonewright.entry.styles import NO
-from zonewright.panel.answers import refuses, typed
+from tests.panels import cover_styles
+from zonewright.entry.standing import answer_at
 from zonewright.panel.legal import exists
-from zonewright.panel.profile import PREVIOUS, NodeKind, Profile, Style
-from zonewright.panel.programme import Item
+from zonewright.panel.profile import Answer, Node, NodeKind, Profile, Style
+
+ASKED = (NodeKind.ASK, NodeKind.WHICH, NodeKind.CODE)
 
 
 def wanted(profile: Profile) -> set[str]:
     """Return every point of the cover list."""
-    points: set[str] = set()
+    points = {"time-out with nothing waiting"}
+    if any(node.ask and node.keeps is None for node in profile.script.values()):
+        points.add("time-out with answers waiting")
     for name, node in profile.script.items():
-        answer = answer_at(profile, node)
-        if node.kind in (NodeKind.KEEP, NodeKind.FORGET):
-            continue  # passed through; what leads there is on the list
-        points.add(f"{name}: met")
-        points.add(f"{name}: wrong key")
-        if node.back is not None:
-            points.add(f"{name}: back")
-        if node.kind is NodeKind.CHOOSE:
-            points |= {f"{name}: {key}" for key in node.choose or {}}
-        points |= {f"{name}: goes on to {fork.go}" for fork in node.then}
-        if answer is not None and node.kind in (NodeKind.ASK, NodeKind.WHICH):
-            points |= {f"{name}: {point}" for point in _of_answer(profile, name)}
-        if node.kind is NodeKind.TRIP:
-            points |= {f"{name}: heard", f"{name}: refused"}
+        points |= {f"{name}: {point}" for point in _of_node(profile, name, node)}
+        if node.kind not in (NodeKind.KEEP, NodeKind.FORGET):
+            points.add(f"time-out at {sort_of(profile, node)}")
     for item, rule in profile.items.items():
         if rule.when:
             points |= {f"{item}: vanishes when kept", f"{item}: asked"}
-    return points | {"time-out with answers waiting", "time-out with nothing waiting"}
+            if rule.default not in (None, rule.otherwise):
+                points.add(f"{item}: comes back as at first")
+    return points
 
 
-def _of_answer(profile: Profile, name: str) -> Iterator[str]:
-    node = profile.script[name]
+def _of_node(profile: Profile, name: str, node: Node) -> Iterator[str]:
     answer = answer_at(profile, node)
-    assert answer is not None
-    match answer.style:
-        case Style.OFFER:
-            yield from (f"takes {choice}" for choice in answer.choices)
-            yield "goes round past the last"
-        case Style.FLAG:
-            yield from ("takes yes", "takes no")
-        case Style.WORDS:
-            yield from (f"word {word}" for word in answer.codes)
-            yield from ("no such word", "too many words", "keeps the present", "back with something typed")
-        case Style.DIGITS:
-            least, most = answer.least or 0, answer.most_value or 0
-            for value in (least - answer.step, least, most, most + answer.step):
-                if value >= 0 and len(str(value)) <= (answer.width or 1):
-                    yield f"types {typed(answer, str(value))}"
-            if answer.step > 1:
-                yield "off the step"
-            if node.kind is NodeKind.ASK:
-                yield "keeps the present"
-            if (answer.width or 1) > 1:
-                yield "back with something typed"
-        case Style.SECRET:
-            yield "keeps the present"
-            yield "back with something typed"
-        case Style.TRIP:
+    if node.kind is NodeKind.KEEP:
+        yield "kept"
+        group = profile.script[node.then[0].go].which
+        for field in profile.groups[group] if group is not None else ():
+            rule = profile.items[f"{group}/*/{field}"]
+            if rule.default is None and not rule.when:
+                yield f"needs {field}"
+        return
+    if node.kind is NodeKind.FORGET:
+        yield "out"
+        return
+    yield "met"
+    if answer is None or answer.style is not Style.WHEEL or _spare_keys(profile, answer):
+        yield "wrong key"
+    if node.back is not None:
+        yield "back"
+    yield from (f"goes on to {go}" for go in sorted(_ways_on(profile, node)))
+    match node.kind:
+        case NodeKind.REST:
+            yield from (f"way in {keys}" for keys in node.ways_in or {})
+            yield from ("way in broken off", "way in forgotten")
+        case NodeKind.CHOOSE:
+            yield from (str(key) for key in node.choose or {})
+        case NodeKind.TRIP:
+            yield from ("heard", "refused")
+        case NodeKind.LIST:
+            yield from _of_list(profile, name, node)
+        case NodeKind.PLACE:
+            yield from _of_place(profile, node)
+        case NodeKind.WHICH if answer is not None and answer.style is Style.SCROLL:
+            yield from _of_ring(node)
+        case NodeKind.ASK | NodeKind.WHICH | NodeKind.CODE:
+            assert answer is not None
+            yield from _of_question(profile, node, answer)
+        case _:
             pass
+    if profile.wipe is not None and node.kind in (*ASKED, NodeKind.PLACE):
+        yield "wiped"
+
+
+def _of_question(profile: Profile, node: Node, answer: Answer) -> Iterator[str]:
+    # A ring's and a code's own points: a code is typed to be let in, so there is nothing there to keep.
+    yield from cover_styles.wanted(answer, typed_back=profile.wipe is None)
+    if node.kind is NodeKind.ASK and cover_styles.keeps_the_present(answer):
+        yield "keeps the present"
+        if profile.items[node.ask or ""].default is None and profile.wipe is not None:
+            yield "nothing there to keep"
     if node.only == "free":
         yield from ("takes the one offered", "in use")
     if node.only == "used":
         yield "not in use"
 
 
-def touched(profile: Profile, presses: Iterable[Press]) -> set[str]:
-    """Return the points that these presses touch."""
-    points: set[str] = set()
-    typed_digits = ""
-    for press in presses:
-        before, after = press.before, press.after
-        name, node = before.node, profile.script[before.node]
-        points |= {f"{before.node}: met", f"{after.node}: met"}
-        if press.key == "wait":
-            points.add("time-out with answers waiting" if before.waiting else "time-out with nothing waiting")
-            continue
-        if after.message == NO and after.node == before.node:
-            points.add(f"{name}: wrong key")
-        goes_back = (before.trail[-1:] or ("",))[0] if node.back == PREVIOUS else node.back
-        if press.key == profile.back and after.node == goes_back:
-            points.add(f"{name}: back")
-        if press.key == profile.back and after.node == name and before.buffer and not after.message:
-            points.add(f"{name}: back with something typed")
-        if node.kind is NodeKind.CHOOSE and press.key in (node.choose or {}):
-            points.add(f"{name}: {press.key}")
-        if press.key.isdigit():
-            typed_digits = typed_digits + press.key if before.buffer else press.key
-        points |= {f"{name}: {point}" for point in _at_question(profile, press, typed_digits)}
-        points |= set(_passed(profile, press))
-        points |= set(_vanished(profile, press))
-    return points
+def _of_list(profile: Profile, name: str, node: Node) -> Iterator[str]:
+    yield from ("round past the last", "round before the first")
+    for entry in node.list_ or ():
+        yield f"opens {entry.says}"
+        if profile.script[entry.go].back == name:
+            yield f"comes back to {entry.says}"
+        if entry.when:
+            yield from (f"with {entry.says}", f"without {entry.says}")
 
 
-def _at_question(profile: Profile, press: Press, digits: str) -> Iterator[str]:
-    before, after = press.before, press.after
-    node = profile.script[before.node]
+def _of_ring(node: Node) -> Iterator[str]:
+    yield from ("round past the last", "round before the first", "takes one in use")
+    yield "takes a free one" if node.only == "any" else "none"
+
+
+def _of_place(profile: Profile, node: Node) -> Iterator[str]:
+    yield from ("no such place by its digits", "no such place by its letters")
+    for block in node.place or ():
+        for item, says in block.fields.items():
+            yield f"opens {block.first} {says}"
+            if profile.items[item].when:
+                yield f"not there now {item}"
+        yield from (f"opens {block.first} {pair}" for pair in block.leads)
+        group, star, _ = f"{next(iter(block.fields))}//".split("/", 2)
+        if star == "*":
+            yield from (f"number {number} of {group}" for number in (1, profile.limit(group)))
+            yield f"not in use {group}"
+
+
+def _spare_keys(profile: Profile, answer: Answer) -> set[str]:
+    """Return the keys that mean nothing at a wheel."""
+    return {*profile.keys.names} - {answer.next, answer.previous, answer.along, answer.take, profile.back, profile.wipe}
+
+
+def sort_of(profile: Profile, node: Node) -> str:
     answer = answer_at(profile, node)
-    if node.kind is NodeKind.TRIP and press.key.startswith("trip "):
-        yield "heard" if after.buffer == HEARD else "refused"
-    if answer is None or node.kind not in (NodeKind.ASK, NodeKind.WHICH):
-        return
-    left = after.node != before.node or after.buffer == HEARD
-    if node.ask and left and press.key != profile.back:
-        yield f"takes {after.waiting.get(node.ask) or after.held.get(Item(node.ask))}"
-    if press.key == "yes" and left and not before.buffer:
-        yield "takes the one offered" if node.only == "free" else "keeps the present"
-    if after.message in ("no such word", "in use", "not in use"):
-        yield after.message
-    if answer.style is Style.OFFER and press.key == answer.next and before.buffer == [*answer.choices][-1]:
-        yield "goes round past the last"
-    if answer.style is Style.WORDS:
-        words = [word for word in after.buffer.split() if not word.isdigit()]
-        yield from (f"word {word}" for word in words)
-        if after.message == NO and len(words) == answer.most and press.key.isdigit():
-            yield "too many words"
-    if answer.style is Style.DIGITS and press.key.isdigit() and len(digits) == answer.width:
-        yield f"types {digits}"
-        inside = (answer.least or 0) <= int(digits) <= (answer.most_value or 0)
-        if inside and refuses(answer, str(int(digits))):
-            yield "off the step"
+    if node.kind not in ASKED or answer is None:
+        return node.kind.value
+    return f"{node.kind.value}, {answer.style.value}"
 
 
-def _passed(profile: Profile, press: Press) -> Iterator[str]:
-    """Yield the forks taken and the conditional items asked on the way from one node to the next."""
-    name, after = press.before.node, press.after
-    if after.node == name or press.key == profile.back:
-        return
-    for _ in range(4):
-        node = profile.script[name]
-        if not node.then:
-            return
-        for fork in node.then:
-            if fork.go == after.node or profile.script[fork.go].kind in (NodeKind.KEEP, NodeKind.WHICH):
-                yield f"{name}: goes on to {fork.go}"
-        following = [fork.go for fork in node.then if profile.script[fork.go].kind is NodeKind.KEEP]
-        if not following:
-            break
-        name = following[0]
-    ask = profile.script[after.node].ask
-    if ask is not None and profile.items[ask].when and exists(profile.items[ask], value_of(profile, after, ask)):
-        yield f"{ask}: asked"
-
-
-def _vanished(profile: Profile, press: Press) -> Iterator[str]:
-    if press.after.held is press.before.held:
-        return
-    for item, rule in profile.items.items():
-        if not rule.when:
-            continue
-        for held in press.after.held:
-            pattern = "/".join("*" if part.isdigit() else part for part in held.split("/"))
-            changed = press.after.held[held] != press.before.held.get(held, rule.otherwise)
-            if pattern == item and changed and press.after.held[held] == rule.otherwise:
-                yield f"{item}: vanishes when kept"
+def _ways_on(profile: Profile, node: Node) -> set[str]:
+    """Return the nodes that can follow, over every set of present values that the items' conditions allow."""
+    if node.ask is None or len(node.then) < 2:
+        return {fork.go for fork in node.then}
+    start, _, field = node.ask.rpartition("/")
+    beside = {item.rpartition("/")[2]: rule for item, rule in profile.items.items() if item.rpartition("/")[0] == start}
+    deciders = sorted({when.field for rule in beside.values() for when in rule.when})
+    choices = [profile.answers[beside[each].how or ""].values for each in deciders]
+    found: set[str] = set()
+    for values in itertools.product(*choices):
+        present = dict(zip(deciders, values, strict=True))
+        for each, rule in beside.items():
+            if each in present and not exists(rule, present.get):
+                present[each] = rule.otherwise or ""
+        following = node.next(present.get)
+        if exists(beside[field], present.get) and following is not None:
+            found.add(following)
+    return found

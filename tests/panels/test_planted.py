@@ -16,9 +16,9 @@ from types import ModuleType
 import pytest
 import yaml
 
-from tests.panels.transcript import run
 from zonewright.entry import keeping, keypad, showing, standing, styles
 from zonewright.entry.drive import NoWay, drive
+from zonewright.entry.transcript import run
 from zonewright.panel.legal import as_shipped, random_change, random_programme
 from zonewright.panel.profile import Profile
 from zonewright.panel.programme import Item

@@ -4,38 +4,16 @@ from __future__ import annotations
 
 import itertools
 import re
-from pathlib import Path
 
 import pytest
-import yaml
 
-from zonewright.panel.profile import Answer, Node, Profile, Style
-from zonewright.panel.reading import SHIPPED
+from tests.panels.manual import COUNTED, Manual, rows
+from zonewright.panel.profile import Answer, Node, Style
 
-MANUAL = (Path(__file__).parents[2] / "docs" / "panels" / "tern.md").read_text(encoding="utf-8")
-# As text, never by YAML's own types: `yes` is a key of the keypad.
-TERN = Profile.model_validate(yaml.load((SHIPPED / "tern.yaml").read_text(encoding="utf-8"), yaml.BaseLoader))
-
-COUNTED = ("no", "one", "two", "three", "four", "five", "six")
+MANUAL = Manual("tern")
+TERN = MANUAL.profile
+section, prose = MANUAL.section, MANUAL.prose
 UNITS = {"s": " s", "min": " minutes", None: ""}
-
-
-def section(title: str) -> str:
-    """Return the manual's text under one heading."""
-    return MANUAL.split(f"\n## {title}\n", 1)[1].split("\n## ", 1)[0]
-
-
-def prose(title: str) -> str:
-    """Return the text under one heading on one line, so that it doesn't matter where lines end."""
-    return " ".join(section(title).split())
-
-
-def rows(text: str) -> list[list[str]]:
-    """Return the cells of a text's table rows, without heads and rulers."""
-    lines = [line for line in text.splitlines() if line.startswith("|")]
-    cells = [[cell.strip() for cell in line[1:-1].split("|")] for line in lines]
-    ruler = [number for number, row in enumerate(cells) if set("".join(row)) == {"-"}]
-    return [row for number, row in enumerate(cells) if number not in ruler and number + 1 not in ruler]
 
 
 def node_that_says(question: str) -> Node:
@@ -228,9 +206,7 @@ def test_what_is_taken_by_itself() -> None:
 
 
 def test_keys_and_display_as_drawn() -> None:
-    drawn = section("Keys and display").split("```")[1].splitlines()
-    keys = tuple(tuple(key.strip() for key in re.findall(r"\[([^]]+)]", line)) for line in drawn)
-    assert tuple(row for row in keys if row) == tuple(tuple(k for k in row if k != ".") for row in TERN.keys.rows)
+    assert MANUAL.keys_drawn() == MANUAL.keys_of_profile()
     assert (TERN.display.lines, TERN.display.columns) == (2, 20)
     assert "two lines of twenty characters" in section("Keys and display")
     assert f"**{TERN.times_out.after:g} seconds without a key**" in prose("Keys and display")

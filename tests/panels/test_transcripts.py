@@ -6,8 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from tests.panels import cover
-from tests.panels.transcript import run
+from tests.panels.cover import wanted
+from tests.panels.cover_touched import touched
+from zonewright.entry.transcript import run
 from zonewright.panel.reading import shipped, shipped_names
 
 HERE = Path(__file__).parent
@@ -18,7 +19,7 @@ FILES = [path for name in WRITTEN for path in sorted((HERE / name).glob("*.txt")
 @pytest.mark.parametrize("path", FILES, ids=[f"{path.parent.name}-{path.stem}" for path in FILES])
 def test_the_keypad_does_what_the_transcript_says(path: Path) -> None:
     faults, presses = run(shipped(path.parent.name), path)
-    assert faults == []
+    assert faults == ()
     assert presses
 
 
@@ -26,4 +27,4 @@ def test_the_keypad_does_what_the_transcript_says(path: Path) -> None:
 def test_the_transcripts_touch_everything_on_the_cover_list(name: str) -> None:
     profile = shipped(name)
     presses = [press for path in FILES if path.parent.name == name for press in run(profile, path)[1]]
-    assert sorted(cover.wanted(profile) - cover.touched(profile, presses)) == []
+    assert sorted(wanted(profile) - touched(profile, presses)) == []

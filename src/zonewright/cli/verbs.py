@@ -47,7 +47,9 @@ VERBS: dict[str, Verb] = {
     "messages": Verb("Station", "zonewright.cli.decode:messages", "list the messages that the station is to expect"),
     "decode": Verb("Station", "zonewright.cli.decode:decode", "tell what messages say"),
     "encode": Verb("Station", "zonewright.cli.decode:encode", "write a message with its check digit"),
-    "profile": Verb("Panels", "zonewright.cli.profile:profile", "check a panel profile"),
+    "profile": Verb(
+        "Panels", "zonewright.cli.profile:profile", "check a panel profile, try it with what you keyed at the panel"
+    ),
 }
 
 ABOUT = "Check an alarm design, know what the panel will do, key it in without a slip, and print the job pack."

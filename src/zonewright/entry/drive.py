@@ -448,8 +448,12 @@ class Search:
         if answer.style is Style.SCROLL:
             yield from self._ring(state)
             return
-        offered = node.only == "free" and free_number(self.profile, state, node.which or "") == self.job.number
-        keys = ("yes",) if offered else tuple(typed(answer, str(self.job.number)))
+        offered = (
+            answer.take is not None
+            and node.only == "free"
+            and free_number(self.profile, state, node.which or "") == self.job.number
+        )
+        keys = (answer.take or "",) if offered else (*typed(answer, str(self.job.number)), *answer.closing)
         yield self._press(Act.NUMBER, state, keys)
 
     def _answer(self, state: State) -> Iterator[Stroke]:

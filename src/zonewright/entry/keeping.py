@@ -107,7 +107,7 @@ def _cannot_be_told(rule: ItemRule, fields: Mapping[str, Value]) -> bool:
 
 def missing_item(profile: Profile, state: State) -> str | None:
     """Return the first item that a keep would leave without a value; None where it leaves none."""
-    if state.group is None or state.number is None or not state.waiting:
+    if state.group is None or state.number is None:
         return None
     fields = merged(profile, state.held, state.waiting, state.group, state.number)
     for field in profile.groups[state.group]:

@@ -141,7 +141,7 @@ def _answered(profile: Profile, state: State, node: Node, value: Value) -> State
     if node.keeps is not None:
         bound = (state.group, state.number)
         stored = state if present == value and all_held(state) else kept(profile, state)
-        state = stored._replace(waiting={}, group=bound[0], number=bound[1], node=state.node)
+        state = stored._replace(waiting={}, group=bound[0], number=bound[1], node=state.node, trail=state.trail)
     return _arrive(profile, state, _next(profile, state, node))
 
 
@@ -159,11 +159,9 @@ def _which(profile: Profile, state: State, node: Node, key: str) -> State:
     assert answer is not None
     if answer.style is Style.SCROLL:
         return _ring(profile, state, node, key)
-    if key == "yes" and not state.buffer and node.only == "free":
+    if key == answer.take and not state.buffer and node.only == "free":
         free = free_number(profile, state, group)
         return state._replace(message=NO) if free is None else _bind(profile, state, node, free)
-    if key not in DIGITS:
-        return state._replace(message=NO)
     result = Digits().press(answer, None, state.buffer, key)
     if not isinstance(result, Taken):
         return state._replace(buffer=result.buffer, message=result.message)

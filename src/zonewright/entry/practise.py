@@ -9,7 +9,6 @@ Rules of this file:
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from zonewright.entry.answering import PAUSE
@@ -94,7 +93,7 @@ def enter(practice: Practice, typed: str) -> Practice:
                 return replace(practice, said=("say which device: trip and the digits of its number",))
             practice = _moved(practice, heard(practice.profile, practice.state, number), number)
         else:
-            keys = list(_keys(practice.profile, word))
+            keys = keys_of(practice.profile, word)
             if not keys:
                 names = " ".join(practice.profile.keys.names)
                 return replace(practice, said=(f'no key "{word}": {names}, trip NUMBER, wait',))
@@ -102,6 +101,14 @@ def enter(practice: Practice, typed: str) -> Practice:
                 if not practice.said:
                     practice = _moved(practice, press(practice.profile, practice.state, key), key)
     return practice
+
+
+def keys_of(profile: Profile, word: str) -> tuple[str, ...]:
+    """Return the keys that a typed word stands for: a key's name, or several of one sign run together; () for none."""
+    names = set(profile.keys.names)
+    if word in names or word == PAUSE:
+        return (word,)
+    return tuple(word) if all(sign in names for sign in word) else ()
 
 
 def held_now(practice: Practice) -> Programme:
@@ -130,14 +137,6 @@ def next_step(practice: Practice) -> Step | None:
     """Return the step of the sheet that is to be done now; None as for `next_mark`."""
     mark = next_mark(practice)
     return mark.step if mark is not None else None
-
-
-def _keys(profile: Profile, word: str) -> Iterator[str]:
-    names = set(profile.keys.names)
-    if word in names or word == PAUSE:
-        yield word
-    elif all(sign in names for sign in word):
-        yield from word
 
 
 def _expected_trip(practice: Practice) -> str | None:

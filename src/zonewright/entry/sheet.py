@@ -155,9 +155,12 @@ def keyed(profile: Profile, state: State, step: Step) -> State:
 
 def _on_paper(profile: Profile, done: Driven, silent: frozenset[int], title: str) -> SheetJob:
     steps = tuple(_step(profile, place, stroke, place in silent) for place, stroke in enumerate(done.strokes))
-    kept = [place for place, stroke in enumerate(done.strokes, 1) if stroke.after.held is not stroke.before.held]
-    at_once = any(profile.script[stroke.node].keeps and profile.script[stroke.node].ask for stroke in done.strokes)
-    return SheetJob(done.job, title, _changes(profile, done), steps, 0 if at_once else kept[-1])
+    kept = {
+        place: stroke for place, stroke in enumerate(done.strokes, 1) if stroke.after.held is not stroke.before.held
+    }
+    nodes = [profile.script[stroke.node] for stroke in kept.values()]
+    at_once = any(node.keeps and node.ask for node in nodes)
+    return SheetJob(done.job, title, _changes(profile, done), steps, 0 if at_once else max(kept, default=0))
 
 
 def _step(profile: Profile, place: int, stroke: Stroke, silent: bool) -> Step:

@@ -28,15 +28,17 @@ from zonewright.panel.profile import (
 )
 from zonewright.panel.programme import item_of
 
+TWO_LINES = 2
 Display = tuple[str, ...]
 
 
 def display(profile: Profile, state: State) -> Display:
     """Return what the display shows, each line cut at its width."""
     node = profile.script[state.node]
-    lines = [head(node, state.number), *_answer_lines(profile, state, node)]
-    if state.buffer == HEARD:
-        lines = _said_back(state, node)
+    says = head(node, state.number)
+    lines = [says, *_answer_lines(profile, state, node)]
+    if state.buffer == HEARD:  # on two lines there is no room for the question
+        lines = [*([says] if profile.display.lines > TWO_LINES else []), *_said_back(state, node)]
     if state.message:
         above = max(1, profile.display.lines - 1)  # the message takes the last line, and on two lines the answer's
         lines = [*[*lines, "", ""][:above], state.message]

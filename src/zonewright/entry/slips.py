@@ -169,7 +169,7 @@ def _wrong_answers(answer: Answer, stroke: Stroke) -> Iterator[tuple[SlipKind, K
         number = str(stroke.after.number)
         for wrong in {*misreads(typed(answer, number)), *(str(int(number) + off) for off in (-1, 1))}:
             if refuses(answer, str(int(wrong))) is None:
-                yield SlipKind.OTHER_NUMBER, tuple(typed(answer, str(int(wrong))))
+                yield SlipKind.OTHER_NUMBER, (*typed(answer, str(int(wrong))), *answer.closing)
     if value is None or stroke.act is not Act.CHANGE:
         return
     style = STYLES[answer.style]
@@ -182,7 +182,7 @@ def _wrong_answers(answer: Answer, stroke: Stroke) -> Iterator[tuple[SlipKind, K
             yield SlipKind.FLIPPED, style.keys(answer, None, "no" if value == "yes" else "yes")
         case Style.DIGITS:
             for wrong in misreads(typed(answer, value)):
-                yield SlipKind.MISREAD, (*wrong, *((answer.take,) if answer.take else ()))
+                yield SlipKind.MISREAD, (*wrong, *answer.closing)
         case Style.WHEEL:
             for wrong in misreads(typed(answer, value)):
                 yield SlipKind.MISREAD, style.keys(answer, stroke.before.held.get(stroke.item or Item("")), wrong)
@@ -240,7 +240,7 @@ class _Follower:
         """Return whether the display shows the whole answer before the key that accepts it, uncut."""
         stroke, look = self.strokes[step], self.looks[step]
         answer = answer_at(self.profile, self.profile.script[stroke.node])
-        if answer is None or look is None or not (answer.style in SHOWN_WHOLE or (answer.take and stroke.value)):
+        if answer is None or look is None or not (answer.style in SHOWN_WHOLE or (answer.closing and stroke.value)):
             return False
         return STYLES[answer.style].parse(answer, look[1]) == stroke.value
 

@@ -96,7 +96,7 @@ def value_of(profile: Profile, state: State, about: str) -> Callable[[str], str 
         item = f"{start}/{field}"
         if item not in profile.items:
             return None
-        return state.waiting.get(item) or held_value(state, item) or profile.items[item].default
+        return present_value(profile, state, item)
 
     return look
 

@@ -40,13 +40,13 @@ class Digits:
 
     def press(self, answer: Answer, present: str | None, buffer: str, key: str) -> Typing | Taken:
         width = answer.width or 1
-        if key == _keeper(answer) and not buffer and present is not None:
+        if key == answer.take and not buffer and present is not None:
             return Typing(buffer, NO) if present == UNKNOWN else Taken(present)
-        takes = key == answer.take and bool(buffer) and (len(buffer) == width or not is_identity(answer))
+        takes = key in answer.closing and bool(buffer) and (len(buffer) == width or not is_identity(answer))
         if not takes and (key not in DIGITS or len(buffer) == width):
             return Typing(buffer, NO)
         typed_so_far = buffer if takes else buffer + key
-        if not takes and (len(typed_so_far) < width or answer.take):
+        if not takes and (len(typed_so_far) < width or answer.closing):
             return Typing(typed_so_far)
         value = typed_so_far if is_identity(answer) else str(int(typed_so_far))
         if refuses(answer, value):
@@ -59,9 +59,9 @@ class Digits:
         return buffer.ljust(answer.width or 1, BLANK)
 
     def keys(self, answer: Answer, present: str | None, wanted: str) -> Keys:
-        if present == wanted:
-            return (_keeper(answer),)
-        return (*typed(answer, wanted), *((answer.take,) if answer.take else ()))
+        if present == wanted and answer.take is not None:
+            return (answer.take,)
+        return (*typed(answer, wanted), *answer.closing)
 
     def parse(self, answer: Answer, shown: str) -> str | None:
         if BLANK in shown:
@@ -172,7 +172,7 @@ class Secret:
         return ""
 
     def press(self, answer: Answer, present: str | None, buffer: str, key: str) -> Typing | Taken:
-        if key == _keeper(answer) and not buffer and present is not None:
+        if key == answer.take and not buffer and present is not None:
             return Typing(buffer, NO) if present == UNKNOWN else Taken(present)
         if key == answer.take and len(buffer) == answer.width:
             return Taken(SECRET_SET)
@@ -187,15 +187,13 @@ class Secret:
         return buffer.ljust(answer.width or 1, UNSET)
 
     def keys(self, answer: Answer, present: str | None, wanted: str) -> Keys:
-        if present == wanted:
-            return (_keeper(answer),)
-        return (*(answer.made_of[:1] * (answer.width or 1)), *(() if answer.takes_itself else (answer.take or "",)))
+        if present == wanted and answer.take is not None:
+            return (answer.take,)
+        return (*(answer.made_of[:1] * (answer.width or 1)), *answer.closing)
 
     def parse(self, answer: Answer, shown: str) -> str | None:
         return None if UNSET in shown else shown
 
-
-KEEP = "yes"  # keeps a present number, word or code where nothing was typed
 
 STYLES: dict[Style, AnswerStyle] = {
     Style.DIGITS: Digits(),
@@ -208,10 +206,6 @@ STYLES: dict[Style, AnswerStyle] = {
     Style.TAP: Tap(),
     Style.WHEEL: Wheel(),
 }
-
-
-def _keeper(answer: Answer) -> str:
-    return answer.take or KEEP
 
 
 def _words_and_code(buffer: str) -> tuple[list[str], str]:

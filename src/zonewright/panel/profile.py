@@ -112,7 +112,7 @@ class Answer(Record):
     # offer: choice -> what the display says; a plain list says the choice itself; a `unit` where choices are times
     choices: dict[str, str] = Field(default_factory=dict)
     next: str | None = None
-    take: str | None = None  # digits, letters, tap, scroll and wheel, too: the key that takes what is shown
+    take: str | None = None  # the key that takes what is shown, or with nothing typed keeps what is there
     # scroll, wheel
     previous: str | None = None
     along: str | None = None  # wheel: the key that goes to the next digit
@@ -123,6 +123,11 @@ class Answer(Record):
     # flag
     yes: str | None = None
     no: str | None = None
+
+    @cached_property
+    def closing(self) -> tuple[str, ...]:
+        """Return the key that takes what was typed; none where an answer takes itself."""
+        return (self.take,) if self.take is not None and not self.takes_itself else ()
 
     @cached_property
     def word_of(self) -> dict[str, str]:

@@ -14,7 +14,7 @@ from zonewright.findings import nearest
 from zonewright.panel.held import Held, Wanted, flag, numbers_of
 from zonewright.panel.legal import beside, exists
 from zonewright.panel.numbers import UnreadableNumber, counted_digits
-from zonewright.panel.profile import Kind
+from zonewright.panel.profile import Kind, Profile
 from zonewright.panel.programme import Value, item_of
 from zonewright.site.model import Device, DeviceZone, InputZone, Loop, Report, TransmitterNumber
 from zonewright.site.names import Cause, causes, written_zones
@@ -97,13 +97,30 @@ def zone(held: Held, origin: ZoneOrigin, areas: Mapping[str, int], zones: Mappin
             says = f'this panel asks for "{field}", and a site file has no such field'
             held.refuse("PAN-07", thing, says, origin.path, ("items", f"zone/*/{field}"))
     for field, want in wanted.items():
-        if field not in asked and want.asked and want.value not in ("none", "no"):
+        if field not in asked and want.asked and not _needs_no_item(held.profile, field, want.value):
             says = f"this panel has no {_FEATURE.get(field, field.replace('-', ' '))}"
-            fix = "take it out of the site file"
+            fix = _INSTEAD.get(field, "take it out of the site file")
             held.refuse("PAN-08", thing, says, want.path, ("items",), wrote=want.value, fix=fix)
 
 
-_FEATURE = {"crosses": "confirmation of one zone by another", "verify": "verification of fire detectors"}
+def _needs_no_item(profile: Profile, field: str, value: str) -> bool:
+    """Return whether a zone may say this to a panel that doesn't ask it.
+
+    What isn't wanted; its name, since people need one even where the panel has none; the only area of a panel with one.
+    """
+    return value in ("none", "no") or field == "label" or (field == "area" and profile.limits.areas == 1)
+
+
+_FEATURE = {
+    "crosses": "confirmation of one zone by another",
+    "verify": "verification of fire detectors",
+    "tells-trouble": "question whether a zone's troubles are told",
+    "tells-alarm": "question whether a zone's alarms are told",
+}
+_INSTEAD = {
+    "tells-trouble": "write `report: alarms`, or `report: nothing`",
+    "tells-alarm": "write `report: troubles`, or `report: nothing`",
+}
 
 
 def _kind(held: Held, origin: ZoneOrigin, device: Device | Loop, thing: str) -> Kind | None:

@@ -1,0 +1,43 @@
+"""The worked example of `docs/describe-your-panel.md`: Sorrel, which isn't shipped, described along that page."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from zonewright.cli import main
+from zonewright.entry.sheet import replay, whole
+from zonewright.entry.transcript import run
+from zonewright.panel.opening import open_site
+from zonewright.panel.reading import read_profile
+
+HERE = Path(__file__).parent / "fourth"
+
+
+def test_its_profile_is_sound(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["profile", "check", str(HERE / "sorrel.yaml")]) == 0, capsys.readouterr().err
+
+
+@pytest.mark.parametrize("path", sorted(HERE.glob("*.txt")), ids=lambda path: path.stem)
+def test_its_keypad_does_what_the_transcript_says(path: Path) -> None:
+    assert run(read_profile(HERE / "sorrel.yaml").usable(), path).differences == ()
+
+
+def test_its_first_sheet_gives_back_the_plan() -> None:
+    resolved = open_site(HERE / "smithy.yaml")
+    sheet = whole(resolved.profile, resolved.programme, resolved.users)
+    assert replay(sheet).values == resolved.programme.values
+    kept_at = {job.title.partition(" ")[0]: job.kept_at for job in sheet.jobs}
+    assert kept_at["times"] == 0, "each time is kept at once"
+    assert kept_at["station"] == len(sheet.jobs[-1].steps), "the station is kept by its last step"
+
+
+def test_a_panel_with_one_area_and_no_names_takes_a_site_that_says_both(tmp_path: Path) -> None:
+    profile = (HERE / "sorrel.yaml").read_text(encoding="utf-8")
+    without = profile.replace("  zone/*/label: {how: words}\n", "").replace("then: say,", "then: device,")
+    without = "\n".join(line for line in without.splitlines() if not line.startswith("  say:"))
+    (tmp_path / "sorrel.yaml").write_text(without, encoding="utf-8")
+    (tmp_path / "smithy.yaml").write_text((HERE / "smithy.yaml").read_text(encoding="utf-8"), encoding="utf-8")
+    resolved = open_site(tmp_path / "smithy.yaml")
+    assert replay(whole(resolved.profile, resolved.programme, resolved.users)).values == resolved.programme.values
