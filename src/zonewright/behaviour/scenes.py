@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from zonewright.behaviour.clockwork import Timeline
-from zonewright.behaviour.events import Chime, Message, Output, Siren, Spoken, Told, Trouble
+from zonewright.behaviour.events import Chime, Message, Output, Siren, SiteTrouble, Spoken, Told, Trouble
 from zonewright.behaviour.scenario import Scenario, played, read_scenario
 from zonewright.behaviour.setup import Setup, ZoneSetup
 from zonewright.behaviour.telling import OUTDOOR
@@ -22,6 +22,7 @@ from zonewright.panel.resolve import Resolved
 _NO_ALARMS = frozenset(
     {
         *(trouble.value for trouble in Trouble),
+        *(trouble.value for trouble in SiteTrouble),
         *(
             each.value
             for each in Told

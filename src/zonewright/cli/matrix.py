@@ -9,11 +9,11 @@ from pathlib import Path
 
 import click
 
-from zonewright.behaviour.matrix import Cause, Cell, Matrix
+from zonewright.behaviour.matrix import Cause, Cell, Matrix, SiteRow, site_troubles
 from zonewright.behaviour.matrix import matrix as matrix_of
 from zonewright.behaviour.sentence import sentence
 from zonewright.behaviour.setup import Setup, setup_of
-from zonewright.behaviour.strips import Bar, Row, common, common_in_words, strips
+from zonewright.behaviour.strips import Bar, Row, common, common_in_words, site_trouble_in_words, strips
 from zonewright.behaviour.telling import output_in_words, span
 from zonewright.cli.terminal import columns, cut, paragraph, screen_of
 from zonewright.panel.behaviours import Mode
@@ -46,7 +46,9 @@ def show_matrix(site: Path, as_json: bool, ascii_only: bool) -> int:
     setup = setup_of(resolved.programme, resolved.profile)
     made = matrix_of(setup)
     if as_json:
-        click.echo(json.dumps([cell_object(setup, cell) for cell in made.cells], ensure_ascii=False, indent=2))
+        rows = [cell_object(setup, cell) for cell in made.cells]
+        rows += [row_object(setup, row) for row in site_troubles(setup)]
+        click.echo(json.dumps(rows, ensure_ascii=False, indent=2))
         return 0
     screen = screen_of(sys.stdout, ascii_only=ascii_only)
     screen.say(*matrix_lines(resolved, made, screen.width))
@@ -61,6 +63,9 @@ def matrix_lines(resolved: Resolved, made: Matrix, width: int) -> list[str]:
     lines.append("")
     for cause in (Cause.TAMPER, Cause.LOW_BATTERY, Cause.MISSING):
         lines += cause_lines(made, cause, width)
+    lines += ["", "The panel itself:"]
+    for row in site_troubles(made.setup):
+        lines += paragraph(site_trouble_in_words(row), width, "  ", "    ")
     return lines
 
 
@@ -121,4 +126,18 @@ def cell_object(setup: Setup, cell: Cell) -> dict[str, object]:
         "message": cell.message,
         "message after": cell.message_after,
         "outcome": [{"after": after, "does": output_in_words(setup, output)} for after, output in cell.outcome],
+    }
+
+
+def row_object(setup: Setup, row: SiteRow) -> dict[str, object]:
+    """Return what comes of a trouble of the panel itself as plain data; it is no zone's and the same in every mode."""
+    return {
+        "zone": None,
+        "mode": None,
+        "cause": row.trouble.value,
+        "mark": row.mark.value,
+        "words": row.words,
+        "message": row.message,
+        "message after": row.message_after,
+        "outcome": [{"after": after, "does": output_in_words(setup, output)} for after, output in row.outcome],
     }

@@ -9,9 +9,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from zonewright.behaviour.matrix import Cause, Matrix
+from zonewright.behaviour.matrix import Cause, Matrix, site_troubles
 from zonewright.behaviour.sentence import sentence
-from zonewright.behaviour.strips import Bar, Row, common, common_in_words, strips
+from zonewright.behaviour.strips import Bar, Row, common, common_in_words, site_trouble_in_words, strips
 from zonewright.behaviour.telling import span
 from zonewright.documents.records import Fact, Foreseen, StripArea, StripBar, StripRow, StripTable
 from zonewright.documents.schedule import ranges, unbroken
@@ -31,6 +31,7 @@ def foreseen(made: Matrix, areas: Mapping[int, str]) -> Foreseen:
             same.append(unbroken(common_in_words(found)))
         elif made.setup.zones:
             tables.append(_table(cause.value.capitalize(), made, cause, areas))
+    same += [unbroken(site_trouble_in_words(row)) for row in site_troubles(made.setup)]
     zones = []
     for zone in made.setup.zones:
         text = unbroken(sentence(made, zone.number))[len(zone.label) + 2 :]

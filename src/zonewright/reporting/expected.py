@@ -20,11 +20,9 @@ from zonewright.behaviour.events import (
     Event,
     Means,
     Message,
-    SiteTrouble,
-    SiteTroubleBegins,
     ZoneOpens,
 )
-from zonewright.behaviour.matrix import Matrix
+from zonewright.behaviour.matrix import Matrix, site_troubles
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.programme import Programme
@@ -134,7 +132,6 @@ def _door_left_open(setup: Setup, area: AreaNumber, user: UserNumber) -> tuple[t
 
 
 def _of_the_panel(setup: Setup) -> Iterator[Message]:
-    """Let everything happen to the panel itself, one after the other, and yield what it tells."""
-    for trouble in SiteTrouble:
-        for entry in run(setup, [(0, SiteTroubleBegins(trouble))]):
-            yield from (each for each in entry.outputs if isinstance(each, Message))
+    """Let everything happen to the panel itself, and yield what it tells."""
+    for row in site_troubles(setup):
+        yield from (output for _, output in row.outcome if isinstance(output, Message))
