@@ -40,6 +40,7 @@ def entry_begins(d: Draft, areas: frozenset[AreaNumber], by: frozenset[ZoneNumbe
     """Somebody comes in by these doors and has so long to disarm."""
     for area in areas:
         d.put(replace(d.areas[area], phase=Phase.ENTRY, entry_by=by))
+        d.stop(TimerKind.CONFIRM, area)
         start_with_last_ten(d, TimerKind.ENTRY, area, seconds)
     d.say(Beeps(Sound.ENTRY))
 
@@ -67,7 +68,7 @@ def entry_ends(d: Draft, area: AreaState) -> None:
 def when_disarmed(d: Draft, area: AreaState, user: UserNumber, by: ZoneSetup | None = None) -> None:
     """A code, or a switch: the area is disarmed, its sounds end, what waits is called off, what went is cancelled."""
     was_armed = area.phase is not Phase.REST
-    for kind in (TimerKind.EXIT, TimerKind.ENTRY, TimerKind.LAST_TEN, TimerKind.RECENT):
+    for kind in (TimerKind.EXIT, TimerKind.ENTRY, TimerKind.LAST_TEN, TimerKind.RECENT, TimerKind.CONFIRM):
         d.stop(kind, area.number)
     d.put(AreaState(area.number, memory=area.memory))
     d.say(Shown(Line.DISARMED, area=area.number))

@@ -13,6 +13,11 @@ CHOICES (marks as in `step.py`).
  - Swinger: an alarm, also of the tamper, counts; at the limit the zone does nothing at all until disarm, or until no
    counted zone of its area tripped for 48 h (limits seen; the rest from memory). A trip that waits for its pair counts
    too, else a faulty sensor would tell of itself without end.
+ - Confirmation: two zones of an area that alarm one after the other within the confirm window send "confirmed alarm",
+   once (sequential confirmation, BS 8243, seen second-hand; 30 to 60 min). An opened entry door ends it, and nothing
+   confirms while an entry time runs (one of the allowed ways, seen of DD 243). A tamper confirms nothing.
+ - Panic at a keypad or a remote: as a panic zone does, of the area and by whoever pressed (two keys, or a hold: from
+   memory; which keys is the panel's business).
  - Restores: an alarm that was sent is over when its zone closes, a trouble when its device says so. Exit error, recent
    closing and an unverified alarm are never over: they only add to what is told.
  - A tamper alarm sounds the zone's own pattern, that of a burglary where the zone has none, nothing where its tamper is
@@ -38,14 +43,14 @@ from zonewright.behaviour.events import (
     Trouble,
 )
 from zonewright.behaviour.setup import AreaNumber, UserNumber, ZoneSetup
-from zonewright.behaviour.state import NOBODY, PRECEDENCE, Draft
+from zonewright.behaviour.state import NOBODY, PRECEDENCE, Draft, Phase
 from zonewright.panel.behaviours import Pattern
 from zonewright.site.record import ZoneNumber
 
 LAST_TEN_S = 10  # the beeps are faster in the last ten seconds (CP-01, from memory)
 SWINGER_QUIET_S = 48 * 3600  # CP-01, from memory
 DAY_S = 24 * 3600
-NEVER_OVER = frozenset({Told.EXIT_ERROR.value, Told.RECENT_CLOSING.value, Told.UNVERIFIED.value})
+NEVER_OVER = frozenset({Told.EXIT_ERROR.value, Told.RECENT_CLOSING.value, Told.UNVERIFIED.value, Told.CONFIRMED.value})
 
 _TROUBLE_NAMES = frozenset(trouble.value for trouble in Trouble)
 _LINE_OF = {Trouble.TAMPER: Line.TAMPER, Trouble.LOW_BATTERY: Line.LOW_BATTERY, Trouble.MISSING: Line.MISSING}
@@ -74,6 +79,20 @@ def alarm(d: Draft, zone: ZoneSetup, *, tamper: bool = False, exit_error: bool =
         tell(d, zone, Told.EXIT_ERROR.value)
     if zone.behaviour.abort and any(d.runs(TimerKind.RECENT, number) for number in zone.areas):
         tell(d, zone, Told.RECENT_CLOSING.value)
+    if zone.behaviour.abort and not tamper:
+        confirm(d, zone)
+
+
+def confirm(d: Draft, zone: ZoneSetup) -> None:
+    """The second of two alarms of an area, of another zone and soon enough, confirms the first."""
+    window = d.setup.settings.confirm_window
+    if window == 0 or any(d.areas[number].phase is Phase.ENTRY for number in zone.areas):
+        return
+    if d.runs(TimerKind.CONFIRM, zone.home) and any(number != zone.number for number in d.areas[zone.home].memory):
+        d.stop(TimerKind.CONFIRM, zone.home)
+        tell(d, zone, Told.CONFIRMED.value)
+    else:
+        d.start(TimerKind.CONFIRM, zone.home, window)
 
 
 def _tamper_pattern(zone: ZoneSetup) -> Pattern:
@@ -113,10 +132,28 @@ def sound(d: Draft, zone: ZoneSetup, pattern: Pattern) -> None:
         d.say(Siren(pattern))
 
 
+def panic(d: Draft, area: AreaNumber, user: UserNumber) -> None:
+    """Somebody calls for help: it sounds, is shown and sent at once, in every mode; no window holds it."""
+    if d.setup.settings.siren_time > 0:
+        before = d.siren()
+        d.causes |= {(Pattern.BURGLARY, people_of(area))}
+        d.start(TimerKind.SIREN, 0, d.setup.settings.siren_time)
+        if PRECEDENCE[Pattern.BURGLARY] <= PRECEDENCE[before]:
+            d.say(Siren(Pattern.BURGLARY))
+    d.say(Shown(Line.PANIC, area=area))
+    if d.setup.settings.told:
+        d.say(Message(Told.PANIC.value, area, user=user or None))
+
+
+def people_of(area: AreaNumber) -> ZoneNumber:
+    """Return what stands for a zone where people of an area, not a zone, call for the sounder."""
+    return ZoneNumber(-area)
+
+
 def silence(d: Draft, area: AreaNumber) -> None:
-    """No zone of this area calls for the sounder any longer."""
+    """No zone of this area calls for the sounder any longer, nor do its people."""
     before = d.siren()
-    here = {zone.number for zone in d.setup.zones_of(area)}
+    here = {zone.number for zone in d.setup.zones_of(area)} | {people_of(area)}
     d.causes = frozenset((pattern, number) for pattern, number in d.causes if number not in here)
     if not d.causes:
         d.stop(TimerKind.SIREN, 0)

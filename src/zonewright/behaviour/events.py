@@ -33,6 +33,7 @@ class TimerKind(Enum):
     MISSING = "missing"  # since a device was last heard
     BATTERY = "battery"  # until a device's low battery is told, or told again
     PERSIST = "persist"  # a trip lasts, and counts at the end of it
+    CONFIRM = "confirm"  # an area's zone gave an alarm, and another one confirms it
     CROSS = "cross"  # a zone tripped, and a second trip confirms it
     VERIFY_RESET = "verify-reset"  # a detector's power is off, then it settles
     VERIFY = "verify"  # a detector tripped once, and its second trip is the alarm
@@ -187,6 +188,14 @@ class Disarm:
 
 
 @dataclass(frozen=True, slots=True)
+class Panic:
+    """Somebody calls for the police with two keys of a keypad, or a button of a remote that is meant for it."""
+
+    area: AreaNumber
+    user: UserNumber
+
+
+@dataclass(frozen=True, slots=True)
 class Bypass:
     """A user takes a zone out of use for the next armed period."""
 
@@ -247,6 +256,7 @@ Event = (
     | Arm
     | QuickExit
     | Disarm
+    | Panic
     | Bypass
     | Unbypass
     | ChimeSwitch
@@ -311,6 +321,7 @@ class Line(Enum):
     INSTALLER = "installer mode, no alarms"
     INSTALLER_ENDS = "installer mode ended"
     INSTALLER_NOT_NOW = "disarm all areas first"
+    PANIC = "panic"
 
 
 class Told(Enum):
@@ -327,6 +338,8 @@ class Told(Enum):
     SWITCH_CLOSING = "closing by switch"
     DURESS = "duress"
     UNVERIFIED = "unverified alarm"
+    CONFIRMED = "confirmed alarm"  # about the zone that confirms
+    PANIC = "panic alarm"  # of a keypad or a remote; a zone's has its own name, which may be the same
     RESTART = "restart"  # these three are about the whole panel
     INSTALLER_IN = "installer mode"
     INSTALLER_OUT = "installer mode ended"

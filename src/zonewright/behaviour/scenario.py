@@ -28,6 +28,7 @@ from zonewright.behaviour.events import (
     Event,
     InstallerMode,
     Means,
+    Panic,
     PowerReturns,
     QuickExit,
     SiteTrouble,
@@ -56,6 +57,7 @@ _TIME = r"\d{1,7} ?(?:s|min|h)(?: \d{1,7} ?(?:s|min|h)){0,2}"
 _WHEN = re.compile(rf"(?:(?P<sign>\+|at )\s*(?P<time>{_TIME})(?:\s+|$))?(?P<rest>.*)")
 _ARM = re.compile(r"arm (?P<mode>\S+)(?P<silent> silently)?(?: (?!by )(?P<area>.+?))?(?: by (?P<who>.+))?")
 _DISARM = re.compile(r"(?P<what>disarm|quick exit)(?: (?!by )(?P<area>.+?))?(?: by (?P<who>.+))?")
+_PANIC = re.compile(r"panic(?: (?!by )(?P<area>.+?))?(?: by (?P<who>.+))?")
 _BYPASS = re.compile(r"(?P<what>bypass|take back) (?P<zone>.+?)(?: by (?P<who>.+))?")
 
 _OF_DEVICE: Mapping[str, Callable[[ZoneNumber], Event]] = {
@@ -89,7 +91,8 @@ _OF_PANEL: Mapping[str, Event] = {
 }
 FORMS = (
     "arm MODE [silently] [AREA] [by WHO]", "disarm [AREA] [by WHO]", "quick exit [AREA] [by WHO]",
-    "bypass THING [by WHO]", "take back THING [by WHO]", *(f"THING {what}" for what in _OF_DEVICE), *_OF_PANEL,
+    "panic [AREA] [by WHO]", "bypass THING [by WHO]", "take back THING [by WHO]",
+    *(f"THING {what}" for what in _OF_DEVICE), *_OF_PANEL,
 )  # fmt: skip
 _MODES = {"away": Mode.AWAY, "stay": Mode.STAY, "night": Mode.NIGHT}
 
@@ -207,6 +210,9 @@ class _Reader:
             user, _ = self.who(line, found["who"])
             for area in self.areas(line, found["area"], found["who"]):
                 yield Disarm(area, user) if found["what"] == "disarm" else QuickExit(area, user)
+        elif found := _PANIC.fullmatch(text):
+            user, _ = self.who(line, found["who"])
+            yield from (Panic(area, user) for area in self.areas(line, found["area"], found["who"])[:1])
         elif found := _BYPASS.fullmatch(text):
             user, _ = self.who(line, found["who"])
             for zone in self.zone(line, found["zone"]):

@@ -89,6 +89,7 @@ class Settings:
     life_safety_supervision_window: int = 0  # of life-safety devices; 0: theirs is no other
     low_battery_wait: int = 0  # before a low battery is told
     recent_closing: bool = False
+    confirm_window: int = 0  # within which another zone's alarm confirms the first; 0: none does
     cross_window: int = 0  # within which a second trip confirms; 0: each trip is an alarm by itself
     fire_reset: int = 0  # power of a verifying detector is off and it settles; 0: its power stays on
     fire_verify_window: int = 0  # after that, within which a second trip is the alarm; 0: the first trip is
@@ -160,6 +161,7 @@ def setup_of(programme: Programme, profile: Profile) -> Setup:
         life_safety_supervision_window=reader.duration("life-safety-supervision-window"),
         low_battery_wait=reader.duration("low-battery-wait"),
         recent_closing=reader.flag(_setting("recent-closing")),
+        confirm_window=reader.duration("confirm-window"),
         cross_window=reader.duration("cross-window"),
         fire_reset=reader.duration("fire-reset"),
         fire_verify_window=reader.duration("fire-verify-window"),

@@ -98,6 +98,7 @@ LENGTHS = {
     TimerKind.MISSING: "supervision window",
     TimerKind.BATTERY: "low battery wait, then 1 day",
     TimerKind.PERSIST: "environment wait",
+    TimerKind.CONFIRM: "confirm window",
     TimerKind.CROSS: "cross window",
     TimerKind.VERIFY_RESET: "fire reset",
     TimerKind.VERIFY: "fire verify window",

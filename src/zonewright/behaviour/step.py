@@ -25,7 +25,7 @@ from zonewright.behaviour.arming import (
     when_taken_back,
 )
 from zonewright.behaviour.disarming import when_abort_window_ends, when_disarmed, when_entry_time_runs_out
-from zonewright.behaviour.effects import forget_alarms, wait_for_sign_of
+from zonewright.behaviour.effects import forget_alarms, panic, wait_for_sign_of
 from zonewright.behaviour.events import (
     Arm,
     Beeps,
@@ -37,6 +37,7 @@ from zonewright.behaviour.events import (
     Expires,
     InstallerMode,
     Line,
+    Panic,
     PowerReturns,
     QuickExit,
     Shown,
@@ -107,6 +108,8 @@ def decide(d: Draft, event: Event) -> None:
             when_somebody_leaves(d, d.areas[event.area])
         case Disarm() if event.area in d.areas:
             when_disarmed(d, d.areas[event.area], event.user)
+        case Panic() if event.area in d.areas and not d.installer:
+            panic(d, event.area, event.user)
         case ChimeSwitch() if event.on != d.chime_on:
             d.chime_on = event.on
             d.say(Shown(Line.CHIME_ON if event.on else Line.CHIME_OFF))
@@ -146,7 +149,7 @@ def when_timer_of_area_expires(d: Draft, area: AreaState, kind: TimerKind) -> No
         case TimerKind.SWINGER_RESET:
             forget_alarms(d, area.number)
         case _:
-            pass  # cancel and recent closing: that they no longer run is all they say
+            pass  # cancel, recent closing, confirmation: that they no longer run is all they say
 
 
 def when_timer_of_zone_expires(d: Draft, zone: ZoneSetup, kind: TimerKind) -> None:

@@ -24,6 +24,7 @@ from zonewright.behaviour.events import (
     Expires,
     InstallerMode,
     Means,
+    Panic,
     PowerReturns,
     QuickExit,
     SiteTrouble,
@@ -52,8 +53,8 @@ SETTINGS = Settings(
     exit_time=60, exit_restart=True, exit_error=True, unvacated_stay=True, abort_window=30, cancel_window=300,
     swinger_limit=2, siren_time=240, supervision_window=43_200, life_safety_supervision_window=14_400,
     low_battery_wait=600, recent_closing=True, cross_window=60, fire_reset=12, fire_verify_window=90,
-    environment_wait=60, warm_up=60, mains_wait=900, panel_battery_wait=60, siren_circuit_wait=60, line_wait=120,
-    jamming_wait=30, told=True, restores=True, openings=True, troubles=True,
+    environment_wait=60, confirm_window=1_800, warm_up=60, mains_wait=900, panel_battery_wait=60,
+    siren_circuit_wait=60, line_wait=120, jamming_wait=30, told=True, restores=True, openings=True, troubles=True,
 )  # fmt: skip
 
 SUPERVISED = ("perimeter", "fire")  # more would only be more of the same
@@ -146,6 +147,10 @@ def situations() -> dict[str, Control]:
         "detector stands in alarm": (ZoneOpens(wired),),
         "detector has settled": (ZoneTrips(wired), TimerKind.VERIFY_RESET),
         "one of a pair": (*away, ZoneTrips(zone(PAIRED))),
+        "panic": (Panic(HOUSE, USER),),
+        "panic, armed": (*away, Panic(HOUSE, USER)),
+        "alarm, may be confirmed": (*away, ZoneTrips(window), TimerKind.ABORT),
+        "confirmed, message waits": (*away, ZoneTrips(window), TimerKind.ABORT, ZoneTrips(zone("interior"))),
         "bypassed": (Bypass(window, USER),),
         "bypassed, armed": (Bypass(window, USER), *away),
         "window open": (ZoneOpens(window),),
@@ -238,6 +243,7 @@ def given_events() -> tuple[Event, ...]:
         *(TroubleBegins(number, trouble) for number in devices for trouble in Trouble),
         *(TroubleEnds(number, trouble) for number in devices for trouble in Trouble),
         CheckIn(window),
+        Panic(HOUSE, USER),
         Bypass(window, USER),
         Unbypass(window, USER),
         ChimeSwitch(True),
@@ -297,6 +303,8 @@ def cause(event: Event) -> tuple[str, str]:
             return "quick exit", ""
         case Disarm():
             return "duress code" if event.user == MADE_TO else "disarming", ""
+        case Panic():
+            return "panic", ""
         case Bypass():
             return "bypass", ""
         case Unbypass():

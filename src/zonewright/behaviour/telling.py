@@ -22,6 +22,7 @@ from zonewright.behaviour.events import (
     InstallerMode,
     Message,
     Output,
+    Panic,
     PowerReturns,
     QuickExit,
     Shown,
@@ -66,6 +67,7 @@ ENDS = {
     TimerKind.MISSING: "not heard for the supervision window",
     TimerKind.BATTERY: "time to tell a low battery",
     TimerKind.PERSIST: "it has lasted",
+    TimerKind.CONFIRM: "no second zone confirmed it",
     TimerKind.CROSS: "no second trip came",
     TimerKind.VERIFY_RESET: "detector has settled",
     TimerKind.VERIFY: "verification window ends",
@@ -173,6 +175,8 @@ def event_in_words(setup: Setup, event: Event) -> str:
             return f"quick exit from area {event.area}, user {event.user}"
         case Disarm():
             return f"area {event.area} disarmed, user {event.user}"
+        case Panic():
+            return f"panic, area {event.area}{_by(event.user)}"
         case Bypass():
             return f"{label(setup, event.zone)} bypassed, user {event.user}"
         case Unbypass():

@@ -63,7 +63,7 @@ _NUMBERED = re.compile(r"\b(?:area|user) \d+\b")
 _TIMERS = {
     TimerKind.EXIT: "exit time", TimerKind.ENTRY: "entry time", TimerKind.ABORT: "message waits",
     TimerKind.CANCEL: "may be called back", TimerKind.VERIFY: "detector is verified",
-    TimerKind.WARM_UP: "sensors settle", TimerKind.CROSS: "second trip confirms",
+    TimerKind.CONFIRM: "may be confirmed", TimerKind.WARM_UP: "sensors settle", TimerKind.CROSS: "second trip confirms",
 }  # fmt: skip
 _NOT_DRAWN = frozenset({Sound.EXIT, Sound.EXIT_LAST_TEN, Sound.ENTRY, Sound.ENTRY_LAST_TEN})  # the bars tell them
 

@@ -52,6 +52,7 @@ TABLE: dict[str, Row] = {
     Told.SWITCH_CLOSING.value: Row("409", "CS", "", names="user", closing=True),
     Told.DURESS.value: Row("121", "HA", "", names="user"),
     Told.UNVERIFIED.value: Row("378", "BG", ""),
+    Told.CONFIRMED.value: Row("139", "BV", ""),
     Told.RESTART.value: Row("305", "RR", ""),
     Told.INSTALLER_IN.value: Row("627", "LB", ""),
     Told.INSTALLER_OUT.value: Row("628", "LX", ""),
