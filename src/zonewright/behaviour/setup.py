@@ -101,6 +101,8 @@ class Settings:
     siren_circuit_wait: int | None = None
     line_wait: int | None = None
     jamming_wait: int | None = None
+    second_path: bool = False  # whether another way carries messages while the line is lost
+    line_retry: int = 0  # how often a lost line is tried again; 0: it is noticed at once when it is back
     told: bool = False  # whether a monitoring station is told anything
     restores: bool = False  # whether it is told when an alarm or a trouble is over
     openings: bool = False  # whether it is told of arming and disarming
@@ -172,6 +174,8 @@ def setup_of(programme: Programme, profile: Profile) -> Setup:
         siren_circuit_wait=reader.wait("siren-circuit-wait"),
         line_wait=reader.wait("line-wait"),
         jamming_wait=reader.wait("jamming-wait"),
+        second_path=reader.flag(_setting("second-path")),
+        line_retry=reader.duration("line-retry"),
         told=reader.flag(Item("station/told")),
         restores=reader.flag(Item("station/restores")),
         openings=reader.flag(Item("station/openings")),

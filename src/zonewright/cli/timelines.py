@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from zonewright.behaviour.clockwork import Timeline
+from zonewright.behaviour.delivery import delivery, delivery_in_words
 from zonewright.behaviour.events import Expires, Output
 from zonewright.behaviour.setup import Setup
 from zonewright.behaviour.telling import event_in_words, output_in_words, span
@@ -26,7 +27,8 @@ def timeline_lines(setup: Setup, timeline: Timeline, width: int, names: Names = 
         )
         for output in entry.outputs:
             head = " " * WHEN + lane_of(output).value.ljust(WHO)
-            lines += paragraph(called(output_in_words(setup, output), names), width, head, " " * (WHEN + WHO))
+            text = called(output_in_words(setup, output), names) + _carried(setup, timeline, entry.at, output)
+            lines += paragraph(text, width, head, " " * (WHEN + WHO))
     return lines
 
 
@@ -39,9 +41,18 @@ def timeline_object(setup: Setup, timeline: Timeline, names: Names = NUMBERS) ->
             "by itself": isinstance(entry.event, Expires),
             "panel": [_words(setup, each, names) for each in entry.outputs if lane_of(each) is Lane.PANEL],
             "station": [_words(setup, each, names) for each in entry.outputs if lane_of(each) is Lane.STATION],
+            "reaches the station": delivery(setup, timeline, entry.at).at
+            if any(lane_of(each) is Lane.STATION for each in entry.outputs)
+            else None,
         }
         for entry in timeline
     ]
+
+
+def _carried(setup: Setup, timeline: Timeline, at: int, output: Output) -> str:
+    if lane_of(output) is not Lane.STATION:
+        return ""
+    return delivery_in_words(delivery(setup, timeline, at), at)
 
 
 def _words(setup: Setup, output: Output, names: Names) -> str:

@@ -20,6 +20,7 @@ from zonewright.behaviour.events import (
     Event,
     Means,
     Message,
+    Panic,
     ZoneOpens,
 )
 from zonewright.behaviour.matrix import Matrix, site_troubles
@@ -38,6 +39,7 @@ class Somebody(NamedTuple):
 
     name: str
     areas: frozenset[int]
+    may_panic: bool = False  # whether a button of some remote calls for help
 
 
 NOBODY: Mapping[int, Somebody] = MappingProxyType({})
@@ -82,10 +84,11 @@ def expected(made: Matrix, account: str, people: Mapping[int, Somebody] = NOBODY
 def people_of(programme: Programme, names: Mapping[int, str]) -> dict[int, Somebody]:
     """Return the people that a Programme holds; `names` are those of the site file, by slot."""
     found = {}
+    may_panic = any("panic" in programme.fields("remote", n).values() for n in programme.numbers("remote"))
     for slot in programme.numbers("user"):
         areas = programme.fields("user", slot).get("areas", "").split("+")
         known = frozenset(int(area) for area in areas if area.isdigit())
-        found[slot] = Somebody(names.get(slot, f"person {slot}"), known)
+        found[slot] = Somebody(names.get(slot, f"person {slot}"), known, may_panic)
     return found
 
 
@@ -110,10 +113,11 @@ def _of_people(setup: Setup, people: Mapping[int, Somebody]) -> Iterator[Message
         for area in (each for each in setup.areas if each in somebody.areas):
             scenes = [_alarm_and_back(setup, area, user), _door_left_open(setup, area, user)]
             scenes += [((0, Bypass(zone.number, user)),) for zone in setup.zones_of(area)]
+            scenes += [((0, Panic(area, user)),)] if somebody.may_panic else []
             for scene in scenes:
                 for entry in run(setup, scene):
                     said = (each for each in entry.outputs if isinstance(each, Message))
-                    yield from (each for each in said if each.name not in of_zones)
+                    yield from (each for each in said if each.user is not None or each.name not in of_zones)
 
 
 def _alarm_and_back(setup: Setup, area: AreaNumber, user: UserNumber) -> tuple[tuple[int, Event], ...]:
