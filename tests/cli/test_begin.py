@@ -20,6 +20,30 @@ def test_a_new_file_can_be_checked_at_once(tmp_path: Path) -> None:
     assert main(["new", str(file), *options]) == 2  # never written over unasked
 
 
+@pytest.mark.parametrize("panel", ["tern", "marlow", "quill"])
+def test_the_examples_of_a_new_file_are_what_its_panel_takes(
+    panel: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = tmp_path / "new.yaml"
+    assert main(["new", str(file), "--name", "Mill", "--panel", panel, "--areas", "house", "--account", ""]) == 0
+    assert main(["check", str(file)]) == 0
+    assert "There is no zone yet" in capsys.readouterr().out
+    text = file.read_text("utf-8")
+    example = text[text.index("#   front-door:") : text.index("#\n# What this panel knows")]
+    filled = "devices:\n" + "".join(f"{line[2:]}\n" for line in example.splitlines())
+    file.write_text(text.replace("devices: {}\n", filled), encoding="utf-8")
+    assert main(["check", str(file)]) == 1  # nobody has a code yet, and more like that; nothing that must be mended
+    assert "front door" in capsys.readouterr().out
+
+
+def test_a_new_file_for_an_unknown_panel_is_refused_at_once(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert (
+        main(["new", str(tmp_path / "x.yaml"), "--name", "x", "--panel", "turn", "--areas", "", "--account", ""]) == 2
+    )
+    assert "tern" in capsys.readouterr().err
+    assert not (tmp_path / "x.yaml").exists()
+
+
 def test_an_imported_schedule_is_a_site_file(tmp_path: Path) -> None:
     schedule, file = tmp_path / "z.csv", tmp_path / "site.yaml"
     schedule.write_text("zone,called,behaviour,kind,room,number\n1,front door,entry-door,contact,hall,51 9047 31 A\n")

@@ -12,10 +12,11 @@ from zonewright.cli.saving import save
 from zonewright.cli.telling import mistakes
 from zonewright.cli.terminal import screen_of
 from zonewright.findings import BadInput, Finding, Severity
+from zonewright.panel.first_file import first_file
 from zonewright.panel.opening import open_site
 from zonewright.panel.programme import item_of
 from zonewright.panel.readback_file import open_readback
-from zonewright.panel.reading import is_path, shipped_names
+from zonewright.panel.reading import find_profile, is_path, shipped_names
 from zonewright.panel.skeleton import skeleton
 from zonewright.site.edits import edited
 from zonewright.site.filetext import read_text
@@ -23,29 +24,6 @@ from zonewright.site.nodes import Path as FilePath
 from zonewright.site.schedule_csv import FIELDS, read_schedule
 from zonewright.site.sitefile import read_site_text
 from zonewright.site.writing import scalar, site_text
-
-HEAD = """{name}: what stands where, what each zone does, who lives there.
-It shows how to get in: keep it locked. No code belongs in it.
-`zonewright check {file}` tells what is wrong or doubtful; docs/site-file.md tells every field."""
-
-SKELETON = """site: {name}
-revision: 1
-panel: {panel}                          # a profile that comes with Zonewright, or the path of one beside this file
-{station}settings: {{}}                       # only what differs from the panel as shipped: {{exit time: 60 s}}
-areas: {{{areas}}}
-people: {{}}                         # Ida: {{role: owner, may: [{first}]}}; codes never stand here
-
-devices: {{}}
-# A device, to copy (take the braces above away first):
-#   front-door:
-#     kind: contact
-#     number: {{printed: 00 0000 00 A}}            # as printed on its label
-#     history: new
-#     at: {{storey: ground, room: hall}}
-#     guards: the front door
-#     zone: {{number: next free, area: {first}, behaviour: entry-door, called: front door, chime: two notes,
-#            report: everything, supervise: yes, delay: entry time}}
-"""
 
 
 @click.command("new")
@@ -78,22 +56,19 @@ def new_site(
     if read is not None:
         return from_readback(file, read, name, force=force, unused=(panel, areas, account))
     name = name if name is not None else click.prompt("What is the site called")
-    panel = panel if panel is not None else click.prompt("Panel", default=shipped_names()[0])
+    if panel is None:
+        panel = click.prompt(
+            f"Panel ({', '.join(shipped_names())}, or the path of a profile)", default=shipped_names()[0]
+        )
+    profile = find_profile(panel, file.parent).usable()
     areas = areas if areas is not None else click.prompt("Areas, parted by commas", default="house")
     if account is None:
         account = click.prompt("Account at the station (empty: none)", default="", show_default=False)
     words = [word.strip() for word in areas.split(",") if word.strip()] or ["house"]
-    panel = panel if is_path(panel) else scalar(panel)
-    text = SKELETON.format(
-        name=scalar(name.strip() or "A new site"),
-        panel=panel,
-        station=f"station: {{account: {scalar(account)}}}\n" if account else "",
-        areas=", ".join(f"{scalar(word)}: {{}}" for word in words),
-        first=scalar(words[0]),
-    )
-    head = "".join(f"# {line}\n" for line in HEAD.format(name=name.strip(), file=file).splitlines())
-    read_site_text(head + text, str(file)).usable()
-    save(file, head + text, force=force)
+    word = panel if is_path(panel) else scalar(panel)
+    text = first_file(profile, word, name.strip() or "A new site", file.name, words, account.strip())
+    read_site_text(text, str(file)).usable()
+    save(file, text, force=force)
     screen_of(sys.stdout).say(f"{file}: begun", f"next: fill in the devices, then zonewright check {file}")
     return 0
 

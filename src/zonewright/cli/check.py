@@ -56,6 +56,8 @@ def check_lines(resolved: Resolved, judged: Judged, width: int) -> list[str | St
     lines: list[str | Styled] = [f"{name}{' ' * gap}{summary}" if gap > 1 else name, ""]
     if judged.findings:
         lines += report(judged.findings, width)[: -2 if gap > 1 else None]
+    if not resolved.zones:
+        lines.append("There is no zone yet: nothing of what the panel does could be judged.")
     return lines + accepted_lines(judged, width)
 
 
