@@ -74,6 +74,7 @@ EXAMPLES: dict[str, tuple[list[Edit], list[Edit]]] = {
     "SUP-04": ([("supervision window: 12 h", "supervision window: 36 h")], [("supervision window: 12 h", "supervision window: 24 h")]),
     "SUP-05": ([("behaviour: perimeter, called: window, report: everything, supervise: yes", "behaviour: perimeter, called: window, report: everything, supervise: no")], [("called: small window, report: everything, supervise: yes", "called: small window, report: everything, supervise: no")]),
     "PPL-03": ([("  Bertil: {role: user, may: [house]}\n", "")], [("Bertil: {role: user, may: [house]}", "Bertil: {role: guest}")]),
+    "PPL-04": ([("people:\n  Ida: {role: owner, may: [house, workshop]}\n  Bertil: {role: user, may: [house]}\n", "")], [("  Bertil: {role: user, may: [house]}\n", "")]),
     "PWR-01": ([("battery: 2.3 Ah", "battery: 1.2 Ah")], [("battery: 2.3 Ah", "battery: 2.1 Ah")]),
     "PWR-02": ([("standard: household burglary", "standard: household burglery")], [("standard: household burglary", "standard: grade 1")]),
     "PWR-03": ([(", alarm: 260 mA", ""), (", alarm: 90 mA", ""), (", alarm: 450 mA", "")], [(", alarm: 260 mA", ""), (", alarm: 90 mA", "")]),

@@ -123,16 +123,18 @@ class _Stage:
         return str(self.resolved.zones[zone.number].cause)
 
     def owner(self, zone: ZoneSetup) -> str:
-        """Return somebody who may set the areas of a zone."""
+        """Return by whom the areas of a zone may be set; nothing where the site names nobody at all."""
+        if not self.resolved.site.people:
+            return ""
         areas = {name for name, number in self.resolved.areas.items() if number in zone.areas}
         people = self.resolved.site.people.items()
         name = next((name for name, person in people if areas <= set(person.may or self.resolved.areas)), None)
         if name is None:
             raise _Lacks(f"nobody who may set the area of {zone.label}")
-        return name
+        return f" by {name}"
 
     def guest(self, zone: ZoneSetup) -> str:
-        """Return the person with the least rights who may set the areas of a zone."""
+        """Return by whom with the least rights the areas of a zone may be set."""
         areas = {name for name, number in self.resolved.areas.items() if number in zone.areas}
         ranks = {"guest": 0, "user": 1, "owner": 2}
         people = [
@@ -142,7 +144,7 @@ class _Stage:
         ]
         if not people:
             raise _Lacks("nobody but the owner has a code")
-        return min(people)[1]
+        return f" by {min(people)[1]}"
 
     def area(self, zone: ZoneSetup) -> str:
         """Return the lowest area of a zone by its name."""
@@ -154,7 +156,7 @@ class _Stage:
         wait = 2 * self.setup.settings.exit_time + 60
         # by a quick walk through the door where there is one, since an unused exit would leave it armed stay
         leave = f"; +5 s {self.word(self.exit_door(zone))} trips" if mode == "away" else ""
-        return "; ".join(f"arm {mode} {name} by {who}" for name in names) + leave + f"; +{wait} s"
+        return "; ".join(f"arm {mode} {name}{who}" for name in names) + leave + f"; +{wait} s"
 
     def exit_door(self, zone: ZoneSetup) -> ZoneSetup:
         """Return a door by which people leave the areas of a zone."""
@@ -199,7 +201,7 @@ def _coming_home(stage: _Stage) -> str:
                if door.number in stage.resolved.called(route.by) for n in stage.resolved.called(each)]  # fmt: skip
     walk = "".join(f"; +2 s {stage.resolved.zones[number].cause} trips" for number in dict.fromkeys(through))
     rest = max(1, late - 2 * len(dict.fromkeys(through)))
-    off = "; ".join(f"disarm {name} by {who}" for name in _names(stage, door))
+    off = "; ".join(f"disarm {name}{who}" for name in _names(stage, door))
     home = f"{stage.armed(door, 'away', who)}; +2 h {stage.word(door)} opens{walk}"
     return f"{home}; +{rest} s {off}; +20 s {stage.word(door)} closes"
 
@@ -207,8 +209,8 @@ def _coming_home(stage: _Stage) -> str:
 def _back_for_the_umbrella(stage: _Stage) -> str:
     door = stage.exit_door(stage.door)
     who = stage.owner(door)
-    arm = "; ".join(f"arm away {name} by {who}" for name in _names(stage, door))
-    off = "; ".join(f"disarm {name} by {who}" for name in _names(stage, door))
+    arm = "; ".join(f"arm away {name}{who}" for name in _names(stage, door))
+    off = "; ".join(f"disarm {name}{who}" for name in _names(stage, door))
     early = max(2, stage.setup.settings.exit_time // 3)
     out = f"{arm}; +{early} s {stage.word(door)} opens; +3 s {stage.word(door)} closes"
     return f"{out}; +{early // 2} s {stage.word(door)} opens; +4 s {stage.word(door)} closes; +5 s {off}"
@@ -217,14 +219,14 @@ def _back_for_the_umbrella(stage: _Stage) -> str:
 def _nobody_left(stage: _Stage) -> str:
     inside = stage.inside
     who = stage.owner(inside)
-    arm = "; ".join(f"arm away {name} by {who}" for name in _names(stage, inside))
+    arm = "; ".join(f"arm away {name}{who}" for name in _names(stage, inside))
     return f"{arm}; +{2 * stage.setup.settings.exit_time + 60} s {stage.word(inside)} trips"
 
 
 def _child_at_the_window(stage: _Stage) -> str:
     window = stage.window
     who = stage.owner(window)
-    off = "; ".join(f"disarm {name} by {who}" for name in _names(stage, window))
+    off = "; ".join(f"disarm {name}{who}" for name in _names(stage, window))
     late = max(1, stage.setup.settings.abort_window - 5)
     night = f"{stage.armed(window, 'stay', who)}; +3 h {stage.word(window)} opens"
     return f"{night}; +{late} s {off}; +1 min {stage.word(window)} closes"
@@ -244,7 +246,7 @@ def _power_cut(stage: _Stage) -> str:
 def _cleaner(stage: _Stage) -> str:
     door = stage.door
     who, owner = stage.guest(door), stage.owner(door)
-    off = "; ".join(f"disarm {name} by {who}" for name in _names(stage, door))
+    off = "; ".join(f"disarm {name}{who}" for name in _names(stage, door))
     in_ = f"{stage.armed(door, 'away', owner)}; +2 h {stage.word(door)} opens; +5 s {stage.word(door)} closes"
     return f"{in_}; +5 s {off}; +2 h {stage.armed(door, 'away', who)}"
 

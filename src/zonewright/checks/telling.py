@@ -102,6 +102,18 @@ def nobody_owns_it(job: Job) -> Iterator[Doubt]:
         yield Doubt("people", "people", f"{len(roles)} people, none of them an owner")
 
 
+@rule("PPL-04", severity=Severity.ADVICE, topic="people")
+def nobody_is_named(job: Job) -> Iterator[Doubt]:
+    """The site names nobody who has a code.
+
+    Why: with nobody on the panel nobody disarms it; and a person whom no paper names keeps their code for ever.
+    Fix: name the people with their roles; their codes stay with them.
+    Source: common practice, no source.
+    """
+    if job.setup.zones and "user" in job.profile.groups and not job.programme.numbers("user"):
+        yield job.whole("people", "nobody is named, so nobody could disarm")
+
+
 @rule("PPL-02", severity=Severity.PROBLEM, topic="people")
 def nobody_may_disarm(job: Job) -> Iterator[Doubt]:
     """An area that nobody may disarm.
