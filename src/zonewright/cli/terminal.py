@@ -66,6 +66,8 @@ def screen_of(stream: TextIO, environment: Mapping[str, str] = os.environ, *, as
 
 def fit(text: str, encoding: str) -> str:
     """Return the text without control characters and in letters that the encoding has."""
+    if text.isascii() and text.isprintable():
+        return text
     shown = "".join("\N{REPLACEMENT CHARACTER}" if is_control(letter) else letter for letter in text)
     return "".join(letter if encodes(letter, encoding) else plainer(letter, encoding) for letter in shown)
 

@@ -12,7 +12,7 @@ Rules of this file:
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import NewType
 
@@ -32,6 +32,9 @@ class Programme:
 
     panel: str
     values: Mapping[Item, Value]
+    _numbered: dict[str, dict[int, dict[str, Value]]] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "values", MappingProxyType(dict(self.values)))
@@ -51,13 +54,20 @@ class Programme:
 
     def numbers(self, group: str) -> tuple[int, ...]:
         """Return the numbers in use of a group (`zone`, `user`), ascending."""
-        found = {parts[1] for item in self.values if (parts := item.split("/"))[0] == group and len(parts) == 3}
-        return tuple(sorted(int(number) for number in found))
+        return tuple(sorted(self._groups().get(group, ())))
 
     def fields(self, group: str, number: int) -> dict[str, Value]:
         """Return field -> value of one numbered thing, empty if it isn't in use."""
-        start = f"{group}/{number}/"
-        return {item.removeprefix(start): value for item, value in self.values.items() if item.startswith(start)}
+        return dict(self._groups().get(group, {}).get(number, {}))
+
+    def _groups(self) -> dict[str, dict[int, dict[str, Value]]]:
+        """Return group -> number -> field -> value; worked out when it is first asked for."""
+        if not self._numbered:
+            for item, value in self.values.items():
+                parts = item.split("/")
+                if len(parts) == 3:
+                    self._numbered.setdefault(parts[0], {}).setdefault(int(parts[1]), {})[parts[2]] = value
+        return self._numbered
 
     def changed(self, changes: Mapping[Item, Value | None]) -> Programme:
         """Return a Programme with these values; None takes an item out."""

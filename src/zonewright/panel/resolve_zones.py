@@ -237,8 +237,8 @@ def learnt_number(
 def _confirming(held: Held, origin: ZoneOrigin, zones: Mapping[int, ZoneOrigin]) -> dict[str, Wanted]:
     """Return by which zone this one is confirmed, and whether its detector is verified."""
     fields, path = origin.fields, origin.path
-    meant = causes(held.site).get(fields.confirmed_by or "", ())
-    other = next((number for number, each in zones.items() if each.cause in meant), None)
+    meant = causes(held.site).get(fields.confirmed_by, ()) if fields.confirmed_by is not None else ()
+    other = next((number for number, each in zones.items() if each.cause in meant), None) if meant else None
     verified = fields.verify if fields.verify is not None else True
     return {
         "crosses": Wanted(
