@@ -31,8 +31,12 @@ def conditions_written(text: str, rule: ItemRule) -> set[When]:
     if told == "alarms told":
         values = frozenset(re.split(r", | or ", listed))
         return {When(field="tells-alarm", values=frozenset({"yes"})), When(field="behaviour", values=values)}
-    negated, named = text.startswith("all but "), text.removeprefix("all but ")
-    return {When(field=rule.when[0].field, values=frozenset({named}), negated=negated)}
+    parts = text.split(", and ") if len(rule.when) > 1 else [text]
+    found = set()
+    for when, part in zip(rule.when, parts, strict=True):
+        negated, named = part.startswith("all but "), part.removeprefix("all but ")
+        found.add(When(field=when.field, values=frozenset(re.split(r", | or ", named)), negated=negated))
+    return found
 
 
 @dataclass(frozen=True)

@@ -13,6 +13,7 @@ UNITS = {"s": " s", "min": " minutes", None: ""}
 ZONE = rows(MANUAL.section("A zone"))
 THINGS = rows(MANUAL.section("A person and a remote"))
 HABITS = rows(MANUAL.section("Times and habits, the station, the panel"))
+LOOKS = rows(MANUAL.section("Second looks, and help without a sign"))
 COUNTS = {"up to sixteen signs": 16, "four digits 0000 to 9999": 4, "six digits 000000 to 999999": 6, "six digits": 6}
 
 
@@ -118,7 +119,7 @@ def test_every_setting_stands_in_the_table_in_the_order_of_the_places() -> None:
 
 def test_the_groups_of_three_digits() -> None:
     written = [cell for row in rows(MANUAL.section("A place: three digits and two letters")) for cell in row]
-    ranges = dict(zip(written[1::2], written[::2], strict=True))
+    ranges = {what: digits for what, digits in zip(written[1::2], written[::2], strict=True) if what}
     limits = MARLOW.limits
     assert ranges == {
         "zones": f"{block_at(1).first:03} to {limits.zones:03}",
@@ -127,8 +128,27 @@ def test_the_groups_of_three_digits() -> None:
         "times and habits": "400",
         "the station": "500",
         "the panel": "600",
+        "second looks": "450",
+        "second looks of zones": f"701 to {700 + limits.zones}",
+        "people under duress": f"951 to {950 + limits.users}",
     }
-    assert [block.first for block in blocks()] == [1, 201, 301, 400, 500, 600]
+    assert [block.first for block in blocks()] == [1, 201, 301, 400, 450, 500, 600, 701, 951]
+
+
+@pytest.mark.parametrize("row", LOOKS, ids=lambda row: row[0])
+def test_the_second_looks(row: list[str]) -> None:
+    place, shows, value, exists, first = row
+    number, pair = place.split()
+    item = item_at(int(number), pair, shows)
+    rule = MARLOW.items[item]
+    check_value(item, value.partition(";")[0])
+    assert MANUAL.as_shown(item, rule.default) == first
+    assert MANUAL.told(rule) == conditions_written(exists, rule)
+
+
+def test_every_second_look_stands_in_the_table() -> None:
+    written = [f"{place} {shows}" for place, shows, *_ in LOOKS]
+    assert written == [f"{first} {says}" for first in (701, 951, 450) for says in block_at(first).fields.values()]
 
 
 def test_what_resets_what() -> None:

@@ -70,6 +70,7 @@ def half_known(programme: Programme, profile: Profile) -> HalfKnown:
     setup = setup_of(_stood_in(told, profile), profile)
     notes: set[Item] = set()
     paired = _unknown(programme, (item_of("zone", n, "crosses") for n in programme.numbers("zone")))
+    paired += tuple(item for number in _may_pair(programme, untold) for item in untold[number])
     zones = tuple(_zone(zone, told, paired, notes) for zone in setup.zones)
     settings = _noting(setup.settings, _of_settings(programme), notes)
     unnamed = frozenset(
@@ -78,6 +79,13 @@ def half_known(programme: Programme, profile: Profile) -> HalfKnown:
         if _unknown(programme, (item_of("zone", zone.number, name) for name in NAMES))
     )
     return HalfKnown(replace(setup, zones=zones, settings=settings), untold, unnamed, notes)
+
+
+def _may_pair(programme: Programme, untold: Mapping[ZoneNumber, tuple[Item, ...]]) -> list[ZoneNumber]:
+    """Return the zones left out that are paired with another one, whichever of the two says so."""
+    pairs = {n: programme.get(item_of("zone", n, "crosses")) for n in programme.numbers("zone")}
+    named = {value for value in pairs.values() if value is not None}
+    return [number for number in untold if pairs.get(number) not in (None, "0", "none") or str(number) in named]
 
 
 def known_matrix(half: HalfKnown, causes: Iterable[Cause] = Cause) -> KnownMatrix:

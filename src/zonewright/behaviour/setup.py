@@ -308,14 +308,17 @@ class _Reader:
         return frozenset({ZoneNumber(int(text))})
 
     def crossed(self, zones: tuple[ZoneSetup, ...]) -> tuple[ZoneSetup, ...]:
-        """Return the zones with each pair known at both its ends; only where both may be paired."""
+        """Return the zones with each pair known at both its ends; only where both may be paired.
+
+        A zone that is paired with one that isn't there never gives an alarm by itself, as on a panel.
+        """
         there = {zone.number: zone for zone in zones}
         written = set(self.programme.numbers("zone"))
         pairs: dict[ZoneNumber, set[ZoneNumber]] = {zone.number: set() for zone in zones}
         for zone in zones:
             for other in zone.crosses:
                 if other not in written:
-                    self.unusable[item_of("zone", zone.number, "crosses")] = f"there is no zone {other}"
+                    pairs[zone.number].add(other)  # nobody ever confirms it
                 elif other in there and zone.behaviour.cross and there[other].behaviour.cross:
                     pairs[zone.number].add(other)
                     pairs[other].add(zone.number)

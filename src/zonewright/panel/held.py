@@ -125,6 +125,7 @@ def _name_of(field: str) -> str:
         "place": "the place",
         "number": "the number",
         "tells-alarm": "telling its alarms",
+        "crosses": "confirmation by another zone",
     }.get(field, field.replace("-", " "))
 
 

@@ -143,6 +143,9 @@ def _draw(profile: Profile, rng: random.Random, values: dict[Item, Value], item:
         return
     answer = profile.answers[rule.how]
     value = any_value(answer, rng)
+    if item.endswith("/crosses"):  # with a zone that is there, or with none
+        others = {parts[1] for other in values if (parts := other.split("/"))[0] == "zone"} - {item.split("/")[1]}
+        value = rng.choice(["0", *sorted(each for each in others if refuses(answer, each) is None)])
     while item.endswith("/number") and _learnt_already(values, item, value):
         value = any_value(answer, rng)
     values[item] = Value(value)

@@ -14,7 +14,7 @@ from zonewright.findings import nearest
 from zonewright.panel.held import Held, Wanted, flag, numbers_of
 from zonewright.panel.legal import beside, exists
 from zonewright.panel.numbers import UnreadableNumber, counted_digits
-from zonewright.panel.profile import Kind, Profile
+from zonewright.panel.profile import Kind, Profile, Style
 from zonewright.panel.programme import Value, item_of
 from zonewright.site.model import Device, DeviceZone, InputZone, Loop, Report, TransmitterNumber
 from zonewright.site.names import Cause, causes, written_zones
@@ -240,9 +240,11 @@ def _confirming(held: Held, origin: ZoneOrigin, zones: Mapping[int, ZoneOrigin])
     meant = causes(held.site).get(fields.confirmed_by, ()) if fields.confirmed_by is not None else ()
     other = next((number for number, each in zones.items() if each.cause in meant), None) if meant else None
     verified = fields.verify if fields.verify is not None else True
+    answer = held.profile.answer_of(item_of("zone", origin.number, "crosses"))
+    nobody = "0" if answer is not None and answer.style is Style.DIGITS else "none"
     return {
         "crosses": Wanted(
-            "none" if other is None else str(other), (*path, "confirmed by"), asked=fields.confirmed_by is not None
+            nobody if other is None else str(other), (*path, "confirmed by"), asked=fields.confirmed_by is not None
         ),
         "verify": Wanted(flag(verified), (*path, "verify"), asked=fields.verify is not None),
     }

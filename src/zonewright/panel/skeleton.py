@@ -209,11 +209,34 @@ def _zone(profile: Profile, held: Programme, number: int, indent: str, word: str
                 yield from _field(held, f"zone/{number}/{field}", name, indent)
             continue
         yield from _field(held, f"zone/{number}/{field}", name, indent)
+    yield from _confirming(profile, held, number, indent)
     alarm, trouble = fields.get("tells-alarm"), fields.get("tells-trouble")
     if alarm in (None, UNKNOWN) or trouble in (None, UNKNOWN):
         yield f"{indent}# report:  # not known: alarms {_or_not(alarm)}, troubles {_or_not(trouble)}"
     else:
         yield f"{indent}report: {REPORTS[alarm or '', trouble or '']}"
+
+
+def _confirming(profile: Profile, held: Programme, number: int, indent: str) -> Iterator[str]:
+    """Give by which zone this one is confirmed, and that a detector isn't verified."""
+    other, verify = (held.get(Item(f"zone/{number}/{field}")) for field in ("crosses", "verify"))
+    if UNKNOWN in (other, verify):
+        yield f"{indent}# confirmed by:, verify:  # not known"
+    elif other is not None and other.isdigit() and int(other) in held.numbers("zone"):
+        yield f"{indent}confirmed by: {scalar(_causes(profile, held)[int(other)])}"
+    elif other is not None and other.isdigit() and int(other):
+        yield f"{indent}# confirmed by:  # zone {other}, which isn't there: it never gives an alarm"
+    if verify == "no" and held.get(Item(f"zone/{number}/kind")) == WIRED_LOOP:
+        yield f"{indent}verify: no"
+
+
+def _causes(profile: Profile, held: Programme) -> dict[int, str]:
+    """Return zone -> what a site file calls its device, with the input where there are several."""
+    return {
+        number: each.name if by is None else f"{each.name} {by}"
+        for each in _devices(profile, held)
+        for by, number in each.zones.items()
+    }
 
 
 def _field(held: Programme, item: str, name: str, indent: str) -> Iterator[str]:
