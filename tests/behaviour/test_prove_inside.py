@@ -20,6 +20,7 @@ from zonewright.behaviour.events import (
     Means,
     Message,
     Output,
+    Panic,
     QuickExit,
     Shown,
     Siren,
@@ -68,6 +69,7 @@ def some_setup(chance: random.Random, zones: int = 3, areas: tuple[tuple[int, ..
         forced_arming=chance.random() < 0.5,
         abort_window=chance.choice((0, 2, 3)),
         cancel_window=0,
+        confirm_window=chance.choice((0, 4)),
         swinger_limit=chance.choice((0, 1, 2)),
         siren_time=chance.choice((0, 3, 5)),
         supervision_window=0,
@@ -82,7 +84,7 @@ def given_events(setup: Setup) -> list[Event]:
         inputs += [TroubleBegins(one.number, Trouble.TAMPER), TroubleEnds(one.number, Trouble.TAMPER)]
         inputs += [Bypass(one.number, PERSON), CheckIn(one.number)]
     for area in setup.areas:
-        inputs += [Disarm(area, PERSON), QuickExit(area, PERSON)]
+        inputs += [Disarm(area, PERSON), QuickExit(area, PERSON), Panic(area, PERSON)]
         inputs += [Arm(area, mode, PERSON, means) for mode in Mode for means in Means]
     return inputs
 
@@ -126,6 +128,7 @@ def short(setup: Setup) -> Setup:
     return with_settings(
         setup,
         swinger_limit=0,
+        confirm_window=0,
         exit_time=min(2, settings.exit_time),
         abort_window=min(2, settings.abort_window),
         siren_time=min(3, settings.siren_time),
@@ -215,7 +218,7 @@ def test_what_sounds_and_what_is_told_do_not_ask_for_each_other() -> None:
             panel.give(event)
 
 
-ABOUT_MESSAGES = {TimerKind.ABORT, TimerKind.CANCEL, TimerKind.RECENT}
+ABOUT_MESSAGES = {TimerKind.ABORT, TimerKind.CANCEL, TimerKind.RECENT, TimerKind.CONFIRM}
 
 
 def loud(outputs: tuple[Output, ...]) -> list[Output]:

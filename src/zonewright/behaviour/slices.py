@@ -176,7 +176,7 @@ class Slice:
                     yield from (Arm(area, mode, PERSON, each) for each in means)
             yield Disarm(area, PERSON)
             yield QuickExit(area, PERSON)
-            if self.heard or self.kept is None:  # it tells of itself alone, and sounds
+            if area in self.areas and (self.heard or self.kept is None):  # it tells of itself alone, and sounds
                 yield Panic(area, PERSON)
         for zone in self.zones:
             yield ZoneOpens(zone.number)
