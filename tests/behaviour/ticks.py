@@ -6,63 +6,88 @@ inputs come before, between and after. Only for panels with short times.
 
 from __future__ import annotations
 
-from collections import deque
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from zonewright.behaviour.events import Expires, Timer
 from zonewright.behaviour.observers import Observer
-from zonewright.behaviour.slices import Act, Slice
+from zonewright.behaviour.reading import Outcome
+from zonewright.behaviour.slices import Slice
 from zonewright.behaviour.state import Control
+from zonewright.behaviour.table import Act
 
 MOST = 400_000
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Moment:
-    """A state with all that is left of its timers."""
+    """A state with all that is left of its timers, and what may come next."""
 
     control: Control
-    left: frozenset[tuple[Timer, int]]
-    state: str | None  # of the observer
-    watch: int | None
+    left: dict[Timer, int]
+    events: list[tuple[Act, Outcome, Moment]] = field(default_factory=list)
+    second: Moment | None = None  # what a second that passes leads to
 
 
-def count(part: Slice, observer: Observer, *, begins_anywhere: bool) -> tuple[set[Control], bool]:
-    """Return every control reached from power-up, and whether the observer ever saw anything bad."""
-    first = Moment(part.first(), frozenset(), None if begins_anywhere else "on", None)
-    seen = {first}
-    todo = deque(seen)
-    bad = False
+class Seconds:
+    """Every moment that a panel comes to from power-up."""
 
-    def arrive(moment: Moment) -> None:
-        if moment not in seen:
-            seen.add(moment)
-            todo.append(moment)
+    def __init__(self, part: Slice) -> None:
+        self.moments: list[Moment] = []
+        self._known: dict[tuple[Control, frozenset[tuple[Timer, int]]], Moment] = {}
+        self._at(part.first(), {})
+        inputs = tuple(part.inputs())
+        for moment in self.moments:  # grows while it is gone through
+            assert len(self.moments) < MOST
+            if all(moment.left.values()):
+                moment.second = self._at(moment.control, {timer: rest - 1 for timer, rest in moment.left.items()})
+            due: list[Act] = [Expires(timer) for timer, rest in moment.left.items() if rest == 0]
+            for act in (*due, *inputs):
+                for outcome in part.outcomes(moment.control, act):
+                    left = {timer: rest for timer, rest in moment.left.items() if timer not in outcome.stops}
+                    moment.events.append((act, outcome, self._at(outcome.control, left | dict(outcome.starts))))
 
-    while todo:
-        now = todo.popleft()
-        assert len(seen) < MOST
-        left = dict(now.left)
-        if now.watch == 0 and now.state is not None:
-            bad |= observer.too_late(now.state).bad
-            arrive(Moment(now.control, now.left, None, None))
-        if all(left.values()) and now.watch != 0:
-            tick = frozenset((timer, rest - 1) for timer, rest in left.items())
-            arrive(Moment(now.control, tick, now.state, None if now.watch is None else now.watch - 1))
-        acts: list[Act] = [Expires(timer) for timer, rest in left.items() if rest == 0]
-        for act in [*acts, *part.inputs()]:
-            for outcome in part.outcomes(now.control, act):
-                after = {timer: rest for timer, rest in left.items() if timer not in outcome.stops} | dict(
-                    outcome.starts
-                )
-                if now.state is not None:
-                    looks = [observer.goes_on(now.state, now.control, act, outcome)]
-                else:
-                    begun = observer.begins(now.control, act, outcome)
-                    looks = [begun] if begun is not None else []
-                    arrive(Moment(outcome.control, frozenset(after.items()), None, None))  # not watched yet
-                for look in looks:
-                    bad |= look.bad
-                    watch = None if look.unwatch or look.state is None else look.watch or now.watch
-                    arrive(Moment(outcome.control, frozenset(after.items()), look.state, watch))
-    return {moment.control for moment in seen}, bad
+    def _at(self, control: Control, left: dict[Timer, int]) -> Moment:
+        key = control, frozenset(left.items())
+        found = self._known.get(key)
+        if found is None:
+            found = self._known[key] = Moment(control, left)
+            self.moments.append(found)
+        return found
+
+    @property
+    def controls(self) -> set[Control]:
+        """Return every control reached."""
+        return {moment.control for moment in self.moments}
+
+    def breaks(self, observer: Observer, *, begins_anywhere: bool) -> bool:
+        """Return whether the observer ever sees anything bad."""
+        todo: list[tuple[Moment, str, int | None]] = []
+        seen: set[tuple[int, str, int | None]] = set()
+
+        def arrive(moment: Moment, state: str | None, watch: int | None) -> None:
+            if state is not None and (id(moment), state, watch) not in seen:
+                seen.add((id(moment), state, watch))
+                todo.append((moment, state, watch))
+
+        if begins_anywhere:
+            for moment in self.moments:
+                for act, outcome, after in moment.events:
+                    begun = observer.begins(moment.control, act, outcome)
+                    if begun is not None:
+                        if begun.bad:
+                            return True
+                        arrive(after, begun.state, begun.watch)
+        else:
+            arrive(self.moments[0], "on", None)
+        while todo:
+            moment, state, watch = todo.pop()
+            if watch == 0 and observer.too_late(state).bad:
+                return True
+            if moment.second is not None and watch != 0:
+                arrive(moment.second, state, None if watch is None else watch - 1)
+            for act, outcome, after in moment.events:
+                look = observer.goes_on(state, moment.control, act, outcome)
+                if look.bad:
+                    return True
+                arrive(after, look.state, None if look.unwatch else look.watch or watch)
+        return False

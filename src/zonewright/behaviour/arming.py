@@ -27,8 +27,6 @@ CHOICES (marks as in `step.py`).
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from zonewright.behaviour.disarming import entry_begins, when_entry_time_runs_out
 from zonewright.behaviour.effects import (
     bypass,
@@ -74,19 +72,20 @@ def when_armed(d: Draft, area: AreaState, event: Arm, by: ZoneSetup | None = Non
         show_troubles(d, zone)
     memory = () if area.phase is Phase.REST else area.memory
     by_keypad = event.means is Means.KEYPAD
-    leave(d, AreaState(area.number, event.mode, Phase.EXIT, event.user, silent=event.silent, by_keypad=by_keypad,
-                       memory=memory))  # fmt: skip
+    d.put(AreaState(area.number, event.mode, Phase.EXIT, event.user, silent=event.silent, by_keypad=by_keypad,
+                    memory=memory))  # fmt: skip
+    leave(d, d.areas[area.number])
 
 
 def when_somebody_leaves(d: Draft, area: AreaState) -> None:
     """A quick exit: the doors are free for one exit time, and the area stays armed."""
     if area.phase is Phase.SET and area.mode in (Mode.STAY, Mode.NIGHT):
-        leave(d, replace(area, phase=Phase.EXIT))
+        d.change(area.number, phase=Phase.EXIT)
+        leave(d, d.areas[area.number])
 
 
 def leave(d: Draft, area: AreaState) -> None:
     """The exit time begins."""
-    d.put(area)
     d.stop(TimerKind.RECENT, area.number)
     d.say(Shown(Line.ARMING, area=area.number))
     if d.setup.settings.exit_time > 0:
@@ -118,7 +117,7 @@ def exit_door_opens(d: Draft, area: AreaState) -> None:
     if area.phase is not Phase.EXIT:
         return
     again = area.door is Door.SHUT and d.setup.settings.exit_restart and not area.restarted
-    d.put(replace(area, door=Door.OPENED, restarted=area.restarted or again))
+    d.change(area.number, door=Door.OPENED, restarted=area.restarted or again)
     if again:
         start_exit_time(d, area)
 
@@ -155,7 +154,7 @@ def exit_error(d: Draft, area: AreaNumber, doors: list[ZoneSetup]) -> None:
         d.say(Shown(Line.EXIT_ERROR, zone.number))
         sound(d, zone, zone.behaviour.siren)
     entry_begins(d, frozenset({area}), frozenset(zone.number for zone in doors), min(zone.entry_s for zone in doors))
-    d.put(replace(d.areas[area], exit_error=True))
+    d.change(area, exit_error=True)
     if not d.runs(TimerKind.ENTRY, area):
         when_entry_time_runs_out(d, d.areas[area])
 

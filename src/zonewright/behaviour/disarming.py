@@ -16,8 +16,6 @@ CHOICES (marks as in `step.py`).
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from zonewright.behaviour.effects import (
     alarm,
     call_off_waiting,
@@ -39,7 +37,7 @@ from zonewright.site.record import ZoneNumber
 def entry_begins(d: Draft, areas: frozenset[AreaNumber], by: frozenset[ZoneNumber], seconds: int) -> None:
     """Somebody comes in by these doors and has so long to disarm."""
     for area in areas:
-        d.put(replace(d.areas[area], phase=Phase.ENTRY, entry_by=by))
+        d.change(area, phase=Phase.ENTRY, entry_by=by)
         d.stop(TimerKind.CONFIRM, area)
         start_with_last_ten(d, TimerKind.ENTRY, area, seconds)
     d.say(Beeps(Sound.ENTRY))
@@ -62,7 +60,7 @@ def entry_ends(d: Draft, area: AreaState) -> None:
     """The area is armed as before."""
     d.stop(TimerKind.ENTRY, area.number)
     d.stop(TimerKind.LAST_TEN, area.number)
-    d.put(replace(area, phase=Phase.SET, entry_by=frozenset(), exit_error=False))
+    d.change(area.number, phase=Phase.SET, entry_by=frozenset(), exit_error=False)
 
 
 def when_disarmed(d: Draft, area: AreaState, user: UserNumber, by: ZoneSetup | None = None) -> None:

@@ -27,8 +27,6 @@ CHOICES (marks as in `step.py`).
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from zonewright.behaviour.events import (
     WHOLE_PANEL,
     Beeps,
@@ -43,7 +41,7 @@ from zonewright.behaviour.events import (
     Trouble,
 )
 from zonewright.behaviour.setup import AreaNumber, UserNumber, ZoneSetup
-from zonewright.behaviour.state import NOBODY, PRECEDENCE, Draft, Phase
+from zonewright.behaviour.state import NOBODY, PRECEDENCE, Draft, Phase, people_of
 from zonewright.panel.behaviours import Pattern
 from zonewright.site.record import ZoneNumber
 
@@ -66,7 +64,7 @@ def alarm(d: Draft, zone: ZoneSetup, *, tamper: bool = False, exit_error: bool =
         for number in zone.areas:
             area = d.areas[number]
             if zone.number not in area.memory:
-                d.put(replace(area, memory=(*area.memory, zone.number)))
+                d.change(number, memory=(*area.memory, zone.number))
         d.say(Shown(Line.ALARM, zone.number))
     name = Told.TAMPER_ALARM.value if tamper else zone.behaviour.alarm
     if name is None or not hears_of(d, zone, name):
@@ -126,7 +124,7 @@ def sound(d: Draft, zone: ZoneSetup, pattern: Pattern) -> None:
     if pattern is Pattern.NONE or d.setup.settings.siren_time == 0:
         return
     before = d.siren()
-    d.causes |= {(pattern, zone.number)}
+    d.call_sounder(pattern, zone.number)
     d.start(TimerKind.SIREN, 0, d.setup.settings.siren_time)
     if PRECEDENCE[pattern] <= PRECEDENCE[before]:
         d.say(Siren(pattern))
@@ -136,7 +134,7 @@ def panic(d: Draft, area: AreaNumber, user: UserNumber) -> None:
     """Somebody calls for help: it sounds, is shown and sent at once, in every mode; no window holds it."""
     if d.setup.settings.siren_time > 0:
         before = d.siren()
-        d.causes |= {(Pattern.BURGLARY, people_of(area))}
+        d.call_sounder(Pattern.BURGLARY, people_of(area))
         d.start(TimerKind.SIREN, 0, d.setup.settings.siren_time)
         if PRECEDENCE[Pattern.BURGLARY] <= PRECEDENCE[before]:
             d.say(Siren(Pattern.BURGLARY))
@@ -145,17 +143,11 @@ def panic(d: Draft, area: AreaNumber, user: UserNumber) -> None:
         d.say(Message(Told.PANIC.value, area, user=user or None))
 
 
-def people_of(area: AreaNumber) -> ZoneNumber:
-    """Return what stands for a zone where people of an area, not a zone, call for the sounder."""
-    return ZoneNumber(-area)
-
-
 def silence(d: Draft, area: AreaNumber) -> None:
     """No zone of this area calls for the sounder any longer, nor do its people."""
     before = d.siren()
-    here = {zone.number for zone in d.setup.zones_of(area)} | {people_of(area)}
-    d.causes = frozenset((pattern, number) for pattern, number in d.causes if number not in here)
-    if not d.causes:
+    d.end_calls(area)
+    if not d.calls_for_sounder():
         d.stop(TimerKind.SIREN, 0)
     if d.siren() is not before:
         d.say(Siren(d.siren()))

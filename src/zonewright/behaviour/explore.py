@@ -11,13 +11,17 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Callable, Hashable, Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from typing import cast
 
-from zonewright.behaviour.events import Expires
+from zonewright.behaviour.events import DeviceEvent, Disarm, Expires, Timer
 from zonewright.behaviour.observers import Observer, Seen
-from zonewright.behaviour.slices import Act, Outcome, Slice
+from zonewright.behaviour.reading import Outcome
+from zonewright.behaviour.slices import Slice
 from zonewright.behaviour.state import Control
+from zonewright.behaviour.table import Act
 from zonewright.behaviour.timeset import TimeSet
+from zonewright.site.record import ZoneNumber
 
 WATCH = "watch"
 MOST_CONTROLS = 20_000
@@ -41,13 +45,17 @@ class Move:
 Path = tuple[Move, ...]
 
 
+Case = tuple[Control, Act, Outcome]  # where, what happens, and what it does
+
+
 @dataclass(slots=True)
 class Cover:
     """Every control of a slice when no timer is tracked, with a shortest way to each."""
 
     slice: Slice
     controls: list[Control] = field(default_factory=list)
-    _came: dict[Control, tuple[Control, Act, Outcome] | None] = field(default_factory=dict)
+    _came: dict[Control, Case | None] = field(default_factory=dict)
+    _changes: dict[Act, frozenset[int]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         first = self.slice.first()
@@ -62,18 +70,56 @@ class Cover:
                     raise OutOfBounds(f"more than {MOST_CONTROLS} states")
 
     def _expand(self, control: Control) -> None:
-        for act in self.slice.events(control):
-            for outcome in self.slice.outcomes(control, act):
-                if outcome.control not in self._came:
-                    self._came[outcome.control] = (control, act, outcome)
-                    self.controls.append(outcome.control)
+        for act, outcome in self.slice.row(control):
+            if outcome.control not in self._came:
+                self._came[outcome.control] = (control, act, outcome)
+                self.controls.append(outcome.control)
 
-    def moves(self) -> Iterator[tuple[Control, Act, Outcome]]:
+    def moves(self) -> Iterator[Case]:
         """Give everything that can happen in each control, the nearest controls first."""
         for control in self.controls:
-            for act in self.slice.events(control):
-                for outcome in self.slice.outcomes(control, act):
-                    yield control, act, outcome
+            for act, outcome in self.slice.row(control):
+                yield control, act, outcome
+
+    def acts_that_differ(self, zones: Iterable[ZoneNumber]) -> frozenset[Act]:
+        """Return what to look at for a promise about some zones: of the other acts those that nothing else stands for.
+
+        One act stands for another of its sort if it leads wherever the other does, with the same timers; nobody is
+        promised what comes of other zones' acts but for the state they lead to. A zone's twin acts as the zone does.
+        """
+        mine = set(zones)
+        twins = self.slice.twins(mine)
+        found: set[Act] = set()
+        sorts: dict[Hashable, dict[frozenset[int], Act]] = {}
+        for act, moves in self._moves_of().items():
+            zone = getattr(act, "zone", None)
+            if zone in mine:
+                found.add(act)
+                twin = twins.get(cast("ZoneNumber", zone))
+                if twin is None:
+                    continue
+                sorts.setdefault("device", {}).setdefault(moves, replace(cast("DeviceEvent", act), zone=twin))
+            elif isinstance(act, Disarm):
+                found.add(act)
+            elif moves and not (isinstance(act, Expires) and act.timer not in self.slice.loose):
+                sorts.setdefault("device" if zone is not None else type(act).__name__, {}).setdefault(moves, act)
+        for ways in sorts.values():
+            found |= {act for moves, act in ways.items() if moves and not any(moves < others for others in ways)}
+        return frozenset(found)
+
+    def _moves_of(self) -> dict[Act, frozenset[int]]:
+        """Return every change that each act makes, as numbers."""
+        if not self._changes:
+            numbers: dict[Hashable, int] = {}
+            found: dict[Act, list[int]] = {}
+            for place, control in enumerate(self.controls):
+                for act, outcome in self.slice.row(control):
+                    changes = found.setdefault(act, [])
+                    if outcome.control is not control or outcome.starts or outcome.stops:
+                        change = place, id(outcome.control), outcome.starts, outcome.stops
+                        changes.append(numbers.setdefault(change, len(numbers)))
+            self._changes = {act: frozenset(changes) for act, changes in found.items()}
+        return self._changes
 
     def way_to(self, control: Control) -> Path:
         """Return a shortest path from power-up."""
@@ -102,7 +148,7 @@ class Exploration:
     root: Control | None = None
     path: Path | None = None
     sets: int = 0
-    reached: set[Control] = field(default_factory=set)
+    reached: dict[int, Control] = field(default_factory=dict)  # by identity
 
 
 Step = tuple[Act, Outcome, Seen]
@@ -114,30 +160,29 @@ class Watched:
 
     slice: Slice
     observer: Observer
-    _found: dict[tuple[Control, str], tuple[Step, ...]] = field(default_factory=dict)
+    _found: dict[tuple[int, str], tuple[Step, ...]] = field(default_factory=dict)
 
     def steps(self, control: Control, state: str) -> tuple[Step, ...]:
         """Return what may happen, leaving out what changes nothing."""
-        found = self._found.get((control, state))
+        found = self._found.get((id(control), state))  # a slice keeps its controls, each as one object
         if found is None:
-            found = self._found[control, state] = tuple(self._steps(control, state))
+            found = self._found[id(control), state] = tuple(self._steps(control, state))
         return found
 
     def _steps(self, control: Control, state: str) -> Iterator[Step]:
         same = set()
-        for act in self.slice.events(control):
+        for act, outcome in self.slice.row(control):
             ends = act.timer if isinstance(act, Expires) and act.timer in control.running else None
-            for outcome in self.slice.outcomes(control, act):
-                seen = self.observer.goes_on(state, control, act, outcome)
-                if seen.state is None and not seen.bad:
-                    continue
-                still = outcome.control == control and not (outcome.starts or outcome.stops)
-                if still and seen == Seen(state):
-                    continue
-                key = (outcome.control, outcome.starts, outcome.stops, ends, seen)
-                if key not in same:
-                    same.add(key)
-                    yield act, outcome, seen
+            seen = self.observer.goes_on(state, control, act, outcome)
+            if seen.state is None and not seen.bad:
+                continue
+            still = outcome.control is control and not (outcome.starts or outcome.stops)
+            if still and seen == Seen(state):
+                continue
+            key = (id(outcome.control), outcome.starts, outcome.stops, ends, seen)
+            if key not in same:
+                same.add(key)
+                yield act, outcome, seen
 
 
 def explore(
@@ -154,6 +199,7 @@ def explore(
     kept: dict[Hashable, list[TimeSet]] = {}
     todo: deque[_Node] = deque()
     found = Exploration()
+    clocks = _Clocks(tracked, limits)
 
     def arrive(from_: _Node | Control, move: Move, seen: Seen, times: TimeSet, watching: bool) -> bool:
         """Keep a node unless it is known; True if the promise broke."""
@@ -162,32 +208,27 @@ def explore(
             return True
         if seen.state is None or move.outcome is None:
             return False
-        if seen.unwatch or seen.watch is not None:
-            times = times.drop(WATCH)
-        if seen.watch is not None and WATCH in tracked:
-            times = times.start(WATCH, seen.watch, seen.watch)
-        times = times.elapse()
         on = (watching or seen.watch is not None) and not seen.unwatch
         control = move.outcome.control
-        stored = kept.setdefault((control, seen.state, on, times.clocks, times.limits), [])
+        stored = kept.setdefault((id(control), seen.state, on, times.clocks, times.limits), [])
         if any(one.holds(times) for one in stored):
             return False
         stored.append(times)
-        found.reached.add(control)
+        found.reached[id(control)] = control
         todo.append(_Node(control, seen.state, on, times, (from_, move)))
         found.sets += 1
         if found.sets > MOST_SETS:
             raise OutOfBounds(f"more than {MOST_SETS} sets of times")
         return False
 
-    for root in roots:
-        for act in part.events(root):
-            for outcome in part.outcomes(root, act):
-                seen = observer.begins(root, act, outcome)
-                if seen is not None:
-                    times = after(TimeSet(), outcome, tracked, limits)
-                    if arrive(root, Move(act, outcome, seen.watch, seen.unwatch), seen, times, False):
-                        return found
+    for root in map(part.same, roots):
+        for act, outcome in part.row(root):
+            seen = observer.begins(root, act, outcome)
+            if seen is not None:
+                times = clocks.after(TimeSet(), None, outcome, seen)
+                move = Move(act, outcome, seen.watch, seen.unwatch)
+                if times is not None and arrive(root, move, seen, times, False):
+                    return found
     while todo:
         node = todo.popleft()
         if node.watching:
@@ -195,28 +236,48 @@ def explore(
             if due is not None and arrive(node, Move(None, None), observer.too_late(node.state), due, True):
                 return found
         for act, outcome, seen in watched.steps(node.control, node.state):
-            now = node.times
-            if isinstance(act, Expires) and act.timer in now.clocks:
-                due = now.at_expiry(act.timer)
-                if due is None:
-                    continue
-                now = due.drop(act.timer)
-            times = after(now, outcome, tracked, limits)
-            if arrive(node, Move(act, outcome, seen.watch, seen.unwatch), seen, times, node.watching):
-                return found
+            ends = act.timer if isinstance(act, Expires) and act.timer in node.times.clocks else None
+            times = clocks.after(node.times, ends, outcome, seen)
+            if times is not None:
+                move = Move(act, outcome, seen.watch, seen.unwatch)
+                if arrive(node, move, seen, times, node.watching):
+                    return found
     return found
 
 
-def after(
-    times: TimeSet, outcome: Outcome, tracked: frozenset[Hashable], limits: Callable[[int], tuple[int, int]]
-) -> TimeSet:
-    """Return the readings right after an outcome: stopped clocks gone, started ones at nought."""
-    for timer in outcome.stops:
-        times = times.drop(timer)
-    for timer, seconds in outcome.starts:
-        if timer in tracked:
-            times = times.start(timer, *limits(seconds))
-    return times
+@dataclass(slots=True)
+class _Clocks:
+    """What events do to the readings of the clocks that are tracked; each thing is worked out once."""
+
+    tracked: frozenset[Hashable]
+    limits: Callable[[int], tuple[int, int]]
+    _same: dict[TimeSet, TimeSet] = field(default_factory=dict)
+    _found: dict[Hashable, TimeSet | None] = field(default_factory=dict)
+
+    def after(self, times: TimeSet, ends: Timer | None, outcome: Outcome, seen: Seen) -> TimeSet | None:
+        """Return the readings from an outcome on, a clock of `ends` having expired; None if it can't expire now."""
+        key = times, ends, outcome.stops, outcome.starts, seen.watch, seen.unwatch
+        if key not in self._found:
+            found = self._after(times, ends, outcome, seen)
+            self._found[key] = None if found is None else self._same.setdefault(found, found)
+        return self._found[key]
+
+    def _after(self, times: TimeSet, ends: Timer | None, outcome: Outcome, seen: Seen) -> TimeSet | None:
+        if ends is not None:
+            due = times.at_expiry(ends)
+            if due is None:
+                return None
+            times = due.drop(ends)
+        for timer in outcome.stops:
+            times = times.drop(timer)
+        for timer, seconds in outcome.starts:
+            if timer in self.tracked:
+                times = times.start(timer, *self.limits(seconds))
+        if seen.unwatch or seen.watch is not None:
+            times = times.drop(WATCH)
+        if seen.watch is not None and WATCH in self.tracked:
+            times = times.start(WATCH, seen.watch, seen.watch)
+        return times.elapse()
 
 
 def _path(from_: _Node | Control, move: Move) -> tuple[Control, Path]:

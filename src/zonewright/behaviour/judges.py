@@ -6,6 +6,8 @@ Rules of this file:
 
 from __future__ import annotations
 
+from collections.abc import Hashable
+
 from zonewright.behaviour.events import (
     Beeps,
     Chime,
@@ -22,9 +24,10 @@ from zonewright.behaviour.events import (
     ZoneTrips,
 )
 from zonewright.behaviour.observers import Judge
+from zonewright.behaviour.reading import Outcome
 from zonewright.behaviour.setup import ZoneSetup
-from zonewright.behaviour.slices import Act, Outcome
 from zonewright.behaviour.state import Control, Phase
+from zonewright.behaviour.table import Act
 from zonewright.behaviour.telling import OUTDOOR
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.site.must import Effect
@@ -39,14 +42,14 @@ def opens(act: Act, zone: ZoneSetup) -> bool:
 
 def counts(outcome: Outcome, zone: ZoneSetup) -> bool:
     """Return whether the zone was shut, is neither bypassed nor shut out, and no siren was on from elsewhere."""
-    facts = dict(outcome.answers)
-    if any(answer and what == "elsewhere" for (what, _), answer in outcome.answers):
+    facts = outcome.facts
+    if any(what == "elsewhere" and answer is True for (what, _), answer in facts.items()):
         return False
     number = zone.number
     return (
         facts.get(("open", number)) is False
-        and not facts.get(("bypassed", number), False)
-        and not facts.get(("shut out", number), False)
+        and not outcome.is_so("bypassed", number)
+        and not outcome.is_so("shut out", number)
     )
 
 
@@ -75,10 +78,28 @@ def is_alarm_of(output: Output, zone: ZoneSetup) -> bool:
     )
 
 
-def in_mode(control: Control, zone: ZoneSetup, modes: frozenset[Mode]) -> bool:
-    """Return whether every area of the zone is in one of these modes, at rest or set."""
-    areas = [area for area in control.areas if area.number in zone.areas]
-    return all(area.mode in modes and area.phase in (Phase.REST, Phase.SET) for area in areas)
+def in_mode(control: Control, outcome: Outcome, zone: ZoneSetup, modes: frozenset[Mode]) -> bool:
+    """Return whether every area of the zone may be in one of these modes, at rest or set."""
+    states = _states(control, outcome, zone)
+    return all(mode in (None, *modes) and phase in (None, Phase.REST, Phase.SET) for mode, phase in states)
+
+
+def may_be_in(control: Control, outcome: Outcome, zone: ZoneSetup, modes: frozenset[Mode]) -> bool:
+    """Return whether every area of the zone may be in one of these modes."""
+    return all(mode in (None, *modes) for mode, _ in _states(control, outcome, zone))
+
+
+def _states(control: Control, outcome: Outcome, zone: ZoneSetup) -> list[tuple[Hashable, Hashable]]:
+    """Return mode and phase of each area of the zone before the outcome; None where neither tells."""
+    here = {area.number: area for area in control.areas}
+    facts = outcome.facts
+    return [
+        (
+            facts.get(("mode", number), here[number].mode if number in here else None),
+            facts.get(("phase", number), here[number].phase if number in here else None),
+        )
+        for number in zone.areas
+    ]
 
 
 def quiet(control: Control) -> bool:
@@ -88,6 +109,11 @@ def quiet(control: Control) -> bool:
         and not control.waiting
         and all(area.phase in (Phase.REST, Phase.SET) for area in control.areas)
     )
+
+
+def quiet_at(control: Control, outcome: Outcome) -> bool:
+    """Return whether it is quiet, and it doesn't rest on the sounder's being on."""
+    return quiet(control) and outcome.facts.get(("siren without", ()), Pattern.NONE) is Pattern.NONE
 
 
 def has_effect(effect: Effect, act: Act, outcome: Outcome, zone: ZoneSetup, *, waiting: bool) -> bool:
@@ -131,17 +157,12 @@ def disarms_or_cannot(zone: ZoneSetup) -> Judge:
     disarmed = disarms(zone)
 
     def ends(before: Control, act: Act, outcome: Outcome) -> bool:
-        shut_out = (("shut out", zone.number), True) in outcome.answers
+        shut_out = outcome.is_so("shut out", zone.number)
         return disarmed(before, act, outcome) or (
             shut_out and all(number != zone.number for number, _ in before.waiting)
         )
 
     return ends
-
-
-def is_stay(control: Control, zone: ZoneSetup) -> bool:
-    """Return whether every area of the zone is armed stay."""
-    return all(area.mode is Mode.STAY for area in control.areas if area.number in zone.areas)
 
 
 def starts_abort(outcome: Outcome, zone: ZoneSetup) -> bool:

@@ -13,8 +13,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Protocol
 
-from zonewright.behaviour.slices import Act, Outcome
+from zonewright.behaviour.reading import Outcome
 from zonewright.behaviour.state import Control
+from zonewright.behaviour.table import Act
 
 Judge = Callable[[Control, Act, Outcome], bool]
 

@@ -30,8 +30,6 @@ CHOICES (marks as in `step.py`).
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from zonewright.behaviour.arming import exit_door_opens, final_door_shuts, when_armed
 from zonewright.behaviour.disarming import entry_begins, when_disarmed
 from zonewright.behaviour.effects import (
@@ -189,7 +187,7 @@ def when_zone_closes(d: Draft, zone: ZoneSetup) -> None:
     if behaviour.exit_door:
         for number in zone.areas:
             if d.areas[number].phase is Phase.EXIT:
-                d.put(replace(d.areas[number], door=Door.SHUT))
+                d.change(number, door=Door.SHUT)
     if behaviour.completes_exit:
         for number in sorted(zone.areas):
             final_door_shuts(d, d.areas[number])

@@ -90,8 +90,8 @@ def when_power_returns(d: Draft) -> None:
     for area in tuple(d.areas.values()):
         if area.phase is not Phase.REST:
             d.put(AreaState(area.number, area.mode, Phase.SET, area.user, memory=area.memory))
-    if d.causes:
-        d.causes = frozenset()
+    if d.calls_for_sounder():
+        d.end_calls()
         d.say(Siren(Pattern.NONE))
     tell_of_panel(d, Told.RESTART.value)
     waiting, d.waiting = d.waiting, ()

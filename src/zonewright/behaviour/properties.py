@@ -9,9 +9,11 @@ Rules of this file:
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Hashable, Iterable, Iterator
 from dataclasses import dataclass, field, replace
 
+from zonewright.behaviour.alike import nobodies, signature
 from zonewright.behaviour.events import (
     Arm,
     DeviceEvent,
@@ -32,23 +34,27 @@ from zonewright.behaviour.judges import (
     holds_back,
     in_mode,
     is_noticed,
-    is_stay,
+    may_be_in,
     opening_of,
     opens,
     quiet,
+    quiet_at,
     sends,
     sounds,
     starts_abort,
 )
 from zonewright.behaviour.observers import Answer, Invariant, Judge, Observer, Quiet
+from zonewright.behaviour.reading import Outcome
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
-from zonewright.behaviour.slices import Act, Outcome, signature
-from zonewright.behaviour.state import PRECEDENCE, Control, Phase
+from zonewright.behaviour.state import PRECEDENCE, Control, Phase, people_of
+from zonewright.behaviour.table import Act
 from zonewright.behaviour.telling import in_modes, listed, sounder, span
 from zonewright.behaviour.unknowns import Fact
 from zonewright.panel.behaviours import ARMED, Mode, Pattern, Timing, modes_meant
 from zonewright.site.must import Statement
 from zonewright.site.record import ZoneNumber
+
+STAY = frozenset({Mode.STAY})
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +98,7 @@ class Promise:
     """One promise. `premise` tells which events it is about; it is empty if none of them can happen."""
 
     kind: str
+    aspect: str  # what is promised, its zones and areas aside
     says: str
     zones: tuple[ZoneNumber, ...]
     areas: frozenset[AreaNumber]
@@ -100,8 +107,14 @@ class Promise:
     timed: bool = False  # whether it begins somewhere and takes its time; else every event is judged alone
     focus: frozenset[Fact] = field(default_factory=frozenset)
     root: Callable[[Control], bool] = field(default_factory=lambda: quiet)  # where a timed one may begin
-    hushed: bool = False  # only messages matter: the sounder is left out (`slices.hush`)
+    heard: bool = False  # the sounder is listened to, and messages are left out (`reading.py`, rule 3)
     wants: bool = False  # something that must be possible: what `observer` calls bad is what is wanted
+
+    @property
+    def name(self) -> str:
+        """Return a name that stays the same from run to run: what is promised, and of which zone or area."""
+        whose = [f"zone {number}" for number in self.zones] or [f"area {number}" for number in sorted(self.areas)]
+        return re.sub("[^a-z0-9]+", "-", " ".join([self.aspect, *whose]).casefold())
 
 
 def promises(
@@ -148,13 +161,13 @@ def _of_zone(setup: Setup, zone: ZoneSetup, window: Window) -> Iterator[Promise]
     told = settings.told and zone.tells_alarm and behaviour.alarm is not None
     if not zone.can_alarm:
         yield Promise(
-            "notice", f"{name} never sounds the siren and never sends an alarm", numbers, zone.areas,
+            "notice", "notice", f"{name} never sounds the siren and never sends an alarm", numbers, zone.areas,
             Invariant(lambda _b, _a, out: sounds(out, zone) or sends(out, zone) or holds_back(out, zone)), about,
         )  # fmt: skip
     if not behaviour.in_use:
         return
     yield Promise(
-        "noticed", f"a person can notice that {name} opens", numbers, zone.areas,
+        "noticed", "noticed", f"a person can notice that {name} opens", numbers, zone.areas,
         Invariant(lambda _b, act, out: opens(act, zone) and any(is_noticed(each, zone) for each in out.outputs)),
         about, wants=True,
     )  # fmt: skip
@@ -168,28 +181,28 @@ def _of_zone(setup: Setup, zone: ZoneSetup, window: Window) -> Iterator[Promise]
         yield from _opening(setup, zone, window, told=told)
     if behaviour.live and Mode.STAY not in behaviour.live:
         yield Promise(
-            "interior", f"{name} neither sounds nor sends while armed stay", numbers, zone.areas,
+            "interior", "interior", f"{name} neither sounds nor sends while armed stay", numbers, zone.areas,
             Invariant(
-                lambda before, act, out: is_stay(before, zone) and opens(act, zone)
+                lambda before, act, out: opens(act, zone) and may_be_in(before, out, zone, STAY)
                 and (sounds(out, zone) or sends(out, zone) or holds_back(out, zone))
             ),
-            lambda before, act, _o: is_stay(before, zone) and opens(act, zone),
+            lambda before, act, out: opens(act, zone) and may_be_in(before, out, zone, STAY),
         )  # fmt: skip
     if behaviour.swinger and settings.swinger_limit and (behaviour.siren is not Pattern.NONE or told):
         limit = settings.swinger_limit
         times = "one alarm" if limit == 1 else f"{limit} alarms"
         yield Promise(
-            "swinger", f"{name} gives no more after {times} of one armed period", numbers, zone.areas,
+            "swinger", "swinger", f"{name} gives no more after {times} of one armed period", numbers, zone.areas,
             Invariant(
-                lambda _b, act, out: opens(act, zone) and dict(out.answers).get(("shut out", zone.number), False)
+                lambda _b, act, out: opens(act, zone) and out.is_so("shut out", zone.number)
                 and (sounds(out, zone) or sends(out, zone) or holds_back(out, zone))
             ),
-            lambda _b, act, out: opens(act, zone) and dict(out.answers).get(("shut out", zone.number), False),
+            lambda _b, act, out: opens(act, zone) and out.is_so("shut out", zone.number),
         )  # fmt: skip
     if told and zone.message_waits and window.least(settings.abort_window) > 1:
         within = window.least(settings.abort_window) - 1
         yield Promise(
-            "abort", f"{name}: disarmed within {span(within)} of its alarm, no message of it leaves", numbers,
+            "abort", "abort", f"{name}: disarmed within {span(within)} of its alarm, no message of it leaves", numbers,
             zone.areas,
             Quiet(
                 lambda _b, _a, out: starts_abort(out, zone),
@@ -202,7 +215,6 @@ def _of_zone(setup: Setup, zone: ZoneSetup, window: Window) -> Iterator[Promise]
             ),
             lambda _b, _a, out: starts_abort(out, zone),
             timed=True, focus=frozenset({("waiting", zone.number)}), root=lambda control: not control.waiting,
-            hushed=True,
         )  # fmt: skip
 
 
@@ -213,10 +225,10 @@ def _life_safety(setup: Setup, zone: ZoneSetup, *, told: bool) -> Iterator[Promi
         return
     verifies = zone.verifies and setup.settings.fire_verify_window > 0
     again = ", at its second trip" if verifies else ""
-    second = (("runs", Timer(TimerKind.VERIFY, zone.number)), True)
+    second = Timer(TimerKind.VERIFY, zone.number)
 
     def about(_before: Control, act: Act, outcome: Outcome) -> bool:
-        return opens(act, zone) and counts(outcome, zone) and (not verifies or second in outcome.answers)
+        return opens(act, zone) and counts(outcome, zone) and (not verifies or outcome.is_so("runs", second))
 
     def missed(before: Control, act: Act, outcome: Outcome) -> bool:
         return about(before, act, outcome) and (
@@ -225,11 +237,13 @@ def _life_safety(setup: Setup, zone: ZoneSetup, *, told: bool) -> Iterator[Promi
 
     yield Promise(
         "life safety",
+        "life safety",
         f"{zone.label} {what} at once in every mode{again}",
         (zone.number,),
         zone.areas,
         Invariant(missed),
         about,
+        heard=True,
     )
 
 
@@ -245,13 +259,18 @@ def _opening(setup: Setup, zone: ZoneSetup, window: Window, *, told: bool) -> It
     delay = zone.entry_s if zone.behaviour.timing is Timing.DELAYED else 0
 
     def start(before: Control, act: Act, outcome: Outcome) -> bool:
-        return opens(act, zone) and counts(outcome, zone) and quiet(before) and in_mode(before, zone, modes)
+        return (
+            opens(act, zone)
+            and counts(outcome, zone)
+            and quiet_at(before, outcome)
+            and in_mode(before, outcome, zone, modes)
+        )
 
     if settings.siren_time:
         within = window.most(delay)
         how = f"within {span(within)} unless disarmed" if within else "at once"
         yield Promise(
-            "opening", f"{zone.label} sounds {how}, {in_modes(modes)}", (zone.number,), zone.areas,
+            "opening", "opening sounds", f"{zone.label} sounds {how}, {in_modes(modes)}", (zone.number,), zone.areas,
             Answer(start, lambda _b, _a, out: sounds(out, zone), within, ends=disarms_or_cannot(zone)), start,
             timed=True,
         )  # fmt: skip
@@ -259,10 +278,10 @@ def _opening(setup: Setup, zone: ZoneSetup, window: Window, *, told: bool) -> It
         within = window.most(delay, settings.abort_window if zone.message_waits else 0)
         how = f"within {span(within)} unless disarmed" if within else "at once"
         yield Promise(
-            "opening", f"{zone.label} sends {how}, {in_modes(modes)}", (zone.number,), zone.areas,
+            "opening", "opening sends", f"{zone.label} sends {how}, {in_modes(modes)}", (zone.number,), zone.areas,
             Answer(start, lambda _b, _a, out: sends(out, zone), within, ends=disarms_or_cannot(zone)), start,
             timed=True,
-            focus=frozenset({("waiting", zone.number)}), hushed=True,
+            focus=frozenset({("waiting", zone.number)}),
         )  # fmt: skip
 
 
@@ -275,34 +294,36 @@ def _of_panel(setup: Setup, window: Window) -> Iterator[Promise]:
         def starts(_before: Control, _act: Act, outcome: Outcome) -> bool:
             return siren in dict(outcome.starts)
 
-        for areas in sorted({zone.areas for zone in loud}, key=sorted):
+        for areas in sorted({frozenset({area}) for zone in loud for area in zone.areas}, key=sorted):
             yield Promise(
-                "siren", f"the siren ends within {span(within)} of its last cause{_where(setup, areas)}", (), areas,
+                "siren", "siren ends", f"the siren ends within {span(within)} of its last cause{_where(setup, areas)}",
+                (), areas,
                 Answer(starts, lambda _b, _a, out: not out.control.causes, within, again=starts), starts, timed=True,
-                root=lambda control: siren not in control.running,
+                root=lambda control: siren not in control.running, heard=True,
             )  # fmt: skip
     for pattern in (Pattern.FIRE, Pattern.GAS):
-        areas = frozenset(area for zone in setup.zones if zone.behaviour.siren is pattern for area in zone.areas)
-        if areas and setup.settings.siren_time:
-            yield _not_silenced(pattern, areas)
+        if setup.settings.siren_time:
+            sounding = {area for zone in setup.zones if zone.behaviour.siren is pattern for area in zone.areas}
+            yield from (_not_silenced(setup, pattern, area) for area in sorted(sounding))
     for area in setup.areas:
         yield _always_disarms(setup, area)
 
 
-def _not_silenced(pattern: Pattern, areas: frozenset[AreaNumber]) -> Promise:
+def _not_silenced(setup: Setup, pattern: Pattern, area: AreaNumber) -> Promise:
     def sounding(before: Control, act: Act, _outcome: Outcome) -> bool:
         ended = isinstance(act, Disarm) or (isinstance(act, Expires) and act.timer.kind is TimerKind.SIREN)
         return before.siren is pattern and not ended
 
     def given_up(before: Control, act: Act, outcome: Outcome) -> bool:
-        after = outcome.control.siren
         heard = [output.pattern for output in outcome.outputs if isinstance(output, Siren)]
-        return sounding(before, act, outcome) and any(
-            PRECEDENCE[each] > PRECEDENCE[pattern] for each in (after, *heard)
-        )
+        if not heard and outcome.control.causes == before.causes:
+            return False
+        left = any(PRECEDENCE[each] > PRECEDENCE[pattern] for each in (outcome.control.siren, *heard))
+        return left and sounding(before, act, outcome)
 
-    says = f"{sounder(pattern)} gives way to nothing but a disarm or its cut-off"
-    return Promise("life safety", says, (), areas, Invariant(given_up), sounding)
+    areas = frozenset({area})
+    says = f"{sounder(pattern)} gives way to nothing but a disarm or its cut-off{_where(setup, areas)}"
+    return Promise("life safety", f"{pattern.value} first", says, (), areas, Invariant(given_up), sounding, heard=True)
 
 
 def _always_disarms(setup: Setup, area: AreaNumber) -> Promise:
@@ -310,17 +331,18 @@ def _always_disarms(setup: Setup, area: AreaNumber) -> Promise:
         return isinstance(act, Disarm) and act.area == area
 
     def goes_on(before: Control, act: Act, outcome: Outcome) -> bool:
+        if not about(before, act, outcome):
+            return False
         after = outcome.control
         state = after.area(area)
-        here = {zone.number for zone in setup.zones_of(area)}
+        here = {zone.number for zone in (*setup.zones_of(area), *nobodies(setup, setup.zones_of(area)))}
+        here.add(people_of(area))
         left = {Timer(kind, area) for kind in (TimerKind.EXIT, TimerKind.ENTRY)} & after.running
         calls = any(number in here for _, number in outcome.control.causes)
-        return about(before, act, outcome) and bool(
-            state.mode is not Mode.DISARMED or state.phase is not Phase.REST or left or calls
-        )
+        return bool(state.mode is not Mode.DISARMED or state.phase is not Phase.REST or left or calls)
 
     says = f"a code always disarms and silences{_where(setup, frozenset({area}))}"
-    return Promise("disarm", says, (), frozenset({area}), Invariant(goes_on), about)
+    return Promise("disarm", "always disarms", says, (), frozenset({area}), Invariant(goes_on), about, heard=True)
 
 
 def _of_route(setup: Setup, route: Route, window: Window) -> Iterator[Promise]:
@@ -332,8 +354,8 @@ def _of_route(setup: Setup, route: Route, window: Window) -> Iterator[Promise]:
 
     def start(before: Control, act: Act, outcome: Outcome) -> bool:
         return (
-            opens(act, door) and counts(outcome, door) and quiet(before)
-            and in_mode(before, door, frozenset({Mode.AWAY}))
+            opens(act, door) and counts(outcome, door) and quiet_at(before, outcome)
+            and in_mode(before, outcome, door, frozenset({Mode.AWAY}))
         )  # fmt: skip
 
     def strays(_before: Control, act: Act, _outcome: Outcome) -> bool:
@@ -344,7 +366,8 @@ def _of_route(setup: Setup, route: Route, window: Window) -> Iterator[Promise]:
     areas = frozenset[AreaNumber]().union(*(zone.areas for zone in way))
     if within > 0:
         yield Promise(
-            "route", f"{route.name}: disarmed within {span(within)}, nothing sounds and nothing is sent",
+            "route", f"route {route.name} in time",
+            f"{route.name}: disarmed within {span(within)}, nothing sounds and nothing is sent",
             tuple(sorted(numbers)), areas,
             Quiet(
                 start, lambda _b, _a, out: any(sounds(out, z) or sends(out, z) or holds_back(out, z) for z in way),
@@ -355,7 +378,8 @@ def _of_route(setup: Setup, route: Route, window: Window) -> Iterator[Promise]:
     if setup.settings.siren_time:
         late = window.most(door.entry_s)
         yield Promise(
-            "route", f"{route.name}: not disarmed, it sounds within {span(late)}", tuple(sorted(numbers)), areas,
+            "route", f"route {route.name} too late",
+            f"{route.name}: not disarmed, it sounds within {span(late)}", tuple(sorted(numbers)), areas,
             Answer(start, lambda _b, _a, out: sounds(out, door), late, ends=disarms_or_cannot(door)), start,
             timed=True,
         )  # fmt: skip
@@ -374,16 +398,14 @@ def _of_owner(setup: Setup, wanted: Wanted, window: Window) -> Iterator[Promise]
 
 
 def _owner_never(zone: ZoneSetup, statement: Statement, modes: frozenset[Mode]) -> Promise:
-    def here(before: Control) -> bool:
-        return all(area.mode in modes for area in before.areas if area.number in zone.areas)
-
     def bad(before: Control, act: Act, outcome: Outcome) -> bool:
         own = opens(act, zone) or (isinstance(act, Expires) and act.timer.kind in (TimerKind.ENTRY, TimerKind.ABORT))
-        return here(before) and own and has_effect(statement.effect, act, outcome, zone, waiting=True)
+        here = own and may_be_in(before, outcome, zone, modes)
+        return here and has_effect(statement.effect, act, outcome, zone, waiting=True)
 
     return Promise(
-        "must", f"{statement} ({zone.label} opens)", (zone.number,), zone.areas, Invariant(bad),
-        lambda before, act, _o: here(before) and opens(act, zone),
+        "must", f"must {statement}", f"{statement} ({zone.label} opens)", (zone.number,), zone.areas, Invariant(bad),
+        lambda before, act, out: opens(act, zone) and may_be_in(before, out, zone, modes),
     )  # fmt: skip
 
 
@@ -395,13 +417,18 @@ def _owner_always(
     within = statement.within_s if statement.within_s is not None else window.most(delay, wait)
 
     def start(before: Control, act: Act, outcome: Outcome) -> bool:
-        return opens(act, zone) and counts(outcome, zone) and quiet(before) and in_mode(before, zone, modes)
+        return (
+            opens(act, zone)
+            and counts(outcome, zone)
+            and quiet_at(before, outcome)
+            and in_mode(before, outcome, zone, modes)
+        )
 
     def good(_before: Control, act: Act, outcome: Outcome) -> bool:
         return has_effect(statement.effect, act, outcome, zone, waiting=False)
 
     return Promise(
-        "must", f"{statement} ({zone.label} opens, all else quiet)", (zone.number,), zone.areas,
+        "must", f"must {statement}", f"{statement} ({zone.label} opens, all else quiet)", (zone.number,), zone.areas,
         Answer(start, good, within, ends=disarms_or_cannot(zone)), start,
         timed=True,
         focus=frozenset({("waiting", zone.number)}) if wait else frozenset(),

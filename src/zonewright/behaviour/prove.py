@@ -1,7 +1,8 @@
 """Every promise of a panel, settled.
 
 Rules of this file:
-1. Each group of areas that share zones is looked at once; promises about single events are all judged in that one pass.
+1. Each area is looked at once, others as far as they share zones; promises about single events are all judged in that
+   one pass.
 2. A promise is settled for the first of the zones that differ in nothing but number and label (`properties.py`).
 3. A promise whose case never comes is told apart from one that holds.
 """
@@ -9,25 +10,25 @@ Rules of this file:
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Hashable, Iterable, Iterator
 from dataclasses import dataclass, replace
-from itertools import islice
 
+from zonewright.behaviour.alike import kind_anywhere
 from zonewright.behaviour.clockwork import Clockwork, Timeline
 from zonewright.behaviour.events import Arm, Means, ZoneOpens
-from zonewright.behaviour.explore import Cover, Move, OutOfBounds
-from zonewright.behaviour.observers import Invariant, Observer
+from zonewright.behaviour.explore import Case, Cover, OutOfBounds
+from zonewright.behaviour.observers import Invariant
 from zonewright.behaviour.properties import Promise, Window
-from zonewright.behaviour.refine import Ground, Result, Settled, settle, tried
-from zonewright.behaviour.replay import Run
-from zonewright.behaviour.setup import Setup
-from zonewright.behaviour.slices import PERSON, Act, Outcome, Slice, TooLarge, hush, signature, together
-from zonewright.behaviour.state import Control
+from zonewright.behaviour.reading import PERSON, Effect, Outcome
+from zonewright.behaviour.refine import Ground, Question, Result, Settled, settle
+from zonewright.behaviour.setup import AreaNumber, Setup
+from zonewright.behaviour.slices import Slice, sounds_apart, whole_panel
+from zonewright.behaviour.table import Act, TooLarge
 from zonewright.behaviour.unknowns import Fact
+from zonewright.behaviour.witness import witness
 from zonewright.panel.behaviours import Mode
+from zonewright.site.record import ZoneNumber
 
-MOST_AREAS = 2  # of areas that share zones
-MOST_WITNESSES = 40  # runs tried to show that a case comes
 NOT_SHOWN = "that it comes to it was not shown on the whole panel"
 
 
@@ -48,9 +49,6 @@ class Effort:
     steps: int = 0
 
 
-Case = tuple[Control, Act, Outcome]
-
-
 def prove(
     setup: Setup,
     promises: Iterable[Promise],
@@ -58,42 +56,89 @@ def prove(
     effort: Effort | None = None,
     on: Callable[[Promise], None] | None = None,
 ) -> Iterator[Verdict]:
-    """Give the verdict on each promise, in groups of areas; stop whenever you like.
+    """Give the verdict on each promise, area by area; stop whenever you like.
 
     `effort`, if given, is added to; `on` is told of each promise before it is settled.
     """
     spent = effort if effort is not None else Effort()
-    limits = (window or Window()).limits
-    todo = list(promises)
-    for areas in together(setup):
-        mine = [promise for promise in todo if promise.areas <= areas]
-        if not mine:
-            continue
-        named = frozenset(number for promise in mine for number in promise.zones)
-        try:
-            if len(areas) > MOST_AREAS:
-                raise OutOfBounds(f"{len(areas)} areas share zones; it looks at {MOST_AREAS} at most")
-            ground = Ground(Cover(Slice(setup, areas, named=named)), limits, setup)
-            silent = Ground(Cover(Slice(hush(setup), areas, named=named)), limits, setup)
-        except (OutOfBounds, TooLarge) as bound:
-            for promise in mine:
-                yield Verdict(promise, Settled(Result.UNDECIDED, why=f"too large to look at all of it: {bound}"))
-            continue
-        spent.controls += len(ground.cover.controls)
-        cases, silent_cases = _Cases(ground), _Cases(silent)
+    groups: dict[frozenset[AreaNumber], list[Promise]] = {}
+    for promise in promises:
+        groups.setdefault(looked_at(setup, promise), []).append(promise)
+    whole = whole_panel(setup)
+    known: dict[Hashable, Settled] = {}
+    for areas, mine in groups.items():
+        part = _Part(setup, whole, areas, frozenset(n for each in mine for n in each.zones), window or Window())
         for promise in mine:
             if on is not None:
                 on(promise)
-            if promise.hushed:
-                settled = _timed(silent, silent_cases, promise)
-            else:
-                settled = _timed(ground, cases, promise) if promise.timed else _single(ground, cases, promise)
+            key = promise_like(setup, areas, promise)
+            settled = known.get(key)
+            if settled is None or settled.result is Result.FAILS:  # a failure is shown with its own zones
+                settled = known[key] = part.settle(promise)
             spent.sets += settled.sets
             yield Verdict(promise, settled)
-        spent.steps += ground.slice.steps + silent.slice.steps
-    for promise in todo:
-        if not any(promise.areas <= areas for areas in together(setup)):
-            yield Verdict(promise, Settled(Result.UNDECIDED, why="it spans areas that share no zone"))
+        part.add_to(spent)
+
+
+class _Part:
+    """One area, or some, with what was found out about it when it was first needed."""
+
+    def __init__(
+        self,
+        setup: Setup,
+        whole: Slice,
+        areas: frozenset[AreaNumber],
+        named: frozenset[ZoneNumber],
+        window: Window,
+    ) -> None:
+        self.setup, self.whole, self.areas, self.named, self.limits = setup, whole, areas, named, window.limits
+        self.grounds: dict[bool, tuple[Ground, _Cases]] = {}  # whether the sounder is listened to
+
+    def settle(self, promise: Promise) -> Settled:
+        """Return what becomes of a promise."""
+        try:
+            ground, cases = self._ground(heard=promise.heard)
+        except (OutOfBounds, TooLarge) as bound:
+            return Settled(Result.UNDECIDED, why=f"too large to look at all of it: {bound}")
+        return _timed(ground, cases, promise) if promise.timed else _single(ground, cases, promise)
+
+    def _ground(self, *, heard: bool) -> tuple[Ground, _Cases]:
+        found = self.grounds.get(heard)
+        if found is None:
+            other = next(iter(self.grounds.values()), None)
+            part = Slice(self.setup, self.areas, named=self.named, heard=heard)
+            if other is not None:  # what `step` does is the same
+                part = Slice(self.setup, self.areas, named=self.named, heard=heard, table=other[0].slice.table)
+            ground = Ground(Cover(part), self.limits, self.whole)
+            found = self.grounds[heard] = ground, _Cases(ground)
+        return found
+
+    def add_to(self, effort: Effort) -> None:
+        """Count what it took."""
+        for ground, _ in self.grounds.values():
+            effort.controls += len(ground.cover.controls)
+        if self.grounds:
+            effort.steps += next(iter(self.grounds.values()))[0].slice.table.steps
+
+
+def promise_like(setup: Setup, areas: frozenset[AreaNumber], promise: Promise) -> Hashable:
+    """Return what decides a verdict: promises for which it is equal are kept, or not, alike.
+
+    Areas that share no zone and have zones of the same kinds act alike, if what happens elsewhere is alike, too.
+    """
+    zones = [zone for zone in setup.zones if zone.areas & areas]
+    if len(areas) > 1 or any(zone.areas != areas or zone.crosses for zone in zones):
+        return areas, promise.name
+    here = Counter(map(kind_anywhere, zones))
+    kinds = frozenset((kind, min(count, 2)) for kind, count in here.items())
+    about = tuple(kind_anywhere(zone) for number in promise.zones if (zone := setup.zone(number)) is not None)
+    return kinds, sounds_apart(setup, areas), promise.aspect, about
+
+
+def looked_at(setup: Setup, promise: Promise) -> frozenset[AreaNumber]:
+    """Return the areas that are kept for a promise: of each of its zones the one that its messages name."""
+    homes = {zone.home for zone in setup.zones if zone.number in promise.zones}
+    return frozenset(homes or {min(promise.areas)})
 
 
 class _Cases:
@@ -102,12 +147,13 @@ class _Cases:
     def __init__(self, ground: Ground) -> None:
         self.all: list[Case] = list(ground.cover.moves())
         self._of: dict[object, list[Case]] = {}
+        about: dict[Effect, frozenset[object]] = {}
         for case in self.all:
             _, act, outcome = case
-            about = {getattr(act, "zone", None), *(number for _, number in outcome.called)}
-            about |= {number for number, _ in outcome.held}
-            about |= {getattr(output, "zone", None) for output in outcome.outputs}
-            for number in about:
+            zones = about.get(outcome.effect)
+            if zones is None:
+                zones = about[outcome.effect] = _about(act, outcome)
+            for number in zones:
                 self._of.setdefault(number, []).append(case)
 
     def of(self, promise: Promise) -> list[Case]:
@@ -115,6 +161,13 @@ class _Cases:
         if not promise.zones:
             return self.all
         return [case for number in promise.zones for case in self._of.get(number, ())]
+
+
+def _about(act: Act, outcome: Outcome) -> frozenset[object]:
+    """Return the zones that an outcome is about."""
+    outputs = (getattr(output, "zone", None) for output in outcome.outputs)
+    called, held = (number for _, number in outcome.called), (number for number, _ in outcome.held)
+    return frozenset({getattr(act, "zone", None), *called, *held, *outputs})
 
 
 def _single(ground: Ground, cases: _Cases, promise: Promise) -> Settled:
@@ -125,11 +178,11 @@ def _single(ground: Ground, cases: _Cases, promise: Promise) -> Settled:
         return _wanted(ground, bad, promise)
     looked_at = len(ground.cover.controls)
     if bad:
-        return settle(ground, lambda control: control == ground.slice.first(), promise.observer)
-    first = next((case for case in mine if promise.premise(*case)), None)
-    if first is None:
+        first = ground.slice.first()
+        return settle(ground, Question(promise.observer, lambda control: control == first))
+    if not any(promise.premise(*case) for case in mine):
         return Settled(Result.EMPTY, looked_at, why="it never comes to that")
-    shown = _witness(ground, (case for case in mine if promise.premise(*case)), Invariant(promise.premise))
+    shown = witness(ground, (case for case in mine if promise.premise(*case)), Invariant(promise.premise))
     return Settled(Result.HOLDS, looked_at, why="" if shown is not None else NOT_SHOWN)
 
 
@@ -138,39 +191,27 @@ def _timed(ground: Ground, cases: _Cases, promise: Promise) -> Settled:
     begins = [case for case in cases.of(promise) if promise.root(case[0]) and promise.premise(*case)]
     if not begins:
         return Settled(Result.EMPTY, len(ground.cover.controls), why="it never comes to that")
-    settled = settle(ground, promise.root, promise.observer, promise.focus | _twins(ground.whole, promise))
-    if settled.result is Result.HOLDS and _witness(ground, begins, Invariant(promise.premise)) is None:
+    focus = promise.focus | _twins(ground, promise)
+    settled = settle(ground, Question(promise.observer, promise.root, focus, promise.zones))
+    if settled.result is Result.HOLDS and witness(ground, begins, Invariant(promise.premise)) is None:
         return replace(settled, why=NOT_SHOWN)
     return settled
 
 
-def _twins(setup: Setup, promise: Promise) -> frozenset[Fact]:
+def _twins(ground: Ground, promise: Promise) -> frozenset[Fact]:
     """Return what keeps a promise's zones apart from those that act alike, whose alarms are no answer of theirs."""
-    alike = Counter(signature(zone) for zone in setup.zones)
-    zones = [zone for zone in setup.zones if zone.number in promise.zones]
-    return frozenset(("itself", zone.number) for zone in zones if alike[signature(zone)] > 1)
+    return frozenset(("itself", number) for number in ground.slice.twins(promise.zones))
 
 
 def _wanted(ground: Ground, good: list[Case], promise: Promise) -> Settled:
     """Settle that something is possible: by a run of the whole panel that shows it."""
     looked_at = len(ground.cover.controls)
-    shown = _witness(ground, good, promise.observer)
+    shown = witness(ground, good, promise.observer)
     if shown is not None:
-        return Settled(Result.HOLDS, looked_at, timeline=shown.timeline)
+        return Settled(Result.HOLDS, looked_at, timeline=shown)
     if good:
         return Settled(Result.UNDECIDED, looked_at, why=NOT_SHOWN)
-    return Settled(Result.FAILS, looked_at, timeline=_unnoticed(ground.whole, promise))
-
-
-def _witness(ground: Ground, cases: Iterable[Case], observer: Observer) -> Run | None:
-    """Return a run of the whole panel that comes to one of these cases."""
-    likely = sorted(cases, key=lambda case: sum(answer for _, answer in case[2].answers))  # asks least of the panel
-    for control, act, outcome in islice(likely, MOST_WITNESSES):
-        before = ground.cover.way_to(control)
-        run = tried(ground, (*before, Move(act, outcome)), len(before), observer)
-        if isinstance(run, Run) and run.bad:
-            return run
-    return None
+    return Settled(Result.FAILS, looked_at, timeline=_unnoticed(ground.whole.setup, promise))
 
 
 def _unnoticed(setup: Setup, promise: Promise) -> Timeline:

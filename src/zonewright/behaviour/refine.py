@@ -20,10 +20,11 @@ from zonewright.behaviour.explore import Cover, OutOfBounds, Path, Watched, expl
 from zonewright.behaviour.observers import Observer
 from zonewright.behaviour.replay import Limits, Run, replay, times_of
 from zonewright.behaviour.schedule import Clash
-from zonewright.behaviour.setup import Setup
-from zonewright.behaviour.slices import Slice, TooLarge
+from zonewright.behaviour.slices import Slice
 from zonewright.behaviour.state import Control
+from zonewright.behaviour.table import TooLarge
 from zonewright.behaviour.unknowns import Fact
+from zonewright.site.record import ZoneNumber
 
 MOST_ROUNDS = 12  # of new timers
 MOST_FACTS = 3  # rounds of new facts
@@ -56,7 +57,7 @@ class Ground:
 
     cover: Cover
     limits: Limits
-    whole: Setup  # the whole panel, for runs that are shown
+    whole: Slice  # the whole panel, for runs that are shown
 
     @property
     def slice(self) -> Slice:
@@ -65,31 +66,35 @@ class Ground:
 
     def keeping(self, facts: Iterable[Fact]) -> Ground:
         """Return the same ground with more facts kept."""
-        part = self.slice
-        kept = (part.kept or frozenset()) | frozenset(facts)
-        return Ground(Cover(Slice(part.whole, part.areas, kept, part.named)), self.limits, self.whole)
+        return Ground(Cover(self.slice.keeping(facts)), self.limits, self.whole)
 
 
-def settle(
-    ground: Ground, is_root: Callable[[Control], bool], observer: Observer, focus: frozenset[Fact] = frozenset()
-) -> Settled:
-    """Return whether the observer ever sees anything bad in a run from one of the ground's roots.
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What is to be settled: whether the observer ever sees anything bad in a run from one of the roots."""
 
-    `focus` are facts kept besides those of the ground; they must be as at power-up in every root.
-    """
+    observer: Observer
+    is_root: Callable[[Control], bool]
+    focus: frozenset[Fact] = frozenset()  # facts kept besides those of the ground, as at power-up in every root
+    zones: tuple[ZoneNumber, ...] | None = None  # those whose acts it is about; None: every act is judged for itself
+
+
+def settle(ground: Ground, question: Question) -> Settled:
+    """Return what becomes of it."""
     try:
-        return _settle(ground, is_root, observer, focus)
+        return _settle(ground, question)
     except (OutOfBounds, TooLarge) as bound:
         return Settled(Result.UNDECIDED, len(ground.cover.controls), why=f"too large to look at all of it: {bound}")
 
 
-def _settle(ground: Ground, is_root: Callable[[Control], bool], observer: Observer, focus: frozenset[Fact]) -> Settled:
+def _settle(ground: Ground, question: Question) -> Settled:
     tracked: frozenset[Hashable] = frozenset()
     facts = 0
     sets = 0
-    watched = Watched(_focused(ground, focus), observer)
+    observer = question.observer
+    watched = Watched(_focused(ground, question), observer)
     for _ in range(MOST_ROUNDS):
-        roots = [control for control in ground.cover.controls if is_root(control)]
+        roots = [control for control in ground.cover.controls if question.is_root(control)]
         found = explore(watched, roots, tracked, ground.limits)
         sets += found.sets
         basis = Settled(
@@ -113,17 +118,16 @@ def _settle(ground: Ground, is_root: Callable[[Control], bool], observer: Observ
             return replace(basis, result=Result.UNDECIDED, why=why)
         facts += 1
         ground = ground.keeping(usable)
-        watched = Watched(_focused(ground, focus), observer)
+        watched = Watched(ground.slice.keeping(question.focus), observer)
     return Settled(Result.UNDECIDED, why=f"not settled after {MOST_ROUNDS} rounds")
 
 
-def _focused(ground: Ground, focus: frozenset[Fact]) -> Slice:
-    part = ground.slice
-    return (
-        Slice(part.whole, part.areas, (part.kept or frozenset()) | focus, part.named, loose=part.loose)
-        if focus
-        else part
-    )
+def _focused(ground: Ground, question: Question) -> Slice:
+    """Return the slice with the facts that the question needs, and with those acts that nothing else stands for."""
+    if question.zones is None:
+        return ground.slice.keeping(question.focus) if question.focus else ground.slice
+    acts = ground.cover.acts_that_differ(question.zones)
+    return ground.slice.keeping(question.focus, acts, question.zones)
 
 
 def tried(
@@ -133,4 +137,4 @@ def tried(
     times = times_of(path, ground.limits, tracked)
     if isinstance(times, Clash):
         return times
-    return replay(ground.whole, path, times, begins_at, observer)
+    return replay(ground.whole, path, times, begins_at, observer, ground.slice.areas)

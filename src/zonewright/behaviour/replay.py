@@ -8,18 +8,22 @@ Rules of this file:
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable
-from dataclasses import dataclass
+from collections.abc import Callable, Hashable, Iterable
+from dataclasses import dataclass, replace
+from typing import cast
 
 from zonewright.behaviour.clockwork import Entry, Timeline
-from zonewright.behaviour.events import Event, Expires, Timer, TimerKind
+from zonewright.behaviour.events import Arm, Disarm, Event, Expires, Means, Timer, TimerKind, ZoneOpens
 from zonewright.behaviour.explore import WATCH, Path
 from zonewright.behaviour.observers import Observer
-from zonewright.behaviour.schedule import Clash, Moment, schedule
-from zonewright.behaviour.setup import Setup
-from zonewright.behaviour.slices import Elsewhere, Outcome, Slice, whole_panel
+from zonewright.behaviour.reading import PERSON, Outcome
+from zonewright.behaviour.schedule import APART_S, Clash, Moment, schedule
+from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
+from zonewright.behaviour.slices import Slice
 from zonewright.behaviour.step import power_up
+from zonewright.behaviour.table import Elsewhere
 from zonewright.behaviour.unknowns import Fact
+from zonewright.panel.behaviours import ALWAYS, ARMED, Mode, Timing
 
 Limits = Callable[[int], tuple[int, int]]
 
@@ -60,12 +64,20 @@ class Run:
     elsewhere: bool = False  # the path needs something in an area apart
 
 
-def replay(setup: Setup, path: Path, times: tuple[int, ...], begins_at: int, observer: Observer) -> Run:
-    """Run the whole panel along a path whose observation begins with move `begins_at`."""
+def replay(
+    whole: Slice, path: Path, times: tuple[int, ...], begins_at: int, observer: Observer, areas: frozenset[AreaNumber]
+) -> Run:
+    """Run the whole panel along a path whose observation begins with move `begins_at`.
+
+    Of areas other than `areas` the path assumes something: it is made so first.
+    """
+    before_it, path = made_so(whole.setup, path, areas)
     if any(isinstance(move.act, Elsewhere) for move in path):
         return Run((), False, False, None, frozenset(), elsewhere=True)
-    panel = _Panel(whole_panel(setup))
-    entries: list[Entry] = []
+    panel = Panel(whole)
+    entries = panel.prepare(before_it)
+    if entries:
+        times = tuple(at + entries[-1].at + APART_S for at in times)
     doubtful: set[Fact] = set()
     state: str | None = None
     began = bad = False
@@ -91,10 +103,13 @@ def replay(setup: Setup, path: Path, times: tuple[int, ...], begins_at: int, obs
             break
         last = panel.give(move.act, at)
         entries.append(Entry(at, move.act, last.outputs))
-        truth = dict(last.answers)
-        assumed = move.outcome.answers if move.outcome is not None else ()
+        assumed = move.outcome.facts if move.outcome is not None else {}
         if not doubtful:  # what differs later may only follow from this
-            doubtful = {fact for fact, answer in assumed if truth.get(fact, answer) != answer}
+            doubtful = {
+                fact
+                for fact, answer in assumed.items()
+                if fact[0] != "siren without" and last.facts.get(fact, answer) != answer
+            }
         if place == begins_at:
             first = observer.begins(before, move.act, last)
             began = first is not None
@@ -111,7 +126,47 @@ def replay(setup: Setup, path: Path, times: tuple[int, ...], begins_at: int, obs
     return Run(tuple(entries), bad, began, last, frozenset(doubtful))
 
 
-class _Panel:
+def made_so(setup: Setup, path: Path, areas: frozenset[AreaNumber]) -> tuple[list[Event], Path]:
+    """Return what arms other areas as a path assumes, and the path with a zone for each call from elsewhere."""
+    arms: dict[AreaNumber, Mode] = {}
+    acted_on: set[AreaNumber] = set()
+    concrete = []
+    for move in path:
+        act = move.act
+        if isinstance(act, Elsewhere):
+            zone = _caller(setup, act, areas)
+            if zone is not None:
+                act = ZoneOpens(zone.number)
+                if zone.behaviour.live != ALWAYS:
+                    arms |= {area: Mode.AWAY for area in zone.areas if area not in arms}
+        concrete.append(replace(move, act=act))
+        for (what, about), answer in move.outcome.facts.items() if move.outcome is not None else ():
+            if what == "mode" and about not in areas | acted_on and isinstance(answer, Mode):
+                arms[cast("AreaNumber", about)] = answer  # what is assumed last is what it comes to
+        if isinstance(act, Arm | Disarm):
+            acted_on.add(act.area)
+    events: list[Event] = [
+        Arm(area, mode, PERSON, Means.REMOTE)
+        for area, mode in sorted(arms.items())
+        if mode in ARMED and area not in areas
+    ]
+    return events, tuple(concrete)
+
+
+def _caller(setup: Setup, act: Elsewhere, areas: frozenset[AreaNumber]) -> ZoneSetup | None:
+    """Return a zone of other areas that can call for this pattern by opening."""
+    able = [
+        zone
+        for zone in setup.zones
+        if zone.behaviour.siren is act.pattern
+        and not zone.areas & areas
+        and zone.behaviour.timing is Timing.INSTANT
+        and (zone.behaviour.live == ALWAYS or Mode.AWAY in zone.behaviour.live)
+    ]
+    return min(able, key=lambda zone: (zone.behaviour.live != ALWAYS, zone.number), default=None)
+
+
+class Panel:
     """The whole panel, with what is due."""
 
     def __init__(self, whole: Slice) -> None:
@@ -119,6 +174,15 @@ class _Panel:
         self.whole = whole
         self.control = first.control
         self.due: dict[Timer, int] = dict(first.starts)
+
+    def prepare(self, events: Iterable[Event]) -> list[Entry]:
+        """Let events happen and exit times run out."""
+        entries = [Entry(0, event, self.give(event, 0).outputs) for event in events]
+        while any(timer.kind is TimerKind.EXIT for timer in self.due):
+            timer = self.next()
+            at = self.due[timer]
+            entries.append(Entry(at, Expires(timer), self.give(Expires(timer), at).outputs))
+        return entries
 
     def due_before(self, at: int, planned: frozenset[Timer]) -> Timer | None:
         """Return the timer to end next that nobody planned and that is due before a second."""

@@ -1,34 +1,36 @@
 """A part of the panel, small enough to explore, in which what was left out is unknown and never assumed.
 
 Rules of this file:
-1. A slice holds one area with all that share zones with it. It remembers the areas' states, what the sounder plays,
-   whether messages wait, and the timers that matter to these; of zones only the facts in `kept`.
+1. A slice keeps one area, or some, with all zones that touch it. It remembers the areas' states, what the sounder
+   plays or whether messages wait, and the timers that matter to these; of zones only the facts in `kept`. Of other
+   areas that share zones with these nothing is remembered: at any moment they may be in any mode, and what happens in
+   them may happen.
 2. Where `step` asks for a fact that isn't kept, both answers are explored, and belong to the outcome. So a slice does
    whatever the panel can, and more: what never happens in it never happens.
 3. Other zones' calls for the sounder and waiting messages are kept as those of nobody in particular: a zone without
-   a device that stands for all with the same areas. Areas that share no zone act only through the sounder, at any time.
-4. Zones that differ in nothing but their number stand for one another, but for those that are named.
-5. Outcomes that differ only in lines of the display about other zones are one.
-6. The power is on and no installer works; troubles of the panel itself, which only tell of themselves, are left out.
-7. Nobody arms by a silent exit. One person acts; chimes are switched on; the arm switch arms as a remote does.
+   a device that stands for all with the same areas. Zones that don't touch these areas act only through the sounder,
+   at any time.
+4. Of zones that act alike (`alike.py`) one acts, but for those that are named.
+5. The power is on and no installer works; troubles of the panel itself, which only tell of themselves, are left out.
+6. Nobody arms by a silent exit. One person acts; chimes are switched on; the arm switch arms as a remote does.
 """
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterator
+from collections.abc import Hashable, Iterable, Iterator
 from dataclasses import dataclass, field, replace
-from typing import Any
+from itertools import chain, combinations, islice
+from typing import cast
 
+from zonewright.behaviour.alike import has_device, in_the_way_alike, signature, smaller
 from zonewright.behaviour.events import (
     Arm,
     Bypass,
     Disarm,
-    Event,
     Expires,
     Means,
-    Output,
+    Panic,
     QuickExit,
-    Shown,
     Timer,
     TimerKind,
     Trouble,
@@ -38,350 +40,299 @@ from zonewright.behaviour.events import (
     ZoneOpens,
     ZoneTrips,
 )
-from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, ZoneSetup
-from zonewright.behaviour.state import Control
-from zonewright.behaviour.step import decide, power_up
-from zonewright.behaviour.unknowns import PARTS, SPINE, Fact, Item, View
-from zonewright.panel.behaviours import ARMED, Behaviour, Mode, Pattern
+from zonewright.behaviour.reading import PERSON, Effect, Outcome, Reading, zone_of
+from zonewright.behaviour.setup import AreaNumber, Settings, Setup, ZoneSetup
+from zonewright.behaviour.state import Control, people_of
+from zonewright.behaviour.step import power_up
+from zonewright.behaviour.table import Act, Answers, Elsewhere, Table, TooLarge, happen, leaf_of
+from zonewright.behaviour.unknowns import OF_AREAS, PARTS, Fact, View, truth
+from zonewright.panel.behaviours import ARMED, Mode, Pattern
 from zonewright.site.record import ZoneNumber
 
-PERSON = UserNumber(1)
-MOST_QUESTIONS = 4096  # outcomes of one event; a panel that asks more is too large for a slice
+Row = tuple[tuple[Act, Outcome], ...]
 
-
-class TooLarge(Exception):
-    """An event has more outcomes than can be explored."""
-
-
-@dataclass(frozen=True, slots=True)
-class Elsewhere:
-    """A zone of an area apart calls for the sounder: a siren time that runs starts anew."""
-
-    pattern: Pattern
-
-
-Act = Event | Elsewhere
-
-
-@dataclass(frozen=True, slots=True)
-class Outcome:
-    """One thing that an event may do; `answers` are the facts under which it does."""
-
-    control: Control
-    starts: tuple[tuple[Timer, int], ...]
-    stops: frozenset[Timer]
-    outputs: tuple[Output, ...]
-    answers: tuple[tuple[Fact, bool], ...]
-    called: frozenset[tuple[Pattern, ZoneNumber]]  # zones that began to call for the sounder
-    held: frozenset[tuple[ZoneNumber, str]]  # messages that began to wait
-
-    def answer(self, what: str, about: Hashable) -> bool | None:
-        """Return a fact under which this is so; None if nothing depended on it."""
-        return dict(self.answers).get((what, about))
-
-
-@dataclass(frozen=True, slots=True)
-class _Leaf:
-    """Outcomes of an event for all controls that agree on what was read; of the control only what changed."""
-
-    outcomes: tuple[tuple[dict[str, Any], Outcome], ...]
-
-
-@dataclass(slots=True)
-class _Fork:
-    """Which part of the control to look at next."""
-
-    item: Item
-    ways: dict[Hashable, _Fork | _Leaf] = field(default_factory=dict)
+_NO_PANEL = Setup((), (), Settings())
+MOST_DOORS = 5  # shared with an area that isn't kept
 
 
 @dataclass(slots=True)
 class Slice:
-    """One part of a panel. Outcomes are found once and remembered."""
+    """One part of a panel. Outcomes are found once and remembered; `kept` None: the whole panel, every fact known."""
 
     whole: Setup
     areas: frozenset[AreaNumber]
     kept: frozenset[Fact] | None = frozenset()
     named: frozenset[ZoneNumber] = frozenset()  # zones that stand for themselves
-    setup: Setup = field(init=False)
-    steps: int = 0  # calls of `step`
-    loose: dict[Timer, None] = field(default_factory=dict)  # timers not kept that were ever started
-    _elsewhere: tuple[Pattern, ...] = ()
-    _nobody: dict[frozenset[AreaNumber], ZoneNumber] = field(init=False)
-    _found: dict[tuple[Control, Act], tuple[Outcome, ...]] = field(default_factory=dict)
-    _ways: dict[Act, _Fork | _Leaf] = field(default_factory=dict)
-    _same: dict[Control, Control] = field(default_factory=dict)
+    heard: bool = False  # whether the sounder is listened to; else the messages are looked at
+    table: Table = field(default_factory=lambda: Table(_NO_PANEL))  # shared by slices that keep different facts
+    only: frozenset[Act] | None = None  # what is looked at of what else may happen; None: all of it
+    about: frozenset[ZoneNumber] = frozenset()  # if not all is looked at: zones of which also matters what does nothing
+    acting: frozenset[ZoneNumber] = field(init=False)  # zones whose devices speak here
+    reading: Reading = field(init=False)
+    _inputs: tuple[Act, ...] = field(init=False)
+    _expiries: dict[frozenset[Timer], tuple[Act, ...]] = field(default_factory=dict)
+    _effects: dict[Effect, Effect] = field(default_factory=dict)
+    _rows: dict[int, tuple[int, Row]] = field(default_factory=dict)
+    _certain: dict[tuple[Control, Act], Outcome] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        zones = tuple(zone for zone in self.whole.zones if zone.areas <= self.areas)
-        sets = sorted({zone.areas for zone in zones}, key=sorted)
-        first = max((zone.number for zone in self.whole.zones), default=0) + 1
-        nobodies = [ZoneSetup(ZoneNumber(first + k), "another zone", areas, _NOBODY) for k, areas in enumerate(sets)]
-        self._nobody = {zone.areas: zone.number for zone in nobodies}
-        self.setup = replace(self.whole, zones=(*self._alike(zones), *nobodies), areas=tuple(sorted(self.areas)))
         if self.kept is None:
-            self.setup = self.whole
-            return
-        patterns = {zone.behaviour.siren for zone in self.whole.zones if not zone.areas <= self.areas}
-        if self.whole.settings.siren_time:
-            self._elsewhere = tuple(each for each in Pattern if each in patterns - {Pattern.NONE})
-        self.kept |= {("runs", Timer(TimerKind.WARM_UP, 0))}
-        if not self.whole.settings.recent_closing:  # then it never runs
-            self.kept |= {("runs", Timer(TimerKind.RECENT, area)) for area in self.areas}
+            self.table = Table(self.whole)
+        elif self.table.setup is _NO_PANEL:
+            self.table = Table(smaller(self.whole, self.areas, self.named), sounds_apart(self.whole, self.areas))
+        if self.kept is not None:
+            self.kept |= {("runs", Timer(TimerKind.WARM_UP, 0))}
+            if not self.whole.settings.recent_closing:  # then it never runs
+                self.kept |= {("runs", Timer(TimerKind.RECENT, area)) for area in self.whole.areas}
+            self.kept |= {("mode", area) for what, area in self.kept if what in OF_AREAS}
+        self.acting = self._speaking()
+        self.reading = self._reading()
+        inputs = map(self.table.same, self.inputs())
+        self._inputs = tuple(act for act in inputs if self.only is None or act in self.only)
 
-    def _alike(self, zones: tuple[ZoneSetup, ...]) -> tuple[ZoneSetup, ...]:
-        """Leave out zones that another stands for; one whose facts are kept stands for itself alone."""
-        known = {about for _, about in self.kept or ()}
-        named = {signature(zone) for zone in zones if zone.number in self.named and zone.number not in known}
-        first: dict[Hashable, ZoneSetup] = {}
-        for zone in zones:
+    @property
+    def setup(self) -> Setup:
+        """Return the panel as it is here."""
+        return self.table.setup
+
+    @property
+    def loose(self) -> dict[Timer, None]:
+        """Return the timers not kept that were ever started: they may end at any moment."""
+        return self.reading.loose
+
+    def keeping(
+        self, facts: Iterable[Fact], only: frozenset[Act] | None = None, about: Iterable[ZoneNumber] = ()
+    ) -> Slice:
+        """Return the same part with more facts kept, perhaps with fewer things that are looked at."""
+        kept = (self.kept or frozenset()) | frozenset(facts)
+        part = Slice(self.whole, self.areas, kept, self.named, self.heard, self.table, only, frozenset(about))
+        part.reading.loose |= {timer: None for timer in self.loose if not part.reading.tracks(timer)}
+        return part
+
+    def _speaking(self) -> frozenset[ZoneNumber]:
+        """Return the zones that act: of those that act alike one, but all that are named or known by a fact."""
+        devices = [zone for zone in self.setup.zones if has_device(zone)]
+        if self.kept is None:
+            return frozenset(zone.number for zone in devices)
+        known = {about for _, about in self.kept}
+        named = {signature(zone) for zone in devices if zone.number in self.named and zone.number not in known}
+        first: dict[Hashable, ZoneNumber] = {}
+        for zone in devices:
             if zone.number in self.named or zone.number in known:
-                first[zone.number] = zone
+                first[zone.number] = zone.number
             elif signature(zone) not in named:
-                first.setdefault(signature(zone), zone)
-        return tuple(first.values())
+                first.setdefault(signature(zone), zone.number)
+        return frozenset(first.values())
+
+    def _reading(self) -> Reading:
+        """Return how this slice reads its table; one reading serves all that differ in whose messages they keep."""
+        kept = frozenset(fact for fact in self.kept or () if fact[0] not in ("waiting", "itself"))
+        known = {about for _, about in kept}
+        first: dict[Hashable, ZoneNumber] = {}
+        for zone in self.zones:
+            first.setdefault(zone.number if zone.number in known else in_the_way_alike(zone), zone.number)
+        of_areas = {zone.areas: zone.number for zone in self.setup.zones if not has_device(zone)}
+        zones = () if self.kept is None else (*self.whole.zones, *self.setup.zones)
+        nobody = {zone.number: of_areas[zone.areas] for zone in zones if zone.areas in of_areas}
+        asked = frozenset(first.values())
+        areas_of = {zone.number: zone.areas for zone in zones or self.setup.zones}
+        people = {people_of(area): frozenset({area}) for area in self.areas}
+        areas_of |= people
+        if self.kept is not None:
+            nobody |= {number: of_areas.get(areas, number) for number, areas in people.items()}
+        heard = self.heard or self.kept is None
+        entries = _entries(self.setup, self.areas)
+        made = Reading(self.table, self.areas, kept, heard, asked, entries, nobody, areas_of)
+        return cast("Reading", self.table.readings.setdefault((made.kept, made.heard, made.asked), made))
+
+    def twins(self, zones: Iterable[ZoneNumber]) -> dict[ZoneNumber, ZoneNumber]:
+        """Return, for those of the zones that have one, another zone that acts alike."""
+        mine = set(zones)
+        others = {signature(zone): zone.number for zone in self.setup.zones if zone.number not in mine}
+        found = {zone.number: others.get(signature(zone)) for zone in self.setup.zones if zone.number in mine}
+        return {number: twin for number, twin in found.items() if twin is not None}
 
     @property
     def zones(self) -> tuple[ZoneSetup, ...]:
-        """Return the zones that have a device."""
-        return tuple(zone for zone in self.setup.zones if zone.behaviour is not _NOBODY)
+        """Return the zones that act."""
+        return tuple(zone for zone in self.setup.zones if zone.number in self.acting)
 
     def first(self) -> Control:
         """Return the panel just switched on, everything at rest."""
         control = power_up(self.setup).control
         if self.kept is None:
             return control
-        kept = self.kept
-        self.loose |= {timer: None for timer in control.running if ("runs", timer) not in kept}
-        running = frozenset(timer for timer in control.running if ("runs", timer) in kept)
-        return self._same_as(replace(control, running=running))
-
-    def events(self, control: Control) -> Iterator[Act]:
-        """Give everything that may happen now, expiries first; a timer that isn't kept may end at any moment."""
-        yield from (Expires(timer) for timer in sorted(control.running, key=str))
-        yield from (Expires(timer) for timer in tuple(self.loose))
-        yield from self.inputs()
+        tracks = self.reading.tracks
+        self.reading.loose |= {timer: None for timer in control.running if not tracks(timer)}
+        areas = self.reading.plain(control.areas)
+        return self.same(replace(control, areas=areas, running=frozenset(filter(tracks, control.running))))
 
     def inputs(self) -> Iterator[Act]:
         """Give everything that people and devices may do."""
         means = [Means.REMOTE, Means.KEYPAD] if self.whole.settings.unvacated_stay else [Means.REMOTE]
-        for area in sorted(self.areas):
+        for area in self.setup.areas:
             for mode in Mode:
                 if mode in ARMED:
                     yield from (Arm(area, mode, PERSON, each) for each in means)
             yield Disarm(area, PERSON)
             yield QuickExit(area, PERSON)
+            if area in self.areas and (self.heard or self.kept is None):  # it tells of itself alone, and sounds
+                yield Panic(area, PERSON)
         for zone in self.zones:
             yield ZoneOpens(zone.number)
             yield ZoneCloses(zone.number)
-            yield ZoneTrips(zone.number)
+            if self.kept is None or _differs_when_tripped(zone):
+                yield ZoneTrips(zone.number)
             if zone.behaviour.tamper_alarm:
                 yield TroubleBegins(zone.number, Trouble.TAMPER)
             if self.kept is None or ("bypassed", zone.number) in self.kept:
                 yield Bypass(zone.number, PERSON)
                 yield Unbypass(zone.number, PERSON)
-        yield from (Elsewhere(each) for each in self._elsewhere)
+        if self.heard:
+            yield from (Elsewhere(each) for each in self.table.elsewhere)
+
+    def row(self, control: Control) -> Row:
+        """Return all that may happen in a state; raises `TooLarge`."""
+        looked_at, row = self._rows.get(id(control), (-1, ()))
+        while looked_at < (known := len(self.loose)):  # looking may start timers that were never started
+            ended = islice(self.loose, max(0, looked_at), known)
+            acts: list[Act] = [self.table.same(Expires(timer)) for timer in ended]
+            if looked_at < 0:
+                acts = [*self._ends(control), *acts, *self._inputs]
+            row += tuple(
+                (act, out)
+                for act in acts
+                if self._looked_at(control, act)
+                for out in self.outcomes(control, act)
+                if self.only is None or self._matters(control, act, out)
+            )
+            looked_at = known
+            self._rows[id(control)] = looked_at, row
+        return row
+
+    def _ends(self, control: Control) -> tuple[Act, ...]:
+        """Return the ends of the timers that are known to run."""
+        ends = self._expiries.get(control.running)
+        if ends is None:
+            ends = self._expiries[control.running] = tuple(
+                self.table.same(Expires(timer)) for timer in sorted(control.running, key=str)
+            )
+        return ends
+
+    def _looked_at(self, control: Control, act: Act) -> bool:
+        """Return whether it is looked at that an act happens in a state."""
+        if id(act) in self.reading.idle:
+            return False
+        return not isinstance(act, Expires) or self.only is None or act in self.only or act.timer in control.running
+
+    def _matters(self, control: Control, act: Act, outcome: Outcome) -> bool:
+        """Return whether something changes, or a zone acts that the slice is about, or a person."""
+        if outcome.control is not control or outcome.starts or outcome.stops:
+            return True
+        zone = zone_of(act)
+        return zone in self.about if zone is not None else isinstance(act, Arm | Disarm | QuickExit)
 
     def outcomes(self, control: Control, act: Act) -> tuple[Outcome, ...]:
-        """Return all that an event may do to the panel in this state; raises `TooLarge`."""
-        found = self._found.get((control, act))
+        """Return all that an event may do to the panel in this state, one of the slice's; raises `TooLarge`."""
+        if self.kept is None:
+            return (self._surely(control, act),)
+        state = self.reading.state(control)
+        found = state.outcomes.get(id(act))
         if found is None:
-            leaf = self._leaf(control, act)
+            act = self.table.same(act)
+            cases = self.reading.cases(state, act)
             found = tuple(
-                replace(outcome, control=self._same_as(_after(control, changed, outcome)))
-                for changed, outcome in leaf.outcomes
+                Outcome(control if still else self.reading.after(control, self._mine(effect), stops), effect, stops)
+                for effect, stops, still in cases
             )
-            self._found[control, act] = found
+            if not any("waiting" in effect.parts for effect, _, _ in cases):  # else it is so for this slice only
+                state.outcomes[id(act)] = found
         return found
 
-    def _leaf(self, control: Control, act: Act) -> _Leaf:
-        """Return what is known of an event in controls like this one, or find it out."""
-        place = self._ways.get(act)
-        while isinstance(place, _Fork):
-            place = place.ways.get(_part(control, place.item))
-        if place is not None:
-            return place
-        leaf, read = self._find(control, act)
-        above: _Fork | None = None
-        here = self._ways.get(act)
-        for item in read:
-            if here is None:
-                here = _Fork(item)
-                self._hang(act, above, control, here)
-            assert isinstance(here, _Fork)  # what is read first depends on the event, then on what was read
-            above, here = here, here.ways.get(_part(control, here.item))
-        self._hang(act, above, control, leaf)
-        return leaf
+    def _mine(self, effect: Effect) -> Effect:
+        """Return an effect with those messages that wait by name whose waiting is kept here."""
+        if "waiting" not in effect.parts:
+            return effect
+        found = self._effects.get(effect)
+        if found is None:
+            parts = {**effect.parts, "waiting": self._waiting(effect.parts["waiting"])}
+            found = self._effects[effect] = replace(effect, parts=parts)
+        return found
 
-    def _hang(self, act: Act, above: _Fork | None, control: Control, here: _Fork | _Leaf) -> None:
-        if above is None:
-            self._ways[act] = here
-        else:
-            above.ways[_part(control, above.item)] = here
+    def _waiting(self, messages: tuple[tuple[ZoneNumber, str], ...]) -> tuple[tuple[ZoneNumber, str], ...]:
+        mine = {pair for pair in messages if ("waiting", pair[0]) in (self.kept or ())}
+        others = {(self.reading.anybody(number), "alarm") for number, _ in set(messages) - mine}
+        hidden = {(self.reading.anybody(number), "alarm") for number, _ in mine}  # they leave, or don't, together
+        return tuple(sorted(mine | (others - hidden)))
 
-    def _find(self, control: Control, act: Act) -> tuple[_Leaf, list[Item]]:
-        """Run `step` for every combination of answers; return what came of it, and all that was read."""
-        todo: list[tuple[bool, ...]] = [()]
-        seen: dict[Hashable, tuple[dict[str, Any], Outcome]] = {}
-        read: dict[Item, None] = {}
-        for _ in range(MOST_QUESTIONS):
-            if not todo:
-                return _Leaf(tuple(seen.values())), list(read)
-            given = todo.pop()
-            view = View(self.setup, control, self.kept, given, _zone_of(act), self._elsewhere)
-            self.steps += 1
-            self._decide(view, act)
-            taken = view.open_questions
-            todo += [(*taken[:place], True) for place in range(len(given), len(taken))]
-            read |= view.read
-            changed, outcome = self._outcome(control, view)
-            key = (tuple(changed.items()), outcome.starts, outcome.stops, _told(act, outcome), outcome.called,
-                   outcome.held, _about(act, outcome.answers))  # fmt: skip
-            seen.setdefault(key, (changed, outcome))  # fewest true answers come first
-        raise TooLarge(str(act))
-
-    def _decide(self, draft: View, act: Act) -> None:
-        if not isinstance(act, Elsewhere):
-            decide(draft, act)
-        elif draft.runs(TimerKind.SIREN, 0):
-            draft.start(TimerKind.SIREN, 0, self.whole.settings.siren_time)
-
-    def _outcome(self, before: Control, view: View) -> tuple[dict[str, Any], Outcome]:
-        changed = view.changed()
-        called = changed.get("causes", before.causes) - before.causes
-        held = frozenset(changed.get("waiting", before.waiting)) - frozenset(before.waiting)
-        changed = {name: self._project(name, value) for name, value in changed.items()}
-        stops = frozenset(view.stops | ({view.expired} if view.expired is not None else set()))
-        if self.kept is not None:
-            kept = self.kept
-            starts = tuple(pair for pair in view.starts.items() if pair[0].kind in SPINE or ("runs", pair[0]) in kept)
-            self.loose |= dict.fromkeys(view.starts.keys() - dict(starts).keys())
-            stops = frozenset(timer for timer in stops if timer.kind in SPINE or ("runs", timer) in kept)
-        else:
-            starts = tuple(view.starts.items())
-        answers = tuple(view.asked.items())
-        return changed, Outcome(before, starts, stops, tuple(view.outputs), answers, called, held)
+    def _surely(self, control: Control, act: Act) -> Outcome:
+        """Return the one thing that an event does to the whole panel."""
+        found = self._certain.get((control, act))
+        if found is None:
+            view = View(self.setup, control, lambda fact: truth(control, self.setup, fact), whole=True)
+            happen(view, act)
+            leaf = leaf_of(view, control)
+            effect = Effect(leaf, leaf.parts, leaf.lost, leaf.gained, leaf.areas, leaf.starts, (), False, 0)
+            stops = leaf.stops & control.running
+            found = Outcome(self.reading.after(control, effect, stops), effect, stops)
+            self._certain[control, act] = found
+        return found
 
     def seen(self, control: Control) -> Control:
         """Return what this slice sees of a control of the whole panel."""
-        parts = {name: self._project(name, getattr(control, name)) for name in PARTS}
+        here = self.reading.nobody
+        causes = frozenset(pair for pair in control.causes if pair[1] in here)
+        waiting = tuple(pair for pair in control.waiting if pair[0] in here)
+        control = replace(control, causes=causes, waiting=waiting)
+        if not causes:  # then it runs for zones elsewhere, if it does
+            control = replace(control, running=control.running - {Timer(TimerKind.SIREN, 0)})
+        parts = {name: self.reading.forget(name, getattr(control, name)) for name in PARTS}
+        parts["waiting"] = self._waiting(parts["waiting"])
         parts["areas"] = tuple(
-            replace(area, entry_by=frozenset(map(self._like, area.entry_by))) if area.entry_by else area
-            for area in parts["areas"]
+            replace(area, entry_by=frozenset(map(self._like, area.entry_by)))
+            for area in self.reading.plain(control.areas)
         )
-        kept = self.kept or frozenset()
-        timers = frozenset(
-            timer for timer in control.running if timer.kind in SPINE or self.kept is None or ("runs", timer) in kept
-        )
-        return Control(running=timers, **parts)
+        return Control(running=frozenset(filter(self.reading.tracks, control.running)), **parts)
 
-    def _project(self, name: str, value: Any) -> Any:
-        """Forget what isn't kept of one part of the control."""
-        if self.kept is None:
-            return value
-        kept = self.kept
-        match name:
-            case "areas":
-                asks = self.whole.settings.unvacated_stay  # only then it matters whether a keypad armed
-                return tuple(
-                    replace(area, memory=(), by_keypad=area.by_keypad and asks)
-                    if area.memory or area.by_keypad > asks
-                    else area
-                    for area in value
-                )
-            case "open" | "bypassed":
-                return frozenset(number for number in value if (name, number) in kept)
-            case "alarms":
-                return frozenset(pair for pair in value if ("shut out", pair[0]) in kept)
-            case "troubles":
-                return frozenset(pair for pair in value if (f"trouble {pair[1].value}", pair[0]) in kept)
-            case "standing":
-                return frozenset(pair for pair in value if (f"stands {pair[1]}", pair[0]) in kept)
-            case "waiting":
-                mine = {pair for pair in value if ("waiting", pair[0]) in kept}
-                others = {(self._anybody(number), "alarm") for number, _ in set(value) - mine}
-                hidden = {(self._anybody(number), "alarm") for number, _ in mine}  # they leave, or don't, together
-                return tuple(sorted(mine | (others - hidden)))
-            case "causes":
-                return frozenset((pattern, self._anybody(number)) for pattern, number in value)
-            case _:
-                return value
-
-    def _same_as(self, control: Control) -> Control:
-        return self._same.setdefault(control, control)
-
-    def _anybody(self, number: ZoneNumber) -> ZoneNumber:
-        zone = self.setup.zone(number) or self.whole.zone(number)
-        assert zone is not None  # only zones of the setup are ever written into a control
-        return self._nobody[zone.areas]
+    def same(self, control: Control) -> Control:
+        """Return the one object that stands for this state here."""
+        return self.reading.same(control)
 
     def _like(self, number: ZoneNumber) -> ZoneNumber:
         """Return the zone that stands for this one here."""
-        if self.setup.zone(number) is not None:
+        if number in self.acting:
             return number
         zone = self.whole.zone(number)
         assert zone is not None
-        return next(one.number for one in self.setup.zones if signature(one) == signature(zone))
+        return next(one.number for one in self.zones if signature(one) == signature(zone))
 
 
-_NOBODY = Behaviour(live=frozenset(), chimes=frozenset(), stops_arming=False, user_bypass=False, shown=False)
+def sounds_apart(whole: Setup, areas: frozenset[AreaNumber]) -> tuple[Pattern, ...]:
+    """Return what zones of areas apart may call for, the first of the precedence first."""
+    if not whole.settings.siren_time:
+        return ()
+    patterns = {zone.behaviour.siren for zone in whole.zones if not zone.areas & areas}
+    if not areas.issuperset(whole.areas):
+        patterns.add(Pattern.BURGLARY)  # somebody there calls for help
+    return tuple(each for each in Pattern if each in patterns - {Pattern.NONE})
 
 
-def signature(zone: ZoneSetup) -> Hashable:
-    """Return all that decides what a zone does, its number and label aside."""
-    return replace(zone, number=ZoneNumber(0), label="", supervise=False, behaviour=_PLAIN), _frozen(zone.behaviour)
+def _entries(setup: Setup, areas: frozenset[AreaNumber]) -> dict[AreaNumber, Answers]:
+    """Return, of each area that isn't kept, by which of the zones here its entry time may run: any of them, or none."""
+    found: dict[AreaNumber, Answers] = {}
+    for area in setup.areas:
+        if area not in areas:
+            doors = [zone.number for zone in setup.zones_of(area) if zone.entry_s > 0 and has_device(zone)]
+            if len(doors) > MOST_DOORS:
+                raise TooLarge(f"{len(doors)} doors lead to area {area}")
+            some = chain.from_iterable(combinations(doors, size) for size in range(len(doors) + 1))
+            found[area] = tuple(frozenset(each) for each in some)
+    return found
 
 
-_PLAIN = Behaviour(live=frozenset())
-
-
-def _frozen(behaviour: Behaviour) -> Hashable:
-    return tuple((name, getattr(behaviour, name)) for name in type(behaviour).model_fields if name != "says")
-
-
-def _about(act: Act, answers: tuple[tuple[Fact, bool], ...]) -> Hashable:
-    """Return the answers about the zone that acts: a property may be about these alone."""
-    return tuple(pair for pair in answers if pair[0][1] == _zone_of(act))
-
-
-def _told(act: Act, outcome: Outcome) -> Hashable:
-    """Return what an outcome tells others of: lines of the display only about the zone that acts."""
-    return tuple(output for output in outcome.outputs if not isinstance(output, Shown) or output.zone == _zone_of(act))
-
-
-def _zone_of(act: Act) -> Hashable:
-    if isinstance(act, Expires) and act.timer.kind.of_zone:
-        return act.timer.number
-    return getattr(act, "zone", None)
-
-
-def _after(before: Control, changed: dict[str, Any], outcome: Outcome) -> Control:
-    running = before.running
-    if outcome.stops or outcome.starts:
-        running = (running - outcome.stops) | {timer for timer, _ in outcome.starts}
-    return replace(before, running=running, **changed)
-
-
-def _part(control: Control, item: Item) -> Hashable:
-    if isinstance(item, Timer):
-        return item in control.running
-    part: Hashable = getattr(control, item)
-    return part
-
-
-def hush(setup: Setup) -> Setup:
-    """Return the panel without its sounder: the same messages leave at the same moments (a test holds `step` to it)."""
-    return replace(setup, settings=replace(setup.settings, siren_time=0))
-
-
-def together(setup: Setup) -> tuple[frozenset[AreaNumber], ...]:
-    """Return the areas in groups: those that share zones stand together."""
-    groups: list[frozenset[AreaNumber]] = [frozenset({area}) for area in setup.areas]
-    for zone in setup.zones:
-        meeting = [group for group in groups if group & zone.areas]
-        groups = [group for group in groups if not group & zone.areas]
-        groups.append(frozenset().union(*meeting, zone.areas))
-    return tuple(sorted(groups, key=sorted))
+def _differs_when_tripped(zone: ZoneSetup) -> bool:
+    """Return whether a trip may be more than an opening and then a closing; restores aside, it is no more elsewhere."""
+    return zone.behaviour.exit_door or zone.behaviour.completes_exit or zone.behaviour.arms is not None
 
 
 def whole_panel(setup: Setup) -> Slice:

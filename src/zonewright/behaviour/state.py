@@ -12,8 +12,9 @@ Rules of this file:
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import Enum
+from typing import Any
 
 from zonewright.behaviour.events import Output, SiteTrouble, Timer, TimerKind, Trouble
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, ZoneSetup
@@ -37,6 +38,8 @@ class Phase(Enum):
 
 class Door(Enum):
     """What the exit doors of an area did in this exit time."""
+
+    __hash__ = object.__hash__  # as above
 
     UNUSED = "not used"
     OPENED = "opened"
@@ -87,8 +90,11 @@ class Control:
         return first_pattern(pattern for pattern, _ in self.causes)
 
     def area(self, number: AreaNumber) -> AreaState:
-        """Return an area's state; raises StopIteration for an area the panel hasn't."""
-        return next(area for area in self.areas if area.number == number)
+        """Return an area's state; raises KeyError for an area the panel hasn't."""
+        for area in self.areas:
+            if area.number == number:
+                return area
+        raise KeyError(number)
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,6 +105,11 @@ class Step:
     starts: tuple[tuple[Timer, int], ...] = ()  # started or started anew; whole seconds, at least 1
     stops: frozenset[Timer] = frozenset()
     outputs: tuple[Output, ...] = ()
+
+
+def people_of(area: AreaNumber) -> ZoneNumber:
+    """Return what stands for a zone where people of an area, not a zone, call for the sounder."""
+    return ZoneNumber(-area)
 
 
 def first_pattern(patterns: Iterable[Pattern]) -> Pattern:
@@ -209,7 +220,20 @@ class Draft:
         """Return the pattern that the sounder plays now."""
         return first_pattern(pattern for pattern, _ in self.causes)
 
+    def calls_for_sounder(self) -> bool:
+        """Return whether a zone calls for the sounder."""
+        return bool(self.causes)
+
     # Keeping the books
+
+    def call_sounder(self, pattern: Pattern, number: ZoneNumber) -> None:
+        """A zone calls for the sounder, or people of an area do."""
+        self.causes |= {(pattern, number)}
+
+    def end_calls(self, area: AreaNumber | None = None) -> None:
+        """Nothing calls for the sounder any longer; or no zone of one area, nor its people."""
+        here = set() if area is None else {people_of(area), *(zone.number for zone in self.setup.zones_of(area))}
+        self.causes = frozenset(pair for pair in self.causes if area is not None and pair[1] not in here)
 
     def start(self, kind: TimerKind, number: int, seconds: int) -> None:
         """Start a timer, or start it anew; a time of nought starts nothing: the panel lacks the feature."""
@@ -238,6 +262,10 @@ class Draft:
     def say(self, *outputs: Output) -> None:
         """Do these things now."""
         self.outputs.extend(outputs)
+
+    def change(self, area: AreaNumber, **changes: Any) -> None:
+        """Set parts of an area's state."""
+        self.areas[area] = replace(self.areas[area], **changes)
 
     def put(self, area: AreaState) -> None:
         """Set an area's state."""

@@ -173,7 +173,7 @@ def when_timer_of_panel_expires(d: Draft, kind: TimerKind) -> None:
     """Find the paragraph of a timer of the whole panel."""
     match kind:
         case TimerKind.SIREN:
-            d.causes = frozenset()
+            d.end_calls()
             d.say(Siren(Pattern.NONE))
         case TimerKind.WARM_UP:
             when_warmed_up(d)

@@ -1,0 +1,71 @@
+"""Which zones act alike, which areas meet, and the smaller panel on which their promises are settled.
+
+Rules of this file:
+1. Zones that differ in nothing but number and label stand for one another: exchanging two of them in any run gives a
+   run. (No zone comes before another by number; a test holds `step` to that.)
+2. A smaller panel has each named zone, one more of its kind if there is one, and one of each other kind; and a zone
+   without a device for each set of areas, which stands for all zones with these areas in nobody's particular name.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Iterable
+from dataclasses import replace
+
+from zonewright.behaviour.effects import may_be_bypassed
+from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
+from zonewright.panel.behaviours import Behaviour
+from zonewright.site.record import ZoneNumber
+
+_PLAIN = Behaviour(live=frozenset())
+_NOBODY = Behaviour(live=frozenset(), chimes=frozenset(), stops_arming=False, user_bypass=False, shown=False)
+
+
+def signature(zone: ZoneSetup) -> Hashable:
+    """Return all that decides what a zone does, its number and label aside."""
+    return replace(zone, number=ZoneNumber(0), label="", supervise=False, behaviour=_PLAIN), _frozen(zone.behaviour)
+
+
+def _frozen(behaviour: Behaviour) -> Hashable:
+    return tuple((name, getattr(behaviour, name)) for name in type(behaviour).model_fields if name != "says")
+
+
+def kind_anywhere(zone: ZoneSetup) -> Hashable:
+    """Return all that decides what a zone does, but for which area it is in."""
+    return signature(replace(zone, areas=frozenset()))
+
+
+def in_the_way_alike(zone: ZoneSetup) -> Hashable:
+    """Return all of a zone that matters while another acts and it stands open, lines of the display aside.
+
+    That it is open stops arming, or has it bypassed. An exit door's time matters besides: each stands for itself.
+    """
+    itself = zone.number if zone.behaviour.exit_door else None
+    return itself, zone.areas, zone.behaviour.stops_arming, zone.behaviour.live, may_be_bypassed(zone)
+
+
+def smaller(whole: Setup, areas: frozenset[AreaNumber], named: frozenset[ZoneNumber]) -> Setup:
+    """Return the panel of these areas with few zones of each kind; other areas only as far as they share zones."""
+    zones = [zone for zone in whole.zones if zone.areas & areas]
+    chosen = {zone.number for zone in zones if zone.number in named}
+    others: dict[Hashable, ZoneNumber] = {}
+    for zone in zones:
+        if zone.number not in chosen:
+            others.setdefault(signature(zone), zone.number)
+    chosen |= set(others.values())
+    kept = [zone for zone in zones if zone.number in chosen]
+    return replace(
+        whole, zones=(*kept, *nobodies(whole, zones)), areas=tuple(sorted(areas.union(*(zone.areas for zone in zones))))
+    )
+
+
+def nobodies(whole: Setup, zones: Iterable[ZoneSetup]) -> list[ZoneSetup]:
+    """Return a zone without a device for each set of areas that zones have."""
+    first = max((zone.number for zone in whole.zones), default=0) + 1
+    sets = sorted({zone.areas for zone in zones}, key=sorted)
+    return [ZoneSetup(ZoneNumber(first + k), "another zone", areas, _NOBODY) for k, areas in enumerate(sets)]
+
+
+def has_device(zone: ZoneSetup) -> bool:
+    """Return whether a zone of a smaller panel is one of the whole."""
+    return zone.behaviour is not _NOBODY
