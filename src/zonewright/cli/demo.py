@@ -8,6 +8,7 @@ Rules of this file:
 from __future__ import annotations
 
 import hashlib
+import io
 import json
 import sys
 from importlib import resources
@@ -15,10 +16,15 @@ from pathlib import Path
 
 import click
 
+from zonewright.behaviour.asked import asked_of
+from zonewright.behaviour.properties import Window
+from zonewright.behaviour.prove import Effort, prove
+from zonewright.behaviour.setup import setup_of
 from zonewright.checks.check import check
 from zonewright.cli.check import check_lines
 from zonewright.cli.enter import guide_lines, guide_of, sheet_of
 from zonewright.cli.pack import pack_of, plan_of
+from zonewright.cli.prove import tell
 from zonewright.cli.saving import save_all
 from zonewright.cli.terminal import WIDEST, Styled, screen_of
 from zonewright.documents.html import render_html
@@ -26,6 +32,7 @@ from zonewright.documents.pack import render
 from zonewright.entry.text import sheet_lines
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.opening import open_site
+from zonewright.panel.resolve import Resolved
 from zonewright.site.record import ZoneNumber
 
 MARK = ".zonewright-demo"
@@ -69,7 +76,8 @@ def demo(folder: Path) -> int:
         "  side-gate-guide.txt      the same for a householder on the telephone",
         "  larkfield.yaml           the site file it all comes from; change it and see",
         "  larkfield-before.yaml    the house before the gate",
-        "  larkfield-wrong.yaml     the house with seven mistakes; larkfield-wrong.txt finds them",
+        "  larkfield-wrong.yaml     the house with seven mistakes; larkfield-wrong.txt finds them,",
+        "                           larkfield-wrong-proofs.txt shows how three of them break",
         "  rowan.yaml, .pdf         a new house on two storeys: smoke, remotes, a menu keypad",
         "  bakery.yaml, .pdf        a shop: wired loops, hold-up, two areas and their shared hall",
         "  ...-plan.yaml            their plans",
@@ -94,6 +102,7 @@ def made_from(folder: Path) -> dict[Path, bytes]:
         folder / "larkfield-letter.pdf": render(pack, "us-letter"),
         folder / "larkfield.html": render_html(pack).encode(),
         folder / "larkfield-wrong.txt": _printed(check_lines(wrong, check(wrong), WIDEST)),
+        folder / "larkfield-wrong-proofs.txt": _proofs(wrong),
         folder / "side-gate-keys.txt": ("\n".join([*head, *sheet_lines(sheet)]) + "\n").encode(),
         folder / "side-gate-guide.txt": ("\n".join(guide_lines(guide)) + "\n").encode(),
     }
@@ -103,6 +112,17 @@ def made_from(folder: Path) -> dict[Path, bytes]:
         made[(folder / name).with_suffix(".pdf")] = render(pack, "a4")
         made[(folder / name).with_suffix(".html")] = render_html(pack).encode()
     return made
+
+
+def _proofs(site: Resolved) -> bytes:
+    """Return what `prove` prints of a site."""
+    setup = setup_of(site.programme, site.profile)
+    asked = asked_of(site, setup, Window())
+    effort = Effort()
+    verdicts = sorted(prove(setup, asked, effort=effort), key=lambda verdict: asked.index(verdict.promise))
+    printed = io.StringIO()
+    tell(screen_of(printed), setup, verdicts, effort, Window())
+    return printed.getvalue().encode()
 
 
 def _printed(lines: list[str | Styled]) -> bytes:

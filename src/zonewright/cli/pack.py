@@ -7,7 +7,10 @@ from pathlib import Path
 
 import click
 
+from zonewright.behaviour.asked import asked_of
 from zonewright.behaviour.matrix import matrix
+from zonewright.behaviour.properties import Window
+from zonewright.behaviour.prove import prove
 from zonewright.behaviour.setup import setup_of
 from zonewright.checks.check import check
 from zonewright.cli.enter import guide_of, sheet_of
@@ -37,12 +40,16 @@ PAPERS: dict[str, Paper] = {"a4": "a4", "letter": "us-letter"}
     metavar="FILE",
     help="Where to write the PDF; SITE.pdf if left out. The HTML page has its name.",
 )
+@click.option("--no-proofs", is_flag=True, help="Leave out what can be proved: it takes longest on large sites.")
 @click.option("--force", is_flag=True, help="Write over an existing file.")
-def pack(site: Path, since: Path | None, device: str | None, paper: str, out: Path | None, force: bool) -> int:
+def pack(
+    site: Path, since: Path | None, device: str | None, paper: str, out: Path | None, no_proofs: bool, force: bool
+) -> int:
     """Print the job pack of SITE as PDF, and as one HTML page beside it.
 
-    Cover, schedule, what will happen, what each zone does, findings, entry sheet, the householder's page and cautions.
-    It shows how to get in: keep it locked. No code stands in it.
+    Cover, schedule, what will happen, what each zone does, plan, findings, what is proved, cautions, entry sheet,
+    battery, messages, test sheet, hand-over and the householder's page. It shows how to get in: keep it locked. No
+    code stands in it.
 
     \b
     zonewright pack larkfield.yaml
@@ -52,7 +59,7 @@ def pack(site: Path, since: Path | None, device: str | None, paper: str, out: Pa
     older = open_site(since).programme if since is not None else None
     zone = zones_meant(resolved, device)[0] if device is not None else None
     target = out if out is not None else site.with_suffix(".pdf")
-    data = pack_of(resolved, older, zone, plan_of(resolved, site.parent))
+    data = pack_of(resolved, older, zone, plan_of(resolved, site.parent), proofs=not no_proofs)
     page = target.with_suffix(".html")
     save_all({target: render(data, PAPERS[paper]), page: render_html(data)}, force=force)
     screen_of(sys.stdout).say(f"{target}: written", f"{page}: written")
@@ -65,9 +72,18 @@ def plan_of(resolved: Resolved, folder: Path) -> Plan | None:
     return read_plan(folder / name, resolved.site).usable() if name is not None else None
 
 
-def pack_of(resolved: Resolved, older: Programme | None, zone: ZoneNumber | None, plan: Plan | None = None) -> PackData:
+def pack_of(
+    resolved: Resolved,
+    older: Programme | None,
+    zone: ZoneNumber | None,
+    plan: Plan | None = None,
+    *,
+    proofs: bool = True,
+) -> PackData:
     """Return the pack of a site; `older` is what the panel holds now, `zone` the one the householder keys."""
-    made = matrix(setup_of(resolved.programme, resolved.profile))
+    setup = setup_of(resolved.programme, resolved.profile)
     sheet = sheet_of(resolved, older)
     pages = () if zone is None else (guide_of(resolved, sheet, zone),)
-    return pack_data(resolved, made, check(resolved), (sheet,), pages, plan)
+    asked = asked_of(resolved, setup, Window()) if proofs else ()
+    verdicts = sorted(prove(setup, asked), key=lambda verdict: asked.index(verdict.promise))
+    return pack_data(resolved, matrix(setup), check(resolved), (sheet,), pages, plan, verdicts)
