@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import json
+import signal
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -34,3 +37,40 @@ def test_a_broken_statement_ends_with_its_timeline(tmp_path: Path, capsys: pytes
 def test_a_word_that_is_nowhere_is_wrong_use(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["prove", str(DEMO), "--only", "unicorn"]) == 2
     assert "unicorn" in capsys.readouterr().err
+
+
+def test_stopped_by_ctrl_c_it_tells_what_it_settled() -> None:
+    """A real process and a real signal, sent when the first promise is in hand."""
+    program = f"""
+import sys, threading
+import zonewright.cli.prove as verb
+from zonewright.cli import main
+
+seen = []
+told = verb.Progress.show
+def show(self, promise):
+    told(self, promise)
+    seen.append(promise)
+    if len(seen) == 3:
+        print("third", file=sys.stderr, flush=True)
+        threading.Event().wait(30)
+verb.Progress.show = show
+sys.exit(main(["prove", {str(DEMO)!r}, "--json"]))
+"""
+    with subprocess.Popen(
+        [sys.executable, "-c", program], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+    ) as running:
+        assert running.stderr is not None
+        assert running.stderr.readline() == "third\n"
+        running.send_signal(signal.SIGINT)
+        out, err = running.communicate(timeout=30)
+    assert running.returncode == 130
+    assert len(json.loads(out)) == 2
+    assert "stopped: 2 of 45 settled" in err
+
+
+def test_each_promise_has_a_name_of_its_own(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["prove", str(DEMO), "--json"]) == 0
+    names = [each["name"] for each in json.loads(capsys.readouterr().out)]
+    assert len(set(names)) == len(names)
+    assert "always-disarms-area-1" in names

@@ -21,6 +21,7 @@ from typing import Any, NamedTuple, cast
 
 from zonewright.behaviour.events import (
     DeviceEvent,
+    Disarm,
     Expires,
     Message,
     Output,
@@ -32,10 +33,10 @@ from zonewright.behaviour.events import (
     ZoneCloses,
 )
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber
-from zonewright.behaviour.state import NOBODY, PRECEDENCE, AreaState, Control, Door, Phase
+from zonewright.behaviour.state import PRECEDENCE, AreaState, Control, Door, Phase
 from zonewright.behaviour.table import Act, Answers, Chosen, Leaf, Table
 from zonewright.behaviour.unknowns import OF_AREAS, SPINE, Fact, truth
-from zonewright.panel.behaviours import ARMED, Mode, Pattern
+from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.site.record import ZoneNumber
 
 Calls = frozenset[tuple[Pattern, ZoneNumber]]
@@ -124,6 +125,7 @@ class Reading:
     heard: bool  # whether the sounder is listened to
     asked: frozenset[ZoneNumber]  # zones that are asked whether they are open while another acts
     entries: dict[AreaNumber, Answers]  # of an area that isn't kept, by which doors its entry time may run
+    modes: tuple[Mode, ...]  # armed ones that some zone here tells apart
     nobody: dict[ZoneNumber, ZoneNumber]  # the zone without a device that stands for it; of the whole panel none does
     areas_of: dict[ZoneNumber, frozenset[AreaNumber]]
     idle: set[int] = field(default_factory=set)  # by identity: closings and ends of timers that never change anything
@@ -321,22 +323,28 @@ class Reading:
         match what:
             case "mode":
                 if phase is None:
-                    return tuple(Mode)
-                return (Mode.DISARMED,) if phase is Phase.REST else tuple(each for each in Mode if each in ARMED)
+                    return (Mode.DISARMED, *self.modes)
+                return (Mode.DISARMED,) if phase is Phase.REST else self.modes
             case "phase":
                 if phase is not None:
                     return (phase,)
+                if isinstance(act, Disarm) and mode is None:
+                    return Phase.REST, Phase.SET  # whether it was armed at all
                 if mode is None:
                     return tuple(Phase)
                 return (Phase.REST,) if mode is Mode.DISARMED else (Phase.SET, Phase.EXIT, Phase.ENTRY)
             case "entry_by":
                 return self.entries.get(cast("AreaNumber", about), (frozenset(),))
             case "door":
-                return tuple(Door)
+                return Door.UNUSED, Door.OPENED
+            case "exit_error" if isinstance(act, Expires) and not self.heard:
+                return _EITHER  # it adds to what is told at the end of the entry time
+            case "by_keypad" if kept:
+                return _EITHER  # it decides in which mode the area is armed
             case "user":
-                return NOBODY, PERSON
+                return (PERSON,)
             case _:
-                return _EITHER
+                return _NO
 
     def tracks(self, timer: Timer) -> bool:
         """Return whether it is remembered that a timer runs."""

@@ -118,7 +118,7 @@ def _settle(ground: Ground, question: Question) -> Settled:
             return replace(basis, result=Result.UNDECIDED, why=why)
         facts += 1
         ground = ground.keeping(usable)
-        watched = Watched(ground.slice.keeping(question.focus), observer)
+        watched = Watched(_focused(ground, question), observer)
     return Settled(Result.UNDECIDED, why=f"not settled after {MOST_ROUNDS} rounds")
 
 

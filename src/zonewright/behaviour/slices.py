@@ -142,7 +142,7 @@ class Slice:
             nobody |= {number: of_areas.get(areas, number) for number, areas in people.items()}
         heard = self.heard or self.kept is None
         entries = _entries(self.setup, self.areas)
-        made = Reading(self.table, self.areas, kept, heard, asked, entries, nobody, areas_of)
+        made = Reading(self.table, self.areas, kept, heard, asked, entries, _modes(self.setup), nobody, areas_of)
         return cast("Reading", self.table.readings.setdefault((made.kept, made.heard, made.asked), made))
 
     def twins(self, zones: Iterable[ZoneNumber]) -> dict[ZoneNumber, ZoneNumber]:
@@ -315,6 +315,16 @@ def sounds_apart(whole: Setup, areas: frozenset[AreaNumber]) -> tuple[Pattern, .
     if not areas.issuperset(whole.areas):
         patterns.add(Pattern.BURGLARY)  # somebody there calls for help
     return tuple(each for each in Pattern if each in patterns - {Pattern.NONE})
+
+
+def _modes(setup: Setup) -> tuple[Mode, ...]:
+    """Return the armed modes, one of those that no zone tells apart."""
+    told: dict[Hashable, Mode] = {}
+    for mode in (Mode.AWAY, Mode.STAY, Mode.NIGHT):
+        kinds = [zone.behaviour for zone in setup.zones]
+        told.setdefault(tuple((mode in each.live, mode in each.chimes, mode in each.warns, mode in each.tamper_alarm)
+                              for each in kinds), mode)  # fmt: skip
+    return tuple(told.values())
 
 
 def _entries(setup: Setup, areas: frozenset[AreaNumber]) -> dict[AreaNumber, Answers]:
