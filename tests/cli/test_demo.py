@@ -27,7 +27,8 @@ def test_it_makes_the_whole_pack_and_says_what_to_look_at_first(
     assert names == {
         "larkfield.yaml", "larkfield-before.yaml", "larkfield.pdf", "larkfield-letter.pdf", "larkfield.html",
         "larkfield-plan.yaml",
-        "larkfield-wrong.yaml", "larkfield-wrong.txt", "larkfield-wrong-proofs.txt", "rowan.yaml", "rowan-plan.yaml", "rowan.pdf", "rowan.html",
+        "larkfield-wrong.yaml", "larkfield-wrong.txt", "larkfield-wrong-proofs.txt",
+        "rowan.yaml", "rowan-plan.yaml", "rowan.pdf", "rowan.html",
         "bakery.yaml", "bakery-plan.yaml", "bakery.pdf", "bakery.html",
         "side-gate-keys.txt", "side-gate-guide.txt", MARK,
     }  # fmt: skip

@@ -16,14 +16,14 @@ from pathlib import Path
 
 import click
 
-from zonewright.behaviour.asked import asked_of
 from zonewright.behaviour.properties import Window
-from zonewright.behaviour.prove import Effort, prove
+from zonewright.behaviour.prove import Effort
 from zonewright.behaviour.setup import setup_of
 from zonewright.checks.check import check
 from zonewright.cli.check import check_lines
 from zonewright.cli.enter import guide_lines, guide_of, sheet_of
 from zonewright.cli.pack import pack_of, plan_of
+from zonewright.cli.proofs import verdicts_of
 from zonewright.cli.prove import tell
 from zonewright.cli.saving import save_all
 from zonewright.cli.terminal import WIDEST, Styled, screen_of
@@ -117,9 +117,8 @@ def made_from(folder: Path) -> dict[Path, bytes]:
 def _proofs(site: Resolved) -> bytes:
     """Return what `prove` prints of a site."""
     setup = setup_of(site.programme, site.profile)
-    asked = asked_of(site, setup, Window())
     effort = Effort()
-    verdicts = sorted(prove(setup, asked, effort=effort), key=lambda verdict: asked.index(verdict.promise))
+    verdicts = verdicts_of(site, setup, effort)
     printed = io.StringIO()
     tell(screen_of(printed), setup, verdicts, effort, Window())
     return printed.getvalue().encode()

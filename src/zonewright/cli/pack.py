@@ -7,13 +7,11 @@ from pathlib import Path
 
 import click
 
-from zonewright.behaviour.asked import asked_of
 from zonewright.behaviour.matrix import matrix
-from zonewright.behaviour.properties import Window
-from zonewright.behaviour.prove import prove
 from zonewright.behaviour.setup import setup_of
 from zonewright.checks.check import check
 from zonewright.cli.enter import guide_of, sheet_of
+from zonewright.cli.proofs import verdicts_of
 from zonewright.cli.saving import save_all
 from zonewright.cli.terminal import screen_of
 from zonewright.cli.zones import zones_meant
@@ -84,6 +82,5 @@ def pack_of(
     setup = setup_of(resolved.programme, resolved.profile)
     sheet = sheet_of(resolved, older)
     pages = () if zone is None else (guide_of(resolved, sheet, zone),)
-    asked = asked_of(resolved, setup, Window()) if proofs else ()
-    verdicts = sorted(prove(setup, asked), key=lambda verdict: asked.index(verdict.promise))
+    verdicts = verdicts_of(resolved, setup) if proofs else ()
     return pack_data(resolved, matrix(setup), check(resolved), (sheet,), pages, plan, verdicts)

@@ -6,12 +6,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from zonewright.behaviour.asked import asked_of
 from zonewright.behaviour.changes import Changed, changes
-from zonewright.behaviour.properties import Window
-from zonewright.behaviour.prove import prove
 from zonewright.behaviour.setup import setup_of
 from zonewright.behaviour.tracks import called, names_of
+from zonewright.cli.proofs import verdicts_of
 from zonewright.cli.terminal import paragraph
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.resolve import Resolved
@@ -92,4 +90,4 @@ def _proofs(old: Resolved, new: Resolved) -> Iterator[ProofChange]:
 
 def _verdicts(site: Resolved) -> dict[str, str]:
     setup = setup_of(site.programme, site.profile)
-    return {each.promise.says: each.settled.result.value for each in prove(setup, asked_of(site, setup, Window()))}
+    return {each.promise.says: each.settled.result.value for each in verdicts_of(site, setup)}
