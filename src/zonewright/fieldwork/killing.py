@@ -202,7 +202,7 @@ class Bench:
                 if self._differs(panel, places[0], own):
                     row |= sum(1 << place for place in places)
             return row
-        begin = self._begun if self._as_begun(change) else own
+        begin = self._begun if self.as_begun(change) else own
         one = self._of_one_zone(change)
         for place in places_of(touched):
             if one is None or self.tests[place].zones != {one[0]}:
@@ -255,7 +255,7 @@ class Bench:
         )
         return Why.DAYS if waits and supervised and not change.hearing and not change.things else Why.ALIKE
 
-    def _as_begun(self, change: Change) -> bool:
+    def as_begun(self, change: Change) -> bool:
         """Return whether a wrong panel, all shut and armed, stands as the planned one does."""
         return not (change.settings or change.duress or change.areas or change.standing)
 

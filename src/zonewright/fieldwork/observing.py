@@ -52,10 +52,11 @@ class Unlike(Enum):
     THINGS = "in what is noticed"
 
 
-def observed(setup: Setup, entries: Iterable[Entry], start: int, account: str = "") -> Observation:
-    """Return all that can be noticed of a run that begins in silence, with seconds after `start`."""
+def observed(
+    setup: Setup, entries: Iterable[Entry], start: int, account: str = "", playing: Pattern = Pattern.NONE
+) -> Observation:
+    """Return all that can be noticed of a run, with seconds after `start`; `playing` is what sounded before it."""
     found = []
-    playing = Pattern.NONE
     for entry in entries:
         for output in entry.outputs:
             if isinstance(output, Siren):

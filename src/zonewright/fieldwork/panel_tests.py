@@ -113,11 +113,12 @@ def _late(ground: Ground, zone: ZoneSetup) -> Iterator[FieldTest]:
         acts = ((0, open_), *set_, *off, (9, shut))
         yield FieldTest(Sort.ARM_OPEN, OFF, acts, 9 + MARGIN_S, 9 + MARGIN_S, zone.label, ground.device(zone.number))
     armed = settings.exit_time + MARGIN_S
-    set_ = ground.setting(zone.areas, mode, 0)
-    trip = trips(zone.number, momentary=ground.momentary(zone.number), at=armed)
-    end = max(ground.waits(OFF, (*set_, *trip))[0], armed) + MARGIN_S
-    acts = (*set_, *trip, *ground.setting(zone.areas, Mode.DISARMED, end))
-    yield FieldTest(Sort.JUST_ARMED, OFF, acts, end + MARGIN_S, end + MARGIN_S, zone.label, ground.device(zone.number))
+    acts = ground.setting(zone.areas, mode, 0)
+    acts += trips(zone.number, momentary=ground.momentary(zone.number), at=armed)
+    over = max(ground.waits(OFF, acts)[0], armed) + MARGIN_S
+    acts += ground.setting(zone.areas, Mode.DISARMED, over)
+    until = over + MARGIN_S
+    yield FieldTest(Sort.JUST_ARMED, OFF, acts, until, until, zone.label, ground.device(zone.number))
 
 
 def _person(ground: Ground, slot: UserNumber) -> FieldTest:
