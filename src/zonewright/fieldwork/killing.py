@@ -239,10 +239,6 @@ class Bench:
         change = variant.change
         if change.nothing:
             return Why.UNREAD
-        panel = self.panel(variant)
-        for place in places_of(self.touched(change)):
-            if self._run(panel, self.tests[place], {}) != self.seen[place]:
-                return Why.STOPWATCH
         old = self.planned.setup
         waits = change.settings is None or all(
             each.name in DAYS or getattr(change.settings, each.name) == getattr(old.settings, each.name)
@@ -253,7 +249,14 @@ class Bench:
             zone == replace(before, supervise=zone.supervise, tells_trouble=zone.tells_trouble)
             for zone, before in pairs
         )
-        return Why.DAYS if waits and supervised and not change.hearing and not change.things else Why.ALIKE
+        if waits and supervised and not change.hearing and not change.things and not change.areas:
+            return Why.DAYS
+        panel = self.panel(variant)
+        begin: dict[Arming, Clockwork] = self._begun if self.as_begun(change) else {}
+        for place in places_of(self.touched(change)):
+            if self._run(panel, self.tests[place], begin) != self.seen[place]:
+                return Why.STOPWATCH
+        return Why.ALIKE
 
     def as_begun(self, change: Change) -> bool:
         """Return whether a wrong panel, all shut and armed, stands as the planned one does."""

@@ -62,10 +62,13 @@ def tail_s(ground: Ground) -> int:
     return ground.panel.setup.settings.abort_window + MARGIN_S
 
 
-def price(test: FieldTest, ways: Ways, places: Sequence[str]) -> int:
-    """Return what a test takes [s]: its own time, the way from the nearest other place, and the station's word."""
-    near = min((ways.seconds(test.where, other) for other in places if other != test.where), default=0)
-    return test.busy_s + near + (WORD_S if test.with_word else 0)
+def prices(tests: Sequence[FieldTest], ways: Ways) -> list[int]:
+    """Return what each test takes [s]: its own time, the way from the nearest other place, and the station's word."""
+    places = list(dict.fromkeys(test.where for test in tests))
+    near = {
+        place: min((ways.seconds(place, other) for other in places if other != place), default=0) for place in places
+    }
+    return [test.busy_s + near[test.where] + (WORD_S if test.with_word else 0) for test in tests]
 
 
 def packed(

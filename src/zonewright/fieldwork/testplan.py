@@ -20,7 +20,7 @@ from zonewright.fieldwork.candidates import candidates
 from zonewright.fieldwork.cover import CAPACITY, Chosen, Column, cheapest
 from zonewright.fieldwork.fieldtests import OFF, Arming, Sort
 from zonewright.fieldwork.killing import Bench, Row, Variant, Why, places_of, variants
-from zonewright.fieldwork.packing import Rehearsal, packed, price, setup_s, tail_s
+from zonewright.fieldwork.packing import Rehearsal, packed, prices, setup_s, tail_s
 from zonewright.fieldwork.panel_tests import keypad
 from zonewright.fieldwork.slipped import slips_of
 from zonewright.fieldwork.ways import Ways
@@ -105,12 +105,14 @@ class Planner:
     bench: Bench = field(init=False)
     found: tuple[Variant, ...] = field(init=False)
     rows: list[Row] = field(init=False, default_factory=list)
+    prices: list[int] = field(init=False)  # of each candidate [s]
 
     def run(self, budget: int | None = None) -> TestPlan:
         """Return the plan; with a budget [s] the one that shows most in that time."""
         ground = self.ground
         resolved = ground.resolved
         self.bench = Bench(ground.panel, candidates(ground))
+        self.prices = prices(self.bench.tests, self.ways)
         self.found = variants(ground.panel, slips_of(resolved.profile, resolved.programme, self.before))
         for n, variant in enumerate(self.found):
             self._tell(Stage.RUNNING, n, len(self.found))
@@ -160,8 +162,8 @@ class Planner:
         left = list(plan.hidden)
         extra: list[Rehearsal] = []
         setups = self._setups()
-        where = [test.where for test in self.bench.tests]
-        costs = [price(test, self.ways, where) + setups.get(test.arming, 0) for test in self.bench.tests]
+        tests = self.bench.tests
+        costs = [cost + setups.get(test.arming, 0) for cost, test in zip(self.prices, tests, strict=True)]
         while left:
             gain: Counter[int] = Counter()
             for variant in left:
@@ -197,7 +199,6 @@ class Planner:
     ) -> tuple[list[Column], list[tuple[int, bool]], list[Row]]:
         """Return the columns, which test each is and whether first, and for each wrong panel those that show it."""
         tests = self.bench.tests
-        where = list(dict.fromkeys(test.where for test in tests))
         shows = [0] * len(tests)
         firsts = [0] * len(tests)
         for number, row in enumerate(self.rows):
@@ -210,7 +211,7 @@ class Planner:
         waits = {place for _, place in masked}
         for place, test in enumerate(tests):
             group = test.arming if test.arming.armed else None
-            cost = price(test, self.ways, where)
+            cost = self.prices[place]
             columns.append(Column(shows[place], cost, group, test.ends))
             options.append((place, False))
             if place in waits:
@@ -271,8 +272,7 @@ class Planner:
             off = {test.zones: n for n, test in enumerate(tests) if test.sort is Sort.TRIP and test.arming == OFF}
             done = sum(1 << n for n in {**off, **armed}.values())
             missed = count(v for v, row in zip(self.found, self.rows, strict=True) if row and not row & done)
-            where = list(dict.fromkeys(test.where for test in tests))
-            cost = sum(price(tests[n], self.ways, where) for n in places_of(done))
+            cost = sum(self.prices[n] for n in places_of(done))
             cost += -(-len(armed) // CAPACITY) * (setup_s(self.ground, every) + tail_s(self.ground))
             self._usual_ = Usual(done.bit_count(), cost, missed)
         return self._usual_
