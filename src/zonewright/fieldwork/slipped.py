@@ -2,7 +2,8 @@
 
 Rules of this file:
 1. Wrong answers come from the profile's own script (`entry.misreading`): near choices, look-alike digits, other words.
-   Besides, an answer may be left as it was: as shipped, or as the panel held it before the change.
+   Besides, an answer may be left as it was: as shipped, or as the panel held it before the change; and of choices that
+   are offered one by one each earlier one may be taken, by the key beside that for the next.
 2. A slip in one answer takes with it what depends on it, as the panel does: a question that no longer exists holds its
    `otherwise`, one that comes to exist its default, or what it first offers.
 3. A slip that gives back the plan itself is none.
@@ -64,6 +65,9 @@ def slips_of(profile: Profile, planned: Programme, before: Programme | None = No
         if not exists(rule, beside(item, beside_it)):
             continue
         given = {wrong: kind for kind, wrong in wrong_values(answer, value)}
+        if answer.style is Style.OFFER and value in answer.choices:
+            for choice in list(answer.choices)[: list(answer.choices).index(value)]:
+                given.setdefault(choice, SlipKind.NEAR_KEY)
         left = (before.get(item) if before is not None else None) or rule.default
         if left is not None and left not in (value, UNKNOWN, rule.otherwise):
             given.setdefault(left, SlipKind.LEFT)
