@@ -1,4 +1,4 @@
-"""Prints how long check, matrix and enter take for houses of 32 and 200 zones, then what `proving.py` measures."""
+"""Prints how long check, matrix, enter and walk take for 32 and 200 zones, then what `proving.py` measures."""
 
 from __future__ import annotations
 
@@ -20,8 +20,10 @@ from zonewright.entry import whole
 from zonewright.panel.opening import open_site
 
 RUNS = 5
+WALKS = 2  # a walk takes long
 SIZES = (32, 200)
 AIMS = {32: 0.6, 200: 2.0}  # seconds for each verb, whole process
+AIMS_OF_WALK = {32: 5.0, 200: 60.0}
 
 
 def main() -> None:
@@ -34,6 +36,8 @@ def main() -> None:
             for verb, work in works(site).items():
                 outside = median(partial(run, [sys.executable, "-m", "zonewright", verb, str(site)]))
                 print(f"{size:>5}  {verb:8}  {outside:14.2f}  {median(work):11.3f}  {AIMS[size]:6.1f}")
+            outside = median(partial(run, [sys.executable, "-m", "zonewright", "walk", str(site)]), WALKS)
+            print(f"{size:>5}  {'walk':8}  {outside:14.2f}  {'':11}  {AIMS_OF_WALK[size]:6.1f}")
     peak = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024
     print(f"largest process: {peak:.0f} MiB\n")
     proving.main()
@@ -49,10 +53,10 @@ def works(site: Path) -> dict[str, Callable[[], object]]:
     }
 
 
-def median(work: Callable[[], object]) -> float:
+def median(work: Callable[[], object], runs: int = RUNS) -> float:
     """Return the median time of some runs after one that isn't counted."""
     times = []
-    for _ in range(RUNS + 1):
+    for _ in range(runs + 1):
         start = time.perf_counter()
         work()
         times.append(time.perf_counter() - start)

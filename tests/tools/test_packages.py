@@ -18,7 +18,11 @@ ALLOWED = {
     "Apache Software License", "Python Software Foundation License",
 }  # fmt: skip
 # Weak copyleft, used as they are and never copied from.
-ALLOWED_AS_THEY_ARE = {"hypothesis": "MPL-2.0", "pathspec": "Mozilla Public License 2.0 (MPL 2.0)"}
+ALLOWED_AS_THEY_ARE = {
+    "numpy": "BSD-3-Clause AND 0BSD AND MIT AND Zlib AND CC0-1.0",  # all of them permissive
+    "hypothesis": "MPL-2.0",
+    "pathspec": "Mozilla Public License 2.0 (MPL 2.0)",
+}
 
 
 def locked(kind: str) -> list[Requirement]:

@@ -1,0 +1,261 @@
+"""`walk`: the shortest walk that proves what was keyed: which tests, in which order, and what must be noticed."""
+
+from __future__ import annotations
+
+import json
+import re
+import sys
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import click
+
+from zonewright.behaviour.setup import UnknownValues
+from zonewright.behaviour.telling import span
+from zonewright.behaviour.tracks import Names, names_of
+from zonewright.cli.pack import plan_of
+from zonewright.cli.terminal import paragraph, screen_of
+from zonewright.documents.cautions import CAUTIONS
+from zonewright.entry.review import called as thing_called
+from zonewright.fieldwork.candidates import ground_of
+from zonewright.fieldwork.killing import Why
+from zonewright.fieldwork.testplan import Planner, Stage, TestPlan, count
+from zonewright.fieldwork.walking import Told, begins, closing, told, waits
+from zonewright.fieldwork.ways import ways_of
+from zonewright.findings import BadInput, Finding, Severity
+from zonewright.panel.opening import open_site
+from zonewright.panel.readback_file import is_readback
+from zonewright.panel.resolve import Resolved
+
+PATIENCE_S = 1.0  # before progress is told
+CAUTIOUS = ("Dispatch", "Life safety", "Ladder, drill, siren")
+_BUDGET = re.compile(r"(\d{1,4})\s*(min|h)", re.ASCII)
+_NOTICED = {"all over the house": "house", "at the keypad": "keypad", "at the station": "station"}
+INSTEAD = {
+    Why.UNREAD: "read it back at the panel, if it matters",
+    Why.DAYS: "read it back at the panel; only hours of silence would show it",
+    Why.STOPWATCH: "read it back at the panel",
+    Why.ALIKE: "read it back at the panel",
+}
+
+
+def budget_of(_context: click.Context, _parameter: click.Parameter, text: str | None) -> int | None:
+    """Return the seconds of `20min`, `20 min` or `2h`."""
+    if text is None:
+        return None
+    found = _BUDGET.fullmatch(text.strip())
+    if found is None or int(found[1]) == 0:
+        raise click.BadParameter(f"{text!r} is no time; write it so: 20min, or 2h")
+    return int(found[1]) * (60 if found[2] == "min" else 3600)
+
+
+@click.command("walk")
+@click.argument("site", type=click.Path(path_type=Path))
+@click.option("--since", "older", type=click.Path(path_type=Path), metavar="OLDER", help="Only what was changed since.")
+@click.option("--budget", callback=budget_of, metavar="TIME", help="Show as much as this time allows: 20min.")
+@click.option("--json", "as_json", is_flag=True, help="Print the plan as JSON.")
+def walk(site: Path, older: Path | None, budget: int | None, as_json: bool) -> int:
+    """Plan the quickest walk under which every single slip of the keying shows.
+
+    Period by period: how to arm, then each test: where, what to do, what must be noticed and when. Somebody must hear
+    the keypad, and the station's list is read at the end. What no test shows is listed, to be read back.
+
+    \b
+    zonewright walk larkfield.yaml
+    zonewright walk larkfield.yaml --budget 20min
+    zonewright walk larkfield.yaml --since larkfield-before.yaml
+    """
+    if is_readback(site):
+        says = "it is a readback, and what was wanted of the panel stands in a site file"
+        raise BadInput([Finding("USE-03", Severity.PROBLEM, str(site), says, fix="name the site file that was keyed")])
+    resolved = open_site(site)
+    if not resolved.zones:
+        says = "it has no zone that could be tested"
+        raise BadInput([Finding("USE-03", Severity.PROBLEM, str(site), says, fix="write its devices and their zones")])
+    before = open_site(older) if older is not None else None
+    if before is not None and before.profile.panel != resolved.profile.panel:
+        says = f"it is for the panel {before.profile.panel}, and the site for {resolved.profile.panel}"
+        raise BadInput([Finding("USE-03", Severity.PROBLEM, str(older), says, fix="compare two files of one panel")])
+    progress = Progress()
+    try:
+        ground = ground_of(resolved)
+    except UnknownValues as unknown:
+        says = "these values aren't known, so nothing can be foretold: " + ", ".join(unknown.items)
+        raise BadInput([Finding("USE-03", Severity.PROBLEM, str(site), says, fix="write them")]) from unknown
+    planner = Planner(
+        ground, ways_of(plan_of(resolved, site.parent)), before.programme if before else None, progress.show
+    )
+    plan = planner.run(budget)
+    progress.clear()
+    names = names_of(resolved)
+    if as_json:
+        click.echo(json.dumps(plan_object(plan, names), ensure_ascii=False, indent=2))
+    else:
+        screen = screen_of(sys.stdout)
+        screen.say(*plan_lines(plan, resolved, names, screen.width))
+    if plan.stopped:
+        click.echo("stopped: this is the best plan that was found so far", err=True)
+        raise KeyboardInterrupt
+    return 0
+
+
+class Progress:
+    """A line on standard error when it takes longer; rewritten on terminals, left out of pipes."""
+
+    def __init__(self) -> None:
+        self.began, self.shown = time.monotonic(), False
+
+    def show(self, stage: Stage, done: int, of: int) -> None:
+        """Tell how far the work is."""
+        if time.monotonic() - self.began > PATIENCE_S and sys.stderr.isatty():
+            self.shown = True
+            sys.stderr.write(f"\r{stage.value}: {done} of {of} ...   ")
+            sys.stderr.flush()
+
+    def clear(self) -> None:
+        """Take the line away."""
+        if self.shown:
+            sys.stderr.write("\r" + " " * 70 + "\r")
+
+
+def plan_lines(plan: TestPlan, resolved: Resolved, names: Names, width: int) -> Iterator[str]:
+    """Give the plan as a checklist."""
+    yield from paragraph(f"Test plan: {resolved.site.site}, revision {resolved.site.revision}", width)
+    yield ""
+    yield from (line for text in sums(plan) for line in paragraph(text, width, "", "  "))
+    if plan.periods:
+        yield ""
+        for caution in CAUTIONS:
+            if caution.topic in CAUTIOUS:
+                yield from paragraph(f"{caution.topic}: {caution.text}", width, "", "  ")
+        if plan.station_s:
+            yield from ("", *paragraph("Put the account on test. Name, time, until when:", width, "[ ] ", "    "))
+    number = 0
+    for n, rehearsal in enumerate(plan.periods, 1):
+        minutes = span(-(-rehearsal.period.seconds // 60) * 60)
+        yield ""
+        yield from paragraph(f"Period {n}, about {minutes}. {begins(rehearsal, names)}.", width)
+        for at, stop in enumerate(rehearsal.period.stops):
+            number += 1
+            yield ""
+            yield from test_lines(told(plan.ground, rehearsal, at, names), f"{number}", width, waits(stop))
+        end = closing(plan.ground, rehearsal, names)
+        if end is not None:
+            yield from ("", *test_lines(end, "", width, "Wait until all messages are in."))
+    if plan.station_s:
+        yield from ("", *paragraph("Compare the station's list with the lines marked station.", width, "[ ] ", "    "))
+        yield from paragraph("Take the account off test; have it confirmed. Name, time:", width, "[ ] ", "    ")
+    yield from not_shown(plan, width)
+
+
+def sums(plan: TestPlan) -> Iterator[str]:
+    """Give what the plan takes and promises, a sentence each."""
+    shown = count(plan.shown)
+    yield f"{plan.tests} tests in {len(plan.periods)} periods, about {-(-plan.seconds // 60)} minutes with walking."
+    yield f"{shown} of {plan.slips} single slips show in it; {count(v for v, _ in plan.unseen)} show in no field test."
+    if plan.hidden:
+        yield f"{count(plan.hidden)} slips that some test would show are left out."
+    yield plan_proof(plan)
+    yield (
+        f"The usual practice, each zone tripped once ({plan.usual.tests} tests, about "
+        f"{-(-plan.usual.seconds // 60)} minutes), would miss {plan.usual.missed} of those that can be shown."
+    )
+
+
+def plan_proof(plan: TestPlan) -> str:
+    """Return what is proved of the choice, in a sentence."""
+    if plan.budget is not None:
+        kind = "no choice of tests at these prices shows more" if plan.chosen.proven else "not proved to be the most"
+        return f"Chosen for {plan.budget // 60} minutes: {kind}."
+    if plan.gap <= 0:
+        return "Proved: no choice of tests at these prices takes less, walking and waiting priced on average."
+    return (
+        f"No choice of tests at these prices takes less than {plan.bound / 60:.1f} minutes; this one is priced at "
+        f"{plan.price / 60:.1f}, so it is at most {plan.gap:.1%} above the least."
+    )
+
+
+def test_lines(each: Told, number: str, width: int, note: str) -> Iterator[str]:
+    """Give one test with its boxes."""
+    head = f"{number}. " if number else ""
+    yield from paragraph(f"{head}{each.title}" + (f" (at {each.where})" if each.where else ""), width, "", "   ")
+    for caution in (note, each.caution):
+        if caution:
+            yield from paragraph(caution, width, "   ! ", "     ")
+    for after, text in each.do:
+        yield from paragraph(text, width, f"   {span(after) if after else 'now':>6}  do: ", " " * 15)
+    if not each.expect:
+        yield from paragraph("nothing is heard, shown or sent", width, "   [ ]         ", " " * 15)
+    for at, sense, text in each.expect:
+        when = span(at) if at else "now"
+        yield from paragraph(f"{_NOTICED[sense]}: {text}", width, f"   [ ] {when:>6}  ", " " * 15)
+
+
+def not_shown(plan: TestPlan, width: int) -> Iterator[str]:
+    """Give what can't be shown, by reason, and what to do instead."""
+    by_reason: dict[str, list[str]] = {}
+    for variant, why in plan.unseen:
+        by_reason.setdefault(f"{why.value}: {INSTEAD[why]}", []).extend(_items(str(s.item) for s in variant.slips))
+    if plan.hidden:
+        hidden = by_reason.setdefault("left out of this plan: read it back, or allow more time", [])
+        hidden.extend(_items(str(slip.item) for each in plan.hidden for slip in each.slips))
+    if by_reason:
+        yield from ("", "What this walk can't show")
+    for reason, items in by_reason.items():
+        yield from ("", *paragraph(reason[:1].upper() + reason[1:] + ".", width))
+        yield from paragraph("; ".join(in_fields(items)), width, "  ", "  ")
+
+
+def _items(items: Iterator[str]) -> list[str]:
+    return list(dict.fromkeys(items))
+
+
+def in_fields(items: list[str]) -> list[str]:
+    """Return items, fields of several things together: "zones 1, 2: history"."""
+    found: dict[tuple[str, str], list[int]] = {}
+    for item in dict.fromkeys(items):
+        group, number, name = (*item.split("/"), "")[:3]
+        if name:
+            found.setdefault((thing_called(group), name.replace("-", " ")), []).append(int(number))
+        else:
+            found.setdefault((number.replace("-", " "), ""), [])
+    texts = []
+    for (group, name), numbers in found.items():
+        several = f"{group} {', '.join(map(str, sorted(numbers)))}" if numbers else group
+        texts.append(f"{several}: {name}" if name else group)
+    return texts
+
+
+def plan_object(plan: TestPlan, names: Names) -> dict[str, object]:
+    """Return the plan as plain data."""
+
+    def test(each: Told) -> dict[str, object]:
+        return {
+            "title": each.title, "where": each.where, "caution": each.caution,
+            "do": [{"at": at, "what": text} for at, text in each.do],
+            "expect": [{"at": at, "who": sense, "what": text} for at, sense, text in each.expect],
+        }  # fmt: skip
+
+    ends = [closing(plan.ground, each, names) for each in plan.periods]
+    return {
+        "minutes": round(plan.seconds / 60, 1), "tests": plan.tests, "slips": plan.slips, "shown": count(plan.shown),
+        "left out": [str(slip) for each in plan.hidden for slip in each.slips],
+        "not shown": [{"slip": str(slip), "why": why.value} for each, why in plan.unseen for slip in each.slips],
+        "proof": {
+            "says": plan_proof(plan), "proven": plan.chosen.proven, "gap": plan.gap, "bound": plan.bound,
+            "price": plan.price,
+        },
+        "usual practice": {
+            "tests": plan.usual.tests, "minutes": round(plan.usual.seconds / 60, 1), "missed": plan.usual.missed,
+        },
+        "periods": [
+            {
+                "begins": begins(each, names), "seconds": each.period.seconds,
+                "tests": [test(told(plan.ground, each, n, names)) for n in range(len(each.period.stops))],
+                "ends": test(end) if end is not None else None,
+            }
+            for each, end in zip(plan.periods, ends, strict=True)
+        ],
+        "stopped": plan.stopped,
+    }  # fmt: skip

@@ -1,0 +1,289 @@
+"""The test plan: the quickest walk found under which every slip shows that any field test shows.
+
+Rules of this file:
+1. The set cover is solved for prices; then its tests are packed, and what a packed period really shows is found by
+   running it. A slip that got lost that way may not be counted on there: its test must come first in a period of its
+   own for that, and the cover is solved again, until nothing is lost.
+2. No plan can take less than the bound of the first solution, in which nothing hides anything.
+3. After the last round what is still lost is tried by itself, and the gap tells what that costs.
+4. Stopped early, by the user or by the clock, the best plan that was run so far is told.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Hashable, Iterable, Sequence
+from dataclasses import dataclass, field, replace
+from enum import Enum
+
+from zonewright.fieldwork.candidates import candidates
+from zonewright.fieldwork.cover import CAPACITY, Chosen, Column, cheapest
+from zonewright.fieldwork.fieldtests import OFF, Arming, Sort
+from zonewright.fieldwork.killing import Bench, Row, Variant, Why, places_of, variants
+from zonewright.fieldwork.packing import Rehearsal, packed, prices, setup_s, tail_s
+from zonewright.fieldwork.panel_tests import keypad
+from zonewright.fieldwork.slipped import slips_of
+from zonewright.fieldwork.ways import Ways
+from zonewright.fieldwork.zone_tests import Ground
+from zonewright.panel.behaviours import Mode
+from zonewright.panel.programme import Programme
+
+STATION_S = 180  # to have the account put on test, and taken off and confirmed (a choice)
+ROUNDS, ROUNDS_IF_MANY, MANY = 4, 2, 1000  # of solving and running, at most; fewer for many candidates
+TIGHTER = 2  # more of them to meet a budget
+
+
+class Stage(Enum):
+    """How far the work is."""
+
+    RUNNING = "running wrong panels through field tests"
+    CHOOSING = "choosing tests"
+
+
+Progress = Callable[[Stage, int, int], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Usual:
+    """The usual practice, for comparison: each zone tripped once, armed away, what always warns while off."""
+
+    tests: int
+    seconds: int
+    missed: int  # slips that some test of the candidates shows, and this doesn't
+
+
+@dataclass(frozen=True, slots=True)
+class TestPlan:
+    """What is to be done, and what it promises."""
+
+    __test__ = False  # no test of pytest's
+
+    ground: Ground
+    bench: Bench
+    periods: tuple[Rehearsal, ...]
+    station_s: int  # for the account, before and after [s]
+    slips: int  # all single slips
+    shown: tuple[Variant, ...]
+    hidden: tuple[Variant, ...]  # a test would show them, but not in this plan
+    unseen: tuple[tuple[Variant, Why], ...]  # no test shows them
+    usual: Usual
+    chosen: Chosen  # the last cover
+    bound: float  # no set of tests costs less, hiding left aside [s]; with a budget, none shows more [weight]
+    budget: int | None
+    stopped: bool = False
+    price: int = 0  # what the choice was priced at [s]
+
+    @property
+    def seconds(self) -> int:
+        """Return how long the walk takes [s]."""
+        return self.station_s + sum(each.period.seconds for each in self.periods)
+
+    @property
+    def gap(self) -> float:
+        """Return by which share its price may be above the least, at most."""
+        return max(0.0, (self.price - self.bound) / self.price) if self.price and self.budget is None else 0.0
+
+    @property
+    def tests(self) -> int:
+        """Return how many tests there are."""
+        return sum(len(each.period.stops) for each in self.periods)
+
+
+def count(found: Iterable[Variant]) -> int:
+    """Return how many slips make these wrong panels."""
+    return sum(len(each.slips) for each in found)
+
+
+@dataclass
+class Planner:
+    """The work on one plan."""
+
+    ground: Ground
+    ways: Ways = field(default_factory=Ways)
+    before: Programme | None = None
+    progress: Progress | None = None
+    bench: Bench = field(init=False)
+    found: tuple[Variant, ...] = field(init=False)
+    rows: list[Row] = field(init=False, default_factory=list)
+    prices: list[int] = field(init=False)  # of each candidate [s]
+
+    def run(self, budget: int | None = None) -> TestPlan:
+        """Return the plan; with a budget [s] the one that shows most in that time."""
+        ground = self.ground
+        resolved = ground.resolved
+        self.bench = Bench(ground.panel, candidates(ground))
+        self.prices = prices(self.bench.tests, self.ways)
+        self.found = variants(ground.panel, slips_of(resolved.profile, resolved.programme, self.before))
+        for n, variant in enumerate(self.found):
+            self._tell(Stage.RUNNING, n, len(self.found))
+            self.rows.append(self.bench.row(variant))
+        return self._best(budget)
+
+    def _best(self, budget: int | None) -> TestPlan:
+        station = STATION_S if self.ground.panel.setup.settings.told else 0
+        room = None if budget is None else budget - station
+        masked: set[tuple[int, int]] = set()  # variant, test: not to be counted on but at the start of a period
+        dead: set[tuple[int, int]] = set()  # not even there
+        best: TestPlan | None = None
+        bound = 0.0
+        try:
+            rounds = ROUNDS if len(self.bench.tests) < MANY else ROUNDS_IF_MANY
+            for round_ in range(rounds if budget is None else rounds + TIGHTER):
+                self._tell(Stage.CHOOSING, round_, rounds)
+                columns, options, rows = self._columns(masked, dead)
+                weights = [variant.weight for variant in self.found]
+                chosen = cheapest(rows, weights, columns, self._setups(), room)
+                bound = bound if round_ else chosen.bound
+                plan = self._packed([options[n] for n in chosen.columns], chosen, bound, budget, station)
+                lost = self._lost(plan)
+                if budget is not None and plan.seconds > budget and room is not None:
+                    room -= plan.seconds - budget
+                    continue
+                if budget is None:
+                    plan = self._mended(plan)
+                if best is None or _better(plan, best):
+                    best = plan
+                if not lost:
+                    break
+                picked = dict(options[n] for n in chosen.columns)
+                for number, place in lost:
+                    (dead if picked[place] and (number, place) in masked else masked).add((number, place))
+        except KeyboardInterrupt:
+            if best is None:
+                raise
+            return replace(best, stopped=True)
+        if best is None:
+            best = self._packed([], Chosen((), {}, 0, 0.0, 0.0, True), bound, budget, 0)
+        return best
+
+    def _mended(self, plan: TestPlan) -> TestPlan:
+        """Return the plan with what got lost in it tried by itself, in periods of their own."""
+        numbers = {id(variant): number for number, variant in enumerate(self.found)}
+        left = list(plan.hidden)
+        extra: list[Rehearsal] = []
+        setups = self._setups()
+        tests = self.bench.tests
+        costs = [cost + setups.get(test.arming, 0) for cost, test in zip(self.prices, tests, strict=True)]
+        while left:
+            gain: Counter[int] = Counter()
+            for variant in left:
+                gain.update(places_of(self.rows[numbers[id(variant)]]))
+            best = max(gain, key=[gain[place] / (cost + 1) for place, cost in enumerate(costs)].__getitem__)
+            (period,) = packed(
+                self.ground, self.bench, self.ways, [(best, True)],
+                dict.fromkeys(setups, 1), CAPACITY, keypad(self.ground),
+            )  # fmt: skip
+            alone = Rehearsal(self.bench, period)
+            still = [variant for variant in left if not alone.shows(variant)]
+            if len(still) == len(left):
+                break
+            left, extra = still, [*extra, alone]
+        gone = {id(variant) for variant in left}
+        shown = (*plan.shown, *(variant for variant in plan.hidden if id(variant) not in gone))
+        cost = plan.price + sum(each.period.seconds for each in extra)
+        return replace(plan, periods=(*plan.periods, *extra), shown=shown, hidden=tuple(left), price=cost)
+
+    def _lost(self, plan: TestPlan) -> list[tuple[int, int]]:
+        """Return each wrong panel that the chosen tests show one by one and the packed ones don't, with those tests."""
+        chosen = sum(1 << stop.place for each in plan.periods for stop in each.period.stops)
+        hidden = {id(each) for each in plan.hidden}
+        return [
+            (number, place)
+            for number, variant in enumerate(self.found)
+            if id(variant) in hidden
+            for place in places_of(self.rows[number] & chosen)
+        ]
+
+    def _columns(
+        self, masked: set[tuple[int, int]], dead: set[tuple[int, int]]
+    ) -> tuple[list[Column], list[tuple[int, bool]], list[Row]]:
+        """Return the columns, which test each is and whether first, and for each wrong panel those that show it."""
+        tests = self.bench.tests
+        shows = [0] * len(tests)
+        firsts = [0] * len(tests)
+        for number, row in enumerate(self.rows):
+            for place in places_of(row):
+                if (number, place) not in masked:
+                    shows[place] |= 1 << number
+                if (number, place) not in dead:
+                    firsts[place] |= 1 << number
+        columns, options = list[Column](), list[tuple[int, bool]]()
+        waits = {place for _, place in masked}
+        for place, test in enumerate(tests):
+            group = test.arming if test.arming.armed else None
+            cost = self.prices[place]
+            columns.append(Column(shows[place], cost, group, test.ends))
+            options.append((place, False))
+            if place in waits:
+                wait = cost + test.until - test.busy_s
+                columns.append(Column(firsts[place], wait, group, test.ends, first=group is not None))
+                options.append((place, True))
+        rows = [0] * len(self.rows)
+        for n, column in enumerate(columns):
+            for number in places_of(column.shows):
+                rows[number] |= 1 << n
+        return columns, options, rows
+
+    def _setups(self) -> dict[Hashable, int]:
+        armings = {test.arming for test in self.bench.tests if test.arming.armed}
+        return {arming: setup_s(self.ground, arming) + tail_s(self.ground) for arming in armings}
+
+    def _packed(
+        self, picked: Sequence[tuple[int, bool]], chosen: Chosen, bound: float, budget: int | None, station: int
+    ) -> TestPlan:
+        # a test chosen both ways comes first
+        best = {place: any(first for other, first in picked if other == place) for place, _ in picked}
+        desk = keypad(self.ground)
+        made = packed(self.ground, self.bench, self.ways, list(best.items()), chosen.periods, CAPACITY, desk)
+        periods = tuple(Rehearsal(self.bench, period) for period in made)
+        shown, hidden, unseen = [], [], []
+        for variant, row in zip(self.found, self.rows, strict=True):
+            if not row and self._why(variant) in (Why.UNREAD, Why.DAYS):
+                unseen.append((variant, self._why(variant)))
+            elif any(each.shows(variant) for each in self._likeliest(periods, row)):
+                shown.append(variant)
+            elif row:
+                hidden.append(variant)
+            else:
+                unseen.append((variant, self._why(variant)))
+        return TestPlan(
+            self.ground, self.bench, periods, station if periods else 0, count(self.found), tuple(shown),
+            tuple(hidden), tuple(unseen), self._usual(), chosen, bound, budget, price=chosen.cost,
+        )  # fmt: skip
+
+    def _likeliest(self, periods: Sequence[Rehearsal], row: Row) -> list[Rehearsal]:
+        """Return periods, those first in which a test is that shows it by itself."""
+        return sorted(periods, key=lambda each: not any(row >> stop.place & 1 for stop in each.period.stops))
+
+    def _why(self, variant: Variant) -> Why:
+        known = self._whys.get(id(variant))
+        if known is None:
+            known = self._whys[id(variant)] = self.bench.why_unseen(variant)
+        return known
+
+    _whys: dict[int, Why] = field(init=False, default_factory=dict)
+    _usual_: Usual | None = field(init=False, default=None)
+
+    def _usual(self) -> Usual:
+        if self._usual_ is None:
+            every = Arming(Mode.AWAY, self.ground.every_area)
+            tests = self.bench.tests
+            armed = {test.zones: n for n, test in enumerate(tests) if test.sort is Sort.TRIP and test.arming == every}
+            off = {test.zones: n for n, test in enumerate(tests) if test.sort is Sort.TRIP and test.arming == OFF}
+            done = sum(1 << n for n in {**off, **armed}.values())
+            missed = count(v for v, row in zip(self.found, self.rows, strict=True) if row and not row & done)
+            cost = sum(self.prices[n] for n in places_of(done))
+            cost += -(-len(armed) // CAPACITY) * (setup_s(self.ground, every) + tail_s(self.ground))
+            self._usual_ = Usual(done.bit_count(), cost, missed)
+        return self._usual_
+
+    def _tell(self, stage: Stage, done: int, of: int) -> None:
+        if self.progress is not None:
+            self.progress(stage, done, of)
+
+
+def _better(one: TestPlan, other: TestPlan) -> bool:
+    def worth(plan: TestPlan) -> tuple[float, int]:
+        return sum(each.weight for each in plan.shown), -plan.seconds
+
+    return worth(one) > worth(other)

@@ -1,0 +1,98 @@
+"""A test plan in words, for the person who walks with it: what to do where, and what must be noticed, and when.
+
+Rules of this file:
+1. What must be noticed is what the planned panel did when the whole period was run; nothing is written by hand.
+2. Times of a test count from its own start.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from zonewright.behaviour.telling import label
+from zonewright.behaviour.tracks import Names, called
+from zonewright.fieldwork.acting import Act, Handle, Press, Set, What
+from zonewright.fieldwork.fieldtests import FieldTest
+from zonewright.fieldwork.packing import Rehearsal, Stop
+from zonewright.fieldwork.zone_tests import Ground
+from zonewright.panel.behaviours import Mode
+
+WORD = "Only with the station's word: get it first, and their name. A call for help that nobody expects brings police."
+LIFE = "By its maker's test button or a listed aerosol, never a flame or a gas not made for it. Warn the household."
+_LIFE = ("smoke", "heat", "carbon monoxide", "gas")
+_HOW = {
+    What.OPEN: "trip {0} and keep it so", What.CLOSE: "put {0} back", What.TRIP: "trip {0}",
+    What.COVER_OFF: "take the cover of {0} off, or open its loop", What.COVER_ON: "put the cover of {0} on again",
+}  # fmt: skip
+_DOOR = {What.OPEN: "open {0}", What.CLOSE: "shut {0}"}
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """One test, told."""
+
+    title: str
+    where: str
+    caution: str
+    do: tuple[tuple[int, str], ...]  # seconds from the test's start
+    expect: tuple[tuple[int, str, str], ...]  # seconds from the test's start, who notices it, what
+
+
+def told(ground: Ground, rehearsal: Rehearsal, number: int, names: Names) -> Told:
+    """Return one test of a period in words."""
+    stop = rehearsal.period.stops[number]
+    test = stop.test
+    return Told(
+        f"{called(test.about, names)}: {test.sort.value}",
+        test.where,
+        " ".join(_cautions(ground, test)),
+        tuple((after, act_in_words(ground, act, names)) for after, act in test.acts),
+        tuple((each.at, each.sense, called(each.text, names)) for each in rehearsal.of_stop(number)),
+    )
+
+
+def closing(ground: Ground, rehearsal: Rehearsal, names: Names) -> Told | None:
+    """Return how a period ends, in words; None where there is nothing to take off."""
+    period = rehearsal.period
+    if not period.closing:
+        return None
+    seen = rehearsal.of_stop(len(period.stops))
+    do = tuple((0, act_in_words(ground, act, names)) for _, act in period.closing)
+    return Told("the end", "", "", do, tuple((each.at, each.sense, called(each.text, names)) for each in seen))
+
+
+def act_in_words(ground: Ground, act: Act, names: Names) -> str:
+    """Return what is to be done, as one clause."""
+    match act:
+        case Handle():
+            thing = label(ground.panel.setup, act.zone)
+            opening = ground.senses(act.zone) == "opening"
+            return (_DOOR.get(act.what, _HOW[act.what]) if opening else _HOW[act.what]).format(thing)
+        case Set():
+            who = called(f"user {act.user}", names)
+            area = called(f"area {act.area}", names)
+            return f"{who}: disarm {area}" if act.mode is Mode.DISARMED else f"{who}: arm {area} {act.mode.value}"
+        case Press():
+            return f"press the {act.button.replace('-', ' ')} of {ground.resolved.remotes[act.remote]}"
+
+
+def _cautions(ground: Ground, test: FieldTest) -> Iterator[str]:
+    if test.with_word:
+        yield WORD
+    if any(ground.senses(zone) in _LIFE for zone in test.zones):
+        yield LIFE
+
+
+def begins(rehearsal: Rehearsal, names: Names) -> str:
+    """Return how the site is set for a period, in words."""
+    arming = rehearsal.period.arming
+    if not arming.armed:
+        return "Everything off and shut"
+    areas = ", ".join(called(f"area {area}", names) for area in sorted(arming.areas))
+    return f"Arm {arming.mode.value}: {areas}; all shut, everybody out of the way, wait until the exit time is over"
+
+
+def waits(stop: Stop) -> str:
+    """Return what is to be waited for before a test that needs silence; empty for others."""
+    return "First let everything be quiet and all messages be in, and wait likewise after it." if stop.first else ""

@@ -1,0 +1,78 @@
+"""`walk` prints a checklist for a phone, keeps to its time, and refuses what makes no sense in a sentence."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from zonewright.cli.main import main
+from zonewright.fieldwork.killing import Bench
+from zonewright.fieldwork.packing import Rehearsal
+
+FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
+HOUSE = str(FILES / "larkfield.yaml")
+
+
+def test_a_change_is_told_as_a_checklist(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["walk", HOUSE, "--since", str(FILES / "larkfield-before.yaml")]) == 0
+    text = capsys.readouterr().out
+    assert all(len(line) <= 80 for line in text.splitlines())
+    assert text.index("Put the account on test") < text.index("Period 1") < text.index("Take the account off test")
+    assert "chime: two notes" in text
+    assert "What this walk can't show" in text
+    assert "\033" not in text
+
+
+def test_as_data_it_says_the_same(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["walk", HOUSE, "--budget", "12 min", "--json"]) == 0
+    plan = json.loads(capsys.readouterr().out)
+    assert plan["minutes"] <= 12
+    assert plan["tests"] == sum(len(period["tests"]) for period in plan["periods"])
+    assert plan["left out"]
+    assert plan["shown"] + len(plan["left out"]) + len(plan["not shown"]) == plan["slips"]
+    assert all(test["do"] for period in plan["periods"] for test in period["tests"] if "look" not in test["title"])
+
+
+@pytest.mark.parametrize("budget", ["soon", "0 min", "-5min", "20", "20 s", ""])
+def test_a_budget_that_is_no_time_is_refused(budget: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["walk", HOUSE, "--budget", budget]) == 2
+    assert "20min" in capsys.readouterr().err
+
+
+def test_a_site_without_zones_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    site = tmp_path / "empty.yaml"
+    site.write_text("site: Empty\npanel: tern\nareas: {house: {}}\n", encoding="utf-8")
+    assert main(["walk", str(site)]) == 2
+    assert "no zone" in capsys.readouterr().err
+
+
+def test_stopped_it_tells_the_best_plan_so_far(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    made = []
+    begin = Rehearsal.__post_init__
+
+    def interrupted(self: Rehearsal) -> None:
+        made.append(self)
+        begin(self)
+        if len(made) > 6:
+            raise KeyboardInterrupt
+
+    monkeypatch.setattr(Rehearsal, "__post_init__", interrupted)
+    assert main(["walk", HOUSE]) == 130
+    out, err = capsys.readouterr()
+    assert "Period 1" in out
+    assert "best plan that was found so far" in err
+
+
+def test_stopped_before_there_is_a_plan_it_says_so(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def interrupted(_bench: Bench, _variant: object) -> int:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(Bench, "row", interrupted)
+    assert main(["walk", HOUSE]) == 130
+    assert "Period" not in capsys.readouterr().out

@@ -1,0 +1,113 @@
+"""The cover is the cheapest there is, its reductions keep an optimum, and a second solver agrees."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Hashable
+from importlib import import_module
+from itertools import combinations
+
+import pytest
+
+from zonewright.fieldwork.cover import CAPACITY, Column, cheapest, needed, useful
+
+SETUPS: dict[Hashable, int] = {"away": 90, "stay": 70}
+
+
+def a_case(rng: random.Random, columns: int, rows: int) -> tuple[list[int], list[float], list[Column]]:
+    made = []
+    for _ in range(columns):
+        group = rng.choice([None, "away", "stay"])
+        ends = group is not None and rng.random() < 0.3
+        first = group is not None and rng.random() < 0.2
+        shows = sum(1 << n for n in range(rows) if rng.random() < 0.3)
+        made.append(Column(shows, rng.randint(1, 60), group, ends, first))
+    sets = [sum(1 << place for place, column in enumerate(made) if column.shows >> row & 1) for row in range(rows)]
+    return sets, [float(rng.randint(1, 3)) for _ in range(rows)], made
+
+
+def periods(columns: list[Column], picked: tuple[int, ...], group: str) -> int:
+    mine = [columns[place] for place in picked if columns[place].group == group]
+    taken = sum(CAPACITY if each.first and each.ends else 1 for each in mine)
+    return max(-(-taken // CAPACITY), sum(each.ends for each in mine), sum(each.first for each in mine))
+
+
+def cost_of(columns: list[Column], picked: tuple[int, ...]) -> int:
+    armed = sum(periods(columns, picked, str(group)) * setup for group, setup in SETUPS.items())
+    return armed + sum(columns[place].cost for place in picked)
+
+
+def subsets(count: int) -> list[tuple[int, ...]]:
+    return [picked for size in range(count + 1) for picked in combinations(range(count), size)]
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_it_is_the_cheapest_of_all_subsets(seed: int) -> None:
+    rng = random.Random(seed)
+    rows, weights, columns = a_case(rng, rng.randint(5, 11), rng.randint(4, 12))
+    found = cheapest(rows, weights, columns, SETUPS)
+    covers = [picked for picked in subsets(len(columns)) if all(not row or row & _bits(picked) for row in rows)]
+    assert found.proven
+    assert found.gap == 0
+    assert found.cost == min(cost_of(columns, picked) for picked in covers)
+    assert found.cost == cost_of(columns, found.columns)
+    assert all(not row or row & _bits(found.columns) for row in rows)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_within_a_budget_it_shows_most_of_all_subsets(seed: int) -> None:
+    rng = random.Random(100 + seed)
+    rows, weights, columns = a_case(rng, rng.randint(5, 10), rng.randint(4, 10))
+    budget = rng.randint(60, 260)
+    found = cheapest(rows, weights, columns, SETUPS, budget)
+
+    def shown(picked: tuple[int, ...]) -> float:
+        return sum(weight for row, weight in zip(rows, weights, strict=True) if row & _bits(picked))
+
+    within = [picked for picked in subsets(len(columns)) if cost_of(columns, picked) <= budget]
+    assert found.shown == max(map(shown, within)) == shown(found.columns)
+    assert found.cost <= budget
+
+
+def test_a_row_that_holds_another_is_implied_and_a_column_inside_another_useless() -> None:
+    assert needed([0b0011, 0b0111, 0b0100, 0b1100]) == (0b0100, 0b0011)
+    columns = [Column(0b11, 5), Column(0b01, 5), Column(0b01, 4), Column(0b11, 9, "away"), Column(0b10, 5, ends=True)]
+    assert useful(columns) == (0, 2)
+
+
+def test_nothing_to_show_costs_nothing() -> None:
+    assert cheapest([], [], [], SETUPS).columns == ()
+    assert cheapest([0, 0], [1.0, 1.0], [Column(0, 3)], SETUPS).cost == 0
+
+
+def test_a_second_solver_finds_the_same_cost() -> None:
+    try:
+        cp_model = import_module("ortools.sat.python.cp_model")
+    except ImportError:
+        pytest.skip("OR-TOOLS ISN'T INSTALLED: no second solver looked at the cover (pip install ortools)")
+    for seed in range(20):
+        rng = random.Random(1000 + seed)
+        rows, weights, columns = a_case(rng, 40, 30)
+        model = cp_model.CpModel()
+        x = [model.new_bool_var(f"x{n}") for n in range(len(columns))]
+        y = {group: model.new_int_var(0, len(columns), str(group)) for group in SETUPS}
+        for row in rows:
+            if row:
+                model.add_bool_or([x[n] for n in range(len(columns)) if row >> n & 1])
+        for group in SETUPS:
+            mine = [n for n, column in enumerate(columns) if column.group == group]
+            whole = {n: CAPACITY if columns[n].first and columns[n].ends else 1 for n in mine}
+            model.add(sum(whole[n] * x[n] for n in mine) <= CAPACITY * y[group])
+            model.add(sum(x[n] for n in mine if columns[n].ends) <= y[group])
+            model.add(sum(x[n] for n in mine if columns[n].first) <= y[group])
+        model.minimize(
+            sum(column.cost * x[n] for n, column in enumerate(columns)) + sum(SETUPS[each] * y[each] for each in SETUPS)
+        )
+        solver = cp_model.CpSolver()
+        solver.parameters.num_workers = 1
+        assert solver.solve(model) == cp_model.OPTIMAL
+        assert cheapest(rows, weights, columns, SETUPS).cost == round(solver.objective_value)
+
+
+def _bits(picked: tuple[int, ...]) -> int:
+    return sum(1 << place for place in picked)

@@ -1,0 +1,75 @@
+"""Wrong keys, not from the slip model: each that makes the panel behave otherwise is caught by the plan, or by no test.
+
+Single keys of the real entry sheet are altered and the sheet is replayed on the virtual keypad; what the panel then
+holds is judged on the whole clockwork, from power-up, in every candidate test and in every period of the plan.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from zonewright.behaviour.setup import UnusableValues
+from zonewright.entry.drive import drive
+from zonewright.entry.slips import KEY_SLIPS, slips
+from zonewright.fieldwork.acting import Panel, panel_of, perform
+from zonewright.fieldwork.candidates import ground_of
+from zonewright.fieldwork.fieldtests import begun, seen_in
+from zonewright.fieldwork.observing import Observation, Unlike, observed, unlike
+from zonewright.fieldwork.packing import Rehearsal
+from zonewright.fieldwork.slipped import slips_of
+from zonewright.fieldwork.testplan import Planner, TestPlan
+from zonewright.panel.legal import as_shipped
+from zonewright.panel.opening import open_site
+from zonewright.panel.programme import Programme
+
+FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
+
+
+def wrong_panels(plan: TestPlan) -> list[Panel]:
+    """Return what the panel holds after each single wrong key that leaves it otherwise than any slip of the model."""
+    profile, planned = plan.ground.resolved.profile, plan.ground.resolved.programme
+    modelled = {frozenset(slip.changes.items()) for slip in slips_of(profile, planned)}
+    made: dict[frozenset[object], Programme] = {}
+    for slip in slips(profile, drive(profile, as_shipped(profile), planned)):
+        changes = frozenset(slip.gives)
+        if slip.kind in KEY_SLIPS and changes and changes not in modelled:
+            made.setdefault(changes, planned.changed(dict(slip.gives)))
+    panels = []
+    for held in made.values():
+        try:
+            panels.append(panel_of(profile, planned, held))
+        except UnusableValues:
+            continue
+    return panels
+
+
+def in_period(rehearsal: Rehearsal, panel: Panel) -> Observation:
+    period = rehearsal.period
+    clockwork = begun(panel, period.arming)
+    start = clockwork.now
+    acts = [(stop.at + after, act) for stop in period.stops for after, act in stop.test.acts]
+    entries = perform(clockwork, panel, sorted([*acts, *period.closing], key=lambda pair: pair[0]), period.until)
+    return observed(panel.setup, entries, start, panel.account)
+
+
+@pytest.mark.parametrize(("name", "every"), [("larkfield", 4), ("bakery", 60)])
+def test_every_wrong_key_that_shows_anywhere_shows_in_the_plan(name: str, every: int) -> None:
+    plan = Planner(ground_of(open_site(FILES / f"{name}.yaml"))).run()
+    bench = plan.bench
+    right = [in_period(each, bench.planned) for each in plan.periods]
+    missed, caught = [], 0
+    for panel in wrong_panels(plan)[::every]:
+        if any(
+            unlike(in_period(each, panel), seen) is not Unlike.NOT
+            for each, seen in zip(plan.periods, right, strict=True)
+        ):
+            caught += 1
+            continue
+        for test, seen in zip(bench.tests, bench.seen, strict=True):
+            if unlike(seen_in(panel, begun(panel, test.arming), test), seen) is not Unlike.NOT:
+                missed.append((test.sort, test.about, dict(panel.changes)))
+                break
+    assert caught
+    assert not missed

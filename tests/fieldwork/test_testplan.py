@@ -1,0 +1,116 @@
+"""The packed plan shows what it promises, is ordered well, and fits the time it was given."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import cache
+from itertools import permutations
+from pathlib import Path
+from random import Random
+
+import pytest
+
+from zonewright.fieldwork.acting import Panel
+from zonewright.fieldwork.candidates import ground_of
+from zonewright.fieldwork.fieldtests import Sort, begun
+from zonewright.fieldwork.killing import Variant, Why
+from zonewright.fieldwork.observing import Observation, Unlike, observed, unlike
+from zonewright.fieldwork.packing import Rehearsal
+from zonewright.fieldwork.testplan import Planner, TestPlan, count
+from zonewright.fieldwork.ways import Ways, ways_of
+from zonewright.panel.opening import open_site
+from zonewright.site.plan import read_plan
+
+FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
+
+
+@cache
+def planned(name: str, budget: int | None = None, since: str | None = None) -> TestPlan:
+    site = open_site(FILES / f"{name}.yaml")
+    ways = ways_of(read_plan(FILES / str(site.site.plan), site.site).usable())
+    before = open_site(FILES / f"{since}.yaml").programme if since else None
+    return Planner(ground_of(site), ways, before).run(budget)
+
+
+def test_every_slip_that_a_test_shows_is_shown_and_the_rest_is_told_with_its_reason() -> None:
+    plan = planned("larkfield")
+    assert not plan.hidden
+    assert count(plan.shown) + count(variant for variant, _ in plan.unseen) == plan.slips
+    assert {why for _, why in plan.unseen} <= set(Why)
+    assert plan.usual.missed > 0
+
+
+def test_what_a_packed_period_shows_is_what_all_of_it_run_from_power_up_shows() -> None:
+    plan = planned("larkfield")
+    for rehearsal in plan.periods:
+        whole = _whole(rehearsal)
+        for variant in (*plan.shown[::5], *(variant for variant, _ in plan.unseen[::9])):
+            assert rehearsal.shows(variant) == whole(variant), str(variant.slips[0])
+
+
+def _whole(rehearsal: Rehearsal) -> Callable[[Variant], bool]:
+    """Return how to tell whether a wrong panel shows when all of the period is run, nothing shared or left out."""
+    period, bench = rehearsal.period, rehearsal.bench
+
+    def seen(panel: Panel) -> Observation:
+        clockwork = begun(panel, period.arming)
+        start = clockwork.now
+        acts = [(stop.at + after, act) for stop in period.stops for after, act in stop.test.acts]
+        entries = []
+        for at, act in sorted([*acts, *period.closing], key=lambda pair: pair[0]):
+            entries += clockwork.advance(start + at)
+            entries += [clockwork.give(event) for event in panel.events(act)]
+        entries += clockwork.advance(start + period.until)
+        return observed(panel.setup, entries, start, panel.account)
+
+    right = seen(bench.planned)
+    looks = any(stop.test.sort is Sort.LOOK for stop in period.stops)
+
+    def shows(variant: Variant) -> bool:
+        by_look = looks and bool(variant.change.standing)
+        return by_look or unlike(seen(bench.panel(variant)), right) is not Unlike.NOT
+
+    return shows
+
+
+def test_with_less_time_the_plan_fits_it_and_says_what_it_leaves_out() -> None:
+    plan = planned("larkfield", 15 * 60)
+    assert 0 < plan.seconds <= 15 * 60
+    assert plan.hidden
+    assert count(plan.shown) + count(plan.hidden) + count(v for v, _ in plan.unseen) == plan.slips
+    assert planned("larkfield", 60).tests == 0
+
+
+def test_of_a_change_only_what_had_to_be_keyed_is_tried() -> None:
+    plan = planned("larkfield", since="larkfield-before")
+    assert 0 < plan.tests < planned("larkfield").tests
+    new = {slip.item.rpartition("/")[0] for each in plan.shown for slip in each.slips}
+    assert new == {f"zone/{number}" for number in _added()}
+    assert plan.slips < planned("larkfield").slips
+
+
+def _added() -> set[int]:
+    old, new = (set(open_site(FILES / f"{name}.yaml").zones) for name in ("larkfield-before", "larkfield"))
+    return new - old
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_a_short_round_is_the_shortest_and_a_long_one_no_worse_than_as_written(seed: int) -> None:
+    rng = Random(seed)
+    places = {f"p{n}": (rng.randint(0, 1), (rng.uniform(0, 30), rng.uniform(0, 30))) for n in range(14)}
+    ways = Ways(places)
+    few = list(places)[:6]
+    order = ways.order("p13", few)
+    assert sorted(order) == list(range(6))
+    best = min(ways.length("p13", each) for each in permutations(few))
+    assert ways.length("p13", [few[n] for n in order]) == best
+    many = list(places)[:12]
+    round_ = [many[n] for n in ways.order("p13", many)]
+    assert sorted(round_) == sorted(many)
+    assert ways.length("p13", round_) <= ways.length("p13", many)
+
+
+def test_ways_count_storeys_and_do_not_know_what_is_not_on_the_plan() -> None:
+    ways = Ways({"a": (0, (0.0, 0.0)), "b": (1, (3.0, 4.0))})
+    assert ways.seconds("a", "b") == 20
+    assert ways.seconds("a", "elsewhere") == 10
