@@ -74,3 +74,31 @@ def test_each_promise_has_a_name_of_its_own(capsys: pytest.CaptureFixture[str]) 
     names = [each["name"] for each in json.loads(capsys.readouterr().out)]
     assert len(set(names)) == len(names)
     assert "always-disarms-area-1" in names
+
+
+def test_a_held_promise_is_explained_mode_by_mode_with_what_it_rests_on(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["prove", str(DEMO), "--explain", "never-side-gate-causes-siren"]) == 0
+    said = capsys.readouterr().out
+    assert "armed away" in said
+    assert "chime: two notes" in said
+    assert "siren sounds" not in said
+    assert "zone 7 behaviour: notice" in said
+    assert "larkfield.yaml:91" in said
+
+
+def test_a_broken_promise_is_explained_with_its_timeline(capsys: pytest.CaptureFixture[str]) -> None:
+    assert (
+        main(["prove", str(DEMO.with_name("larkfield-wrong.yaml")), "--explain", "never-side-gate-causes-siren"]) == 1
+    )
+    said = capsys.readouterr().out
+    assert "The shortest way to break it" in said
+    assert "siren is called for" in said
+    assert "behaviour: perimeter" in said
+
+
+def test_names_are_listed_and_an_unknown_one_is_told_with_the_nearest(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["prove", str(DEMO), "--names"]) == 0
+    names = capsys.readouterr().out.split()
+    assert len(set(names)) == len(names) == 45
+    assert main(["prove", str(DEMO), "--explain", "notice-zone-8"]) == 2
+    assert "notice-zone-7" in capsys.readouterr().err

@@ -97,12 +97,13 @@ class _Part:
     def settle(self, promise: Promise) -> Settled:
         """Return what becomes of a promise."""
         try:
-            ground, cases = self._ground(heard=promise.heard)
+            ground, cases = self.cases(heard=promise.heard)
         except (OutOfBounds, TooLarge) as bound:
             return Settled(Result.UNDECIDED, why=f"too large to look at all of it: {bound}")
         return _timed(ground, cases, promise) if promise.timed else _single(ground, cases, promise)
 
-    def _ground(self, *, heard: bool) -> tuple[Ground, _Cases]:
+    def cases(self, *, heard: bool) -> tuple[Ground, _Cases]:
+        """Return the cover with all its cases, found out when it is first asked for."""
         found = self.grounds.get(heard)
         if found is None:
             other = next(iter(self.grounds.values()), None)
@@ -119,6 +120,16 @@ class _Part:
             effort.controls += len(ground.cover.controls)
         if self.grounds:
             effort.steps += next(iter(self.grounds.values()))[0].slice.table.steps
+
+
+def cases_about(setup: Setup, promise: Promise) -> list[Case]:
+    """Return everything that can happen that a promise is about, each state with the event and one outcome.
+
+    Raises `OutOfBounds` or `TooLarge` where it can't all be looked at.
+    """
+    part = _Part(setup, whole_panel(setup), looked_at(setup, promise), frozenset(promise.zones), Window())
+    _, cases = part.cases(heard=promise.heard)
+    return [case for case in cases.of(promise) if promise.premise(*case)]
 
 
 def promise_like(setup: Setup, areas: frozenset[AreaNumber], promise: Promise) -> Hashable:

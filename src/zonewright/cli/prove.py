@@ -19,10 +19,17 @@ from zonewright.behaviour.prove import prove as prove_all
 from zonewright.behaviour.refine import Result
 from zonewright.behaviour.setup import Setup, setup_of
 from zonewright.behaviour.telling import event_in_words, output_in_words
+from zonewright.behaviour.tracks import called, names_of
+from zonewright.behaviour.why import why
 from zonewright.cli.tables import table
 from zonewright.cli.terminal import Screen, paragraph, screen_of
+from zonewright.findings import nearest
 from zonewright.panel.opening import open_site
+from zonewright.panel.programme import item_of
+from zonewright.panel.resolve import Resolved
 
+MOST_TOLD = 6  # outcomes of one situation
+RESTS_ON = ("behaviour", "area", "delay", "tells-alarm", "message-delay", "chime", "crosses", "verify")
 PATIENCE_S = 1.0  # before progress is told
 
 
@@ -33,7 +40,9 @@ PATIENCE_S = 1.0  # before progress is told
 @click.option(
     "--only", metavar="WORD", help="Prove only what has this word in it: a label, or " + ", ".join(KINDS) + "."
 )
-def prove(site: Path, as_json: bool, tolerance: bool, only: str | None) -> int:
+@click.option("--explain", "named", metavar="NAME", help="Tell why one promise holds or fails; --names lists them.")
+@click.option("--names", is_flag=True, help="List the names of all promises, and prove nothing.")
+def prove(site: Path, as_json: bool, tolerance: bool, only: str | None, named: str | None, names: bool) -> int:
     """Prove what the panel keeps, whatever happens in whatever order, and show how it breaks the rest.
 
     A failure is shown as its shortest timeline, run on the whole panel. The routes and must statements of the site
@@ -43,11 +52,17 @@ def prove(site: Path, as_json: bool, tolerance: bool, only: str | None) -> int:
     \b
     zonewright prove larkfield.yaml
     zonewright prove larkfield.yaml --only gate
+    zonewright prove larkfield.yaml --explain never-side-gate
     """
     resolved = open_site(site)
     setup = setup_of(resolved.programme, resolved.profile)
     window = Window(resolved.profile.timer_tolerance if tolerance else 0)
     asked = [each for each in asked_of(resolved, setup, window) if only is None or is_about(each, only)]
+    if names:
+        screen_of(sys.stdout).say(*(promise.name for promise in asked))
+        return 0
+    if named is not None:
+        return explain_promise(screen_of(sys.stdout), resolved, setup, promise_called(asked, named), window)
     if not asked:
         raise click.UsageError(f'nothing to prove has "{only}" in it' if only else "there is nothing to prove")
     verdicts: list[Verdict] = []
@@ -71,6 +86,42 @@ def prove(site: Path, as_json: bool, tolerance: bool, only: str | None) -> int:
         click.echo(f"stopped: {len(verdicts)} of {len(asked)} settled", err=True)
         raise KeyboardInterrupt
     return 1 if any(each.settled.result is Result.FAILS for each in verdicts) else 0
+
+
+def promise_called(asked: Sequence[Promise], name: str) -> Promise:
+    """Return the promise of this name, or the only one that has it in its name."""
+    found = [each for each in asked if each.name == name] or [each for each in asked if name.casefold() in each.name]
+    if len(found) == 1:
+        return found[0]
+    near = nearest(name, [each.name for each in asked], 3)
+    many = [each.name for each in found[:12]] or list(near)
+    hint = "; perhaps " + ", ".join(many) if many else "; --names lists them"
+    raise click.UsageError(f"{len(found) or 'no'} promises have {name!r} in their name{hint}")
+
+
+def explain_promise(screen: Screen, resolved: Resolved, setup: Setup, promise: Promise, window: Window) -> int:
+    """Tell why one promise holds or fails: its verdict, what the panel does in each mode, and what it rests on."""
+    (verdict,) = prove_all(setup, [promise], window)
+    named = names_of(resolved)
+    screen.say(*paragraph(called(promise.says, named), screen.width), f"  {promise.name}", "")
+    screen.say(*paragraph(f"{in_words(verdict)}; {verdict.settled.controls} states looked at.", screen.width))
+    if verdict.settled.timeline and verdict.settled.result is Result.FAILS:
+        screen.say("", "The shortest way to break it:", "")
+        screen.say(*timeline_lines(setup, verdict.settled.timeline, screen.width))
+    screen.say("", "What comes of it, in every state that it is about:")
+    for each in why(setup, promise):
+        screen.say(*paragraph(f"{each.name} ({each.states} state{'s' * (each.states != 1)}):", screen.width, "  "))
+        for text in each.does[:MOST_TOLD]:
+            screen.say(*paragraph(called(text, named), screen.width, "      "))
+        if len(each.does) > MOST_TOLD:
+            screen.say(f"      and {len(each.does) - MOST_TOLD} more")
+    screen.say("", "What it rests on:")
+    for number in promise.zones:
+        for field, value in resolved.programme.fields("zone", number).items():
+            place = resolved.places.get(item_of("zone", number, field))
+            if field in RESTS_ON and place is not None:
+                screen.say(f"  zone {number} {field.replace('-', ' ')}: {value}   {place.file}:{place.line}")
+    return 1 if verdict.settled.result is Result.FAILS else 0
 
 
 def is_about(promise: Promise, word: str) -> bool:
