@@ -8,7 +8,7 @@ from zonewright.behaviour.clockwork import Clockwork
 from zonewright.behaviour.events import ZoneOpens
 from zonewright.behaviour.matrix import at_rest
 from zonewright.behaviour.setup import AreaNumber, UserNumber
-from zonewright.fieldwork.acting import Handle, Panel, Set, What, perform
+from zonewright.fieldwork.acting import Handle, Panel, Set, What, panel_of, perform
 from zonewright.fieldwork.observing import Noticed, Unlike, observed, unlike
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.opening import open_site
@@ -21,7 +21,7 @@ HOUSE, BAKERY = (open_site(FILES / f"{name}.yaml") for name in ("larkfield", "ba
 
 def panel(site: object = HOUSE, **changes: str) -> Panel:
     held = {Item(name.replace("__", "/").replace("_", "-")): Value(value) for name, value in changes.items()}
-    return Panel(site.profile, site.programme, site.programme.changed(held))  # type: ignore[attr-defined]
+    return panel_of(site.profile, site.programme, site.programme.changed(held))  # type: ignore[attr-defined]
 
 
 def test_as_planned_each_device_is_heard_by_its_own_zone() -> None:

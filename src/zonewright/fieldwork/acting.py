@@ -8,13 +8,15 @@ Rules of this file:
    ends, if that zone is programmed as wired. Otherwise nobody hears it.
 2. A loop whose resistors are programmed otherwise than they are built stands in trouble from the start (common
    practice, no source: the panel reads another resistance than it expects).
-3. A person arms and disarms only what the Programme lets their slot; the panel model itself knows no rights.
+3. A person arms and disarms only what the Programme lets their slot; the panel model itself knows no rights. A remote
+   does what its buttons are programmed for, in its areas; nobody's name goes with it, and a panic button does nothing
+   that the panel model knows.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from enum import Enum
 
 from zonewright.behaviour.clockwork import Clockwork, Entry
@@ -31,9 +33,10 @@ from zonewright.behaviour.events import (
     ZoneTrips,
 )
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, setup_of
+from zonewright.behaviour.state import NOBODY
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.profile import Profile
-from zonewright.panel.programme import Programme, item_of
+from zonewright.panel.programme import Item, Programme, Value, item_of
 from zonewright.site.record import ZoneNumber
 
 Transmitter = tuple[str, str]  # the number that it sends, and its input; "" for the first one
@@ -67,86 +70,208 @@ class Set:
     means: Means = Means.KEYPAD
 
 
-Act = Handle | Set
+@dataclass(frozen=True, slots=True)
+class Press:
+    """A button of the remote that was planned under this number: `first-button` or `second-button`."""
+
+    remote: int
+    button: str
+
+
+Act = Handle | Set | Press
+
+ARMS = {"arm away": Mode.AWAY, "arm stay": Mode.STAY, "arm night": Mode.NIGHT, "disarm": Mode.DISARMED}
+NO_ZONES: tuple[ZoneNumber, ...] = ()
 
 
 @dataclass(frozen=True)
 class Panel:
-    """A panel that holds a Programme, in a house where the devices are those of the plan."""
+    """A panel that holds a Programme, in a house where the devices are those of the plan.
+
+    Made by `panel_of`, and for one wrong answer more cheaply by `slipped`.
+    """
 
     profile: Profile
     planned: Programme
-    held: Programme
-    setup: Setup = field(init=False)
-    _hears: dict[Transmitter, tuple[ZoneNumber, ...]] = field(init=False, repr=False)
+    changes: Mapping[Item, Value | None]  # what it holds otherwise than planned
+    setup: Setup
+    sends: Mapping[ZoneNumber, Transmitter] = field(repr=False)  # each radio zone's device, as planned
+    hears: Mapping[Transmitter, tuple[ZoneNumber, ...]] = field(repr=False)  # as held
+    wired: frozenset[ZoneNumber] = field(repr=False)  # zones that are at their own terminals, as held
+    shared: Mapping[Item, Value] = field(repr=False)  # what is planned of no single thing
+    people: tuple[int, ...]  # slots in use
+    remotes: tuple[int, ...]
 
-    def __post_init__(self) -> None:
-        object.__setattr__(self, "setup", setup_of(self.held, self.profile))
-        hears: dict[Transmitter, list[ZoneNumber]] = {}
-        for zone in self.setup.zones:
-            sender = transmitter(self.profile, self.held, zone.number)
-            if sender is not None:
-                hears.setdefault(sender, []).append(zone.number)
-        object.__setattr__(self, "_hears", {sender: tuple(zones) for sender, zones in hears.items()})
+    def holds(self, item: Item) -> Value | None:
+        """Return what the panel holds of an item."""
+        return self.changes[item] if item in self.changes else self.planned.get(item)
+
+    @property
+    def held(self) -> Programme:
+        """Return all that the panel holds."""
+        return self.planned.changed(self.changes)
+
+    @property
+    def account(self) -> str:
+        """Return the account under which its messages go."""
+        return self.holds(Item("station/account")) or ""
+
+    def slipped(self, changes: Mapping[Item, Value | None]) -> Panel:
+        """Return this panel, which holds what is planned, with these items of one thing otherwise.
+
+        Raises `UnknownValues` or `UnusableValues` as `setup_of` does.
+        """
+        group, number, _ = (*next(iter(changes)).split("/"), "", "")[:3]
+        if group != "zone":
+            setup = self.setup if group == "remote" else setup_of(self.planned.changed(changes), self.profile)
+            return replace(self, changes=changes, setup=setup)
+        zone = ZoneNumber(int(number))
+        setup = self.setup
+        if any(item.rpartition("/")[2] not in UNREAD for item in changes):
+            setup = self._with_zone(zone, changes)
+        old, new = self.sends.get(zone), _sender(self.profile, {**self._three(zone), **changes}, zone)
+        if old == new:
+            return replace(self, changes=changes, setup=setup)
+        hears = dict(self.hears)
+        if old is not None:
+            hears[old] = tuple(other for other in hears[old] if other != zone)
+        if new is not None:
+            hears[new] = tuple(sorted((*hears.get(new, ()), zone)))
+        wired = self.wired - {zone} if new is not None else self.wired | {zone}
+        return replace(self, changes=changes, setup=setup, hears=hears, wired=wired)
+
+    def _three(self, zone: ZoneNumber) -> dict[Item, Value | None]:
+        return {item_of("zone", zone, name): self.planned.get(item_of("zone", zone, name)) for name in SENDS}
+
+    def _with_zone(self, zone: ZoneNumber, changes: Mapping[Item, Value | None]) -> Setup:
+        """Return the setup with one zone as it then is: only that zone's items and the settings are read again."""
+        of_pair = any(each.crosses for each in self.setup.zones if each.number == zone)
+        if of_pair or any(item.endswith("/crosses") for item in changes):
+            return setup_of(self.planned.changed(changes), self.profile)
+        fields = self.profile.groups.get("zone", ())
+        mine = {item: self.planned[item] for name in fields if (item := item_of("zone", zone, name)) in self.planned}
+        alone = setup_of(Programme(self.planned.panel, {**self.shared, **mine}).changed(changes), self.profile)
+        (made,) = alone.zones
+        zones = tuple(made if each.number == zone else each for each in self.setup.zones)
+        areas = self.setup.areas
+        if made.areas != self.setup.zone(zone).areas:  # type: ignore[union-attr]
+            areas = tuple(sorted({area for each in zones for area in each.areas}))
+        return Setup(zones, areas, self.setup.settings, self.setup.duress)
 
     def hearing(self, zone: ZoneNumber) -> tuple[ZoneNumber, ...]:
         """Return the zones that hear the device planned as `zone`."""
-        sender = transmitter(self.profile, self.planned, zone)
+        sender = self.sends.get(zone)
         if sender is not None:
-            return self._hears.get(sender, ())
-        wired = self.setup.zone(zone) is not None and transmitter(self.profile, self.held, zone) is None
-        return (zone,) if wired else ()
+            return self.hears.get(sender, NO_ZONES)
+        return (zone,) if zone in self.wired else NO_ZONES
 
     def events(self, act: Act) -> Iterator[Event]:
         """Give what the panel notices of an act; nothing if nobody hears it or it isn't allowed."""
-        if isinstance(act, Set):
-            if self.allows(act):
-                yield (
-                    Disarm(act.area, act.user)
-                    if act.mode is Mode.DISARMED
-                    else Arm(act.area, act.mode, act.user, act.means)
-                )
-            return
-        for number in self.hearing(act.zone):
-            match act.what:
-                case What.OPEN:
-                    yield ZoneOpens(number)
-                case What.CLOSE:
-                    yield ZoneCloses(number)
-                case What.TRIP:
-                    yield ZoneTrips(number)
-                case What.COVER_OFF:
-                    yield TroubleBegins(number, Trouble.TAMPER)
-                case What.COVER_ON:
-                    yield TroubleEnds(number, Trouble.TAMPER)
+        match act:
+            case Set():
+                if self.allows(act):
+                    yield _setting(act.area, act.mode, act.user, act.means)
+            case Press():
+                yield from self._pressed(act)
+            case Handle():
+                yield from (_handled(act.what, number) for number in self.hearing(act.zone))
 
     def allows(self, act: Set) -> bool:
         """Return whether the panel has the area, and the slot may set it (a panel without people asks nobody)."""
         if act.area not in self.setup.areas:
             return False
-        if not any(item.startswith("user/") for item in self.planned):
+        if not self.people:
             return True
-        may = self.held.get(item_of("user", act.user, "areas"))
-        return may is not None and str(act.area) in may.split("+")
+        return act.area in _areas(self.holds(item_of("user", act.user, "areas")))
+
+    def _pressed(self, act: Press) -> Iterator[Event]:
+        """Give what a remote's button does: every remote that is programmed with its number does its own."""
+        number = self.planned.get(item_of("remote", act.remote, "number"))
+        for remote in self.remotes:
+            if self.holds(item_of("remote", remote, "number")) != number:
+                continue
+            does = self.holds(item_of("remote", remote, act.button))
+            areas = [each for each in _areas(self.holds(item_of("remote", remote, "area"))) if each in self.setup.areas]
+            if does in ARMS:
+                yield from (_setting(area, ARMS[does], NOBODY, Means.REMOTE) for area in areas)
 
     def standing(self) -> Iterator[Event]:
         """Give what stands from the start since a loop's resistors aren't those that the panel expects."""
-        for zone in self.setup.zones:
-            planned, held = (each.fields("zone", zone.number) for each in (self.planned, self.held))
-            if planned.get("resistor") != held.get("resistor") and zone.number in self.hearing(zone.number):
-                yield TroubleBegins(zone.number, Trouble.TAMPER)
+        for item, value in self.changes.items():
+            group, number, name = (*item.split("/"), "", "")[:3]
+            zone = ZoneNumber(int(number)) if group == "zone" else ZoneNumber(0)
+            if name == "resistor" and value != self.planned.get(item) and zone in self.hearing(zone):
+                yield TroubleBegins(zone, Trouble.TAMPER)
 
 
-def transmitter(profile: Profile, programme: Programme, zone: ZoneNumber) -> Transmitter | None:
-    """Return the number and the input that a zone is programmed for; None for one at its own terminals."""
-    held = programme.fields("zone", zone)
-    kind = profile.kinds.get(held.get("kind", ""))
-    number = held.get("number", "")
+UNREAD = frozenset({"number", "input", "history"})  # fields of a zone that decide what is heard, never what comes of it
+SHARED = ("setting/", "station/")
+SENDS = ("kind", "number", "input")  # fields of a zone that say what it listens to
+
+
+def panel_of(profile: Profile, planned: Programme, held: Programme | None = None) -> Panel:
+    """Return a panel that holds `held`, or what is planned."""
+    held = planned if held is None else held
+    setup = setup_of(held, profile)
+    sends = {zone: sender for zone in _zones(planned) if (sender := _sender(profile, planned.values, zone)) is not None}
+    hears: dict[Transmitter, list[ZoneNumber]] = {}
+    wired = set()
+    for each in setup.zones:
+        sender = _sender(profile, held.values, each.number)
+        if sender is None:
+            wired.add(each.number)
+        else:
+            hears.setdefault(sender, []).append(each.number)
+    changes = {
+        item: held.get(item) for item in {**planned.values, **held.values} if held.get(item) != planned.get(item)
+    }
+    return Panel(
+        profile, planned, changes, setup, sends, {sender: tuple(zones) for sender, zones in hears.items()},
+        frozenset(wired), {item: value for item, value in planned.values.items() if item.startswith(SHARED)},
+        planned.numbers("user"), planned.numbers("remote"),
+    )  # fmt: skip
+
+
+def transmitter(profile: Profile, fields: Mapping[str, str]) -> Transmitter | None:
+    """Return the number and the input that a zone with these fields listens to; None for one at its own terminals."""
+    kind = profile.kinds.get(fields.get("kind", ""))
+    number = fields.get("number", "")
     if not number.isdigit() or (kind is not None and kind.link == "wired"):
         return None
     inputs = kind.inputs if kind is not None else ()
-    name = held.get("input", "")
+    name = fields.get("input", "")
     return number, name if name in inputs[1:] else ""
+
+
+def _sender(profile: Profile, held: Mapping[Item, Value | None], zone: ZoneNumber) -> Transmitter | None:
+    named = ((name, held.get(item_of("zone", zone, name))) for name in SENDS)
+    return transmitter(profile, {name: value for name, value in named if value is not None})
+
+
+def _zones(programme: Programme) -> Iterator[ZoneNumber]:
+    return (ZoneNumber(number) for number in programme.numbers("zone"))
+
+
+def _areas(text: str | None) -> list[AreaNumber]:
+    return [AreaNumber(int(part)) for part in (text or "").split("+") if part.isdigit()]
+
+
+def _setting(area: AreaNumber, mode: Mode, user: UserNumber, means: Means) -> Event:
+    return Disarm(area, user) if mode is Mode.DISARMED else Arm(area, mode, user, means)
+
+
+def _handled(what: What, zone: ZoneNumber) -> Event:
+    match what:
+        case What.OPEN:
+            return ZoneOpens(zone)
+        case What.CLOSE:
+            return ZoneCloses(zone)
+        case What.TRIP:
+            return ZoneTrips(zone)
+        case What.COVER_OFF:
+            return TroubleBegins(zone, Trouble.TAMPER)
+        case What.COVER_ON:
+            return TroubleEnds(zone, Trouble.TAMPER)
 
 
 def perform(clockwork: Clockwork, panel: Panel, acts: Iterable[tuple[int, Act]], until: int) -> list[Entry]:

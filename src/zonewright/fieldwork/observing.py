@@ -4,7 +4,8 @@ Rules of this file:
 1. Only what can be heard, seen at the keypad, or read at the station is observed; nothing of the panel's inside.
 2. Two observations are alike if the same things are noticed equally often, each within the tolerance of its time in
    the other: a stopwatch tells no second.
-3. A message is what the station gets: its account, the name of the event, zone, user and area as numbers.
+3. What can't be heard isn't noticed: a siren that already sounds, and the keypad while the siren sounds.
+4. A message is what the station gets: its account, the name of the event, zone, user and area as numbers.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from zonewright.behaviour.clockwork import Entry
-from zonewright.behaviour.events import Message, Output, Siren
+from zonewright.behaviour.events import Beeps, Chime, Message, Output, Siren, Spoken
 from zonewright.behaviour.setup import Setup
 from zonewright.behaviour.telling import OUTDOOR, output_in_words
 from zonewright.panel.behaviours import Pattern
@@ -52,10 +53,17 @@ class Unlike(Enum):
 
 
 def observed(setup: Setup, entries: Iterable[Entry], start: int, account: str = "") -> Observation:
-    """Return all that can be noticed of a run, with seconds after `start`."""
+    """Return all that can be noticed of a run that begins in silence, with seconds after `start`."""
     found = []
+    playing = Pattern.NONE
     for entry in entries:
         for output in entry.outputs:
+            if isinstance(output, Siren):
+                if output.pattern is playing:
+                    continue
+                playing = output.pattern
+            elif playing in OUTDOOR and isinstance(output, Chime | Spoken | Beeps):
+                continue
             text = _message(output, account) if isinstance(output, Message) else output_in_words(setup, output)
             found.append(Noticed(entry.at - start, sense_of(output).value, text))
     return tuple(found)

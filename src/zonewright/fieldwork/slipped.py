@@ -10,13 +10,13 @@ Rules of this file:
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
 
 from zonewright.entry.misreading import WEIGHTS, SlipKind, wrong_values
 from zonewright.panel.answers import typed
 from zonewright.panel.legal import beside, exists, settled
-from zonewright.panel.profile import Answer, Profile, Style
+from zonewright.panel.profile import Answer, Profile, Style, pattern_of
 from zonewright.panel.programme import UNKNOWN, Item, Programme, Value
 
 
@@ -29,11 +29,21 @@ class Slipped:
     meant: Value
     given: Value
     weight: float
-    programme: Programme
+    planned: Programme = field(repr=False)
     changed: tuple[tuple[Item, Value | None, Value | None], ...]  # item, as planned, as held
 
     def __str__(self) -> str:
         return f"{self.item}: {self.given} in place of {self.meant} ({self.kind.value})"
+
+    @property
+    def changes(self) -> dict[Item, Value | None]:
+        """Return what the panel holds otherwise than planned."""
+        return {item: held for item, _, held in self.changed}
+
+    @property
+    def programme(self) -> Programme:
+        """Return all that the panel then holds; made anew each time, since of thousands few are looked at."""
+        return self.planned.changed(self.changes)
 
 
 def slips_of(profile: Profile, planned: Programme, before: Programme | None = None) -> Iterator[Slipped]:
@@ -41,39 +51,48 @@ def slips_of(profile: Profile, planned: Programme, before: Programme | None = No
 
     With `before`, only answers that had to be keyed can be wrong.
     """
+    things: dict[str, dict[Item, Value]] = {}
     for item, value in planned.values.items():
+        things.setdefault(item.rpartition("/")[0], {})[item] = value
+    for item, value in planned.values.items():
+        beside_it = things[item.rpartition("/")[0]]
         answer = profile.answer_of(item)
         rule = profile.rule_of(item)
         keyed = before is None or before.get(item) != value
         if answer is None or rule is None or value == UNKNOWN or answer.style is Style.SECRET or not keyed:
             continue
-        if not exists(rule, beside(item, planned.values)):
+        if not exists(rule, beside(item, beside_it)):
             continue
         given = {wrong: kind for kind, wrong in wrong_values(answer, value)}
         left = (before.get(item) if before is not None else None) or rule.default
         if left is not None and left not in (value, UNKNOWN, rule.otherwise):
             given.setdefault(left, SlipKind.LEFT)
         for wrong, kind in given.items():
-            made = held_after(profile, planned, item, Value(wrong))
+            made = held_after(profile, beside_it, item, Value(wrong))
             changed = tuple(
-                (each, planned.get(each), made.get(each)) for each in made.values if made.get(each) != planned.get(each)
+                (each, beside_it.get(each), held) for each, held in made.items() if held != beside_it.get(each)
             )
             if changed:
-                yield Slipped(item, kind, value, Value(wrong), WEIGHTS[kind], made, changed)
+                yield Slipped(item, kind, value, Value(wrong), WEIGHTS[kind], planned, changed)
 
 
-def held_after(profile: Profile, planned: Programme, item: Item, wrong: Value) -> Programme:
-    """Return what the panel holds when one answer was given wrong and all others as planned."""
-    values = {**planned.values, item: wrong}
+def held_after(profile: Profile, planned: Mapping[Item, Value], item: Item, wrong: Value) -> Mapping[Item, Value]:
+    """Return what the panel holds when one answer was given wrong and those beside it as planned.
+
+    `planned` holds the items of the one thing that it is an answer about; those of other things never depend on it.
+    """
+    values = {**planned, item: wrong}
+    if not profile.hanging_on(pattern_of(item)):
+        return values
     for pattern, rule in profile.items.items():
         if not rule.when or rule.how is None:
             continue
         other = Item(item.rpartition("/")[0] + "/" + pattern.rpartition("/")[2])
         if other in values and pattern.partition("/")[0] == item.partition("/")[0]:
-            existed = exists(rule, beside(other, planned.values))
+            existed = exists(rule, beside(other, planned))
             if not existed and exists(rule, beside(other, values)):
                 values[other] = Value(rule.default or first_offered(profile.answers[rule.how]))
-    return Programme(planned.panel, settled(profile, values))
+    return settled(profile, values)
 
 
 def first_offered(answer: Answer) -> str:

@@ -1,0 +1,148 @@
+"""The tests of a panel's settings, people and remotes: leaving, coming back, calling off late, who may set what.
+
+Rules of this file:
+1. The rules of `zone_tests.py` hold here. A setting is tried at every door or zone at which it may show; which of them
+   is quickest is for the plan to find.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from zonewright.behaviour.setup import AreaNumber, UserNumber, ZoneSetup
+from zonewright.fieldwork.acting import ARMS, Act, Handle, Press, Set, What
+from zonewright.fieldwork.fieldtests import OFF, Arming, FieldTest, Sort, last_act, trips
+from zonewright.fieldwork.zone_tests import MARGIN_S, STEP_S, Ground
+from zonewright.panel.behaviours import ALWAYS, Mode, Timing
+from zonewright.panel.programme import item_of
+
+Acts = tuple[tuple[int, Act], ...]
+
+PANEL = "panel"  # where one stands if the site has no keypad
+STOPWATCH_S = 3  # just before or after a time: more than a stopwatch may be wrong
+
+
+def tests_of_panel(ground: Ground) -> Iterator[FieldTest]:
+    """Give every test that is about no single zone."""
+    yield FieldTest(Sort.LOOK, OFF, (), 1, 5, "keypad", keypad(ground))
+    for door in ground.panel.setup.zones:
+        if door.behaviour.exit_door and door.number in ground.resolved.zones:
+            yield from _leaving(ground, door)
+    seen: set[frozenset[AreaNumber]] = set()
+    for zone in ground.panel.setup.zones:
+        if zone.areas not in seen and zone.number in ground.resolved.zones and _sounds_armed(zone):
+            seen.add(zone.areas)
+            yield from _late(ground, zone)
+    for area in ground.panel.setup.areas:
+        yield _nobody_leaves(ground, area)
+    for slot in ground.panel.planned.numbers("user"):
+        yield _person(ground, UserNumber(slot))
+    for remote in ground.panel.planned.numbers("remote"):
+        yield _remote(ground, remote)
+
+
+def keypad(ground: Ground) -> str:
+    """Return the name of the first keypad."""
+    return next(iter(ground.resolved.site.keypads), PANEL)
+
+
+def _sounds_armed(zone: ZoneSetup) -> bool:
+    behaviour = zone.behaviour
+    return behaviour.abort and behaviour.timing is Timing.INSTANT and behaviour.live != ALWAYS and not zone.crosses
+
+
+def _leaving(ground: Ground, door: ZoneSetup) -> Iterator[FieldTest]:
+    """Leave by a door: once; twice; with it left open."""
+    settings = ground.panel.setup.settings
+    momentary = ground.momentary(door.number)
+    time = settings.exit_time
+    set_ = ground.setting(door.areas, Mode.AWAY, 0)
+    early = max(1, time // 6)
+    once = (*set_, *trips(door.number, momentary=momentary, at=early))
+    yield _until_armed(ground, Sort.LEAVE, once, door)
+    twice = (*once, *trips(door.number, momentary=momentary, at=early + 10))
+    yield _until_armed(ground, Sort.COME_BACK, twice, door)
+    if not momentary:
+        left = (*set_, (early, Handle(What.OPEN, door.number)))
+        yield _until_armed(ground, Sort.LEFT_OPEN, left, door, ((0, Handle(What.CLOSE, door.number)),))
+
+
+def _until_armed(
+    ground: Ground,
+    sort: Sort,
+    acts: tuple[tuple[int, Act], ...],
+    door: ZoneSetup,
+    then: tuple[tuple[int, Act], ...] = (),
+) -> FieldTest:
+    """Wait for all that comes of it, put things right, disarm."""
+    told, _, _ = ground.waits(OFF, acts)
+    end = max(told, last_act(acts)) + MARGIN_S
+    acts += tuple((end + after, act) for after, act in then) + ground.setting(door.areas, Mode.DISARMED, end + 1)
+    until = end + MARGIN_S
+    return FieldTest(sort, OFF, acts, until, until, door.label, ground.device(door.number))
+
+
+def _nobody_leaves(ground: Ground, area: AreaNumber) -> FieldTest:
+    acts = ground.setting([area], Mode.AWAY, 0)
+    end = ground.waits(OFF, acts)[0] + MARGIN_S
+    acts += ground.setting([area], Mode.DISARMED, end)
+    until = end + MARGIN_S
+    return FieldTest(Sort.STAY_IN, OFF, acts, until, until, f"area {area}", keypad(ground))
+
+
+def _late(ground: Ground, zone: ZoneSetup) -> Iterator[FieldTest]:
+    """Disarm late, let the siren run out, arm with the zone open, trip it just after the exit time."""
+    settings = ground.panel.setup.settings
+    once = trips(zone.number, momentary=ground.momentary(zone.number))
+    mode = Mode.STAY if Mode.STAY in zone.behaviour.live else Mode.AWAY
+    arming = Arming(mode, zone.areas)
+    told = ground.waits(arming, once)[0]
+    if settings.told and settings.cancel_window > 0:
+        soon = ground.setting(zone.areas, Mode.DISARMED, told + MARGIN_S)
+        yield ground.test(Sort.CANCEL, arming, (*once, *soon), zone, off=True)
+        for at in (-STOPWATCH_S, STOPWATCH_S):
+            end = ground.setting(zone.areas, Mode.DISARMED, told + settings.cancel_window + at)
+            yield ground.test(Sort.CANCEL_LATE, arming, (*once, *end), zone, off=True)
+    if settings.siren_time > 0:
+        end = ground.setting(zone.areas, Mode.DISARMED, settings.siren_time + MARGIN_S)
+        yield ground.test(Sort.CUT_OFF, arming, (*once, *end), zone, off=True)
+    if not ground.momentary(zone.number):
+        open_, shut = Handle(What.OPEN, zone.number), Handle(What.CLOSE, zone.number)
+        set_ = ground.setting(zone.areas, mode, 2)
+        off = ground.setting(zone.areas, Mode.DISARMED, 8)
+        acts = ((0, open_), *set_, *off, (9, shut))
+        yield FieldTest(Sort.ARM_OPEN, OFF, acts, 9 + MARGIN_S, 9 + MARGIN_S, zone.label, ground.device(zone.number))
+    armed = settings.exit_time + MARGIN_S
+    set_ = ground.setting(zone.areas, mode, 0)
+    trip = trips(zone.number, momentary=ground.momentary(zone.number), at=armed)
+    end = max(ground.waits(OFF, (*set_, *trip))[0], armed) + MARGIN_S
+    acts = (*set_, *trip, *ground.setting(zone.areas, Mode.DISARMED, end))
+    yield FieldTest(Sort.JUST_ARMED, OFF, acts, end + MARGIN_S, end + MARGIN_S, zone.label, ground.device(zone.number))
+
+
+def _person(ground: Ground, slot: UserNumber) -> FieldTest:
+    """Each area in turn, also those that they may not set."""
+    acts: list[tuple[int, Act]] = []
+    for n, area in enumerate(ground.panel.setup.areas):
+        acts += [
+            (n * 2 * STEP_S, Set(area, Mode.AWAY, slot)),
+            (n * 2 * STEP_S + STEP_S, Set(area, Mode.DISARMED, slot)),
+        ]
+    until = last_act(acts) + MARGIN_S
+    duress = slot in ground.panel.setup.duress
+    name = ground.resolved.users.get(slot, f"user {slot}")
+    return FieldTest(Sort.PERSON, OFF, tuple(acts), until, until, name, keypad(ground), with_word=duress)
+
+
+def _remote(ground: Ground, remote: int) -> FieldTest:
+    """One button after the other, each with the time to see what it comes to; then all is taken off."""
+    wait = ground.panel.setup.settings.exit_time + MARGIN_S
+    acts: list[tuple[int, Act]] = []
+    at = 0
+    for button in ("first-button", "second-button"):
+        acts.append((at, Press(remote, button)))
+        does = ground.panel.planned.get(item_of("remote", remote, button))
+        at += wait if ARMS.get(does or "", Mode.DISARMED) is not Mode.DISARMED else STEP_S
+    acts += ground.setting(ground.panel.setup.areas, Mode.DISARMED, at)
+    until = at + MARGIN_S
+    return FieldTest(Sort.REMOTE, OFF, tuple(acts), until, until, ground.resolved.remotes[remote], keypad(ground))

@@ -1,0 +1,227 @@
+"""The tests that there may be of one zone, in every mode that is decent, and of the ways in.
+
+Rules of this file:
+1. A test is made from the plan alone. How long to wait is found by running it on the planned panel: until the last
+   thing that comes of it, and a margin; where nothing comes of it, a short while.
+2. What warns of danger in every mode (fire, gas, a hold-up) is tried while off only, and only once.
+3. Seconds that nobody publishes (how long a door is held, how far apart two trips are) are choices of ours.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+
+from zonewright.behaviour.clockwork import Clockwork
+from zonewright.behaviour.events import Message, Siren
+from zonewright.behaviour.setup import AreaNumber, UserNumber, ZoneSetup
+from zonewright.fieldwork.acting import Act, Handle, Panel, Set, What, perform
+from zonewright.fieldwork.fieldtests import OFF, Arming, FieldTest, Sort, begun, last_act, trips
+from zonewright.panel.behaviours import ALWAYS, ARMED, Mode, Pattern, Timing
+from zonewright.panel.programme import item_of
+from zonewright.panel.resolve import Resolved
+from zonewright.site.record import DeviceName, ZoneNumber
+
+MARGIN_S = 5  # after the last thing that is expected
+IN_VAIN_S = 10  # waited where nothing is expected
+APART_S = 6  # between two trips of one device
+AT_ONCE = ("movement", "breaking glass", "a push")  # what these sense is over at once
+STEP_S = 3  # between two devices on the way in
+BEFORE_S = 5  # disarmed so long before a time runs out
+FEW_ON_THE_WAY = 4  # devices passed in one entry time, at most
+
+
+@dataclass
+class Ground:
+    """The planned panel in its house, and what was found out by trying."""
+
+    resolved: Resolved
+    panel: Panel
+    _begun: dict[Arming, Clockwork] = field(default_factory=dict)
+
+    @property
+    def every_area(self) -> frozenset[AreaNumber]:
+        """Return all areas."""
+        return frozenset(self.panel.setup.areas)
+
+    def begun(self, arming: Arming) -> Clockwork:
+        """Return the panel set for a test."""
+        if arming not in self._begun:
+            self._begun[arming] = begun(self.panel, arming)
+        return self._begun[arming].copy()
+
+    def waits(self, arming: Arming, acts: Iterable[tuple[int, Act]]) -> tuple[int, int, bool]:
+        """Return when the last thing comes of some acts, when the last but messages, and whether anything sounds."""
+        acts = tuple(acts)
+        clockwork = self.begun(arming)
+        start = clockwork.now
+        entries = perform(clockwork, self.panel, acts, last_act(acts))
+        entries += clockwork.rest()
+        told = last_act(acts)
+        noticed, sounds = told, False
+        for entry in entries:
+            for output in entry.outputs:
+                if output == Siren(Pattern.NONE):
+                    continue
+                sounds |= isinstance(output, Siren)
+                told = max(told, entry.at - start)
+                noticed = max(noticed, entry.at - start) if not isinstance(output, Message) else noticed
+        return told, noticed, sounds
+
+    def momentary(self, zone: ZoneNumber) -> bool:
+        """Return whether what the zone's device senses is over at once."""
+        return self.senses(zone) in AT_ONCE
+
+    def senses(self, zone: ZoneNumber) -> str:
+        """Return what the zone's device senses, that of a loop's first."""
+        device = self.device(zone)
+        return self.resolved.senses(device) if device in self.resolved.site.devices else "opening"
+
+    def device(self, zone: ZoneNumber) -> str:
+        """Return the name of the device where one stands; a loop's first, or the loop's own name if it has none."""
+        name = self.resolved.zones[zone].device
+        loop = self.resolved.site.loops.get(name)
+        return name if loop is None or not loop.devices else loop.devices[0]
+
+    def has_cover(self, zone: ZoneNumber) -> bool:
+        """Return whether its cover, or its loop, is watched."""
+        loop = self.resolved.site.loops.get(self.resolved.zones[zone].device)
+        if loop is not None:
+            return loop.resistor in ("double", "triple")
+        kind = self.resolved.profile.kinds.get(self.resolved.site.devices[DeviceName(self.device(zone))].kind)
+        return kind is None or not kind.worn
+
+    def holder(self, area: AreaNumber) -> UserNumber:
+        """Return the first slot that may set an area; 1 where the panel has no people."""
+        programme = self.panel.planned
+        for slot in programme.numbers("user"):
+            may = (programme.get(item_of("user", slot, "areas")) or "").split("+")
+            if str(area) in may and UserNumber(slot) not in self.panel.setup.duress:
+                return UserNumber(slot)
+        return UserNumber(1)
+
+    def setting(self, areas: Iterable[AreaNumber], mode: Mode, at: int) -> tuple[tuple[int, Act], ...]:
+        """Return the acts by which areas are set or taken off at a keypad."""
+        return tuple((at, Set(area, mode, self.holder(area))) for area in sorted(areas))
+
+    def test(
+        self, sort: Sort, arming: Arming, acts: Iterable[tuple[int, Act]], zone: ZoneSetup, *, off: bool = False
+    ) -> FieldTest:
+        """Make a test of a zone; `off` if it ends by disarming its areas, or whatever is armed."""
+        acts = tuple(acts)
+        told, noticed, sounds = self.waits(arming, acts)
+        last = last_act(acts)
+        until = max(told + MARGIN_S, last + (IN_VAIN_S if told <= last else MARGIN_S))
+        busy = noticed + STEP_S
+        if not arming.armed and sounds and not off:  # nobody goes on while it sounds
+            others = self.every_area - zone.areas
+            acts += self.setting(others, Mode.DISARMED, until)  # that silences nothing of its own
+            until += STEP_S if others else 0
+            acts += self.setting(zone.areas, Mode.DISARMED, until)
+            until += MARGIN_S
+            busy = until
+        if off:
+            busy = until
+        with_word = zone.behaviour.live == ALWAYS and zone.behaviour.alarm is not None and not zone.behaviour.shown
+        return FieldTest(
+            sort, arming, acts, until, busy, zone.label, self.device(zone.number), off and arming.armed, with_word
+        )
+
+
+def armings(ground: Ground, zone: ZoneSetup) -> Iterator[Arming]:
+    """Give the ways in which the site is set for tests of a zone: all of it, and its own areas alone."""
+    yield OFF
+    if zone.behaviour.live == ALWAYS and zone.can_alarm:
+        return
+    modes = [Mode.STAY, Mode.AWAY] + ([Mode.NIGHT] if night_differs(ground.panel.setup.zones) else [])
+    for mode in modes:
+        yield Arming(mode, ground.every_area)
+        if zone.areas != ground.every_area:
+            yield Arming(mode, zone.areas)
+
+
+def night_differs(zones: Iterable[ZoneSetup]) -> bool:
+    """Return whether any zone does otherwise in night than in stay."""
+    return any(
+        (Mode.NIGHT in modes) != (Mode.STAY in modes)
+        for zone in zones
+        for modes in (zone.behaviour.live, zone.behaviour.chimes, zone.behaviour.warns, zone.behaviour.tamper_alarm)
+    )
+
+
+def tests_of_zone(ground: Ground, zone: ZoneSetup) -> Iterator[FieldTest]:
+    """Give every test of one zone by itself."""
+    if not zone.behaviour.in_use or zone.number not in ground.resolved.zones:
+        return
+    settings = ground.panel.setup.settings
+    momentary = ground.momentary(zone.number)
+    once = trips(zone.number, momentary=momentary)
+    for arming in armings(ground, zone):
+        trip = ground.test(Sort.TRIP, arming, once, zone)
+        yield trip
+        if not momentary:
+            told, _, _ = ground.waits(arming, once[:1])
+            yield ground.test(Sort.HOLD, arming, (once[0], (max(told + STEP_S, 3), once[1][1])), zone)
+        if ground.has_cover(zone.number):
+            off, on = Handle(What.COVER_OFF, zone.number), Handle(What.COVER_ON, zone.number)
+            yield ground.test(Sort.COVER, arming, ((0, off), (10, on)), zone)
+        live = arming.mode in zone.behaviour.live and zone.can_alarm
+        if live and zone.behaviour.swinger and settings.swinger_limit > 0 and arming.armed:
+            first = max(APART_S, zone.entry_s + APART_S if zone.behaviour.timing is Timing.DELAYED else 0)
+            starts = [0, *(first + APART_S * n for n in range(settings.swinger_limit))]
+            again = (act for at in starts for act in trips(zone.number, momentary=momentary, at=at))
+            yield ground.test(Sort.AGAIN, arming, again, zone)
+        if live and zone.message_waits and settings.abort_window > 0:
+            enters = zone.entry_s if zone.behaviour.timing is Timing.DELAYED and arming.armed else 0
+            at = enters + max(1, settings.abort_window - BEFORE_S)
+            over = trips(zone.number, momentary=momentary, shut=min(3, at))
+            off_at = ground.setting(zone.areas, Mode.DISARMED, max(at, last_act(over)))
+            yield ground.test(Sort.CALL_OFF, arming, (*over, *off_at), zone, off=True)
+
+
+def tests_of_ways_in(ground: Ground) -> Iterator[FieldTest]:
+    """Give the walks in by every entry door: straight, and by the routes of the site file.
+
+    Besides, by the first door of each set of areas, past all other devices there, a few at a time.
+    """
+    strayed: set[frozenset[AreaNumber]] = set()
+    zones = ground.panel.setup.zones
+    site = ground.resolved.site
+    for door in zones:
+        if door.behaviour.timing is not Timing.DELAYED or door.entry_s == 0 or door.number not in ground.resolved.zones:
+            continue
+        ways: dict[tuple[ZoneNumber, ...], Sort] = {(): Sort.WALK_IN}
+        for route in site.routes.values():
+            if door.number in ground.resolved.called(route.by):
+                through = [number for each in route.through for number in ground.resolved.called(each)]
+                ways.setdefault(tuple(dict.fromkeys(through)), Sort.WALK_IN)
+        inside = [zone for zone in zones if zone.areas & door.areas and zone.behaviour.alarm and zone is not door]
+        for mode in sorted(ARMED & door.behaviour.live, key=list(Mode).index):
+            if mode is Mode.NIGHT and not night_differs(zones):
+                continue
+            here = dict(ways)
+            for timing in Timing if door.areas not in strayed else ():
+                met = [
+                    zone.number
+                    for zone in inside
+                    if zone.behaviour.timing is timing and mode in zone.behaviour.live
+                    and zone.behaviour.live != ALWAYS and zone.number in ground.resolved.zones
+                ]  # fmt: skip
+                for at in range(0, len(met), FEW_ON_THE_WAY):
+                    here.setdefault(tuple(met[at : at + FEW_ON_THE_WAY]), Sort.STRAY_IN)
+            for way, sort in here.items():
+                yield from _walk_in(ground, door, mode, way, sort)
+        strayed.add(door.areas)
+
+
+def _walk_in(
+    ground: Ground, door: ZoneSetup, mode: Mode, way: tuple[ZoneNumber, ...], sort: Sort
+) -> Iterator[FieldTest]:
+    acts = [*trips(door.number, momentary=ground.momentary(door.number), shut=2)]
+    for n, number in enumerate(way, 1):
+        acts += trips(number, momentary=ground.momentary(number), at=n * STEP_S + 1, shut=1)
+    at = max(door.entry_s - BEFORE_S, 1)
+    acts = [(after, act) for after, act in acts if after < at]
+    areas = {area for number in (door.number, *way) for area in ground.panel.setup.zone(number).areas}  # type: ignore[union-attr]
+    arming = Arming(mode, ground.every_area)
+    yield ground.test(sort, arming, (*acts, *ground.setting(areas, Mode.DISARMED, at)), door, off=True)
