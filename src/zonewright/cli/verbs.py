@@ -42,6 +42,7 @@ VERBS: dict[str, Verb] = {
     "prove": Verb("Foresee", "zonewright.cli.prove:prove", "prove what the panel keeps, show how it breaks the rest"),
     "enter": Verb("Key in", "zonewright.cli.enter:enter", "write the entry sheet, for all or for a change"),
     "practise": Verb("Key in", "zonewright.cli.practise:practise", "key it into a virtual keypad"),
+    "diagnose": Verb("Test", "zonewright.cli.diagnose:diagnose", "find what is the matter, and what to key or mend"),
     "pack": Verb("Hand over", "zonewright.cli.pack:pack", "print the job pack as PDF"),
     "demo": Verb("Hand over", "zonewright.cli.demo:demo", "make the pack of an invented house"),
     "messages": Verb("Station", "zonewright.cli.decode:messages", "list the messages that the station is to expect"),

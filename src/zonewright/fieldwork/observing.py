@@ -11,7 +11,7 @@ Rules of this file:
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import Enum
 
@@ -55,6 +55,14 @@ class Unlike(Enum):
 def observed(setup: Setup, entries: Iterable[Entry], start: int, account: str = "") -> Observation:
     """Return all that can be noticed of a run that begins in silence, with seconds after `start`."""
     found = []
+    for at, output in audible(entries):
+        text = _message(output, account) if isinstance(output, Message) else output_in_words(setup, output)
+        found.append(Noticed(at - start, sense_of(output).value, text))
+    return tuple(found)
+
+
+def audible(entries: Iterable[Entry]) -> Iterator[tuple[int, Output]]:
+    """Give every output of a run that begins in silence and that somebody could notice, with its second."""
     playing = Pattern.NONE
     for entry in entries:
         for output in entry.outputs:
@@ -64,9 +72,7 @@ def observed(setup: Setup, entries: Iterable[Entry], start: int, account: str = 
                 playing = output.pattern
             elif playing in OUTDOOR and isinstance(output, Chime | Spoken | Beeps):
                 continue
-            text = _message(output, account) if isinstance(output, Message) else output_in_words(setup, output)
-            found.append(Noticed(entry.at - start, sense_of(output).value, text))
-    return tuple(found)
+            yield entry.at, output
 
 
 def sense_of(output: Output) -> Sense:
