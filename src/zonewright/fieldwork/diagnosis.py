@@ -69,7 +69,8 @@ class Observed:
 
     def touched_by(self, hypothesis: Hypothesis) -> bool:
         """Return whether a hypothesis may show otherwise than the plan."""
-        return touches(hypothesis, self.zones, self.things)
+        reads = any(sign.kind == "display" for sign in self.noticing.came)
+        return touches(hypothesis, self.zones, self.things) or (reads and bool(hypothesis.zones))
 
     def answers(self, names: Names, hypothesis: Hypothesis) -> Answers:
         """Return how likely a hypothesis shows just this."""
@@ -81,8 +82,12 @@ class Observed:
             house = House(hypothesis.panel, around, self.zones | hypothesis.zones)
             for part, long in ((share * LONG, True), (share * (1 - LONG), False)) if house.slow else ((share, False),):
                 start, entries = house.run(acts, self.done.until, long=long)
-                run = sensed(hypothesis.panel.setup, house.noticeable(entries), start + first)
-                fit += part * fits(self.noticing, (each for each in run if each.at >= 0))
+                setup = hypothesis.panel.setup
+                run, whole = (
+                    [each for each in sensed(setup, house.noticeable(entries, of), start + first) if each.at >= 0]
+                    for of in (self.zones, None)
+                )
+                fit += part * fits(self.noticing, run, whole)
         return {self.told: fit, f"not {self.told}": 1 - fit}
 
 

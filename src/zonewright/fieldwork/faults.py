@@ -10,7 +10,7 @@ Rules of this file:
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from zonewright.behaviour.events import (
     Bypass,
@@ -67,7 +67,7 @@ def faults_of(panel: Panel) -> Iterator[Fault]:
     for zones in by_device.values():
         yield from _of_radio(zones)
     yield from _learnt_wrong([zones for zones in by_device.values() if len(zones) == 1], panel)
-    yield from _of_site(panel)
+    yield from (replace(fault, everywhere=True) for fault in _of_site(panel))
 
 
 def _of_radio(zones: list[ZoneSetup]) -> Iterator[Fault]:
@@ -111,7 +111,7 @@ def _of_wire(zone: ZoneSetup) -> Iterator[Fault]:
     yield Fault(
         f"{name}: its wire is broken or shorted", f"mend the wire of {name}",
         f"measure the loop of {name} at the panel: another resistance than on the sheet?",
-        5, 0.003, ((1.0, broken),), zones=frozenset({zone.number}),
+        5, 0.003, ((1.0, broken),), zones=frozenset({zone.number}), everywhere=True,
     )  # fmt: skip
 
 
@@ -172,7 +172,7 @@ def _of_site(panel: Panel) -> Iterator[Fault]:
         yield Fault(
             "the siren is dead, or its wire is broken", "mend or replace the siren or its wire",
             "by the panel's own siren test, ears protected and neighbours told: does the siren stay silent?",
-            3, 0.002, ((1.0, Surroundings(dead=frozenset({Channel.SIREN}))),), everywhere=True,
+            3, 0.002, ((1.0, Surroundings(dead=frozenset({Channel.SIREN}))),),
         )  # fmt: skip
     yield Fault(
         "the keypad makes no sound", "turn the keypad's sounds up, or replace the keypad",
@@ -188,19 +188,19 @@ def _of_site(panel: Panel) -> Iterator[Fault]:
         yield Fault(
             "the chime is switched off", "switch the chime on",
             "look at the keypad: is the chime switched off?", 0.5, 0.001,
-            ((1.0, Surroundings(stands=(ChimeSwitch(on=False),))),), everywhere=True,
+            ((1.0, Surroundings(stands=(ChimeSwitch(on=False),))),),
         )  # fmt: skip
     if setup.settings.told:
-        down = Surroundings(stands=(SiteTroubleBegins(SiteTrouble.LINE),), dead=frozenset({Channel.STATION}))
+        deaf = frozenset[Channel]() if setup.settings.second_path else frozenset({Channel.STATION})
+        down = Surroundings(stands=(SiteTroubleBegins(SiteTrouble.LINE),), dead=deaf)
         yield Fault(
             "the line to the monitoring station is down", "mend the line",
             "try the line with a telephone or the router's lamps: is it down?", 2, 0.004, ((1.0, down),),
-            everywhere=True,
         )  # fmt: skip
         yield Fault(
             "the station expects another account number", "have the station put the account right",
             "read the account aloud to the station: is theirs another?", 2, 0.001,
-            ((1.0, Surroundings(dead=frozenset({Channel.STATION}))),), everywhere=True,
+            ((1.0, Surroundings(dead=frozenset({Channel.STATION}))),),
         )  # fmt: skip
     yield Fault(
         "the mains is out, the panel runs on its battery", "bring the mains back",

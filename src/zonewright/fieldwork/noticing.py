@@ -13,7 +13,7 @@ Rules of this file:
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
 
@@ -147,14 +147,16 @@ def _sign_of(setup: Setup, output: Output) -> tuple[str, str]:
             return "message", f"{output.name}{' is over' if output.restore else ''}, {label(setup, output.zone)}"
 
 
-def fits(noticing: Noticing, run: Iterable[Sensed]) -> bool:
-    """Return whether a run shows all that came and nothing of what didn't."""
-    run = list(run)
+def fits(noticing: Noticing, run: Sequence[Sensed], whole: Sequence[Sensed]) -> bool:
+    """Return whether a run shows all that came and nothing of what didn't.
+
+    `whole` has besides what the display says again of troubles elsewhere: it may be named, but nobody need heed it.
+    """
     hears = HEARS[noticing.spot]
     if noticing.nothing and any(each.channel in hears for each in run):
         return False
     asked = hears | {Channel.STATION}
-    return all(any(_is(sign, each) for each in run) for sign in noticing.came) and not any(
+    return all(any(_is(sign, each) for each in whole) for sign in noticing.came) and not any(
         _is(sign, each) for sign in noticing.missed for each in run if SIGNS[sign.kind][0] in asked
     )
 

@@ -2,10 +2,12 @@
 
 Rules of this file:
 1. A question is asked of a person at the keypad who has the station on the telephone.
-2. An answer is one line of text, the same whoever gives it; what a hypothesis would show is found by the clockwork.
-3. Minutes are choices of ours, but for the waits, which the field test knows; half a minute to walk, and arming by its
+2. What the display says again of troubles of things that aren't handled doesn't count in a trial: the look at the
+   display asks for it. So a flat battery elsewhere changes no trial.
+3. An answer is one line of text, the same whoever gives it; what a hypothesis would show is found by the clockwork.
+4. Minutes are choices of ours, but for the waits, which the field test knows; half a minute to walk, and arming by its
    exit time.
-4. Nothing that protects life is tripped but by its maker's way, no hold-up without the station's word: it says so.
+5. Nothing that protects life is tripped but by its maker's way, no hold-up without the station's word: it says so.
 """
 
 from __future__ import annotations
@@ -33,7 +35,7 @@ WALK_MIN = 0.5
 LOOK_MIN, READ_BACK_MIN = 0.3, 2.0
 BESIDE_MIN, NEW_BATTERY_MIN, COVER_MIN = 1.0, 3.0, 1.0
 LONG = 0.5  # how likely a trouble has stood for longer than the panel waits before it tells
-YES, NO, AS_PLANNED = "yes", "no", "all as planned"
+YES, NO, AS_PLANNED, DARK = "yes", "no", "all as planned", "the display is dark"
 ON_TEST = "account on test, everybody in the building told"
 LIFE = "what protects life is tripped only by its maker's way, never by fire, smoke or gas; ask the local code"
 WORD = "only with the station's word: a hold-up or duress signal sends people"
@@ -87,7 +89,7 @@ class Trial(Question):
             house = House(hypothesis.panel, around, self.zones | hypothesis.zones)
             for part, long in ((share * LONG, True), (share * (1 - LONG), False)) if house.slow else ((share, False),):
                 start, entries = house.run(self.test.acts, self.test.until, self.test.arming, long=long)
-                text = in_words(hypothesis.panel.setup, house.noticeable(entries), start, names)
+                text = in_words(hypothesis.panel.setup, house.noticeable(entries, self.zones), start, names)
                 found[text] = found.get(text, 0.0) + part
         return found
 
@@ -107,8 +109,7 @@ class Look(Question):
         for share, around in hypothesis.worlds:
             house = House(hypothesis.panel, around, hypothesis.zones)
             for part, long in ((share * LONG, True), (share * (1 - LONG), False)) if house.slow else ((share, False),):
-                dark = Channel.DISPLAY in around.dead
-                text = "the display is dark" if dark else "; ".join(house.display(long=long)) or NOTHING
+                text = DARK if Channel.DISPLAY in around.dead else "; ".join(house.display(long=long)) or NOTHING
                 found[text] = found.get(text, 0.0) + part
         return found
 
@@ -118,11 +119,13 @@ class ReadBack(Question):
     """All answers about one thing, compared with the sheet; a number that is only heard can't be read."""
 
     def touched_by(self, hypothesis: Hypothesis) -> bool:
-        """Return whether an answer about the thing is another."""
-        return not hypothesis.things.isdisjoint(self.things)
+        """Return whether an answer about the thing is another, or none can be read."""
+        return not hypothesis.things.isdisjoint(self.things) or _is_dark(hypothesis)
 
     def answers(self, names: Names, hypothesis: Hypothesis) -> Answers:
         """Tell what differs from the sheet."""
+        if _is_dark(hypothesis):
+            return {DARK: 1.0}
         (thing,) = self.things
         differs = []
         for item, value in hypothesis.panel.changes.items():
@@ -144,6 +147,10 @@ class Inspect(Question):
     def answers(self, names: Names, hypothesis: Hypothesis) -> Answers:
         """Tell whether it is so."""
         return {YES if self.do in hypothesis.looks else NO: 1.0}
+
+
+def _is_dark(hypothesis: Hypothesis) -> bool:
+    return all(Channel.DISPLAY in around.dead for _, around in hypothesis.worlds)
 
 
 def touches(hypothesis: Hypothesis, zones: frozenset[ZoneNumber], things: frozenset[str]) -> bool:

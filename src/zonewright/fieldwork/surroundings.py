@@ -17,24 +17,33 @@ from zonewright.behaviour.clockwork import Clockwork, Entry
 from zonewright.behaviour.events import (
     Arm,
     Beeps,
+    Bypass,
     CheckIn,
     Chime,
+    ChimeSwitch,
     DeviceEvent,
     Disarm,
     Event,
     Expires,
+    InstallerMode,
+    Line,
     Means,
     Message,
     Output,
+    Panic,
     QuickExit,
     Shown,
     Siren,
+    SiteTrouble,
     SiteTroubleBegins,
+    SiteTroubleEnds,
     Spoken,
     TimerKind,
+    Told,
     Trouble,
     TroubleBegins,
     TroubleEnds,
+    Unbypass,
     ZoneCloses,
     ZoneOpens,
     ZoneTrips,
@@ -129,17 +138,19 @@ class House:
         match done:
             case Handle(what, zone):
                 yield from self._of_device(done, what, zone)
-            case Set(means=Means.KEYPAD) | Press() | Set():
-                if not (self.around.keys_dead and isinstance(done, Set) and done.means is Means.KEYPAD):
-                    yield from self.panel.events(done)
+            case Press():
+                yield from self.panel.events(done)
             case DeviceEvent(zone):
                 yield from self._event(done, zone)
+            case _ if self.around.keys_dead and _by_keys(done):
+                return
+            case Set():
+                yield from self.panel.events(done)
             case Arm():
-                if done.means is not Means.KEYPAD or not self.around.keys_dead:
-                    allowed = self.panel.allows(Set(done.area, done.mode, done.user, done.means))
-                    yield from (done,) if allowed else ()
+                if self.panel.allows(Set(done.area, done.mode, done.user, done.means)):
+                    yield done
             case Disarm() | QuickExit():
-                if not self.around.keys_dead and self.panel.allows(Set(done.area, Mode.DISARMED, done.user)):
+                if self.panel.allows(Set(done.area, Mode.DISARMED, done.user)):
                     yield done
             case _:
                 yield done
@@ -241,16 +252,29 @@ class House:
                 entries += [clockwork.give(event) for event in self.events(CheckIn(zone))]
         return entries + clockwork.advance(to)
 
-    def noticeable(self, entries: Iterable[Entry]) -> Iterator[tuple[int, Output]]:
-        """Give what of a run is heard, seen or got by the station, with its second; what is dead gives nothing."""
+    def noticeable(
+        self, entries: Iterable[Entry], handled: frozenset[ZoneNumber] | None = None
+    ) -> Iterator[tuple[int, Output]]:
+        """Give what of a run is heard, seen or got by the station, with its second; what is dead gives nothing.
+
+        With `handled`, what the panel says again of other zones' standing troubles is left out: it is asked by itself.
+        """
         wrong = self.panel.account != (self.panel.planned.get(ACCOUNT) or "")
-        dead = self.around.dead | ({Channel.STATION} if wrong else set())
-        if not dead:
-            return audible(entries)
-        return audible(
-            replace(entry, outputs=tuple(output for output in entry.outputs if channel_of(output) not in dead))
-            for entry in entries
-        )
+        alive = audible(self._alive(entries, self.around.dead | ({Channel.STATION} if wrong else set())))
+        return (each for each in alive if handled is None or not _again(each[1], handled))
+
+    def _alive(self, entries: Iterable[Entry], dead: frozenset[Channel]) -> Iterator[Entry]:
+        """Give the entries without what a dead channel would carry; a line lost meanwhile carries nothing either."""
+        lost = False
+        for entry in entries:
+            if entry.event in (SiteTroubleBegins(SiteTrouble.LINE), SiteTroubleEnds(SiteTrouble.LINE)):
+                lost = isinstance(entry.event, SiteTroubleBegins) and not self.panel.setup.settings.second_path
+            gone = dead | {Channel.STATION} if lost else dead
+            if gone and any(channel_of(output) in gone for output in entry.outputs):
+                kept = tuple(output for output in entry.outputs if channel_of(output) not in gone)
+                yield replace(entry, outputs=kept)
+            else:
+                yield entry
 
     def display(self, *, long: bool) -> tuple[str, ...]:
         """Return what the display shows while nobody does anything: what stands, and what was bypassed."""
@@ -265,6 +289,30 @@ class House:
 
 HOUR_S = 3600
 ACCOUNT = Item("station/account")
+
+
+def _again(output: Output, handled: frozenset[ZoneNumber]) -> bool:
+    """Return whether an output is about a trouble or a bypass that stands elsewhere."""
+    match output:
+        case Shown():
+            return output.line in _STANDING and output.zone not in handled
+        case Message():
+            return output.name == Told.BYPASS.value and output.zone not in handled
+        case _:
+            return False
+
+
+_STANDING = frozenset(
+    {Line.MISSING, Line.LOW_BATTERY, Line.BYPASSED, Line.MAINS, Line.PANEL_BATTERY, Line.SIREN_CIRCUIT, Line.LINE,
+     Line.JAMMING}
+)  # fmt: skip
+
+
+def _by_keys(done: Done) -> bool:
+    """Return whether something is done at a keypad."""
+    if isinstance(done, Set | Arm):
+        return done.means is Means.KEYPAD
+    return isinstance(done, Disarm | QuickExit | Panic | Bypass | Unbypass | ChimeSwitch | InstallerMode)
 
 
 def channel_of(output: Output) -> Channel:
