@@ -1,4 +1,4 @@
-"""Prints, for houses of 32 and 200 zones, how long check, matrix and enter take: whole process and within one."""
+"""Prints how long check, matrix and enter take for houses of 32 and 200 zones, and how diagnoses go."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 
+from benchmarks import diagnosing
 from benchmarks.houses import house
 from zonewright.behaviour import matrix, setup_of
 from zonewright.checks.check import check
@@ -34,7 +35,8 @@ def main() -> None:
                 outside = median(partial(run, [sys.executable, "-m", "zonewright", verb, str(site)]))
                 print(f"{size:>5}  {verb:8}  {outside:14.2f}  {median(work):11.3f}  {AIMS[size]:6.1f}")
     peak = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024
-    print(f"largest process: {peak:.0f} MiB")
+    print(f"largest process: {peak:.0f} MiB", end="\n\n")
+    diagnosing.main()
 
 
 def works(site: Path) -> dict[str, Callable[[], object]]:

@@ -66,7 +66,12 @@ def test_what_nothing_explains_ends_with_code_one(capsys: pytest.CaptureFixture[
 
 def test_a_talk_ends_in_the_keys(tmp_path: Path) -> None:
     code, told, file = talk(
-        tmp_path, "side gate opens", "not chime, display side gate", "back door opens", "chime, from the room", ""
+        tmp_path,
+        "side gate opens",
+        "not chime, not spoken, display side gate",
+        "back door opens",
+        "chime, from the room",
+        "",
     )
     assert code == 0
     assert "Put the account on test" in told
@@ -97,3 +102,10 @@ def test_an_answer_is_its_number_its_words_or_their_beginning() -> None:
     assert answer_meant("NOTH", answers) == "nothing"
     assert answer_meant("chime", answers) is None
     assert answer_meant("9", answers) is None
+
+
+def test_the_page_shows_what_is_printed(capsys: pytest.CaptureFixture[str]) -> None:
+    page = (DEMO.parents[4] / "docs/diagnosis.md").read_text(encoding="utf-8")
+    shown = page.partition('"back door opens: nothing"\n')[2].partition("\n```")[0]
+    main(["diagnose", str(DEMO), "--saw", "back door opens: nothing"])
+    assert shown == capsys.readouterr().out.rstrip()

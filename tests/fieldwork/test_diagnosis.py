@@ -9,7 +9,6 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from pytest import approx
 
 from benchmarks.diagnosing import AFTER, FIRST, drawn, measured
 from zonewright.fieldwork.belief import normalised
@@ -50,7 +49,7 @@ def test_what_a_hypothesis_does_not_touch_it_does_not_change(site: str) -> None:
         if not question.touched_by(hypothesis):
             tried += 1
             shown = question.answers(case(site).names, hypothesis)
-            assert shown == approx(case(site).answers(0, question)), (str(hypothesis), question.name)
+            assert shown == pytest.approx(case(site).answers(0, question)), (str(hypothesis), question.name)
 
 
 @settings(max_examples=25, deadline=None)
@@ -66,8 +65,8 @@ def test_truthful_answers_never_exclude_the_true_cause(site: str, seed: int) -> 
         answer = drawn(case(site).answers(place, question), rng)
         diagnosis = diagnosis.given(Answered(question, answer, sure=rng.random() < 0.7))
         assert diagnosis.weights[place] > 0
-        assert sum(normalised(diagnosis.weights)) == approx(1)
-        assert sum(cause.share for cause in diagnosis.causes()) == approx(1)
+        assert sum(normalised(diagnosis.weights)) == pytest.approx(1)
+        assert sum(cause.share for cause in diagnosis.causes()) == pytest.approx(1)
 
 
 @pytest.mark.parametrize("site", SITES)
@@ -161,7 +160,7 @@ def test_what_was_answered_reads_back_from_its_blocks() -> None:
     text = "\n".join(block_text(each) for each in diagnosis.evidence)
     again, findings = read_statements(text, "seen.txt", case())
     assert findings == []
-    assert again.weights == approx(diagnosis.weights)
+    assert again.weights == pytest.approx(diagnosis.weights)
 
 
 def test_every_slip_of_a_file_is_told_with_its_line() -> None:
