@@ -2,5 +2,6 @@
 
 May import: findings, site, panel, behaviour, entry, reporting. Start in `slipped.py` (every single slip of a
 Programme), then `acting.py` (what a person does at a device becomes what the panel hears) and `observing.py` (what a
-person and the station can tell of it).
+person and the station can tell of it). A diagnosis begins in `hypotheses.py` (all that may be the matter),
+`questions.py` (all that can be asked) and `diagnosis.py` (what is left, and what to ask next).
 """

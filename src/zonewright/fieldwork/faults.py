@@ -4,7 +4,9 @@ Rules of this file:
 1. A fault is a change of the surroundings, or of what the panel holds where a wrong device was learnt.
 2. Odds are beside those of an answer keyed wrong (0.003, `hypotheses.py`). They are choices of ours: no table of rates
    for such faults was seen. Batteries come first, then range, then the rest: common practice, no source.
-3. What has several ways (a device of range is sometimes heard) has several worlds with their shares.
+3. What is looked at tells one cause from every other: a lamp that stays dark may be a flat battery too, so it is asked
+   with a new one.
+4. What has several ways (a device of range is sometimes heard) has several worlds with their shares.
 """
 
 from __future__ import annotations
@@ -29,7 +31,11 @@ from zonewright.site.record import ZoneNumber
 
 HEARD_AT_THE_EDGE = 0.3  # how often a device out of range is heard all the same: a choice
 _BLIND = {  # by what it senses: what is wrong, what mends it, what to look for
-    "opening": ("its contact stays shut, whatever the door does", "replace the contact of", "does its lamp stay dark"),
+    "opening": (
+        "its contact stays shut, whatever the door does",
+        "replace the contact of",
+        "is its contact shut by the meter even with the magnet away",
+    ),
     "movement": ("its view is masked", "clear the view of", "is its view masked, or is it turned away"),
 }
 _BLIND_OTHERWISE = ("it senses nothing", "replace the sensor of", "is it covered, painted over or past its years")
@@ -82,12 +88,12 @@ def _of_radio(zones: list[ZoneSetup]) -> Iterator[Fault]:
     edge = ((1 - HEARD_AT_THE_EDGE, silent(Why.RANGE)), (HEARD_AT_THE_EDGE, ALL_WELL))
     yield Fault(
         f"{name}: the device's battery is flat", f"put a new battery into the device of {name}",
-        f"measure the battery of the device of {name} under load: is it flat?",
+        f"measure the battery of the device of {name} under load: is it low or flat?",
         5, 0.004, ((1.0, silent(Why.BATTERY)),), zones=numbers,
     )  # fmt: skip
     yield Fault(
         f"{name}: the device's battery is low", f"put a new battery into the device of {name}",
-        f"measure the battery of the device of {name} under load: is it low?",
+        f"measure the battery of the device of {name} under load: is it low or flat?",
         5, 0.003, ((1.0, low),), zones=numbers,
     )  # fmt: skip
     yield Fault(
@@ -97,7 +103,7 @@ def _of_radio(zones: list[ZoneSetup]) -> Iterator[Fault]:
     )  # fmt: skip
     yield Fault(
         f"{name}: the device is dead, new battery or not", f"replace the device of {name} and key its number",
-        f"put another device of the kind in the place of {name}, learn it for the trial: is that one heard?",
+        f"put a new battery into the device of {name} and press its tamper switch: does its own lamp stay dark?",
         10, 0.001, ((1.0, silent(Why.BROKEN)),), zones=numbers,
     )  # fmt: skip
 
@@ -127,7 +133,7 @@ def _of_zone(panel: Panel, zone: ZoneSetup) -> Iterator[Fault]:
         stuck = Surroundings(unseen=shut.unseen, stands=(ZoneOpens(number),))
         yield Fault(
             f"{name}: its contact stays open, whatever the door does", f"replace the contact of {name}",
-            f"hold a magnet at the contact of {name}: does it stay open?", 3, 0.001, ((1.0, stuck),),
+            f"measure the contact of {name} with a magnet at it: is it open all the same?", 3, 0.001, ((1.0, stuck),),
             zones=only, everywhere=True,
         )  # fmt: skip
         gap = Surroundings(unseen=frozenset({(number, What.CLOSE)}))
@@ -176,7 +182,7 @@ def _of_site(panel: Panel) -> Iterator[Fault]:
         )  # fmt: skip
     yield Fault(
         "the keypad makes no sound", "turn the keypad's sounds up, or replace the keypad",
-        "press keys at the keypad: is it mute?", 1, 0.002,
+        "press keys at the keypad: is it mute though its display is lit?", 1, 0.002,
         ((1.0, Surroundings(dead=frozenset({Channel.SOUNDS}))),),
     )  # fmt: skip
     yield Fault(
