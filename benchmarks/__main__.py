@@ -1,4 +1,4 @@
-"""Prints how long check, matrix, enter and walk take for 32 and 200 zones, then what `proving.py` measures."""
+"""Prints how long check, matrix, enter and walk take for 32 and 200 zones, then how proofs and diagnoses go."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 
-from benchmarks import proving
+from benchmarks import diagnosing, proving
 from benchmarks.houses import house
 from zonewright.behaviour import matrix, setup_of
 from zonewright.checks.check import check
@@ -41,6 +41,8 @@ def main() -> None:
     peak = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024
     print(f"largest process: {peak:.0f} MiB\n")
     proving.main()
+    print()
+    diagnosing.main()
 
 
 def works(site: Path) -> dict[str, Callable[[], object]]:

@@ -11,7 +11,7 @@ Rules of this file:
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import Enum
 
@@ -57,6 +57,14 @@ def observed(
 ) -> Observation:
     """Return all that can be noticed of a run, with seconds after `start`; `playing` is what sounded before it."""
     found = []
+    for at, output in audible(entries, playing):
+        text = _message(output, account) if isinstance(output, Message) else output_in_words(setup, output)
+        found.append(Noticed(at - start, sense_of(output).value, text))
+    return tuple(found)
+
+
+def audible(entries: Iterable[Entry], playing: Pattern = Pattern.NONE) -> Iterator[tuple[int, Output]]:
+    """Give every output of a run that somebody could notice, with its second; `playing` is what sounded before it."""
     for entry in entries:
         for output in entry.outputs:
             if isinstance(output, Siren):
@@ -65,9 +73,7 @@ def observed(
                 playing = output.pattern
             elif playing in OUTDOOR and isinstance(output, Chime | Spoken | Beeps):
                 continue
-            text = _message(output, account) if isinstance(output, Message) else output_in_words(setup, output)
-            found.append(Noticed(entry.at - start, sense_of(output).value, text))
-    return tuple(found)
+            yield entry.at, output
 
 
 def sense_of(output: Output) -> Sense:

@@ -1,0 +1,89 @@
+"""`diagnose`: from what was noticed to what is the matter, question by question, and to what to key or mend."""
+
+from __future__ import annotations
+
+import io
+import sys
+from pathlib import Path
+
+import click
+
+from zonewright.cli.diagnose_talk import Talk
+from zonewright.cli.diagnosis_text import as_json, cause_lines, contradiction_lines, end_lines, in_short, next_lines
+from zonewright.cli.terminal import Screen, paragraph, screen_of
+from zonewright.fieldwork.diagnosis import Case, Diagnosis, Next, case_of
+from zonewright.fieldwork.statements import one_line, read_statements
+from zonewright.findings import BadInput, Finding
+from zonewright.panel.opening import open_site
+from zonewright.site.filetext import read_text
+
+UNEXPLAINED = 1
+INLINE = "--saw"  # what a finding calls an observation that was typed on the command line
+
+
+@click.command()
+@click.argument("site", type=click.Path(path_type=Path))
+@click.argument("file", type=click.Path(path_type=Path), required=False)
+@click.option("--saw", multiple=True, metavar="TEXT", help="What was done: what was noticed. May be repeated.")
+@click.option("--since", type=click.Path(path_type=Path), metavar="OLDER", help="The site file before a change.")
+@click.option("--two", is_flag=True, help="Two things may be the matter at once.")
+@click.option("--json", "as_data", is_flag=True, help="Print it as JSON.")
+def diagnose(site: Path, file: Path | None, saw: tuple[str, ...], since: Path | None, two: bool, as_data: bool) -> int:
+    """Find out what is the matter at SITE from what was noticed, and what to key or mend.
+
+    All single wrong answers and all single faults are tried: those that show just what was noticed are listed, with
+    the question that parts them best. Answers are asked for at a terminal; else the list and the next question are
+    printed. FILE holds observations; what is answered is added to it. With --since, only what was changed since that
+    site file can be keyed wrong. What can be noticed: siren, chime, display TEXT, message NAME, nothing, not SIREN ...
+
+    \b
+    zonewright diagnose larkfield.yaml
+    zonewright diagnose larkfield.yaml --saw "back door opens: nothing"
+    zonewright diagnose larkfield.yaml --saw "arm away by Ida; +2 h back door opens: not siren, from the garden"
+    zonewright diagnose larkfield.yaml seen.txt --two
+    """
+    resolved = open_site(site)
+    case = case_of(resolved, open_site(since).programme if since is not None else None)
+    diagnosis = _read(case, file, saw)
+    diagnosis = diagnosis.with_pairs() if two else diagnosis
+    screen = screen_of(sys.stdout)
+    if as_data or not sys.stdin.isatty():
+        asked = None if diagnosis.contradictory else diagnosis.next_question()
+        if as_data:
+            click.echo(as_json(diagnosis, asked))
+        else:
+            _show(screen, diagnosis, asked)
+        return UNEXPLAINED if diagnosis.contradictory else 0
+    if isinstance(sys.stdin, io.TextIOWrapper):
+        sys.stdin.reconfigure(errors="replace")
+    return Talk(screen, diagnosis, file, sys.stdin.readline).held()
+
+
+def _read(case: Case, file: Path | None, saw: tuple[str, ...]) -> Diagnosis:
+    """Return the diagnosis after the file and the flags; raises `BadInput` with every slip of both."""
+    findings: list[Finding] = []
+    diagnosis = Diagnosis(case)
+    if file is not None and file.exists():
+        text, unreadable = read_text(file)
+        if unreadable:
+            raise BadInput(unreadable)
+        diagnosis, findings = read_statements(text, str(file), case)
+    for each in saw:
+        observed, slips = one_line(case, each, INLINE)
+        findings += slips
+        diagnosis = diagnosis.given(observed) if observed is not None else diagnosis
+    if findings:
+        raise BadInput(findings)
+    return diagnosis
+
+
+def _show(screen: Screen, diagnosis: Diagnosis, asked: Next | None) -> None:
+    """Print where a diagnosis stands: what was observed, what may be, and what comes next."""
+    for each in diagnosis.evidence:
+        screen.say(*paragraph(in_short(each), screen.width, "observed  "))
+    screen.say("") if diagnosis.evidence else None
+    if diagnosis.contradictory:
+        screen.say(*contradiction_lines(diagnosis, screen.width))
+        return
+    screen.say(*cause_lines(diagnosis, screen.width), "")
+    screen.say(*(next_lines(asked, screen.width) if asked is not None else end_lines(diagnosis, screen.width)))

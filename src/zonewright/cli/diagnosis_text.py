@@ -1,0 +1,186 @@
+"""A diagnosis on the screen and as data: what may be the matter, what to ask next, what to do in the end."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+
+from zonewright.cli.enter import sheet_object
+from zonewright.cli.terminal import BOLD, Styled, paragraph
+from zonewright.entry.drive import NoWay
+from zonewright.entry.sheet import EntrySheet
+from zonewright.entry.text import sheet_lines
+from zonewright.fieldwork.curing import sheet_of_cure
+from zonewright.fieldwork.diagnosis import Cause, Diagnosis, Evidence, Next, Observed
+from zonewright.fieldwork.statements import SOMETHING_ELSE
+from zonewright.findings import BadInput, Finding, Severity
+
+BAR = 10  # signs of a whole bar
+LISTED = 8  # causes shown
+ANSWERS = 9  # answers offered
+HEAD = 5 + 2 + BAR + 2  # columns before a cause
+
+
+def cause_in_words(cause: Cause) -> str:
+    """Return a cause as a technician says it, with how many others of its kind there may be."""
+    first, others = str(cause.hypotheses[0]), len(cause.hypotheses) - 1
+    return first + (
+        f", or one of {others} others with the same cure"
+        if others > 1
+        else ", or another with the same cure"
+        if others
+        else ""
+    )
+
+
+def in_short(evidence: Evidence) -> str:
+    """Return an observation or an answer as one line."""
+    return evidence.told + ("" if evidence.sure or isinstance(evidence, Observed) else " (not sure)")
+
+
+def percent(share: float) -> str:
+    """Return a share in per cent; what is there is never told as nothing."""
+    return f"{share:.0%}" if share >= 0.01 else "<1%"
+
+
+def cause_lines(diagnosis: Diagnosis, width: int) -> Iterator[str]:
+    """Give what may be the matter, the likeliest first, each with its share as a bar and in per cent."""
+    causes = diagnosis.causes()
+    for cause in causes[:LISTED]:
+        bar = "#" * max(1, round(BAR * cause.share))
+        yield from paragraph(cause_in_words(cause), width, f"{percent(cause.share):>5}  {bar:<{BAR}}  ", " " * HEAD)
+    if len(causes) > LISTED:
+        rest = sum(cause.share for cause in causes[LISTED:])
+        yield f"{percent(rest):>5}  {'':{BAR}}  {len(causes) - LISTED} others"
+
+
+def next_lines(asked: Next, width: int) -> Iterator[str | Styled]:
+    """Give the next question, its cautions, and what each answer would mean."""
+    question = asked.question
+    yield Styled(f"NEXT, {minutes(question.minutes)}: {question.name}", BOLD)
+    if question.do != question.name:
+        for step in question.do.split("; "):
+            yield from paragraph(step, width, "  - ")
+    for caution in question.cautions:
+        yield from paragraph(caution, width, "  ! ")
+    yield ""
+    for number, (answer, share, left) in enumerate(asked.meaning[:ANSWERS], 1):
+        yield from paragraph(answer, width, f"  {number}  ")
+        yield from paragraph(f"{percent(share)} likely; then {left_in_words(left)}", width, "     -> ")
+    more = len(asked.meaning) - ANSWERS
+    if more > 0:
+        yield f"     and {more} answers more, each less likely; type the text of one"
+    yield f"  0  {SOMETHING_ELSE}"
+    worst = max(len(left) for _, _, left in asked.meaning)
+    yield f"At worst {worst} cause{'' if worst == 1 else 's'} {'is' if worst == 1 else 'are'} left."
+
+
+def minutes(minutes_: float) -> str:
+    """Return how long a question takes: 30 s, 2 min."""
+    return f"{round(minutes_ * 60)} s" if minutes_ < 1 else f"{minutes_:.0f} min"
+
+
+def left_in_words(left: tuple[Cause, ...]) -> str:
+    """Return what an answer would leave."""
+    if len(left) == 1:
+        return f"it is: {cause_in_words(left[0])}"
+    return f"{len(left)} are left, first {cause_in_words(left[0])} ({percent(left[0].share)})"
+
+
+def end_lines(diagnosis: Diagnosis, width: int) -> Iterator[str | Styled]:
+    """Give what to key or to mend, once one cause is left or no question parts those that are."""
+    causes = diagnosis.causes()
+    if len(causes) == 1 and causes[0].cure.nothing:
+        yield "Nothing is the matter: the panel does as planned in all that was observed."
+        return
+    if len(causes) > 1:
+        yield from paragraph(
+            "No question here tells these apart. Do them in this order, and after each repeat what failed.", width
+        )
+    for number, cause in enumerate(causes, 1):
+        if cause.cure.nothing:
+            continue
+        if number > 1:
+            yield ""
+        head = f"{number}. " if len(causes) > 1 else "IT IS: "
+        for line in paragraph(cause_in_words(cause), width, head):
+            yield Styled(line, BOLD)
+        for mend in cause.cure.mends:
+            yield from paragraph(mend, width, "  do: ")
+        sheet = keyed(diagnosis, cause)
+        if sheet is not None:
+            yield "  key this:"
+            yield ""
+            yield from sheet_lines(sheet)
+    yield from paragraph("Then repeat what failed, and take the account off test.", width)
+
+
+def keyed(diagnosis: Diagnosis, cause: Cause) -> EntrySheet | None:
+    """Return the delta sheet of a cause; raises `BadInput` where the keypad can't do it."""
+    try:
+        return sheet_of_cure(diagnosis.case.resolved, cause)
+    except NoWay as none:
+        thing = f"panel {diagnosis.case.resolved.profile.panel}"
+        raise BadInput([Finding("ENT-01", Severity.PROBLEM, thing, str(none))]) from none
+
+
+def contradiction_lines(diagnosis: Diagnosis, width: int) -> Iterator[str]:
+    """Give why nothing explains it all: what excluded the three that explain most, and what to ask again."""
+    yield from paragraph(
+        "Nothing that is known here explains all of that: no single wrong answer, no single fault.", width
+    )
+    for hypothesis, against in diagnosis.doubtful():
+        yield from paragraph(str(hypothesis), width, "  - ")
+        for each in against:
+            yield from paragraph(each.told, width, "      excluded by  ", " " * 19)
+    again = diagnosis.ask_again()
+    if again is not None:
+        yield from paragraph(again.told, width, "Ask this one again: ", "    ")
+    yield from paragraph("If it is so, two things may be the matter at once: --two", width)
+
+
+def diagnosis_object(diagnosis: Diagnosis, asked: Next | None) -> dict[str, object]:
+    """Return a diagnosis as plain data."""
+    causes = diagnosis.causes()
+    over = asked is None and not diagnosis.contradictory
+    again = diagnosis.ask_again() if diagnosis.contradictory else None
+    return {
+        "observed": [{"told": each.told, "sure": each.sure} for each in diagnosis.evidence],
+        "contradictory": diagnosis.contradictory,
+        "causes": [
+            {
+                "share": round(cause.share, 4),
+                "says": [str(each) for each in cause.hypotheses],
+                "key anew": list(cause.cure.keys),
+                "do": list(cause.cure.mends),
+            }
+            for cause in causes
+        ],
+        "excluded by": [
+            {"says": str(hypothesis), "observed": [each.told for each in against]}
+            for hypothesis, against in (diagnosis.doubtful() if diagnosis.contradictory else ())
+        ],
+        "ask again": again.told if again is not None else None,
+        "next": _next_object(asked) if asked is not None else None,
+        "sheets": [sheet_object(sheet) for cause in causes if over and (sheet := keyed(diagnosis, cause))],
+    }
+
+
+def _next_object(asked: Next) -> dict[str, object]:
+    return {
+        "test": asked.question.name,
+        "do": asked.question.do.split("; "),
+        "minutes": asked.question.minutes,
+        "cautions": list(asked.question.cautions),
+        "bits": round(asked.bits, 4),
+        "worst": round(asked.worst, 4),
+        "answers": [
+            {"answer": answer, "share": round(share, 4), "leaves": [cause_in_words(cause) for cause in left]}
+            for answer, share, left in asked.meaning
+        ],
+    }
+
+
+def as_json(diagnosis: Diagnosis, asked: Next | None) -> str:
+    """Return a diagnosis as JSON."""
+    return json.dumps(diagnosis_object(diagnosis, asked), ensure_ascii=False, indent=2)

@@ -1,0 +1,87 @@
+"""The arithmetic of a diagnosis: how likely each hypothesis is, what a question would tell, and which to ask next.
+
+    weight(h)       = odds(h) x product over the observations of P(observed | h)
+    P(observed | h) = p, or p (1 - doubt) + (1 - p) doubt where the person isn't sure
+    gain(question)  = entropy of the causes now - expected entropy after the answer [bits]
+    score           = gain / (minutes + 0.5)
+
+Rules of this file:
+1. It knows numbers and answers, no panel.
+2. What is to be found out is the cause, not the hypothesis: hypotheses with one cure are one cause, and a question that
+   only parts them is worth nothing. Where each hypothesis has its own cure it is the same.
+3. Source: Bayes' rule; expected information (Lindley 1956, from memory). Doubt and the price of asking are choices.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Iterable, Mapping
+from math import log2
+
+DOUBT = 0.1  # how often somebody who isn't sure is wrong: a choice
+ASKING_MIN = 0.5  # what any question costs besides its own minutes: a choice
+NOTHING_LEFT = 1e-12
+
+Answers = Mapping[str, float]  # answer -> how likely
+
+
+def likelihood(probability: float, *, sure: bool) -> float:
+    """Return how likely an observation is that a hypothesis shows with this probability."""
+    return probability if sure else probability * (1 - DOUBT) + (1 - probability) * DOUBT
+
+
+def normalised(weights: Iterable[float]) -> list[float]:
+    """Return weights that sum to 1; all 0 where none is left."""
+    weights = list(weights)
+    total = sum(weights)
+    return [weight / total for weight in weights] if total > 0 else weights
+
+
+def entropy(shares: Iterable[float]) -> float:
+    """Return the entropy of shares that sum to 1 [bits]."""
+    return -sum(share * log2(share) for share in shares if share > 0)
+
+
+def summed(keys: Iterable[Hashable], shares: Iterable[float]) -> dict[Hashable, float]:
+    """Return the share of each key."""
+    found: dict[Hashable, float] = {}
+    for key, share in zip(keys, shares, strict=True):
+        found[key] = found.get(key, 0.0) + share
+    return found
+
+
+def outcomes(shares: Iterable[float], predicted: Iterable[Answers]) -> dict[str, float]:
+    """Return how likely each answer is."""
+    found: dict[str, float] = {}
+    for share, answers in zip(shares, predicted, strict=True):
+        for answer, probability in answers.items():
+            found[answer] = found.get(answer, 0.0) + share * probability
+    return found
+
+
+def gain(causes: Iterable[Hashable], shares: Iterable[float], predicted: Iterable[Answers]) -> float:
+    """Return by how much an answer is expected to lower the entropy of the causes [bits], never below 0.
+
+    Computed as the entropy of the answers less that which is left when the cause is known: the same number.
+    """
+    joint: dict[Hashable, dict[str, float]] = {}
+    for cause, share, answers in zip(causes, shares, predicted, strict=True):
+        row = joint.setdefault(cause, {})
+        for answer, probability in answers.items():
+            row[answer] = row.get(answer, 0.0) + share * probability
+    both = entropy(share for row in joint.values() for share in row.values())
+    known = entropy(sum(row.values()) for row in joint.values())
+    answered: dict[str, float] = {}
+    for row in joint.values():
+        for answer, share in row.items():
+            answered[answer] = answered.get(answer, 0.0) + share
+    return max(0.0, entropy(answered.values()) + known - both)
+
+
+def score(bits: float, minutes: float) -> float:
+    """Return what a question is worth [bits a minute]."""
+    return bits / (minutes + ASKING_MIN)
+
+
+def most_gain(touched: float, ways: int) -> float:
+    """Return a bound on the gain of a question whose answer can't differ but for a share `touched`, in so many ways."""
+    return entropy((touched, 1 - touched)) + touched * log2(max(ways, 1)) if 0 < touched < 1 else log2(ways + 1)

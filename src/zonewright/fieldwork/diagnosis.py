@@ -1,0 +1,368 @@
+"""A diagnosis under way: what was observed, what may still be the matter, and what to ask next. No terminal, no file.
+
+Rules of this file:
+1. Each pair of hypothesis and question is run once, when it is needed, and only where the one may touch the other; for
+   the rest the answer is that of the planned panel.
+2. A question is put only if its gain can beat the best found so far (`belief.most_gain`), so most are never run. Of
+   trials that differ only in which of several zones alike they handle, the first stands for all, where nothing that
+   remains is about their zones.
+3. It is over when all that remains has one cure, or when no question parts what remains. What has less than a
+   thousandth of the weight doesn't remain: after unsure answers nothing ever vanishes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, replace
+
+from zonewright.behaviour.events import Arm, DeviceEvent, Disarm
+from zonewright.behaviour.scenario import Scenario
+from zonewright.behaviour.tracks import Names, names_of
+from zonewright.fieldwork.belief import (
+    NOTHING_LEFT,
+    Answers,
+    gain,
+    likelihood,
+    most_gain,
+    normalised,
+    outcomes,
+    score,
+    summed,
+)
+from zonewright.fieldwork.candidates import candidates, ground_of
+from zonewright.fieldwork.hypotheses import Cure, Hypothesis, hypotheses, pairs
+from zonewright.fieldwork.noticing import Noticing, fits, sensed
+from zonewright.fieldwork.questions import LONG, Inspect, Look, Question, ReadBack, Trial, questions, touches
+from zonewright.fieldwork.surroundings import House
+from zonewright.panel.programme import Programme
+from zonewright.panel.resolve import Resolved
+from zonewright.site.record import ZoneNumber
+
+REMAINS = 1e-3  # of the weight
+NEGLIGIBLE = 1e-9  # bits
+MOST_RUNS = 400  # runs of the clockwork for one next question; the best found until then is put
+MOST_PAIRED = 120  # single causes of which pairs are made
+
+
+@dataclass(frozen=True)
+class Observed:
+    """What somebody did and noticed by themselves."""
+
+    done: Scenario
+    noticing: Noticing
+    told: str  # as it was told
+
+    @property
+    def sure(self) -> bool:
+        """Return whether they are sure."""
+        return self.noticing.sure
+
+    @property
+    def zones(self) -> frozenset[ZoneNumber]:
+        """Return the zones whose devices were handled."""
+        return frozenset(each.event.zone for each in self.done.given if isinstance(each.event, DeviceEvent))
+
+    @property
+    def things(self) -> frozenset[str]:
+        """Return who took part."""
+        return frozenset(f"user/{each.event.user}" for each in self.done.given if isinstance(each.event, Arm | Disarm))
+
+    def touched_by(self, hypothesis: Hypothesis) -> bool:
+        """Return whether a hypothesis may show otherwise than the plan."""
+        reads = any(sign.kind == "display" for sign in self.noticing.came)
+        return touches(hypothesis, self.zones, self.things) or (reads and bool(hypothesis.zones))
+
+    def answers(self, names: Names, hypothesis: Hypothesis) -> Answers:
+        """Return how likely a hypothesis shows just this."""
+        del names
+        acts = [(each.at, each.event) for each in self.done.given]
+        first = next((at for at, event in acts if not isinstance(event, Arm | Disarm)), 0)
+        fit = 0.0
+        for share, around in hypothesis.worlds:
+            house = House(hypothesis.panel, around, self.zones | hypothesis.zones)
+            for part, long in ((share * LONG, True), (share * (1 - LONG), False)) if house.slow else ((share, False),):
+                start, entries = house.run(acts, self.done.until, long=long)
+                setup = hypothesis.panel.setup
+                run, whole = (
+                    [each for each in sensed(setup, house.noticeable(entries, of), start + first) if each.at >= 0]
+                    for of in (self.zones, None)
+                )
+                fit += part * fits(self.noticing, run, whole)
+        return {self.told: fit, f"not {self.told}": 1 - fit}
+
+
+@dataclass(frozen=True)
+class Answered:
+    """A question that was put, and what was answered."""
+
+    question: Question
+    answer: str
+    sure: bool = True
+
+    @property
+    def told(self) -> str:
+        """Return it in words."""
+        return f"{self.question.name}: {self.answer}"
+
+
+Evidence = Observed | Answered
+
+
+@dataclass(frozen=True)
+class Cause:
+    """What one cure mends: the hypotheses with it, the likeliest first, and their share."""
+
+    cure: Cure
+    share: float
+    hypotheses: tuple[Hypothesis, ...]
+
+
+@dataclass(frozen=True)
+class Next:
+    """The question to put now: what each answer would leave, and what it is worth."""
+
+    question: Question
+    bits: float
+    worst: float  # share of what is left by the likeliest answer
+    meaning: tuple[tuple[str, float, tuple[Cause, ...]], ...]  # answer, how likely, what it would leave
+
+
+@dataclass
+class Case:
+    """A site with all that may be the matter, all that can be asked, and each answer found so far."""
+
+    resolved: Resolved
+    hypotheses: tuple[Hypothesis, ...]
+    questions: tuple[Question, ...]
+    names: Names
+    runs: int = 0
+    _likeness: dict[str, object] = field(default_factory=dict)
+    _planned: dict[str, Answers] = field(default_factory=dict)
+    _found: dict[tuple[int, str], Answers] = field(default_factory=dict)
+
+    def answers(self, place: int, asked: Question | Observed) -> Answers:
+        """Return what a hypothesis, by its place, shows when this is asked or done."""
+        name = asked.told if isinstance(asked, Observed) else asked.name
+        hypothesis = self.hypotheses[place]
+        if not asked.touched_by(hypothesis):
+            if name not in self._planned:
+                self._planned[name] = asked.answers(self.names, self.hypotheses[0])
+            return self._planned[name]
+        key = place, name
+        if key not in self._found:
+            self.runs += 1
+            self._found[key] = asked.answers(self.names, hypothesis)
+        return self._found[key]
+
+    def likeness(self, question: Trial) -> object:
+        """Return what a trial has in common with others that nothing general can tell from it."""
+        if question.name not in self._likeness:
+            self._likeness[question.name] = question.likeness(self.hypotheses[0].panel.setup)
+        return self._likeness[question.name]
+
+    def with_pairs(self, singles: Iterable[Hypothesis]) -> Case:
+        """Return the case in which these may also be so two at a time."""
+        return Case(self.resolved, self.hypotheses + tuple(pairs(singles)), self.questions, self.names)
+
+
+def case_of(resolved: Resolved, before: Programme | None = None) -> Case:
+    """Return a site's case; `before` is what the panel held, if the last thing done to it was a change.
+
+    Raises `UnknownValues` or `UnusableValues` as `setup_of` does.
+    """
+    ground = ground_of(resolved)
+    causes = hypotheses(resolved.profile, resolved.programme, before)
+    return Case(resolved, causes, questions(ground, candidates(ground), causes), names_of(resolved))
+
+
+@dataclass(frozen=True)
+class Diagnosis:
+    """What was observed so far, and what follows."""
+
+    case: Case
+    evidence: tuple[Evidence, ...] = ()
+    weights: tuple[float, ...] = ()  # as long as the hypotheses, not yet summing to 1
+    skipped: frozenset[str] = frozenset()  # names of questions that nobody could answer
+
+    def __post_init__(self) -> None:
+        if not self.weights:
+            object.__setattr__(self, "weights", tuple(each.odds for each in self.case.hypotheses))
+
+    def given(self, evidence: Evidence) -> Diagnosis:
+        """Return the diagnosis after one more observation or answer."""
+        weights = tuple(weight and weight * self.fit(place, evidence) for place, weight in enumerate(self.weights))
+        return replace(self, evidence=(*self.evidence, evidence), weights=weights)
+
+    def skipping(self, question: Question) -> Diagnosis:
+        """Return the diagnosis without a question that can't be answered."""
+        return replace(self, skipped=self.skipped | {question.name})
+
+    def without(self, evidence: Evidence) -> Diagnosis:
+        """Return the diagnosis without one observation."""
+        rest = Diagnosis(self.case, skipped=self.skipped)
+        for each in self.evidence:
+            rest = rest if each is evidence else rest.given(each)
+        return rest
+
+    def fit(self, place: int, evidence: Evidence) -> float:
+        """Return how likely a hypothesis shows what was observed."""
+        asked = evidence.question if isinstance(evidence, Answered) else evidence
+        wanted = evidence.answer if isinstance(evidence, Answered) else evidence.told
+        return likelihood(self.case.answers(place, asked).get(wanted, 0.0), sure=evidence.sure)
+
+    @property
+    def contradictory(self) -> bool:
+        """Return whether nothing that is known here explains all of it."""
+        return sum(self.weights) < NOTHING_LEFT
+
+    def remaining(self) -> tuple[list[int], list[float]]:
+        """Return the places of the hypotheses that remain, and their shares, which sum to 1."""
+        shares = normalised(self.weights)
+        by_cure = summed((each.cure for each in self.case.hypotheses), shares)
+        places = [n for n, share in enumerate(shares) if share and by_cure[self.case.hypotheses[n].cure] >= REMAINS]
+        return places, normalised(shares[n] for n in places)
+
+    def causes(self) -> tuple[Cause, ...]:
+        """Return what remains, the likeliest cause first."""
+        places, shares = self.remaining()
+        return self._grouped(places, shares)
+
+    def _grouped(self, places: Sequence[int], shares: Sequence[float]) -> tuple[Cause, ...]:
+        groups: dict[Cure, list[tuple[float, int]]] = {}
+        for place, share in zip(places, shares, strict=True):
+            groups.setdefault(self.case.hypotheses[place].cure, []).append((share, place))
+        found = [
+            Cause(
+                cure, sum(share for share, _ in group),
+                tuple(self.case.hypotheses[n] for _, n in sorted(group, key=lambda each: (-each[0], each[1]))),
+            )
+            for cure, group in groups.items()
+        ]  # fmt: skip
+        return tuple(sorted(found, key=lambda cause: (-cause.share, str(cause.hypotheses[0]))))
+
+    def next_question(self) -> Next | None:
+        """Return the question that is worth most a minute, then the quickest, then by name; None if none tells more."""
+        places, shares = self.remaining()
+        hypotheses = [self.case.hypotheses[n] for n in places]
+        cures = [each.cure for each in hypotheses]
+        if len(set(cures)) < 2:
+            return None
+        asked = {each.question.name for each in self.evidence if isinstance(each, Answered)} | self.skipped
+        best: tuple[float, float, str] | None = None
+        chosen: Question | None = None
+        runs = self.case.runs
+        for bound, question in self._by_promise(hypotheses, shares, asked):
+            if (best is not None and score(bound, question.minutes) < -best[0]) or self.case.runs - runs > MOST_RUNS:
+                break
+            bits = gain(cures, shares, [self.case.answers(n, question) for n in places])
+            rank = (-score(bits, question.minutes), question.minutes, question.name)
+            if bits > NEGLIGIBLE and (best is None or rank < best):
+                best, chosen = rank, question
+        return self._meaning(chosen, places, shares) if chosen is not None else None
+
+    def put(self, question: Question) -> Next:
+        """Return what a question would tell now, whatever it is worth."""
+        return self._meaning(question, *self.remaining())
+
+    def _by_promise(
+        self, hypotheses: Sequence[Hypothesis], shares: Sequence[float], asked: set[str]
+    ) -> list[tuple[float, Question]]:
+        """Return questions with a bound on what each can tell, the most promising first."""
+        reach = _Reach(hypotheses, shares)
+        found = []
+        alike: set[object] = set()
+        for question in self.case.questions:
+            if question.name in asked:
+                continue
+            share, ways = reach.of(question)
+            if isinstance(question, Trial) and reach.only_general(question):
+                likeness = self.case.likeness(question)
+                share = 0.0 if likeness in alike else share
+                alike.add(likeness)
+            if share > 0:
+                found.append((most_gain(min(share, 0.5), ways), question))
+        return sorted(found, key=lambda each: (-score(each[0], each[1].minutes), each[1].name))
+
+    def _meaning(self, question: Question, places: Sequence[int], shares: Sequence[float]) -> Next:
+        predicted = [self.case.answers(n, question) for n in places]
+        meaning = []
+        for answer, share in sorted(outcomes(shares, predicted).items(), key=lambda each: (-each[1], each[0])):
+            left = normalised(
+                weight * answers.get(answer, 0.0) for weight, answers in zip(shares, predicted, strict=True)
+            )
+            kept = [(place, weight) for place, weight in zip(places, left, strict=True) if weight > 0]
+            meaning.append((answer, share, self._grouped([n for n, _ in kept], [weight for _, weight in kept])))
+        cures = [self.case.hypotheses[n].cure for n in places]
+        return Next(question, gain(cures, shares, predicted), meaning[0][1], tuple(meaning))
+
+    # Nothing explains it all ------------------------------------------------------------------------------------------
+
+    def doubtful(self, most: int = 3) -> list[tuple[Hypothesis, tuple[Evidence, ...]]]:
+        """Return the hypotheses that explain the most, each with the observations that exclude it."""
+        ranked = []
+        for place, hypothesis in enumerate(self.case.hypotheses):
+            fits_ = [self.fit(place, each) for each in self.evidence]
+            against = tuple(each for each, fit in zip(self.evidence, fits_, strict=True) if fit == 0)
+            weight = hypothesis.odds
+            for fit in fits_:
+                weight *= fit or 1.0
+            ranked.append((len(against), -weight, place, against))
+        return [
+            (self.case.hypotheses[place], against)
+            for _, _, place, against in sorted(ranked, key=lambda r: r[:3])[:most]
+        ]
+
+    def ask_again(self) -> Evidence | None:
+        """Return the observation without which most would be left; None if leaving out one alone is of no use."""
+        found = []
+        for n, each in enumerate(self.evidence):
+            found.append((sum(self.without(each).weights), -n, each))
+        best = max(found, key=lambda each: each[:2], default=None)
+        return best[2] if best is not None and best[0] > NOTHING_LEFT else None
+
+    def with_pairs(self) -> Diagnosis:
+        """Return the diagnosis in which two things may be the matter at once.
+
+        Pairs are made of the single causes that explain the most of what was observed and is not as planned.
+        """
+        odd = [each for each in self.evidence if self.fit(0, each) < 0.5]
+        ranked = []
+        for place, hypothesis in enumerate(self.case.hypotheses[1:], 1):
+            explains = sum(self.fit(place, each) for each in odd)
+            if explains or not odd:
+                ranked.append((-explains, -hypothesis.odds, place))
+        singles = [self.case.hypotheses[place] for _, _, place in sorted(ranked)[:MOST_PAIRED]]
+        wider = Diagnosis(self.case.with_pairs(singles))
+        for each in self.evidence:
+            wider = wider.given(each)
+        return wider
+
+
+class _Reach:
+    """How much of the weight, and how many hypotheses, a question can touch at most; found once for all questions."""
+
+    def __init__(self, hypotheses: Sequence[Hypothesis], shares: Sequence[float]) -> None:
+        self.by: dict[object, tuple[float, int]] = {}
+        for each, share in zip(hypotheses, shares, strict=True):
+            keys: set[object] = {"all"} if each.everywhere else {*each.zones, *each.things}
+            for key in keys | {("look", look) for look in each.looks} | {("thing", thing) for thing in each.things}:
+                weight, count = self.by.get(key, (0.0, 0))
+                self.by[key] = weight + share, count + 1
+
+    def only_general(self, question: Question) -> bool:
+        """Return whether it can touch nothing but what changes things for all devices."""
+        return not any(key in self.by for key in (*question.zones, *question.things))
+
+    def of(self, question: Question) -> tuple[float, int]:
+        """Return a bound on the share and the number of hypotheses that may answer otherwise than the plan."""
+        match question:
+            case Inspect():
+                keys: Iterable[object] = [("look", question.do)]
+            case ReadBack():
+                keys = [("thing", thing) for thing in question.things]
+            case Look():
+                return 1.0, sum(count for _, count in self.by.values())
+            case _:
+                keys = ["all", *question.zones, *question.things]
+        found = [self.by[key] for key in keys if key in self.by]
+        return sum(weight for weight, _ in found), 2 * sum(count for _, count in found)

@@ -1,0 +1,226 @@
+"""Every single fault of a house: a flat battery, a dead sounder, a line that is down, and what mends it.
+
+Rules of this file:
+1. A fault is a change of the surroundings, or of what the panel holds where a wrong device was learnt.
+2. Odds are beside those of an answer keyed wrong (0.003, `hypotheses.py`). They are choices of ours: no table of rates
+   for such faults was seen. Batteries come first, then range, then the rest: common practice, no source.
+3. What is looked at tells one cause from every other: a lamp that stays dark may be a flat battery too, so it is asked
+   with a new one.
+4. What has several ways (a device of range is sometimes heard) has several worlds with their shares.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
+
+from zonewright.behaviour.events import (
+    Bypass,
+    ChimeSwitch,
+    SiteTrouble,
+    SiteTroubleBegins,
+    Trouble,
+    TroubleBegins,
+    ZoneOpens,
+)
+from zonewright.behaviour.setup import UserNumber, ZoneSetup
+from zonewright.fieldwork.acting import Panel, What
+from zonewright.fieldwork.surroundings import ALL_WELL, Channel, Surroundings, Why
+from zonewright.panel.programme import Item, Value, item_of
+from zonewright.site.record import ZoneNumber
+
+HEARD_AT_THE_EDGE = 0.3  # how often a device out of range is heard all the same: a choice
+_BLIND = {  # by what it senses: what is wrong, what mends it, what to look for
+    "opening": (
+        "its contact stays shut, whatever the door does",
+        "replace the contact of",
+        "is its contact shut by the meter even with the magnet away",
+    ),
+    "movement": ("its view is masked", "clear the view of", "is its view masked, or is it turned away"),
+}
+_BLIND_OTHERWISE = ("it senses nothing", "replace the sensor of", "is it covered, painted over or past its years")
+
+World = tuple[float, Surroundings]
+
+
+@dataclass(frozen=True)
+class Fault:
+    """One thing that isn't as it should be: what it is, what mends it, how to see it by looking, and its odds."""
+
+    says: str
+    mend: str
+    look: str  # what to look at, measure or ask
+    minutes: float  # that it takes
+    odds: float
+    worlds: tuple[World, ...] = ((1.0, ALL_WELL),)
+    changes: Mapping[Item, Value | None] = field(default_factory=dict)
+    zones: frozenset[ZoneNumber] = frozenset()  # for whose devices it may change anything
+    everywhere: bool = False  # whether also for all others
+
+
+def faults_of(panel: Panel) -> Iterator[Fault]:
+    """Give every single fault of a house whose panel holds what is planned."""
+    by_device: dict[str, list[ZoneSetup]] = {}
+    for zone in panel.setup.zones:
+        if not zone.behaviour.in_use:
+            continue
+        sender = panel.sends.get(zone.number)
+        yield from _of_zone(panel, zone)
+        if sender is not None:
+            by_device.setdefault(sender[0], []).append(zone)
+        else:
+            yield from _of_wire(zone)
+    for zones in by_device.values():
+        yield from _of_radio(zones)
+    yield from _learnt_wrong([zones for zones in by_device.values() if len(zones) == 1], panel)
+    yield from (replace(fault, everywhere=True) for fault in _of_site(panel))
+
+
+def _of_radio(zones: list[ZoneSetup]) -> Iterator[Fault]:
+    """Give the faults of one transmitter, with all its inputs."""
+    name = " and ".join(named(zone) for zone in zones)
+    numbers = frozenset(zone.number for zone in zones)
+
+    def silent(why: Why) -> Surroundings:
+        return Surroundings(silent=frozenset((number, why) for number in numbers))
+
+    low = Surroundings(stands=tuple(TroubleBegins(number, Trouble.LOW_BATTERY) for number in sorted(numbers)))
+    edge = ((1 - HEARD_AT_THE_EDGE, silent(Why.RANGE)), (HEARD_AT_THE_EDGE, ALL_WELL))
+    yield Fault(
+        f"{name}: the device's battery is flat", f"put a new battery into the device of {name}",
+        f"measure the battery of the device of {name} under load: is it low or flat?",
+        5, 0.004, ((1.0, silent(Why.BATTERY)),), zones=numbers,
+    )  # fmt: skip
+    yield Fault(
+        f"{name}: the device's battery is low", f"put a new battery into the device of {name}",
+        f"measure the battery of the device of {name} under load: is it low or flat?",
+        5, 0.003, ((1.0, low),), zones=numbers,
+    )  # fmt: skip
+    yield Fault(
+        f"{name}: out of range where it hangs", f"move the device of {name}, or bring the panel's ear nearer",
+        f"look at what the panel tells of the signal of {name}, at its place, doors shut: too weak?",
+        4, 0.002, edge, zones=numbers,
+    )  # fmt: skip
+    yield Fault(
+        f"{name}: the device is dead, new battery or not", f"replace the device of {name} and key its number",
+        f"put a new battery into the device of {name} and press its tamper switch: does its own lamp stay dark?",
+        10, 0.001, ((1.0, silent(Why.BROKEN)),), zones=numbers,
+    )  # fmt: skip
+
+
+def _of_wire(zone: ZoneSetup) -> Iterator[Fault]:
+    name = named(zone)
+    broken = Surroundings(
+        unseen=frozenset({(zone.number, what) for what in What}),
+        stands=(TroubleBegins(zone.number, Trouble.TAMPER),),
+    )
+    yield Fault(
+        f"{name}: its wire is broken or shorted", f"mend the wire of {name}",
+        f"measure the loop of {name} at the panel: another resistance than on the sheet?",
+        5, 0.003, ((1.0, broken),), zones=frozenset({zone.number}), everywhere=True,
+    )  # fmt: skip
+
+
+def _of_zone(panel: Panel, zone: ZoneSetup) -> Iterator[Fault]:
+    """Give what one input of a device may do wrong, and a zone that somebody took out."""
+    name, number = named(zone), zone.number
+    only = frozenset({number})
+    senses = senses_of(panel, number)
+    shut = Surroundings(unseen=frozenset({(number, What.OPEN), (number, What.CLOSE)}))
+    blind, clear, look = _BLIND.get(senses, _BLIND_OTHERWISE)
+    yield Fault(f"{name}: {blind}", f"{clear} {name}", f"look at {name}: {look}?", 2, 0.001, ((1.0, shut),), zones=only)
+    if senses == "opening":
+        stuck = Surroundings(unseen=shut.unseen, stands=(ZoneOpens(number),))
+        yield Fault(
+            f"{name}: its contact stays open, whatever the door does", f"replace the contact of {name}",
+            f"measure the contact of {name} with a magnet at it: is it open all the same?", 3, 0.001, ((1.0, stuck),),
+            zones=only, everywhere=True,
+        )  # fmt: skip
+        gap = Surroundings(unseen=frozenset({(number, What.CLOSE)}))
+        yield Fault(
+            f"{name}: its closing isn't seen, the magnet is too far off", f"set the magnet of {name} nearer",
+            f"measure the gap at the magnet of {name}: wider than its maker allows?",
+            2, 0.001, ((1.0, gap),), zones=only,
+        )  # fmt: skip
+    if zone.behaviour.user_bypass and zone.can_alarm:
+        out = Surroundings(stands=(Bypass(number, UserNumber(1)),))
+        yield Fault(
+            f"{name}: somebody bypassed it", f"take {name} back into use",
+            f"look at the list of bypassed zones: is {name} in it?", 1, 0.002, ((1.0, out),), zones=only,
+        )  # fmt: skip
+
+
+def _learnt_wrong(devices: list[list[ZoneSetup]], panel: Panel) -> Iterator[Fault]:
+    """Give pairs of devices of one kind, next to each other by number, that hang in each other's place."""
+    zones = sorted((zone for (zone,) in devices), key=lambda zone: zone.number)
+    last: dict[str, ZoneSetup] = {}
+    for zone in zones:
+        kind = panel.planned.get(item_of("zone", zone.number, "kind")) or senses_of(panel, zone.number)
+        if (before := last.get(kind)) is not None:
+            fields = (item_of("zone", before.number, "number"), item_of("zone", zone.number, "number"))
+            one, two = (panel.planned[item] for item in fields)
+            yield Fault(
+                f"{named(before)} and {named(zone)}: each was learnt as the other",
+                f"key the numbers of zones {before.number} and {zone.number} the other way round",
+                f"compare the labels of the two devices with the sheet: are {named(before)} and {named(zone)} "
+                "in each other's place?",
+                4, 0.001, changes={fields[0]: two, fields[1]: one},
+                zones=frozenset({before.number, zone.number}),
+            )  # fmt: skip
+        last[kind] = zone
+
+
+def _of_site(panel: Panel) -> Iterator[Fault]:
+    """Give the faults of the panel, its sounder, its line, its keypad and its supply."""
+    setup = panel.setup
+    loud = setup.settings.siren_time > 0
+    if loud:
+        yield Fault(
+            "the siren is dead, or its wire is broken", "mend or replace the siren or its wire",
+            "by the panel's own siren test, ears protected and neighbours told: does the siren stay silent?",
+            3, 0.002, ((1.0, Surroundings(dead=frozenset({Channel.SIREN}))),),
+        )  # fmt: skip
+    yield Fault(
+        "the keypad makes no sound", "turn the keypad's sounds up, or replace the keypad",
+        "press keys at the keypad: is it mute though its display is lit?", 1, 0.002,
+        ((1.0, Surroundings(dead=frozenset({Channel.SOUNDS}))),),
+    )  # fmt: skip
+    yield Fault(
+        "the keypad is dead", "mend the keypad's supply and wires, or replace it",
+        "look at the keypad: is its display dark?", 0.5, 0.001,
+        ((1.0, Surroundings(dead=frozenset({Channel.SOUNDS, Channel.DISPLAY}), keys_dead=True)),),
+    )  # fmt: skip
+    if any(zone.chime != "none" for zone in setup.zones):
+        yield Fault(
+            "the chime is switched off", "switch the chime on",
+            "look at the keypad: is the chime switched off?", 0.5, 0.001,
+            ((1.0, Surroundings(stands=(ChimeSwitch(on=False),))),),
+        )  # fmt: skip
+    if setup.settings.told:
+        deaf = frozenset[Channel]() if setup.settings.second_path else frozenset({Channel.STATION})
+        down = Surroundings(stands=(SiteTroubleBegins(SiteTrouble.LINE),), dead=deaf)
+        yield Fault(
+            "the line to the monitoring station is down", "mend the line",
+            "try the line with a telephone or the router's lamps: is it down?", 2, 0.004, ((1.0, down),),
+        )  # fmt: skip
+        yield Fault(
+            "the station expects another account number", "have the station put the account right",
+            "read the account aloud to the station: is theirs another?", 2, 0.001,
+            ((1.0, Surroundings(dead=frozenset({Channel.STATION}))),),
+        )  # fmt: skip
+    yield Fault(
+        "the mains is out, the panel runs on its battery", "bring the mains back",
+        "look at the supply's lamp: is the mains out?", 1, 0.002,
+        ((1.0, Surroundings(stands=(SiteTroubleBegins(SiteTrouble.MAINS),))),),
+    )  # fmt: skip
+
+
+def named(zone: ZoneSetup) -> str:
+    """Return what a zone is called in a sentence."""
+    return f"zone {zone.number} {zone.label}" if zone.label != f"zone {zone.number}" else zone.label
+
+
+def senses_of(panel: Panel, zone: ZoneNumber) -> str:
+    """Return what a zone's device senses, as its kind says; a loop at its own terminals senses openings."""
+    kind = panel.profile.kinds.get(panel.planned.get(item_of("zone", zone, "kind")) or "")
+    return kind.senses if kind is not None else "opening"

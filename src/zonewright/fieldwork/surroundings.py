@@ -1,0 +1,345 @@
+"""What surrounds a panel and isn't as it should be: devices that aren't heard, a dead sounder, troubles that stand.
+
+Rules of this file:
+1. A fault changes what reaches the panel, what had happened before, or what of the panel's doing can be noticed. What
+   the panel itself does with it is the clockwork's business.
+2. What is done is a person's act, or any event of a scenario; an event about a device names the zone planned for it.
+3. Whatever has stood for long has been told: low batteries, the line, every supervised zone that isn't heard.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from enum import Enum
+
+from zonewright.behaviour.clockwork import Clockwork, Entry
+from zonewright.behaviour.events import (
+    Arm,
+    Beeps,
+    Bypass,
+    CheckIn,
+    Chime,
+    ChimeSwitch,
+    DeviceEvent,
+    Disarm,
+    Event,
+    Expires,
+    InstallerMode,
+    Line,
+    Means,
+    Message,
+    Output,
+    Panic,
+    QuickExit,
+    Shown,
+    Siren,
+    SiteTrouble,
+    SiteTroubleBegins,
+    SiteTroubleEnds,
+    Spoken,
+    TimerKind,
+    Told,
+    Trouble,
+    TroubleBegins,
+    TroubleEnds,
+    Unbypass,
+    ZoneCloses,
+    ZoneOpens,
+    ZoneTrips,
+)
+from zonewright.behaviour.matrix import SOMEBODY
+from zonewright.behaviour.setup import Setup
+from zonewright.behaviour.telling import OUTDOOR, output_in_words
+from zonewright.fieldwork.acting import Act, Handle, Panel, Press, Set, What
+from zonewright.fieldwork.fieldtests import OFF, Arming
+from zonewright.fieldwork.observing import audible
+from zonewright.panel.behaviours import Mode, Pattern
+from zonewright.panel.programme import Item
+from zonewright.site.record import ZoneNumber
+
+Done = Act | Event
+
+
+class Why(Enum):
+    """Why nothing of a device arrives."""
+
+    BATTERY = "its battery is flat"
+    RANGE = "it is out of range"
+    BROKEN = "it is broken"
+
+
+class Help(Enum):
+    """What is done to a device before it is tried."""
+
+    NONE = "nothing"
+    BESIDE = "held beside the panel"
+    NEW_BATTERY = "given a new battery"
+
+
+class Channel(Enum):
+    """By what the panel's doing is noticed."""
+
+    SIREN = "siren"
+    SOUNDS = "keypad's sounds and voice"
+    DISPLAY = "display"
+    STATION = "messages"
+
+
+@dataclass(frozen=True, slots=True)
+class Surroundings:
+    """What isn't as it should be; as it stands here all is well. Zones are those planned for the devices."""
+
+    silent: frozenset[tuple[ZoneNumber, Why]] = frozenset()
+    unseen: frozenset[tuple[ZoneNumber, What]] = frozenset()  # what a device doesn't notice when it is done
+    stands: tuple[Event, ...] = ()  # what has happened before
+    dead: frozenset[Channel] = frozenset()  # what can't be noticed since its sounder, display or line is dead
+    keys_dead: bool = False  # nothing can be done at the keypad
+
+    def joined(self, other: Surroundings) -> Surroundings:
+        """Return what it is when both are so."""
+        return Surroundings(
+            self.silent | other.silent, self.unseen | other.unseen, self.stands + other.stands,
+            self.dead | other.dead, self.keys_dead or other.keys_dead,
+        )  # fmt: skip
+
+    def helped(self, zones: Iterable[ZoneNumber], how: Help) -> Surroundings:
+        """Return what is left when the devices of these zones are helped so."""
+        if how is Help.NONE:
+            return self
+        why = Why.RANGE if how is Help.BESIDE else Why.BATTERY
+        mended = frozenset((zone, why) for zone in zones)
+        low = {TroubleBegins(zone, Trouble.LOW_BATTERY) for zone in zones} if why is Why.BATTERY else set()
+        return replace(
+            self, silent=self.silent - mended, stands=tuple(event for event in self.stands if event not in low)
+        )
+
+
+ALL_WELL = Surroundings()
+_HANDLED: dict[type[DeviceEvent], What] = {
+    ZoneOpens: What.OPEN, ZoneCloses: What.CLOSE, ZoneTrips: What.TRIP,
+}  # fmt: skip
+_TOLD_AT_ITS_END = frozenset(
+    {TimerKind.BATTERY, TimerKind.MAINS, TimerKind.PANEL_BATTERY, TimerKind.SIREN_CIRCUIT, TimerKind.LINE,
+     TimerKind.JAMMING}
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class House:
+    """A panel in its surroundings, reduced to the zones that matter for what is done."""
+
+    panel: Panel
+    around: Surroundings
+    zones: frozenset[ZoneNumber]
+
+    def events(self, done: Done) -> Iterator[Event]:
+        """Give what the panel notices of what is done."""
+        match done:
+            case Handle(what, zone):
+                yield from self._of_device(done, what, zone)
+            case Press():
+                yield from self.panel.events(done)
+            case DeviceEvent(zone):
+                yield from self._event(done, zone)
+            case _ if self.around.keys_dead and _by_keys(done):
+                return
+            case Set():
+                yield from self.panel.events(done)
+            case Arm():
+                if self.panel.allows(Set(done.area, done.mode, done.user, done.means)):
+                    yield done
+            case Disarm() | QuickExit():
+                if self.panel.allows(Set(done.area, Mode.DISARMED, done.user)):
+                    yield done
+            case _:
+                yield done
+
+    def _of_device(self, done: Handle, what: What, zone: ZoneNumber) -> Iterator[Event]:
+        if any(silent == zone for silent, _ in self.around.silent):
+            return
+        if what is What.TRIP:
+            halves = [each for each in (What.OPEN, What.CLOSE) if (zone, each) not in self.around.unseen]
+            if len(halves) == 1:
+                yield from self.panel.events(Handle(halves[0], zone))
+            elif halves:
+                yield from self.panel.events(done)
+        elif (zone, what) not in self.around.unseen:
+            yield from self.panel.events(done)
+
+    def _event(self, event: DeviceEvent, zone: ZoneNumber) -> Iterator[Event]:
+        """Give a device's event of a scenario, as the zones that hear it get it."""
+        what = _HANDLED.get(type(event))
+        match event:
+            case TroubleBegins(trouble=Trouble.TAMPER):
+                what = What.COVER_OFF
+            case TroubleEnds(trouble=Trouble.TAMPER):
+                what = What.COVER_ON
+            case TroubleBegins(trouble=Trouble.MISSING):
+                yield from (replace(event, zone=heard) for heard in self.panel.hearing(zone))
+                return
+            case _:
+                pass
+        if what is not None:
+            yield from self._of_device(Handle(what, zone), what, zone)
+        elif not any(silent == zone for silent, _ in self.around.silent):
+            yield from (replace(event, zone=heard) for heard in self.panel.hearing(zone))
+
+    @property
+    def slow(self) -> bool:
+        """Return whether something stands that the panel tells only after a while."""
+        return bool(self.unheard()) or any(
+            isinstance(event, TroubleBegins | SiteTroubleBegins) for event in self.around.stands
+        )
+
+    def unheard(self) -> list[ZoneNumber]:
+        """Return the supervised zones that no living device is heard for."""
+        return [
+            zone.number
+            for zone in self.panel.setup.zones
+            if zone.number in self.zones and zone.supervise and zone.behaviour.in_use
+            and zone.number not in self.panel.wired and not self._heard(zone.number)
+        ]  # fmt: skip
+
+    def _heard(self, zone: ZoneNumber) -> bool:
+        """Return whether any living device is heard as this zone; its own is looked at first."""
+        silent = {each for each, _ in self.around.silent}
+        if zone not in silent and zone in self.panel.hearing(zone):
+            return True
+        return any(each not in silent and zone in self.panel.hearing(each) for each in self.panel.sends)
+
+    def begun(self, arming: Arming = OFF, *, long: bool) -> tuple[Clockwork, list[Entry]]:
+        """Return the panel at rest, off and shut but for what isn't as it should be, and what it has done till then.
+
+        `long`: it has been so for longer than the panel waits before it tells; else it has only just begun.
+        """
+        clockwork = Clockwork(reduced(self.panel.setup, self.zones))
+        entries = [clockwork.give(event) for event in self.panel.standing()]
+        for event in self.around.stands:
+            heard = self.panel.hearing(event.zone) if isinstance(event, DeviceEvent) else ()
+            given = [replace(event, zone=zone) for zone in heard] if isinstance(event, DeviceEvent) else [event]
+            entries += [clockwork.give(each) for each in given]
+        if long:
+            entries += [clockwork.give(TroubleBegins(zone, Trouble.MISSING)) for zone in self.unheard()]
+            due = [timer for timer in clockwork.due if timer.kind in _TOLD_AT_ITS_END]
+            entries += [clockwork.give(Expires(timer)) for timer in sorted(due, key=str)]
+        for area in sorted(arming.areas) if not self.around.keys_dead else ():
+            entries.append(clockwork.give(Arm(area, arming.mode, SOMEBODY, Means.REMOTE)))
+        return clockwork, entries + clockwork.rest()
+
+    def run(
+        self, done: Sequence[tuple[int, Done]], until: int | None, arming: Arming = OFF, *, long: bool
+    ) -> tuple[int, list[Entry]]:
+        """Do this, each so many seconds after the start; return the start and what happens until then, or until rest.
+
+        Devices that are heard check in often enough not to be missed, however long it lasts.
+        """
+        clockwork, _ = self.begun(arming, long=long)
+        start = clockwork.now
+        entries: list[Entry] = []
+        last = max([until or 0, *(after for after, _ in done)])
+        for after, act in [*done, *((last, None),)]:
+            entries += self._pass(clockwork, start + after)
+            entries += [clockwork.give(event) for event in self.events(act)] if act is not None else []
+        return start, entries + (clockwork.rest() if until is None else [])
+
+    def _pass(self, clockwork: Clockwork, to: int) -> list[Entry]:
+        """Let time pass, all devices checking in every hour."""
+        entries: list[Entry] = []
+        while to - clockwork.now > HOUR_S:
+            entries += clockwork.advance(clockwork.now + HOUR_S)
+            for zone in sorted(self.zones):
+                entries += [clockwork.give(event) for event in self.events(CheckIn(zone))]
+        return entries + clockwork.advance(to)
+
+    def noticeable(
+        self, entries: Iterable[Entry], handled: frozenset[ZoneNumber] | None = None
+    ) -> Iterator[tuple[int, Output]]:
+        """Give what of a run is heard, seen or got by the station, with its second; what is dead gives nothing.
+
+        With `handled`, what the panel says again of other zones' standing troubles is left out: it is asked by itself.
+        """
+        wrong = self.panel.account != (self.panel.planned.get(ACCOUNT) or "")
+        alive = audible(self._alive(entries, self.around.dead | ({Channel.STATION} if wrong else set())))
+        return (each for each in alive if handled is None or not _again(each[1], handled))
+
+    def _alive(self, entries: Iterable[Entry], dead: frozenset[Channel]) -> Iterator[Entry]:
+        """Give the entries without what a dead channel would carry; a line lost meanwhile carries nothing either."""
+        lost = False
+        for entry in entries:
+            if entry.event in (SiteTroubleBegins(SiteTrouble.LINE), SiteTroubleEnds(SiteTrouble.LINE)):
+                lost = isinstance(entry.event, SiteTroubleBegins) and not self.panel.setup.settings.second_path
+            gone = dead | {Channel.STATION} if lost else dead
+            if gone and any(channel_of(output) in gone for output in entry.outputs):
+                kept = tuple(output for output in entry.outputs if channel_of(output) not in gone)
+                yield replace(entry, outputs=kept)
+            else:
+                yield entry
+
+    def display(self, *, long: bool) -> tuple[str, ...]:
+        """Return what the display shows while nobody does anything: what stands, and what was bypassed."""
+        _, entries = self.begun(long=long)
+        shown = {
+            output_in_words(self.panel.setup, output)
+            for _, output in self.noticeable(entries)
+            if isinstance(output, Shown)
+        }
+        return tuple(sorted(shown))
+
+
+HOUR_S = 3600
+ACCOUNT = Item("station/account")
+
+
+def _again(output: Output, handled: frozenset[ZoneNumber]) -> bool:
+    """Return whether an output is about a trouble or a bypass that stands elsewhere."""
+    match output:
+        case Shown():
+            return output.line in _STANDING and output.zone not in handled
+        case Message():
+            return output.name == Told.BYPASS.value and output.zone not in handled
+        case _:
+            return False
+
+
+_STANDING = frozenset(
+    {Line.MISSING, Line.LOW_BATTERY, Line.BYPASSED, Line.MAINS, Line.PANEL_BATTERY, Line.SIREN_CIRCUIT, Line.LINE,
+     Line.JAMMING}
+)  # fmt: skip
+
+
+def _by_keys(done: Done) -> bool:
+    """Return whether something is done at a keypad."""
+    if isinstance(done, Set | Arm):
+        return done.means is Means.KEYPAD
+    return isinstance(done, Disarm | QuickExit | Panic | Bypass | Unbypass | ChimeSwitch | InstallerMode)
+
+
+def channel_of(output: Output) -> Channel:
+    """Return by what an output is noticed."""
+    match output:
+        case Message():
+            return Channel.STATION
+        case Shown():
+            return Channel.DISPLAY
+        case Siren() if output.pattern in OUTDOOR or output.pattern is Pattern.NONE:
+            return Channel.SIREN
+        case Siren() | Chime() | Spoken() | Beeps():
+            return Channel.SOUNDS
+
+
+def reduced(setup: Setup, zones: frozenset[ZoneNumber]) -> Setup:
+    """Return the setup with these zones, those that they are paired with, and one exit door of each area.
+
+    Nothing that these zones do is another then: the others stay shut. The exit door is kept since a panel without one
+    knows no "nobody left".
+    """
+    kept = set(zones)
+    for zone in setup.zones:
+        if zone.number in zones:
+            kept |= zone.crosses
+    for area in setup.areas:
+        kept |= {door.number for door in setup.exit_doors(area)[:1]}
+    if len(kept) >= len(setup.zones):
+        return setup
+    return Setup(tuple(zone for zone in setup.zones if zone.number in kept), setup.areas, setup.settings, setup.duress)

@@ -1,0 +1,111 @@
+"""The verb `diagnose`: what it prints, what it asks at a terminal, how it is stopped."""
+
+from __future__ import annotations
+
+import io
+import json
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from zonewright.cli import main
+from zonewright.cli.diagnose_talk import STOPPED, Talk, answer_meant
+from zonewright.cli.terminal import Screen
+from zonewright.fieldwork.diagnosis import Diagnosis, case_of
+from zonewright.panel.opening import open_site
+
+DEMO = Path(__file__).resolve().parents[2] / "src/zonewright/cli/demo_files/larkfield.yaml"
+
+
+def talk(tmp_path: Path, *lines: str, broken: bool = False) -> tuple[int, str, Path]:
+    """Type these lines at a terminal; then Ctrl-C, or the end of the input."""
+
+    def typed() -> Iterator[str]:
+        yield from (f"{line}\n" for line in lines)
+        if broken:
+            raise KeyboardInterrupt
+        yield ""
+
+    following, out = typed(), io.StringIO()
+    file = tmp_path / "seen.txt"
+    screen = Screen(out, 80, colour=False, encoding="utf-8")
+    code = Talk(screen, Diagnosis(case_of(open_site(DEMO))), file, lambda: next(following)).held()
+    return code, out.getvalue(), file
+
+
+def test_without_a_terminal_it_prints_the_list_and_the_next_question(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["diagnose", str(DEMO), "--saw", "back door opens: nothing"]) == 0
+    told = capsys.readouterr().out
+    assert "zone 2 kitchen back door: the device's battery is flat" in told
+    assert "NEXT, 18 s: look at the display" in told
+    assert "At worst" in told
+    assert all(len(line) <= 80 for line in told.splitlines())
+
+
+def test_the_same_as_data(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["diagnose", str(DEMO), "--json", "--saw", "back door opens: nothing"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert sum(each["share"] for each in found["causes"]) == pytest.approx(1, abs=1e-2)
+    assert found["next"]["answers"][0]["leaves"]
+
+
+def test_unknown_words_are_told_with_the_nearest(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["diagnose", str(DEMO), "--saw", "back dor opens: chim"]) == 2
+    told = capsys.readouterr().err
+    assert "did you mean  back-door" in told
+    assert "did you mean  chime" in told
+
+
+def test_what_nothing_explains_ends_with_code_one(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["diagnose", str(DEMO), "--saw", "small window opens: siren"]) == 1
+    told = capsys.readouterr().out
+    assert "excluded by" in told
+    assert "--two" in told
+
+
+def test_a_talk_ends_in_the_keys(tmp_path: Path) -> None:
+    code, told, file = talk(
+        tmp_path,
+        "side gate opens",
+        "not chime, not spoken, display side gate",
+        "back door opens",
+        "chime, from the room",
+        "",
+    )
+    assert code == 0
+    assert "Put the account on test" in told
+    assert "IT IS: zone 7 porch side gate: behaviour is environment in place of notice" in told
+    assert "only announces?" in told
+    assert file.read_text(encoding="utf-8").count("done: ") == 2
+
+
+def test_ctrl_c_keeps_and_tells_what_was_answered(tmp_path: Path) -> None:
+    code, told, file = talk(tmp_path, "back door opens", "nothing", "", "1~", broken=True)
+    assert code == STOPPED
+    assert "stopped; answered so far" in told
+    assert "look at the display: nothing (not sure)" in told
+    assert "test: look at the display\nanswer: nothing\nsure: no" in file.read_text(encoding="utf-8")
+
+
+def test_something_else_is_a_contradiction_that_can_be_put_right(tmp_path: Path) -> None:
+    code, told, _ = talk(tmp_path, "back door opens", "nothing", "", "0", "/again", "1", "?", "/stop")
+    assert code == 0
+    assert "Nothing that is known here explains all of that" in told
+    assert "Ask this one again: look at the display: something else" in told
+
+
+def test_an_answer_is_its_number_its_words_or_their_beginning() -> None:
+    answers = ["nothing", "chime: two notes", "chime: bell"]
+    assert answer_meant("2", answers) == "chime: two notes"
+    assert answer_meant("0", answers) == "something else"
+    assert answer_meant("NOTH", answers) == "nothing"
+    assert answer_meant("chime", answers) is None
+    assert answer_meant("9", answers) is None
+
+
+def test_the_page_shows_what_is_printed(capsys: pytest.CaptureFixture[str]) -> None:
+    page = (DEMO.parents[4] / "docs/diagnosis.md").read_text(encoding="utf-8")
+    shown = page.partition('"back door opens: nothing"\n')[2].partition("\n```")[0]
+    main(["diagnose", str(DEMO), "--saw", "back door opens: nothing"])
+    assert shown == capsys.readouterr().out.rstrip()

@@ -1,0 +1,189 @@
+"""A diagnosis never loses the true cause, says what is left, and tells why nothing is."""
+
+from __future__ import annotations
+
+import random
+from functools import cache
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from benchmarks.diagnosing import AFTER, FIRST, drawn, measured
+from zonewright.fieldwork.belief import normalised
+from zonewright.fieldwork.curing import sheet_of_cure
+from zonewright.fieldwork.diagnosis import Answered, Case, Diagnosis, case_of
+from zonewright.fieldwork.questions import ReadBack, Trial
+from zonewright.fieldwork.statements import block_text, one_line, read_statements
+from zonewright.panel.opening import open_site
+
+FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
+SITES = ("larkfield", "rowan", "bakery")
+
+
+@cache
+def case(site: str = "larkfield") -> Case:
+    return case_of(open_site(FILES / f"{site}.yaml"))
+
+
+def seen(*lines: str, site: str = "larkfield") -> Diagnosis:
+    diagnosis = Diagnosis(case(site))
+    for line in lines:
+        observed, slips = one_line(case(site), line, "--saw")
+        assert observed is not None, slips
+        diagnosis = diagnosis.given(observed)
+    return diagnosis
+
+
+def first(diagnosis: Diagnosis) -> list[str]:
+    return [str(cause.hypotheses[0]) for cause in diagnosis.causes()]
+
+
+@pytest.mark.parametrize("site", SITES)
+def test_what_a_hypothesis_does_not_touch_it_does_not_change(site: str) -> None:
+    rng = random.Random(site)
+    tried = 0
+    while tried < 1500:
+        hypothesis, question = rng.choice(case(site).hypotheses), rng.choice(case(site).questions)
+        if not question.touched_by(hypothesis):
+            tried += 1
+            shown = question.answers(case(site).names, hypothesis)
+            assert shown == pytest.approx(case(site).answers(0, question)), (str(hypothesis), question.name)
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.sampled_from(SITES), st.integers(0, 2**32))
+def test_truthful_answers_never_exclude_the_true_cause(site: str, seed: int) -> None:
+    rng = random.Random(seed)
+    place = rng.randrange(len(case(site).hypotheses))
+    true = case(site).hypotheses[place]
+    touching = [each for each in case(site).questions if each.touched_by(true)] or list(case(site).questions)
+    diagnosis = Diagnosis(case(site))
+    for _ in range(4):
+        question = rng.choice(touching)
+        answer = drawn(case(site).answers(place, question), rng)
+        diagnosis = diagnosis.given(Answered(question, answer, sure=rng.random() < 0.7))
+        assert diagnosis.weights[place] > 0
+        assert sum(normalised(diagnosis.weights)) == pytest.approx(1)
+        assert sum(cause.share for cause in diagnosis.causes()) == pytest.approx(1)
+
+
+@pytest.mark.parametrize("site", SITES)
+def test_planted_causes_come_among_the_first_three(site: str) -> None:
+    told, unseen = measured(case(site), 8, random.Random(7))
+    assert len(told) > unseen
+    assert sum(each.rank <= FIRST for each in told) >= 0.8 * len(told), AFTER
+    assert max(each.questions for each in told) <= 8
+
+
+def test_as_planned_remains_when_all_shows_as_planned() -> None:
+    diagnosis = Diagnosis(case())
+    for question in case().questions:
+        if isinstance(question, Trial | ReadBack) and diagnosis.remaining()[0] != [0]:
+            (answer,) = case().answers(0, question)
+            diagnosis = diagnosis.given(Answered(question, answer))
+    assert diagnosis.causes()[0].cure.nothing
+    assert diagnosis.causes()[0].share > 0.9
+
+
+def test_silence_in_the_garden_excludes_little() -> None:
+    at_the_keypad = seen("back door opens: nothing")
+    in_the_garden = seen("back door opens: nothing, from the garden")
+    assert "all is as planned" not in first(at_the_keypad)
+    assert first(in_the_garden)[0] == "all is as planned"
+    assert len(in_the_garden.remaining()[0]) > 5 * len(at_the_keypad.remaining()[0])
+
+
+def test_who_is_not_sure_keeps_the_plan_in_the_list() -> None:
+    assert "all is as planned" in first(seen("back door opens: nothing, not sure"))
+
+
+def test_a_flat_battery_is_told_from_a_misread_number_by_a_new_one() -> None:
+    diagnosis = seen("back door opens: nothing")
+    named = {each.name: each for each in case().questions}
+    head = "zone 2 kitchen back door: "
+    for name, answer in (
+        ("look at the display", 'display: "kitchen back door not heard"'),
+        (head + "trip it beside the panel", "nothing"),
+        (head + "trip it with a new battery", 'chime: two notes; display: "kitchen back door open"'),
+    ):
+        diagnosis = diagnosis.given(Answered(named[name], answer))
+    assert first(diagnosis) == [head + "the device's battery is flat"]
+    assert diagnosis.next_question() is None
+    assert sheet_of_cure(case().resolved, diagnosis.causes()[0]) is None
+
+
+def test_a_wrong_answer_ends_in_the_sheet_that_keys_it_anew() -> None:
+    diagnosis = seen("side gate opens: not chime, display side gate, not spoken", "back door opens: chime")
+    (cause,) = diagnosis.causes()
+    assert cause.cure.keys == ("zone/7/behaviour",)
+    sheet = sheet_of_cure(case().resolved, cause)
+    assert sheet is not None
+    assert [job.job.number for job in sheet.jobs] == [7]
+
+
+def test_several_values_with_one_cure_are_keyed_from_the_unknown() -> None:
+    cause = next(each for each in seen("back door opens: nothing").causes() if each.cure.keys == ("zone/2/number",))
+    assert len(cause.hypotheses) > 5
+    sheet = sheet_of_cure(case().resolved, cause)
+    assert sheet is not None
+    assert sheet.old["zone/2/number"] == "?"  # type: ignore[index]
+
+
+def test_what_nothing_explains_is_said_with_what_excludes_it() -> None:
+    diagnosis = seen("small window opens: siren", "small window opens: nothing")
+    assert diagnosis.contradictory
+    assert diagnosis.causes() == ()
+    assert diagnosis.next_question() is None
+    doubtful = diagnosis.doubtful()
+    assert len(doubtful) == 3
+    assert all(against for _, against in doubtful)
+    assert diagnosis.ask_again() == diagnosis.evidence[0]
+    assert not diagnosis.without(diagnosis.evidence[0]).contradictory
+
+
+def test_two_faults_are_found_on_request() -> None:
+    diagnosis = seen("front door opens: nothing", "side gate opens: not chime, display side gate, not spoken",
+                     "back door opens: chime")  # fmt: skip
+    assert diagnosis.contradictory
+    wider = diagnosis.with_pairs()
+    assert not wider.contradictory
+    assert all(len(each.says) == 2 for cause in wider.causes() for each in cause.hypotheses)
+
+
+def test_what_was_answered_reads_back_from_its_blocks() -> None:
+    diagnosis = seen("back door opens: nothing, not sure")
+    asked = diagnosis.next_question()
+    assert asked is not None
+    diagnosis = diagnosis.given(Answered(asked.question, asked.meaning[0][0], sure=False))
+    text = "\n".join(block_text(each) for each in diagnosis.evidence)
+    again, findings = read_statements(text, "seen.txt", case())
+    assert findings == []
+    assert again.weights == pytest.approx(diagnosis.weights)
+
+
+def test_every_slip_of_a_file_is_told_with_its_line() -> None:
+    text = (
+        "done: back dor opens\nnoticed: chim\n\ntset: x\n\ntest: look at the displai\nanswer: nothing\nsure: perhaps\n"
+    )
+    _, findings = read_statements(text, "seen.txt", case())
+    assert [(each.place.line, each.nearest) for each in findings if each.place is not None] == [
+        (4, "test"), (1, "back-door"), (1, "chime"), (8, None), (6, "look at the display"),
+    ]  # fmt: skip
+
+
+def test_a_site_with_one_zone(tmp_path: Path) -> None:
+    site = tmp_path / "one.yaml"
+    site.write_text(
+        "site: One\npanel: tern\nareas: {house: {}}\nsettings: {exit time: 60 s, entry time: 30 s}\ndevices:\n"
+        "  front-door:\n    kind: contact\n    number: {printed: 51 9047 31 A}\n    history: new, fitted 2026-11-25\n"
+        "    at: {room: hall}\n    zone: {number: 1, area: house, behaviour: entry-door, called: front door,\n"
+        "           chime: two notes, supervise: yes, delay: entry time}\n"
+    )
+    one = case_of(open_site(site))
+    observed, slips = one_line(one, "front door opens: nothing", "--saw")
+    assert observed is not None, slips
+    diagnosis = Diagnosis(one).given(observed)
+    assert diagnosis.next_question() is not None
+    assert any("battery" in each for each in first(diagnosis))
