@@ -16,9 +16,9 @@ from zonewright.behaviour.events import Arm, Means
 from zonewright.behaviour.explain import NOTHING, explain, lines_of
 from zonewright.behaviour.matrix import SOMEBODY, Cause, Cell, matrix, site_troubles
 from zonewright.behaviour.sentence import sentence
-from zonewright.behaviour.setup import Setup
+from zonewright.behaviour.setup import Setup, ZoneSetup
 from zonewright.behaviour.strips import cell_in_words, site_trouble_in_words
-from zonewright.behaviour.telling import in_modes, output_in_words, span
+from zonewright.behaviour.telling import in_modes, listed, output_in_words, span
 from zonewright.panel.behaviours import Mode
 from zonewright.site.record import ZoneNumber
 
@@ -66,12 +66,18 @@ def _zones(old: Setup, new: Setup) -> Iterator[Changed]:
             yield Changed(thing, (Difference("it is gone", sentence(made["old"], number), NO_ZONE),))
         else:
             renamed = [Difference("it is called", before.label, now.label)] if before.label != now.label else []
+            if before.areas != now.areas:
+                renamed.append(Difference("it is armed with", _areas_in_words(before), _areas_in_words(now)))
             cells = [
                 d
                 for cause in Cause
                 for d in _cells(old, new, made["old"].row(number, cause), made["new"].row(number, cause))
             ]
             yield Changed(thing, (*renamed, *cells, *_situations(old, new, number)))
+
+
+def _areas_in_words(zone: ZoneSetup) -> str:
+    return listed([f"area {number}" for number in sorted(zone.areas)])
 
 
 def _cells(old: Setup, new: Setup, before: tuple[Cell, ...], now: tuple[Cell, ...]) -> Iterator[Difference]:

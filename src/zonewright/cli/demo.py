@@ -19,6 +19,7 @@ import click
 from zonewright.behaviour.properties import Window
 from zonewright.behaviour.prove import Effort
 from zonewright.behaviour.setup import setup_of
+from zonewright.behaviour.tracks import names_of
 from zonewright.checks.check import check
 from zonewright.cli.check import check_lines
 from zonewright.cli.enter import guide_lines, guide_of, sheet_of
@@ -120,7 +121,7 @@ def _proofs(site: Resolved) -> bytes:
     effort = Effort()
     verdicts = verdicts_of(site, setup, effort)
     printed = io.StringIO()
-    tell(screen_of(printed), setup, verdicts, effort, Window())
+    tell(screen_of(printed), setup, verdicts, effort, Window(), names_of(site))
     return printed.getvalue().encode()
 
 

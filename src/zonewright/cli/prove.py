@@ -12,17 +12,17 @@ from pathlib import Path
 import click
 
 from zonewright.behaviour.asked import asked_of
-from zonewright.behaviour.clockwork import Timeline
 from zonewright.behaviour.properties import KINDS, Promise, Window
 from zonewright.behaviour.prove import Effort, Verdict
 from zonewright.behaviour.prove import prove as prove_all
 from zonewright.behaviour.refine import Result
 from zonewright.behaviour.setup import Setup, setup_of
 from zonewright.behaviour.telling import event_in_words, output_in_words
-from zonewright.behaviour.tracks import called, names_of
+from zonewright.behaviour.tracks import NUMBERS, Names, called, names_of
 from zonewright.behaviour.why import why
 from zonewright.cli.tables import table
 from zonewright.cli.terminal import Screen, paragraph, screen_of
+from zonewright.cli.timelines import timeline_lines
 from zonewright.findings import nearest
 from zonewright.panel.opening import open_site
 from zonewright.panel.programme import item_of
@@ -81,7 +81,7 @@ def prove(site: Path, as_json: bool, tolerance: bool, only: str | None, named: s
     if as_json:
         click.echo(json.dumps([verdict_object(setup, each) for each in verdicts], ensure_ascii=False, indent=2))
     else:
-        tell(screen_of(sys.stdout), setup, verdicts, effort, window)
+        tell(screen_of(sys.stdout), setup, verdicts, effort, window, names_of(resolved))
     if stopped:
         click.echo(f"stopped: {len(verdicts)} of {len(asked)} settled", err=True)
         raise KeyboardInterrupt
@@ -107,7 +107,7 @@ def explain_promise(screen: Screen, resolved: Resolved, setup: Setup, promise: P
     screen.say(*paragraph(f"{in_words(verdict)}; {verdict.settled.controls} states looked at.", screen.width))
     if verdict.settled.timeline and verdict.settled.result is Result.FAILS:
         screen.say("", "The shortest way to break it:", "")
-        screen.say(*timeline_lines(setup, verdict.settled.timeline, screen.width))
+        screen.say(*timeline_lines(setup, verdict.settled.timeline, screen.width, named))
     screen.say("", "What comes of it, in every state that it is about:")
     for each in why(setup, promise):
         screen.say(*paragraph(f"{each.name} ({each.states} state{'s' * (each.states != 1)}):", screen.width, "  "))
@@ -149,14 +149,16 @@ class Progress:
             sys.stderr.write("\r" + " " * 40 + "\r")
 
 
-def tell(screen: Screen, setup: Setup, verdicts: Sequence[Verdict], effort: Effort, window: Window) -> None:
+def tell(
+    screen: Screen, setup: Setup, verdicts: Sequence[Verdict], effort: Effort, window: Window, names: Names = NUMBERS
+) -> None:
     """Print the verdicts, then the timeline of each failure."""
-    rows = [(each.promise.says, in_words(each)) for each in verdicts]
+    rows = [(called(each.promise.says, names), in_words(each)) for each in verdicts]
     screen.say(*table(("What is promised", "Verdict"), rows, screen.width))
     for verdict in verdicts:
         if verdict.settled.result is Result.FAILS:
-            screen.say("", *paragraph(f"Fails: {verdict.promise.says}", screen.width, "", "  "))
-            screen.say(*timeline_lines(setup, verdict.settled.timeline, screen.width))
+            screen.say("", *paragraph(f"Fails: {called(verdict.promise.says, names)}", screen.width, "", "  "))
+            screen.say(*timeline_lines(setup, verdict.settled.timeline, screen.width, names))
     counts = {result: sum(each.settled.result is result for each in verdicts) for result in Result}
     told = ", ".join(f"{count} {result.value}" for result, count in counts.items() if count)
     exact = f"timers within {window.percent} %" if window.percent else "timers exact"
@@ -170,20 +172,6 @@ def in_words(verdict: Verdict) -> str:
     timers = f"; tracked: {', '.join(settled.timers)}" if settled.timers else ""
     why = f" ({settled.why})" if settled.why and settled.result is not Result.EMPTY else ""
     return f"{settled.result.value}{why}{timers}"
-
-
-def timeline_lines(setup: Setup, timeline: Timeline, width: int) -> list[str]:
-    """Return a run second by second: what happens, and below it what the panel does."""
-    lines = []
-    last = None
-    for entry in timeline:
-        same = " (at the same moment)" if entry.at == last else ""
-        last = entry.at
-        lines += paragraph(event_in_words(setup, entry.event) + same, width, f"{entry.at:>6} s  ")
-        lines += [
-            line for output in entry.outputs for line in paragraph(output_in_words(setup, output), width, " " * 12)
-        ]
-    return lines
 
 
 def verdict_object(setup: Setup, verdict: Verdict) -> dict[str, object]:
