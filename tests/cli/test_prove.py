@@ -102,3 +102,18 @@ def test_names_are_listed_and_an_unknown_one_is_told_with_the_nearest(capsys: py
     assert len(set(names)) == len(names) == 45
     assert main(["prove", str(DEMO), "--explain", "notice-zone-8"]) == 2
     assert "notice-zone-7" in capsys.readouterr().err
+
+
+def test_what_is_too_large_is_told_and_what_was_settled_stays(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["prove", str(DEMO), "--json"]) == 0
+    usual = {each["name"]: each["verdict"] for each in json.loads(capsys.readouterr().out)}
+    monkeypatch.setattr("zonewright.behaviour.explore.MOST_SETS", 30)
+    assert main(["prove", str(DEMO), "--json"]) == 0  # nothing is said to fail for want of room
+    bounded = {each["name"]: each["verdict"] for each in json.loads(capsys.readouterr().out)}
+    assert bounded.keys() == usual.keys()
+    undecided = {name for name, verdict in bounded.items() if verdict == "undecided"}
+    assert undecided
+    assert len(undecided) < len(usual)
+    assert all(verdict == usual[name] for name, verdict in bounded.items() if name not in undecided)
