@@ -74,7 +74,8 @@ def some_setup(chance: random.Random, zones: int = 3, areas: tuple[tuple[int, ..
         siren_time=chance.choice((0, 3, 5)),
         supervision_window=0,
     )
-    return house(*made, settings=settings)
+    held = replace(settings, entry_hold=chance.choice((0, 0, 1, 2)), entry_hold_least=chance.choice((0, 5)))
+    return house(*made, settings=held)
 
 
 def given_events(setup: Setup) -> list[Event]:

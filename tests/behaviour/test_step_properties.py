@@ -66,6 +66,8 @@ def some_settings(draw: st.DrawFn) -> Settings:
         unvacated_stay=draw(yes),
         forced_arming=draw(yes),
         abort_window=draw(LENGTHS),
+        entry_hold=draw(LENGTHS),
+        entry_hold_least=draw(LENGTHS),
         cancel_window=draw(LENGTHS),
         swinger_limit=draw(st.integers(0, 3)),
         siren_time=draw(LENGTHS),

@@ -51,9 +51,10 @@ def when_entry_time_runs_out(d: Draft, area: AreaState) -> None:
         for number in zone.areas:
             if zone.number in d.areas[number].entry_by:
                 entry_ends(d, d.areas[number])
+    hold = d.setup.settings.hold_after_entry(min((zone.entry_s for zone in doors), default=0))
     for zone in doors:
         if d.every_mode(zone, zone.behaviour.live) and not d.is_shut_out(zone):
-            alarm(d, zone, exit_error=area.exit_error)
+            alarm(d, zone, exit_error=area.exit_error, held=hold if zone.behaviour.abort else 0)
 
 
 def entry_ends(d: Draft, area: AreaState) -> None:

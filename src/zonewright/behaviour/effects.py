@@ -7,8 +7,12 @@ Rules of this file:
 CHOICES (marks as in `step.py`).
  - Siren: one cut-off time for all patterns, started anew by each new cause. The first pattern of the precedence plays
    (fire first: NFPA 72-2007 ch. 11, seen; rest practice).
- - Abort window: one for an area; a message that comes while it runs goes when it ends, never later than it would
-   alone. Which zones wait is set by zone (fire never: seen).
+ - Abort window: one for an area; a message that comes while it runs goes when it ends, never later than the longest
+   wait of the two. Which zones wait is set by zone (fire never: seen).
+ - Entry hold, where the panel has one: the siren warns at the end of an entry time, and the station is told so much
+   later, never sooner than a second time after the entry began (30 s and 2 min: EN 50131-1 8.3.8.2 and use in the UK,
+   from memory). What leaves the way meanwhile is held as long (30 s, from memory). It waits as in an abort window; a
+   zone whose message may not wait (`abort`) is never held.
  - Cancel window: from the last abortable message on.
  - Swinger: an alarm, also of the tamper, counts; at the limit the zone does nothing at all until disarm, or until no
    counted zone of its area tripped for 48 h (limits seen; the rest from memory). A trip that waits for its pair counts
@@ -56,8 +60,9 @@ _LINE_OF = {Trouble.TAMPER: Line.TAMPER, Trouble.LOW_BATTERY: Line.LOW_BATTERY, 
 # An alarm: count it, sound it, show it, tell it -----------------------------------------------------------------------
 
 
-def alarm(d: Draft, zone: ZoneSetup, *, tamper: bool = False, exit_error: bool = False) -> None:
-    """A zone that isn't shut out gives an alarm."""
+def alarm(d: Draft, zone: ZoneSetup, *, tamper: bool = False, exit_error: bool = False, held: int = 0) -> None:
+    """A zone that isn't shut out gives an alarm; `held` is how long its message waits in any case [s]."""
+    held = held_in_entry(d, zone) if held == 0 else held
     count_alarm(d, zone)
     sound(d, zone, _tamper_pattern(zone) if tamper else zone.behaviour.siren)
     if zone.behaviour.shown:
@@ -72,11 +77,11 @@ def alarm(d: Draft, zone: ZoneSetup, *, tamper: bool = False, exit_error: bool =
             d.standing |= {(zone.number, Trouble.TAMPER.value)}
             d.say(Message(Trouble.TAMPER.value, zone.home, zone.number))
         return
-    tell(d, zone, name)
+    tell(d, zone, name, held)
     if exit_error:
-        tell(d, zone, Told.EXIT_ERROR.value)
+        tell(d, zone, Told.EXIT_ERROR.value, held)
     if zone.behaviour.abort and any(d.runs(TimerKind.RECENT, number) for number in zone.areas):
-        tell(d, zone, Told.RECENT_CLOSING.value)
+        tell(d, zone, Told.RECENT_CLOSING.value, held)
     if zone.behaviour.abort and not tamper:
         confirm(d, zone)
 
@@ -91,6 +96,12 @@ def confirm(d: Draft, zone: ZoneSetup) -> None:
         tell(d, zone, Told.CONFIRMED.value)
     else:
         d.start(TimerKind.CONFIRM, zone.home, window)
+
+
+def held_in_entry(d: Draft, zone: ZoneSetup) -> int:
+    """Return how long the message of a zone that trips now is held, since somebody is on the way in [s]."""
+    hold = d.setup.settings.entry_hold
+    return hold if hold and zone.behaviour.abort and d.any_phase(zone, Phase.ENTRY) else 0
 
 
 def _tamper_pattern(zone: ZoneSetup) -> Pattern:
@@ -160,15 +171,16 @@ def hears_of(d: Draft, zone: ZoneSetup, name: str) -> bool:
     return d.setup.settings.told and told
 
 
-def tell(d: Draft, zone: ZoneSetup, name: str) -> None:
-    """Send a message about an alarm, or let it wait where the zone's messages do."""
-    if not zone.message_waits or d.setup.settings.abort_window == 0:
+def tell(d: Draft, zone: ZoneSetup, name: str, held: int = 0) -> None:
+    """Send a message about an alarm, or let it wait where the zone's messages do, or as long as it is held [s]."""
+    wait = max(held, d.setup.settings.abort_window if zone.message_waits else 0)
+    if wait == 0:
         send(d, zone, name)
         return
     if (zone.number, name) not in d.waiting:
         d.waiting = (*d.waiting, (zone.number, name))
     if not d.runs(TimerKind.ABORT, zone.home):
-        d.start(TimerKind.ABORT, zone.home, d.setup.settings.abort_window)
+        d.start(TimerKind.ABORT, zone.home, wait)
 
 
 def send(d: Draft, zone: ZoneSetup, name: str) -> None:

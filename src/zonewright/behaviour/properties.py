@@ -275,7 +275,7 @@ def _opening(setup: Setup, zone: ZoneSetup, window: Window, *, told: bool) -> It
             timed=True,
         )  # fmt: skip
     if told:
-        within = window.most(delay, settings.abort_window if zone.message_waits else 0)
+        within = window.most(delay, setup.longest_wait(zone))
         how = f"within {span(within)} unless disarmed" if within else "at once"
         yield Promise(
             "opening", "opening sends", f"{zone.label} sends {how}, {in_modes(modes)}", (zone.number,), zone.areas,
@@ -413,7 +413,7 @@ def _owner_always(
     setup: Setup, zone: ZoneSetup, statement: Statement, modes: frozenset[Mode], window: Window
 ) -> Promise:
     delay = zone.entry_s if zone.behaviour.timing is Timing.DELAYED else 0
-    wait = setup.settings.abort_window if zone.message_waits else 0
+    wait = setup.longest_wait(zone)
     within = statement.within_s if statement.within_s is not None else window.most(delay, wait)
 
     def start(before: Control, act: Act, outcome: Outcome) -> bool:

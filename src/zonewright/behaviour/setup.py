@@ -15,7 +15,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import NewType
 
-from zonewright.panel.behaviours import Behaviour, Pattern
+from zonewright.panel.behaviours import Behaviour, Pattern, Timing
 from zonewright.panel.profile import Profile, pattern_of
 from zonewright.panel.programme import UNKNOWN, Item, Programme, item_of
 from zonewright.site.record import ZoneNumber, seconds
@@ -82,6 +82,8 @@ class Settings:
     unvacated_stay: bool = False
     forced_arming: bool = False
     abort_window: int = 0  # 0: a message goes at once
+    entry_hold: int = 0  # after an entry time that ran out, before its alarm is told; 0: told as any other
+    entry_hold_least: int = 0  # the same, counted from the beginning of the entry time; holds where `entry_hold` does
     cancel_window: int = 0
     swinger_limit: int = 0  # 0: no zone is ever shut out
     siren_time: int = 0  # 0: the panel has no sounder
@@ -107,6 +109,10 @@ class Settings:
     restores: bool = False  # whether it is told when an alarm or a trouble is over
     openings: bool = False  # whether it is told of arming and disarming
     troubles: bool = False  # whether it is told of the panel's own troubles: mains, line, installer mode ...
+
+    def hold_after_entry(self, entry_s: int) -> int:
+        """Return how long the alarm at the end of an entry time of so many seconds is held [s]."""
+        return max(self.entry_hold, self.entry_hold_least - entry_s) if self.entry_hold else 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,6 +142,17 @@ class Setup:
         """Return the zones of an area, shared ones too."""
         return self._of_area.get(area, ())
 
+    def longest_wait(self, zone: ZoneSetup) -> int:
+        """Return how long a message of a zone that trips while all is quiet may wait after its alarm [s]."""
+        settings = self.settings
+        own = settings.abort_window if zone.message_waits else 0
+        if zone.behaviour.timing is Timing.DELAYED and zone.behaviour.abort:
+            own = max(own, settings.hold_after_entry(zone.entry_s))
+        if own == 0 or settings.entry_hold == 0:
+            return own
+        doors = [each for each in self.zones if each.home == zone.home and each.behaviour.timing is Timing.DELAYED]
+        return max(own, *(settings.hold_after_entry(door.entry_s) for door in doors), settings.entry_hold)
+
     def exit_doors(self, area: AreaNumber) -> tuple[ZoneSetup, ...]:
         """Return the zones of an area by which people leave it."""
         return self._exit_doors.get(area, ())
@@ -156,6 +173,8 @@ def setup_of(programme: Programme, profile: Profile) -> Setup:
         unvacated_stay=reader.flag(_setting("unvacated-stay")),
         forced_arming=reader.flag(_setting("forced-arming")),
         abort_window=reader.duration("abort-window"),
+        entry_hold=reader.duration("entry-hold"),
+        entry_hold_least=reader.duration("entry-hold-least"),
         cancel_window=reader.duration("cancel-window"),
         swinger_limit=reader.count("swinger-limit"),
         siren_time=reader.duration("siren-time"),

@@ -90,7 +90,7 @@ LENGTHS = {
     TimerKind.EXIT: "exit time",
     TimerKind.LAST_TEN: "exit or entry time less 10 s",
     TimerKind.ENTRY: "entry time of the zone",
-    TimerKind.ABORT: "abort window",
+    TimerKind.ABORT: "abort window, or entry hold",
     TimerKind.CANCEL: "cancel window",
     TimerKind.RECENT: "2 min",
     TimerKind.SIREN: "siren time",

@@ -53,8 +53,9 @@ SETTINGS = Settings(
     exit_time=60, exit_restart=True, exit_error=True, unvacated_stay=True, abort_window=30, cancel_window=300,
     swinger_limit=2, siren_time=240, supervision_window=43_200, life_safety_supervision_window=14_400,
     low_battery_wait=600, recent_closing=True, cross_window=60, fire_reset=12, fire_verify_window=90,
-    environment_wait=60, confirm_window=1_800, warm_up=60, mains_wait=900, panel_battery_wait=60,
-    siren_circuit_wait=60, line_wait=120, jamming_wait=30, told=True, restores=True, openings=True, troubles=True,
+    environment_wait=60, confirm_window=1_800, entry_hold=30, entry_hold_least=120, warm_up=60, mains_wait=900,
+    panel_battery_wait=60, siren_circuit_wait=60, line_wait=120, jamming_wait=30,
+    told=True, restores=True, openings=True, troubles=True,
 )  # fmt: skip
 
 SUPERVISED = ("perimeter", "fire")  # more would only be more of the same

@@ -145,8 +145,10 @@ def _entry_name(setup: Setup, seconds: int) -> str:
 
 def _false_alarms(have: Settings) -> tuple[Fact, ...]:
     trips = f"{have.swinger_limit} alarm{'s' * (have.swinger_limit > 1)}"
+    held = f"{span(have.entry_hold)}, at least {span(have.entry_hold_least)} from the opening"
     return (
         Fact("abort window", _time(have.abort_window, "none")),
+        *([Fact("entry alarm held", held)] if have.entry_hold else []),
         Fact("cancel window", _time(have.cancel_window, "none")),
         Fact("swinger shutdown after", trips if have.swinger_limit else "never"),
         Fact("recent closing told", _yes(have.recent_closing)),

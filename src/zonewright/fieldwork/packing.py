@@ -59,7 +59,8 @@ def setup_s(ground: Ground, arming: Arming) -> int:
 
 def tail_s(ground: Ground) -> int:
     """Return how long one waits for messages at the end of a period, about [s]."""
-    return ground.panel.setup.settings.abort_window + MARGIN_S
+    setup = ground.panel.setup
+    return max((setup.longest_wait(zone) for zone in setup.zones), default=0) + MARGIN_S
 
 
 def prices(tests: Sequence[FieldTest], ways: Ways) -> list[int]:

@@ -125,7 +125,7 @@ def _alarm_and_back(setup: Setup, area: AreaNumber, user: UserNumber) -> tuple[t
     start = (0, Arm(area, Mode.AWAY, user, Means.REMOTE))
     if not zones:
         return (start, (1_000, Disarm(area, user)))
-    late = 1_000 + zones[0].entry_s + setup.settings.abort_window + 1
+    late = 1_000 + zones[0].entry_s + setup.longest_wait(zones[0]) + 1
     return (start, (1_000, ZoneOpens(zones[0].number)), (late, Disarm(area, user)))
 
 
