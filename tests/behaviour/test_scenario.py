@@ -25,6 +25,7 @@ from zonewright.behaviour.telling import event_in_words
 from zonewright.behaviour.tracks import called, names_of
 from zonewright.panel.opening import open_site
 from zonewright.panel.resolve import Resolved
+from zonewright.site.record import ZoneNumber
 
 FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
 LARKFIELD, ROWAN, BAKERY = (open_site(FILES / f"{name}.yaml") for name in ("larkfield", "rowan", "bakery"))
@@ -185,3 +186,8 @@ def test_any_scenario_is_played_in_order(parts: list[str]) -> None:
     assert [entry.at for entry in timeline] == sorted(entry.at for entry in timeline)
     given_events = [each.event for each in scenario.given]
     assert [entry.event for entry in timeline if entry.event in given_events][: len(given_events)] == given_events
+
+
+def test_a_device_on_a_loop_means_its_loop() -> None:
+    assert [each.event for each in read("hall-eye opens", BAKERY).given] == [ZoneOpens(ZoneNumber(6))]
+    assert read("left-pane opens", BAKERY).given == read("shop-front opens", BAKERY).given

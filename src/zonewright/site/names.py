@@ -58,7 +58,8 @@ def written_zones(site: Site) -> Iterator[WrittenZone]:
 def causes(site: Site) -> Mapping[str, tuple[Cause, ...]]:
     """Return every name that can stand for something that trips, with all that it may mean.
 
-    The names are those of devices and loops, `device input` where a device has several, and labels.
+    The names are those of devices and loops, `device input` where a device has several, and labels. A device on a loop
+    means the loop: nobody can tell which of its devices it was.
     """
     named: dict[str, list[Cause]] = {}
 
@@ -67,8 +68,10 @@ def causes(site: Site) -> Mapping[str, tuple[Cause, ...]]:
         if cause not in meanings:
             meanings.append(cause)
 
-    for device in site.devices:
-        name(device, Cause(device=device))
+    looped = {device: loop_name for loop_name, loop in site.loops.items() for device in loop.devices}
+    for device_name, device in site.devices.items():
+        on_a_loop = device_name in looped and device.zone is None and not device.inputs
+        name(device_name, Cause(loop=looped[device_name]) if on_a_loop else Cause(device=device_name))
     for written in written_zones(site):
         name(str(written.cause), written.cause)
         name(written.zone.called, written.cause)
