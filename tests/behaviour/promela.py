@@ -1,0 +1,249 @@
+"""A panel as a Promela model, for the model checker SPIN: written from the table of what each event does.
+
+Rules of this file:
+1. From the table comes what one event does in one control; from the observers what they make of one event. What can be
+   reached, when, and whether a promise breaks, is found out by SPIN alone: nothing here explores in time.
+2. Time in the model: every timer counts down in ticks, one tick being the greatest common divisor of all times, those of
+   the promises too. Each expiry is a transition of its own, no tick passes while a timer is due, and inputs come before,
+   between and after.
+3. The table is searched with every running timer free to end, so it holds all that can be reached and more.
+4. A promise is chosen when the verifier starts, by PROMISE in its environment; without one it only explores. What ends
+   an observation ends the run: all such ends are one state.
+5. Controls reached, and whether a promise's case came, are noted outside of the state, and printed at the end.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+from functools import reduce
+from itertools import accumulate
+from math import gcd
+from pathlib import Path
+from string import Template
+from typing import Generic, NamedTuple, TypeVar
+
+from zonewright.behaviour.events import Expires, Timer
+from zonewright.behaviour.observers import Seen
+from zonewright.behaviour.properties import Promise
+from zonewright.behaviour.reading import Outcome
+from zonewright.behaviour.slices import Slice
+from zonewright.behaviour.state import Control
+from zonewright.behaviour.table import Act
+
+Thing = TypeVar("Thing", bound=Hashable)
+
+MODEL = Path(__file__).parent / "panel.pml"
+
+KEPT, STOPPED = -1, -2  # what becomes of a timer that isn't started
+SAME = -1  # the observer stays in its state
+Row = tuple[int, ...]
+NOTHING: Row = (SAME, 0, KEPT)
+
+
+class Case(NamedTuple):
+    """One thing that an act may do in a control."""
+
+    before: int  # number of a control
+    act: Act
+    outcome: Outcome
+    after: int
+
+
+class Table:
+    """Every control that a part of a panel comes to if a running timer may end at any moment, and what happens there."""
+
+    def __init__(self, part: Slice) -> None:
+        self.controls: list[Control] = [part.first()]
+        self.cases: list[Case] = []
+        assert not self.controls[0].running, "a timer that runs from power-up on has no start in the table"
+        inputs = tuple(part.inputs())
+        loose = -1
+        while loose != len(part.loose):  # timers that the slice forgets may end at any moment, once ever started
+            loose = len(part.loose)
+            number = {self.controls[0]: 0}
+            self.controls, self.cases = self.controls[:1], []
+            for before, control in enumerate(self.controls):  # grows while it is gone through
+                ends = [Expires(timer) for timer in (*sorted(control.running, key=str), *part.loose)]
+                for act in (*ends, *inputs):
+                    for outcome in part.outcomes(control, act):
+                        after = number.setdefault(outcome.control, len(number))
+                        if after == len(self.controls):
+                            self.controls.append(outcome.control)
+                        self.cases.append(Case(before, act, outcome, after))
+        self.timers = sorted({timer for control in self.controls for timer in control.running}, key=str)
+
+    def seconds(self) -> set[int]:
+        """Return the lengths of all timers."""
+        return {seconds for case in self.cases for _, seconds in case.outcome.starts}
+
+
+@dataclass(slots=True)
+class Numbers(Generic[Thing]):
+    """Numbers for things in the order in which they come, equal ones having one."""
+
+    of: dict[Thing, int] = field(default_factory=dict)
+
+    def __call__(self, thing: Thing) -> int:
+        return self.of.setdefault(thing, len(self.of))
+
+
+class Watch:
+    """What the observer of a promise makes of every case, state by state."""
+
+    def __init__(self, table: Table, promise: Promise) -> None:
+        observer = promise.observer
+        self.states = Numbers[str]()
+        self.premise: list[bool] = []
+        self.begins: list[Seen | None] = []
+        for case in table.cases:
+            seen = table.controls[case.before], case.act, case.outcome
+            about = (promise.root(seen[0]) if promise.timed else True) and promise.premise(*seen)
+            begun = observer.begins(*seen) if promise.timed and promise.root(seen[0]) else None
+            self.premise.append(about)
+            self.begins.append(begun)
+            if begun is not None and begun.state is not None:
+                self.states(begun.state)
+        if not promise.timed:
+            self.states("on")
+        self.goes_on: list[list[Seen]] = []
+        for state in _growing(self.states):
+            looks = [observer.goes_on(state, table.controls[each.before], each.act, each.outcome) for each in table.cases]
+            self.goes_on.append(looks)
+            for look in looks:
+                if look.state is not None:
+                    self.states(look.state)
+        self.too_late = [observer.too_late(state) for state in self.states.of]
+        self.from_power_up = not promise.timed  # else it begins with some event
+
+    def seconds(self) -> set[int]:
+        """Return the lengths of its watch."""
+        looks = [*filter(None, self.begins), *(look for state in self.goes_on for look in state)]
+        return {look.watch for look in looks if look.watch is not None}
+
+
+def _growing(numbers: Numbers[str]) -> Iterator[str]:
+    """Give everything that has a number, also what gets one meanwhile."""
+    place = 0
+    while place < len(numbers.of):
+        yield list(numbers.of)[place]
+        place += 1
+
+
+class Model(NamedTuple):
+    """A model of a panel: `panel.pml`, and the `tables.h` that it includes."""
+
+    text: str
+    tables: str
+
+
+def model(table: Table, promises: Sequence[Promise], name: str = "a panel") -> Model:
+    """Return the model of a panel with these promises, numbered as they come."""
+    watches = [Watch(table, promise) for promise in promises]
+    times = {*table.seconds(), *(seconds for watch in watches for seconds in watch.seconds())}
+    writing = _Writing(table, watches, times)
+    return Model(writing.text(name, promises), writing.arrays())
+
+
+class _Writing:
+    """The arrays of one model; what stands in them is said in `panel.pml`."""
+
+    def __init__(self, table: Table, watches: Sequence[Watch], times: set[int]) -> None:
+        self.table, self.watches = table, watches
+        self.tick = reduce(gcd, times, 0) or 1
+        self.off = max(times, default=0) // self.tick + 1
+        self.over = max((len(watch.states.of) for watch in watches), default=0) + 1
+        self.clocks = Numbers[Row]()
+        self.looks = Numbers[Row]({NOTHING: 0})
+        self.rows = Numbers[Row]()
+        *self.column, self.columns = accumulate((2 + len(watch.goes_on) for watch in watches), initial=0)
+        still = self.clocks((KEPT,) * len(table.timers)), self.rows((0,) * self.columns)
+        self.moves: list[dict[Row, None]] = [{} for _ in table.controls]
+        for place, case in enumerate(table.cases):
+            ends = case.act.timer if isinstance(case.act, Expires) else None
+            due = table.timers.index(ends) if ends in table.controls[case.before].running else -1
+            move = case.after, due, self._clocks(case.outcome), self._row(place)
+            if (case.before, *still) != (move[0], *move[2:]):  # else nothing happens, and nobody notices
+                self.moves[case.before][move] = None
+
+    def _clocks(self, outcome: Outcome) -> int:
+        starts = {timer: seconds // self.tick for timer, seconds in outcome.starts}
+        return self.clocks(
+            tuple(starts.get(timer, STOPPED if timer in outcome.stops else KEPT) for timer in self.table.timers)
+        )
+
+    def _row(self, place: int) -> int:
+        """Return what all observers make of a case."""
+        row: list[int] = []
+        for watch in self.watches:
+            begun = watch.begins[place]
+            row += [int(watch.premise[place]), 0 if begun is None else self._look(watch, begun)]
+            row += [self._look(watch, looks[place], state) for state, looks in enumerate(watch.goes_on, 1)]
+        return self.rows(tuple(row))
+
+    def _look(self, watch: Watch, seen: Seen, state: int | None = None) -> int:
+        """Return the number of what is seen in a state of the observer, the first being 1."""
+        after = self.over if seen.state is None else watch.states(seen.state) + 1
+        kept = STOPPED if seen.unwatch else KEPT
+        ticks = kept if seen.watch is None else seen.watch // self.tick
+        return self.looks((SAME if after == state else after, int(seen.bad), ticks))
+
+    def text(self, name: str, promises: Sequence[Promise]) -> str:
+        """Return the model in Promela."""
+        timers = [f"left[{number}]" for number in range(len(self.table.timers))]
+        return Template(MODEL.read_text("utf-8")).substitute(
+            name=name,
+            controls=len(self.table.controls),
+            tick=self.tick,
+            promises="\n".join(f"   {number}: {promise.name}" for number, promise in enumerate(promises)),
+            timers="\n".join(f"   {number}: {timer}" for number, timer in enumerate(self.table.timers)),
+            off=self.off,
+            over=self.over,
+            count="byte" if self.off < 256 else "short",
+            many=max(1, len(timers)),
+            options="\n".join(map(_option, range(max(map(len, self.moves))))),
+            none_due=" && ".join(f"{timer} != 0" for timer in (*timers, "watch")),
+            down="\n".join(f"\t\tif :: {each} != OFF -> {each}-- :: else fi;" for each in (*timers, "watch")),
+        )
+
+    def arrays(self) -> str:
+        """Return the tables in C."""
+        late = [tuple(self._look(watch, seen) for seen in watch.too_late) for watch in self.watches]
+        most = max(map(len, late), default=1)
+        too_late = [(*looks, *[0] * (most - len(looks))) for looks in late]
+        first = accumulate(map(len, self.moves), initial=0)
+        return "\n".join(
+            (
+                f"enum {{ KEPT = {KEPT}, STOPPED = {STOPPED}, SAME = {SAME} }};",
+                "/* the control afterwards, the timer that must be due (or -1), its rows of clocks and of looks */",
+                _array("struct { int to, due, clocks, looks; } moves[]", (each for moves in self.moves for each in moves)),
+                "/* the first move of each control, and one more */",
+                _array("int first[][1]", ((each,) for each in first)),
+                "/* what becomes of each timer */",
+                _array(f"int clocks[][{max(1, len(self.table.timers))}]", self.clocks.of),
+                "/* the observer's state afterwards, whether it is bad, what becomes of its watch; row 0: nothing */",
+                _array("struct { int seen, bad, watch; } looks[]", self.looks.of),
+                "/* of each promise: whether it is about the move, how its observer begins, how it goes on by state */",
+                _array(f"int rows[][{max(1, self.columns)}]", self.rows.of),
+                "/* of each promise: its first column there, and the state of its observer at power-up */",
+                _array(
+                    "struct { int column, seen; } promises[]",
+                    ((at, int(watch.from_power_up)) for at, watch in zip(self.column, self.watches, strict=True)),
+                ),
+                "/* of each promise: what is seen when the watch runs out, by state */",
+                _array(f"int too_late[][{most}]", too_late),
+            )
+        )
+
+
+def _array(declared: str, rows: Iterable[Row]) -> str:
+    inside = ",\n".join("{" + ",".join(map(str, row)) + "}" for row in rows) or "{0}"
+    return f"static const {declared} = {{\n{inside}\n}};\n"
+
+
+def _option(n: int) -> str:
+    """Return the n-th thing that may happen, the observation going on, or beginning with it."""
+    return (
+        f"\t:: d_step {{ c_expr {{ (may({n})) }} -> c_code {{ happen({n}, 0); }}; assert(!broken) }}\n"
+        f"\t:: d_step {{ c_expr {{ (may_begin({n})) }} -> c_code {{ happen({n}, 1); }}; assert(!broken) }}"
+    )
