@@ -43,13 +43,13 @@ static void start(void)
 	}
 }
 
-static int place(int n) { return first[now.control][0] + n; }
+static int place(int n) { return first[now.control] + n; }
 
 static int look_of(int n, int of) { return rows[moves[place(n)].looks][promises[promise].column + of]; }
 
 static int may(int n)
 {
-	return now.seen != OVER && place(n) < first[now.control + 1][0]
+	return now.seen != OVER && place(n) < first[now.control + 1]
 		&& (moves[place(n)].due < 0 || now.left[moves[place(n)].due] == 0);
 }
 

@@ -1,37 +1,33 @@
 """A panel as a Promela model, for the model checker SPIN: written from the table of what each event does.
 
 Rules of this file:
-1. From the table comes what one event does in one control; from the observers what they make of one event. What can be
-   reached, when, and whether a promise breaks, is found out by SPIN alone: nothing here explores in time.
-2. Time in the model: every timer counts down in ticks, one tick being the greatest common divisor of all times, those of
-   the promises too. Each expiry is a transition of its own, no tick passes while a timer is due, and inputs come before,
-   between and after.
-3. The table is searched with every running timer free to end, so it holds all that can be reached and more.
-4. A promise is chosen when the verifier starts, by PROMISE in its environment; without one it only explores. What ends
-   an observation ends the run: all such ends are one state.
-5. Controls reached, and whether a promise's case came, are noted outside of the state, and printed at the end.
+1. From the table comes what one event does in one control, from the observers what they make of one event. What is
+   reached, at what time, and whether a promise breaks, SPIN alone finds out: nothing here explores in time.
+2. Every timer counts down in ticks. A tick is the greatest common divisor of all times, those of the promises too. Each
+   expiry is a transition of its own; no tick passes while a timer is due; inputs come before, between and after.
+3. The table is searched with every running timer free to end: it holds all that can be reached, and more.
+4. The promise that is watched is chosen when the verifier starts; with none, it only explores.
+5. `panel.pml` says the rest: it is the model, but for what differs from panel to panel.
 """
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import reduce
-from itertools import accumulate
+from itertools import accumulate, chain
 from math import gcd
 from pathlib import Path
 from string import Template
-from typing import Generic, NamedTuple, TypeVar
+from typing import NamedTuple
 
-from zonewright.behaviour.events import Expires, Timer
+from zonewright.behaviour.events import Expires
 from zonewright.behaviour.observers import Seen
 from zonewright.behaviour.properties import Promise
 from zonewright.behaviour.reading import Outcome
 from zonewright.behaviour.slices import Slice
 from zonewright.behaviour.state import Control
 from zonewright.behaviour.table import Act
-
-Thing = TypeVar("Thing", bound=Hashable)
 
 MODEL = Path(__file__).parent / "panel.pml"
 
@@ -51,7 +47,7 @@ class Case(NamedTuple):
 
 
 class Table:
-    """Every control that a part of a panel comes to if a running timer may end at any moment, and what happens there."""
+    """All controls of a part of a panel whose running timers may end at any moment, and all that happens in them."""
 
     def __init__(self, part: Slice) -> None:
         self.controls: list[Control] = [part.first()]
@@ -78,43 +74,25 @@ class Table:
         return {seconds for case in self.cases for _, seconds in case.outcome.starts}
 
 
-@dataclass(slots=True)
-class Numbers(Generic[Thing]):
-    """Numbers for things in the order in which they come, equal ones having one."""
-
-    of: dict[Thing, int] = field(default_factory=dict)
-
-    def __call__(self, thing: Thing) -> int:
-        return self.of.setdefault(thing, len(self.of))
-
-
 class Watch:
-    """What the observer of a promise makes of every case, state by state."""
+    """What the observer of a promise makes of every case, in each of its states."""
 
     def __init__(self, table: Table, promise: Promise) -> None:
         observer = promise.observer
-        self.states = Numbers[str]()
-        self.premise: list[bool] = []
-        self.begins: list[Seen | None] = []
-        for case in table.cases:
-            seen = table.controls[case.before], case.act, case.outcome
-            about = (promise.root(seen[0]) if promise.timed else True) and promise.premise(*seen)
-            begun = observer.begins(*seen) if promise.timed and promise.root(seen[0]) else None
-            self.premise.append(about)
-            self.begins.append(begun)
-            if begun is not None and begun.state is not None:
-                self.states(begun.state)
-        if not promise.timed:
-            self.states("on")
+        seen = [(table.controls[case.before], case.act, case.outcome) for case in table.cases]
+        self.from_power_up = not promise.timed  # else it begins with some event in one of the roots
+        roots = [self.from_power_up or promise.root(control) for control in table.controls]
+        self.premise = [roots[at] and promise.premise(*each) for (at, *_), each in zip(table.cases, seen, strict=True)]
+        self.begins = [
+            observer.begins(*each) if promise.timed and roots[at] else None
+            for (at, *_), each in zip(table.cases, seen, strict=True)
+        ]
+        self.states = ["on"] if self.from_power_up else _states(self.begins)
         self.goes_on: list[list[Seen]] = []
-        for state in _growing(self.states):
-            looks = [observer.goes_on(state, table.controls[each.before], each.act, each.outcome) for each in table.cases]
-            self.goes_on.append(looks)
-            for look in looks:
-                if look.state is not None:
-                    self.states(look.state)
-        self.too_late = [observer.too_late(state) for state in self.states.of]
-        self.from_power_up = not promise.timed  # else it begins with some event
+        for state in self.states:  # grows while it is gone through
+            self.goes_on.append([observer.goes_on(state, *each) for each in seen])
+            self.states += [each for each in _states(self.goes_on[-1]) if each not in self.states]
+        self.too_late = [observer.too_late(state) for state in self.states]
 
     def seconds(self) -> set[int]:
         """Return the lengths of its watch."""
@@ -122,19 +100,16 @@ class Watch:
         return {look.watch for look in looks if look.watch is not None}
 
 
-def _growing(numbers: Numbers[str]) -> Iterator[str]:
-    """Give everything that has a number, also what gets one meanwhile."""
-    place = 0
-    while place < len(numbers.of):
-        yield list(numbers.of)[place]
-        place += 1
+def _states(looks: Iterable[Seen | None]) -> list[str]:
+    return sorted({look.state for look in looks if look is not None and look.state is not None})
 
 
 class Model(NamedTuple):
-    """A model of a panel: `panel.pml`, and the `tables.h` that it includes."""
+    """A model of a panel: what stands in `panel.pml`, and in the `tables.h` that it includes."""
 
     text: str
     tables: str
+    tick: int  # [s]
 
 
 def model(table: Table, promises: Sequence[Promise], name: str = "a panel") -> Model:
@@ -142,7 +117,17 @@ def model(table: Table, promises: Sequence[Promise], name: str = "a panel") -> M
     watches = [Watch(table, promise) for promise in promises]
     times = {*table.seconds(), *(seconds for watch in watches for seconds in watch.seconds())}
     writing = _Writing(table, watches, times)
-    return Model(writing.text(name, promises), writing.arrays())
+    return Model(writing.text(name, promises), writing.tables(), writing.tick)
+
+
+@dataclass(slots=True)
+class Numbers:
+    """Numbers for rows in the order in which they come, equal ones having one."""
+
+    of: dict[Row, int] = field(default_factory=dict)
+
+    def __call__(self, row: Row) -> int:
+        return self.of.setdefault(row, len(self.of))
 
 
 class _Writing:
@@ -152,10 +137,10 @@ class _Writing:
         self.table, self.watches = table, watches
         self.tick = reduce(gcd, times, 0) or 1
         self.off = max(times, default=0) // self.tick + 1
-        self.over = max((len(watch.states.of) for watch in watches), default=0) + 1
-        self.clocks = Numbers[Row]()
-        self.looks = Numbers[Row]({NOTHING: 0})
-        self.rows = Numbers[Row]()
+        self.over = max((len(watch.states) for watch in watches), default=0) + 1
+        self.clocks = Numbers()
+        self.looks = Numbers({NOTHING: 0})
+        self.rows = Numbers()
         *self.column, self.columns = accumulate((2 + len(watch.goes_on) for watch in watches), initial=0)
         still = self.clocks((KEPT,) * len(table.timers)), self.rows((0,) * self.columns)
         self.moves: list[dict[Row, None]] = [{} for _ in table.controls]
@@ -183,7 +168,7 @@ class _Writing:
 
     def _look(self, watch: Watch, seen: Seen, state: int | None = None) -> int:
         """Return the number of what is seen in a state of the observer, the first being 1."""
-        after = self.over if seen.state is None else watch.states(seen.state) + 1
+        after = self.over if seen.state is None else watch.states.index(seen.state) + 1
         kept = STOPPED if seen.unwatch else KEPT
         ticks = kept if seen.watch is None else seen.watch // self.tick
         return self.looks((SAME if after == state else after, int(seen.bad), ticks))
@@ -206,7 +191,7 @@ class _Writing:
             down="\n".join(f"\t\tif :: {each} != OFF -> {each}-- :: else fi;" for each in (*timers, "watch")),
         )
 
-    def arrays(self) -> str:
+    def tables(self) -> str:
         """Return the tables in C."""
         late = [tuple(self._look(watch, seen) for seen in watch.too_late) for watch in self.watches]
         most = max(map(len, late), default=1)
@@ -216,9 +201,9 @@ class _Writing:
             (
                 f"enum {{ KEPT = {KEPT}, STOPPED = {STOPPED}, SAME = {SAME} }};",
                 "/* the control afterwards, the timer that must be due (or -1), its rows of clocks and of looks */",
-                _array("struct { int to, due, clocks, looks; } moves[]", (each for moves in self.moves for each in moves)),
+                _array("struct { int to, due, clocks, looks; } moves[]", chain.from_iterable(self.moves)),
                 "/* the first move of each control, and one more */",
-                _array("int first[][1]", ((each,) for each in first)),
+                _array("int first[]", ((each,) for each in first)),
                 "/* what becomes of each timer */",
                 _array(f"int clocks[][{max(1, len(self.table.timers))}]", self.clocks.of),
                 "/* the observer's state afterwards, whether it is bad, what becomes of its watch; row 0: nothing */",
@@ -242,7 +227,10 @@ def _array(declared: str, rows: Iterable[Row]) -> str:
 
 
 def _option(n: int) -> str:
-    """Return the n-th thing that may happen, the observation going on, or beginning with it."""
+    """Return the n-th thing that may happen: the observation goes on, or it begins.
+
+    The inner brackets are for SPIN, which takes a bare call for an expression with side effects.
+    """
     return (
         f"\t:: d_step {{ c_expr {{ (may({n})) }} -> c_code {{ happen({n}, 0); }}; assert(!broken) }}\n"
         f"\t:: d_step {{ c_expr {{ (may_begin({n})) }} -> c_code {{ happen({n}, 1); }}; assert(!broken) }}"
