@@ -1,4 +1,4 @@
-"""Prints how long check, matrix, enter and walk take for 32 and 200 zones, then how proofs and diagnoses go."""
+"""Prints how long check, matrix, enter and walk take for 32 and 200 zones, then proofs, diagnoses and SPIN."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 
-from benchmarks import diagnosing, proving
+from benchmarks import diagnosing, proving, spin
 from benchmarks.houses import house
 from zonewright.behaviour import matrix, setup_of
 from zonewright.checks.check import check
@@ -21,6 +21,7 @@ from zonewright.panel.opening import open_site
 
 RUNS = 5
 WALKS = 2  # a walk takes long
+SPIN_S = 30.0  # for each run of SPIN; by itself (`python -m benchmarks.spin`) it is given five minutes
 SIZES = (32, 200)
 AIMS = {32: 0.6, 200: 2.0}  # seconds for each verb, whole process
 AIMS_OF_WALK = {32: 5.0, 200: 60.0}
@@ -43,6 +44,8 @@ def main() -> None:
     proving.main()
     print()
     diagnosing.main()
+    print()
+    spin.main(limit=SPIN_S)
 
 
 def works(site: Path) -> dict[str, Callable[[], object]]:

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from tests.behaviour.promela import Model
 
-PACKAGES = {"spin": "spin", "gcc": "gcc"}  # programs, each with the Debian package it comes in
+PACKAGES = {"spin": "spin", "gcc": "gcc libc6-dev"}  # programs, each with the Debian packages it takes
 
 COMPILED = ("-O2", "-DSAFETY", "-DNOREDUCE")
 SMALL = ("-w20",)  # of the verifier: room for a million states from the start
@@ -23,14 +23,14 @@ class Found:
     """What one run of a verifier found."""
 
     broken: bool  # the promise broke
-    whole: bool  # it looked at everything, or at as much as it takes to see that
+    stopped: str  # by what, before it had looked at everything or seen the promise break; empty: by nothing
     came: bool  # it came to the case of the promise
     controls: frozenset[int]  # reached, by number
     states: int
 
 
 def missing() -> list[str]:
-    """Return the packages that aren't here."""
+    """Return the packages of the programs that aren't here."""
     return [package for program, package in PACKAGES.items() if shutil.which(program) is None]
 
 
@@ -57,11 +57,11 @@ def verify(pan: Path, promise: int | None = None, *options: str, limit: float = 
         [pan, *(options or SMALL)], cwd=pan.parent, env={**os.environ, **chosen}, text=True,
         stdout=subprocess.PIPE, stderr=subprocess.STDOUT,
     )  # fmt: skip
-    stopped = False
+    late = False
     try:
         told, _ = running.communicate(timeout=limit)
     except subprocess.TimeoutExpired:
-        stopped = True
+        late = True
         running.send_signal(signal.SIGINT)  # then it tells how far it came
         told, _ = running.communicate()
 
@@ -72,7 +72,11 @@ def verify(pan: Path, promise: int | None = None, *options: str, limit: float = 
         return int(found[1])
 
     broken = number(r"errors: (\d+)") > 0
-    whole = broken or not (stopped or "Search not completed" in told or "max search depth too small" in told)
+    bounds = {"the limit of time": late, "the limit of memory": "reached -DMEMLIM bound" in told,
+              "the limit of depth": "max search depth too small" in told}  # fmt: skip
+    stopped = "" if broken else next((name for name, hit in bounds.items() if hit), "")
+    if not (broken or stopped) and "Search not completed" in told:
+        raise ValueError(f"the verifier stopped: {told}")
     controls = re.findall(r"\d+", told.partition("controls reached:")[2].partition("\n")[0])
     states = number(r"(\d+) states, stored")
-    return Found(broken, whole, number(r"came to it: (\d)") == 1, frozenset(map(int, controls)), states)
+    return Found(broken, stopped, number(r"came to it: (\d)") == 1, frozenset(map(int, controls)), states)

@@ -9,7 +9,7 @@ from dataclasses import replace
 import pytest
 
 from tests.behaviour.house import CP01, house, with_settings, zone
-from tests.behaviour.ticks import Plain, Seconds
+from tests.behaviour.ticks import Plain, Seconds, exactly
 from zonewright.behaviour.clockwork import Clockwork
 from zonewright.behaviour.events import (
     Arm,
@@ -33,8 +33,8 @@ from zonewright.behaviour.events import (
     ZoneOpens,
     ZoneTrips,
 )
-from zonewright.behaviour.explore import Cover, Watched, explore
-from zonewright.behaviour.observers import Answer, Invariant, Quiet, never
+from zonewright.behaviour.explore import Cover
+from zonewright.behaviour.observers import Answer, Quiet
 from zonewright.behaviour.properties import Route, promises
 from zonewright.behaviour.prove import prove
 from zonewright.behaviour.reading import PERSON
@@ -135,8 +135,7 @@ def test_sets_of_times_reach_the_controls_that_counting_seconds_reaches() -> Non
     for seed in range(12):
         setup = short(some_setup(random.Random(seed), 2))
         whole = Tampered(setup, frozenset(setup.areas), None)
-        found = explore(Watched(whole, Invariant(never)), [whole.first()], every, lambda seconds: (seconds, seconds))
-        assert Seconds(whole).controls == {*found.reached.values(), whole.first()}, seed
+        assert Seconds(whole).controls == {*exactly(whole, every).reached.values(), whole.first()}, seed
 
 
 def disagreements(seed: int) -> tuple[list[str], int]:

@@ -14,11 +14,9 @@ import pytest
 from tests.behaviour.house import with_settings
 from tests.behaviour.promela import Table, model
 from tests.behaviour.spin import Found, missing, verifier, verify
-from tests.behaviour.ticks import Plain
+from tests.behaviour.ticks import Plain, exactly
 from zonewright.behaviour import setup_of
 from zonewright.behaviour.asked import asked_of
-from zonewright.behaviour.explore import Watched, explore
-from zonewright.behaviour.observers import Invariant, never
 from zonewright.behaviour.properties import Promise, Window
 from zonewright.behaviour.prove import prove
 from zonewright.behaviour.refine import Result
@@ -159,17 +157,14 @@ def hurried(setup: Setup, programming: Programming) -> Setup:
     return with_settings(replace(setup, zones=zones), **SHORT | programming.set_to)
 
 
-def explored(whole: Plain, table: Table) -> set[Control]:
-    """Return the controls that sets of times reach, every timer tracked."""
-    found = explore(
-        Watched(whole, Invariant(never)), [whole.first()], frozenset(table.timers), lambda seconds: (seconds, seconds)
-    )
-    return {*found.reached.values(), whole.same(whole.first())}
+def reached(whole: Plain, table: Table) -> set[Control]:
+    """Return the controls that our sets of times come to."""
+    return {*exactly(whole, table.timers).reached.values(), whole.first()}
 
 
 def said_by(found: Found, promise: Promise) -> Result:
     """Return the verdict that a run of the verifier comes to."""
-    assert found.whole
+    assert not found.stopped
     if found.broken or promise.wants:
         return Result.HOLDS if found.broken is promise.wants else Result.FAILS
     return Result.HOLDS if found.came else Result.EMPTY
@@ -184,8 +179,8 @@ def test_spin_comes_to_the_same_controls_and_the_same_verdicts(programming: Prog
     table = Table(whole)
     pan = verifier(model(table, asked, programming.name), tmp_path / "spin", "-DBFS")
     alone = verify(pan)
-    assert alone.whole
-    assert {table.controls[number] for number in alone.controls} == explored(whole, table)
+    assert not alone.stopped
+    assert {table.controls[number] for number in alone.controls} == reached(whole, table)
     ours = {verdict.promise.name: verdict.settled.result for verdict in prove(setup, asked)}
     theirs = {promise.name: said_by(verify(pan, number), promise) for number, promise in enumerate(asked)}
     assert ours == theirs
@@ -203,7 +198,7 @@ def test_a_tick_of_ten_seconds_is_enough_for_times_that_are_whole_multiples(tmp_
     assert made.tick == 10
     pan = verifier(made, tmp_path / "spin", "-DBFS")
     alone = verify(pan)
-    assert alone.whole
-    assert {table.controls[number] for number in alone.controls} == explored(whole, table)
+    assert not alone.stopped
+    assert {table.controls[number] for number in alone.controls} == reached(whole, table)
     for number, verdict in enumerate(prove(setup, asked)):
         assert verdict.settled.result is said_by(verify(pan, number), verdict.promise)

@@ -6,11 +6,12 @@ inputs come before, between and after. Only for panels with short times.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
 from zonewright.behaviour.events import Arm, Disarm, Expires, Means, Timer, ZoneCloses, ZoneOpens
-from zonewright.behaviour.observers import Observer
+from zonewright.behaviour.explore import Exploration, Watched, explore
+from zonewright.behaviour.observers import Invariant, Observer, never
 from zonewright.behaviour.reading import PERSON, Outcome
 from zonewright.behaviour.slices import Slice
 from zonewright.behaviour.state import Control
@@ -31,6 +32,12 @@ class Plain(Slice):
         for one in self.zones:
             yield ZoneOpens(one.number)
             yield ZoneCloses(one.number)
+
+
+def exactly(part: Slice, timers: Iterable[Timer]) -> Exploration:
+    """Return what sets of times come to from power-up, with all these timers tracked."""
+    unbroken = Watched(part, Invariant(never))
+    return explore(unbroken, [part.first()], frozenset(timers), lambda seconds: (seconds, seconds))
 
 
 @dataclass(slots=True)
