@@ -108,9 +108,9 @@ PROGRAMMINGS = (
         set_to={"exit_time": 3, "siren_time": 7},
     ),
     Programming(
-        "left in a hurry",
+        "left in a hurry, the alarm of an entry held",
         {"front-door": DOOR, "side-gate": GATE},
-        set_to={"exit_error": True, "cancel_window": 3},
+        set_to={"exit_error": True, "cancel_window": 3, "entry_hold": 4},
     ),
     Programming(
         "the movement in the hall does not follow",
