@@ -18,7 +18,7 @@ from pathlib import Path
 from benchmarks.houses import house
 from zonewright.behaviour.asked import asked_of
 from zonewright.behaviour.changes import changes
-from zonewright.behaviour.properties import Window
+from zonewright.behaviour.promise import Window
 from zonewright.behaviour.prove import prove
 from zonewright.behaviour.refine import Result
 from zonewright.behaviour.setup import setup_of

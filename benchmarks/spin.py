@@ -31,7 +31,8 @@ from tests.behaviour.ticks import exactly
 from zonewright.behaviour.events import Timer, TimerKind
 from zonewright.behaviour.explore import Cover
 from zonewright.behaviour.observers import Quiet
-from zonewright.behaviour.properties import Promise, Window, promises
+from zonewright.behaviour.promise import Promise, Window
+from zonewright.behaviour.properties import promises
 from zonewright.behaviour.prove import prove
 from zonewright.behaviour.refine import Ground, Question, Result, Settled, settle
 from zonewright.behaviour.slices import Slice, whole_panel

@@ -23,8 +23,8 @@ from typing import NamedTuple
 
 from zonewright.behaviour.events import Expires
 from zonewright.behaviour.observers import Seen
-from zonewright.behaviour.properties import Promise
-from zonewright.behaviour.reading import Outcome
+from zonewright.behaviour.outcome import Outcome
+from zonewright.behaviour.promise import Promise
 from zonewright.behaviour.slices import Slice
 from zonewright.behaviour.state import Control
 from zonewright.behaviour.table import Act

@@ -23,7 +23,8 @@ from zonewright.behaviour.events import (
     ZoneOpens,
 )
 from zonewright.behaviour.observers import Quiet
-from zonewright.behaviour.properties import Route, Wanted, Window, promises
+from zonewright.behaviour.promise import Route, Wanted, Window
+from zonewright.behaviour.properties import promises
 from zonewright.behaviour.prove import Verdict, prove
 from zonewright.behaviour.refine import Result
 from zonewright.behaviour.setup import Setup

@@ -35,9 +35,10 @@ from zonewright.behaviour.events import (
 )
 from zonewright.behaviour.explore import Cover
 from zonewright.behaviour.observers import Answer, Quiet
-from zonewright.behaviour.properties import Route, promises
+from zonewright.behaviour.outcome import PERSON
+from zonewright.behaviour.promise import Route
+from zonewright.behaviour.properties import promises
 from zonewright.behaviour.prove import prove
-from zonewright.behaviour.reading import PERSON
 from zonewright.behaviour.refine import Result
 from zonewright.behaviour.setup import Setup
 from zonewright.behaviour.slices import Slice

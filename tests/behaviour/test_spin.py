@@ -17,7 +17,7 @@ from tests.behaviour.spin import Found, missing, verifier, verify
 from tests.behaviour.ticks import Plain, exactly
 from zonewright.behaviour import setup_of
 from zonewright.behaviour.asked import asked_of
-from zonewright.behaviour.properties import Promise, Window
+from zonewright.behaviour.promise import Promise, Window
 from zonewright.behaviour.prove import prove
 from zonewright.behaviour.refine import Result
 from zonewright.behaviour.setup import Setup

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from zonewright.behaviour.events import Arm, Disarm, Expires, Means, Timer, ZoneCloses, ZoneOpens
 from zonewright.behaviour.explore import Exploration, Watched, explore
 from zonewright.behaviour.observers import Invariant, Observer, never
-from zonewright.behaviour.reading import PERSON, Outcome
+from zonewright.behaviour.outcome import PERSON, Outcome
 from zonewright.behaviour.slices import Slice
 from zonewright.behaviour.state import Control
 from zonewright.behaviour.table import Act

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from zonewright.behaviour.asked import asked_of
-from zonewright.behaviour.properties import Window
+from zonewright.behaviour.promise import Window
 from zonewright.behaviour.prove import prove
 from zonewright.behaviour.refine import Result
 from zonewright.behaviour.setup import setup_of

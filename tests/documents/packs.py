@@ -12,7 +12,7 @@ from pypdf import PdfReader
 
 from zonewright.behaviour.asked import asked_of
 from zonewright.behaviour.matrix import Cause, Matrix, matrix
-from zonewright.behaviour.properties import Window
+from zonewright.behaviour.promise import Window
 from zonewright.behaviour.prove import Verdict
 from zonewright.behaviour.refine import Result, Settled
 from zonewright.behaviour.scenario import played, read_scenario

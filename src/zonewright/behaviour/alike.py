@@ -14,7 +14,7 @@ from dataclasses import replace
 
 from zonewright.behaviour.effects import may_be_bypassed
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
-from zonewright.panel.behaviours import Behaviour
+from zonewright.panel.behaviours import Behaviour, Mode, Pattern
 from zonewright.site.record import ZoneNumber
 
 _PLAIN = Behaviour(live=frozenset())
@@ -69,3 +69,23 @@ def nobodies(whole: Setup, zones: Iterable[ZoneSetup]) -> list[ZoneSetup]:
 def has_device(zone: ZoneSetup) -> bool:
     """Return whether a zone of a smaller panel is one of the whole."""
     return zone.behaviour is not _NOBODY
+
+
+def sounds_apart(whole: Setup, areas: frozenset[AreaNumber]) -> tuple[Pattern, ...]:
+    """Return what zones of areas apart may call for, the first of the precedence first."""
+    if not whole.settings.siren_time:
+        return ()
+    patterns = {zone.behaviour.siren for zone in whole.zones if not zone.areas & areas}
+    if not areas.issuperset(whole.areas):
+        patterns.add(Pattern.BURGLARY)  # somebody there calls for help
+    return tuple(each for each in Pattern if each in patterns - {Pattern.NONE})
+
+
+def modes_told_apart(setup: Setup) -> tuple[Mode, ...]:
+    """Return the armed modes, one of those that no zone tells apart."""
+    told: dict[Hashable, Mode] = {}
+    for mode in (Mode.AWAY, Mode.STAY, Mode.NIGHT):
+        kinds = [zone.behaviour for zone in setup.zones]
+        told.setdefault(tuple((mode in each.live, mode in each.chimes, mode in each.warns, mode in each.tamper_alarm)
+                              for each in kinds), mode)  # fmt: skip
+    return tuple(told.values())

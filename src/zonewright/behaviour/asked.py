@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from zonewright.behaviour.properties import Promise, Route, Wanted, Window, promises
+from zonewright.behaviour.promise import Promise, Route, Wanted, Window
+from zonewright.behaviour.properties import promises
 from zonewright.behaviour.setup import Setup
 from zonewright.panel.resolve import Resolved
 from zonewright.site.must import statements

@@ -16,7 +16,7 @@ from typing import cast
 
 from zonewright.behaviour.events import DeviceEvent, Disarm, Expires, Timer
 from zonewright.behaviour.observers import Observer, Seen
-from zonewright.behaviour.reading import Outcome
+from zonewright.behaviour.outcome import Outcome
 from zonewright.behaviour.slices import Slice
 from zonewright.behaviour.state import Control
 from zonewright.behaviour.table import Act

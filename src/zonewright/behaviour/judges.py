@@ -24,7 +24,7 @@ from zonewright.behaviour.events import (
     ZoneTrips,
 )
 from zonewright.behaviour.observers import Judge
-from zonewright.behaviour.reading import Outcome
+from zonewright.behaviour.outcome import Outcome
 from zonewright.behaviour.setup import ZoneSetup
 from zonewright.behaviour.state import Control, Phase
 from zonewright.behaviour.table import Act

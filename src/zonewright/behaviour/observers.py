@@ -13,7 +13,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Protocol
 
-from zonewright.behaviour.reading import Outcome
+from zonewright.behaviour.outcome import Outcome
 from zonewright.behaviour.state import Control
 from zonewright.behaviour.table import Act
 

@@ -13,16 +13,16 @@ from collections import Counter
 from collections.abc import Callable, Hashable, Iterable, Iterator
 from dataclasses import dataclass, replace
 
-from zonewright.behaviour.alike import kind_anywhere
+from zonewright.behaviour.alike import kind_anywhere, sounds_apart
 from zonewright.behaviour.clockwork import Clockwork, Timeline
 from zonewright.behaviour.events import Arm, Means, ZoneOpens
 from zonewright.behaviour.explore import Case, Cover, OutOfBounds
 from zonewright.behaviour.observers import Invariant
-from zonewright.behaviour.properties import Promise, Window
-from zonewright.behaviour.reading import PERSON, Effect, Outcome
+from zonewright.behaviour.outcome import PERSON, Effect, Outcome
+from zonewright.behaviour.promise import Promise, Window
 from zonewright.behaviour.refine import Ground, Question, Result, Settled, settle
 from zonewright.behaviour.setup import AreaNumber, Setup
-from zonewright.behaviour.slices import Slice, sounds_apart, whole_panel
+from zonewright.behaviour.slices import Slice, whole_panel
 from zonewright.behaviour.table import Act, TooLarge
 from zonewright.behaviour.unknowns import Fact
 from zonewright.behaviour.witness import witness

@@ -17,31 +17,17 @@ from __future__ import annotations
 
 from collections.abc import Hashable
 from dataclasses import dataclass, field, replace
-from typing import Any, NamedTuple, cast
+from typing import cast
 
-from zonewright.behaviour.events import (
-    DeviceEvent,
-    Disarm,
-    Expires,
-    Message,
-    Output,
-    Shown,
-    Siren,
-    Timer,
-    TimerKind,
-    Told,
-    ZoneCloses,
-)
-from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber
-from zonewright.behaviour.state import PRECEDENCE, AreaState, Control, Door, Phase
+from zonewright.behaviour.events import Disarm, Expires, Timer, TimerKind, ZoneCloses
+from zonewright.behaviour.memory import Memory
+from zonewright.behaviour.outcome import PERSON, Cases, Effect, Outcome, zone_of
+from zonewright.behaviour.setup import AreaNumber, Setup
+from zonewright.behaviour.state import AreaState, Control, Door, Phase
 from zonewright.behaviour.table import Act, Answers, Chosen, Leaf, Table
-from zonewright.behaviour.unknowns import OF_AREAS, SPINE, Fact, truth
+from zonewright.behaviour.unknowns import OF_AREAS, Fact, truth
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.site.record import ZoneNumber
-
-Calls = frozenset[tuple[Pattern, ZoneNumber]]
-
-PERSON = UserNumber(1)
 
 _SOUNDER: Answers = (Pattern.NONE, Pattern.FIRE)  # silent, or anything: `step` asks no more of it but what sounds next
 _OF_MESSAGES = frozenset({TimerKind.ABORT, TimerKind.CANCEL, TimerKind.RECENT, TimerKind.CONFIRM})
@@ -49,62 +35,6 @@ _EITHER, _NO, _YES = (False, True), (False,), (True,)
 _NO_RULE: Answers = ("no rule yet",)
 _PHASE_OF = {TimerKind.EXIT: Phase.EXIT, TimerKind.ENTRY: Phase.ENTRY}
 _OF_AREA_APART: Answers = ("see what is said of it already",)
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Effect:
-    """A leaf as those see it who forget what they don't keep."""
-
-    leaf: Leaf
-    parts: dict[str, Any]
-    lost: dict[str, frozenset[Any]]
-    gained: dict[str, frozenset[Any]]
-    areas: dict[AreaNumber, dict[str, Any]]
-    starts: tuple[tuple[Timer, int], ...]
-    stops: tuple[Timer, ...]  # where they run
-    still: bool  # whether nothing changes where none of these runs
-    key: int  # of one event's effects, those with one key are one
-    areas_after: dict[int, tuple[AreaState, ...]] = field(default_factory=dict)  # by the identity of those before
-
-
-class Outcome(NamedTuple):
-    """One thing that an event may do."""
-
-    control: Control
-    effect: Effect
-    stops: frozenset[Timer]  # those that ran
-
-    @property
-    def starts(self) -> tuple[tuple[Timer, int], ...]:
-        """Timers started, or started anew."""
-        return self.effect.starts
-
-    @property
-    def outputs(self) -> tuple[Output, ...]:
-        """What the panel does, in order."""
-        return self.effect.leaf.outputs
-
-    @property
-    def facts(self) -> dict[Fact, Hashable]:
-        """What it rests on."""
-        return self.effect.leaf.facts
-
-    def is_so(self, what: str, about: Hashable) -> bool:
-        """Return whether it rests on this being so."""
-        return self.effect.leaf.facts.get((what, about)) is True
-
-    @property
-    def called(self) -> frozenset[tuple[Pattern, ZoneNumber]]:
-        """Zones that began to call for the sounder."""
-        return self.effect.leaf.called
-
-    @property
-    def held(self) -> frozenset[tuple[ZoneNumber, str]]:
-        """Messages that began to wait."""
-        return self.effect.leaf.held
-
-
-Cases = tuple[tuple[Effect, frozenset[Timer], bool], ...]  # which timers stop; whether nothing changes
 
 
 @dataclass(slots=True, eq=False)
@@ -120,20 +50,15 @@ class Reading:
     """One way to read a table. What was read once is remembered."""
 
     table: Table
-    areas: frozenset[AreaNumber]  # those of which all is kept
-    kept: frozenset[Fact]
-    heard: bool  # whether the sounder is listened to
+    memory: Memory
     asked: frozenset[ZoneNumber]  # zones that are asked whether they are open while another acts
     entries: dict[AreaNumber, Answers]  # of an area that isn't kept, by which doors its entry time may run
     modes: tuple[Mode, ...]  # armed ones that some zone here tells apart
-    nobody: dict[ZoneNumber, ZoneNumber]  # the zone without a device that stands for it; of the whole panel none does
-    areas_of: dict[ZoneNumber, frozenset[AreaNumber]]
     idle: set[int] = field(default_factory=set)  # by identity: closings and ends of timers that never change anything
     loose: dict[Timer, None] = field(default_factory=dict)  # timers not kept that were ever started
     _states: dict[int, State] = field(default_factory=dict)
     _controls: dict[Hashable, Control] = field(default_factory=dict)
     _areas: dict[tuple[AreaState, ...], tuple[AreaState, ...]] = field(default_factory=dict)
-    _calls_after: dict[Hashable, Calls] = field(default_factory=dict)
     _ways: dict[Act, _Fork | Cases] = field(default_factory=dict)
     _rules: dict[Act, dict[Fact, Answers | None]] = field(default_factory=dict)
     _effects: dict[Leaf, Effect] = field(default_factory=dict)
@@ -157,10 +82,10 @@ class Reading:
 
     def _can_happen(self, state: State, act: Act) -> bool:
         """Return False for the end of an exit or entry time in an area apart that is known to be disarmed."""
-        if not isinstance(act, Expires) or act.timer.kind not in _PHASE_OF or act.timer.number in self.areas:
+        if not isinstance(act, Expires) or act.timer.kind not in _PHASE_OF or act.timer.number in self.memory.areas:
             return True
         mode: Fact = ("mode", act.timer.number)
-        return mode not in self.kept or state[mode] is not Mode.DISARMED
+        return mode not in self.memory.kept or state[mode] is not Mode.DISARMED
 
     def _find(self, state: State, act: Act) -> Cases:
         """Look it up in the table, and remember it for all states that answer alike."""
@@ -181,7 +106,7 @@ class Reading:
             if rules[fact] is None:
                 asked[fact] = state[fact]
             elif rules[fact] is _OF_AREA_APART:
-                told = [(part, fact[1]) for part in ("mode", "phase") if (part, fact[1]) in self.kept]
+                told = [(part, fact[1]) for part in ("mode", "phase") if (part, fact[1]) in self.memory.kept]
                 asked |= {part: state[part] for part in told}
         for leaf in leaves:
             effect = self._effects.get(leaf) or self._effect(act, leaf)
@@ -207,21 +132,21 @@ class Reading:
         """Return the answers that a question has here, whatever the state; None if the state tells."""
         what, about = fact
         if what == "siren without":
-            return None if self.heard else _SOUNDER if about == () else (Pattern.NONE,)
-        if what == "part" or fact in self.kept:
+            return None if self.memory.heard else _SOUNDER if about == () else (Pattern.NONE,)
+        if what == "part" or fact in self.memory.kept:
             return None
         if what == "memory":
             return self._alarms(about)
         if what == "elsewhere":
-            return _EITHER if self.heard else _NO
+            return _EITHER if self.memory.heard else _NO
         if what in OF_AREAS:
-            return None if about in self.areas else _OF_AREA_APART
+            return None if about in self.memory.areas else _OF_AREA_APART
         if isinstance(about, Timer):
-            if self.tracks(about):
+            if self.memory.tracks(about):
                 return None
             if isinstance(act, Expires) and act.timer == about:
                 return _YES
-            return _NO if self.heard and about.kind in _OF_MESSAGES else _EITHER
+            return _NO if self.memory.heard and about.kind in _OF_MESSAGES else _EITHER
         if what == "shut out":
             return _EITHER
         speaks = zone_of(act) == about
@@ -247,7 +172,7 @@ class Reading:
             parts = {**parts, name: getattr(before, name) | gained}
         for name, lost in effect.lost.items():
             parts = {**parts, name: parts.get(name, getattr(before, name)) - lost}
-        causes = self._calls(before.causes, effect)
+        causes = self.memory.calls(before.causes, effect.leaf)
         if parts:
             part = parts.get
             what = (
@@ -276,21 +201,23 @@ class Reading:
 
     def _effect(self, act: Act, leaf: Leaf) -> Effect:
         """Forget of a leaf what isn't kept, and note timers that may end at any moment."""
-        parts = {name: self.forget(name, value) for name, value in leaf.parts.items()}
-        lost = {name: kept for name, value in leaf.lost.items() if (kept := self.forget(name, value))}
-        gained = {name: kept for name, value in leaf.gained.items() if (kept := self.forget(name, value))}
-        areas = {number: kept for number, state in leaf.areas.items() if (kept := self._of_area(number, state))}
-        starts = tuple(pair for pair in leaf.starts if self.tracks(pair[0]))
-        self.loose |= {timer: None for timer, _ in leaf.starts if not self.tracks(timer)}
-        stops = tuple(sorted(filter(self.tracks, leaf.stops), key=str))
+        memory = self.memory
+        parts = {name: memory.forget(name, value) for name, value in leaf.parts.items()}
+        lost = {name: kept for name, value in leaf.lost.items() if (kept := memory.forget(name, value))}
+        gained = {name: kept for name, value in leaf.gained.items() if (kept := memory.forget(name, value))}
+        areas = {number: kept for number, state in leaf.areas.items() if (kept := memory.of_area(number, state))}
+        starts = tuple(pair for pair in leaf.starts if memory.tracks(pair[0]))
+        self.loose |= {timer: None for timer, _ in leaf.starts if not memory.tracks(timer)}
+        stops = tuple(sorted(filter(memory.tracks, leaf.stops), key=str))
         speaking = zone_of(act)
         about = tuple(pair for pair in leaf.facts.items() if self._is_about(pair[0], speaking))
         key = (
             tuple(parts.items()), tuple(lost.items()), tuple(gained.items()),
             tuple((number, *sorted(state.items())) for number, state in areas.items()), starts,
-            stops, self._told(speaking, leaf.outputs), leaf.called, self.heard and leaf.ended, leaf.held, about,
+            stops, memory.told(speaking, leaf.outputs), leaf.called, memory.heard and leaf.ended, leaf.held,
+            about,
         )  # fmt: skip
-        sounder = self.heard and (leaf.called or leaf.ended != ())
+        sounder = memory.heard and (leaf.called or leaf.ended != ())
         still = not (parts or lost or gained or areas or starts or sounder)
         number = self._keys.setdefault(key, len(self._keys))
         effect = Effect(leaf, parts, lost, gained, areas, starts, stops, still, number)
@@ -301,23 +228,24 @@ class Reading:
         """Return whether a promise of the zone that speaks may look at a fact."""
         what, about = fact
         if what == "siren without":
-            return speaking is not None and not self.heard
+            return speaking is not None and not self.memory.heard
         if what in OF_AREAS:
-            return speaking is not None and what in ("mode", "phase") and about not in self.areas
+            return speaking is not None and what in ("mode", "phase") and about not in self.memory.areas
         return about == speaking
 
     def _alarms(self, area: Hashable) -> Answers:
         """Return which zones may have given alarms: none, or another one, if that one was there is ever asked."""
-        anybody = next((each for number, each in self.nobody.items() if area in self.areas_of[number]), None)
-        asks = self.table.setup.settings.confirm_window > 0 and anybody is not None and not self.heard
+        memory = self.memory
+        anybody = next((each for number, each in memory.nobody.items() if area in memory.areas_of[number]), None)
+        asks = self.table.setup.settings.confirm_window > 0 and anybody is not None and not memory.heard
         return ((), (anybody,)) if asks else ((),)
 
     def _of_area_apart(self, act: Act, fact: Fact, chosen: Chosen, state: State) -> Answers:
         """Return what one part of the state of an area that isn't kept may be, given what is said of it already."""
         what, about = fact
-        kept = ("mode", about) in self.kept
+        kept = ("mode", about) in self.memory.kept
         mode = state[("mode", about)] if kept else chosen.get(("mode", about))
-        phase = state[("phase", about)] if ("phase", about) in self.kept else chosen.get(("phase", about))
+        phase = state[("phase", about)] if ("phase", about) in self.memory.kept else chosen.get(("phase", about))
         if isinstance(act, Expires) and act.timer.number == about:
             phase = _PHASE_OF.get(act.timer.kind, phase)
         match what:
@@ -337,7 +265,7 @@ class Reading:
                 return self.entries.get(cast("AreaNumber", about), (frozenset(),))
             case "door":
                 return Door.UNUSED, Door.OPENED
-            case "exit_error" if isinstance(act, Expires) and not self.heard:
+            case "exit_error" if isinstance(act, Expires) and not self.memory.heard:
                 return _EITHER  # it adds to what is told at the end of the entry time
             case "by_keypad" if kept:
                 return _EITHER  # it decides in which mode the area is armed
@@ -345,103 +273,6 @@ class Reading:
                 return (PERSON,)
             case _:
                 return _NO
-
-    def tracks(self, timer: Timer) -> bool:
-        """Return whether it is remembered that a timer runs."""
-        if timer.kind in (TimerKind.SIREN, TimerKind.ABORT):
-            here = self.heard if timer.kind is TimerKind.SIREN else not self.heard and timer.number in self.areas
-        else:
-            here = timer.kind in SPINE and timer.number in self.areas
-        return here or ("runs", timer) in self.kept
-
-    def plain(self, areas: tuple[AreaState, ...]) -> tuple[AreaState, ...]:
-        """Forget of areas what isn't kept: which zones gave alarms; by what it was armed where the panel never asks."""
-        told = {area for what, area in self.kept if what in OF_AREAS}
-        return tuple(
-            replace(AreaState(area.number), **self._of_area(area.number, {n: getattr(area, n) for n in OF_AREAS}))
-            for area in areas
-            if area.number in self.areas or area.number in told
-        )
-
-    def _of_area(self, number: AreaNumber, state: dict[str, Any]) -> dict[str, Any]:
-        asks = self.table.setup.settings.unvacated_stay
-        return {
-            name: value and asks if name == "by_keypad" else value
-            for name, value in state.items()
-            if name != "memory" and (number in self.areas or (name, number) in self.kept)
-        }
-
-    def forget(self, name: str, value: Any) -> Any:
-        """Forget what isn't kept of one part of the control; whose messages wait is left to the slices."""
-        kept = self.kept
-        match name:
-            case "open" | "bypassed":
-                return frozenset(number for number in value if (name, number) in kept)
-            case "alarms":
-                return frozenset(pair for pair in value if ("shut out", pair[0]) in kept)
-            case "troubles":
-                return frozenset(pair for pair in value if (f"trouble {pair[1].value}", pair[0]) in kept)
-            case "standing":
-                return frozenset(pair for pair in value if (f"stands {pair[1]}", pair[0]) in kept)
-            case "causes":
-                return self._heard(value)
-            case "waiting":
-                return () if self.heard else value
-            case _:
-                return value
-
-    def _calls(self, before: Calls, effect: Effect) -> Calls:
-        """Return what calls for the sounder after an effect."""
-        ended, called = effect.leaf.ended, effect.leaf.called
-        if not self.heard:
-            return before
-        if not (ended or called) and ended is not None:
-            return before
-        found = self._calls_after.get((before, ended, called))
-        if found is None:
-            left = () if ended is None else (pair for pair in before if self.areas_of[pair[1]].isdisjoint(ended))
-            found = self._calls_after[before, ended, called] = self._heard(frozenset({*left, *called}))
-        return found
-
-    def _heard(self, calls: Calls) -> Calls:
-        """Forget calls that are never heard: what silences another call that comes first silences them too."""
-        if not self.nobody:
-            return calls
-        if not self.heard:
-            return frozenset()
-        causes = {(pattern, self.anybody(number)) for pattern, number in calls}
-        areas = self.areas_of
-        return frozenset(
-            (pattern, number)
-            for pattern, number in causes
-            if not any(
-                areas[other] <= areas[number]
-                and (PRECEDENCE[first], len(areas[other])) < (PRECEDENCE[pattern], len(areas[number]))
-                for first, other in causes
-            )
-        )
-
-    def _told(self, speaking: Hashable, outputs: tuple[Output, ...]) -> Hashable:
-        """Return what an outcome tells others of: what is shown and who is bypassed only about the zone that acts."""
-        return tuple(output for output in outputs if self._tells(speaking, output))
-
-    def _tells(self, speaking: Hashable, output: Output) -> bool:
-        if isinstance(output, Siren):
-            return self.heard
-        if isinstance(output, Shown) or (isinstance(output, Message) and output.name == Told.BYPASS.value):
-            return output.zone == speaking
-        return not (self.heard and isinstance(output, Message) and output.zone != speaking)
-
-    def anybody(self, number: ZoneNumber) -> ZoneNumber:
-        """Return the zone without a device that stands for all zones with the same areas."""
-        return self.nobody.get(number, number)
-
-
-def zone_of(act: Act) -> Hashable:
-    """Return the zone whose device speaks, or whose timer ends."""
-    if isinstance(act, Expires) and act.timer.kind.of_zone:
-        return act.timer.number
-    return act.zone if isinstance(act, DeviceEvent) else None
 
 
 class State(dict[Fact, Hashable]):

@@ -16,7 +16,7 @@ from zonewright.behaviour.clockwork import Entry, Timeline
 from zonewright.behaviour.events import Arm, Disarm, Event, Expires, Means, Timer, TimerKind, ZoneOpens
 from zonewright.behaviour.explore import WATCH, Path
 from zonewright.behaviour.observers import Observer
-from zonewright.behaviour.reading import PERSON, Outcome
+from zonewright.behaviour.outcome import PERSON, Outcome
 from zonewright.behaviour.schedule import APART_S, Clash, Moment, schedule
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
 from zonewright.behaviour.slices import Slice

@@ -22,7 +22,7 @@ from dataclasses import dataclass, field, replace
 from itertools import chain, combinations, islice
 from typing import cast
 
-from zonewright.behaviour.alike import has_device, in_the_way_alike, signature, smaller
+from zonewright.behaviour.alike import has_device, in_the_way_alike, modes_told_apart, signature, smaller, sounds_apart
 from zonewright.behaviour.events import (
     Arm,
     Bypass,
@@ -40,13 +40,15 @@ from zonewright.behaviour.events import (
     ZoneOpens,
     ZoneTrips,
 )
-from zonewright.behaviour.reading import PERSON, Effect, Outcome, Reading, zone_of
+from zonewright.behaviour.memory import Memory
+from zonewright.behaviour.outcome import PERSON, Effect, Outcome, zone_of
+from zonewright.behaviour.reading import Reading
 from zonewright.behaviour.setup import AreaNumber, Settings, Setup, ZoneSetup
 from zonewright.behaviour.state import Control, people_of
 from zonewright.behaviour.step import power_up
 from zonewright.behaviour.table import Act, Answers, Elsewhere, Table, TooLarge, happen, leaf_of
 from zonewright.behaviour.unknowns import OF_AREAS, PARTS, Fact, View, truth
-from zonewright.panel.behaviours import ARMED, Mode, Pattern
+from zonewright.panel.behaviours import ARMED, Mode
 from zonewright.site.record import ZoneNumber
 
 Row = tuple[tuple[Act, Outcome], ...]
@@ -96,6 +98,11 @@ class Slice:
         return self.table.setup
 
     @property
+    def memory(self) -> Memory:
+        """Return what is remembered here."""
+        return self.reading.memory
+
+    @property
     def loose(self) -> dict[Timer, None]:
         """Return the timers not kept that were ever started: they may end at any moment."""
         return self.reading.loose
@@ -106,7 +113,7 @@ class Slice:
         """Return the same part with more facts kept, perhaps with fewer things that are looked at."""
         kept = (self.kept or frozenset()) | frozenset(facts)
         part = Slice(self.whole, self.areas, kept, self.named, self.heard, self.table, only, frozenset(about))
-        part.reading.loose |= {timer: None for timer in self.loose if not part.reading.tracks(timer)}
+        part.reading.loose |= {timer: None for timer in self.loose if not part.reading.memory.tracks(timer)}
         return part
 
     def _speaking(self) -> frozenset[ZoneNumber]:
@@ -142,8 +149,10 @@ class Slice:
             nobody |= {number: of_areas.get(areas, number) for number, areas in people.items()}
         heard = self.heard or self.kept is None
         entries = _entries(self.setup, self.areas)
-        made = Reading(self.table, self.areas, kept, heard, asked, entries, _modes(self.setup), nobody, areas_of)
-        return cast("Reading", self.table.readings.setdefault((made.kept, made.heard, made.asked), made))
+        by_keypad = self.whole.settings.unvacated_stay
+        memory = Memory(self.areas, kept, heard, nobody, areas_of, by_keypad)
+        made = Reading(self.table, memory, asked, entries, modes_told_apart(self.setup))
+        return cast("Reading", self.table.readings.setdefault((kept, heard, asked), made))
 
     def twins(self, zones: Iterable[ZoneNumber]) -> dict[ZoneNumber, ZoneNumber]:
         """Return, for those of the zones that have one, another zone that acts alike."""
@@ -162,9 +171,9 @@ class Slice:
         control = power_up(self.setup).control
         if self.kept is None:
             return control
-        tracks = self.reading.tracks
+        tracks = self.memory.tracks
         self.reading.loose |= {timer: None for timer in control.running if not tracks(timer)}
-        areas = self.reading.plain(control.areas)
+        areas = self.memory.plain(control.areas)
         return self.same(replace(control, areas=areas, running=frozenset(filter(tracks, control.running))))
 
     def inputs(self) -> Iterator[Act]:
@@ -261,8 +270,8 @@ class Slice:
 
     def _waiting(self, messages: tuple[tuple[ZoneNumber, str], ...]) -> tuple[tuple[ZoneNumber, str], ...]:
         mine = {pair for pair in messages if ("waiting", pair[0]) in (self.kept or ())}
-        others = {(self.reading.anybody(number), "alarm") for number, _ in set(messages) - mine}
-        hidden = {(self.reading.anybody(number), "alarm") for number, _ in mine}  # they leave, or don't, together
+        others = {(self.memory.anybody(number), "alarm") for number, _ in set(messages) - mine}
+        hidden = {(self.memory.anybody(number), "alarm") for number, _ in mine}  # they leave, or don't, together
         return tuple(sorted(mine | (others - hidden)))
 
     def _surely(self, control: Control, act: Act) -> Outcome:
@@ -280,19 +289,19 @@ class Slice:
 
     def seen(self, control: Control) -> Control:
         """Return what this slice sees of a control of the whole panel."""
-        here = self.reading.nobody
+        here = self.memory.nobody
         causes = frozenset(pair for pair in control.causes if pair[1] in here)
         waiting = tuple(pair for pair in control.waiting if pair[0] in here)
         control = replace(control, causes=causes, waiting=waiting)
         if not causes:  # then it runs for zones elsewhere, if it does
             control = replace(control, running=control.running - {Timer(TimerKind.SIREN, 0)})
-        parts = {name: self.reading.forget(name, getattr(control, name)) for name in PARTS}
+        parts = {name: self.memory.forget(name, getattr(control, name)) for name in PARTS}
         parts["waiting"] = self._waiting(parts["waiting"])
         parts["areas"] = tuple(
             replace(area, entry_by=frozenset(map(self._like, area.entry_by)))
-            for area in self.reading.plain(control.areas)
+            for area in self.memory.plain(control.areas)
         )
-        return Control(running=frozenset(filter(self.reading.tracks, control.running)), **parts)
+        return Control(running=frozenset(filter(self.memory.tracks, control.running)), **parts)
 
     def same(self, control: Control) -> Control:
         """Return the one object that stands for this state here."""
@@ -305,26 +314,6 @@ class Slice:
         zone = self.whole.zone(number)
         assert zone is not None
         return next(one.number for one in self.zones if signature(one) == signature(zone))
-
-
-def sounds_apart(whole: Setup, areas: frozenset[AreaNumber]) -> tuple[Pattern, ...]:
-    """Return what zones of areas apart may call for, the first of the precedence first."""
-    if not whole.settings.siren_time:
-        return ()
-    patterns = {zone.behaviour.siren for zone in whole.zones if not zone.areas & areas}
-    if not areas.issuperset(whole.areas):
-        patterns.add(Pattern.BURGLARY)  # somebody there calls for help
-    return tuple(each for each in Pattern if each in patterns - {Pattern.NONE})
-
-
-def _modes(setup: Setup) -> tuple[Mode, ...]:
-    """Return the armed modes, one of those that no zone tells apart."""
-    told: dict[Hashable, Mode] = {}
-    for mode in (Mode.AWAY, Mode.STAY, Mode.NIGHT):
-        kinds = [zone.behaviour for zone in setup.zones]
-        told.setdefault(tuple((mode in each.live, mode in each.chimes, mode in each.warns, mode in each.tamper_alarm)
-                              for each in kinds), mode)  # fmt: skip
-    return tuple(told.values())
 
 
 def _entries(setup: Setup, areas: frozenset[AreaNumber]) -> dict[AreaNumber, Answers]:

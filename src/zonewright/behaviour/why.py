@@ -11,7 +11,7 @@ from collections import Counter
 from dataclasses import dataclass
 
 from zonewright.behaviour.explore import Case
-from zonewright.behaviour.properties import Promise
+from zonewright.behaviour.promise import Promise
 from zonewright.behaviour.prove import cases_about
 from zonewright.behaviour.setup import Setup
 from zonewright.behaviour.state import Phase

@@ -14,7 +14,7 @@ from zonewright.behaviour.clockwork import Entry, Timeline
 from zonewright.behaviour.events import Arm, Event, Expires, Means, TimerKind, ZoneCloses, ZoneOpens
 from zonewright.behaviour.explore import Case, Move
 from zonewright.behaviour.observers import Observer
-from zonewright.behaviour.reading import PERSON
+from zonewright.behaviour.outcome import PERSON
 from zonewright.behaviour.refine import Ground, tried
 from zonewright.behaviour.replay import Panel, Run
 from zonewright.behaviour.schedule import APART_S

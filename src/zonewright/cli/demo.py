@@ -16,7 +16,7 @@ from pathlib import Path
 
 import click
 
-from zonewright.behaviour.properties import Window
+from zonewright.behaviour.promise import Window
 from zonewright.behaviour.prove import Effort
 from zonewright.behaviour.setup import setup_of
 from zonewright.behaviour.tracks import names_of

@@ -5,7 +5,7 @@ from __future__ import annotations
 import gc
 
 from zonewright.behaviour.asked import asked_of
-from zonewright.behaviour.properties import Window
+from zonewright.behaviour.promise import Window
 from zonewright.behaviour.prove import Effort, Verdict, prove
 from zonewright.behaviour.setup import Setup
 from zonewright.panel.resolve import Resolved

@@ -12,7 +12,7 @@ from pathlib import Path
 import click
 
 from zonewright.behaviour.asked import asked_of
-from zonewright.behaviour.properties import KINDS, Promise, Window
+from zonewright.behaviour.promise import KINDS, Promise, Window
 from zonewright.behaviour.prove import Effort, Verdict
 from zonewright.behaviour.prove import prove as prove_all
 from zonewright.behaviour.refine import Result

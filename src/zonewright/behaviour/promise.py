@@ -1,0 +1,102 @@
+"""One promise of a panel: what it says, of what, and what watches it.
+
+Rules of this file:
+1. "Quiet" before a promise: its areas disarmed or set, no siren, no message waiting, no exit or entry time.
+2. A zone "opens" when it was shut, isn't bypassed and hasn't used up its alarms; "sounds" is its own call for the
+   sounder, "sends" its own message about an alarm. Restores and messages about bypasses and troubles are neither.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+from zonewright.behaviour.judges import quiet
+from zonewright.behaviour.observers import Judge, Observer
+from zonewright.behaviour.setup import AreaNumber, Setup
+from zonewright.behaviour.state import Control
+from zonewright.behaviour.unknowns import Fact
+from zonewright.site.must import Statement
+from zonewright.site.record import ZoneNumber
+
+KINDS = (
+    "notice",
+    "noticed",
+    "life safety",
+    "opening",
+    "interior",
+    "swinger",
+    "abort",
+    "siren",
+    "disarm",
+    "route",
+    "must",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Route:
+    """A walk from a door to a keypad, as zones of the panel."""
+
+    name: str
+    door: ZoneNumber
+    through: tuple[ZoneNumber, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """A statement of the owner's with the zones that it means."""
+
+    statement: Statement
+    zones: tuple[ZoneNumber, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """How long a timer of so many seconds may really take."""
+
+    percent: int = 0
+
+    def limits(self, seconds: int) -> tuple[int, int]:
+        """Return the least and most whole seconds."""
+        return max(1, seconds * (100 - self.percent) // 100), -(-seconds * (100 + self.percent) // 100)
+
+    def most(self, *seconds: int) -> int:
+        """Return how long these timers take at most, one after the other."""
+        return sum(self.limits(each)[1] for each in seconds if each)
+
+    def least(self, seconds: int) -> int:
+        """Return how long a timer takes at least."""
+        return self.limits(seconds)[0]
+
+
+@dataclass(frozen=True, slots=True)
+class Promise:
+    """One promise. `premise` tells which events it is about; it is empty if none of them can happen."""
+
+    kind: str
+    aspect: str  # what is promised, its zones and areas aside
+    says: str
+    zones: tuple[ZoneNumber, ...]
+    areas: frozenset[AreaNumber]
+    observer: Observer
+    premise: Judge
+    timed: bool = False  # whether it begins somewhere and takes its time; else every event is judged alone
+    focus: frozenset[Fact] = field(default_factory=frozenset)
+    root: Callable[[Control], bool] = field(default_factory=lambda: quiet)  # where a timed one may begin
+    heard: bool = False  # the sounder is listened to, and messages are left out (`reading.py`, rule 3)
+    wants: bool = False  # something that must be possible: what `observer` calls bad is what is wanted
+
+    @property
+    def name(self) -> str:
+        """Return a name that stays the same from run to run: what is promised, and of which zone or area."""
+        whose = [f"zone {number}" for number in self.zones] or [f"area {number}" for number in sorted(self.areas)]
+        return re.sub("[^a-z0-9]+", "-", " ".join([self.aspect, *whose]).casefold())
+
+
+def where(setup: Setup, areas: frozenset[AreaNumber]) -> str:
+    """Return in which areas, for a person; nothing where the panel has one area."""
+    if len(setup.areas) == 1:
+        return ""
+    return " in area " + " and ".join(str(area) for area in sorted(areas))

@@ -1,0 +1,77 @@
+"""What a panel promises as a whole or area by area: the siren ends, fire comes first, a code always disarms."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from zonewright.behaviour.alike import nobodies
+from zonewright.behaviour.events import Disarm, Expires, Siren, Timer, TimerKind
+from zonewright.behaviour.observers import Answer, Invariant
+from zonewright.behaviour.outcome import Outcome
+from zonewright.behaviour.promise import Promise, Window, where
+from zonewright.behaviour.setup import AreaNumber, Setup
+from zonewright.behaviour.state import PRECEDENCE, Control, Phase, people_of
+from zonewright.behaviour.table import Act
+from zonewright.behaviour.telling import sounder, span
+from zonewright.panel.behaviours import Mode, Pattern
+
+
+def of_panel(setup: Setup, window: Window) -> Iterator[Promise]:
+    """Give what is promised of the sounder and of each area."""
+    siren = Timer(TimerKind.SIREN, 0)
+    loud = [zone for zone in setup.zones if zone.behaviour.siren is not Pattern.NONE]
+    if setup.settings.siren_time and loud:
+        within = window.most(setup.settings.siren_time)
+
+        def starts(_before: Control, _act: Act, outcome: Outcome) -> bool:
+            return siren in dict(outcome.starts)
+
+        for areas in sorted({frozenset({area}) for zone in loud for area in zone.areas}, key=sorted):
+            yield Promise(
+                "siren", "siren ends", f"the siren ends within {span(within)} of its last cause{where(setup, areas)}",
+                (), areas,
+                Answer(starts, lambda _b, _a, out: not out.control.causes, within, again=starts), starts, timed=True,
+                root=lambda control: siren not in control.running, heard=True,
+            )  # fmt: skip
+    for pattern in (Pattern.FIRE, Pattern.GAS):
+        if setup.settings.siren_time:
+            sounding = {area for zone in setup.zones if zone.behaviour.siren is pattern for area in zone.areas}
+            yield from (_not_silenced(setup, pattern, area) for area in sorted(sounding))
+    for area in setup.areas:
+        yield _always_disarms(setup, area)
+
+
+def _not_silenced(setup: Setup, pattern: Pattern, area: AreaNumber) -> Promise:
+    def sounding(before: Control, act: Act, _outcome: Outcome) -> bool:
+        ended = isinstance(act, Disarm) or (isinstance(act, Expires) and act.timer.kind is TimerKind.SIREN)
+        return before.siren is pattern and not ended
+
+    def given_up(before: Control, act: Act, outcome: Outcome) -> bool:
+        heard = [output.pattern for output in outcome.outputs if isinstance(output, Siren)]
+        if not heard and outcome.control.causes == before.causes:
+            return False
+        left = any(PRECEDENCE[each] > PRECEDENCE[pattern] for each in (outcome.control.siren, *heard))
+        return left and sounding(before, act, outcome)
+
+    areas = frozenset({area})
+    says = f"{sounder(pattern)} gives way to nothing but a disarm or its cut-off{where(setup, areas)}"
+    return Promise("life safety", f"{pattern.value} first", says, (), areas, Invariant(given_up), sounding, heard=True)
+
+
+def _always_disarms(setup: Setup, area: AreaNumber) -> Promise:
+    def about(_before: Control, act: Act, _outcome: Outcome) -> bool:
+        return isinstance(act, Disarm) and act.area == area
+
+    def goes_on(before: Control, act: Act, outcome: Outcome) -> bool:
+        if not about(before, act, outcome):
+            return False
+        after = outcome.control
+        state = after.area(area)
+        here = {zone.number for zone in (*setup.zones_of(area), *nobodies(setup, setup.zones_of(area)))}
+        here.add(people_of(area))
+        left = {Timer(kind, area) for kind in (TimerKind.EXIT, TimerKind.ENTRY)} & after.running
+        calls = any(number in here for _, number in outcome.control.causes)
+        return bool(state.mode is not Mode.DISARMED or state.phase is not Phase.REST or left or calls)
+
+    says = f"a code always disarms and silences{where(setup, frozenset({area}))}"
+    return Promise("disarm", "always disarms", says, (), frozenset({area}), Invariant(goes_on), about, heard=True)

@@ -1,0 +1,67 @@
+"""What the owner wants: the `must` statements of the site file, as promises about each zone that they mean."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from zonewright.behaviour.events import Expires, TimerKind
+from zonewright.behaviour.judges import counts, disarms_or_cannot, has_effect, in_mode, may_be_in, opens, quiet_at
+from zonewright.behaviour.observers import Answer, Invariant
+from zonewright.behaviour.outcome import Outcome
+from zonewright.behaviour.promise import Promise, Wanted, Window
+from zonewright.behaviour.setup import Setup, ZoneSetup
+from zonewright.behaviour.state import Control
+from zonewright.behaviour.table import Act
+from zonewright.panel.behaviours import Mode, Timing, modes_meant
+from zonewright.site.must import Statement
+
+
+def of_owner(setup: Setup, wanted: Wanted, window: Window) -> Iterator[Promise]:
+    """Give a promise for each zone that a statement means."""
+    statement = wanted.statement
+    modes = modes_meant(statement.while_)
+    for number in wanted.zones:
+        zone = setup.zone(number)
+        if zone is not None:
+            if statement.wanted == "never":
+                yield _owner_never(zone, statement, modes)
+            else:
+                yield _owner_always(setup, zone, statement, modes, window)
+
+
+def _owner_never(zone: ZoneSetup, statement: Statement, modes: frozenset[Mode]) -> Promise:
+    def bad(before: Control, act: Act, outcome: Outcome) -> bool:
+        own = opens(act, zone) or (isinstance(act, Expires) and act.timer.kind in (TimerKind.ENTRY, TimerKind.ABORT))
+        here = own and may_be_in(before, outcome, zone, modes)
+        return here and has_effect(statement.effect, act, outcome, zone, waiting=True)
+
+    return Promise(
+        "must", f"must {statement}", f"{statement} ({zone.label} opens)", (zone.number,), zone.areas, Invariant(bad),
+        lambda before, act, out: opens(act, zone) and may_be_in(before, out, zone, modes),
+    )  # fmt: skip
+
+
+def _owner_always(
+    setup: Setup, zone: ZoneSetup, statement: Statement, modes: frozenset[Mode], window: Window
+) -> Promise:
+    delay = zone.entry_s if zone.behaviour.timing is Timing.DELAYED else 0
+    wait = setup.longest_wait(zone)
+    within = statement.within_s if statement.within_s is not None else window.most(delay, wait)
+
+    def start(before: Control, act: Act, outcome: Outcome) -> bool:
+        return (
+            opens(act, zone)
+            and counts(outcome, zone)
+            and quiet_at(before, outcome)
+            and in_mode(before, outcome, zone, modes)
+        )
+
+    def good(_before: Control, act: Act, outcome: Outcome) -> bool:
+        return has_effect(statement.effect, act, outcome, zone, waiting=False)
+
+    return Promise(
+        "must", f"must {statement}", f"{statement} ({zone.label} opens, all else quiet)", (zone.number,), zone.areas,
+        Answer(start, good, within, ends=disarms_or_cannot(zone)), start,
+        timed=True,
+        focus=frozenset({("waiting", zone.number)}) if wait else frozenset(),
+    )  # fmt: skip
