@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import gc
+import os
 import random
 from collections.abc import Iterator
 from dataclasses import replace
@@ -9,7 +11,7 @@ from dataclasses import replace
 import pytest
 
 from tests.behaviour.house import CP01, house, with_settings, zone
-from tests.behaviour.ticks import Plain, Seconds, exactly
+from tests.behaviour.ticks import Seconds, exactly
 from zonewright.behaviour.clockwork import Clockwork
 from zonewright.behaviour.events import (
     Arm,
@@ -35,13 +37,14 @@ from zonewright.behaviour.events import (
 )
 from zonewright.behaviour.explore import Cover
 from zonewright.behaviour.observers import Answer, Quiet
-from zonewright.behaviour.outcome import PERSON
+from zonewright.behaviour.outcome import PERSON, Effect, Outcome
 from zonewright.behaviour.promise import Route
 from zonewright.behaviour.properties import promises
 from zonewright.behaviour.prove import prove
 from zonewright.behaviour.refine import Result
-from zonewright.behaviour.setup import Setup
+from zonewright.behaviour.setup import Setup, UserNumber
 from zonewright.behaviour.slices import Slice
+from zonewright.behaviour.state import Control
 from zonewright.behaviour.step import step
 from zonewright.behaviour.table import Act
 from zonewright.panel.behaviours import Mode
@@ -49,7 +52,9 @@ from zonewright.panel.behaviours import Mode
 ONE, SHARED = ((1,),), ((1,), (2,), (1, 2))
 
 
-def some_setup(chance: random.Random, zones: int = 3, areas: tuple[tuple[int, ...], ...] = ONE) -> Setup:
+def some_setup(
+    chance: random.Random, zones: int = 3, areas: tuple[tuple[int, ...], ...] = ONE, *, least: int = 1
+) -> Setup:
     """A small panel with odd, short times; each zone in one of these sets of areas."""
     kinds = ("entry-door", "perimeter", "interior-follower", "interior", "fire", "notice", "environment", "holdup")
     made = [
@@ -58,7 +63,7 @@ def some_setup(chance: random.Random, zones: int = 3, areas: tuple[tuple[int, ..
             entry_s=chance.choice((2, 3, 4)),
             chime=chance.choice(("none", "spoken")),
         )
-        for number in range(chance.randint(1, zones))
+        for number in range(chance.randint(least, zones))
     ]
     made = [replace(each, message_waits=each.behaviour.abort and chance.random() < 0.7) for each in made]
     settings = replace(
@@ -69,14 +74,15 @@ def some_setup(chance: random.Random, zones: int = 3, areas: tuple[tuple[int, ..
         unvacated_stay=chance.random() < 0.3,
         forced_arming=chance.random() < 0.5,
         abort_window=chance.choice((0, 2, 3)),
-        cancel_window=0,
+        cancel_window=chance.choice((0, 2, 3)),
         confirm_window=chance.choice((0, 4)),
         swinger_limit=chance.choice((0, 1, 2)),
         siren_time=chance.choice((0, 3, 5)),
         supervision_window=0,
     )
     held = replace(settings, entry_hold=chance.choice((0, 0, 1, 2)), entry_hold_least=chance.choice((0, 5)))
-    return house(*made, settings=held)
+    setup = house(*made, settings=held)
+    return replace(setup, duress=frozenset({UserNumber(2)})) if chance.random() < 0.3 else setup
 
 
 def given_events(setup: Setup) -> list[Event]:
@@ -109,13 +115,37 @@ def test_a_walk_of_the_whole_panel_never_leaves_a_cover() -> None:
             assert all(part.seen(panel.control) in cover for part, cover in covers), seed
 
 
-class Tampered(Plain):
-    """A plain panel, and somebody takes the cover off the first device."""
+class Tampered(Slice):
+    """A whole panel with fewer things that may happen, so that its seconds can be counted.
+
+    The order of alarms is forgotten: with no second zone to confirm, it is a matter of the display. The first two zones
+    open and close, others trip.
+    """
 
     def inputs(self) -> Iterator[Act]:
-        yield from super().inputs()
+        for area in sorted(self.areas):
+            yield Arm(area, Mode.AWAY, PERSON, Means.REMOTE)
+            yield Arm(area, Mode.STAY, PERSON, Means.REMOTE)
+            yield Disarm(area, PERSON)
+        for one in self.zones[:2]:
+            yield ZoneOpens(one.number)
+            yield ZoneCloses(one.number)
+        for one in self.zones[2:]:
+            yield ZoneTrips(one.number)
         for one in self.zones[:1]:
             yield TroubleBegins(one.number, Trouble.TAMPER)
+
+    def outcomes(self, control: Control, act: Act) -> tuple[Outcome, ...]:
+        """Return what `step` does, run once for all states that answer its questions alike."""
+        assert not self.whole.settings.confirm_window
+        state = self.reading.state(control)
+        (leaf,), _ = self.table.leaves(control, act, lambda fact, _chosen: (state[fact],))
+        effect = Effect(leaf, leaf.parts, leaf.lost, leaf.gained, leaf.areas, leaf.starts, (), False, 0)
+        stops = leaf.stops & control.running
+        after = self.reading.after(control, effect, stops)
+        if any(area.memory for area in after.areas):
+            after = self.same(replace(after, areas=tuple(replace(each, memory=()) for each in after.areas)))
+        return (Outcome(after, effect, stops),)
 
 
 def short(setup: Setup) -> Setup:
@@ -139,12 +169,23 @@ def test_sets_of_times_reach_the_controls_that_counting_seconds_reaches() -> Non
         assert Seconds(whole).controls == {*exactly(whole, every).reached.values(), whole.first()}, seed
 
 
+def small(seed: int) -> Setup:
+    """A random panel of one to four zones, small enough that its seconds can be counted.
+
+    Three or four are told apart by what sounds or by what is sent, one or the other.
+    """
+    chance = random.Random(seed)
+    if seed % 25 == 12:
+        setup = short(some_setup(chance, 4, least=3))
+        return with_settings(setup, siren_time=0) if chance.random() < 0.5 else with_settings(setup, told=False)
+    return short(some_setup(chance, 2 if seed % 25 == 0 else 1, SHARED if seed % 20 == 3 else ONE))
+
+
 def disagreements(seed: int) -> tuple[list[str], int]:
     """Prove what a random small panel promises, and count its seconds; what is said otherwise, and how much is said."""
-    chance = random.Random(seed)
-    setup = short(some_setup(chance, 2 if seed % 25 == 0 else 1, SHARED if seed % 20 == 3 else ONE))
+    setup = small(seed)
     routes = tuple(Route("in", one.number, ()) for one in setup.zones if one.behaviour.exit_door)
-    asked = [each for each in promises(setup, routes) if not each.wants]
+    asked = [each for each in promises(setup, routes) if not each.wants and each.reckoned is None]
     counted = Seconds(Tampered(setup, frozenset(setup.areas), None))
     wrong, settled = [], 0
     for verdict in prove(setup, asked):
@@ -157,14 +198,22 @@ def disagreements(seed: int) -> tuple[list[str], int]:
     return wrong, settled
 
 
-def test_what_counting_seconds_breaks_is_never_said_to_hold() -> None:
+BLOCKS = 10 if os.environ.get("ZONEWRIGHT_ALL_PANELS") else 5  # of 50 panels; continuous integration looks at all
+
+
+@pytest.mark.parametrize("block", range(BLOCKS))
+def test_what_counting_seconds_breaks_is_never_said_to_hold(block: int) -> None:
     """And what is said to fail was shown: it breaks there too, or needs an event that isn't counted here."""
     settled = 0
-    for seed in range(100):
-        wrong, count = disagreements(seed)
-        assert not wrong, seed
-        settled += count
-    assert settled > 250
+    gc.disable()  # nothing of a panel can go before it is done with
+    try:
+        for seed in range(50 * block, 50 * block + 50):
+            wrong, count = disagreements(seed)
+            assert not wrong, seed
+            settled += count
+    finally:
+        gc.enable()
+    assert settled > 300
 
 
 def test_a_zone_that_acts_alike_acts_beside_the_one_that_is_promised_of(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -18,7 +18,9 @@ from zonewright.panel.behaviours import Behaviour, Mode, Pattern
 from zonewright.site.record import ZoneNumber
 
 _PLAIN = Behaviour(live=frozenset())
-_NOBODY = Behaviour(live=frozenset(), chimes=frozenset(), stops_arming=False, user_bypass=False, shown=False)
+_NOBODY = Behaviour(  # what waits in its name may be called back once it has left, as all that waits
+    live=frozenset(), chimes=frozenset(), stops_arming=False, user_bypass=False, shown=False, abort=True
+)  # fmt: skip
 
 
 def signature(zone: ZoneSetup) -> Hashable:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from zonewright.behaviour.promise import Promise, Route, Wanted, Window
+from zonewright.behaviour.promised_sums import RULE_OF_TOTAL_DELAY, limit_of
 from zonewright.behaviour.properties import promises
 from zonewright.behaviour.setup import Setup
 from zonewright.panel.resolve import Resolved
@@ -25,4 +26,14 @@ def asked_of(resolved: Resolved, setup: Setup, window: Window) -> tuple[Promise,
         )
         for statement in statements(resolved.site)
     ]
-    return promises(setup, routes, wanted, window)
+    return promises(setup, routes, wanted, window, limit_of(resolved.profile.listing, _agreed(resolved)))
+
+
+def _agreed(resolved: Resolved) -> dict[ZoneNumber, str]:
+    """Return the zones of which somebody accepted that they take longer than the limit, by whom and why."""
+    words = {word.for_: word for word in resolved.site.accept if word.rule == RULE_OF_TOTAL_DELAY}
+    return {
+        ZoneNumber(number): f"accepted by {word.by}, {word.on}: {word.because}"
+        for number, origin in resolved.zones.items()
+        if (word := words.get(origin.device)) is not None
+    }

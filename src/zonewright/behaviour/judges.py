@@ -6,14 +6,16 @@ Rules of this file:
 
 from __future__ import annotations
 
-from collections.abc import Hashable
+from collections.abc import Hashable, Iterable
 
 from zonewright.behaviour.events import (
     Beeps,
     Chime,
     Disarm,
+    Line,
     Message,
     Output,
+    Shown,
     Siren,
     Spoken,
     Timer,
@@ -24,7 +26,7 @@ from zonewright.behaviour.events import (
     ZoneTrips,
 )
 from zonewright.behaviour.observers import Judge
-from zonewright.behaviour.outcome import Outcome
+from zonewright.behaviour.outcome import Outcome, stands_open
 from zonewright.behaviour.setup import ZoneSetup
 from zonewright.behaviour.state import Control, Phase
 from zonewright.behaviour.table import Act
@@ -58,6 +60,11 @@ def sounds(outcome: Outcome, zone: ZoneSetup) -> bool:
     return any(number == zone.number for _, number in outcome.called)
 
 
+def calls(outcome: Outcome, zone: ZoneSetup) -> bool:
+    """Return whether the zone calls for the sounder, or did so before and still does."""
+    return sounds(outcome, zone) or any(number == zone.number for _, number in outcome.control.causes)
+
+
 def sends(outcome: Outcome, zone: ZoneSetup) -> bool:
     """Return whether a message about an alarm of the zone leaves."""
     return any(is_alarm_of(output, zone) for output in outcome.outputs)
@@ -66,6 +73,26 @@ def sends(outcome: Outcome, zone: ZoneSetup) -> bool:
 def holds_back(outcome: Outcome, zone: ZoneSetup) -> bool:
     """Return whether a message of the zone begins to wait."""
     return any(number == zone.number for number, _ in outcome.held)
+
+
+def waits(outcome: Outcome, zone: ZoneSetup) -> bool:
+    """Return whether a message of the zone waits afterwards, or begins to wait."""
+    return holds_back(outcome, zone) or any(number == zone.number for number, _ in outcome.control.waiting)
+
+
+def gives_alarm(outcome: Outcome, zone: ZoneSetup) -> bool:
+    """Return whether the zone calls for the sounder, sends an alarm, or begins to wait with one."""
+    return sounds(outcome, zone) or sends(outcome, zone) or holds_back(outcome, zone)
+
+
+def shows(outcome: Outcome, line: Line, zone: ZoneSetup) -> bool:
+    """Return whether the display says this about the zone."""
+    return Shown(line, zone.number) in outcome.outputs
+
+
+def left_open(outcome: Outcome, doors: Iterable[ZoneSetup]) -> list[ZoneSetup]:
+    """Return which of these doors the outcome rests on as standing open, in use and not shut out."""
+    return [door for door in doors if stands_open(outcome.facts, door.number)]
 
 
 def is_alarm_of(output: Output, zone: ZoneSetup) -> bool:
@@ -87,6 +114,11 @@ def in_mode(control: Control, outcome: Outcome, zone: ZoneSetup, modes: frozense
 def may_be_in(control: Control, outcome: Outcome, zone: ZoneSetup, modes: frozenset[Mode]) -> bool:
     """Return whether every area of the zone may be in one of these modes."""
     return all(mode in (None, *modes) for mode, _ in _states(control, outcome, zone))
+
+
+def some_in(control: Control, outcome: Outcome, zone: ZoneSetup, modes: frozenset[Mode]) -> bool:
+    """Return whether some area of the zone is known to be in one of these modes."""
+    return any(mode in modes for mode, _ in _states(control, outcome, zone))
 
 
 def _states(control: Control, outcome: Outcome, zone: ZoneSetup) -> list[tuple[Hashable, Hashable]]:
@@ -163,6 +195,12 @@ def disarms_or_cannot(zone: ZoneSetup) -> Judge:
         )
 
     return ends
+
+
+def user_is_told(outcome: Outcome, zone: ZoneSetup) -> bool:
+    """Return whether the display says that no message of the zone went, or that a cancel message did."""
+    cancelled = any(Shown(Line.CANCEL_SENT, area=area) in outcome.outputs for area in zone.areas)
+    return cancelled or shows(outcome, Line.NOT_SENT, zone)
 
 
 def starts_abort(outcome: Outcome, zone: ZoneSetup) -> bool:

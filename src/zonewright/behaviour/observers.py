@@ -124,3 +124,87 @@ class Quiet:
     def too_late(self, state: str) -> Seen:
         """From now on anything may happen."""
         return OVER
+
+
+@dataclass(frozen=True, slots=True)
+class Reply:
+    """Once it has begun, and within a time, whenever something is asked it is answered in that very step."""
+
+    start: Judge  # also starts the watch anew
+    asked: Judge
+    good: Judge
+    within: int  # [s]
+    ends: Judge = never
+
+    def begins(self, before: Control, act: Act, outcome: Outcome) -> Seen | None:
+        """Begin."""
+        return Seen("on", watch=self.within) if self.start(before, act, outcome) else None
+
+    def goes_on(self, state: str, before: Control, act: Act, outcome: Outcome) -> Seen:
+        """Judge the answer, once."""
+        if self.ends(before, act, outcome):
+            return OVER
+        if self.asked(before, act, outcome):
+            return Seen(None, bad=not self.good(before, act, outcome))
+        return Seen(state, watch=self.within if self.start(before, act, outcome) else None)
+
+    def too_late(self, state: str) -> Seen:
+        """From now on it need not be answered."""
+        return OVER
+
+
+@dataclass(frozen=True, slots=True)
+class Once:
+    """Once it has begun, something happens at most once until it ends."""
+
+    start: Judge
+    counted: Judge
+    ends: Judge
+
+    def begins(self, before: Control, act: Act, outcome: Outcome) -> Seen | None:
+        """Begin, and count this event too."""
+        if not self.start(before, act, outcome):
+            return None
+        return Seen("told" if self.counted(before, act, outcome) else "on")
+
+    def goes_on(self, state: str, before: Control, act: Act, outcome: Outcome) -> Seen:
+        """Count."""
+        if self.ends(before, act, outcome):
+            return OVER
+        if not self.counted(before, act, outcome):
+            return Seen(state)
+        return Seen("told", bad=state == "told")
+
+    def too_late(self, state: str) -> Seen:
+        """There is no watch."""
+        return OVER
+
+
+@dataclass(frozen=True, slots=True)
+class Passage:
+    """Once it has begun, nothing bad happens; and if something was done by the end of it, it ends well."""
+
+    start: Judge
+    done: Judge
+    over: Judge
+    good: Judge
+    bad: Judge
+    ends: Judge
+
+    def begins(self, before: Control, act: Act, outcome: Outcome) -> Seen | None:
+        """Begin."""
+        return Seen("on") if self.start(before, act, outcome) else None
+
+    def goes_on(self, state: str, before: Control, act: Act, outcome: Outcome) -> Seen:
+        """Judge each event, and the end."""
+        if self.ends(before, act, outcome):
+            return OVER
+        bad = self.bad(before, act, outcome)
+        now = "done" if state == "done" or self.done(before, act, outcome) else state
+        if self.over(before, act, outcome):
+            return Seen(None, bad=bad or (now == "done" and not self.good(before, act, outcome)))
+        return Seen(now, bad=bad)
+
+    def too_late(self, state: str) -> Seen:
+        """There is no watch."""
+        return OVER

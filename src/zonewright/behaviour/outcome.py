@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable
+from collections.abc import Hashable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
@@ -71,6 +71,12 @@ class Outcome(NamedTuple):
 
 
 Cases = tuple[tuple[Effect, frozenset[Timer], bool], ...]  # which timers stop; whether nothing changes
+
+
+def stands_open(facts: Mapping[Fact, Hashable], zone: ZoneNumber) -> bool:
+    """Return whether it rests on a zone's being open, in use and not shut out."""
+    so = [facts.get((what, zone)) is True for what in ("open", "bypassed", "shut out")]
+    return so == [True, False, False]
 
 
 def zone_of(act: Act) -> Hashable:

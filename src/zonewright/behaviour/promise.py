@@ -1,9 +1,10 @@
-"""One promise of a panel: what it says, of what, and what watches it.
+"""One promise of a panel: what it says, of what, what it is about, and what watches it.
 
 Rules of this file:
 1. "Quiet" before a promise: its areas disarmed or set, no siren, no message waiting, no exit or entry time.
 2. A zone "opens" when it was shut, isn't bypassed and hasn't used up its alarms; "sounds" is its own call for the
    sounder, "sends" its own message about an alarm. Restores and messages about bypasses and troubles are neither.
+3. A promise is never left out for want of a feature: it says that the panel has none (`Reckoned`).
 """
 
 from __future__ import annotations
@@ -11,11 +12,15 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from enum import Enum
 
+from zonewright.behaviour.events import Disarm, Event
 from zonewright.behaviour.judges import quiet
-from zonewright.behaviour.observers import Judge, Observer
+from zonewright.behaviour.observers import Invariant, Judge, Observer, never
+from zonewright.behaviour.outcome import Outcome
 from zonewright.behaviour.setup import AreaNumber, Setup
 from zonewright.behaviour.state import Control
+from zonewright.behaviour.table import Act
 from zonewright.behaviour.unknowns import Fact
 from zonewright.site.must import Statement
 from zonewright.site.record import ZoneNumber
@@ -24,12 +29,18 @@ KINDS = (
     "notice",
     "noticed",
     "life safety",
+    "answers",
     "opening",
-    "interior",
+    "silent",
     "swinger",
     "abort",
+    "cancel",
+    "once",
+    "delay",
     "siren",
     "disarm",
+    "duress",
+    "leaving",
     "route",
     "must",
 )
@@ -72,6 +83,48 @@ class Window:
 
 
 @dataclass(frozen=True, slots=True)
+class Part:
+    """One condition of a premise, said so that it can follow those before it: "when armed away"."""
+
+    says: str
+    met: Judge
+    since: str = ""  # why it may be that it is never met
+
+
+@dataclass(frozen=True, slots=True)
+class Premise:
+    """What a promise is about: everything that can happen of which all parts are so."""
+
+    parts: tuple[Part, ...] = ()
+
+    def __call__(self, before: Control, act: Act, outcome: Outcome) -> bool:
+        """Return whether the promise is about this."""
+        return all(part.met(before, act, outcome) for part in self.parts)
+
+
+def about(*parts: Part) -> Premise:
+    """Return the premise of these parts."""
+    return Premise(parts)
+
+
+class Reckoning(Enum):
+    """What can be said of a promise without looking at what the panel does."""
+
+    KEPT = "kept"
+    BROKEN = "broken"
+    AGREED = "broken, and somebody accepted it"
+    LACKING = "the panel lacks what it is about"
+
+
+@dataclass(frozen=True, slots=True)
+class Reckoned:
+    """A promise that is a sum, or that the panel can't make; `why` holds the sum, or what is lacking."""
+
+    what: Reckoning
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
 class Promise:
     """One promise. `premise` tells which events it is about; it is empty if none of them can happen."""
 
@@ -80,13 +133,18 @@ class Promise:
     says: str
     zones: tuple[ZoneNumber, ...]
     areas: frozenset[AreaNumber]
-    observer: Observer
-    premise: Judge
+    observer: Observer = Invariant(never)  # noqa: RUF009 - frozen
+    premise: Premise = Premise()
     timed: bool = False  # whether it begins somewhere and takes its time; else every event is judged alone
     focus: frozenset[Fact] = field(default_factory=frozenset)
     root: Callable[[Control], bool] = field(default_factory=lambda: quiet)  # where a timed one may begin
     heard: bool = False  # the sounder is listened to, and messages are left out (`reading.py`, rule 3)
     wants: bool = False  # something that must be possible: what `observer` calls bad is what is wanted
+    acts: tuple[Event, ...] = ()  # the only events that it can be about; none: any that is about its zones
+    states: Callable[[Control], bool] | None = None  # the only states that it can be about
+    follows: tuple[str, ZoneNumber] | None = None  # aspect and zone of a promise of which this is one case
+    twin: tuple[Disarm, Disarm] | None = None  # a code, and one that nobody in the house must tell it from
+    reckoned: Reckoned | None = None  # settled by a sum, or by what the panel lacks
 
     @property
     def name(self) -> str:
@@ -100,3 +158,9 @@ def where(setup: Setup, areas: frozenset[AreaNumber]) -> str:
     if len(setup.areas) == 1:
         return ""
     return " in area " + " and ".join(str(area) for area in sorted(areas))
+
+
+def lacking(setup: Setup, kind: str, aspect: str, says: str, why: str) -> Promise:
+    """Return a promise that the panel can't make."""
+    reckoned = Reckoned(Reckoning.LACKING, why)
+    return Promise(kind, aspect, says, (), frozenset(setup.areas), reckoned=reckoned)

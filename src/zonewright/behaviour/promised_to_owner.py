@@ -5,13 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from zonewright.behaviour.events import Expires, TimerKind
-from zonewright.behaviour.judges import counts, disarms_or_cannot, has_effect, in_mode, may_be_in, opens, quiet_at
+from zonewright.behaviour.judges import disarms_or_cannot, has_effect, may_be_in, opens
 from zonewright.behaviour.observers import Answer, Invariant
 from zonewright.behaviour.outcome import Outcome
-from zonewright.behaviour.promise import Promise, Wanted, Window
+from zonewright.behaviour.promise import Part, Promise, Wanted, Window, about
+from zonewright.behaviour.promised_alarms import quiet_opening
+from zonewright.behaviour.promised_by_zones import opening
 from zonewright.behaviour.setup import Setup, ZoneSetup
 from zonewright.behaviour.state import Control
 from zonewright.behaviour.table import Act
+from zonewright.behaviour.telling import in_modes
 from zonewright.panel.behaviours import Mode, Timing, modes_meant
 from zonewright.site.must import Statement
 
@@ -37,7 +40,7 @@ def _owner_never(zone: ZoneSetup, statement: Statement, modes: frozenset[Mode]) 
 
     return Promise(
         "must", f"must {statement}", f"{statement} ({zone.label} opens)", (zone.number,), zone.areas, Invariant(bad),
-        lambda before, act, out: opens(act, zone) and may_be_in(before, out, zone, modes),
+        about(opening(zone), Part(in_modes(modes), lambda before, _a, out: may_be_in(before, out, zone, modes))),
     )  # fmt: skip
 
 
@@ -48,13 +51,7 @@ def _owner_always(
     wait = setup.longest_wait(zone)
     within = statement.within_s if statement.within_s is not None else window.most(delay, wait)
 
-    def start(before: Control, act: Act, outcome: Outcome) -> bool:
-        return (
-            opens(act, zone)
-            and counts(outcome, zone)
-            and quiet_at(before, outcome)
-            and in_mode(before, outcome, zone, modes)
-        )
+    start = quiet_opening(zone, modes)
 
     def good(_before: Control, act: Act, outcome: Outcome) -> bool:
         return has_effect(statement.effect, act, outcome, zone, waiting=False)

@@ -7,31 +7,54 @@ Rules of this file:
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable
+from collections.abc import Hashable, Iterable, Iterator
 from dataclasses import replace
 
 from zonewright.behaviour.alike import signature
 from zonewright.behaviour.promise import KINDS, Promise, Route, Wanted, Window
+from zonewright.behaviour.promised_alarms import of_alarms
 from zonewright.behaviour.promised_by_panel import of_panel
 from zonewright.behaviour.promised_by_zones import of_zone
+from zonewright.behaviour.promised_lacking import what_it_lacks
+from zonewright.behaviour.promised_messages import of_cancelling, of_messages
+from zonewright.behaviour.promised_on_leaving import on_leaving
 from zonewright.behaviour.promised_on_routes import of_route
+from zonewright.behaviour.promised_sums import TotalDelay, of_delays, of_siren_sum
 from zonewright.behaviour.promised_to_owner import of_owner
+from zonewright.behaviour.promised_under_duress import of_duress
 from zonewright.behaviour.setup import Setup, ZoneSetup
 from zonewright.behaviour.telling import listed
 
 
 def promises(
-    setup: Setup, routes: Iterable[Route] = (), wanted: Iterable[Wanted] = (), window: Window | None = None
+    setup: Setup,
+    routes: Iterable[Route] = (),
+    wanted: Iterable[Wanted] = (),
+    window: Window | None = None,
+    limit: TotalDelay | None = None,
 ) -> tuple[Promise, ...]:
-    """Return everything that the panel should keep."""
+    """Return everything that the panel should keep; `limit` is that of entry time and abort window together."""
     exact = window or Window()
     made = [
-        *(promise for zone in _alike(setup) for promise in of_zone(setup, zone, exact)),
+        *_of_zones(setup, exact),
+        *of_delays(setup, limit or TotalDelay()),
         *of_panel(setup, exact),
+        *of_siren_sum(setup, exact),
+        *(promise for area in setup.areas for promise in of_cancelling(setup, area, exact)),
+        *(promise for area in setup.areas for promise in of_duress(setup, area)),
+        *(promise for area in setup.areas for promise in on_leaving(setup, area)),
+        *what_it_lacks(setup),
         *(promise for route in routes for promise in of_route(setup, route, exact)),
         *(promise for one in wanted for promise in of_owner(setup, one, exact)),
     ]
     return tuple(sorted(made, key=lambda promise: KINDS.index(promise.kind)))
+
+
+def _of_zones(setup: Setup, window: Window) -> Iterator[Promise]:
+    for zone in _alike(setup):
+        yield from of_zone(setup, zone)
+        yield from of_alarms(setup, zone, window)
+        yield from of_messages(setup, zone, window)
 
 
 def _alike(setup: Setup) -> list[ZoneSetup]:

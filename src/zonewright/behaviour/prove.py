@@ -16,11 +16,13 @@ from dataclasses import dataclass, replace
 from zonewright.behaviour.alike import kind_anywhere, sounds_apart
 from zonewright.behaviour.clockwork import Clockwork, Timeline
 from zonewright.behaviour.events import Arm, Means, ZoneOpens
-from zonewright.behaviour.explore import Case, Cover, OutOfBounds
+from zonewright.behaviour.explore import Case, Cover, Move, OutOfBounds
 from zonewright.behaviour.observers import Invariant
-from zonewright.behaviour.outcome import PERSON, Effect, Outcome
-from zonewright.behaviour.promise import Promise, Window
-from zonewright.behaviour.refine import Ground, Question, Result, Settled, settle
+from zonewright.behaviour.outcome import PERSON, Effect, Outcome, zone_of
+from zonewright.behaviour.promise import Premise, Promise, Reckoning, Window
+from zonewright.behaviour.promised_under_duress import tells_apart
+from zonewright.behaviour.refine import Ground, Question, Result, Settled, settle, tried
+from zonewright.behaviour.replay import Run
 from zonewright.behaviour.setup import AreaNumber, Setup
 from zonewright.behaviour.slices import Slice, whole_panel
 from zonewright.behaviour.table import Act, TooLarge
@@ -30,6 +32,13 @@ from zonewright.panel.behaviours import Mode
 from zonewright.site.record import ZoneNumber
 
 NOT_SHOWN = "that it comes to it was not shown on the whole panel"
+MOST_TRIED = 12  # states in which two events differ, tried on the whole panel
+_RECKONED = {
+    Reckoning.KEPT: Result.HOLDS,
+    Reckoning.BROKEN: Result.FAILS,
+    Reckoning.AGREED: Result.AGREED,
+    Reckoning.LACKING: Result.ABSENT,
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,14 +76,15 @@ def prove(
     whole = whole_panel(setup)
     known: dict[Hashable, Settled] = {}
     for areas, mine in groups.items():
-        part = _Part(setup, whole, areas, frozenset(n for each in mine for n in each.zones), window or Window())
+        named = frozenset(n for each in mine if each.reckoned is None for n in each.zones)
+        part = _Part(setup, whole, areas, named, window or Window())
         for promise in mine:
             if on is not None:
                 on(promise)
             key = promise_like(setup, areas, promise)
             settled = known.get(key)
             if settled is None or settled.result is Result.FAILS:  # a failure is shown with its own zones
-                settled = known[key] = part.settle(promise)
+                settled = known[key] = part.settle(promise, known.get(_follows(setup, areas, promise)))
             spent.sets += settled.sets
             yield Verdict(promise, settled)
         part.add_to(spent)
@@ -94,13 +104,17 @@ class _Part:
         self.setup, self.whole, self.areas, self.named, self.limits = setup, whole, areas, named, window.limits
         self.grounds: dict[bool, tuple[Ground, _Cases]] = {}  # whether the sounder is listened to
 
-    def settle(self, promise: Promise) -> Settled:
-        """Return what becomes of a promise."""
+    def settle(self, promise: Promise, general: Settled | None = None) -> Settled:
+        """Return what becomes of a promise; `general` is the verdict on one of which it is a case, if there is one."""
+        if promise.reckoned is not None:
+            return Settled(_RECKONED[promise.reckoned.what], why=promise.reckoned.why)
         try:
             ground, cases = self.cases(heard=promise.heard)
         except (OutOfBounds, TooLarge) as bound:
             return Settled(Result.UNDECIDED, why=f"too large to look at all of it: {bound}")
-        return _timed(ground, cases, promise) if promise.timed else _single(ground, cases, promise)
+        if promise.twin is not None:
+            return _compared(ground, promise)
+        return _timed(ground, cases, promise, general) if promise.timed else _single(ground, cases, promise)
 
     def cases(self, *, heard: bool) -> tuple[Ground, _Cases]:
         """Return the cover with all its cases, found out when it is first asked for."""
@@ -128,6 +142,8 @@ def cases_about(setup: Setup, promise: Promise) -> list[Case]:
     Raises `OutOfBounds` or `TooLarge` where it can't all be looked at.
     """
     part = _Part(setup, whole_panel(setup), looked_at(setup, promise), frozenset(promise.zones), Window())
+    if promise.reckoned is not None:
+        return []
     _, cases = part.cases(heard=promise.heard)
     return [case for case in cases.of(promise) if promise.premise(*case)]
 
@@ -146,6 +162,14 @@ def promise_like(setup: Setup, areas: frozenset[AreaNumber], promise: Promise) -
     return kinds, sounds_apart(setup, areas), promise.aspect, about
 
 
+def _follows(setup: Setup, areas: frozenset[AreaNumber], promise: Promise) -> Hashable:
+    """Return what decides the verdict on a more general promise, if there is one."""
+    if promise.follows is None:
+        return None
+    aspect, zone = promise.follows
+    return promise_like(setup, areas, replace(promise, aspect=aspect, zones=(zone,)))
+
+
 def looked_at(setup: Setup, promise: Promise) -> frozenset[AreaNumber]:
     """Return the areas that are kept for a promise: of each of its zones the one that its messages name."""
     homes = {zone.home for zone in setup.zones if zone.number in promise.zones}
@@ -158,6 +182,8 @@ class _Cases:
     def __init__(self, ground: Ground) -> None:
         self.all: list[Case] = list(ground.cover.moves())
         self._of: dict[object, list[Case]] = {}
+        self._by_act: dict[int, list[Case]] = {}
+        self._slice, self._controls = ground.slice, ground.cover.controls
         about: dict[Effect, frozenset[object]] = {}
         for case in self.all:
             _, act, outcome = case
@@ -166,9 +192,16 @@ class _Cases:
                 zones = about[outcome.effect] = _about(act, outcome)
             for number in zones:
                 self._of.setdefault(number, []).append(case)
+            self._by_act.setdefault(id(act), []).append(case)
 
     def of(self, promise: Promise) -> list[Case]:
         """Return what a promise can be about."""
+        if promise.acts:  # a slice keeps its acts, each as one object
+            same = self._slice.table.same
+            return [case for act in promise.acts for case in self._by_act.get(id(same(act)), ())]
+        if promise.states is not None:
+            here = {id(control) for control in self._controls if promise.states(control)}
+            return [case for case in self.all if id(case[0]) in here]
         if not promise.zones:
             return self.all
         return [case for number in promise.zones for case in self._of.get(number, ())]
@@ -178,7 +211,7 @@ def _about(act: Act, outcome: Outcome) -> frozenset[object]:
     """Return the zones that an outcome is about."""
     outputs = (getattr(output, "zone", None) for output in outcome.outputs)
     called, held = (number for _, number in outcome.called), (number for number, _ in outcome.held)
-    return frozenset({getattr(act, "zone", None), *called, *held, *outputs})
+    return frozenset({zone_of(act), getattr(act, "zone", None), *called, *held, *outputs})
 
 
 def _single(ground: Ground, cases: _Cases, promise: Promise) -> Settled:
@@ -192,21 +225,67 @@ def _single(ground: Ground, cases: _Cases, promise: Promise) -> Settled:
         first = ground.slice.first()
         return settle(ground, Question(promise.observer, lambda control: control == first))
     if not any(promise.premise(*case) for case in mine):
-        return Settled(Result.EMPTY, looked_at, why="it never comes to that")
+        return Settled(Result.EMPTY, looked_at, why=_how_far(ground, cases.all, promise))
     shown = witness(ground, (case for case in mine if promise.premise(*case)), Invariant(promise.premise))
     return Settled(Result.HOLDS, looked_at, why="" if shown is not None else NOT_SHOWN)
 
 
-def _timed(ground: Ground, cases: _Cases, promise: Promise) -> Settled:
+def _timed(ground: Ground, cases: _Cases, promise: Promise, general: Settled | None) -> Settled:
     """Settle a promise that begins with an event and takes its time."""
     begins = [case for case in cases.of(promise) if promise.root(case[0]) and promise.premise(*case)]
+    begins = begins or [case for case in cases.all if promise.root(case[0]) and promise.premise(*case)]
     if not begins:
-        return Settled(Result.EMPTY, len(ground.cover.controls), why="it never comes to that")
-    focus = promise.focus | _twins(ground, promise)
-    settled = settle(ground, Question(promise.observer, promise.root, focus, promise.zones))
+        return Settled(Result.EMPTY, len(ground.cover.controls), why=_how_far(ground, cases.all, promise))
+    if general is not None and general.result is Result.HOLDS:
+        settled = replace(general, sets=0, why="")
+    else:
+        focus = promise.focus | _twins(ground, promise)
+        settled = settle(ground, Question(promise.observer, promise.root, focus, promise.zones))
     if settled.result is Result.HOLDS and witness(ground, begins, Invariant(promise.premise)) is None:
         return replace(settled, why=NOT_SHOWN)
     return settled
+
+
+def _compared(ground: Ground, promise: Promise) -> Settled:
+    """Settle that two codes do the same in every state, but for who is told."""
+    assert promise.twin is not None
+    mine, other = promise.twin
+    part, looked_at = ground.slice, len(ground.cover.controls)
+    differs = []
+    for control in ground.cover.controls:
+        plain = {frozenset(leaf.facts.items()): leaf for leaf in part.leaves(control, other)}
+        for leaf in part.leaves(control, mine):
+            twin = plain.get(frozenset(leaf.facts.items()))
+            if twin is None or tells_apart(leaf, twin, mine):
+                differs.append(control)
+    for control in differs[:MOST_TRIED]:
+        before = ground.cover.way_to(control)
+        run = tried(ground, (*before, Move(mine, part.outcomes(control, mine)[0])), len(before), promise.observer)
+        if isinstance(run, Run) and run.bad:
+            return Settled(Result.FAILS, looked_at, timeline=run.timeline)
+    if differs:
+        return Settled(Result.UNDECIDED, looked_at, why="the whole panel does otherwise")
+    return Settled(Result.HOLDS, looked_at)
+
+
+def _how_far(ground: Ground, mine: list[Case], promise: Promise) -> str:
+    """Return how far it can come towards what a promise is about, and what then never is."""
+    parts = promise.premise.parts
+    reached, place = mine, 0
+    for place, part in enumerate(parts):  # noqa: B007 - where it ends is what is wanted
+        further = [case for case in reached if part.met(*case)]
+        if not further:
+            break
+        reached = further
+    else:
+        return "it never begins while all is quiet"
+    since = f": {parts[place].since}" if parts[place].since else ""
+    if place == 0:
+        return f'"{parts[0].says}" never happens{since}'
+    far = " ".join(part.says for part in parts[:place])
+    before = Invariant(Premise(parts[:place]))
+    can = "can happen" if witness(ground, reached, before) is not None else "isn't ruled out"
+    return f'"{far}" {can}, "{parts[place].says}" then never{since}'
 
 
 def _twins(ground: Ground, promise: Promise) -> frozenset[Fact]:

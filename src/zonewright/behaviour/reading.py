@@ -21,7 +21,7 @@ from typing import cast
 
 from zonewright.behaviour.events import Disarm, Expires, Timer, TimerKind, ZoneCloses
 from zonewright.behaviour.memory import Memory
-from zonewright.behaviour.outcome import PERSON, Cases, Effect, Outcome, zone_of
+from zonewright.behaviour.outcome import PERSON, Cases, Effect, Outcome, stands_open, zone_of
 from zonewright.behaviour.setup import AreaNumber, Setup
 from zonewright.behaviour.state import AreaState, Control, Door, Phase
 from zonewright.behaviour.table import Act, Answers, Chosen, Leaf, Table
@@ -87,8 +87,8 @@ class Reading:
         mode: Fact = ("mode", act.timer.number)
         return mode not in self.memory.kept or state[mode] is not Mode.DISARMED
 
-    def _find(self, state: State, act: Act) -> Cases:
-        """Look it up in the table, and remember it for all states that answer alike."""
+    def leaves(self, state: State, act: Act) -> tuple[list[Leaf], list[Fact]]:
+        """Return every run of `step` that an event may be in a state, and what it asked; raises `TooLarge`."""
         rules = self._rules.setdefault(act, {})
 
         def answers(fact: Fact, chosen: Chosen) -> Answers:
@@ -99,8 +99,13 @@ class Reading:
                 return self._of_area_apart(act, fact, chosen, state)
             return (state[fact],) if rule is None else rule
 
+        return self.table.leaves(state.control, act, answers)
+
+    def _find(self, state: State, act: Act) -> Cases:
+        """Look it up in the table, and remember it for all states that answer alike."""
+        rules = self._rules.setdefault(act, {})
         found: dict[Hashable, tuple[Effect, frozenset[Timer], bool]] = {}
-        leaves, walked = self.table.leaves(state.control, act, answers)
+        leaves, walked = self.leaves(state, act)
         asked: dict[Fact, Hashable] = {}  # what depends on the state
         for fact in walked:
             if rules[fact] is None:
@@ -215,7 +220,7 @@ class Reading:
             tuple(parts.items()), tuple(lost.items()), tuple(gained.items()),
             tuple((number, *sorted(state.items())) for number, state in areas.items()), starts,
             stops, memory.told(speaking, leaf.outputs), leaf.called, memory.heard and leaf.ended, leaf.held,
-            about,
+            about, self._way_out_stands_open(act, leaf),
         )  # fmt: skip
         sounder = memory.heard and (leaf.called or leaf.ended != ())
         still = not (parts or lost or gained or areas or starts or sounder)
@@ -223,6 +228,13 @@ class Reading:
         effect = Effect(leaf, parts, lost, gained, areas, starts, stops, still, number)
         self._effects[leaf] = effect
         return effect
+
+    def _way_out_stands_open(self, act: Act, leaf: Leaf) -> bool:
+        """Return whether an exit time ends with a way out open, in use and not shut out."""
+        if not isinstance(act, Expires) or act.timer.kind is not TimerKind.EXIT:
+            return False
+        doors = (zone.number for zone in self.table.setup.zones if zone.behaviour.exit_door)
+        return any(stands_open(leaf.facts, number) for number in doors)
 
     def _is_about(self, fact: Fact, speaking: Hashable) -> bool:
         """Return whether a promise of the zone that speaks may look at a fact."""

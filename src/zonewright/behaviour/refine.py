@@ -37,6 +37,8 @@ class Result(Enum):
     FAILS = "fails"
     EMPTY = "holds only because it can't come to it"
     UNDECIDED = "undecided"
+    AGREED = "otherwise, as agreed"  # it fails, and somebody accepted it by name
+    ABSENT = "not on this panel"  # the panel lacks what it is about
 
 
 @dataclass(frozen=True, slots=True)

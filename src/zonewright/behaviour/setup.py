@@ -71,6 +71,11 @@ class ZoneSetup:
         """Return whether a trip can ever sound or send; if not, the zone only announces."""
         return self.behaviour.siren is not Pattern.NONE or self.behaviour.alarm is not None
 
+    @property
+    def protects_life(self) -> bool:
+        """Return whether it is of life safety, by its behaviour's word or by what it sounds."""
+        return self.behaviour.life_safety or self.behaviour.siren in (Pattern.FIRE, Pattern.GAS)
+
 
 @dataclass(frozen=True, slots=True)
 class Settings:

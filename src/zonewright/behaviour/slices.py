@@ -46,7 +46,7 @@ from zonewright.behaviour.reading import Reading
 from zonewright.behaviour.setup import AreaNumber, Settings, Setup, ZoneSetup
 from zonewright.behaviour.state import Control, people_of
 from zonewright.behaviour.step import power_up
-from zonewright.behaviour.table import Act, Answers, Elsewhere, Table, TooLarge, happen, leaf_of
+from zonewright.behaviour.table import Act, Answers, Elsewhere, Leaf, Table, TooLarge, happen, leaf_of
 from zonewright.behaviour.unknowns import OF_AREAS, PARTS, Fact, View, truth
 from zonewright.panel.behaviours import ARMED, Mode
 from zonewright.site.record import ZoneNumber
@@ -197,6 +197,8 @@ class Slice:
             if self.kept is None or ("bypassed", zone.number) in self.kept:
                 yield Bypass(zone.number, PERSON)
                 yield Unbypass(zone.number, PERSON)
+            elif self.heard and zone.protects_life:  # it is refused, or else that is found
+                yield Bypass(zone.number, PERSON)
         if self.heard:
             yield from (Elsewhere(each) for each in self.table.elsewhere)
 
@@ -257,6 +259,10 @@ class Slice:
             if not any("waiting" in effect.parts for effect, _, _ in cases):  # else it is so for this slice only
                 state.outcomes[id(act)] = found
         return found
+
+    def leaves(self, control: Control, act: Act) -> list[Leaf]:
+        """Return every run of `step` that an event may be in this state, one of the slice's; raises `TooLarge`."""
+        return self.reading.leaves(self.reading.state(control), self.table.same(act))[0]
 
     def _mine(self, effect: Effect) -> Effect:
         """Return an effect with those messages that wait by name whose waiting is kept here."""

@@ -1,0 +1,169 @@
+"""What a panel promises of its messages: called off in time none leaves, called back it says so, and none comes twice.
+
+Rules of this file:
+1. What is called off is told to whoever disarms; what has left and is called back is told to the station and to them.
+2. One opening sends one alarm, however long it stands open, unless somebody arms or leaves anew.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from zonewright.behaviour.events import (
+    Arm,
+    DeviceEvent,
+    Disarm,
+    Expires,
+    Line,
+    Message,
+    QuickExit,
+    Shown,
+    Timer,
+    TimerKind,
+    Told,
+    TroubleBegins,
+    ZoneCloses,
+    ZoneOpens,
+    ZoneTrips,
+)
+from zonewright.behaviour.judges import (
+    NOT_ALARMS,
+    disarms,
+    disarms_or_cannot,
+    is_alarm_of,
+    quiet_at,
+    sends,
+    shows,
+    starts_abort,
+    user_is_told,
+)
+from zonewright.behaviour.observers import Answer, Once, Quiet, Reply
+from zonewright.behaviour.outcome import Outcome
+from zonewright.behaviour.promise import Part, Promise, Window, about, where
+from zonewright.behaviour.promised_by_zones import opening, shut_before, told
+from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
+from zonewright.behaviour.state import Control
+from zonewright.behaviour.table import Act
+from zonewright.behaviour.telling import span
+
+
+def of_messages(setup: Setup, zone: ZoneSetup, window: Window) -> Iterator[Promise]:
+    """Give what is promised of one zone's messages."""
+    if not told(setup, zone) or not zone.behaviour.in_use:
+        return
+    settings = setup.settings
+    if zone.message_waits and window.least(settings.abort_window) > 1 and settings.abort_window:
+        yield _called_off(zone, window.least(settings.abort_window) - 1)
+    yield _once(zone)
+    if zone.behaviour.exit_door and settings.exit_error and settings.exit_time:
+        yield _exit_error_sent(setup, zone, window)
+
+
+def of_cancelling(setup: Setup, area: AreaNumber, window: Window) -> Iterator[Promise]:
+    """Give what is promised of messages of an area that are called back."""
+    here = [zone for zone in setup.zones if zone.home == area]
+    not_abortable = {zone.number for zone in here if not zone.behaviour.abort}
+    cancel = setup.settings.cancel_window
+    if not any(told(setup, zone) and zone.behaviour.abort for zone in here) or not cancel or window.least(cancel) < 2:
+        return
+    within = window.least(cancel) - 1
+
+    def leaves(_before: Control, _act: Act, outcome: Outcome) -> bool:
+        return any(
+            isinstance(each, Message) and each.area == area and each.zone not in (None, *not_abortable)
+            and not each.restore and each.name not in NOT_ALARMS
+            for each in outcome.outputs
+        )  # fmt: skip
+
+    def called_back(_before: Control, act: Act, _outcome: Outcome) -> bool:
+        return isinstance(act, Disarm) and act.area == area
+
+    def is_told(_before: Control, _act: Act, outcome: Outcome) -> bool:
+        station = any(isinstance(each, Message) and each.name == Told.CANCEL.value for each in outcome.outputs)
+        return station and Shown(Line.CANCEL_SENT, area=area) in outcome.outputs
+
+    yield Promise(
+        "cancel", "cancel",
+        f"disarmed within {span(within)} of an alarm message, a cancel message goes and the keypad says so"
+        f"{where(setup, frozenset({area}))}",
+        (), frozenset({area}), Reply(leaves, called_back, is_told, within),
+        about(Part("an alarm message leaves", leaves)), timed=True, root=lambda _control: True,
+        focus=frozenset({("runs", Timer(TimerKind.CANCEL, area))}),
+    )  # fmt: skip
+
+
+def _called_off(zone: ZoneSetup, within: int) -> Promise:
+    disarmed = disarms(zone)
+
+    def bad(before: Control, act: Act, outcome: Outcome) -> bool:
+        waited = any(number == zone.number for number, _ in before.waiting)
+        return sends(outcome, zone) or (waited and disarmed(before, act, outcome) and not user_is_told(outcome, zone))
+
+    begins = Part(f"an alarm of {zone.label} begins to wait", lambda _b, _a, out: starts_abort(out, zone))
+    return Promise(
+        "abort", "abort",
+        f"{zone.label}: disarmed within {span(within)} of its alarm, no message of it leaves and the keypad says so",
+        (zone.number,), zone.areas,
+        Quiet(
+            begins.met, bad, within,
+            ends=lambda _b, act, _o: isinstance(act, Arm)
+            or (isinstance(act, DeviceEvent) and act.zone == zone.number and not isinstance(act, ZoneCloses)),
+            settled=disarmed,
+        ),
+        about(begins), timed=True, focus=frozenset({("waiting", zone.number)}),
+        root=lambda control: not control.waiting,
+    )  # fmt: skip
+
+
+def _once(zone: ZoneSetup) -> Promise:
+    disarmed = disarms(zone)
+
+    def ends(before: Control, act: Act, outcome: Outcome) -> bool:
+        shut = isinstance(act, ZoneCloses | ZoneTrips) and act.zone == zone.number
+        anew = isinstance(act, Arm | QuickExit) and act.area in zone.areas
+        return shut or anew or disarmed(before, act, outcome)
+
+    def counted(_before: Control, _act: Act, outcome: Outcome) -> bool:
+        return any(
+            isinstance(each, Message) and each.name == zone.behaviour.alarm and is_alarm_of(each, zone)
+            for each in outcome.outputs
+        )
+
+    stays = Part("and stays open", lambda _b, act, _o: isinstance(act, ZoneOpens))
+    calm = Part("all else quiet", lambda before, _a, out: quiet_at(before, out))  # no earlier opening's message is due
+    start = about(opening(zone), stays, shut_before(zone), calm)
+    return Promise(
+        "once", "once", f'one opening of {zone.label} sends one "{zone.behaviour.alarm}" at most', (zone.number,),
+        zone.areas, Once(start, counted, ends), start,
+        timed=True, focus=frozenset({("open", zone.number), ("waiting", zone.number)}),
+    )  # fmt: skip
+
+
+def _exit_error_sent(setup: Setup, zone: ZoneSetup, window: Window) -> Promise:
+    within = window.most(zone.entry_s, setup.longest_wait(zone))
+
+    def begins(before: Control, act: Act, outcome: Outcome) -> bool:
+        ends = isinstance(act, Expires) and act.timer.kind is TimerKind.EXIT
+        return ends and not before.waiting and shows(outcome, Line.EXIT_ERROR, zone)
+
+    def good(_before: Control, _act: Act, outcome: Outcome) -> bool:
+        return any(
+            isinstance(each, Message) and each.name == Told.EXIT_ERROR.value and each.zone == zone.number
+            for each in outcome.outputs
+        )
+
+    cannot = disarms_or_cannot(zone)
+
+    def ends(before: Control, act: Act, outcome: Outcome) -> bool:
+        opened = isinstance(act, TroubleBegins) and act.zone == zone.number  # its tamper may use its last alarm up
+        return opened or cannot(before, act, outcome)
+
+    start = Part(f"the exit time ends with {zone.label} open", begins)
+    return Promise(
+        "leaving", "exit error sent",
+        f'{zone.label} left open when the exit time ends: "exit error" is sent within {span(within)} unless disarmed'
+        if within else f'{zone.label} left open when the exit time ends: "exit error" is sent at once',
+        (zone.number,), zone.areas,
+        Answer(begins, good, within, ends=ends), about(start), timed=True,
+        focus=frozenset({("waiting", zone.number)}), root=lambda control: not control.waiting,
+    )  # fmt: skip
