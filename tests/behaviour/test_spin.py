@@ -6,6 +6,7 @@ Needs the Debian packages spin and gcc. Without them these tests are skipped and
 from __future__ import annotations
 
 import os
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
@@ -157,6 +158,14 @@ def hurried(setup: Setup, programming: Programming) -> Setup:
     return with_settings(replace(setup, zones=zones), **SHORT | programming.set_to)
 
 
+def explored(asked: Iterable[Promise]) -> list[Promise]:
+    """Return the promises on which states are looked at one by one: no sums, no comparing of two codes.
+
+    Nobody bypasses a zone in the model, so that what is promised of it never comes.
+    """
+    return [each for each in asked if each.reckoned is None and each.twin is None and each.aspect != "no bypass"]
+
+
 def reached(whole: Plain, table: Table) -> set[Control]:
     """Return the controls that our sets of times come to."""
     return {*exactly(whole, table.timers).reached.values(), whole.first()}
@@ -174,7 +183,7 @@ def said_by(found: Found, promise: Promise) -> Result:
 def test_spin_comes_to_the_same_controls_and_the_same_verdicts(programming: Programming, tmp_path: Path) -> None:
     resolved, setup = opened(programming, tmp_path)
     setup = hurried(setup, programming)
-    asked = asked_of(resolved, setup, Window())
+    asked = explored(asked_of(resolved, setup, Window()))
     whole = Plain(setup, frozenset(setup.areas), None)
     table = Table(whole)
     pan = verifier(model(table, asked, programming.name), tmp_path / "spin", "-DBFS")
@@ -191,7 +200,7 @@ def test_a_tick_of_ten_seconds_is_enough_for_times_that_are_whole_multiples(tmp_
     """The times of the site file as they are: the same controls, and the same of all that needs no times."""
     programming = PROGRAMMINGS[3]
     resolved, setup = opened(programming, tmp_path)
-    asked = [each for each in asked_of(resolved, setup, Window()) if not each.timed]
+    asked = [each for each in explored(asked_of(resolved, setup, Window())) if not each.timed]
     whole = Plain(setup, frozenset(setup.areas), None)
     table = Table(whole)
     made = model(table, asked, programming.name)

@@ -39,7 +39,7 @@ def limit_of(listing: Listing, agreed: Mapping[ZoneNumber, str] | None = None) -
 
 
 def total_delay(setup: Setup, zone: ZoneSetup) -> int:
-    """Return how long it takes from a door's opening until its alarm leaves, an entry hold aside [s]; 0 for a zone without."""
+    """Return the time from a door's opening until its alarm leaves, an entry hold aside [s]; 0 for a zone without."""
     if zone.behaviour.timing is not Timing.DELAYED or not zone.entry_s:
         return 0
     return zone.entry_s + (setup.settings.abort_window if zone.message_waits else 0)
