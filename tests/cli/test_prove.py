@@ -48,9 +48,9 @@ from zonewright.cli import main
 
 seen = []
 told = verb.Progress.show
-def show(self, promise):
-    told(self, promise)
-    seen.append(promise)
+def show(self, *how_far):
+    told(self, *how_far)
+    seen.append(how_far)
     if len(seen) == 3:
         print("third", file=sys.stderr, flush=True)
         threading.Event().wait(30)
@@ -65,8 +65,8 @@ sys.exit(main(["prove", {str(DEMO)!r}, "--json"]))
         running.send_signal(signal.SIGINT)
         out, err = running.communicate(timeout=30)
     assert running.returncode == 130
-    assert len(json.loads(out)) == 2
-    assert "stopped: 2 of 76 settled" in err
+    assert len(json.loads(out)) >= 3
+    assert "stopped: 3 of 76 settled" in err
 
 
 def test_each_promise_has_a_name_of_its_own(capsys: pytest.CaptureFixture[str]) -> None:

@@ -171,15 +171,17 @@ class Watched:
 
     def _steps(self, control: Control, state: str) -> Iterator[Step]:
         same = set()
+        goes_on, nothing = self.observer.goes_on, Seen(state)
         for act, outcome in self.slice.row(control):
-            ends = act.timer if isinstance(act, Expires) and act.timer in control.running else None
-            seen = self.observer.goes_on(state, control, act, outcome)
+            seen = goes_on(state, control, act, outcome)
             if seen.state is None and not seen.bad:
                 continue
-            still = outcome.control is control and not (outcome.starts or outcome.stops)
-            if still and seen == Seen(state):
+            after, effect, stops = outcome
+            starts = effect.starts
+            if after is control and not (starts or stops) and seen == nothing:
                 continue
-            key = (id(outcome.control), outcome.starts, outcome.stops, ends, seen)
+            ends = act.timer if isinstance(act, Expires) and act.timer in control.running else None
+            key = (id(after), starts, stops, ends, seen)
             if key not in same:
                 same.add(key)
                 yield act, outcome, seen

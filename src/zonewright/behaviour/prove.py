@@ -10,7 +10,7 @@ Rules of this file:
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Hashable, Iterable, Iterator
+from collections.abc import Hashable, Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from zonewright.behaviour.alike import kind_anywhere, sounds_apart
@@ -23,7 +23,7 @@ from zonewright.behaviour.promise import Premise, Promise, Reckoning, Window
 from zonewright.behaviour.promised_under_duress import tells_apart
 from zonewright.behaviour.refine import Ground, Question, Result, Settled, settle, tried
 from zonewright.behaviour.replay import Run
-from zonewright.behaviour.setup import AreaNumber, Setup
+from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
 from zonewright.behaviour.slices import Slice, whole_panel
 from zonewright.behaviour.table import Act, TooLarge
 from zonewright.behaviour.unknowns import Fact
@@ -63,11 +63,10 @@ def prove(
     promises: Iterable[Promise],
     window: Window | None = None,
     effort: Effort | None = None,
-    on: Callable[[Promise], None] | None = None,
 ) -> Iterator[Verdict]:
     """Give the verdict on each promise, area by area; stop whenever you like.
 
-    `effort`, if given, is added to; `on` is told of each promise before it is settled.
+    `effort`, if given, is added to.
     """
     spent = effort if effort is not None else Effort()
     groups: dict[frozenset[AreaNumber], list[Promise]] = {}
@@ -79,8 +78,6 @@ def prove(
         named = frozenset(n for each in mine if each.reckoned is None for n in each.zones)
         part = _Part(setup, whole, areas, named, window or Window())
         for promise in mine:
-            if on is not None:
-                on(promise)
             key = promise_like(setup, areas, promise)
             settled = known.get(key)
             if settled is None or settled.result is Result.FAILS:  # a failure is shown with its own zones
@@ -151,15 +148,22 @@ def cases_about(setup: Setup, promise: Promise) -> list[Case]:
 def promise_like(setup: Setup, areas: frozenset[AreaNumber], promise: Promise) -> Hashable:
     """Return what decides a verdict: promises for which it is equal are kept, or not, alike.
 
-    Areas that share no zone and have zones of the same kinds act alike, if what happens elsewhere is alike, too.
+    Areas with zones of the same kinds act alike, if they share them alike with others, and what happens elsewhere is
+    alike, too. Of areas only the order counts, of those that share zones here: the lowest is the home of a zone.
     """
     zones = [zone for zone in setup.zones if zone.areas & areas]
-    if len(areas) > 1 or any(zone.areas != areas or zone.crosses for zone in zones):
+    if promise.reckoned is not None or len(areas) > 1 or any(zone.crosses for zone in zones):
         return areas, promise.name
-    here = Counter(map(kind_anywhere, zones))
-    kinds = frozenset((kind, min(count, 2)) for kind, count in here.items())
-    about = tuple(kind_anywhere(zone) for number in promise.zones if (zone := setup.zone(number)) is not None)
-    return kinds, sounds_apart(setup, areas), promise.aspect, about
+    near = sorted(areas.union(*(zone.areas for zone in zones)))
+
+    def kind(zone: ZoneSetup) -> Hashable:
+        return kind_anywhere(zone), frozenset(near.index(area) for area in zone.areas)
+
+    here = Counter(map(kind, zones))
+    kinds = frozenset((each, min(count, 2)) for each, count in here.items())
+    about = tuple(kind(zone) for number in promise.zones if (zone := setup.zone(number)) is not None)
+    places = frozenset(near.index(area) for area in areas), len(near)
+    return places, kinds, sounds_apart(setup, areas), promise.aspect, about
 
 
 def _follows(setup: Setup, areas: frozenset[AreaNumber], promise: Promise) -> Hashable:

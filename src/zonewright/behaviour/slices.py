@@ -42,7 +42,7 @@ from zonewright.behaviour.events import (
 )
 from zonewright.behaviour.memory import Memory
 from zonewright.behaviour.outcome import PERSON, Effect, Outcome, zone_of
-from zonewright.behaviour.reading import Reading
+from zonewright.behaviour.reading import Reading, State
 from zonewright.behaviour.setup import AreaNumber, Settings, Setup, ZoneSetup
 from zonewright.behaviour.state import Control, people_of
 from zonewright.behaviour.step import power_up
@@ -204,21 +204,27 @@ class Slice:
 
     def row(self, control: Control) -> Row:
         """Return all that may happen in a state; raises `TooLarge`."""
+        loose = self.reading.loose
         looked_at, row = self._rows.get(id(control), (-1, ()))
-        while looked_at < (known := len(self.loose)):  # looking may start timers that were never started
-            ended = islice(self.loose, max(0, looked_at), known)
-            acts: list[Act] = [self.table.same(Expires(timer)) for timer in ended]
+        if looked_at == len(loose):
+            return row
+        found = list(row)
+        state = self.reading.state(control) if self.kept is not None else None
+        while looked_at < (known := len(loose)):  # looking may start timers that were never started
+            acts: list[Act] = [self.table.same(Expires(timer)) for timer in islice(loose, max(0, looked_at), known)]
             if looked_at < 0:
                 acts = [*self._ends(control), *acts, *self._inputs]
-            row += tuple(
-                (act, out)
-                for act in acts
-                if self._looked_at(control, act)
-                for out in self.outcomes(control, act)
-                if self.only is None or self._matters(control, act, out)
-            )
+            for act in acts:
+                if not self._looked_at(control, act):
+                    continue
+                outcomes = self.outcomes(control, act) if state is None else self._maybe(state, control, act)
+                if self.only is None or self._matters_anyway(act):
+                    found += [(act, out) for out in outcomes]
+                else:
+                    found += [(act, out) for out in outcomes if out.control is not control or out.starts or out.stops]
             looked_at = known
-            self._rows[id(control)] = looked_at, row
+        row = tuple(found)
+        self._rows[id(control)] = looked_at, row
         return row
 
     def _ends(self, control: Control) -> tuple[Act, ...]:
@@ -236,10 +242,8 @@ class Slice:
             return False
         return not isinstance(act, Expires) or self.only is None or act in self.only or act.timer in control.running
 
-    def _matters(self, control: Control, act: Act, outcome: Outcome) -> bool:
-        """Return whether something changes, or a zone acts that the slice is about, or a person."""
-        if outcome.control is not control or outcome.starts or outcome.stops:
-            return True
+    def _matters_anyway(self, act: Act) -> bool:
+        """Return whether an act matters also where nothing changes: a zone's that the slice is about, a person's."""
         zone = zone_of(act)
         return zone in self.about if zone is not None else isinstance(act, Arm | Disarm | QuickExit)
 
@@ -247,27 +251,35 @@ class Slice:
         """Return all that an event may do to the panel in this state, one of the slice's; raises `TooLarge`."""
         if self.kept is None:
             return (self._surely(control, act),)
-        state = self.reading.state(control)
-        found = state.outcomes.get(id(act))
-        if found is None:
-            act = self.table.same(act)
-            cases = self.reading.cases(state, act)
-            found = tuple(
-                Outcome(control if still else self.reading.after(control, self._mine(effect), stops), effect, stops)
-                for effect, stops, still in cases
-            )
-            if not any("waiting" in effect.parts for effect, _, _ in cases):  # else it is so for this slice only
-                state.outcomes[id(act)] = found
-        return found
+        return self._maybe(self.reading.state(control), control, self.table.same(act))
+
+    def _maybe(self, state: State, control: Control, act: Act) -> tuple[Outcome, ...]:
+        """Return all that an event, the one object that stands for it, may do where not all is known."""
+        known = state.outcomes.get(id(act))
+        if known is not None:
+            return known
+        after = self.reading.after
+        found: list[Outcome] = []
+        here_only = False
+        for effect, stops, still in self.reading.cases(state, act):
+            if still:
+                found.append(Outcome(control, effect, stops))
+            elif "waiting" in effect.parts:
+                here_only = True
+                found.append(Outcome(after(control, self._mine(effect), stops), effect, stops))
+            else:
+                found.append(Outcome(after(control, effect, stops), effect, stops))
+        outcomes = tuple(found)
+        if not here_only:  # else whose messages wait is so for this slice only
+            state.outcomes[id(act)] = outcomes
+        return outcomes
 
     def leaves(self, control: Control, act: Act) -> list[Leaf]:
         """Return every run of `step` that an event may be in this state, one of the slice's; raises `TooLarge`."""
         return self.reading.leaves(self.reading.state(control), self.table.same(act))[0]
 
     def _mine(self, effect: Effect) -> Effect:
-        """Return an effect with those messages that wait by name whose waiting is kept here."""
-        if "waiting" not in effect.parts:
-            return effect
+        """Return an effect on what waits with those messages by name whose waiting is kept here."""
         found = self._effects.get(effect)
         if found is None:
             parts = {**effect.parts, "waiting": self._waiting(effect.parts["waiting"])}

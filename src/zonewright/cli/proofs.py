@@ -1,22 +1,148 @@
-"""Every promise of a site, settled, for the verbs that print more than proofs."""
+"""Promises settled by as many processes as the machine has cores, for every verb that asks for proofs.
+
+Rules of this file:
+1. It decides nothing: `prove` settles each share of the promises, here or in another process, and the verdicts are the
+   same. A share is what one area keeps with the sounder, or with messages: little of it would be shared with others.
+2. Promises that are kept alike are settled once. One that fails is settled again for each, with its own zones.
+3. Another process is a copy of this one, where the system has that; else all is done here.
+"""
 
 from __future__ import annotations
 
 import gc
+import multiprocessing
+import os
+import signal
+from collections.abc import Hashable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
 
 from zonewright.behaviour.asked import asked_of
-from zonewright.behaviour.promise import Window
-from zonewright.behaviour.prove import Effort, Verdict, prove
+from zonewright.behaviour.promise import Promise, Window
+from zonewright.behaviour.prove import Effort, Verdict, looked_at, promise_like, prove
+from zonewright.behaviour.refine import Result, Settled
 from zonewright.behaviour.setup import Setup
+from zonewright.cli.kept_proofs import KeptProofs, kept_proofs
 from zonewright.panel.resolve import Resolved
+
+WORTH_SHARING = 12  # promises; fewer are settled sooner than processes are begun
+
+Share = list[int]  # places of promises
+
+
+@dataclass(frozen=True, slots=True)
+class _Job:
+    setup: Setup
+    asked: Sequence[Promise]
+    window: Window
+
+
+_jobs: list[_Job] = []  # what the copies of this process find when they begin
 
 
 def verdicts_of(resolved: Resolved, setup: Setup, effort: Effort | None = None) -> list[Verdict]:
-    """Return the verdict on each promise, in the order in which they are asked; timers exact."""
+    """Return the verdict on each promise of a site, in the order in which they are asked; timers exact."""
     asked = asked_of(resolved, setup, Window())
-    gc.disable()  # much is kept to the end, and looking through it over and over takes a third of the time
+    before = kept_proofs(resolved, setup, Window())
+    found = {verdict.promise: verdict for verdict in settle_all(setup, asked, Window(), effort, before)}
+    return [found[promise] for promise in asked]
+
+
+def settle_all(
+    setup: Setup,
+    asked: Sequence[Promise],
+    window: Window,
+    effort: Effort | None = None,
+    before: KeptProofs | None = None,
+) -> Iterator[Verdict]:
+    """Give the verdict on each promise as it is found, what is known from `before` first; `effort` is added to."""
+    spent = effort if effort is not None else Effort()
+    if before is not None:
+        known = [(each, before.of(each.name)) for each in asked]
+        yield from [Verdict(each, verdict) for each, verdict in known if verdict is not None]
+        asked = [each for each, verdict in known if verdict is None]
     try:
-        found = {verdict.promise: verdict for verdict in prove(setup, asked, effort=effort)}
+        with _uncollected():
+            for verdict in _anew(_Job(setup, asked, window), spent):
+                if before is not None:
+                    before.add(verdict.promise.name, verdict.settled)
+                yield verdict
+    finally:
+        if before is not None:
+            before.write()
+
+
+def _anew(job: _Job, spent: Effort) -> Iterator[Verdict]:
+    """Settle all of it, in several processes if that is worth it."""
+    processes = min(_cores(), len(_shares(job.setup, job.asked, range(len(job.asked)))))
+    if processes < 2 or len(job.asked) < WORTH_SHARING:
+        yield from prove(job.setup, job.asked, job.window, spent)
+    else:
+        yield from _together(job, processes, spent)
+
+
+@contextmanager
+def _uncollected() -> Iterator[None]:
+    """Collect no garbage: much is kept to the end, and looking through it over and over takes a third of the time."""
+    gc.disable()
+    try:
+        yield
     finally:
         gc.enable()
-    return [found[promise] for promise in asked]
+
+
+def _cores() -> int:
+    """Return how many processes may run at once; 1 where a process can't be copied."""
+    if "fork" not in multiprocessing.get_all_start_methods():
+        return 1
+    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+
+
+def _shares(setup: Setup, asked: Sequence[Promise], places: Sequence[int]) -> list[Share]:
+    """Return the places of promises that are settled with one another, the largest share first."""
+    found: dict[Hashable, Share] = {}
+    for place in places:
+        promise = asked[place]
+        found.setdefault((looked_at(setup, promise), promise.heard), []).append(place)
+    return sorted(found.values(), key=len, reverse=True)
+
+
+def _together(job: _Job, processes: int, spent: Effort) -> Iterator[Verdict]:
+    """Settle what is unlike first, then what fails alike."""
+    likes = [promise_like(job.setup, looked_at(job.setup, each), each) for each in job.asked]
+    first: dict[Hashable, int] = {}
+    for place, like in enumerate(likes):
+        first.setdefault(like, place)
+    known: dict[int, Settled] = {}
+    again = [place for place, like in enumerate(likes) if first[like] != place]
+    _jobs.append(job)
+    try:
+        with multiprocessing.get_context("fork").Pool(processes, _leave_interrupts_alone, maxtasksperchild=1) as pool:
+            for places in ([*first.values()], again):
+                alike = {place: known[first[likes[place]]] for place in places if first[likes[place]] != place}
+                copied = {place: each for place, each in alike.items() if each.result is not Result.FAILS}
+                rest = [place for place in places if place not in copied]
+                shares = pool.imap_unordered(_settle, _shares(job.setup, job.asked, rest))
+                for found, took in ((copied, Effort()), *shares):
+                    spent.controls += took.controls
+                    spent.sets += took.sets
+                    spent.steps += took.steps
+                    known |= found
+                    for place, each in found.items():
+                        yield Verdict(job.asked[place], each)
+    finally:
+        _jobs.remove(job)
+
+
+def _leave_interrupts_alone() -> None:
+    """Let the process that began this one say when it is over."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+
+
+def _settle(share: Share) -> tuple[dict[int, Settled], Effort]:
+    """Settle a share of the job."""
+    job, effort = _jobs[-1], Effort()
+    place_of = {id(job.asked[place]): place for place in share}
+    mine = [job.asked[place] for place in share]
+    verdicts = prove(job.setup, mine, job.window, effort)
+    return {place_of[id(verdict.promise)]: verdict.settled for verdict in verdicts}, effort

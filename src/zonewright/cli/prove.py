@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import gc
 import json
 import sys
-import time
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -20,6 +18,9 @@ from zonewright.behaviour.setup import Setup, setup_of
 from zonewright.behaviour.telling import event_in_words, output_in_words
 from zonewright.behaviour.tracks import NUMBERS, Names, called, names_of
 from zonewright.behaviour.why import why
+from zonewright.cli.kept_proofs import kept_proofs
+from zonewright.cli.progress import Progress
+from zonewright.cli.proofs import settle_all
 from zonewright.cli.tables import table
 from zonewright.cli.terminal import Screen, paragraph, screen_of
 from zonewright.cli.timelines import timeline_lines
@@ -30,7 +31,6 @@ from zonewright.panel.resolve import Resolved
 
 MOST_TOLD = 6  # outcomes of one situation
 RESTS_ON = ("behaviour", "area", "delay", "tells-alarm", "message-delay", "chime", "crosses", "verify")
-PATIENCE_S = 1.0  # before progress is told
 
 
 @click.command("prove")
@@ -40,9 +40,12 @@ PATIENCE_S = 1.0  # before progress is told
 @click.option(
     "--only", metavar="WORD", help="Prove only what has this word in it: a label, or " + ", ".join(KINDS) + "."
 )
+@click.option("--afresh", is_flag=True, help="Prove it all again, also what is known from before.")
 @click.option("--explain", "named", metavar="NAME", help="Tell why one promise holds or fails; --names lists them.")
 @click.option("--names", is_flag=True, help="List the names of all promises, and prove nothing.")
-def prove(site: Path, as_json: bool, tolerance: bool, only: str | None, named: str | None, names: bool) -> int:
+def prove(
+    site: Path, as_json: bool, tolerance: bool, only: str | None, afresh: bool, named: str | None, names: bool
+) -> int:
     """Prove what the panel keeps, whatever happens in whatever order, and show how it breaks the rest.
 
     A failure is shown as its shortest timeline, run on the whole panel. The routes and must statements of the site
@@ -67,21 +70,22 @@ def prove(site: Path, as_json: bool, tolerance: bool, only: str | None, named: s
         raise click.UsageError(f'nothing to prove has "{only}" in it' if only else "there is nothing to prove")
     verdicts: list[Verdict] = []
     effort = Effort()
-    progress = Progress(len(asked))
+    before = None if afresh else kept_proofs(resolved, setup, window)
+    known = 0 if before is None else sum(before.of(each.name) is not None for each in asked)
+    progress = Progress()
     stopped = False
-    gc.disable()  # much is kept to the end, and looking through it over and over takes a third of the time
     try:
-        verdicts.extend(prove_all(setup, asked, window, effort, progress.show))
+        for verdict in settle_all(setup, asked, window, effort, before):
+            verdicts.append(verdict)
+            progress.show("proving", len(verdicts), len(asked))
     except KeyboardInterrupt:
         stopped = True
-    finally:
-        gc.enable()
     progress.clear()
     verdicts.sort(key=lambda verdict: asked.index(verdict.promise))
     if as_json:
         click.echo(json.dumps([verdict_object(setup, each) for each in verdicts], ensure_ascii=False, indent=2))
     else:
-        tell(screen_of(sys.stdout), setup, verdicts, effort, window, names_of(resolved))
+        tell(screen_of(sys.stdout), setup, verdicts, effort, window, names_of(resolved), known)
     if stopped:
         click.echo(f"stopped: {len(verdicts)} of {len(asked)} settled", err=True)
         raise KeyboardInterrupt
@@ -129,30 +133,16 @@ def is_about(promise: Promise, word: str) -> bool:
     return word.casefold() == promise.kind or word.casefold() in promise.says.casefold()
 
 
-class Progress:
-    """A line on standard error when it takes longer; rewritten on terminals, left out of pipes."""
-
-    def __init__(self, total: int) -> None:
-        self.total, self.done, self.began, self.shown = total, 0, time.monotonic(), False
-
-    def show(self, promise: Promise) -> None:
-        """Tell what is being settled."""
-        self.done += 1
-        if time.monotonic() - self.began > PATIENCE_S and sys.stderr.isatty():
-            self.shown = True
-            sys.stderr.write(f"\rproving {self.done} of {self.total} ...")
-            sys.stderr.flush()
-
-    def clear(self) -> None:
-        """Take the line away."""
-        if self.shown:
-            sys.stderr.write("\r" + " " * 40 + "\r")
-
-
 def tell(
-    screen: Screen, setup: Setup, verdicts: Sequence[Verdict], effort: Effort, window: Window, names: Names = NUMBERS
+    screen: Screen,
+    setup: Setup,
+    verdicts: Sequence[Verdict],
+    effort: Effort,
+    window: Window,
+    names: Names = NUMBERS,
+    known: int = 0,
 ) -> None:
-    """Print the verdicts, then the timeline of each failure."""
+    """Print the verdicts, then the timeline of each failure; so many were known from before."""
     rows = [(called(each.promise.says, names), in_words(each)) for each in verdicts]
     screen.say(*table(("What is promised", "Verdict"), rows, screen.width))
     for verdict in verdicts:
@@ -162,8 +152,10 @@ def tell(
     counts = {result: sum(each.settled.result is result for each in verdicts) for result in Result}
     told = ", ".join(f"{count} {result.value}" for result, count in counts.items() if count)
     exact = f"timers within {window.percent} %" if window.percent else "timers exact"
-    screen.say("", *paragraph(f"{told}; {effort.controls} states, {effort.sets} sets of times, "
-                              f"{effort.steps} runs of one step; {exact}.", screen.width))  # fmt: skip
+    took = f"{effort.controls} states, {effort.sets} sets of times, {effort.steps} runs of one step"
+    if known:
+        took = f"{known} known from before (--afresh proves them again)" + (f", else {took}" if effort.controls else "")
+    screen.say("", *paragraph(f"{told}; {took}; {exact}.", screen.width))
 
 
 def in_words(verdict: Verdict) -> str:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import re
 import sys
-import time
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -15,6 +14,7 @@ from zonewright.behaviour.setup import UnknownValues
 from zonewright.behaviour.telling import span
 from zonewright.behaviour.tracks import Names, names_of
 from zonewright.cli.pack import plan_of
+from zonewright.cli.progress import Progress
 from zonewright.cli.terminal import paragraph, screen_of
 from zonewright.documents.cautions import CAUTIONS
 from zonewright.entry.review import called as thing_called
@@ -28,7 +28,6 @@ from zonewright.panel.opening import open_site
 from zonewright.panel.readback_file import is_readback
 from zonewright.panel.resolve import Resolved
 
-PATIENCE_S = 1.0  # before progress is told
 CAUTIOUS = ("Dispatch", "Life safety", "Ladder, drill, siren")
 _BUDGET = re.compile(r"(\d{1,4})\s*(min|h)", re.ASCII)
 _NOTICED = {"all over the house": "house", "at the keypad": "keypad", "at the station": "station"}
@@ -78,14 +77,16 @@ def walk(site: Path, older: Path | None, budget: int | None, as_json: bool) -> i
         says = f"it is for the panel {before.profile.panel}, and the site for {resolved.profile.panel}"
         raise BadInput([Finding("USE-03", Severity.PROBLEM, str(older), says, fix="compare two files of one panel")])
     progress = Progress()
+
+    def show(stage: Stage, done: int, of: int) -> None:
+        progress.show(stage.value, done, of)
+
     try:
         ground = ground_of(resolved)
     except UnknownValues as unknown:
         says = "these values aren't known, so nothing can be foretold: " + ", ".join(unknown.items)
         raise BadInput([Finding("USE-03", Severity.PROBLEM, str(site), says, fix="write them")]) from unknown
-    planner = Planner(
-        ground, ways_of(plan_of(resolved, site.parent)), before.programme if before else None, progress.show
-    )
+    planner = Planner(ground, ways_of(plan_of(resolved, site.parent)), before.programme if before else None, show)
     plan = planner.run(budget)
     progress.clear()
     names = names_of(resolved)
@@ -98,25 +99,6 @@ def walk(site: Path, older: Path | None, budget: int | None, as_json: bool) -> i
         click.echo("stopped: this is the best plan that was found so far", err=True)
         raise KeyboardInterrupt
     return 0
-
-
-class Progress:
-    """A line on standard error when it takes longer; rewritten on terminals, left out of pipes."""
-
-    def __init__(self) -> None:
-        self.began, self.shown = time.monotonic(), False
-
-    def show(self, stage: Stage, done: int, of: int) -> None:
-        """Tell how far the work is."""
-        if time.monotonic() - self.began > PATIENCE_S and sys.stderr.isatty():
-            self.shown = True
-            sys.stderr.write(f"\r{stage.value}: {done} of {of} ...   ")
-            sys.stderr.flush()
-
-    def clear(self) -> None:
-        """Take the line away."""
-        if self.shown:
-            sys.stderr.write("\r" + " " * 70 + "\r")
 
 
 def plan_lines(plan: TestPlan, resolved: Resolved, names: Names, width: int) -> Iterator[str]:

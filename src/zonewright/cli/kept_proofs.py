@@ -1,0 +1,205 @@
+"""Verdicts kept from one run to the next, so that what didn't change isn't proved again.
+
+Rules of this file:
+1. A verdict is kept under what it rests on: the code of the model and the prover, everything of the Programme that the
+   model reads, routes and statements, and how exact the timers are. If any of that changes it is proved again.
+2. What is kept has numbers in it and no name: no label, no person, no place. It lies where only its owner may read and
+   write; a folder or a file that is otherwise, or that says nothing sensible, is passed over.
+3. Nothing is ever worse for it: what can't be read is proved, what can't be written is proved again next time.
+
+`ZONEWRIGHT_CACHE` names another folder; `off` keeps nothing.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import dataclasses
+import hashlib
+import json
+import os
+import secrets
+import stat
+from collections.abc import Iterable, Mapping
+from enum import Enum
+from functools import cache
+from pathlib import Path
+from typing import Any, get_args
+
+from pydantic import BaseModel, TypeAdapter
+
+import zonewright.behaviour
+import zonewright.panel.behaviours
+from zonewright.behaviour.clockwork import Entry
+from zonewright.behaviour.events import DeviceEvent, Event, Output
+from zonewright.behaviour.promise import Window
+from zonewright.behaviour.prove import NOT_SHOWN
+from zonewright.behaviour.refine import Result, Settled
+from zonewright.behaviour.setup import Setup
+from zonewright.panel.resolve import Resolved
+
+MOST_FILES = 40
+MOST_BYTES = 20_000_000
+MINE_ALONE = 0o077  # none of these rights may be there
+_SHOWN = frozenset({"", NOT_SHOWN})  # other reasons may have labels in them
+
+
+class KeptProofs:
+    """What was proved before of one site; what is added is written by `write`."""
+
+    def __init__(self, folder: Path | None, key: str) -> None:
+        self.path = folder / f"{key}.json" if folder is not None else None
+        self._known: dict[str, Settled] = _read(self.path) if self.path is not None else {}
+        self.added = False
+
+    def of(self, name: str) -> Settled | None:
+        """Return the verdict on the promise of this name, if it is known."""
+        return self._known.get(_unnamed(name))
+
+    def add(self, name: str, settled: Settled) -> None:
+        """Keep a verdict, unless its reason may name something."""
+        if settled.why in _SHOWN:
+            self._known[_unnamed(name)] = settled
+            self.added = True
+
+    def write(self) -> None:
+        """Write what was added, and let the oldest go."""
+        if self.path is None or not self.added:
+            return
+        with contextlib.suppress(OSError):
+            _write(self.path, json.dumps({name: _plain_verdict(each) for name, each in self._known.items()}))
+            for old in sorted(self.path.parent.glob("*.json"), key=lambda file: file.stat().st_mtime)[:-MOST_FILES]:
+                old.unlink(missing_ok=True)
+
+
+def _unnamed(name: str) -> str:
+    """Return what stands for a promise's name, in which labels may be."""
+    return hashlib.sha256(name.encode()).hexdigest()[:20]
+
+
+def kept_proofs(resolved: Resolved, setup: Setup, window: Window) -> KeptProofs:
+    """Return what was proved before of a site with just this Programme."""
+    folder = _folder()
+    return KeptProofs(folder, "" if folder is None else _key(resolved, setup, window))
+
+
+def _folder() -> Path | None:
+    """Return the folder, made if need be; None where nothing is to be kept, or others could write there."""
+    named = os.environ.get("ZONEWRIGHT_CACHE", "")
+    if named == "off":
+        return None
+    try:
+        folder = Path(named) if named else _usual_folder()
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        there = folder.stat()
+    except (OSError, RuntimeError):  # no home
+        return None
+    return folder if _is_mine(there) else None
+
+
+def _usual_folder() -> Path:
+    """Return where programs of this user keep what can be found out again."""
+    named = os.environ.get("XDG_CACHE_HOME") or os.environ.get("LOCALAPPDATA")
+    return (Path(named) if named else Path.home() / ".cache") / "zonewright" / "proofs"
+
+
+def _is_mine(there: os.stat_result) -> bool:
+    """Return whether only this user may read and write it; where the system knows no such rights, True."""
+    return not hasattr(os, "getuid") or (there.st_uid == os.getuid() and not stat.S_IMODE(there.st_mode) & MINE_ALONE)
+
+
+def _key(resolved: Resolved, setup: Setup, window: Window) -> str:
+    """Return a name for all that the verdicts rest on."""
+    code = hashlib.sha256()
+    for module in (*Path(str(zonewright.behaviour.__file__)).parent.glob("*.py"), zonewright.panel.behaviours.__file__):
+        code.update(hashlib.sha256(Path(str(module)).read_bytes()).digest())
+    site = resolved.site
+    rests_on = (code.hexdigest(), setup, window, site.routes, site.must, site.accept, resolved.profile.listing)
+    return hashlib.sha256(json.dumps(_plain(rests_on)).encode()).hexdigest()
+
+
+def _plain(value: Any) -> Any:
+    """Return a value as plain data, the same each time: sets in order."""
+    if isinstance(value, Enum):
+        return value.name
+    if isinstance(value, BaseModel):
+        return {name: _plain(getattr(value, name)) for name in type(value).model_fields}
+    if dataclasses.is_dataclass(value):
+        return {each.name: _plain(getattr(value, each.name)) for each in dataclasses.fields(value) if each.repr}
+    if isinstance(value, frozenset):
+        return sorted((_plain(each) for each in value), key=str)
+    if isinstance(value, tuple | list):
+        return [_plain(each) for each in value]
+    if isinstance(value, Mapping):
+        return {str(name): _plain(each) for name, each in value.items()}
+    return value if value is None or isinstance(value, str | int) else repr(value)
+
+
+# A verdict as plain data, and back ------------------------------------------------------------------------------------
+
+
+@cache
+def _adapters() -> Mapping[str, TypeAdapter[Any]]:
+    """Return what turns each record that a timeline is made of into plain data and back, by the record's name."""
+    kinds: Iterable[type] = (*DeviceEvent.__subclasses__(), *get_args(Event), *get_args(Output))
+    return {kind.__name__: TypeAdapter(kind) for kind in kinds}
+
+
+def _named(record: Event | Output) -> list[Any]:
+    name = type(record).__name__
+    return [name, _adapters()[name].dump_python(record, mode="json")]
+
+
+def _record(plain: Any) -> Any:
+    name, parts = plain
+    return _adapters()[name].validate_python(parts)
+
+
+def _plain_verdict(settled: Settled) -> dict[str, Any]:
+    """Return a verdict as plain data."""
+    entries = [[each.at, _named(each.event), [_named(output) for output in each.outputs]] for each in settled.timeline]
+    return {
+        "result": settled.result.name,
+        "controls": settled.controls,
+        "sets": settled.sets,
+        "timers": settled.timers,
+        "timeline": entries,
+        "why": settled.why,
+    }
+
+
+def _verdict(plain: Any) -> Settled:
+    """Return the verdict that plain data tell; raises what `_read` knows for anything else."""
+    if plain["why"] not in _SHOWN:
+        raise ValueError("no reason of ours")
+    entries = tuple(Entry(int(at), _record(event), tuple(map(_record, outs))) for at, event, outs in plain["timeline"])
+    counts = int(plain["controls"]), int(plain["sets"])
+    return Settled(Result[plain["result"]], *counts, tuple(map(str, plain["timers"])), entries, plain["why"])
+
+
+def _read(path: Path) -> dict[str, Settled]:
+    """Return what a file holds; nothing if it isn't one of ours, whole and unspoilt."""
+    try:
+        there = path.stat()
+        if not stat.S_ISREG(there.st_mode) or not _is_mine(there) or there.st_size > MOST_BYTES:
+            return {}
+        return {str(name): _verdict(plain) for name, plain in json.loads(path.read_bytes()).items()}
+    except (
+        OSError,
+        ValueError,
+        KeyError,
+        TypeError,
+        AttributeError,
+        RecursionError,
+    ):  # ValidationError is a ValueError
+        return {}
+
+
+def _write(path: Path, text: str) -> None:
+    """Write a file whole, for its owner alone."""
+    hidden = path.with_name(f".{path.stem[:12]}.{secrets.token_hex(4)}.tmp")
+    try:
+        with os.fdopen(os.open(hidden, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w", encoding="utf-8") as opened:
+            opened.write(text)
+        hidden.replace(path)
+    finally:
+        hidden.unlink(missing_ok=True)

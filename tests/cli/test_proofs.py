@@ -1,0 +1,83 @@
+"""Promises that are settled together, by several processes, come out as each does by itself."""
+
+from __future__ import annotations
+
+import random
+from dataclasses import replace
+from functools import cache
+
+import pytest
+
+from tests.behaviour.house import house, zone
+from tests.behaviour.test_prove_inside import SHARED, some_setup
+from zonewright.behaviour.events import ZoneOpens
+from zonewright.behaviour.observers import Answer
+from zonewright.behaviour.promise import Promise, Window
+from zonewright.behaviour.properties import promises
+from zonewright.behaviour.prove import Effort, looked_at, promise_like, prove
+from zonewright.behaviour.refine import Result
+from zonewright.behaviour.setup import Setup
+from zonewright.cli import proofs
+from zonewright.cli.proofs import settle_all
+
+ROW = house(
+    zone(1, "entry-door", "first door"),
+    zone(2, "entry-door", "second door", areas=(2,)),
+    zone(3, "entry-door", "third door", areas=(3,)),
+    zone(4, "interior", "first passage", areas=(1, 2)),
+    zone(5, "interior", "second passage", areas=(2, 3)),
+    zone(6, "interior", "third passage", areas=(3, 4)),
+    zone(7, "entry-door", "fourth door", areas=(4,)),
+)
+
+
+@cache
+def alone(seed: int) -> tuple[Setup, dict[Promise, tuple[Result, bool]]]:
+    """Each promise settled by itself: what became of it, and whether it is shown."""
+    setup = some_setup(random.Random(seed), 4, SHARED)
+    found = {each: next(iter(prove(setup, [each]))).settled for each in promises(setup)}
+    return setup, {each: (settled.result, bool(settled.timeline)) for each, settled in found.items()}
+
+
+@pytest.mark.parametrize("processes", [1, 2])
+def test_a_panel_of_shared_areas_keeps_alone_what_it_keeps_together(
+    processes: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(proofs, "_cores", lambda: processes)
+    monkeypatch.setattr(proofs, "WORTH_SHARING", 2)
+    for seed in range(4):
+        setup, expected = alone(seed)
+        effort = Effort()
+        found = [*settle_all(setup, [*expected], Window(), effort)]
+        assert {each.promise: (each.settled.result, bool(each.settled.timeline)) for each in found} == expected, seed
+        assert effort.controls
+
+
+def like(setup: Setup, aspect: str, number: int) -> object:
+    (promise,) = [each for each in promises(setup) if each.aspect == aspect and each.zones == (number,)]
+    return promise_like(setup, looked_at(setup, promise), promise)
+
+
+def test_areas_that_share_alike_are_alike_and_others_are_not() -> None:
+    """The second and the third shop share a passage with either neighbour; the first and the last with one."""
+    assert like(ROW, "opening sounds", 2) == like(ROW, "opening sounds", 3)
+    assert like(ROW, "opening sounds", 1) != like(ROW, "opening sounds", 2)
+    assert like(ROW, "opening sounds", 1) != like(ROW, "opening sounds", 7)  # whose passage has another home
+    slower = replace(ROW, zones=tuple(replace(each, entry_s=45) if each.number == 3 else each for each in ROW.zones))
+    assert like(slower, "opening sounds", 2) != like(slower, "opening sounds", 3)
+
+
+@pytest.mark.parametrize("processes", [1, 2])
+def test_what_fails_alike_is_shown_with_its_own_zones(processes: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(proofs, "_cores", lambda: processes)
+    monkeypatch.setattr(proofs, "WORTH_SHARING", 2)
+    asked = [each for each in promises(ROW) if each.aspect == "opening sounds" and each.zones in ((2,), (3,))]
+    hasty = []
+    for each in asked:
+        assert isinstance(each.observer, Answer)
+        hasty.append(replace(each, observer=replace(each.observer, within=each.observer.within - 5)))
+    found = {each.promise.zones[0]: each.settled for each in settle_all(ROW, hasty, Window())}
+    assert {number: failed.result for number, failed in found.items()} == {2: Result.FAILS, 3: Result.FAILS}
+    for number, failed in found.items():
+        opened = {entry.event.zone for entry in failed.timeline if isinstance(entry.event, ZoneOpens)}
+        assert number in opened
