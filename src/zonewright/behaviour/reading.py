@@ -9,7 +9,8 @@ Rules of this file:
 3. Who listens to the sounder doesn't look at messages: nothing waits, no abort window runs; they tell nothing of what
    sounds. Who looks at messages doesn't listen: the sounder is silent or not, whatever happened before. (Tests hold
    `step` to it.)
-4. Of zones that stand in the way alike while another acts (`alike.py`), one is asked whether it is open.
+4. Of zones that stand in the way alike while another acts (`alike.py`), one is asked whether it is open, and only
+   where that matters.
 5. Outcomes that differ only in lines of the display and bypasses of other zones are one.
 """
 
@@ -19,7 +20,7 @@ from collections.abc import Hashable
 from dataclasses import dataclass, field, replace
 from typing import cast
 
-from zonewright.behaviour.events import Disarm, Expires, Timer, TimerKind, ZoneCloses
+from zonewright.behaviour.events import Arm, DeviceEvent, Disarm, Expires, QuickExit, Timer, TimerKind, ZoneCloses
 from zonewright.behaviour.memory import Memory
 from zonewright.behaviour.outcome import PERSON, Cases, Effect, Outcome, stands_open, zone_of
 from zonewright.behaviour.setup import AreaNumber, Setup
@@ -156,8 +157,26 @@ class Reading:
             return _EITHER
         speaks = zone_of(act) == about
         if what == "open":
-            return _EITHER if speaks or about in self.asked else _NO
+            return _EITHER if speaks or self._matters_open(act, about) else _NO
         return _EITHER if speaks and what in ("bypassed", "trouble tamper") else _NO
+
+    def _matters_open(self, act: Act, about: Hashable) -> bool:
+        """Return whether it matters while something happens that another zone stands open.
+
+        It does where an area is to be armed; a way out, also where people leave and come, and where an exit time ends.
+        Else it only adds lines to the display, restores, and bypasses at the end of an exit time.
+        """
+        zone = self.table.setup.zone(cast("ZoneNumber", about))
+        if about not in self.asked or zone is None:
+            return False
+        if zone.protects_life or any(each == about for _, each in self.memory.kept):
+            return True
+        sets = isinstance(act, Arm)
+        if isinstance(act, DeviceEvent):
+            speaking = self.table.setup.zone(act.zone)
+            sets = zone.behaviour.exit_door or (speaking is not None and speaking.behaviour.arms is not None)
+        ends = isinstance(act, Expires) and act.timer.kind is TimerKind.EXIT
+        return sets or (zone.behaviour.exit_door and (ends or isinstance(act, QuickExit)))
 
     def after(self, before: Control, effect: Effect, stops: frozenset[Timer]) -> Control:
         """Return a control with an effect on it; for equal ones the same object."""
