@@ -44,13 +44,16 @@ def entry_begins(d: Draft, areas: frozenset[AreaNumber], by: frozenset[ZoneNumbe
 
 
 def when_entry_time_runs_out(d: Draft, area: AreaState) -> None:
-    """Nobody disarmed: the door's alarm. A shared door's other areas end their entry time with it."""
+    """Nobody disarmed: the door's alarm. Of a shared door the other areas wait no longer, nor do they twice."""
     entry_ends(d, area)
     doors = [zone for number in sorted(area.entry_by) if (zone := d.setup.zone(number)) is not None]
     for zone in doors:
         for number in zone.areas:
-            if zone.number in d.areas[number].entry_by:
-                entry_ends(d, d.areas[number])
+            other = d.areas[number]
+            if other.entry_by == {zone.number}:
+                entry_ends(d, other)
+            elif zone.number in other.entry_by:  # it waits on, for its other doors
+                d.change(number, entry_by=other.entry_by - {zone.number})
     hold = d.setup.settings.hold_after_entry(min((zone.entry_s for zone in doors), default=0))
     for zone in doors:
         if d.every_mode(zone, zone.behaviour.live) and not d.is_shut_out(zone):
