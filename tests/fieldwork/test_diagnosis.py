@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -116,6 +117,10 @@ def test_a_flat_battery_is_told_from_a_misread_number_by_a_new_one() -> None:
 
 def test_a_wrong_answer_ends_in_the_sheet_that_keys_it_anew() -> None:
     diagnosis = seen("side gate opens: not chime, display side gate, not spoken", "back door opens: chime")
+    keyed = [each for each in diagnosis.causes() if each.cure.keys]
+    assert {each.cure.keys[0].rpartition("/")[0] for each in keyed} == {"zone/7"}
+    back = next(each for each in case().questions if each.name == "read back zone 7 porch side gate")
+    diagnosis = diagnosis.given(Answered(back, "not as planned: behaviour"))
     (cause,) = diagnosis.causes()
     assert cause.cure.keys == ("zone/7/behaviour",)
     sheet = sheet_of_cure(case().resolved, cause)
@@ -129,6 +134,18 @@ def test_several_values_with_one_cure_are_keyed_from_the_unknown() -> None:
     sheet = sheet_of_cure(case().resolved, cause)
     assert sheet is not None
     assert sheet.old["zone/2/number"] == "?"  # type: ignore[index]
+
+
+def test_what_one_wrong_key_led_astray_is_keyed_anew_as_a_whole() -> None:
+    causes = [each for each in Diagnosis(case()).causes() if len(each.cure.keys) > 1 and len(each.hypotheses) > 1]
+    causes += [replace(each, hypotheses=each.hypotheses[:1]) for each in causes]
+    assert any("zone 9 workshop door isn't keyed" in str(one) for each in causes for one in each.hypotheses)
+    for cause in causes:
+        sheet = sheet_of_cure(case().resolved, cause)
+        assert sheet is not None
+        assert {job.job.number for job in sheet.jobs} >= {
+            int(item.split("/")[1]) for item in cause.cure.keys if item.count("/") > 1
+        }
 
 
 def test_what_nothing_explains_is_said_with_what_excludes_it() -> None:

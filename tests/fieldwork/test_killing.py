@@ -8,6 +8,8 @@ from pathlib import Path
 import pytest
 
 from zonewright.behaviour.setup import UnusableValues
+from zonewright.entry.astray import astray
+from zonewright.entry.drive import drive
 from zonewright.fieldwork.acting import Handle, What, panel_of
 from zonewright.fieldwork.candidates import candidates, ground_of
 from zonewright.fieldwork.fieldtests import OFF, Sort
@@ -15,6 +17,7 @@ from zonewright.fieldwork.killing import Bench, Why, places_of, variants
 from zonewright.fieldwork.slipped import slips_of
 from zonewright.fieldwork.zone_tests import Ground
 from zonewright.panel.behaviours import ALWAYS, Mode
+from zonewright.panel.legal import as_shipped
 from zonewright.panel.opening import open_site
 
 FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
@@ -41,6 +44,21 @@ def test_a_wrong_panel_made_from_one_answer_is_that_of_the_whole_programme(name:
         assert {each: heard for each, heard in quick.hears.items() if heard} == whole.hears, slip
         assert quick.wired == whole.wired
         assert quick.held.values == whole.held.values == slip.programme.values
+
+
+@pytest.mark.parametrize("name", SITES)
+def test_a_wrong_panel_made_from_a_sheet_led_astray_is_that_of_the_whole_programme(name: str) -> None:
+    site = open_site(FILES / f"{name}.yaml")
+    planned = panel_of(site.profile, site.programme)
+    driven = drive(site.profile, as_shipped(site.profile), site.programme)
+    several = [each for each in {each.gives for each in astray(site.profile, driven)} if len(each) > 1]
+    assert len(several) > 50
+    for gives in sorted(several, key=str)[::5]:
+        whole = panel_of(site.profile, site.programme, site.programme.changed(dict(gives)))
+        quick = planned.slipped(dict(gives))
+        assert (quick.setup, quick.wired, quick.remotes) == (whole.setup, whole.wired, whole.remotes), gives
+        assert {each: heard for each, heard in quick.hears.items() if heard} == whole.hears, gives
+        assert quick.held.values == whole.held.values
 
 
 @pytest.mark.parametrize(("name", "every"), [("larkfield", 6), ("bakery", 30), ("rowan", 30)])

@@ -1,4 +1,5 @@
-"""Wrong keys, not from the slip model: each that makes the panel behave otherwise is caught by the plan, or by no test.
+"""Wrong keys, not from the slip model: the plan catches each that makes the panel behave otherwise, the diagnosis ends
+with its cause.
 
 Single keys of the real entry sheet are altered and the sheet is replayed on the virtual keypad; what the panel then
 holds is judged on the whole clockwork, from power-up, in every candidate test and in every period of the plan.
@@ -6,10 +7,13 @@ holds is judged on the whole clockwork, from power-up, in every candidate test a
 
 from __future__ import annotations
 
+import random
 from pathlib import Path
 
 import pytest
 
+from benchmarks.keyed_wrong import MOST_QUESTIONS, ended
+from benchmarks.keyed_wrong import wrong_panels as wrong_panels_of
 from zonewright.behaviour.setup import UnusableValues
 from zonewright.entry.drive import drive
 from zonewright.entry.slips import KEY_SLIPS, slips
@@ -73,3 +77,13 @@ def test_every_wrong_key_that_shows_anywhere_shows_in_the_plan(name: str, every:
                 break
     assert caught
     assert not missed
+
+
+@pytest.mark.parametrize(("name", "every"), [("larkfield", 50), ("rowan", 90), ("bakery", 230)])
+def test_a_diagnosis_of_a_panel_left_by_a_wrong_key_ends_with_its_cause(name: str, every: int) -> None:
+    site = open_site(FILES / f"{name}.yaml")
+    _, wrong = wrong_panels_of(site, every)
+    told = [each for each in ended(site, wrong, random.Random(5)) if each is not None and not each.wrong.led_on]
+    assert len(told) > 10
+    assert [(dict(each.wrong.changes), each.says) for each in told if not each.held] == []
+    assert max(each.questions for each in told) < MOST_QUESTIONS

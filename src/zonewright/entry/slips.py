@@ -88,7 +88,7 @@ def _silent_in(profile: Profile, done: Driven, known: dict[tuple[object, ...], b
         key = (follower.befores[step], following)
         if key not in known:
             start = len(stroke.keys) - 1 if follower.all_seen(step) else 0
-            known[key] = any(follower.stays_silent(step, act) for _, act in _altered(profile, stroke, start))
+            known[key] = any(follower.stays_silent(step, act) for _, act in altered(profile, stroke, start))
         if known[key]:
             yield step
 
@@ -111,7 +111,7 @@ def _of_job(profile: Profile, place: int, done: Driven) -> Iterator[Slip]:
     for step, stroke in enumerate(done.strokes):
         if stroke.act in (Act.WAY_IN, Act.CODE):
             continue
-        for kind, act in _altered(profile, stroke):
+        for kind, act in altered(profile, stroke):
             outcome = follower.after(step, act)
             if outcome is not None:
                 plain, careful, gives = outcome
@@ -121,7 +121,7 @@ def _of_job(profile: Profile, place: int, done: Driven) -> Iterator[Slip]:
 Altered = Callable[[], tuple[State, State | None]]  # what was done: the state after it, and that before its last key
 
 
-def _altered(profile: Profile, stroke: Stroke, start_at: int = 0) -> Iterator[tuple[SlipKind, Altered]]:
+def altered(profile: Profile, stroke: Stroke, start_at: int = 0) -> Iterator[tuple[SlipKind, Altered]]:
     """Return what may be done at a step in place of what is printed, from the key at `start_at` on."""
     keys, states = stroke.keys, [stroke.before]  # states[n]: before the n-th printed key
     for key in keys:

@@ -88,13 +88,14 @@ NO_ZONES: tuple[ZoneNumber, ...] = ()
 class Panel:
     """A panel that holds a Programme, in a house where the devices are those of the plan.
 
-    Made by `panel_of`, and for one wrong answer more cheaply by `slipped`.
+    Made by `panel_of`, and for few wrong answers more cheaply by `slipped`.
     """
 
     profile: Profile
     planned: Programme
     changes: Mapping[Item, Value | None]  # what it holds otherwise than planned
     setup: Setup
+    right: Setup = field(repr=False)  # as planned; the station names zones by it
     sends: Mapping[ZoneNumber, Transmitter] = field(repr=False)  # each radio zone's device, as planned
     hears: Mapping[Transmitter, tuple[ZoneNumber, ...]] = field(repr=False)  # as held
     wired: frozenset[ZoneNumber] = field(repr=False)  # zones that are at their own terminals, as held
@@ -117,46 +118,65 @@ class Panel:
         return self.holds(Item("station/account")) or ""
 
     def slipped(self, changes: Mapping[Item, Value | None]) -> Panel:
-        """Return this panel, which holds what is planned, with these items of one thing otherwise.
+        """Return this panel, which holds what is planned, with these items otherwise.
 
         Raises `UnknownValues` or `UnusableValues` as `setup_of` does.
         """
-        group, number, _ = (*next(iter(changes)).split("/"), "", "")[:3]
-        if group != "zone":
-            setup = self.setup if group == "remote" else setup_of(self.planned.changed(changes), self.profile)
-            return replace(self, changes=changes, setup=setup)
-        zone = ZoneNumber(int(number))
-        setup = self.setup
-        if any(item.rpartition("/")[2] not in UNREAD for item in changes):
-            setup = self._with_zone(zone, changes)
-        old, new = self.sends.get(zone), _sender(self.profile, {**self._three(zone), **changes}, zone)
-        if old == new:
-            return replace(self, changes=changes, setup=setup)
-        hears = dict(self.hears)
-        if old is not None:
-            hears[old] = tuple(other for other in hears[old] if other != zone)
-        if new is not None:
-            hears[new] = tuple(sorted((*hears.get(new, ()), zone)))
-        wired = self.wired - {zone} if new is not None else self.wired | {zone}
+        groups = {item.partition("/")[0] for item in changes}
+        if groups == {"remote"}:
+            return replace(self, changes=changes, remotes=_and_new(self.remotes, "remote", changes))
+        if groups != {"zone"}:
+            if "zone" in groups or "remote" in groups:
+                return panel_of(self.profile, self.planned, self.planned.changed(changes))
+            return replace(self, changes=changes, setup=setup_of(self.planned.changed(changes), self.profile))
+        by_zone: dict[ZoneNumber, dict[Item, Value | None]] = {}
+        for item, value in changes.items():
+            by_zone.setdefault(ZoneNumber(int(item.split("/")[1])), {})[item] = value
+        setup = self._with_zones(by_zone)
+        hears, wired = self.hears, self.wired
+        for zone, mine in by_zone.items():
+            old = self.sends.get(zone)
+            new = _sender(self.profile, {**self._three(zone), **mine}, zone)
+            there = setup.zone(zone) is not None
+            if old == new and there == (self.setup.zone(zone) is not None):
+                continue
+            if old is not None:
+                hears = {**hears, old: tuple(other for other in hears[old] if other != zone)}
+            if there and new is not None:
+                hears = {**hears, new: tuple(sorted((*hears.get(new, ()), zone)))}
+            wired = wired | {zone} if there and new is None else wired - {zone}
         return replace(self, changes=changes, setup=setup, hears=hears, wired=wired)
 
     def _three(self, zone: ZoneNumber) -> dict[Item, Value | None]:
         return {item_of("zone", zone, name): self.planned.get(item_of("zone", zone, name)) for name in SENDS}
 
-    def _with_zone(self, zone: ZoneNumber, changes: Mapping[Item, Value | None]) -> Setup:
-        """Return the setup with one zone as it then is: only that zone's items and the settings are read again."""
-        of_pair = any(each.crosses for each in self.setup.zones if each.number == zone)
-        if of_pair or any(item.endswith("/crosses") for item in changes):
-            return setup_of(self.planned.changed(changes), self.profile)
+    def _with_zones(self, by_zone: Mapping[ZoneNumber, Mapping[Item, Value | None]]) -> Setup:
+        """Return the setup with these zones as they then are: only their items and the settings are read again."""
+        read = {
+            zone: changes
+            for zone, changes in by_zone.items()
+            if any(item.rpartition("/")[2] not in UNREAD for item in changes)
+        }
+        if not read:
+            return self.setup
+        of_pair = any(each.crosses for each in self.setup.zones if each.number in read)
+        if of_pair or any(item.endswith("/crosses") for changes in read.values() for item in changes):
+            changed = {item: value for changes in read.values() for item, value in changes.items()}
+            return setup_of(self.planned.changed(changed), self.profile)
         fields = self.profile.groups.get("zone", ())
-        mine = {item: self.planned[item] for name in fields if (item := item_of("zone", zone, name)) in self.planned}
-        alone = setup_of(Programme(self.planned.panel, {**self.shared, **mine}).changed(changes), self.profile)
-        (made,) = alone.zones
-        zones = tuple(made if each.number == zone else each for each in self.setup.zones)
+        zones = {zone.number: zone for zone in self.setup.zones}
+        for number, changes in read.items():
+            mine = {
+                item: self.planned[item] for name in fields if (item := item_of("zone", number, name)) in self.planned
+            }
+            alone = setup_of(Programme(self.planned.panel, {**self.shared, **mine}).changed(changes), self.profile)
+            zones.pop(number, None)
+            zones |= {zone.number: zone for zone in alone.zones}
+        ordered = tuple(zones[number] for number in sorted(zones))
         areas = self.setup.areas
-        if made.areas != self.setup.zone(zone).areas:  # type: ignore[union-attr]
-            areas = tuple(sorted({area for each in zones for area in each.areas}))
-        return Setup(zones, areas, self.setup.settings, self.setup.duress)
+        if {number: zone.areas for number, zone in zones.items()} != {z.number: z.areas for z in self.setup.zones}:
+            areas = tuple(sorted({area for zone in ordered for area in zone.areas})) or (AreaNumber(1),)
+        return Setup(ordered, areas, self.setup.settings, self.setup.duress)
 
     def hearing(self, zone: ZoneNumber) -> tuple[ZoneNumber, ...]:
         """Return the zones that hear the device planned as `zone`."""
@@ -213,6 +233,7 @@ def panel_of(profile: Profile, planned: Programme, held: Programme | None = None
     """Return a panel that holds `held`, or what is planned."""
     held = planned if held is None else held
     setup = setup_of(held, profile)
+    right = setup if held is planned else setup_of(planned, profile)
     sends = {zone: sender for zone in _zones(planned) if (sender := _sender(profile, planned.values, zone)) is not None}
     hears: dict[Transmitter, list[ZoneNumber]] = {}
     wired = set()
@@ -226,10 +247,16 @@ def panel_of(profile: Profile, planned: Programme, held: Programme | None = None
         item: held.get(item) for item in {**planned.values, **held.values} if held.get(item) != planned.get(item)
     }
     return Panel(
-        profile, planned, changes, setup, sends, {sender: tuple(zones) for sender, zones in hears.items()},
+        profile, planned, changes, setup, right, sends, {sender: tuple(zones) for sender, zones in hears.items()},
         frozenset(wired), {item: value for item, value in planned.values.items() if item.startswith(SHARED)},
-        planned.numbers("user"), planned.numbers("remote"),
+        planned.numbers("user"), _and_new(planned.numbers("remote"), "remote", changes),
     )  # fmt: skip
+
+
+def _and_new(numbers: tuple[int, ...], group: str, changes: Mapping[Item, Value | None]) -> tuple[int, ...]:
+    """Return these numbers of a group and those that changes bring."""
+    changed = (item.split("/") for item, value in changes.items() if value is not None)
+    return tuple(sorted({*numbers, *(int(number) for name, number, *_ in changed if name == group)}))
 
 
 def transmitter(profile: Profile, fields: Mapping[str, str]) -> Transmitter | None:

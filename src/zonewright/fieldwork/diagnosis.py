@@ -82,9 +82,13 @@ class Observed:
             house = House(hypothesis.panel, around, self.zones | hypothesis.zones)
             for part, long in ((share * LONG, True), (share * (1 - LONG), False)) if house.slow else ((share, False),):
                 start, entries = house.run(acts, self.done.until, long=long)
-                setup = hypothesis.panel.setup
+                panel = hypothesis.panel
                 run, whole = (
-                    [each for each in sensed(setup, house.noticeable(entries, of), start + first) if each.at >= 0]
+                    [
+                        each
+                        for each in sensed(panel.setup, panel.right, house.noticeable(entries, of), start + first)
+                        if each.at >= 0
+                    ]
                     for of in (self.zones, None)
                 )
                 fit += part * fits(self.noticing, run, whole)

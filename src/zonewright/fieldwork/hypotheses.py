@@ -3,7 +3,8 @@
 Rules of this file:
 1. A hypothesis is a panel in its surroundings. `as planned` has the odds 1; what is wrong has its odds beside that.
 2. An answer is keyed wrong with the probability 0.003 (a choice, `trade.md` 10.3: F of HEART, seen), shared among its
-   wrong values by their weights.
+   wrong values by their weights. A key that leads the rest of a sheet astray (`entry.astray`) is the same, but nine in
+   ten are seen and mended; the cure is to key all of what it touched.
 3. The cure is what to do. Two causes have the same cure if the same answer is keyed anew, or the same part is mended:
    the diagnosis need not tell them apart.
 4. Two things at once: both sets of changes, both surroundings, the product of the odds; they change no item both.
@@ -16,16 +17,23 @@ from dataclasses import dataclass, field
 from itertools import combinations, product
 
 from zonewright.behaviour.setup import UnknownValues, UnusableValues
+from zonewright.entry.astray import astray
+from zonewright.entry.drive import drive
 from zonewright.fieldwork.acting import Panel, panel_of
 from zonewright.fieldwork.faults import Fault, World, faults_of, named
 from zonewright.fieldwork.slipped import Slipped, slips_of
 from zonewright.fieldwork.surroundings import ALL_WELL
+from zonewright.panel.legal import as_shipped
 from zonewright.panel.profile import Profile
 from zonewright.panel.programme import Item, Programme, Value
 from zonewright.site.record import ZoneNumber
 
 KEYED_WRONG = 0.003  # an answer
-_WHOLE = frozenset({"area", "behaviour", "delay"})  # fields by which a zone may matter for the others of its area
+NOT_SEEN = 0.1  # how many wrong keys that lead a sheet astray are not seen on the display and mended: a choice
+NAMED = 3  # wrong answers told by name
+_OF_ALL = ("setting/", "station/", "panel/")  # items that are of no single thing
+
+Changes = frozenset[tuple[Item, Value | None]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +75,9 @@ def hypotheses(profile: Profile, planned: Programme, before: Programme | None = 
     """
     right = panel_of(profile, planned)
     found = [Hypothesis(("all is as planned",), 1.0, right, ((1.0, ALL_WELL),), Cure(), frozenset())]
-    found += _of_slips(right, list(slips_of(profile, planned, before)))
+    slips = list(slips_of(profile, planned, before))
+    found += _of_slips(right, slips)
+    found += _of_astray(right, before, {frozenset(slip.changes.items()) for slip in slips})
     found += [_of_fault(right, fault) for fault in faults_of(right)]
     return tuple(found)
 
@@ -97,16 +107,45 @@ def _of_slips(right: Panel, slips: list[Slipped]) -> Iterator[Hypothesis]:
     for slip in slips:
         weights[slip.item] = weights.get(slip.item, 0.0) + slip.weight
     for slip in slips:
-        try:
-            panel = right.slipped(slip.changes)
-        except (UnknownValues, UnusableValues):
-            continue  # no panel would do anything sensible with it
         probability = KEYED_WRONG * slip.weight / weights[slip.item]
-        zones, everywhere = _reach(right, panel, slip.changes)
-        yield Hypothesis(
-            (slip_in_words(right, slip),), probability / (1 - probability), panel, ((1.0, ALL_WELL),),
-            Cure(keys=(slip.item,)), zones, everywhere, things=_things(right, slip.item),
-        )  # fmt: skip
+        yield from _keyed_wrong(right, slip.changes, probability, Cure(keys=(slip.item,)), slip.item)
+
+
+def _of_astray(right: Panel, before: Programme | None, known: set[Changes]) -> Iterator[Hypothesis]:
+    """Give every end of the sheet that a wrong key may lead to, those aside that are single wrong answers."""
+    profile, planned = right.profile, right.planned
+    found: dict[Changes, float] = {}
+    for each in astray(profile, drive(profile, before or as_shipped(profile), planned)):
+        changes = frozenset(each.gives)
+        found[changes] = found.get(changes, 0.0) + KEYED_WRONG * NOT_SEEN * each.share
+    of_thing: dict[str, list[Item]] = {}
+    for item in planned:
+        of_thing.setdefault(item.rpartition("/")[0], []).append(item)
+    for changes, probability in found.items():
+        if changes in known:
+            continue
+        held = dict(sorted(changes))
+        keys = tuple(held)
+        if len(held) > 1:
+            mine = (item for thing in _grouped(held) for item in of_thing.get(thing, ()))
+            keys = tuple(sorted({*held, *mine}))
+        yield from _keyed_wrong(right, held, probability, Cure(keys=keys), keys[0] if len(held) == 1 else None)
+
+
+def _keyed_wrong(
+    right: Panel, changes: Mapping[Item, Value | None], probability: float, cure: Cure, item: Item | None
+) -> Iterator[Hypothesis]:
+    """Give the hypothesis that the panel holds this otherwise; `item` if it is one wrong answer."""
+    try:
+        panel = right.slipped(changes)
+    except (UnknownValues, UnusableValues):
+        return  # no panel would do anything sensible with it
+    zones, everywhere = _reach(right, panel, changes)
+    says = answer_in_words(right, item, changes[item]) if item is not None else astray_in_words(right, changes)
+    things = frozenset(thing for each in changes for thing in _things(right, each))
+    yield Hypothesis(
+        (says,), probability / (1 - probability), panel, ((1.0, ALL_WELL),), cure, zones, everywhere, things=things
+    )
 
 
 def _of_fault(right: Panel, fault: Fault) -> Hypothesis:
@@ -129,34 +168,57 @@ def _things(right: Panel, item: Item) -> frozenset[str]:
 
 
 def _reach(right: Panel, panel: Panel, changes: Mapping[Item, Value | None]) -> tuple[frozenset[ZoneNumber], bool]:
-    """Return the zones for whose devices a wrong answer may change anything, and whether also for all others."""
-    first = next(iter(changes))
-    group = first.partition("/")[0]
-    if group in ("user", "remote"):
-        return frozenset(), panel.setup != right.setup
-    if group != "zone":
-        return frozenset(), True
-    number = ZoneNumber(int(first.split("/")[1]))
-    was, now = right.setup.zone(number), panel.setup.zone(number)
-    heard = {zone for zone, sender in right.sends.items() if number in panel.hears.get(sender, ())}
-    zones = frozenset({number} | heard)
-    if was is None or now is None or right.setup.areas != panel.setup.areas:
-        return zones, True
-    other = was.areas != now.areas or was.behaviour != now.behaviour
-    at_large = any(zone.behaviour.exit_door or zone.behaviour.arms is not None for zone in (was, now))
-    standing = any(item.endswith(("/resistor", "/crosses")) for item in changes)
-    return zones, standing or (other and at_large)
+    """Return the zones for whose devices wrong answers may change anything, and whether also for all others."""
+    old, new = right.setup, panel.setup
+    numbers = {ZoneNumber(int(item.split("/")[1])) for item in changes if item.startswith("zone/")}
+    heard = {zone for zone, sender in right.sends.items() if not numbers.isdisjoint(panel.hears.get(sender, ()))}
+    at_large = (old.areas, old.settings, old.duress) != (new.areas, new.settings, new.duress)
+    at_large |= any(item.startswith(_OF_ALL) for item in changes)
+    for zones in ((old.zone(number), new.zone(number)) for number in numbers):
+        there = [zone for zone in zones if zone is not None]
+        leaves = any(zone.behaviour.exit_door or zone.behaviour.arms is not None for zone in there)
+        at_large |= leaves and len({(zone.areas, zone.behaviour) for zone in there}) + (None in zones) > 1
+        at_large |= any(zone.crosses for zone in there)
+    at_large |= any(item.endswith(("/resistor", "/crosses")) for item in changes)
+    return frozenset(numbers | heard), at_large
 
 
-def slip_in_words(panel: Panel, slip: Slipped) -> str:
+def answer_in_words(panel: Panel, item: Item, given: Value | None) -> str:
     """Return a wrong answer as a technician says it."""
-    group, number, name = (*slip.item.split("/"), "", "")[:3]
-    if group == "zone":
-        zone = panel.setup.zone(ZoneNumber(int(number)))
-        thing = named(zone) if zone is not None else f"zone {number}"
-    else:
-        thing = f"{'person' if group == 'user' else group} {number}" if name else group
-    field_name = (name or number).replace("-", " ")
-    answer = panel.profile.answer_of(slip.item)
+    thing, _, name = item.rpartition("/")
+    answer = panel.profile.answer_of(item)
     unit = f" {answer.unit}" if answer is not None and answer.unit else ""
-    return f"{thing}: {field_name} is {slip.given or 'blank'}{unit} in place of {slip.meant or 'blank'}{unit}"
+    meant = panel.planned.get(item)
+    start = f"{_thing_in_words(panel, thing)}: {name.replace('-', ' ')}"
+    return f"{start} is {given or 'blank'}{unit} in place of {meant or 'blank'}{unit}"
+
+
+def astray_in_words(panel: Panel, changes: Mapping[Item, Value | None]) -> str:
+    """Return what a sheet led astray by one wrong key left behind, as a technician says it."""
+    told = []
+    for thing, items in _grouped(changes).items():
+        name = _thing_in_words(panel, thing)
+        fields = [item.rpartition("/")[2].replace("-", " ") for item in items]
+        if all(changes[item] is None for item in items):
+            told.append(f"{name} isn't keyed")
+        elif all(item not in panel.planned for item in items):
+            told.append(f"{name} is keyed and shouldn't be")
+        else:
+            more = f" and {len(fields) - NAMED} more" if len(fields) > NAMED else ""
+            told.append(f"{name}: {', '.join(fields[:NAMED])}{more} {'are' if len(fields) > 1 else 'is'} wrong")
+    return f"keyed astray by one wrong key: {'; '.join(told)}"
+
+
+def _thing_in_words(panel: Panel, thing: str) -> str:
+    group, _, number = thing.partition("/")
+    zone = panel.setup.zone(ZoneNumber(int(number))) if group == "zone" else None
+    if zone is not None:
+        return named(zone)
+    return f"{'person' if group == 'user' else group} {number}" if number else group
+
+
+def _grouped(items: Iterable[Item]) -> dict[str, list[Item]]:
+    found: dict[str, list[Item]] = {}
+    for item in items:
+        found.setdefault(item.rpartition("/")[0], []).append(item)
+    return found

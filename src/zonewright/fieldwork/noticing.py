@@ -7,7 +7,8 @@ Rules of this file:
 1. The list of what can be noticed is closed (`SIGNS`); a name in it is the site's, the panel's or the model's own.
 2. What isn't mentioned isn't judged. `nothing` says that nothing of all that can be noticed from there came.
 3. It counts from the first thing that is done other than arming and disarming; from the start if there is none.
-4. From where somebody can't notice a thing, its absence says nothing. Who speaks of messages has asked the station.
+4. The station knows zones by their numbers and names them by the plan, whatever label the panel holds.
+5. From where somebody can't notice a thing, its absence says nothing. Who speaks of messages has asked the station.
 """
 
 from __future__ import annotations
@@ -121,17 +122,20 @@ class Sensed:
     channel: Channel
 
 
-def sensed(setup: Setup, outputs: Iterable[tuple[int, Output]], start: int) -> list[Sensed]:
-    """Return all that can be noticed of a run, with seconds after `start`; what ends in silence is nothing."""
+def sensed(setup: Setup, right: Setup, outputs: Iterable[tuple[int, Output]], start: int) -> list[Sensed]:
+    """Return all that can be noticed of a run, with seconds after `start`; what ends in silence is nothing.
+
+    `setup` is what the panel holds, `right` what is planned.
+    """
     found = []
     for at, output in outputs:
-        kind, text = _sign_of(setup, output)
+        kind, text = _sign_of(setup, right, output)
         if kind:
             found.append(Sensed(at - start, kind, text, channel_of(output)))
     return found
 
 
-def _sign_of(setup: Setup, output: Output) -> tuple[str, str]:
+def _sign_of(setup: Setup, right: Setup, output: Output) -> tuple[str, str]:
     match output:
         case Siren():
             return _PATTERN.get(output.pattern, ""), ""
@@ -144,7 +148,7 @@ def _sign_of(setup: Setup, output: Output) -> tuple[str, str]:
         case Shown():
             return "display", output_in_words(setup, output).removeprefix('display: "').removesuffix('"')
         case Message():
-            return "message", f"{output.name}{' is over' if output.restore else ''}, {label(setup, output.zone)}"
+            return "message", f"{output.name}{' is over' if output.restore else ''}, {label(right, output.zone)}"
 
 
 def fits(noticing: Noticing, run: Sequence[Sensed], whole: Sequence[Sensed]) -> bool:
@@ -167,13 +171,21 @@ def _is(sign: Sign, what: Sensed) -> bool:
     return same and in_time and all(word in what.text.casefold() for word in sign.text.casefold().split())
 
 
-def in_words(setup: Setup, outputs: Iterable[tuple[int, Output]], start: int, names: Names) -> str:
+def in_words(setup: Setup, right: Setup, outputs: Iterable[tuple[int, Output]], start: int, names: Names) -> str:
     """Return all that is noticed of a run as one line, times to the nearest five seconds; `nothing` if that is all."""
     told: dict[str, None] = {}
     for at, output in outputs:
         after = STOPWATCH_S * round((at - start) / STOPWATCH_S)
-        told.setdefault(called(output_in_words(setup, output), names) + (f" after {span(after)}" if after else ""))
+        told.setdefault(called(_clause(setup, right, output), names) + (f" after {span(after)}" if after else ""))
     return "; ".join(told) or NOTHING
+
+
+def _clause(setup: Setup, right: Setup, output: Output) -> str:
+    if not isinstance(output, Message):
+        return output_in_words(setup, output)
+    zone = right.zone(output.zone) if output.zone is not None else None
+    elsewhere = f", area {output.area}" if zone is not None and output.area != zone.home else ""
+    return output_in_words(right, output) + elsewhere
 
 
 # Reading --------------------------------------------------------------------------------------------------------------

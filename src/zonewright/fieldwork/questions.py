@@ -89,7 +89,8 @@ class Trial(Question):
             house = House(hypothesis.panel, around, self.zones | hypothesis.zones)
             for part, long in ((share * LONG, True), (share * (1 - LONG), False)) if house.slow else ((share, False),):
                 start, entries = house.run(self.test.acts, self.test.until, self.test.arming, long=long)
-                text = in_words(hypothesis.panel.setup, house.noticeable(entries, self.zones), start, names)
+                noticed = house.noticeable(entries, self.zones)
+                text = in_words(hypothesis.panel.setup, hypothesis.panel.right, noticed, start, names)
                 found[text] = found.get(text, 0.0) + part
         return found
 
@@ -128,7 +129,7 @@ class ReadBack(Question):
             return {DARK: 1.0}
         (thing,) = self.things
         differs = []
-        for item, value in hypothesis.panel.changes.items():
+        for item, value in sorted(hypothesis.panel.changes.items()):
             answer = hypothesis.panel.profile.answer_of(item)
             hidden = answer is None or answer.style in (Style.TRIP, Style.SECRET)
             if item.rpartition("/")[0] == thing and not hidden and value != hypothesis.panel.planned.get(item):
