@@ -35,7 +35,9 @@ INSTEAD = {
     Why.UNREAD: "read it back at the panel, if it matters",
     Why.DAYS: "read it back at the panel; only hours of silence would show it",
     Why.STOPWATCH: "read it back at the panel",
-    Why.ALIKE: "read it back at the panel",
+    Why.EQUAL: "read it back at the panel, if it matters",
+    Why.INDECENT: "read it back at the panel",
+    Why.UNPROVEN: "read it back at the panel",
 }
 
 

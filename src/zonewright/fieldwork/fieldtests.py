@@ -62,6 +62,7 @@ class Sort(Enum):
     JUST_ARMED = "trip it just after the exit time"
     PERSON = "set each area and take it off again"
     REMOTE = "press each button"
+    COMPARED = "do as told here, by the clock"
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,7 +16,7 @@ from dataclasses import dataclass, field, fields, replace
 from enum import Enum
 
 from zonewright.behaviour.clockwork import Clockwork
-from zonewright.behaviour.setup import NO_CHIME, Settings, UnusableValues, ZoneSetup
+from zonewright.behaviour.setup import NO_CHIME, Settings, Setup, UnusableValues, ZoneSetup
 from zonewright.fieldwork.acting import Handle, Panel
 from zonewright.fieldwork.fieldtests import Arming, FieldTest, begun, seen_in
 from zonewright.fieldwork.observing import Observation, Unlike, unlike
@@ -34,7 +34,9 @@ class Why(Enum):
     UNREAD = "nothing that the panel does hangs on it"
     DAYS = "it shows only when a device is silent or a trouble stands for hours"
     STOPWATCH = "it shifts times by no more than a stopwatch may be wrong"
-    ALIKE = "no test that is decent here shows it"
+    EQUAL = "proven equal: whatever is done, and whenever, the panel does the same"
+    INDECENT = "only a test that isn't decent shows it: fire, police, a flat battery, a zone taken out"
+    UNPROVEN = "no test was found that shows it, and it isn't proven equal"
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,11 +98,14 @@ def change_of(planned: Panel, panel: Panel) -> Change:
         hearing = {(zone, panel.hearing(zone)) for zone in moved if panel.hearing(zone) != planned.hearing(zone)}
     things = {
         (item, value) for item, value in panel.changes.items()
-        if item.startswith("remote/") or (item.startswith("user/") and item.endswith("/areas"))
+        if (item.startswith("remote/") and not item.endswith("/area")) or (
+            item.startswith(("user/", "remote/")) and item.endswith(("/areas", "/area"))
+            and _there(new, value) != _there(new, planned.planned.get(item))
+        )
     }  # fmt: skip
     return Change(
         zones,
-        new.settings if new.settings != old.settings else None,
+        new.settings if settings_as_read(new) != settings_as_read(old) else None,
         new.duress != old.duress,
         new.areas != old.areas,
         any(_leaves(zone) != _leaves(old.zone(zone.number)) for zone in zones),
@@ -111,10 +116,25 @@ def change_of(planned: Panel, panel: Panel) -> Change:
     )
 
 
+def _there(setup: Setup, areas: Value | None) -> frozenset[str]:
+    """Return of some areas those that the panel has: nobody can set another."""
+    return frozenset((areas or "").split("+")) & {str(area) for area in setup.areas}
+
+
 def as_read(zone: ZoneSetup | None) -> ZoneSetup | None:
     """Return a zone without what nothing reads: a zone that alarms in every mode has no use for a chime."""
     never = zone is not None and zone.can_alarm and zone.behaviour.live == ALWAYS and zone.chime != NO_CHIME
     return replace(zone, chime=NO_CHIME) if zone is not None and never else zone
+
+
+def settings_as_read(setup: Setup) -> Settings:
+    """Return the settings without those of features that no zone has: pairs, detectors that are asked twice."""
+    settings = setup.settings
+    if not any(zone.crosses for zone in setup.zones):
+        settings = replace(settings, cross_window=0)
+    if not any(zone.verifies for zone in setup.zones):
+        settings = replace(settings, fire_reset=0, fire_verify_window=0)
+    return settings
 
 
 def _leaves(zone: ZoneSetup | None) -> object:
@@ -138,7 +158,7 @@ class Bench:
     """The planned panel with all its tests, and what is seen in each; wrong panels are compared with that."""
 
     planned: Panel
-    tests: Sequence[FieldTest]
+    tests: tuple[FieldTest, ...]
     runs: int = 0  # how often a test was run, for benchmarks
     seen: list[Observation] = field(init=False)
     _begun: dict[Arming, Clockwork] = field(init=False, default_factory=dict)
@@ -150,8 +170,15 @@ class Bench:
     _known: dict[object, bool] = field(init=False, default_factory=dict)
 
     def __post_init__(self) -> None:
-        self.seen = [self._run(self.planned, test, self._begun) for test in self.tests]
-        for place, test in enumerate(self.tests):
+        tests, self.tests, self.seen = self.tests, (), []
+        self.add(tests)
+
+    def add(self, tests: Sequence[FieldTest]) -> None:
+        """Take more tests."""
+        before = len(self.tests)
+        self.tests = (*self.tests, *tests)
+        for place, test in enumerate(tests, before):
+            self.seen.append(self._run(self.planned, test, self._begun))
             bit = 1 << place
             for device in test.zones:
                 for zone in {device, *self.planned.hearing(device)}:
@@ -160,9 +187,9 @@ class Bench:
                 self._by_thing[thing] = self._by_thing.get(thing, 0) | bit
             if test.sets:
                 self._sets |= bit
-            self._alike.setdefault(self._likeness(test), []).append(place)
-        first = {place: places[0] for places in self._alike.values() for place in places}
-        self._likeness_of = [first[place] for place in range(len(self.tests))]
+            alike = self._alike.setdefault(self._likeness(test), [])
+            alike.append(place)
+            self._likeness_of.append(alike[0])
 
     def panel(self, variant: Variant) -> Panel:
         """Return a wrong panel."""
@@ -184,24 +211,26 @@ class Bench:
                 row |= each
         return row
 
-    def row(self, variant: Variant) -> Row:
-        """Return the tests in which a wrong panel shows."""
+    def row(self, variant: Variant, since: int = 0) -> Row:
+        """Return the tests in which a wrong panel shows, of those from a place on."""
         change = variant.change
         if change.nothing:
             return 0
-        touched = self.touched(change)
+        touched = self.touched(change) >> since << since
         panel = self.panel(variant)
         if change == replace(NO_CHANGE, account=change.account):
             return sum(
-                1 << place for place, seen in enumerate(self.seen) if any("account" in each.text for each in seen)
+                1 << place
+                for place, seen in enumerate(self.seen)
+                if place >= since and any("account" in each.text for each in seen)
             )
         own: dict[Arming, Clockwork] = {}
         row = 0
         if change.general and not change.zones:
             for places in self._alike.values():
-                if self._differs(panel, places[0], own):
+                if places[-1] >= since and self._differs(panel, places[0], own):
                     row |= sum(1 << place for place in places)
-            return row
+            return row >> since << since
         begin = self._begun if self.as_begun(change) else own
         one = self._of_one_zone(change)
         for place in places_of(touched):
@@ -256,7 +285,7 @@ class Bench:
         for place in places_of(self.touched(change)):
             if self._run(panel, self.tests[place], begin) != self.seen[place]:
                 return Why.STOPWATCH
-        return Why.ALIKE
+        return Why.UNPROVEN
 
     def as_begun(self, change: Change) -> bool:
         """Return whether a wrong panel, all shut and armed, stands as the planned one does."""

@@ -6,7 +6,9 @@ Rules of this file:
    own for that, and the cover is solved again, until nothing is lost.
 2. No plan can take less than the bound of the first solution, in which nothing hides anything.
 3. After the last round what is still lost is tried by itself, and the gap tells what that costs.
-4. Stopped early, by the user or by the clock, the best plan that was run so far is told.
+4. A wrong panel that no candidate shows is compared with the right one (`distinguishing.py`), one of each sort; what
+   shows it there is one more candidate.
+5. Stopped early, by the user or by the clock, the best plan that was run so far is told.
 """
 
 from __future__ import annotations
@@ -18,6 +20,7 @@ from enum import Enum
 
 from zonewright.fieldwork.candidates import candidates
 from zonewright.fieldwork.cover import CAPACITY, Chosen, Column, cheapest
+from zonewright.fieldwork.distinguishing import Comparison, Verdict, about, as_field_test, sort_of
 from zonewright.fieldwork.fieldtests import OFF, Arming, Sort
 from zonewright.fieldwork.killing import Bench, Row, Variant, Why, places_of, variants
 from zonewright.fieldwork.packing import Rehearsal, packed, prices, setup_s, tail_s
@@ -28,6 +31,10 @@ from zonewright.fieldwork.zone_tests import Ground
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.programme import Programme
 
+WHYS = {
+    Verdict.EQUAL: Why.EQUAL, Verdict.INDECENT: Why.INDECENT, Verdict.STOPWATCH: Why.STOPWATCH,
+    Verdict.UNKNOWN: Why.UNPROVEN, Verdict.FOUND: Why.UNPROVEN, None: Why.UNPROVEN,
+}  # fmt: skip
 STATION_S = 180  # to have the account put on test, and taken off and confirmed (a choice)
 ROUNDS, ROUNDS_IF_MANY, MANY = 4, 2, 1000  # of solving and running, at most; fewer for many candidates
 TIGHTER = 2  # more of them to meet a budget
@@ -37,6 +44,7 @@ class Stage(Enum):
     """How far the work is."""
 
     RUNNING = "running wrong panels through field tests"
+    COMPARING = "comparing wrong panels with the right one"
     CHOOSING = "choosing tests"
 
 
@@ -117,7 +125,27 @@ class Planner:
         for n, variant in enumerate(self.found):
             self._tell(Stage.RUNNING, n, len(self.found))
             self.rows.append(self.bench.row(variant))
+        self._compare()
         return self._best(budget)
+
+    def _compare(self) -> None:
+        """Compare each wrong panel that no test shows with the right one, one of each sort; take the tests found."""
+        left = [n for n, row in enumerate(self.rows) if not row and self._why(self.found[n]) is Why.UNPROVEN]
+        first, verdicts = len(self.bench.tests), dict[Hashable, Verdict]()
+        for done, n in enumerate(left):
+            self._tell(Stage.COMPARING, done, len(left))
+            variant = self.found[n]
+            sort = sort_of(self.ground.panel, variant)
+            if sort not in verdicts and not self.bench.row(variant, first):
+                verdicts[sort], way = Comparison(self.ground, self.bench.panel(variant), about(variant)).settled()
+                if verdicts[sort] is Verdict.FOUND and way is not None:
+                    self.bench.add((as_field_test(self.ground, way),))
+        for n in left:
+            variant = self.found[n]
+            self._whys[id(variant)] = WHYS.get(verdicts.get(sort_of(self.ground.panel, variant)), Why.UNPROVEN)
+        if len(self.bench.tests) > first:
+            self.prices = prices(self.bench.tests, self.ways)
+            self.rows = [row | self.bench.row(each, first) for row, each in zip(self.rows, self.found, strict=True)]
 
     def _best(self, budget: int | None) -> TestPlan:
         station = STATION_S if self.ground.panel.setup.settings.told else 0
