@@ -61,6 +61,10 @@ def lock(more: Sequence[str]) -> list[Step]:
             "requirements/run.txt",
             (*compiling, "--group", "build", "-c", "requirements/dev.txt", "-o", "requirements/run.txt"),
         ),
+        Step(
+            "requirements/solver.txt",
+            (*compiling, "--group", "second-solver", "-c", "requirements/dev.txt", "-o", "requirements/solver.txt"),
+        ),
     ]
 
 

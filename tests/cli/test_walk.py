@@ -76,3 +76,12 @@ def test_stopped_before_there_is_a_plan_it_says_so(
     monkeypatch.setattr(Bench, "row", interrupted)
     assert main(["walk", HOUSE]) == 130
     assert "Period" not in capsys.readouterr().out
+
+
+def test_a_readback_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    readback = tmp_path / "held.yaml"
+    readback.write_text("readback: 1\npanel: tern\n", encoding="utf-8")
+    assert main(["walk", str(readback)]) == 2
+    told = capsys.readouterr().err
+    assert "it is a readback" in told
+    assert "name the site file that was keyed" in told

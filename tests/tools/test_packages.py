@@ -12,7 +12,7 @@ from packaging.requirements import Requirement
 import ready
 
 ROOT = Path(ready.ROOT)
-LOCKS = ("run", "dev")
+LOCKS = ("run", "dev", "solver")
 ALLOWED = {
     "MIT", "MIT License", "BSD License", "BSD-2-Clause", "BSD-3-Clause", "ISC", "Apache-2.0", "PSF-2.0",
     "Apache Software License", "Python Software Foundation License",
@@ -59,6 +59,12 @@ def test_every_package_is_pinned_with_hashes(kind: str) -> None:
 def test_running_uses_the_very_versions_that_were_tested() -> None:
     tested = {package.name: str(package.specifier) for package in locked("dev")}
     assert {package.name: str(package.specifier) for package in locked("run")}.items() <= tested.items()
+
+
+def test_the_second_solver_changes_no_version_that_is_tested() -> None:
+    tested = {(package.name, str(package.marker)): str(package.specifier) for package in locked("dev")}
+    for package in locked("solver"):
+        assert tested.get((package.name, str(package.marker)), str(package.specifier)) == str(package.specifier)
 
 
 def test_no_lock_holds_an_address() -> None:
