@@ -82,6 +82,6 @@ def test_a_readback_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str
     readback = tmp_path / "held.yaml"
     readback.write_text("readback: 1\npanel: tern\n", encoding="utf-8")
     assert main(["walk", str(readback)]) == 2
-    told = capsys.readouterr().err
+    told = " ".join(capsys.readouterr().err.split())
     assert "it is a readback" in told
     assert "name the site file that was keyed" in told

@@ -23,6 +23,8 @@ from zonewright.documents.pack import Paper, pack_data, render
 from zonewright.documents.records import PackData
 from zonewright.entry.guide import guide
 from zonewright.entry.sheet import EntrySheet, delta, whole
+from zonewright.fieldwork.candidates import ground_of
+from zonewright.fieldwork.testplan import Planner, TestPlan
 from zonewright.panel.opening import open_site
 from zonewright.panel.resolve import Resolved
 from zonewright.site.record import ZoneNumber
@@ -52,7 +54,13 @@ def sheets() -> tuple[EntrySheet, EntrySheet]:
 @cache
 def pack() -> PackData:
     page = guide(sheets()[1], 7, sentence(made(), ZoneNumber(7)), "two notes")
-    return pack_data(site(), made(), check(site()), sheets(), [page], verdicts=verdicts())
+    return pack_data(site(), made(), check(site()), sheets(), [page], verdicts=verdicts(), walk=walk())
+
+
+@cache
+def walk() -> TestPlan:
+    """Return the test plan of what was changed: it has every part that a record has, and is soon made."""
+    return Planner(ground_of(site()), before=site("larkfield-before.yaml").programme).run()
 
 
 @cache

@@ -22,8 +22,9 @@ from tests.documents.packs import (
 from zonewright.behaviour.tracks import called, names_of
 from zonewright.checks.check import Judged, check
 from zonewright.documents.pack import Paper, pack_data, render
-from zonewright.documents.records import Step
+from zonewright.documents.records import Fact, Step
 from zonewright.entry.sheet import delta
+from zonewright.fieldwork.walking import LOOPS
 from zonewright.findings import BadInput, Finding, Severity
 
 HOSTILE = '#import "x" *b* $x$ @ref <lab> \\n // `raw` _u_ #panic("x") = ~ --'
@@ -118,6 +119,30 @@ def test_every_promise_is_printed_with_its_verdict_and_a_failure_with_its_timeli
         assert squeezed(called(each.promise.says, names_of(site()))) in text
     for word in ("What is proved", "Fails:", "undecided", "it never comes to that", "kitchen small window opens"):
         assert squeezed(word) in text
+
+
+def test_every_test_of_the_plan_is_printed_with_what_must_be_noticed_and_what_none_shows() -> None:
+    text, record = whole_text(pdf()), pack().walked
+    assert record is not None
+    place = text.index(squeezed("Test plan record"), text.index(squeezed("Hand-over record")))
+    for period in record.periods:
+        for test in period.tests:
+            place = text.index(squeezed(test.number + test.title), place)
+            for row in (*test.do, *test.expect):
+                assert squeezed(row.text) in text[place:]
+    assert record.unshown
+    for row in (*record.unshown, *record.loops):
+        assert squeezed(row.name) in text
+        assert squeezed(row.text) in text[place:]
+
+
+def test_each_device_of_a_loop_has_its_box() -> None:
+    record = pack().walked
+    assert record is not None
+    loops = (Fact("shop front", "left-pane"), Fact("shop front", "right-pane"))
+    text = whole_text(render(replace(pack(), walked=replace(record, loops=loops, loops_note=LOOPS))))
+    assert squeezed(LOOPS) in text
+    assert all(squeezed(f"{row.name}: {row.text}") in text for row in loops)
 
 
 def test_worst_findings_come_first_and_are_counted_on_the_cover() -> None:

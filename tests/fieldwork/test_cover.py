@@ -26,7 +26,7 @@ def a_case(rng: random.Random, columns: int, rows: int) -> tuple[list[int], list
 
 
 def costs_of(columns: list[Column]) -> list[int]:
-    """Return what each subset of the columns costs [s]; a subset is its bits, and each is one column more than another."""
+    """Return what each subset of the columns costs [s]; a subset is its bits, each one column more than another."""
     size = 1 << len(columns)
     costs = [0] * size
     for n, column in enumerate(columns):

@@ -10,16 +10,19 @@ from random import Random
 
 import pytest
 
-from zonewright.fieldwork.acting import Panel
+from zonewright.behaviour.tracks import names_of
+from zonewright.fieldwork.acting import Handle, Panel, What
 from zonewright.fieldwork.candidates import ground_of
 from zonewright.fieldwork.fieldtests import Sort, begun
 from zonewright.fieldwork.killing import Variant, Why
 from zonewright.fieldwork.observing import Observation, Unlike, observed, unlike
 from zonewright.fieldwork.packing import Rehearsal
 from zonewright.fieldwork.testplan import Planner, TestPlan, count
+from zonewright.fieldwork.walking import act_in_words, loops
 from zonewright.fieldwork.ways import Ways, ways_of
 from zonewright.panel.opening import open_site
 from zonewright.site.plan import read_plan
+from zonewright.site.record import ZoneNumber
 
 FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
 
@@ -114,3 +117,10 @@ def test_ways_count_storeys_and_do_not_know_what_is_not_on_the_plan() -> None:
     ways = Ways({"a": (0, (0.0, 0.0)), "b": (1, (3.0, 4.0))})
     assert ways.seconds("a", "b") == 20
     assert ways.seconds("a", "elsewhere") == 10
+
+
+def test_every_device_of_a_loop_is_named_where_any_may_be_tripped_and_where_each_must_be() -> None:
+    ground = ground_of(open_site(FILES / "bakery.yaml"))
+    assert dict(loops(ground))["shop front"] == ("left-pane", "right-pane")
+    told = act_in_words(ground, Handle(What.OPEN, ZoneNumber(2)), names_of(ground.resolved))
+    assert "any of left-pane, right-pane" in told

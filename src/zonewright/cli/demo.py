@@ -109,7 +109,7 @@ def made_from(folder: Path) -> dict[Path, bytes]:
     }
     for name in NEW_JOBS:
         job = open_site(folder / name)
-        pack = pack_of(job, None, None, plan_of(job, folder))
+        pack = pack_of(job, None, None, plan_of(job, folder), walk=False)
         made[(folder / name).with_suffix(".pdf")] = render(pack, "a4")
         made[(folder / name).with_suffix(".html")] = render_html(pack).encode()
     return made

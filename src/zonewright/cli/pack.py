@@ -14,10 +14,14 @@ from zonewright.cli.enter import guide_of, sheet_of
 from zonewright.cli.proofs import verdicts_of
 from zonewright.cli.saving import save_all
 from zonewright.cli.terminal import screen_of
+from zonewright.cli.walk_progress import Progress
 from zonewright.cli.zones import zones_meant
 from zonewright.documents.html import render_html
 from zonewright.documents.pack import Paper, pack_data, render
 from zonewright.documents.records import PackData
+from zonewright.fieldwork.candidates import ground_of
+from zonewright.fieldwork.testplan import Planner
+from zonewright.fieldwork.ways import ways_of
 from zonewright.panel.opening import open_site
 from zonewright.panel.programme import Programme
 from zonewright.panel.resolve import Resolved
@@ -39,15 +43,17 @@ PAPERS: dict[str, Paper] = {"a4": "a4", "letter": "us-letter"}
     help="Where to write the PDF; SITE.pdf if left out. The HTML page has its name.",
 )
 @click.option("--no-proofs", is_flag=True, help="Leave out what can be proved: it takes longest on large sites.")
+@click.option("--no-walk", is_flag=True, help="Leave out the test plan: it takes up to a minute on large sites.")
 @click.option("--force", is_flag=True, help="Write over an existing file.")
 def pack(
-    site: Path, since: Path | None, device: str | None, paper: str, out: Path | None, no_proofs: bool, force: bool
-) -> int:
+    site: Path, since: Path | None, device: str | None, paper: str, out: Path | None, no_proofs: bool, no_walk: bool,
+    force: bool,
+) -> int:  # fmt: skip
     """Print the job pack of SITE as PDF, and as one HTML page beside it.
 
     Cover, schedule, what will happen, what each zone does, plan, findings, what is proved, cautions, entry sheet,
-    battery, messages, test sheet, hand-over and the householder's page. It shows how to get in: keep it locked. No
-    code stands in it.
+    battery, messages, test sheet, hand-over, test plan record and the householder's page. It shows how to get in: keep
+    it locked. No code stands in it.
 
     \b
     zonewright pack larkfield.yaml
@@ -57,7 +63,7 @@ def pack(
     older = open_site(since).programme if since is not None else None
     zone = zones_meant(resolved, device)[0] if device is not None else None
     target = out if out is not None else site.with_suffix(".pdf")
-    data = pack_of(resolved, older, zone, plan_of(resolved, site.parent), proofs=not no_proofs)
+    data = pack_of(resolved, older, zone, plan_of(resolved, site.parent), proofs=not no_proofs, walk=not no_walk)
     page = target.with_suffix(".html")
     save_all({target: render(data, PAPERS[paper]), page: render_html(data)}, force=force)
     screen_of(sys.stdout).say(f"{target}: written", f"{page}: written")
@@ -77,10 +83,16 @@ def pack_of(
     plan: Plan | None = None,
     *,
     proofs: bool = True,
+    walk: bool = True,
 ) -> PackData:
     """Return the pack of a site; `older` is what the panel holds now, `zone` the one the householder keys."""
     setup = setup_of(resolved.programme, resolved.profile)
     sheet = sheet_of(resolved, older)
     pages = () if zone is None else (guide_of(resolved, sheet, zone),)
     verdicts = verdicts_of(resolved, setup) if proofs else ()
-    return pack_data(resolved, matrix(setup), check(resolved), (sheet,), pages, plan, verdicts)
+    tests = None
+    if walk and resolved.zones:
+        progress = Progress()
+        tests = Planner(ground_of(resolved), ways_of(plan), older, progress.show).run()
+        progress.clear()
+    return pack_data(resolved, matrix(setup), check(resolved), (sheet,), pages, plan, verdicts, tests)

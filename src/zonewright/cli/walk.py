@@ -16,12 +16,12 @@ from zonewright.behaviour.tracks import Names, names_of
 from zonewright.cli.pack import plan_of
 from zonewright.cli.progress import Progress
 from zonewright.cli.terminal import paragraph, screen_of
+from zonewright.cli.walk_progress import Progress
 from zonewright.documents.cautions import CAUTIONS
-from zonewright.entry.review import called as thing_called
 from zonewright.fieldwork.candidates import ground_of
-from zonewright.fieldwork.killing import Why
-from zonewright.fieldwork.testplan import Planner, Stage, TestPlan, count
-from zonewright.fieldwork.walking import Told, begins, closing, told, waits
+from zonewright.fieldwork.plan_words import NOTICED, plan_proof, sums, unshown
+from zonewright.fieldwork.testplan import Planner, TestPlan, count
+from zonewright.fieldwork.walking import LOOPS, Told, begins, closing, loops, told, waits
 from zonewright.fieldwork.ways import ways_of
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.opening import open_site
@@ -30,15 +30,6 @@ from zonewright.panel.resolve import Resolved
 
 CAUTIOUS = ("Dispatch", "Life safety", "Ladder, drill, siren")
 _BUDGET = re.compile(r"(\d{1,4})\s*(min|h)", re.ASCII)
-_NOTICED = {"all over the house": "house", "at the keypad": "keypad", "at the station": "station"}
-INSTEAD = {
-    Why.UNREAD: "read it back at the panel, if it matters",
-    Why.DAYS: "read it back at the panel; only hours of silence would show it",
-    Why.STOPWATCH: "read it back at the panel",
-    Why.EQUAL: "read it back at the panel, if it matters",
-    Why.INDECENT: "read it back at the panel",
-    Why.UNPROVEN: "read it back at the panel",
-}
 
 
 def budget_of(_context: click.Context, _parameter: click.Parameter, text: str | None) -> int | None:
@@ -117,7 +108,7 @@ def plan_lines(plan: TestPlan, resolved: Resolved, names: Names, width: int) -> 
             yield from ("", *paragraph("Put the account on test. Name, time, until when:", width, "[ ] ", "    "))
     number = 0
     for n, rehearsal in enumerate(plan.periods, 1):
-        minutes = span(-(-rehearsal.period.seconds // 60) * 60)
+        minutes = f"{-(-rehearsal.period.seconds // 60)} min"
         yield ""
         yield from paragraph(f"Period {n}, about {minutes}. {begins(rehearsal, names)}.", width)
         for at, stop in enumerate(rehearsal.period.stops):
@@ -127,37 +118,14 @@ def plan_lines(plan: TestPlan, resolved: Resolved, names: Names, width: int) -> 
         end = closing(plan.ground, rehearsal, names)
         if end is not None:
             yield from ("", *test_lines(end, "", width, "Wait until all messages are in."))
+    for n, (name, devices) in enumerate(loops(plan.ground) if plan.periods else ()):
+        yield from ("", *paragraph(LOOPS, width)) if n == 0 else ()
+        for device in devices:
+            yield from paragraph(f"{name}: {device}", width, "   [ ] ", "       ")
     if plan.station_s:
         yield from ("", *paragraph("Compare the station's list with the lines marked station.", width, "[ ] ", "    "))
         yield from paragraph("Take the account off test; have it confirmed. Name, time:", width, "[ ] ", "    ")
     yield from not_shown(plan, width)
-
-
-def sums(plan: TestPlan) -> Iterator[str]:
-    """Give what the plan takes and promises, a sentence each."""
-    shown = count(plan.shown)
-    yield f"{plan.tests} tests in {len(plan.periods)} periods, about {-(-plan.seconds // 60)} minutes with walking."
-    yield f"{shown} of {plan.slips} single slips show in it; {count(v for v, _ in plan.unseen)} show in no field test."
-    if plan.hidden:
-        yield f"{count(plan.hidden)} slips that some test would show are left out."
-    yield plan_proof(plan)
-    yield (
-        f"The usual practice, each zone tripped once ({plan.usual.tests} tests, about "
-        f"{-(-plan.usual.seconds // 60)} minutes), would miss {plan.usual.missed} of those that can be shown."
-    )
-
-
-def plan_proof(plan: TestPlan) -> str:
-    """Return what is proved of the choice, in a sentence."""
-    if plan.budget is not None:
-        kind = "no choice of tests at these prices shows more" if plan.chosen.proven else "not proved to be the most"
-        return f"Chosen for {plan.budget // 60} minutes: {kind}."
-    if plan.gap <= 0:
-        return "Proved: no choice of tests at these prices takes less, walking and waiting priced on average."
-    return (
-        f"No choice of tests at these prices takes less than {plan.bound / 60:.1f} minutes; this one is priced at "
-        f"{plan.price / 60:.1f}, so it is at most {plan.gap:.1%} above the least."
-    )
 
 
 def test_lines(each: Told, number: str, width: int, note: str) -> Iterator[str]:
@@ -173,42 +141,15 @@ def test_lines(each: Told, number: str, width: int, note: str) -> Iterator[str]:
         yield from paragraph("nothing is heard, shown or sent", width, "   [ ]         ", " " * 15)
     for at, sense, text in each.expect:
         when = span(at) if at else "now"
-        yield from paragraph(f"{_NOTICED[sense]}: {text}", width, f"   [ ] {when:>6}  ", " " * 15)
+        yield from paragraph(f"{NOTICED[sense]}: {text}", width, f"   [ ] {when:>6}  ", " " * 15)
 
 
 def not_shown(plan: TestPlan, width: int) -> Iterator[str]:
     """Give what can't be shown, by reason, and what to do instead."""
-    by_reason: dict[str, list[str]] = {}
-    for variant, why in plan.unseen:
-        by_reason.setdefault(f"{why.value}: {INSTEAD[why]}", []).extend(_items(str(s.item) for s in variant.slips))
-    if plan.hidden:
-        hidden = by_reason.setdefault("left out of this plan: read it back, or allow more time", [])
-        hidden.extend(_items(str(slip.item) for each in plan.hidden for slip in each.slips))
-    if by_reason:
-        yield from ("", "What this walk can't show")
-    for reason, items in by_reason.items():
-        yield from ("", *paragraph(reason[:1].upper() + reason[1:] + ".", width))
-        yield from paragraph("; ".join(in_fields(items)), width, "  ", "  ")
-
-
-def _items(items: Iterator[str]) -> list[str]:
-    return list(dict.fromkeys(items))
-
-
-def in_fields(items: list[str]) -> list[str]:
-    """Return items, fields of several things together: "zones 1, 2: history"."""
-    found: dict[tuple[str, str], list[int]] = {}
-    for item in dict.fromkeys(items):
-        group, number, name = (*item.split("/"), "")[:3]
-        if name:
-            found.setdefault((thing_called(group), name.replace("-", " ")), []).append(int(number))
-        else:
-            found.setdefault((number.replace("-", " "), ""), [])
-    texts = []
-    for (group, name), numbers in found.items():
-        several = f"{group} {', '.join(map(str, sorted(numbers)))}" if numbers else group
-        texts.append(f"{several}: {name}" if name else group)
-    return texts
+    for n, (reason, fields) in enumerate(unshown(plan)):
+        yield from ("", "What this walk can't show") if n == 0 else ()
+        yield from ("", *paragraph(reason, width))
+        yield from paragraph(fields, width, "  ", "  ")
 
 
 def plan_object(plan: TestPlan, names: Names) -> dict[str, object]:
@@ -241,5 +182,6 @@ def plan_object(plan: TestPlan, names: Names) -> dict[str, object]:
             }
             for each, end in zip(plan.periods, ends, strict=True)
         ],
+        "each device of a loop": {name: list(devices) for name, devices in loops(plan.ground)},
         "stopped": plan.stopped,
     }  # fmt: skip

@@ -30,8 +30,10 @@ from zonewright.documents.plan_drawing import drawings
 from zonewright.documents.proved import holds, proved
 from zonewright.documents.records import BigNumber, Cover, Fact, PackData
 from zonewright.documents.schedule import area_names, chart, day_in_words, schedule
+from zonewright.documents.walked import walked
 from zonewright.entry.guide import Guide
 from zonewright.entry.sheet import EntrySheet
+from zonewright.fieldwork.testplan import TestPlan
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.resolve import Resolved
 from zonewright.site.plan import Plan
@@ -48,6 +50,7 @@ def pack_data(
     householder: Sequence[Guide] = (),
     plan: Plan | None = None,
     verdicts: Sequence[Verdict] = (),
+    walk: TestPlan | None = None,
 ) -> PackData:
     """Return all that a pack prints about one site; `made` is its matrix of every cause.
 
@@ -65,6 +68,7 @@ def pack_data(
         sheets=tuple(entry_pages(sheet, resolved) for sheet in sheets if sheet.jobs),
         drawings=drawings(plan, resolved) if plan is not None else (),
         listings=listings(resolved, made),
+        walked=walked(walk, names_of(resolved)) if walk is not None else None,
         householder=tuple(householder),
         call=_call(resolved),
         cautions=CAUTIONS,

@@ -274,6 +274,42 @@ class Proved:
 
 
 @dataclass(frozen=True, slots=True)
+class RecordedTest:
+    """One test of the record: what to do, and what must be noticed, each with a box."""
+
+    number: str  # empty for what ends a period
+    title: str
+    where: str
+    cautions: tuple[str, ...]
+    do: tuple[Fact, ...]  # when, what
+    expect: tuple[Fact, ...]  # when and where, what
+
+
+@dataclass(frozen=True, slots=True)
+class RecordedPeriod:
+    """Tests for which the site is set once."""
+
+    title: str
+    begins: str
+    tests: tuple[RecordedTest, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TestRecord:
+    """The test plan as it is walked and ticked."""
+
+    __test__ = False  # no test of pytest's
+
+    sums: tuple[str, ...]
+    first: tuple[str, ...]  # to do before, each with a box
+    periods: tuple[RecordedPeriod, ...]
+    loops: tuple[Fact, ...]  # zone, one device of it
+    loops_note: str
+    last: tuple[str, ...]
+    unshown: tuple[Fact, ...]  # why, and which fields
+
+
+@dataclass(frozen=True, slots=True)
 class Caution:
     """What to mind, and about what."""
 
@@ -295,6 +331,7 @@ class PackData:
     sheets: tuple[Sheet, ...]
     drawings: tuple[Drawing, ...]
     listings: tuple[Listing, ...]
+    walked: TestRecord | None  # None: no test plan was made
     householder: tuple[Guide, ...]
     call: str  # whom the household calls, as a sentence
     cautions: tuple[Caution, ...]

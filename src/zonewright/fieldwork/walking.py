@@ -2,7 +2,8 @@
 
 Rules of this file:
 1. What must be noticed is what the planned panel did when the whole period was run; nothing is written by hand.
-2. Times of a test count from its own start.
+2. A test trips one device of a loop; that each of them is on it is shown by tripping each (`loops`).
+3. Times of a test count from its own start.
 """
 
 from __future__ import annotations
@@ -67,6 +68,8 @@ def act_in_words(ground: Ground, act: Act, names: Names) -> str:
     match act:
         case Handle():
             thing = label(ground.panel.setup, act.zone)
+            devices = ground.devices(act.zone)
+            thing += f" (any of {', '.join(devices)})" if len(devices) > 1 else ""
             opening = ground.senses(act.zone) == "opening"
             return (_DOOR.get(act.what, _HOW[act.what]) if opening else _HOW[act.what]).format(thing)
         case Set():
@@ -96,3 +99,18 @@ def begins(rehearsal: Rehearsal, names: Names) -> str:
 def waits(stop: Stop) -> str:
     """Return what is to be waited for before a test that needs silence; empty for others."""
     return "First let everything be quiet and all messages be in, and wait likewise after it." if stop.first else ""
+
+
+LOOPS = (
+    "Trip each device of a loop by hand once, and see that the panel shows the zone: the panel can't tell them apart, "
+    "and one that isn't on its loop guards nothing. Tick those that a test above tripped; the others aren't in the "
+    "minutes."
+)
+
+
+def loops(ground: Ground) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """Give the label and the devices of each zone that has several devices at its terminals."""
+    for zone in ground.panel.setup.zones:
+        devices = ground.devices(zone.number) if zone.number in ground.resolved.zones else ()
+        if len(devices) > 1:
+            yield zone.label, devices

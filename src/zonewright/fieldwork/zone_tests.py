@@ -83,6 +83,11 @@ class Ground:
         loop = self.resolved.site.loops.get(name)
         return name if loop is None or not loop.devices else loop.devices[0]
 
+    def devices(self, zone: ZoneNumber) -> tuple[str, ...]:
+        """Return the names of all devices that the zone is for: its own, or those of its loop."""
+        loop = self.resolved.site.loops.get(self.resolved.zones[zone].device)
+        return tuple(loop.devices) if loop is not None and loop.devices else (self.device(zone),)
+
     def has_cover(self, zone: ZoneNumber) -> bool:
         """Return whether its cover, or its loop, is watched."""
         loop = self.resolved.site.loops.get(self.resolved.zones[zone].device)

@@ -1,0 +1,59 @@
+"""The test plan as a page to walk with: every test with what must be noticed, a box for each, and what no test shows.
+
+Rules of this file:
+1. It says what `walk` says, in the same order and words; nothing is chosen here.
+2. Boxes are empty: nobody has tested anything yet.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from zonewright.behaviour.telling import span
+from zonewright.behaviour.tracks import Names
+from zonewright.documents.records import Fact, RecordedPeriod, RecordedTest, TestRecord
+from zonewright.fieldwork.packing import Rehearsal
+from zonewright.fieldwork.plan_words import NOTICED, sums, unshown
+from zonewright.fieldwork.testplan import TestPlan
+from zonewright.fieldwork.walking import LOOPS, Told, begins, closing, loops, told, waits
+
+NOTHING = "nothing is heard, shown or sent"
+QUIET = "Wait until all messages are in."
+FIRST = "Account on test. Name, time, until when:"
+LAST = ("The station's list compared with the lines marked station", "Account off test, confirmed. Name, time:")
+
+
+def walked(plan: TestPlan, names: Names) -> TestRecord:
+    """Return the record of a plan."""
+    number = 0
+    periods = []
+    for n, rehearsal in enumerate(plan.periods, 1):
+        minutes = f"{-(-rehearsal.period.seconds // 60)} min"
+        tests = tuple(_tests(plan, rehearsal, names, number))
+        number += len(rehearsal.period.stops)
+        periods.append(RecordedPeriod(f"Period {n}, about {minutes}", f"{begins(rehearsal, names)}.", tests))
+    several = tuple(Fact(name, device) for name, devices in loops(plan.ground) for device in devices)
+    return TestRecord(
+        tuple(sums(plan)), (FIRST,) if plan.station_s else (), tuple(periods), several, LOOPS if several else "",
+        LAST if plan.station_s else (), tuple(Fact(reason, fields) for reason, fields in unshown(plan)),
+    )  # fmt: skip
+
+
+def _tests(plan: TestPlan, rehearsal: Rehearsal, names: Names, before: int) -> Iterator[RecordedTest]:
+    for at, stop in enumerate(rehearsal.period.stops):
+        yield _test(told(plan.ground, rehearsal, at, names), str(before + at + 1), waits(stop))
+    end = closing(plan.ground, rehearsal, names)
+    if end is not None:
+        yield _test(end, "", QUIET)
+
+
+def _test(each: Told, number: str, note: str) -> RecordedTest:
+    expect = [Fact(f"{_when(at)}, {NOTICED[sense]}", text) for at, sense, text in each.expect]
+    return RecordedTest(
+        number, each.title[:1].upper() + each.title[1:], each.where, tuple(filter(None, (note, each.caution))),
+        tuple(Fact(_when(at), text) for at, text in each.do), tuple(expect) or (Fact("", NOTHING),),
+    )  # fmt: skip
+
+
+def _when(at: int) -> str:
+    return span(at) if at else "now"

@@ -1,0 +1,78 @@
+"""A test plan in sentences, whoever prints it: what it takes and promises, and what it can't show, and why.
+
+Rules of this file:
+1. Every number is counted from the plan; nothing is rounded in its favour.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from zonewright.entry.review import called as thing_called
+from zonewright.fieldwork.killing import Why
+from zonewright.fieldwork.testplan import TestPlan, count
+
+NOTICED = {"all over the house": "house", "at the keypad": "keypad", "at the station": "station"}
+INSTEAD = {
+    Why.UNREAD: "read it back at the panel, if it matters",
+    Why.DAYS: "read it back at the panel; only hours of silence would show it",
+    Why.STOPWATCH: "read it back at the panel",
+    Why.EQUAL: "read it back at the panel, if it matters",
+    Why.INDECENT: "read it back at the panel",
+    Why.UNPROVEN: "read it back at the panel",
+}
+
+
+def sums(plan: TestPlan) -> Iterator[str]:
+    """Give what the plan takes and promises, a sentence each."""
+    shown = count(plan.shown)
+    yield f"{plan.tests} tests in {len(plan.periods)} periods, about {-(-plan.seconds // 60)} minutes with walking."
+    yield f"{shown} of {plan.slips} single slips show in it; {count(v for v, _ in plan.unseen)} show in no field test."
+    if plan.hidden:
+        yield f"{count(plan.hidden)} slips that some test would show are left out."
+    yield plan_proof(plan)
+    yield (
+        f"The usual practice, each zone tripped once ({plan.usual.tests} tests, about "
+        f"{-(-plan.usual.seconds // 60)} minutes), would miss {plan.usual.missed} of those that can be shown."
+    )
+
+
+def plan_proof(plan: TestPlan) -> str:
+    """Return what is proved of the choice, in a sentence."""
+    if plan.budget is not None:
+        kind = "no choice of tests at these prices shows more" if plan.chosen.proven else "not proved to be the most"
+        return f"Chosen for {plan.budget // 60} minutes: {kind}."
+    if plan.gap <= 0:
+        return "Proved: no choice of tests at these prices takes less, walking and waiting priced on average."
+    return (
+        f"No choice of tests at these prices takes less than {plan.bound / 60:.1f} minutes; this one is priced at "
+        f"{plan.price / 60:.1f}, so it is at most {plan.gap:.1%} above the least."
+    )
+
+
+def unshown(plan: TestPlan) -> Iterator[tuple[str, str]]:
+    """Give each reason for which slips aren't shown, with what to do instead, and the fields that it is about."""
+    by_reason: dict[str, list[str]] = {}
+    for variant, why in plan.unseen:
+        by_reason.setdefault(f"{why.value}: {INSTEAD[why]}", []).extend(str(slip.item) for slip in variant.slips)
+    if plan.hidden:
+        hidden = by_reason.setdefault("left out of this plan: read it back, or allow more time", [])
+        hidden.extend(str(slip.item) for each in plan.hidden for slip in each.slips)
+    for reason, items in by_reason.items():
+        yield reason[:1].upper() + reason[1:] + ".", "; ".join(in_fields(items))
+
+
+def in_fields(items: list[str]) -> list[str]:
+    """Return items, fields of several things together: "zones 1, 2: history"."""
+    found: dict[tuple[str, str], list[int]] = {}
+    for item in dict.fromkeys(items):
+        group, number, name = (*item.split("/"), "")[:3]
+        if name:
+            found.setdefault((thing_called(group), name.replace("-", " ")), []).append(int(number))
+        else:
+            found.setdefault((number.replace("-", " "), ""), [])
+    texts = []
+    for (group, name), numbers in found.items():
+        several = f"{group} {', '.join(map(str, sorted(numbers)))}" if numbers else group
+        texts.append(f"{several}: {name}" if name else group)
+    return texts
