@@ -25,12 +25,12 @@ from zonewright.entry.keypad import heard, press
 from zonewright.entry.slips import KEY_SLIPS, altered
 from zonewright.entry.standing import State
 from zonewright.fieldwork.acting import Panel, panel_of
+from zonewright.fieldwork.conditions import ALL_WELL
 from zonewright.fieldwork.diagnosis import Answered, Case, Diagnosis, case_of
 from zonewright.fieldwork.fieldtests import begun, seen_in
 from zonewright.fieldwork.hypotheses import Cure, Hypothesis
 from zonewright.fieldwork.observing import Observation, Unlike, unlike
 from zonewright.fieldwork.questions import Trial
-from zonewright.fieldwork.surroundings import ALL_WELL
 from zonewright.panel.legal import as_shipped
 from zonewright.panel.opening import open_site
 from zonewright.panel.profile import Profile

@@ -12,6 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from benchmarks.diagnosing import AFTER, FIRST, drawn, measured
+from zonewright.cli.diagnosis_text import cause_lines
 from zonewright.fieldwork.belief import normalised
 from zonewright.fieldwork.curing import sheet_of_cure
 from zonewright.fieldwork.diagnosis import Answered, Case, Diagnosis, case_of
@@ -204,3 +205,26 @@ def test_a_site_with_one_zone(tmp_path: Path) -> None:
     diagnosis = Diagnosis(one).given(observed)
     assert diagnosis.next_question() is not None
     assert any("battery" in each for each in first(diagnosis))
+
+
+def test_a_zone_that_is_shut_out_is_told_from_a_dead_one_by_trying_it_while_off() -> None:
+    diagnosis = seen("arm away by Ida; +2 h small window opens: not siren, not message")
+    says = "zone 3 kitchen small window: shut out after 2 alarms in this armed period"
+    assert says in first(diagnosis)
+    named = {each.name: each for each in case().questions}
+    place = next(n for n, each in enumerate(case().hypotheses) if str(each) == says)
+    for name in ("zone 3 kitchen small window: take its cover off and put it on again", "look at the display"):
+        (answer,) = case().answers(place, named[name])
+        diagnosis = diagnosis.given(Answered(named[name], answer))
+    assert says in first(diagnosis)
+    cause = next(each for each in diagnosis.causes() if str(each.hypotheses[0]) == says)
+    assert cause.cure.mends == ("disarm, and find why zone 3 kitchen small window trips by itself",)
+    assert "zone 3 kitchen small window: the device's battery is flat" not in first(diagnosis)
+
+
+def test_of_how_many_causes_pairs_are_made_is_told() -> None:
+    wider = seen("front door opens: nothing", "back door opens: chime").with_pairs()
+    assert wider.paired is not None
+    made, of = wider.paired
+    assert 0 < made <= 120 < of
+    assert f"pairs of the {made} single causes that explain most, of {of}" in " ".join(cause_lines(wider, 300))

@@ -8,11 +8,12 @@ import pytest
 
 from zonewright.fieldwork import distinguishing
 from zonewright.fieldwork.candidates import ground_of
-from zonewright.fieldwork.distinguishing import Comparison, Verdict, Way, about, as_field_test
+from zonewright.fieldwork.distinguishing import Comparison, Verdict, Way
 from zonewright.fieldwork.fieldtests import begun, seen_in
 from zonewright.fieldwork.killing import Variant, variants
 from zonewright.fieldwork.observing import Unlike, unlike
 from zonewright.fieldwork.slipped import slips_of
+from zonewright.fieldwork.sorting_out import about, as_field_test
 from zonewright.fieldwork.zone_tests import Ground
 from zonewright.panel.opening import open_site
 from zonewright.panel.programme import Item, Value

@@ -52,6 +52,15 @@ def cause_lines(diagnosis: Diagnosis, width: int) -> Iterator[str]:
     if len(causes) > LISTED:
         rest = sum(cause.share for cause in causes[LISTED:])
         yield f"{percent(rest):>5}  {'':{BAR}}  {len(causes) - LISTED} others"
+    yield from pair_lines(diagnosis, width)
+
+
+def pair_lines(diagnosis: Diagnosis, width: int) -> Iterator[str]:
+    """Give of what pairs were made, where two things may be the matter at once: not of all there are."""
+    if diagnosis.paired is not None:
+        made, of = diagnosis.paired
+        text = f"Two at once: pairs of the {made} single causes that explain most, of {of}."
+        yield from paragraph(text, width)
 
 
 def next_lines(asked: Next, width: int) -> Iterator[str | Styled]:
@@ -133,6 +142,7 @@ def contradiction_lines(diagnosis: Diagnosis, width: int) -> Iterator[str]:
         yield from paragraph(str(hypothesis), width, "  - ")
         for each in against:
             yield from paragraph(each.told, width, "      excluded by  ", " " * 19)
+    yield from pair_lines(diagnosis, width)
     again = diagnosis.ask_again()
     if again is not None:
         yield from paragraph(again.told, width, "Ask this one again: ", "    ")
@@ -147,6 +157,7 @@ def diagnosis_object(diagnosis: Diagnosis, asked: Next | None) -> dict[str, obje
     return {
         "observed": [{"told": each.told, "sure": each.sure} for each in diagnosis.evidence],
         "contradictory": diagnosis.contradictory,
+        "pairs made of": list(diagnosis.paired) if diagnosis.paired is not None else None,
         "causes": [
             {
                 "share": round(cause.share, 4),

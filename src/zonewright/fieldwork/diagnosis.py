@@ -32,7 +32,8 @@ from zonewright.fieldwork.belief import (
 from zonewright.fieldwork.candidates import candidates, ground_of
 from zonewright.fieldwork.hypotheses import Cure, Hypothesis, hypotheses, pairs
 from zonewright.fieldwork.noticing import Noticing, fits, sensed
-from zonewright.fieldwork.questions import LONG, Inspect, Look, Question, ReadBack, Trial, questions, touches
+from zonewright.fieldwork.questions import LONG, Question, Trial, questions, touches
+from zonewright.fieldwork.reach import Reach
 from zonewright.fieldwork.surroundings import House
 from zonewright.panel.programme import Programme
 from zonewright.panel.resolve import Resolved
@@ -187,6 +188,7 @@ class Diagnosis:
     evidence: tuple[Evidence, ...] = ()
     weights: tuple[float, ...] = ()  # as long as the hypotheses, not yet summing to 1
     skipped: frozenset[str] = frozenset()  # names of questions that nobody could answer
+    paired: tuple[int, int] | None = None  # of how many single causes pairs were made, and how many there are
 
     def __post_init__(self) -> None:
         if not self.weights:
@@ -203,7 +205,7 @@ class Diagnosis:
 
     def without(self, evidence: Evidence) -> Diagnosis:
         """Return the diagnosis without one observation."""
-        rest = Diagnosis(self.case, skipped=self.skipped)
+        rest = Diagnosis(self.case, skipped=self.skipped, paired=self.paired)
         for each in self.evidence:
             rest = rest if each is evidence else rest.given(each)
         return rest
@@ -272,7 +274,7 @@ class Diagnosis:
         self, hypotheses: Sequence[Hypothesis], shares: Sequence[float], asked: set[str]
     ) -> list[tuple[float, Question]]:
         """Return questions with a bound on what each can tell, the most promising first."""
-        reach = _Reach(hypotheses, shares)
+        reach = Reach(hypotheses, shares)
         found = []
         alike: set[object] = set()
         for question in self.case.questions:
@@ -336,37 +338,7 @@ class Diagnosis:
             if explains or not odd:
                 ranked.append((-explains, -hypothesis.odds, place))
         singles = [self.case.hypotheses[place] for _, _, place in sorted(ranked)[:MOST_PAIRED]]
-        wider = Diagnosis(self.case.with_pairs(singles))
+        wider = Diagnosis(self.case.with_pairs(singles), paired=(len(singles), len(self.case.hypotheses) - 1))
         for each in self.evidence:
             wider = wider.given(each)
         return wider
-
-
-class _Reach:
-    """How much of the weight, and how many hypotheses, a question can touch at most; found once for all questions."""
-
-    def __init__(self, hypotheses: Sequence[Hypothesis], shares: Sequence[float]) -> None:
-        self.by: dict[object, tuple[float, int]] = {}
-        for each, share in zip(hypotheses, shares, strict=True):
-            keys: set[object] = {"all"} if each.everywhere else {*each.zones, *each.things}
-            for key in keys | {("look", look) for look in each.looks} | {("thing", thing) for thing in each.things}:
-                weight, count = self.by.get(key, (0.0, 0))
-                self.by[key] = weight + share, count + 1
-
-    def only_general(self, question: Question) -> bool:
-        """Return whether it can touch nothing but what changes things for all devices."""
-        return not any(key in self.by for key in (*question.zones, *question.things))
-
-    def of(self, question: Question) -> tuple[float, int]:
-        """Return a bound on the share and the number of hypotheses that may answer otherwise than the plan."""
-        match question:
-            case Inspect():
-                keys: Iterable[object] = [("look", question.do)]
-            case ReadBack():
-                keys = [("thing", thing) for thing in question.things]
-            case Look():
-                return 1.0, sum(count for _, count in self.by.values())
-            case _:
-                keys = ["all", *question.zones, *question.things]
-        found = [self.by[key] for key in keys if key in self.by]
-        return sum(weight for weight, _ in found), 2 * sum(count for _, count in found)

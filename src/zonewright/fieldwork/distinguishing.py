@@ -18,7 +18,7 @@ Rules of this file:
 from __future__ import annotations
 
 from collections import Counter, deque
-from collections.abc import Hashable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from enum import Enum
 
@@ -34,25 +34,22 @@ from zonewright.behaviour.events import (
     TroubleBegins,
     TroubleEnds,
 )
-from zonewright.behaviour.schedule import Clash, Moment, schedule
-from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, ZoneSetup
-from zonewright.behaviour.state import Control
+from zonewright.behaviour.schedule import Clash, schedule
+from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber
 from zonewright.behaviour.step import step
-from zonewright.behaviour.telling import label
-from zonewright.fieldwork.acting import Act, Handle, Panel, Press, Set, What
-from zonewright.fieldwork.fieldtests import OFF, Arming, FieldTest, Sort, begun, last_act
-from zonewright.fieldwork.killing import Variant
+from zonewright.fieldwork.abreast import Did, Ends, Move, Node, Pair, chain_of
+from zonewright.fieldwork.acting import Handle, Panel, Set, What
+from zonewright.fieldwork.conditions import ALL_WELL
+from zonewright.fieldwork.fieldtests import OFF, Arming, begun
 from zonewright.fieldwork.observing import TOLERANCE_S, Observation, Unlike, observed, unlike
-from zonewright.fieldwork.panel_tests import keypad
-from zonewright.fieldwork.surroundings import ALL_WELL, Done, House
-from zonewright.fieldwork.zone_tests import MARGIN_S, STEP_S, Ground
+from zonewright.fieldwork.surroundings import Done, House
+from zonewright.fieldwork.zone_tests import Ground
 from zonewright.panel.behaviours import ALWAYS, Mode
 from zonewright.site.record import ZoneNumber
 
 MOST_PAIRS = 250  # of acts that are decent, and again of all: a choice, some tenths of a second
 MOST_TRIED = 60  # differences of the cover that are tried on the whole panels
 AFTER_S = 5  # waited after the last act
-LONG_S = 86_400 * 3
 
 
 class Verdict(Enum):
@@ -71,44 +68,6 @@ class Way:
 
     arming: Arming
     done: tuple[tuple[int, Done], ...]
-
-
-@dataclass(frozen=True, slots=True)
-class _Pair:
-    """Both panels, what stands open or without its cover, and the timers that end in both at once."""
-
-    controls: tuple[Control, Control]
-    open: frozenset[ZoneNumber]
-    off: frozenset[ZoneNumber]
-    joint: frozenset[Timer]
-
-
-@dataclass(frozen=True, slots=True)
-class _Ends:
-    """A timer ends: in the right panel (0), the wrong one (1), or in both."""
-
-    timer: Timer
-    sides: tuple[int, ...]
-
-
-_Move = Act | Event | _Ends
-
-
-@dataclass(frozen=True, slots=True)
-class _Did:
-    """What one panel did in a move."""
-
-    starts: tuple[tuple[Timer, int], ...]
-    stops: frozenset[Timer]
-
-
-@dataclass(frozen=True)
-class _Node:
-    pair: _Pair
-    move: _Move | None
-    did: tuple[_Did, _Did]
-    before: _Node | None
-    arming: Arming
 
 
 @dataclass
@@ -167,14 +126,14 @@ class Comparison:
         return verdict, None
 
     def _searched(self, *, decent: bool) -> tuple[Verdict, Way | None]:
-        todo: deque[_Node] = deque(self._roots())
+        todo: deque[Node] = deque(self._roots())
         known = {node.pair for node in todo}
         tried, bound, close = 0, False, False
         while todo:
             node = todo.popleft()
             for move in self._moves(node, decent=decent):
                 pair, did, differs = self._moved(node.pair, move)
-                after = _Node(pair, move, did, node, node.arming)
+                after = Node(pair, move, did, node, node.arming)
                 if differs:
                     tried += 1
                     way, tight = self._tried(after)
@@ -193,7 +152,7 @@ class Comparison:
 
     # What may be done -------------------------------------------------------------------------------------------------
 
-    def _roots(self) -> Iterator[_Node]:
+    def _roots(self) -> Iterator[Node]:
         """Give both panels as they stand before a test: off, and set in each way that touches what is otherwise."""
         ground = self.ground
         zones = [ground.panel.setup.zone(number) for number in sorted(self._zones)]
@@ -204,17 +163,17 @@ class Comparison:
                 for panel, setup in zip((ground.panel, self.wrong), self._setups, strict=True)
             ]
             did = tuple(
-                _Did(tuple((timer, due - each.now) for timer, due in each.due.items()), frozenset())
+                Did(tuple((timer, due - each.now) for timer, due in each.due.items()), frozenset())
                 for each in clockworks
             )
             joint = frozenset(set(did[0].starts) & set(did[1].starts))
-            pair = _Pair(
+            pair = Pair(
                 (clockworks[0].control, clockworks[1].control), frozenset(), frozenset(),
                 frozenset(timer for timer, _ in joint),
             )  # fmt: skip
-            yield _Node(pair, None, (did[0], did[1]), None, arming)
+            yield Node(pair, None, (did[0], did[1]), None, arming)
 
-    def _moves(self, node: _Node, *, decent: bool) -> Iterator[_Move]:
+    def _moves(self, node: Node, *, decent: bool) -> Iterator[Move]:
         pair = node.pair
         setup = self.ground.panel.setup
         armed = any(area.mode is not Mode.DISARMED for area in pair.controls[0].areas)
@@ -241,25 +200,25 @@ class Comparison:
             yield from (Set(area, mode, self.ground.holder(area)) for mode in (Mode.DISARMED, Mode.STAY, Mode.AWAY))
         yield from self._endings(pair, decent=decent)
 
-    def _endings(self, pair: _Pair, *, decent: bool) -> Iterator[_Ends]:
+    def _endings(self, pair: Pair, *, decent: bool) -> Iterator[Ends]:
         one, other = (control.running for control in pair.controls)
         for timer in sorted(one | other, key=str):
             if decent and timer.kind.background:
                 continue
             if timer in pair.joint:
-                yield _Ends(timer, (0, 1))
+                yield Ends(timer, (0, 1))
             else:
-                yield from (_Ends(timer, (side,)) for side, running in enumerate((one, other)) if timer in running)
+                yield from (Ends(timer, (side,)) for side, running in enumerate((one, other)) if timer in running)
 
     # What comes of it -------------------------------------------------------------------------------------------------
 
-    def _moved(self, pair: _Pair, move: _Move) -> tuple[_Pair, tuple[_Did, _Did], bool]:
+    def _moved(self, pair: Pair, move: Move) -> tuple[Pair, tuple[Did, Did], bool]:
         """Return both panels after a move, what they did with their timers, and whether they did otherwise."""
         controls, did, noticed = [], [], []
         for side, house in enumerate(self._houses):
             control = pair.controls[side]
             events: Iterable[Event]
-            if isinstance(move, _Ends):
+            if isinstance(move, Ends):
                 events = (Expires(move.timer),) if side in move.sides else ()
             else:
                 events = [event for event in house.events(move) if self._there(side, event)]
@@ -277,7 +236,7 @@ class Comparison:
                 self._setups[side], [Entry(0, _ANY, tuple(outputs))], 0, house.panel.account, playing
             ) if outputs else ()  # fmt: skip
             controls.append(control)
-            did.append(_Did(tuple(starts.items()), frozenset(stops)))
+            did.append(Did(tuple(starts.items()), frozenset(stops)))
             noticed.append(Counter((each.sense, each.text) for each in seen))
         touched = did[0].stops | did[1].stops | {timer for each in did for timer, _ in each.starts}
         both = {timer for timer, _ in set(did[0].starts) & set(did[1].starts)}
@@ -287,7 +246,7 @@ class Comparison:
             one = frozenset({move.zone})
             open_ = {What.OPEN: open_ | one, What.CLOSE: open_ - one}.get(move.what, open_)
             off = {What.COVER_OFF: off | one, What.COVER_ON: off - one}.get(move.what, off)
-        after = _Pair((controls[0], controls[1]), open_, off, joint)
+        after = Pair((controls[0], controls[1]), open_, off, joint)
         return after, (did[0], did[1]), noticed[0] != noticed[1]
 
     def _there(self, side: int, event: Event) -> bool:
@@ -296,23 +255,23 @@ class Comparison:
 
     # Times, and the whole panels --------------------------------------------------------------------------------------
 
-    def _tried(self, node: _Node) -> tuple[Way | None, bool]:
+    def _tried(self, node: Node) -> tuple[Way | None, bool]:
         """Return the way to a difference that a person can notice; else whether one is there, but too close."""
         nodes = []
-        at: _Node | None = node
+        at: Node | None = node
         while at is not None:
             nodes.append(at)
             at = at.before
         nodes.reverse()
         for apart in (TOLERANCE_S + 1, 0):
-            chain, places = _chain(nodes, apart)
+            chain, places = chain_of(nodes, apart)
             times = schedule(chain)
             if isinstance(times, Clash):
                 continue
             done = tuple(
                 (times[place], each.move)
                 for each, place in zip(nodes, places, strict=True)
-                if each.move is not None and not isinstance(each.move, _Ends)
+                if each.move is not None and not isinstance(each.move, Ends)
             )
             until = times[places[-1]] + AFTER_S
             seen = [self._run(panel, node.arming, done, until) for panel in (self.ground.panel, self.wrong)]
@@ -333,101 +292,13 @@ class Comparison:
         return observed(panel.setup, entries, start, panel.account)
 
 
-def about(variant: Variant) -> frozenset[ZoneNumber]:
-    """Return the zones that a wrong panel is about."""
-    change = variant.change
-    return frozenset({zone.number for zone in change.zones} | {zone for zone, _ in change.hearing} | change.standing)
-
-
-def sort_of(right: Panel, variant: Variant) -> Hashable:
-    """Return what wrong panels have in common of which one comparison is enough.
-
-    Another label is another label; an area that the right panel hasn't is like another that it hasn't: nobody sets it.
-    """
-    known = frozenset(right.setup.areas)
-
-    def read(zone: ZoneSetup) -> Hashable:
-        planned = right.setup.zone(zone.number)
-        new = planned is None or zone.label != planned.label
-        areas = zone.areas & known, zone.areas <= known, min(zone.areas)
-        return replace(zone, label=str(new), areas=frozenset()), areas
-
-    change = variant.change
-    return replace(change, zones=frozenset()), frozenset(map(read, change.zones))
-
-
-def as_field_test(ground: Ground, way: Way) -> FieldTest:
-    """Return a way as a field test: all that was opened is shut in the end, and what was set is taken off."""
-    acts = tuple((at, act) for at, act in way.done if isinstance(act, Handle | Set | Press))
-    last = last_act(acts)
-    undone = {What.OPEN: What.CLOSE, What.COVER_OFF: What.COVER_ON}
-    left: dict[tuple[What, ZoneNumber], Handle] = {}
-    for _, act in acts:
-        if isinstance(act, Handle) and act.what in undone:
-            left[undone[act.what], act.zone] = Handle(undone[act.what], act.zone)
-        elif isinstance(act, Handle):
-            left.pop((act.what, act.zone), None)
-    acts += tuple((last + STEP_S, act) for act in left.values())
-    areas = way.arming.areas | {act.area for _, act in acts if isinstance(act, Set)}
-    until = max(ground.waits(way.arming, acts)[0], last_act(acts)) + MARGIN_S
-    acts += ground.setting(areas, Mode.DISARMED, until)
-    until += MARGIN_S
-    zone = next((act.zone for _, act in acts if isinstance(act, Handle)), None)
-    where = ground.device(zone) if zone is not None else keypad(ground)
-    name = label(ground.panel.setup, zone) if zone is not None else "keypad"
-    return FieldTest(Sort.COMPARED, way.arming, acts, until, until, name, where, ends=way.arming.armed)
-
-
 _ANY = Expires(Timer(TimerKind.SIREN, 0))  # an entry's event, which nobody notices
 
 
-def _handled(node: _Node | None, zone: ZoneNumber) -> bool:
+def _handled(node: Node | None, zone: ZoneNumber) -> bool:
     """Return whether a device was tripped on the way."""
     while node is not None:
         if isinstance(node.move, Handle) and node.move.zone == zone and node.move.what in (What.OPEN, What.TRIP):
             return True
         node = node.before
     return False
-
-
-def _chain(nodes: Sequence[_Node], apart: int) -> tuple[list[Moment], list[int]]:
-    """Return what each move does to the clocks of both panels, and the place of each node's moment.
-
-    Between an act and what only one panel lets end lie `apart` seconds at least, whichever comes first.
-    """
-    clocks: tuple[dict[Timer, int], dict[Timer, int]] = {}, {}
-    chain: list[Moment] = []
-    places: list[int] = []
-    made = 0
-    last: bool | None = None  # whether the move before was an act; False: one panel's own ending; None: neither
-    for node in nodes:
-        alone = isinstance(node.move, _Ends) and len(node.move.sides) == 1
-        act = node.move is not None and not isinstance(node.move, _Ends)
-        if apart and last is not None and (alone or act) and last != act:
-            gap = ("gap", len(chain))
-            chain[-1] = replace(chain[-1], starts=(*chain[-1].starts, (gap, apart, LONG_S)))
-            chain.append(Moment(expires=gap))
-        expires: Hashable | None = None
-        if isinstance(node.move, _Ends):
-            expires = clocks[node.move.sides[0]].get(node.move.timer)
-        ended: set[int] = set()
-        for side, did in enumerate(node.did):
-            ended |= {clocks[side].pop(timer) for timer in did.stops if timer in clocks[side]}
-        starts: list[tuple[Hashable, int, int]] = []
-        first, second = (dict(did.starts) for did in node.did)
-        for timer, seconds in {**second, **first}.items():
-            sides = [side for side, mine in enumerate((first, second)) if mine.get(timer) == seconds]
-            others = [side for side in (0, 1) if side not in sides and timer in (first, second)[side]]
-            for group, length in ((sides, seconds), *(([side], (first, second)[side][timer]) for side in others)):
-                made += 1
-                starts.append((made, length, length))
-                for side in group:
-                    if timer in clocks[side]:
-                        ended.add(clocks[side][timer])
-                    clocks[side][timer] = made
-        left = {*clocks[0].values(), *clocks[1].values()}
-        stops = frozenset[Hashable](ended - left - {expires})
-        chain.append(Moment(tuple(starts), stops, expires, act))
-        places.append(len(chain) - 1)
-        last = act if act or alone else last
-    return chain, places

@@ -25,7 +25,7 @@ from zonewright.behaviour.events import (
 )
 from zonewright.behaviour.setup import UserNumber, ZoneSetup
 from zonewright.fieldwork.acting import Panel, What
-from zonewright.fieldwork.surroundings import ALL_WELL, Channel, Surroundings, Why
+from zonewright.fieldwork.conditions import ALL_WELL, Channel, Surroundings, Why
 from zonewright.panel.programme import Item, Value, item_of
 from zonewright.site.record import ZoneNumber
 
@@ -141,6 +141,14 @@ def _of_zone(panel: Panel, zone: ZoneSetup) -> Iterator[Fault]:
             f"{name}: its closing isn't seen, the magnet is too far off", f"set the magnet of {name} nearer",
             f"measure the gap at the magnet of {name}: wider than its maker allows?",
             2, 0.001, ((1.0, gap),), zones=only,
+        )  # fmt: skip
+    limit = panel.setup.settings.swinger_limit
+    if zone.behaviour.swinger and zone.can_alarm and limit > 0:
+        often = f"{limit} alarms" if limit > 1 else "an alarm"
+        yield Fault(
+            f"{name}: shut out after {often} in this armed period", f"disarm, and find why {name} trips by itself",
+            f"disarm, and read the alarm memory or ask the station: did {name} give {often} since it was armed?",
+            2, 0.001, ((1.0, Surroundings(shut_out=only)),), zones=only,
         )  # fmt: skip
     if zone.behaviour.user_bypass and zone.can_alarm:
         out = Surroundings(stands=(Bypass(number, UserNumber(1)),))

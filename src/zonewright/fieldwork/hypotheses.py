@@ -20,9 +20,9 @@ from zonewright.behaviour.setup import UnknownValues, UnusableValues
 from zonewright.entry.astray import astray
 from zonewright.entry.drive import drive
 from zonewright.fieldwork.acting import Panel, panel_of
+from zonewright.fieldwork.conditions import ALL_WELL
 from zonewright.fieldwork.faults import Fault, World, faults_of, named
 from zonewright.fieldwork.slipped import Slipped, slips_of
-from zonewright.fieldwork.surroundings import ALL_WELL
 from zonewright.panel.legal import as_shipped
 from zonewright.panel.profile import Profile
 from zonewright.panel.programme import Item, Programme, Value

@@ -35,7 +35,8 @@ from zonewright.behaviour.events import (
 from zonewright.behaviour.setup import Setup
 from zonewright.behaviour.telling import label, output_in_words, span
 from zonewright.behaviour.tracks import Names, called
-from zonewright.fieldwork.surroundings import Channel, channel_of
+from zonewright.fieldwork.conditions import Channel
+from zonewright.fieldwork.surroundings import channel_of
 from zonewright.panel.behaviours import Pattern
 from zonewright.site.record import seconds
 

@@ -20,11 +20,12 @@ from zonewright.behaviour.telling import listed, span
 from zonewright.behaviour.tracks import Names, called, names_of
 from zonewright.fieldwork.acting import Act, Handle, Press, Set, What
 from zonewright.fieldwork.belief import Answers
+from zonewright.fieldwork.conditions import ALL_WELL, Channel, Help
 from zonewright.fieldwork.faults import named
 from zonewright.fieldwork.fieldtests import OFF, FieldTest, Sort, trips
 from zonewright.fieldwork.hypotheses import Hypothesis
 from zonewright.fieldwork.noticing import NOTHING, in_words
-from zonewright.fieldwork.surroundings import ALL_WELL, Channel, Help, House
+from zonewright.fieldwork.surroundings import House
 from zonewright.fieldwork.zone_tests import Ground
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.profile import Style

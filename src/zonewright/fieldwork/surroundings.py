@@ -4,14 +4,14 @@ Rules of this file:
 1. A fault changes what reaches the panel, what had happened before, or what of the panel's doing can be noticed. What
    the panel itself does with it is the clockwork's business.
 2. What is done is a person's act, or any event of a scenario; an event about a device names the zone planned for it.
-3. Whatever has stood for long has been told: low batteries, the line, every supervised zone that isn't heard.
+3. What a zone that is shut out has sounded and sent before isn't told again.
+4. Whatever has stood for long has been told: low batteries, the line, every supervised zone that isn't heard.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from enum import Enum
 
 from zonewright.behaviour.clockwork import Clockwork, Entry
 from zonewright.behaviour.events import (
@@ -50,8 +50,10 @@ from zonewright.behaviour.events import (
 )
 from zonewright.behaviour.matrix import SOMEBODY
 from zonewright.behaviour.setup import Setup
+from zonewright.behaviour.state import Phase
 from zonewright.behaviour.telling import OUTDOOR, output_in_words
 from zonewright.fieldwork.acting import Act, Handle, Panel, Press, Set, What
+from zonewright.fieldwork.conditions import Channel, Surroundings
 from zonewright.fieldwork.fieldtests import OFF, Arming
 from zonewright.fieldwork.observing import audible
 from zonewright.panel.behaviours import Mode, Pattern
@@ -61,61 +63,6 @@ from zonewright.site.record import ZoneNumber
 Done = Act | Event
 
 
-class Why(Enum):
-    """Why nothing of a device arrives."""
-
-    BATTERY = "its battery is flat"
-    RANGE = "it is out of range"
-    BROKEN = "it is broken"
-
-
-class Help(Enum):
-    """What is done to a device before it is tried."""
-
-    NONE = "nothing"
-    BESIDE = "held beside the panel"
-    NEW_BATTERY = "given a new battery"
-
-
-class Channel(Enum):
-    """By what the panel's doing is noticed."""
-
-    SIREN = "siren"
-    SOUNDS = "keypad's sounds and voice"
-    DISPLAY = "display"
-    STATION = "messages"
-
-
-@dataclass(frozen=True, slots=True)
-class Surroundings:
-    """What isn't as it should be; as it stands here all is well. Zones are those planned for the devices."""
-
-    silent: frozenset[tuple[ZoneNumber, Why]] = frozenset()
-    unseen: frozenset[tuple[ZoneNumber, What]] = frozenset()  # what a device doesn't notice when it is done
-    stands: tuple[Event, ...] = ()  # what has happened before
-    dead: frozenset[Channel] = frozenset()  # what can't be noticed since its sounder, display or line is dead
-    keys_dead: bool = False  # nothing can be done at the keypad
-
-    def joined(self, other: Surroundings) -> Surroundings:
-        """Return what it is when both are so."""
-        return Surroundings(
-            self.silent | other.silent, self.unseen | other.unseen, self.stands + other.stands,
-            self.dead | other.dead, self.keys_dead or other.keys_dead,
-        )  # fmt: skip
-
-    def helped(self, zones: Iterable[ZoneNumber], how: Help) -> Surroundings:
-        """Return what is left when the devices of these zones are helped so."""
-        if how is Help.NONE:
-            return self
-        why = Why.RANGE if how is Help.BESIDE else Why.BATTERY
-        mended = frozenset((zone, why) for zone in zones)
-        low = {TroubleBegins(zone, Trouble.LOW_BATTERY) for zone in zones} if why is Why.BATTERY else set()
-        return replace(
-            self, silent=self.silent - mended, stands=tuple(event for event in self.stands if event not in low)
-        )
-
-
-ALL_WELL = Surroundings()
 _HANDLED: dict[type[DeviceEvent], What] = {
     ZoneOpens: What.OPEN, ZoneCloses: What.CLOSE, ZoneTrips: What.TRIP,
 }  # fmt: skip
@@ -225,7 +172,9 @@ class House:
             entries += [clockwork.give(Expires(timer)) for timer in sorted(due, key=str)]
         for area in sorted(arming.areas) if not self.around.keys_dead else ():
             entries.append(clockwork.give(Arm(area, arming.mode, SOMEBODY, Means.REMOTE)))
-        return clockwork, entries + clockwork.rest()
+        entries += clockwork.rest()
+        self._shut_out(clockwork)
+        return clockwork, entries
 
     def run(
         self, done: Sequence[tuple[int, Done]], until: int | None, arming: Arming = OFF, *, long: bool
@@ -240,8 +189,20 @@ class House:
         last = max([until or 0, *(after for after, _ in done)])
         for after, act in [*done, *((last, None),)]:
             entries += self._pass(clockwork, start + after)
+            self._shut_out(clockwork)
             entries += [clockwork.give(event) for event in self.events(act)] if act is not None else []
         return start, entries + (clockwork.rest() if until is None else [])
+
+    def _shut_out(self, clockwork: Clockwork) -> None:
+        """Let the zones that tripped too often be shut out, where all their areas are armed and left by now."""
+        setup, control = clockwork.setup, clockwork.control
+        limit = setup.settings.swinger_limit
+        for number in {heard for zone in self.around.shut_out for heard in self.panel.hearing(zone)}:
+            zone = setup.zone(number)
+            if zone is not None and limit and all(control.area(area).phase is Phase.SET for area in zone.areas):
+                others = frozenset(pair for pair in control.alarms if pair[0] != number)
+                control = replace(control, alarms=others | {(number, limit)})
+        clockwork.control = control
 
     def _pass(self, clockwork: Clockwork, to: int) -> list[Entry]:
         """Let time pass, all devices checking in every hour."""

@@ -20,12 +20,13 @@ from enum import Enum
 
 from zonewright.fieldwork.candidates import candidates
 from zonewright.fieldwork.cover import CAPACITY, Chosen, Column, cheapest
-from zonewright.fieldwork.distinguishing import Comparison, Verdict, about, as_field_test, sort_of
+from zonewright.fieldwork.distinguishing import Comparison, Verdict
 from zonewright.fieldwork.fieldtests import OFF, Arming, Sort
 from zonewright.fieldwork.killing import Bench, Row, Variant, Why, places_of, variants
 from zonewright.fieldwork.packing import Rehearsal, packed, prices, setup_s, tail_s
 from zonewright.fieldwork.panel_tests import keypad
 from zonewright.fieldwork.slipped import slips_of
+from zonewright.fieldwork.sorting_out import about, as_field_test, sort_of
 from zonewright.fieldwork.ways import Ways
 from zonewright.fieldwork.zone_tests import Ground
 from zonewright.panel.behaviours import Mode
