@@ -10,7 +10,7 @@ Rules of this file:
 1. *Equal* rests on the cover of all acts, `MOST_PAIRS` at most; *found* on a run of the whole panels. Else it is not
    known.
 2. The pair is that of few zones: those that are otherwise, their pairs, and a door of each area. So *equal* is said of
-   these: the other zones stay shut, and areas of none of them stay as they are.
+   these: other zones stay shut, other areas as they are, and of troubles there are those of a device.
 3. What warns of danger in every mode is tripped once and while off, devices are left their batteries: anything else is
    not decent, and a test that needs it is none.
 """
@@ -43,7 +43,7 @@ from zonewright.fieldwork.conditions import ALL_WELL
 from zonewright.fieldwork.fieldtests import OFF, Arming, begun
 from zonewright.fieldwork.observing import TOLERANCE_S, Observation, Unlike, observed, unlike
 from zonewright.fieldwork.surroundings import Done, House
-from zonewright.fieldwork.zone_tests import Ground
+from zonewright.fieldwork.zone_tests import Ground, night_differs
 from zonewright.panel.behaviours import ALWAYS, Mode
 from zonewright.site.record import ZoneNumber
 
@@ -176,6 +176,7 @@ class Comparison:
     def _moves(self, node: Node, *, decent: bool) -> Iterator[Move]:
         pair = node.pair
         setup = self.ground.panel.setup
+        modes = (Mode.STAY, Mode.AWAY, *((Mode.NIGHT,) if night_differs(setup.zones) else ()))
         armed = any(area.mode is not Mode.DISARMED for area in pair.controls[0].areas)
         for number in sorted(self._zones):
             zone = setup.zone(number)
@@ -197,7 +198,7 @@ class Comparison:
                     yield from (TroubleBegins(number, trouble), TroubleEnds(number, trouble))
                 yield Bypass(number, UserNumber(1))
         for area in self._areas:
-            yield from (Set(area, mode, self.ground.holder(area)) for mode in (Mode.DISARMED, Mode.STAY, Mode.AWAY))
+            yield from (Set(area, mode, self.ground.holder(area)) for mode in (Mode.DISARMED, *modes))
         yield from self._endings(pair, decent=decent)
 
     def _endings(self, pair: Pair, *, decent: bool) -> Iterator[Ends]:
