@@ -19,7 +19,7 @@ from zonewright.cli.terminal import paragraph, screen_of
 from zonewright.cli.walk_progress import Progress
 from zonewright.documents.cautions import CAUTIONS
 from zonewright.fieldwork.candidates import ground_of
-from zonewright.fieldwork.plan_words import NOTICED, plan_proof, sums, unshown
+from zonewright.fieldwork.plan_words import NOTICED, minutes, plan_proof, sums, unshown
 from zonewright.fieldwork.testplan import Planner, TestPlan, count
 from zonewright.fieldwork.walking import LOOPS, Told, begins, closing, loops, told, waits
 from zonewright.fieldwork.ways import ways_of
@@ -108,9 +108,9 @@ def plan_lines(plan: TestPlan, resolved: Resolved, names: Names, width: int) -> 
             yield from ("", *paragraph("Put the account on test. Name, time, until when:", width, "[ ] ", "    "))
     number = 0
     for n, rehearsal in enumerate(plan.periods, 1):
-        minutes = f"{-(-rehearsal.period.seconds // 60)} min"
+        lasts = minutes(rehearsal.period.seconds)
         yield ""
-        yield from paragraph(f"Period {n}, about {minutes}. {begins(rehearsal, names)}.", width)
+        yield from paragraph(f"Period {n}, about {lasts}. {begins(rehearsal, names)}.", width)
         for at, stop in enumerate(rehearsal.period.stops):
             number += 1
             yield ""

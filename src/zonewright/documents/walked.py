@@ -13,7 +13,7 @@ from zonewright.behaviour.telling import span
 from zonewright.behaviour.tracks import Names
 from zonewright.documents.records import Fact, RecordedPeriod, RecordedTest, TestRecord
 from zonewright.fieldwork.packing import Rehearsal
-from zonewright.fieldwork.plan_words import NOTICED, sums, unshown
+from zonewright.fieldwork.plan_words import NOTICED, minutes, sums, unshown
 from zonewright.fieldwork.testplan import TestPlan
 from zonewright.fieldwork.walking import LOOPS, Told, begins, closing, loops, told, waits
 
@@ -28,10 +28,10 @@ def walked(plan: TestPlan, names: Names) -> TestRecord:
     number = 0
     periods = []
     for n, rehearsal in enumerate(plan.periods, 1):
-        minutes = f"{-(-rehearsal.period.seconds // 60)} min"
+        lasts = minutes(rehearsal.period.seconds)
         tests = tuple(_tests(plan, rehearsal, names, number))
         number += len(rehearsal.period.stops)
-        periods.append(RecordedPeriod(f"Period {n}, about {minutes}", f"{begins(rehearsal, names)}.", tests))
+        periods.append(RecordedPeriod(f"Period {n}, about {lasts}", f"{begins(rehearsal, names)}.", tests))
     several = tuple(Fact(name, device) for name, devices in loops(plan.ground) for device in devices)
     return TestRecord(
         tuple(sums(plan)), (FIRST,) if plan.station_s else (), tuple(periods), several, LOOPS if several else "",

@@ -32,7 +32,7 @@ from zonewright.behaviour.events import (
     ZoneOpens,
     ZoneTrips,
 )
-from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, setup_of
+from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, ZoneSetup, setup_of
 from zonewright.behaviour.state import NOBODY
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.profile import Profile
@@ -163,20 +163,20 @@ class Panel:
         if of_pair or any(item.endswith("/crosses") for changes in read.values() for item in changes):
             changed = {item: value for changes in read.values() for item, value in changes.items()}
             return setup_of(self.planned.changed(changed), self.profile)
-        fields = self.profile.groups.get("zone", ())
-        zones = {zone.number: zone for zone in self.setup.zones}
+        made: dict[ZoneNumber, ZoneSetup | None] = {}
         for number, changes in read.items():
-            mine = {
-                item: self.planned[item] for name in fields if (item := item_of("zone", number, name)) in self.planned
-            }
+            fields = (item_of("zone", number, name) for name in self.profile.groups.get("zone", ()))
+            mine = {item: self.planned[item] for item in fields if item in self.planned}
             alone = setup_of(Programme(self.planned.panel, {**self.shared, **mine}).changed(changes), self.profile)
-            zones.pop(number, None)
-            zones |= {zone.number: zone for zone in alone.zones}
-        ordered = tuple(zones[number] for number in sorted(zones))
+            made[number] = next(iter(alone.zones), None)
+        old = {number: self.setup.zone(number) for number in made}
+        there = [zone for each in self.setup.zones if (zone := made.get(each.number, each)) is not None]
+        new = [zone for number, zone in made.items() if zone is not None and old[number] is None]
+        zones = tuple(sorted(there + new, key=lambda zone: zone.number)) if new else tuple(there)
         areas = self.setup.areas
-        if {number: zone.areas for number, zone in zones.items()} != {z.number: z.areas for z in self.setup.zones}:
-            areas = tuple(sorted({area for zone in ordered for area in zone.areas})) or (AreaNumber(1),)
-        return Setup(ordered, areas, self.setup.settings, self.setup.duress)
+        if any(areas_of(made[number]) != areas_of(old[number]) for number in made):
+            areas = tuple(sorted({area for zone in zones for area in zone.areas})) or (AreaNumber(1),)
+        return Setup(zones, areas, self.setup.settings, self.setup.duress)
 
     def hearing(self, zone: ZoneNumber) -> tuple[ZoneNumber, ...]:
         """Return the zones that hear the device planned as `zone`."""
@@ -257,6 +257,11 @@ def _and_new(numbers: tuple[int, ...], group: str, changes: Mapping[Item, Value 
     """Return these numbers of a group and those that changes bring."""
     changed = (item.split("/") for item, value in changes.items() if value is not None)
     return tuple(sorted({*numbers, *(int(number) for name, number, *_ in changed if name == group)}))
+
+
+def areas_of(zone: ZoneSetup | None) -> frozenset[AreaNumber]:
+    """Return a zone's areas; none for a zone that isn't there."""
+    return zone.areas if zone is not None else frozenset()
 
 
 def transmitter(profile: Profile, fields: Mapping[str, str]) -> Transmitter | None:

@@ -105,7 +105,7 @@ def change_of(planned: Panel, panel: Panel) -> Change:
     }  # fmt: skip
     return Change(
         zones,
-        new.settings if settings_as_read(new) != settings_as_read(old) else None,
+        settings_changed(old, new),
         new.duress != old.duress,
         new.areas != old.areas,
         any(_leaves(zone) != _leaves(old.zone(zone.number)) for zone in zones),
@@ -127,14 +127,18 @@ def as_read(zone: ZoneSetup | None) -> ZoneSetup | None:
     return replace(zone, chime=NO_CHIME) if zone is not None and never else zone
 
 
-def settings_as_read(setup: Setup) -> Settings:
-    """Return the settings without those of features that no zone has: pairs, detectors that are asked twice."""
-    settings = setup.settings
-    if not any(zone.crosses for zone in setup.zones):
-        settings = replace(settings, cross_window=0)
-    if not any(zone.verifies for zone in setup.zones):
-        settings = replace(settings, fire_reset=0, fire_verify_window=0)
-    return settings
+def settings_changed(old: Setup, new: Setup) -> Settings | None:
+    """Return the settings if they changed, those left aside of features that no zone has: pairs, verified detectors."""
+    if new.settings == old.settings:
+        return None
+    zones = (*old.zones, *new.zones)
+    pairs, verified = any(zone.crosses for zone in zones), any(zone.verifies for zone in zones)
+
+    def read(settings: Settings) -> Settings:
+        settings = settings if pairs else replace(settings, cross_window=0)
+        return settings if verified else replace(settings, fire_reset=0, fire_verify_window=0)
+
+    return new.settings if read(new.settings) != read(old.settings) else None
 
 
 def _leaves(zone: ZoneSetup | None) -> object:

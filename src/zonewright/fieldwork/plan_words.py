@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from zonewright.behaviour.telling import span
 from zonewright.entry.review import called as thing_called
 from zonewright.fieldwork.killing import Why
 from zonewright.fieldwork.testplan import TestPlan, count
@@ -35,6 +36,12 @@ def sums(plan: TestPlan) -> Iterator[str]:
         f"The usual practice, each zone tripped once ({plan.usual.tests} tests, about "
         f"{-(-plan.usual.seconds // 60)} minutes), would miss {plan.usual.missed} of those that can be shown."
     )
+
+
+def minutes(seconds: int) -> str:
+    """Return about how long a period takes: 8 min, 1 h 44 min."""
+    whole = -(-seconds // 60)
+    return span(whole * 60) if whole >= 10 else f"{whole} min"
 
 
 def plan_proof(plan: TestPlan) -> str:
