@@ -208,7 +208,7 @@ def test_exit_error_of_a_shared_door_is_of_the_area_whose_time_ended() -> None:
 def test_a_shared_door_ends_no_other_doors_entry_time() -> None:
     """Both areas are left open, and one by a door of its own, too: the shared door's alarm isn't that door's."""
     setup = house(zone(1, "entry-door", "hall door", areas=(1, 2)), zone(2, "entry-door", "shop door", areas=(2,)))
-    given = [(0, arm()), (5, arm(area=2)), (10, ZoneOpens(ZoneNumber(1))), (12, ZoneOpens(ZoneNumber(2)))]
+    given: Given = [(0, arm()), (5, arm(area=2)), (10, ZoneOpens(ZoneNumber(1))), (12, ZoneOpens(ZoneNumber(2)))]
     timeline = run(setup, given, until=300)
     told = [(at, out.name, out.zone) for at, out in outputs(timeline) if isinstance(out, Message) and not out.restore]
     assert told == [

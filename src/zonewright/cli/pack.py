@@ -11,10 +11,10 @@ from zonewright.behaviour.matrix import matrix
 from zonewright.behaviour.setup import setup_of
 from zonewright.checks.check import check
 from zonewright.cli.enter import guide_of, sheet_of
+from zonewright.cli.progress import Progress
 from zonewright.cli.proofs import verdicts_of
 from zonewright.cli.saving import save_all
 from zonewright.cli.terminal import screen_of
-from zonewright.cli.walk_progress import Progress
 from zonewright.cli.zones import zones_meant
 from zonewright.documents.html import render_html
 from zonewright.documents.pack import Paper, pack_data, render
@@ -89,10 +89,10 @@ def pack_of(
     setup = setup_of(resolved.programme, resolved.profile)
     sheet = sheet_of(resolved, older)
     pages = () if zone is None else (guide_of(resolved, sheet, zone),)
-    verdicts = verdicts_of(resolved, setup) if proofs else ()
+    progress = Progress()
+    verdicts = verdicts_of(resolved, setup, progress=progress) if proofs else ()
     tests = None
     if walk and resolved.zones:
-        progress = Progress()
         tests = Planner(ground_of(resolved), ways_of(plan), older, progress.show).run()
-        progress.clear()
+    progress.clear()
     return pack_data(resolved, matrix(setup), check(resolved), (sheet,), pages, plan, verdicts, tests)

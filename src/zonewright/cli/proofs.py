@@ -23,6 +23,7 @@ from zonewright.behaviour.prove import Effort, Verdict, looked_at, promise_like,
 from zonewright.behaviour.refine import Result, Settled
 from zonewright.behaviour.setup import Setup
 from zonewright.cli.kept_proofs import KeptProofs, kept_proofs
+from zonewright.cli.progress import Progress
 from zonewright.panel.resolve import Resolved
 
 WORTH_SHARING = 12  # promises; fewer are settled sooner than processes are begun
@@ -40,11 +41,17 @@ class _Job:
 _jobs: list[_Job] = []  # what the copies of this process find when they begin
 
 
-def verdicts_of(resolved: Resolved, setup: Setup, effort: Effort | None = None) -> list[Verdict]:
+def verdicts_of(
+    resolved: Resolved, setup: Setup, effort: Effort | None = None, progress: Progress | None = None
+) -> list[Verdict]:
     """Return the verdict on each promise of a site, in the order in which they are asked; timers exact."""
     asked = asked_of(resolved, setup, Window())
     before = kept_proofs(resolved, setup, Window())
-    found = {verdict.promise: verdict for verdict in settle_all(setup, asked, Window(), effort, before)}
+    found: dict[Promise, Verdict] = {}
+    for verdict in settle_all(setup, asked, Window(), effort, before):
+        found[verdict.promise] = verdict
+        if progress is not None:
+            progress.show("proving", len(found), len(asked))
     return [found[promise] for promise in asked]
 
 

@@ -16,7 +16,6 @@ from zonewright.behaviour.tracks import Names, names_of
 from zonewright.cli.pack import plan_of
 from zonewright.cli.progress import Progress
 from zonewright.cli.terminal import paragraph, screen_of
-from zonewright.cli.walk_progress import Progress
 from zonewright.documents.cautions import CAUTIONS
 from zonewright.fieldwork.candidates import ground_of
 from zonewright.fieldwork.plan_words import NOTICED, minutes, plan_proof, sums, unshown
@@ -70,16 +69,14 @@ def walk(site: Path, older: Path | None, budget: int | None, as_json: bool) -> i
         says = f"it is for the panel {before.profile.panel}, and the site for {resolved.profile.panel}"
         raise BadInput([Finding("USE-03", Severity.PROBLEM, str(older), says, fix="compare two files of one panel")])
     progress = Progress()
-
-    def show(stage: Stage, done: int, of: int) -> None:
-        progress.show(stage.value, done, of)
-
     try:
         ground = ground_of(resolved)
     except UnknownValues as unknown:
         says = "these values aren't known, so nothing can be foretold: " + ", ".join(unknown.items)
         raise BadInput([Finding("USE-03", Severity.PROBLEM, str(site), says, fix="write them")]) from unknown
-    planner = Planner(ground, ways_of(plan_of(resolved, site.parent)), before.programme if before else None, show)
+    planner = Planner(
+        ground, ways_of(plan_of(resolved, site.parent)), before.programme if before else None, progress.show
+    )
     plan = planner.run(budget)
     progress.clear()
     names = names_of(resolved)

@@ -16,7 +16,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Hashable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
-from enum import Enum
+from enum import StrEnum
 
 from zonewright.fieldwork.candidates import candidates
 from zonewright.fieldwork.cover import CAPACITY, Chosen, Column, cheapest
@@ -41,7 +41,7 @@ ROUNDS, ROUNDS_IF_MANY, MANY = 4, 2, 1000  # of solving and running, at most; fe
 TIGHTER = 2  # more of them to meet a budget
 
 
-class Stage(Enum):
+class Stage(StrEnum):
     """How far the work is."""
 
     RUNNING = "running wrong panels through field tests"
