@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Iterator
 
 import pytest
 from hypothesis import settings
@@ -12,7 +13,10 @@ settings.register_profile("here", deadline=None)
 settings.load_profile("ci" if os.environ.get("CI") == "true" else "here")
 
 
-@pytest.fixture(autouse=True)
-def nothing_kept(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Let no proof be kept from one test to the next, nor where a user's are."""
-    monkeypatch.setenv("ZONEWRIGHT_CACHE", "off")
+@pytest.fixture(scope="session", autouse=True)
+def _proofs_by_themselves() -> Iterator[None]:
+    """Keep no proof from test to test, nor where a user's are; and copy no process as large as this."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("ZONEWRIGHT_CACHE", "off")
+        patch.setattr("zonewright.cli.proofs._cores", lambda: 1)
+        yield

@@ -11,6 +11,12 @@ from zonewright.cli import main
 from zonewright.cli.demo import MARK, free_folder, is_own
 
 
+@pytest.fixture(autouse=True)
+def _proofs_kept(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Prove the demos once for all of these tests."""
+    monkeypatch.setenv("ZONEWRIGHT_CACHE", str(tmp_path_factory.getbasetemp() / "proofs of the demos"))
+
+
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
     target = tmp_path / "house"
