@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from zonewright.behaviour.promised_sums import limit_of, total_delay
 from zonewright.checks.catalogue import rule
 from zonewright.checks.job import Doubt, Job
 from zonewright.findings import Severity
@@ -17,17 +18,15 @@ def entry_and_abort_too_long(job: Job) -> Iterator[Doubt]:
 
     Why: the station hears of an intruder later than the panel's listing allows.
     Fix: shorten the abort window or the entry time.
-    Source: ANSI/SIA CP-01 household set-up, 60 s, from memory; editions and listings differ, the profile states it.
+    Source: ANSI/SIA CP-01 household set-up, 60 s, from memory, where the profile states no limit; editions and listings
+    differ. The proofs (`prove`) judge by the same sum.
     """
-    limit, abort = job.profile.listing.entry_plus_abort, job.setup.settings.abort_window
-    if limit is None:
-        return
+    limit = limit_of(job.profile.listing)
     for zone in job.zones:
-        if zone.setup.entry_s and zone.setup.message_waits and zone.setup.entry_s + abort > limit:
-            total = zone.setup.entry_s + abort
-            yield zone.doubt(
-                "delay", f"{zone.setup.entry_s} s to come in and {abort} s abort window are {total} s, of {limit}"
-            )
+        total, entry = total_delay(job.setup, zone.setup), zone.setup.entry_s
+        if zone.setup.tells_alarm and total > limit.seconds:
+            abort = f" and {total - entry} s abort window are {total} s" if total > entry else ""
+            yield zone.doubt("delay", f"{entry} s to come in{abort}, of {limit.seconds}")
 
 
 @rule("DEL-02", severity=Severity.PROBLEM, topic=TOPIC)

@@ -49,8 +49,8 @@ def prove(
     """Prove what the panel keeps, whatever happens in whatever order, and show how it breaks the rest.
 
     A failure is shown as its shortest timeline, run on the whole panel. The routes and must statements of the site
-    file are proved too. All of it is meant with the power on, no installer at work, chimes on, no silent exit and no
-    duress code. Exit code 1: something fails.
+    file are proved too. All of it is meant with the power on, no installer at work, chimes on and no silent exit. What
+    the panel lacks is said, not passed over. Exit code 1: something fails.
 
     \b
     zonewright prove larkfield.yaml

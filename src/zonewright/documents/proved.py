@@ -18,14 +18,16 @@ from zonewright.documents.timeline_drawing import timeline_drawing
 
 TITLES = {
     "notice": "Zones that only announce", "noticed": "Every zone can be noticed", "life safety": "Life safety",
-    "opening": "Doors and windows when armed", "interior": "Inside, armed stay", "swinger": "No alarm without end",
-    "abort": "Called off in time", "siren": "The siren ends", "disarm": "A code always disarms",
+    "answers": "Watched in every mode", "opening": "Doors and windows when armed", "silent": "Silent when it should be",
+    "swinger": "No alarm without end", "abort": "Called off in time", "cancel": "Called back in time",
+    "once": "One message for one cause", "delay": "How late a message may be", "siren": "The siren ends",
+    "disarm": "A code always disarms", "duress": "Made to disarm", "leaving": "Leaving",
     "route": "Ways in and out", "must": "What the owner wants",
 }  # fmt: skip
 EXACT = "with the panel's timers exact to the second"
 SCOPE = (
     "Every state that the panel model can come to was looked at, {timers}, with the power on, no installer at work, "
-    "chimes on, no silent exit and no duress code. A proof is about the programming: it is no test of what hangs on "
+    "chimes on and no silent exit. A proof is about the programming: it is no test of what hangs on "
     "the wall."
 )
 
