@@ -27,24 +27,6 @@ CONTROL, LEFT = (1 << OF_CONTROL) - 1, (1 << OF_TIMER) - 1
 Moment = int
 
 
-@dataclass(slots=True, eq=False)
-class Edge:
-    """One thing that may happen in a state."""
-
-    before: Control
-    act: Act
-    outcome: Outcome
-    to: int  # place of the state that it leads to
-    keeps: int  # bits of the timers that it leaves alone
-    starts: int
-    due: int  # where the bits of the timer begin that must be due; -1: it may happen at any moment
-    happens: bool = False  # whether there is a moment in which it may
-
-    def after(self, moment: Moment) -> Moment:
-        """Return the moment that it leads to."""
-        return (moment & self.keeps) | self.starts | self.to
-
-
 class Plain(Slice):
     """A whole panel with fewer things that may happen, so that its seconds can be counted."""
 
@@ -62,6 +44,24 @@ def exactly(part: Slice, timers: Iterable[Timer]) -> Exploration:
     """Return what sets of times come to from power-up, with all these timers tracked."""
     unbroken = Watched(part, Invariant(never))
     return explore(unbroken, [part.first()], frozenset(timers), lambda seconds: (seconds, seconds))
+
+
+@dataclass(slots=True, eq=False)
+class Edge:
+    """One thing that may happen in a state."""
+
+    before: Control
+    act: Act
+    outcome: Outcome
+    to: int  # place of the state that it leads to
+    keeps: int  # bits of the timers that it leaves alone
+    starts: int
+    due: int  # where the bits of the timer begin that must be due; -1: it may happen at any moment
+    happens: bool = False  # whether there is a moment in which it may
+
+    def after(self, moment: Moment) -> Moment:
+        """Return the moment that it leads to."""
+        return (moment & self.keeps) | self.starts | self.to
 
 
 @dataclass(slots=True)

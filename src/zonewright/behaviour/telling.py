@@ -7,7 +7,8 @@ Rules of this file:
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Sequence
+from itertools import groupby
 
 from zonewright.behaviour.events import (
     Arm,
@@ -107,6 +108,15 @@ def span(seconds: int) -> str:
 def listed(words: Sequence[str]) -> str:
     """Return `a`, `a and b`, `a, b and c`."""
     return words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1]
+
+
+def ranges(numbers: Iterable[int]) -> str:
+    """Return numbers in few words: 3–6, 17, 35–38."""
+    parts = []
+    for _, group in groupby(enumerate(sorted(numbers)), key=lambda pair: pair[1] - pair[0]):
+        run = [number for _, number in group]
+        parts += [f"{run[0]}–{run[-1]}"] if len(run) > 2 else [str(number) for number in run]
+    return ", ".join(parts)
 
 
 def in_modes(modes: Collection[Mode]) -> str:

@@ -12,9 +12,9 @@ from collections.abc import Iterable, Mapping
 from zonewright.behaviour.matrix import Cause, Matrix, site_troubles
 from zonewright.behaviour.sentence import sentence
 from zonewright.behaviour.strips import Bar, Row, common, common_in_words, site_trouble_in_words, strips
-from zonewright.behaviour.telling import span
+from zonewright.behaviour.telling import ranges, span
 from zonewright.documents.records import Fact, Foreseen, StripArea, StripBar, StripRow, StripTable
-from zonewright.documents.schedule import ranges, unbroken
+from zonewright.documents.schedule import unbroken
 from zonewright.panel.behaviours import Mode
 from zonewright.site.record import ZoneNumber
 

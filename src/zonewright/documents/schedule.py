@@ -7,13 +7,11 @@ Rules of this file:
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from datetime import date
-from itertools import groupby
 from re import sub
 
 from zonewright.behaviour.setup import Settings, Setup, ZoneSetup
-from zonewright.behaviour.telling import span
+from zonewright.behaviour.telling import ranges, span
 from zonewright.documents.records import ChartGroup, Fact, ZoneRow
 from zonewright.panel.programme import UNKNOWN
 from zonewright.panel.resolve import Resolved
@@ -50,15 +48,6 @@ def day_in_words(day: date) -> str:
 def in_threes(number: str) -> str:
     """Return a device's number split in threes, as it is keyed and compared."""
     return NBSP.join(number[at : at + 3] for at in range(0, len(number), 3))
-
-
-def ranges(numbers: Sequence[int]) -> str:
-    """Return numbers in few words: 3–6, 17, 35–38."""
-    parts = []
-    for _, group in groupby(enumerate(sorted(numbers)), key=lambda pair: pair[1] - pair[0]):
-        run = [number for _, number in group]
-        parts += [f"{run[0]}{NONE}{run[-1]}"] if len(run) > 2 else [str(number) for number in run]
-    return ", ".join(parts)
 
 
 def unbroken(text: str) -> str:

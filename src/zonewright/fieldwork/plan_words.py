@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from zonewright.behaviour.telling import span
+from zonewright.behaviour.telling import ranges, span
 from zonewright.entry.review import called as thing_called
 from zonewright.fieldwork.killing import Why
 from zonewright.fieldwork.testplan import TestPlan, count
@@ -70,7 +70,7 @@ def unshown(plan: TestPlan) -> Iterator[tuple[str, str]]:
 
 
 def in_fields(items: list[str]) -> list[str]:
-    """Return items, fields of several things together: "zones 1, 2: history"."""
+    """Return items, fields of several things together: "zones 1–9: history"."""
     found: dict[tuple[str, str], list[int]] = {}
     for item in dict.fromkeys(items):
         group, number, name = (*item.split("/"), "")[:3]
@@ -80,6 +80,10 @@ def in_fields(items: list[str]) -> list[str]:
             found.setdefault((number.replace("-", " "), ""), [])
     texts = []
     for (group, name), numbers in found.items():
-        several = f"{group} {', '.join(map(str, sorted(numbers)))}" if numbers else group
+        several = f"{_plural(group) if len(numbers) > 1 else group} {ranges(numbers)}" if numbers else group
         texts.append(f"{several}: {name}" if name else group)
     return texts
+
+
+def _plural(group: str) -> str:
+    return "people" if group == "person" else f"{group}s"
