@@ -128,25 +128,27 @@ class Quiet:
 
 @dataclass(frozen=True, slots=True)
 class Reply:
-    """Once it has begun, and within a time, whenever something is asked it is answered in that very step."""
+    """From `start` on, and within a time, whenever something is asked it is answered in that very step.
+
+    It watches from the first event on, so that a run that breaks it is one from there.
+    """
 
     start: Judge  # also starts the watch anew
     asked: Judge
     good: Judge
     within: int  # [s]
-    ends: Judge = never
 
     def begins(self, before: Control, act: Act, outcome: Outcome) -> Seen | None:
-        """Begin."""
-        return Seen("on", watch=self.within) if self.start(before, act, outcome) else None
+        """Begin with whatever happens first."""
+        return self.goes_on("waits", before, act, outcome)
 
     def goes_on(self, state: str, before: Control, act: Act, outcome: Outcome) -> Seen:
-        """Judge the answer, once."""
-        if self.ends(before, act, outcome):
-            return OVER
-        if self.asked(before, act, outcome):
+        """Judge the answer."""
+        if self.start(before, act, outcome):
+            return Seen("on", watch=self.within)
+        if state == "on" and self.asked(before, act, outcome):
             return Seen(None, bad=not self.good(before, act, outcome))
-        return Seen(state, watch=self.within if self.start(before, act, outcome) else None)
+        return Seen(state)
 
     def too_late(self, state: str) -> Seen:
         """From now on it need not be answered."""
@@ -158,22 +160,20 @@ class Once:
     """Once it has begun, something happens at most once until it ends."""
 
     start: Judge
-    counted: Judge
+    counted: Callable[[Outcome], int]
     ends: Judge
 
     def begins(self, before: Control, act: Act, outcome: Outcome) -> Seen | None:
         """Begin, and count this event too."""
-        if not self.start(before, act, outcome):
-            return None
-        return Seen("told" if self.counted(before, act, outcome) else "on")
+        return self._counts("on", outcome) if self.start(before, act, outcome) else None
 
     def goes_on(self, state: str, before: Control, act: Act, outcome: Outcome) -> Seen:
         """Count."""
-        if self.ends(before, act, outcome):
-            return OVER
-        if not self.counted(before, act, outcome):
-            return Seen(state)
-        return Seen("told", bad=state == "told")
+        return OVER if self.ends(before, act, outcome) else self._counts(state, outcome)
+
+    def _counts(self, state: str, outcome: Outcome) -> Seen:
+        times = self.counted(outcome)
+        return Seen("told" if times else state, bad=times > (0 if state == "told" else 1))
 
     def too_late(self, state: str) -> Seen:
         """There is no watch."""

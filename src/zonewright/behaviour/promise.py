@@ -138,6 +138,7 @@ class Promise:
     timed: bool = False  # whether it begins somewhere and takes its time; else every event is judged alone
     focus: frozenset[Fact] = field(default_factory=frozenset)
     root: Callable[[Control], bool] = field(default_factory=lambda: quiet)  # where a timed one may begin
+    from_power_up: bool = False  # a timed one is watched from there; `root` is then of its premise alone
     heard: bool = False  # the sounder is listened to, and messages are left out (`reading.py`, rule 3)
     wants: bool = False  # something that must be possible: what `observer` calls bad is what is wanted
     acts: tuple[Event, ...] = ()  # the only events that it can be about; none: any that is about its zones

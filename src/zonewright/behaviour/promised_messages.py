@@ -87,7 +87,7 @@ def of_cancelling(setup: Setup, area: AreaNumber, window: Window) -> Iterator[Pr
         f"disarmed within {span(within)} of an alarm message, a cancel message goes and the keypad says so"
         f"{where(setup, frozenset({area}))}",
         (), frozenset({area}), Reply(leaves, called_back, is_told, within),
-        about(Part("an alarm message leaves", leaves)), timed=True, root=lambda _control: True,
+        about(Part("an alarm message leaves", leaves)), timed=True, root=lambda _control: True, from_power_up=True,
         focus=frozenset({("runs", Timer(TimerKind.CANCEL, area))}),
     )  # fmt: skip
 
@@ -123,11 +123,9 @@ def _once(zone: ZoneSetup) -> Promise:
         anew = isinstance(act, Arm | QuickExit) and act.area in zone.areas
         return shut or anew or disarmed(before, act, outcome)
 
-    def counted(_before: Control, _act: Act, outcome: Outcome) -> bool:
-        return any(
-            isinstance(each, Message) and each.name == zone.behaviour.alarm and is_alarm_of(each, zone)
-            for each in outcome.outputs
-        )
+    def counted(outcome: Outcome) -> int:
+        sent = [each for each in outcome.outputs if isinstance(each, Message) and each.name == zone.behaviour.alarm]
+        return sum(is_alarm_of(each, zone) for each in sent)
 
     stays = Part("and stays open", lambda _b, act, _o: isinstance(act, ZoneOpens))
     calm = Part("all else quiet", lambda before, _a, out: quiet_at(before, out))  # no earlier opening's message is due
