@@ -21,14 +21,15 @@ from zonewright.behaviour.why import why
 from zonewright.cli.kept_proofs import kept_proofs
 from zonewright.cli.progress import Progress
 from zonewright.cli.proofs import settle_all
-from zonewright.cli.tables import table
-from zonewright.cli.terminal import Screen, paragraph, screen_of
+from zonewright.cli.terminal import BOLD, Screen, Styled, paragraph, screen_of
 from zonewright.cli.timelines import timeline_lines
+from zonewright.documents.proved import TITLES
 from zonewright.findings import nearest
 from zonewright.panel.opening import open_site
 from zonewright.panel.programme import item_of
 from zonewright.panel.resolve import Resolved
 
+PLAIN = {Result.HOLDS: "holds", Result.FAILS: "FAILS"}
 MOST_TOLD = 6  # outcomes of one situation
 RESTS_ON = ("behaviour", "area", "delay", "tells-alarm", "message-delay", "chime", "crosses", "verify")
 
@@ -143,8 +144,11 @@ def tell(
     known: int = 0,
 ) -> None:
     """Print the verdicts, then the timeline of each failure; so many were known from before."""
-    rows = [(called(each.promise.says, names), in_words(each)) for each in verdicts]
-    screen.say(*table(("What is promised", "Verdict"), rows, screen.width))
+    for kind in dict.fromkeys(each.promise.kind for each in verdicts):
+        screen.say(Styled(TITLES.get(kind, kind.capitalize()), BOLD))
+        for each in verdicts:
+            if each.promise.kind == kind:
+                screen.say(*verdict_lines(each, names, screen.width))
     for verdict in verdicts:
         if verdict.settled.result is Result.FAILS:
             screen.say("", *paragraph(f"Fails: {called(verdict.promise.says, names)}", screen.width, "", "  "))
@@ -158,11 +162,20 @@ def tell(
     screen.say("", *paragraph(f"{told}; {took}; {exact}.", screen.width))
 
 
+def verdict_lines(verdict: Verdict, names: Names, width: int) -> list[str]:
+    """Return the lines of one verdict: a plain one before the promise, any other behind it, in words."""
+    result, says = verdict.settled.result, called(verdict.promise.says, names)
+    if result in PLAIN:
+        why = f" ({called(verdict.settled.why, names)})" if verdict.settled.why else ""
+        return paragraph(says + why, width, f"  {PLAIN[result]:6}", " " * 8)
+    return paragraph(f"{says}: {called(in_words(verdict), names)}", width, "  -     ", " " * 8)
+
+
 def in_words(verdict: Verdict) -> str:
     """Return a verdict in words."""
     settled = verdict.settled
     timers = f"; tracked: {', '.join(settled.timers)}" if settled.timers else ""
-    why = f" ({settled.why})" if settled.why and settled.result is not Result.EMPTY else ""
+    why = f" ({settled.why})" if settled.why else ""
     return f"{settled.result.value}{why}{timers}"
 
 
