@@ -20,10 +20,11 @@ from pathlib import Path
 
 from benchmarks.diagnosing import Householder, drawn
 from zonewright.behaviour.setup import UnusableValues
-from zonewright.entry.drive import Act, Driven, Stroke, drive
+from zonewright.entry.drive import drive
 from zonewright.entry.keypad import heard, press
 from zonewright.entry.slips import KEY_SLIPS, altered
 from zonewright.entry.standing import State
+from zonewright.entry.strokes import Act, Driven, Stroke
 from zonewright.fieldwork.acting import Panel, panel_of
 from zonewright.fieldwork.conditions import ALL_WELL
 from zonewright.fieldwork.diagnosis import Answered, Case, Diagnosis, case_of

@@ -7,9 +7,10 @@ import random
 import pytest
 
 from zonewright.entry import keypad, showing, standing
-from zonewright.entry.drive import Act, NoWay, drive
+from zonewright.entry.drive import drive
 from zonewright.entry.guide import guide
 from zonewright.entry.sheet import delta, replay, whole
+from zonewright.entry.strokes import Act, NoWay
 from zonewright.entry.styles import PAUSE, STYLES, Taken, Typing
 from zonewright.entry.text import sheet_lines
 from zonewright.panel.answers import any_value

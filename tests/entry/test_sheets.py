@@ -9,8 +9,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.entry.house import after, before
-from zonewright.entry.drive import NoWay, drive
+from zonewright.entry.drive import drive
 from zonewright.entry.sheet import EntrySheet, delta, replay, whole
+from zonewright.entry.strokes import NoWay
 from zonewright.entry.text import sheet_lines, step_lines
 from zonewright.panel.legal import as_shipped, random_change, random_programme
 from zonewright.panel.programme import Item, Programme, Value

@@ -7,11 +7,11 @@ import random
 import pytest
 
 from tests.entry.house import after
-from zonewright.entry.drive import NoWay
 from zonewright.entry.keypad import press
 from zonewright.entry.sheet import EntrySheet, Step, delta, keyed
 from zonewright.entry.showing import Display, display
 from zonewright.entry.standing import State, answer_at, at_rest, present_value, programme_of
+from zonewright.entry.strokes import NoWay
 from zonewright.entry.styles import STYLES
 from zonewright.entry.text import sheet_lines
 from zonewright.panel.legal import completion, random_change, random_programme

@@ -17,7 +17,8 @@ import pytest
 import yaml
 
 from zonewright.entry import keeping, keypad, showing, standing, styles
-from zonewright.entry.drive import NoWay, drive
+from zonewright.entry.drive import drive
+from zonewright.entry.strokes import NoWay
 from zonewright.entry.transcript import run
 from zonewright.panel.legal import as_shipped, random_change, random_programme
 from zonewright.panel.profile import Profile

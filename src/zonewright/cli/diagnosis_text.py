@@ -7,8 +7,8 @@ from collections.abc import Iterator
 
 from zonewright.cli.enter import sheet_object
 from zonewright.cli.terminal import BOLD, Styled, paragraph
-from zonewright.entry.drive import NoWay
 from zonewright.entry.sheet import EntrySheet
+from zonewright.entry.strokes import NoWay
 from zonewright.entry.text import sheet_lines
 from zonewright.fieldwork.curing import sheet_of_cure
 from zonewright.fieldwork.diagnosis import Cause, Diagnosis, Evidence, Next, Observed

@@ -17,11 +17,12 @@ from zonewright.behaviour.setup import setup_of
 from zonewright.cli.saving import save
 from zonewright.cli.terminal import paragraph, screen_of
 from zonewright.cli.zones import zones_meant
-from zonewright.entry.drive import NoWay, drive
+from zonewright.entry.drive import drive
 from zonewright.entry.guide import Guide, guide
 from zonewright.entry.review import NO_MORE, called
 from zonewright.entry.sheet import EntrySheet, delta, whole
 from zonewright.entry.slips import Seen, slip_table, slips
+from zonewright.entry.strokes import NoWay
 from zonewright.entry.text import sheet_lines
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.behaviours import Mode

@@ -11,9 +11,9 @@ from collections.abc import Iterable, Iterator
 
 from zonewright.documents.records import Block, EndStep, Keys, ReadBackPart, ReadBackRow, Sheet, Step, Tap
 from zonewright.documents.schedule import in_threes
-from zonewright.entry.drive import Act
 from zonewright.entry.sheet import EntrySheet, SheetJob
 from zonewright.entry.sheet import Step as EntryStep
+from zonewright.entry.strokes import Act
 from zonewright.entry.styles import PAUSE
 from zonewright.entry.text import PAUSES
 from zonewright.entry.walk import WalkPart

@@ -12,11 +12,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from zonewright.entry.drive import Act, Driven, Stroke
 from zonewright.entry.keypad import heard, press
 from zonewright.entry.misreading import WEIGHTS
 from zonewright.entry.slips import altered
 from zonewright.entry.standing import State
+from zonewright.entry.strokes import Act, Driven, Stroke
 from zonewright.panel.profile import Profile
 from zonewright.panel.programme import Item, Value
 

@@ -12,9 +12,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import zip_longest
 
-from zonewright.entry.drive import Act
 from zonewright.entry.sheet import EntrySheet, SheetJob, Step
 from zonewright.entry.standing import answer_at
+from zonewright.entry.strokes import Act
 from zonewright.entry.text import key_words
 from zonewright.panel.profile import Profile
 from zonewright.panel.programme import item_of

@@ -13,11 +13,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from zonewright.entry.drive import Act, Driven, Job, Stroke, drive
+from zonewright.entry.drive import drive
 from zonewright.entry.keypad import heard, press
 from zonewright.entry.showing import Display, display
 from zonewright.entry.slips import silent_steps
 from zonewright.entry.standing import State, answer_at, at_rest, present_value, programme_of, value_of
+from zonewright.entry.strokes import Act, Driven, Job, Stroke
 from zonewright.entry.walk import ClosingWalk, closing_walk
 from zonewright.panel.legal import as_shipped, beside, exists, settled
 from zonewright.panel.profile import Profile, Style

@@ -20,11 +20,11 @@ from dataclasses import dataclass
 from enum import Enum
 from functools import partial
 
-from zonewright.entry.drive import Act, Driven, Stroke
 from zonewright.entry.keypad import heard, idle, press
 from zonewright.entry.misreading import WEIGHTS, SlipKind, misreads, mistapped, near_codes
 from zonewright.entry.showing import display
 from zonewright.entry.standing import State, answer_at
+from zonewright.entry.strokes import Act, Driven, Stroke
 from zonewright.entry.styles import STYLES, Keys
 from zonewright.panel.answers import refuses, typed
 from zonewright.panel.profile import Answer, Profile, Style

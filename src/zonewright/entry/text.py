@@ -10,9 +10,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 
-from zonewright.entry.drive import Act
 from zonewright.entry.sheet import Change, EntrySheet, Group, SheetJob, Step
 from zonewright.entry.showing import Display
+from zonewright.entry.strokes import Act
 from zonewright.entry.styles import PAUSE
 from zonewright.entry.walk import WalkPart
 from zonewright.panel.programme import UNKNOWN

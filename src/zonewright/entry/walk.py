@@ -14,10 +14,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import count
 
-from zonewright.entry.drive import Act, Driven, Job, Search, Stroke
 from zonewright.entry.keypad import press
+from zonewright.entry.search import Search
 from zonewright.entry.showing import Display, display
 from zonewright.entry.standing import State, answer_at, at_rest
+from zonewright.entry.strokes import Act, Driven, Job, Stroke
 from zonewright.entry.styles import STYLES, Keys
 from zonewright.panel.profile import NodeKind, Profile
 from zonewright.panel.programme import Item, Programme

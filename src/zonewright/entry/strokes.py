@@ -1,0 +1,62 @@
+"""What is done at a keypad, as records: one answer, a job's worth of them, and a job that can't be done."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import Enum
+from typing import NamedTuple
+
+from zonewright.entry.standing import State
+from zonewright.entry.styles import Keys
+from zonewright.panel.programme import Item, Value
+
+
+class Act(Enum):
+    """What one stroke does."""
+
+    WAY_IN = "way in"
+    CODE = "own code to be let in"
+    CHOICE = "choice"
+    NUMBER = "number"
+    CHANGE = "change"  # an answer given that wasn't there
+    KEEP = "keep"  # the present answer taken as it is
+    LOOK = "look"
+    TRIP = "trip"
+    LEAVE = "leave"
+    PLACE = "place"
+
+
+class Stroke(NamedTuple):
+    """One question met and dealt with: the keys pressed there, or the number of the device to be tripped."""
+
+    act: Act
+    node: str
+    keys: Keys
+    trip: str | None
+    item: Item | None
+    value: Value | None
+    before: State
+    after: State
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """What one run of questions is for."""
+
+    group: str  # "zone", "user", or "" for settings
+    number: int | None
+    gone: bool  # to be taken out
+    wanted: Mapping[Item, Value]  # what its items should hold
+
+
+@dataclass(frozen=True, slots=True)
+class Driven:
+    """One job done: its strokes, and the panel after it."""
+
+    job: Job
+    strokes: tuple[Stroke, ...]
+
+
+class NoWay(Exception):
+    """The keypad can't be brought to hold this; the text names the item."""
