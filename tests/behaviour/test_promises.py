@@ -183,10 +183,34 @@ def test_a_way_out_left_open_is_warned_of_at_once() -> None:
     assert isinstance(timeline[-1].event, Expires)
 
 
-def test_an_exit_error_is_sent_in_its_time() -> None:
+def test_an_exit_error_is_told_with_the_alarm(monkeypatch: pytest.MonkeyPatch) -> None:
     assert holds(cottage(), "exit error sent")
-    slow = with_settings(cottage(), abort_window=45)
-    assert broken(slow, "exit error sent", of=cottage())
+    tell = effects.tell
+
+    def forgets(d: Draft, one: ZoneSetup, name: str, held: int = 0) -> None:
+        if name != Told.EXIT_ERROR.value:
+            tell(d, one, name, held)
+
+    monkeypatch.setattr(effects, "tell", forgets)
+    timeline = broken(cottage(), "exit error sent")
+    assert ZoneOpens(DOOR) in events(timeline)
+
+
+def test_two_doors_left_open_one_of_them_shared_are_both_told() -> None:
+    """The shared door's alarm in the other area once ended the entry time of both, and the second was never told."""
+    shared = house(
+        zone(DOOR, "entry-door", "shared", areas=(1, 2)), zone(GATE, "entry-door", "own", areas=(2,)), settings=QUIET
+    )
+    panel = Clockwork(shared)
+    given: list[tuple[int, Event]] = [
+        (0, Arm(AREA, Mode.AWAY, IDA, Means.REMOTE)),
+        (2, Arm(AreaNumber(2), Mode.AWAY, IDA, Means.REMOTE)),
+    ]
+    for at, event in (*given, (4, ZoneOpens(DOOR)), (6, ZoneOpens(GATE))):
+        panel.advance(at)
+        panel.give(event)
+    sent = [out.zone for entry in panel.rest() for out in entry.outputs if isinstance(out, Message)]
+    assert {DOOR, GATE} <= set(sent)
 
 
 def test_where_nobody_leaves_it_says_that_it_stays(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -44,7 +44,7 @@ def entry_begins(d: Draft, areas: frozenset[AreaNumber], by: frozenset[ZoneNumbe
 
 
 def when_entry_time_runs_out(d: Draft, area: AreaState) -> None:
-    """Nobody disarmed: the door's alarm. Of a shared door the other areas wait no longer, nor do they twice."""
+    """Nobody disarmed: the door's alarm. A shared door's other areas wait no longer, but for other doors of theirs."""
     entry_ends(d, area)
     doors = [zone for number in sorted(area.entry_by) if (zone := d.setup.zone(number)) is not None]
     for zone in doors:

@@ -21,7 +21,6 @@ from zonewright.behaviour.events import (
     Timer,
     TimerKind,
     Told,
-    TroubleBegins,
     ZoneCloses,
     ZoneOpens,
     ZoneTrips,
@@ -29,15 +28,15 @@ from zonewright.behaviour.events import (
 from zonewright.behaviour.judges import (
     NOT_ALARMS,
     disarms,
-    disarms_or_cannot,
     is_alarm_of,
+    may_be_in,
+    opens,
     quiet_at,
     sends,
-    shows,
     starts_abort,
     user_is_told,
 )
-from zonewright.behaviour.observers import Answer, Once, Quiet, Reply
+from zonewright.behaviour.observers import Invariant, Once, Quiet, Reply
 from zonewright.behaviour.outcome import Outcome
 from zonewright.behaviour.promise import Part, Promise, Window, about, where
 from zonewright.behaviour.promised_by_zones import opening, shut_before, told
@@ -55,8 +54,8 @@ def of_messages(setup: Setup, zone: ZoneSetup, window: Window) -> Iterator[Promi
     if zone.message_waits and window.least(settings.abort_window) > 1 and settings.abort_window:
         yield _called_off(zone, window.least(settings.abort_window) - 1)
     yield _once(zone)
-    if zone.behaviour.exit_door and settings.exit_error and settings.exit_time:
-        yield _exit_error_sent(setup, zone, window)
+    if zone.behaviour.exit_door and zone.entry_s and settings.exit_error and settings.exit_time:
+        yield _exit_error_told(zone)
 
 
 def of_cancelling(setup: Setup, area: AreaNumber, window: Window) -> Iterator[Promise]:
@@ -120,6 +119,7 @@ def _once(zone: ZoneSetup) -> Promise:
 
     def ends(before: Control, act: Act, outcome: Outcome) -> bool:
         shut = isinstance(act, ZoneCloses | ZoneTrips) and act.zone == zone.number
+        shut |= opens(act, zone) and outcome.facts.get(("open", zone.number)) is False  # meanwhile
         anew = isinstance(act, Arm | QuickExit) and act.area in zone.areas
         return shut or anew or disarmed(before, act, outcome)
 
@@ -133,35 +133,35 @@ def _once(zone: ZoneSetup) -> Promise:
     return Promise(
         "once", "once", f'one opening of {zone.label} sends one "{zone.behaviour.alarm}" at most', (zone.number,),
         zone.areas, Once(start, counted, ends), start,
-        timed=True, focus=frozenset({("open", zone.number), ("waiting", zone.number)}),
+        timed=True, focus=frozenset({("waiting", zone.number)}),
     )  # fmt: skip
 
 
-def _exit_error_sent(setup: Setup, zone: ZoneSetup, window: Window) -> Promise:
-    within = window.most(zone.entry_s, setup.longest_wait(zone))
+def _exit_error_told(zone: ZoneSetup) -> Promise:
+    """Nobody put it right: the station hears that somebody left badly, with the alarm or when its window ends."""
+    home = zone.home
+    ends = Expires(Timer(TimerKind.ENTRY, home))
 
-    def begins(before: Control, act: Act, outcome: Outcome) -> bool:
-        ends = isinstance(act, Expires) and act.timer.kind is TimerKind.EXIT
-        return ends and not before.waiting and shows(outcome, Line.EXIT_ERROR, zone)
+    def of_exit_error(before: Control, _act: Act, _outcome: Outcome) -> bool:
+        area = before.area(home)
+        return area.exit_error and zone.number in area.entry_by
 
-    def good(_before: Control, _act: Act, outcome: Outcome) -> bool:
-        return any(
-            isinstance(each, Message) and each.name == Told.EXIT_ERROR.value and each.zone == zone.number
-            for each in outcome.outputs
+    def told_or_held(outcome: Outcome) -> bool:
+        name = Told.EXIT_ERROR.value
+        sent = any(
+            isinstance(each, Message) and each.name == name and each.zone == zone.number for each in outcome.outputs
         )
+        return sent or (zone.number, name) in outcome.held or (zone.number, name) in outcome.control.waiting
 
-    cannot = disarms_or_cannot(zone)
-
-    def ends(before: Control, act: Act, outcome: Outcome) -> bool:
-        opened = isinstance(act, TroubleBegins) and act.zone == zone.number  # its tamper may use its last alarm up
-        return opened or cannot(before, act, outcome)
-
-    start = Part(f"the exit time ends with {zone.label} open", begins)
+    premise = about(
+        Part("the entry time ends", lambda _b, act, _o: act == ends),
+        Part(f"that began with {zone.label} left open", of_exit_error),
+        Part("alarms left to give", lambda _b, _a, out: not out.is_so("shut out", zone.number)),
+        Part("armed", lambda before, _a, out: may_be_in(before, out, zone, zone.behaviour.live)),
+    )
     return Promise(
         "leaving", "exit error sent",
-        f'{zone.label} left open when the exit time ends: "exit error" is sent within {span(within)} unless disarmed'
-        if within else f'{zone.label} left open when the exit time ends: "exit error" is sent at once',
+        f'{zone.label} left open when the exit time ends: not disarmed, "exit error" goes with its alarm',
         (zone.number,), zone.areas,
-        Answer(begins, good, within, ends=ends), about(start), timed=True,
-        focus=frozenset({("waiting", zone.number)}), root=lambda control: not control.waiting,
+        Invariant(lambda before, act, out: premise(before, act, out) and not told_or_held(out)), premise, acts=(ends,),
     )  # fmt: skip

@@ -7,21 +7,20 @@ Rules of this file:
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Hashable, Iterable, Iterator
 from heapq import nsmallest
 from typing import cast
 
 from zonewright.behaviour.clockwork import Entry, Timeline
 from zonewright.behaviour.events import Arm, Event, Expires, Means, TimerKind, ZoneCloses, ZoneOpens
-from zonewright.behaviour.explore import Case, Move
+from zonewright.behaviour.explore import Case, Move, Path
 from zonewright.behaviour.observers import Observer
-from zonewright.behaviour.outcome import PERSON, Outcome, zone_of
+from zonewright.behaviour.outcome import PERSON, zone_of
 from zonewright.behaviour.refine import Ground, tried
 from zonewright.behaviour.replay import Panel, Run
 from zonewright.behaviour.schedule import APART_S
 from zonewright.behaviour.setup import ZoneSetup
 from zonewright.behaviour.slices import Slice
-from zonewright.behaviour.state import Control
 from zonewright.behaviour.table import Act
 from zonewright.panel.behaviours import ARMED, Mode
 from zonewright.site.record import ZoneNumber
@@ -38,19 +37,26 @@ def witness(ground: Ground, cases: Iterable[Case], observer: Observer) -> Timeli
         if shown is not None:
             return shown
     for control, act, outcome in likely:
-        before = (*ground.cover.way_to(control), *_opened_first(ground, control, act, outcome))
-        run = tried(ground, (*before, Move(act, outcome)), len(before), observer)
+        path = tuple(_opened_first(ground, (*ground.cover.way_to(control), Move(act, outcome))))
+        run = tried(ground, path, len(path) - 1, observer)
         if isinstance(run, Run) and run.bad:
             return run.timeline
     return None
 
 
-def _opened_first(ground: Ground, control: Control, act: Act, outcome: Outcome) -> Iterator[Move]:
-    """Open what an outcome assumes to stand open, the zone that acts aside."""
-    for (what, number), answer in outcome.facts.items():
-        if what == "open" and answer is True and number != zone_of(act):
-            opens = ZoneOpens(cast("ZoneNumber", number))
-            yield Move(opens, ground.slice.outcomes(control, opens)[0])
+def _opened_first(ground: Ground, path: Path) -> Iterator[Move]:
+    """Open what a path assumes to stand open while another zone acts, or none."""
+    control = ground.slice.first()
+    opened: set[Hashable] = set()
+    for move in path:
+        assert move.outcome is not None  # nothing is watched yet
+        for (what, number), answer in move.outcome.facts.items():
+            if what == "open" and answer is True and number != zone_of(cast("Act", move.act)) and number not in opened:
+                opened.add(number)
+                opens = ZoneOpens(cast("ZoneNumber", number))
+                yield Move(opens, ground.slice.outcomes(control, opens)[0])
+        yield move
+        control = move.outcome.control
 
 
 def _is_shut_out(case: Case) -> bool:
