@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.cli.interrupts import heard
 from zonewright.cli import main
 
 DEMO = Path(__file__).resolve().parents[2] / "src/zonewright/cli/demo_files/larkfield.yaml"
@@ -58,8 +59,9 @@ verb.Progress.show = show
 sys.exit(main(["prove", {str(DEMO)!r}, "--json"]))
 """
     with subprocess.Popen(
-        [sys.executable, "-c", program], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
-    ) as running:
+        [sys.executable, "-c", program], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+        preexec_fn=heard,  # noqa: PLW1509 - there are no threads here
+    ) as running:  # fmt: skip
         assert running.stderr is not None
         assert running.stderr.readline() == "third\n"
         running.send_signal(signal.SIGINT)

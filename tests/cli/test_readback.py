@@ -13,6 +13,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.cli.interrupts import heard
 from zonewright.cli import main
 from zonewright.panel.programme import UNKNOWN, Item
 from zonewright.panel.readback_file import open_readback
@@ -74,8 +75,9 @@ def test_a_panel_is_taken_over_from_its_keypad_to_the_sheet(tmp_path: Path) -> N
 def test_ctrl_c_keeps_what_was_typed(tmp_path: Path) -> None:
     command = [sys.executable, "-u", "-m", "zonewright", "readback", "tern", "panel.yaml"]
     with subprocess.Popen(
-        command, cwd=tmp_path, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
-    ) as running:
+        command, cwd=tmp_path, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+        preexec_fn=heard,  # noqa: PLW1509 - there are no threads here
+    ) as running:  # fmt: skip
         assert running.stdin is not None
         assert running.stdout is not None
         running.stdin.write(lines(*ZONE[:3]))
