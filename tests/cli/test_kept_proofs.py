@@ -8,12 +8,15 @@ from pathlib import Path
 
 import pytest
 
+from zonewright.behaviour.promise import Route
+from zonewright.behaviour.properties import promises
 from zonewright.behaviour.refine import Result, Settled
 from zonewright.behaviour.scenes import play_scenes
 from zonewright.behaviour.setup import setup_of
 from zonewright.cli import main
-from zonewright.cli.kept_proofs import _plain_verdict, _verdict
+from zonewright.cli.kept_proofs import KeptProofs, _plain_verdict, _verdict
 from zonewright.panel.opening import open_site
+from zonewright.site.record import ZoneNumber
 
 DEMOS = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
 WRONG = str(DEMOS / "larkfield-wrong.yaml")
@@ -55,10 +58,42 @@ def test_what_it_rests_on_decides(folder: Path, capsys: pytest.CaptureFixture[st
         (text, True),
         (text.replace("abort window: 30 s", "abort window: 20 s"), False),
         (text.replace("555-", "555-0"), True),
+        (_swapped(text, "front-door", "back-door"), False),
     ):
         site.write_text(changed, encoding="utf-8")
         main(["prove", str(site), "--only", "gate"])
         assert (KNOWN in capsys.readouterr().out) is known
+
+
+def _swapped(text: str, one: str, other: str) -> str:
+    """Call two devices by each other's names where they stand, and nowhere else: routes then begin elsewhere."""
+    return text.replace(f"  {one}:", "  @:").replace(f"  {other}:", f"  {one}:").replace("  @:", f"  {other}:")
+
+
+def test_two_promises_whose_names_run_together_are_told_apart(folder: Path) -> None:
+    setup = setup_of((site := open_site(DEMOS / "larkfield.yaml")).programme, site.profile)
+    routes = [Route(name, ZoneNumber(1), ()) for name in ("way in", "way-in")]
+    one, other = (each for each in promises(setup, routes) if each.aspect.endswith("in time"))
+    assert one.name == other.name
+    kept = KeptProofs(folder, "0" * 64)
+    kept.add(one, Settled(Result.HOLDS))
+    assert kept.of(one) == Settled(Result.HOLDS)
+    assert kept.of(other) is None
+
+
+def test_only_files_of_its_own_are_let_go(
+    folder: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("zonewright.cli.kept_proofs.MOST_FILES", 1)
+    folder.mkdir(mode=0o700)
+    (folder / "mine.json").write_text("{}", encoding="utf-8")
+    (folder / ("0" * 64 + ".json")).write_text("{}", encoding="utf-8")
+    os.utime(folder / ("0" * 64 + ".json"), (0, 0))
+    proved(capsys)
+    left = {each.name for each in folder.iterdir()}
+    assert "mine.json" in left
+    assert "0" * 64 + ".json" not in left
+    assert len(left) == 2
 
 
 @pytest.mark.parametrize(

@@ -2,12 +2,13 @@
 
 Rules of this file:
 1. A verdict is kept under what it rests on: the code of the model and the prover, everything of the Programme that the
-   model reads, routes and statements, and how exact the timers are. If any of that changes it is proved again.
+   model reads, which device each zone is for, routes and statements, and how exact the timers are; and under all that
+   its promise says. If any of that changes it is proved again.
 2. What is kept has numbers in it and no name: no label, no person, no place. It lies where only its owner may read and
    write; a folder or a file that is otherwise, or that says nothing sensible, is passed over.
 3. Nothing is ever worse for it: what can't be read is proved, what can't be written is proved again next time.
 
-`ZONEWRIGHT_CACHE` names another folder; `off` keeps nothing.
+`ZONEWRIGHT_CACHE` names another folder; `off` keeps nothing. Of the files there only those of ours are ever removed.
 """
 
 from __future__ import annotations
@@ -17,6 +18,7 @@ import dataclasses
 import hashlib
 import json
 import os
+import re
 import secrets
 import stat
 from collections.abc import Iterable, Mapping
@@ -29,9 +31,10 @@ from pydantic import BaseModel, TypeAdapter
 
 import zonewright.behaviour
 import zonewright.panel.behaviours
+import zonewright.site.must
 from zonewright.behaviour.clockwork import Entry
 from zonewright.behaviour.events import DeviceEvent, Event, Output
-from zonewright.behaviour.promise import Window
+from zonewright.behaviour.promise import Promise, Window
 from zonewright.behaviour.prove import NOT_SHOWN
 from zonewright.behaviour.refine import Result, Settled
 from zonewright.behaviour.setup import Setup
@@ -41,6 +44,16 @@ MOST_FILES = 40
 MOST_BYTES = 20_000_000
 MINE_ALONE = 0o077  # none of these rights may be there
 _SHOWN = frozenset({"", NOT_SHOWN})  # other reasons may have labels in them
+_OURS = re.compile(r"[0-9a-f]{64}\.json")
+_CODE = (zonewright.panel.behaviours.__file__, zonewright.site.must.__file__, __file__)  # beside the room of the model
+_SPOILT = (
+    OSError,
+    ValueError,
+    KeyError,
+    TypeError,
+    AttributeError,
+    RecursionError,
+)  # what reading raises; pydantic, too
 
 
 class KeptProofs:
@@ -51,14 +64,14 @@ class KeptProofs:
         self._known: dict[str, Settled] = _read(self.path) if self.path is not None else {}
         self.added = False
 
-    def of(self, name: str) -> Settled | None:
-        """Return the verdict on the promise of this name, if it is known."""
-        return self._known.get(_unnamed(name))
+    def of(self, promise: Promise) -> Settled | None:
+        """Return the verdict on a promise, if it is known."""
+        return self._known.get(_unnamed(promise))
 
-    def add(self, name: str, settled: Settled) -> None:
+    def add(self, promise: Promise, settled: Settled) -> None:
         """Keep a verdict, unless its reason may name something."""
         if settled.why in _SHOWN:
-            self._known[_unnamed(name)] = settled
+            self._known[_unnamed(promise)] = settled
             self.added = True
 
     def write(self) -> None:
@@ -67,13 +80,15 @@ class KeptProofs:
             return
         with contextlib.suppress(OSError):
             _write(self.path, json.dumps({name: _plain_verdict(each) for name, each in self._known.items()}))
-            for old in sorted(self.path.parent.glob("*.json"), key=lambda file: file.stat().st_mtime)[:-MOST_FILES]:
+            ours = [file for file in self.path.parent.iterdir() if _OURS.fullmatch(file.name)]
+            for old in sorted(ours, key=lambda file: file.stat().st_mtime)[:-MOST_FILES]:
                 old.unlink(missing_ok=True)
 
 
-def _unnamed(name: str) -> str:
-    """Return what stands for a promise's name, in which labels may be."""
-    return hashlib.sha256(name.encode()).hexdigest()[:20]
+def _unnamed(promise: Promise) -> str:
+    """Return what stands for a promise, in whose words labels may be; two that say anything otherwise have two."""
+    says = promise.kind, promise.aspect, promise.says, promise.zones, sorted(promise.areas)
+    return hashlib.sha256(json.dumps(says).encode()).hexdigest()[:20]
 
 
 def kept_proofs(resolved: Resolved, setup: Setup, window: Window) -> KeptProofs:
@@ -110,10 +125,11 @@ def _is_mine(there: os.stat_result) -> bool:
 def _key(resolved: Resolved, setup: Setup, window: Window) -> str:
     """Return a name for all that the verdicts rest on."""
     code = hashlib.sha256()
-    for module in (*Path(str(zonewright.behaviour.__file__)).parent.glob("*.py"), zonewright.panel.behaviours.__file__):
+    for module in (*sorted(Path(str(zonewright.behaviour.__file__)).parent.glob("*.py")), *_CODE):
         code.update(hashlib.sha256(Path(str(module)).read_bytes()).digest())
     site = resolved.site
-    rests_on = (code.hexdigest(), setup, window, site.routes, site.must, site.accept, resolved.profile.listing)
+    devices = {number: str(origin.cause) for number, origin in resolved.zones.items()}
+    rests_on = code.hexdigest(), setup, devices, window, site.routes, site.must, site.accept, resolved.profile.listing
     return hashlib.sha256(json.dumps(_plain(rests_on)).encode()).hexdigest()
 
 
@@ -183,14 +199,7 @@ def _read(path: Path) -> dict[str, Settled]:
         if not stat.S_ISREG(there.st_mode) or not _is_mine(there) or there.st_size > MOST_BYTES:
             return {}
         return {str(name): _verdict(plain) for name, plain in json.loads(path.read_bytes()).items()}
-    except (
-        OSError,
-        ValueError,
-        KeyError,
-        TypeError,
-        AttributeError,
-        RecursionError,
-    ):  # ValidationError is a ValueError
+    except _SPOILT:
         return {}
 
 

@@ -65,14 +65,14 @@ def settle_all(
     """Give the verdict on each promise as it is found, what is known from `before` first; `effort` is added to."""
     spent = effort if effort is not None else Effort()
     if before is not None:
-        known = [(each, before.of(each.name)) for each in asked]
+        known = [(each, before.of(each)) for each in asked]
         yield from [Verdict(each, verdict) for each, verdict in known if verdict is not None]
         asked = [each for each, verdict in known if verdict is None]
     try:
         with _uncollected():
             for verdict in _anew(_Job(setup, asked, window), spent):
                 if before is not None:
-                    before.add(verdict.promise.name, verdict.settled)
+                    before.add(verdict.promise, verdict.settled)
                 yield verdict
     finally:
         if before is not None:

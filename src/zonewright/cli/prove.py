@@ -72,7 +72,7 @@ def prove(
     verdicts: list[Verdict] = []
     effort = Effort()
     before = None if afresh else kept_proofs(resolved, setup, window)
-    known = 0 if before is None else sum(before.of(each.name) is not None for each in asked)
+    known = 0 if before is None else sum(before.of(each) is not None for each in asked)
     progress = Progress()
     stopped = False
     try:
