@@ -12,13 +12,14 @@ from tests.behaviour.house import house, zone
 from tests.behaviour.test_prove_inside import SHARED, some_setup
 from zonewright.behaviour.events import ZoneOpens
 from zonewright.behaviour.observers import Answer
-from zonewright.behaviour.promise import Promise, Window
+from zonewright.behaviour.promise import Promise, Route, Window
 from zonewright.behaviour.properties import promises
-from zonewright.behaviour.prove import Effort, looked_at, promise_like, prove
+from zonewright.behaviour.prove import Effort, Likeness, looked_at, prove
 from zonewright.behaviour.refine import Result
 from zonewright.behaviour.setup import Setup
 from zonewright.cli import proofs
 from zonewright.cli.proofs import settle_all
+from zonewright.site.record import ZoneNumber
 
 ROW = house(
     zone(1, "entry-door", "first door"),
@@ -55,7 +56,7 @@ def test_a_panel_of_shared_areas_keeps_alone_what_it_keeps_together(
 
 def like(setup: Setup, aspect: str, number: int) -> object:
     (promise,) = [each for each in promises(setup) if each.aspect == aspect and each.zones == (number,)]
-    return promise_like(setup, looked_at(setup, promise), promise)
+    return Likeness(setup, looked_at(setup, promise)).of(promise)
 
 
 def test_areas_that_share_alike_are_alike_and_others_are_not() -> None:
@@ -81,3 +82,13 @@ def test_what_fails_alike_is_shown_with_its_own_zones(processes: int, monkeypatc
     for number, failed in found.items():
         opened = {entry.event.zone for entry in failed.timeline if isinstance(entry.event, ZoneOpens)}
         assert number in opened
+
+
+def test_promises_whose_names_run_together_are_settled_each_for_itself() -> None:
+    """Two routes called nearly alike through the same zones of two areas: each by another door."""
+    routes = [Route("way in", ZoneNumber(1), (ZoneNumber(2),)), Route("way-in", ZoneNumber(2), (ZoneNumber(1),))]
+    one, other = (each for each in promises(ROW, routes) if each.aspect.endswith("in time"))
+    assert one.name == other.name
+    alike = Likeness(ROW, looked_at(ROW, one))
+    assert alike.alone
+    assert alike.of(one) != alike.of(other)

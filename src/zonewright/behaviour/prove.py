@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Hashable, Iterable, Iterator
 from dataclasses import dataclass, replace
+from functools import partial
 
 from zonewright.behaviour.alike import kind_anywhere, sounds_apart
 from zonewright.behaviour.clockwork import Clockwork, Timeline
@@ -23,7 +24,7 @@ from zonewright.behaviour.promise import Premise, Promise, Reckoning, Window
 from zonewright.behaviour.promised_under_duress import tells_apart
 from zonewright.behaviour.refine import Ground, Question, Result, Settled, settle, tried
 from zonewright.behaviour.replay import Run
-from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
+from zonewright.behaviour.setup import AreaNumber, Setup
 from zonewright.behaviour.slices import Slice, whole_panel
 from zonewright.behaviour.table import Act, TooLarge
 from zonewright.behaviour.unknowns import Fact
@@ -76,12 +77,12 @@ def prove(
     known: dict[Hashable, Settled] = {}
     for areas, mine in groups.items():
         named = frozenset(n for each in mine if each.reckoned is None for n in each.zones)
-        part = _Part(setup, whole, areas, named, window or Window())
+        part, like = _Part(setup, whole, areas, named, window or Window()), Likeness(setup, areas)
         for promise in mine:
-            key = promise_like(setup, areas, promise)
+            key = like.of(promise)
             settled = known.get(key)
             if settled is None or settled.result is Result.FAILS:  # a failure is shown with its own zones
-                settled = known[key] = part.settle(promise, known.get(_follows(setup, areas, promise)))
+                settled = known[key] = part.settle(promise, known.get(like.of_general(promise)))
             spent.sets += settled.sets
             yield Verdict(promise, settled)
         part.add_to(spent)
@@ -117,10 +118,9 @@ class _Part:
         """Return the cover with all its cases, found out when it is first asked for."""
         found = self.grounds.get(heard)
         if found is None:
-            other = next(iter(self.grounds.values()), None)
-            part = Slice(self.setup, self.areas, named=self.named, heard=heard)
-            if other is not None:  # what `step` does is the same
-                part = Slice(self.setup, self.areas, named=self.named, heard=heard, table=other[0].slice.table)
+            make = partial(Slice, self.setup, self.areas, named=self.named, heard=heard)
+            table = next((ground.slice.table for ground, _ in self.grounds.values()), None)
+            part = make() if table is None else make(table=table)  # what `step` does is the same, whoever listens
             ground = Ground(Cover(part), self.limits, self.whole)
             found = self.grounds[heard] = ground, _Cases(ground)
         return found
@@ -145,33 +145,37 @@ def cases_about(setup: Setup, promise: Promise) -> list[Case]:
     return [case for case in cases.of(promise) if promise.premise(*case)]
 
 
-def promise_like(setup: Setup, areas: frozenset[AreaNumber], promise: Promise) -> Hashable:
-    """Return what decides a verdict: promises for which it is equal are kept, or not, alike.
+class Likeness:
+    """What decides the verdicts on the promises of one area, or some: where it is equal, they are kept or not alike.
 
     Areas with zones of the same kinds act alike, if they share them alike with others, and what happens elsewhere is
     alike, too. Of areas only the order counts, of those that share zones here: the lowest is the home of a zone.
     """
-    zones = [zone for zone in setup.zones if zone.areas & areas]
-    if promise.reckoned is not None or len(areas) > 1 or any(zone.crosses for zone in zones):
-        return areas, promise.name
-    near = sorted(areas.union(*(zone.areas for zone in zones)))
 
-    def kind(zone: ZoneSetup) -> Hashable:
-        return kind_anywhere(zone), frozenset(near.index(area) for area in zone.areas)
+    def __init__(self, setup: Setup, areas: frozenset[AreaNumber]) -> None:
+        zones = [zone for zone in setup.zones if zone.areas & areas]
+        self.alone = len(areas) > 1 or any(zone.crosses for zone in zones)  # like nothing but itself
+        near = sorted(areas.union(*(zone.areas for zone in zones)))
+        places = frozenset(map(near.index, areas)), len(near)
+        self.kind: dict[ZoneNumber, Hashable] = {
+            zone.number: (kind_anywhere(zone), frozenset(map(near.index, zone.areas))) for zone in zones
+        }
+        kinds = frozenset((each, min(count, 2)) for each, count in Counter(self.kind.values()).items())
+        self.areas = areas
+        self.panel: Hashable = places, kinds, sounds_apart(setup, areas)
 
-    here = Counter(map(kind, zones))
-    kinds = frozenset((each, min(count, 2)) for each, count in here.items())
-    about = tuple(kind(zone) for number in promise.zones if (zone := setup.zone(number)) is not None)
-    places = frozenset(near.index(area) for area in areas), len(near)
-    return places, kinds, sounds_apart(setup, areas), promise.aspect, about
+    def of(self, promise: Promise) -> Hashable:
+        """Return what decides the verdict on a promise."""
+        return self._of(promise, promise.aspect, promise.zones)
 
+    def of_general(self, promise: Promise) -> Hashable:
+        """Return what decides the verdict on the promise of which this one is a case; None if there is none."""
+        return None if promise.follows is None else self._of(promise, promise.follows[0], promise.follows[1:])
 
-def _follows(setup: Setup, areas: frozenset[AreaNumber], promise: Promise) -> Hashable:
-    """Return what decides the verdict on a more general promise, if there is one."""
-    if promise.follows is None:
-        return None
-    aspect, zone = promise.follows
-    return promise_like(setup, areas, replace(promise, aspect=aspect, zones=(zone,)))
+    def _of(self, promise: Promise, aspect: str, zones: tuple[ZoneNumber, ...]) -> Hashable:
+        if self.alone or promise.reckoned is not None:
+            return self.areas, aspect, zones or promise.areas
+        return self.panel, aspect, tuple(self.kind[number] for number in zones if number in self.kind)
 
 
 def looked_at(setup: Setup, promise: Promise) -> frozenset[AreaNumber]:

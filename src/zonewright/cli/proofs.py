@@ -19,7 +19,7 @@ from dataclasses import dataclass
 
 from zonewright.behaviour.asked import asked_of
 from zonewright.behaviour.promise import Promise, Window
-from zonewright.behaviour.prove import Effort, Verdict, looked_at, promise_like, prove
+from zonewright.behaviour.prove import Effort, Likeness, Verdict, looked_at, prove
 from zonewright.behaviour.refine import Result, Settled
 from zonewright.behaviour.setup import Setup
 from zonewright.cli.kept_proofs import KeptProofs, kept_proofs
@@ -116,7 +116,9 @@ def _shares(setup: Setup, asked: Sequence[Promise], places: Sequence[int]) -> li
 
 def _together(job: _Job, processes: int, spent: Effort) -> Iterator[Verdict]:
     """Settle what is unlike first, then what fails alike."""
-    likes = [promise_like(job.setup, looked_at(job.setup, each), each) for each in job.asked]
+    areas = [looked_at(job.setup, each) for each in job.asked]
+    likeness = {each: Likeness(job.setup, each) for each in set(areas)}
+    likes = [likeness[here].of(each) for here, each in zip(areas, job.asked, strict=True)]
     first: dict[Hashable, int] = {}
     for place, like in enumerate(likes):
         first.setdefault(like, place)
