@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -10,6 +11,7 @@ import pytest
 from zonewright.cli.main import main
 from zonewright.fieldwork.killing import Bench
 from zonewright.fieldwork.packing import Rehearsal
+from zonewright.fieldwork.testplan import Planner
 
 FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
 HOUSE = str(FILES / "larkfield.yaml")
@@ -85,3 +87,10 @@ def test_a_readback_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str
     told = " ".join(capsys.readouterr().err.split())
     assert "it is a readback" in told
     assert "name the site file that was keyed" in told
+
+
+def test_no_pack_is_made_of_a_plan_that_was_stopped(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    whole = Planner.run
+    monkeypatch.setattr(Planner, "run", lambda planner: replace(whole(planner), stopped=True))
+    assert main(["pack", HOUSE, "--no-proofs", "--out", str(tmp_path / "pack.pdf")]) == 130
+    assert list(tmp_path.iterdir()) == []

@@ -95,4 +95,6 @@ def pack_of(
     if walk and resolved.zones:
         tests = Planner(ground_of(resolved), ways_of(plan), older, progress.show).run()
     progress.clear()
+    if tests is not None and tests.stopped:  # the planner gives the best that it has; no pack is made of that
+        raise KeyboardInterrupt
     return pack_data(resolved, matrix(setup), check(resolved), (sheet,), pages, plan, verdicts, tests)
