@@ -89,6 +89,8 @@ def of_siren_sum(setup: Setup, window: Window) -> Iterator[Promise]:
             f"left alone, counted zones keep the siren on for {span(whole)} at most{where(setup, frozenset({area}))}",
             (), frozenset({area}),
             reckoned=Reckoned(
-                Reckoning.KEPT, f"{times} alarms of {span(window.most(settings.siren_time))} at most{besides}"
+                Reckoning.KEPT,
+                f"{times} alarms of {span(window.most(settings.siren_time))} at most, if each counts and is cut off, "
+                f"which is promised above{besides}",
             ),
         )  # fmt: skip
