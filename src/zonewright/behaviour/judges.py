@@ -107,21 +107,21 @@ def is_alarm_of(output: Output, zone: ZoneSetup) -> bool:
 
 def in_mode(control: Control, outcome: Outcome, zone: ZoneSetup, modes: frozenset[Mode]) -> bool:
     """Return whether every area of the zone may be in one of these modes, at rest or set."""
-    states = _states(control, outcome, zone)
+    states = states_of(control, outcome, zone)
     return all(mode in (None, *modes) and phase in (None, Phase.REST, Phase.SET) for mode, phase in states)
 
 
 def may_be_in(control: Control, outcome: Outcome, zone: ZoneSetup, modes: frozenset[Mode]) -> bool:
     """Return whether every area of the zone may be in one of these modes."""
-    return all(mode in (None, *modes) for mode, _ in _states(control, outcome, zone))
+    return all(mode in (None, *modes) for mode, _ in states_of(control, outcome, zone))
 
 
 def some_in(control: Control, outcome: Outcome, zone: ZoneSetup, modes: frozenset[Mode]) -> bool:
     """Return whether some area of the zone is known to be in one of these modes."""
-    return any(mode in modes for mode, _ in _states(control, outcome, zone))
+    return any(mode in modes for mode, _ in states_of(control, outcome, zone))
 
 
-def _states(control: Control, outcome: Outcome, zone: ZoneSetup) -> list[tuple[Hashable, Hashable]]:
+def states_of(control: Control, outcome: Outcome, zone: ZoneSetup) -> list[tuple[Hashable, Hashable]]:
     """Return mode and phase of each area of the zone before the outcome; None where neither tells."""
     here = {area.number: area for area in control.areas}
     facts = outcome.facts

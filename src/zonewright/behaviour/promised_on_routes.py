@@ -23,6 +23,7 @@ from zonewright.behaviour.judges import (
     quiet,
     sends,
     sounds,
+    states_of,
 )
 from zonewright.behaviour.observers import Answer, Invariant, Judge, Passage, Quiet
 from zonewright.behaviour.outcome import Outcome
@@ -109,13 +110,7 @@ def _heard_at_once(route: Route, door: ZoneSetup, zone: ZoneSetup) -> Promise:
         return area.mode is Mode.AWAY and area.phase is Phase.ENTRY and door.number in area.entry_by
 
     def away(before: Control, _act: Act, outcome: Outcome) -> bool:
-        here = {area.number: area for area in before.areas}
-        facts = outcome.facts
-        return all(
-            facts.get(("mode", area), here[area].mode if area in here else None) is Mode.AWAY
-            and facts.get(("phase", area), here[area].phase if area in here else None) is not Phase.EXIT
-            for area in zone.areas
-        )
+        return all(mode is Mode.AWAY and phase is not Phase.EXIT for mode, phase in states_of(before, outcome, zone))
 
     itself = opening(zone)
     premise = about(

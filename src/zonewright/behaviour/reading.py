@@ -169,7 +169,7 @@ class Reading:
         zone = self.table.setup.zone(cast("ZoneNumber", about))
         if about not in self.asked or zone is None:
             return False
-        if zone.protects_life or any(each == about for _, each in self.memory.kept):
+        if zone.protects_life or any(each == about for what, each in self.memory.kept if what not in OF_AREAS):
             return True
         sets = isinstance(act, Arm)
         if isinstance(act, DeviceEvent):

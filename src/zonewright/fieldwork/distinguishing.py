@@ -77,7 +77,6 @@ class Comparison:
     ground: Ground
     wrong: Panel
     about: frozenset[ZoneNumber]
-    pairs: int = 0  # how many were looked at, for benchmarks
     _houses: tuple[House, House] = field(init=False)
     _setups: tuple[Setup, Setup] = field(init=False)
     _zones: frozenset[ZoneNumber] = field(init=False)
@@ -145,7 +144,6 @@ class Comparison:
                 elif pair not in known and not (bound := bound or len(known) >= MOST_PAIRS):
                     known.add(pair)
                     todo.append(after)
-        self.pairs += len(known)
         if close:
             return Verdict.STOPWATCH, None
         return (Verdict.UNKNOWN if bound or tried else Verdict.EQUAL), None
