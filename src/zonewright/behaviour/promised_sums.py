@@ -2,7 +2,7 @@
 
 Rules of this file:
 1. A sum is worked out here once; `check` and the proofs take it from here.
-2. Where the profile states no limit, the published one is taken, and its source is said.
+2. A limit is the profile's: editions and listings differ, so that a panel which states none has none to keep.
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from zonewright.behaviour.promise import Promise, Reckoned, Reckoning, Window, where
+from zonewright.behaviour.promise import Promise, Reckoned, Reckoning, Window, lacking, where
 from zonewright.behaviour.promised_by_zones import told
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
 from zonewright.behaviour.telling import listed, span
@@ -19,23 +19,20 @@ from zonewright.panel.profile import Listing
 from zonewright.site.record import ZoneNumber
 
 RULE_OF_TOTAL_DELAY = "DEL-01"  # of `check`, which judges the same sum; what is accepted there is accepted here
-CP01_TOTAL_S = 60  # entry time and abort window together, ANSI/SIA CP-01 household set-up, from memory
+NO_LIMIT = "its profile states no limit; in ANSI/SIA CP-01 household set-ups it is 60 s, from memory"
 
 
 @dataclass(frozen=True, slots=True)
 class TotalDelay:
-    """How long entry time and abort window may be together [s], who says so, and for which zones more was agreed."""
+    """How long entry time and abort window may be together by a panel's listing [s], and for whom more was agreed."""
 
-    seconds: int = CP01_TOTAL_S
-    source: str = "ANSI/SIA CP-01, from memory; the profile states no limit"
+    seconds: int
     agreed: Mapping[ZoneNumber, str] | None = None  # zone -> who accepted it, and why
 
 
-def limit_of(listing: Listing, agreed: Mapping[ZoneNumber, str] | None = None) -> TotalDelay:
-    """Return the limit of a profile's listing, or the published one."""
-    if listing.entry_plus_abort is None:
-        return TotalDelay(agreed=agreed)
-    return TotalDelay(listing.entry_plus_abort, "the panel's listing", agreed)
+def limit_of(listing: Listing, agreed: Mapping[ZoneNumber, str] | None = None) -> TotalDelay | None:
+    """Return the limit of a profile's listing, if it states one."""
+    return None if listing.entry_plus_abort is None else TotalDelay(listing.entry_plus_abort, agreed)
 
 
 def total_delay(setup: Setup, zone: ZoneSetup) -> int:
@@ -45,24 +42,30 @@ def total_delay(setup: Setup, zone: ZoneSetup) -> int:
     return zone.entry_s + (setup.settings.abort_window if zone.message_waits else 0)
 
 
-def of_delays(setup: Setup, limit: TotalDelay) -> Iterator[Promise]:
+def of_delays(setup: Setup, limit: TotalDelay | None) -> Iterator[Promise]:
     """Give one promise for all doors of which the same is to be said."""
+    delayed = [(zone, total_delay(setup, zone)) for zone in setup.zones if told(setup, zone)]
+    delayed = [(zone, seconds) for zone, seconds in delayed if seconds]
+    if limit is None:
+        if delayed:
+            says = "entry time and abort window together keep a limit"
+            yield lacking(setup, "delay", "total delay", says, NO_LIMIT)
+        return
     groups: dict[tuple[int, bool, str | None], list[ZoneSetup]] = {}
-    for zone in setup.zones:
-        if told(setup, zone) and (seconds := total_delay(setup, zone)):
-            agreed = (limit.agreed or {}).get(zone.number) if seconds > limit.seconds else None
-            groups.setdefault((seconds, zone.message_waits, agreed), []).append(zone)
+    for zone, seconds in delayed:
+        agreed = (limit.agreed or {}).get(zone.number) if seconds > limit.seconds else None
+        groups.setdefault((seconds, zone.message_waits, agreed), []).append(zone)
     for (seconds, waits, agreed), zones in groups.items():
         abort = setup.settings.abort_window if waits else 0
         terms = f"{seconds - abort} s entry time + {abort} s abort window" if abort else f"{seconds} s entry time"
         what = Reckoning.KEPT if seconds <= limit.seconds else Reckoning.BROKEN if agreed is None else Reckoning.AGREED
         why = f"{terms} = {seconds} s" if abort else terms
-        source = f"; limit {limit.seconds} s: {limit.source}"
+        listing = f"limit {limit.seconds} s: the panel's listing"
         yield Promise(
             "delay", "total delay",
             f"{listed([zone.label for zone in zones])}: entry time and abort window are {limit.seconds} s at most",
             tuple(zone.number for zone in zones), frozenset[AreaNumber]().union(*(zone.areas for zone in zones)),
-            reckoned=Reckoned(what, why + (f"; {agreed}" if agreed else source)),
+            reckoned=Reckoned(what, f"{why}; {agreed or listing}"),
         )  # fmt: skip
 
 

@@ -33,11 +33,11 @@ def promises(
     window: Window | None = None,
     limit: TotalDelay | None = None,
 ) -> tuple[Promise, ...]:
-    """Return everything that the panel should keep; `limit` is that of entry time and abort window together."""
+    """Return everything that the panel should keep; `limit` is that of entry time and abort window, if any."""
     exact = window or Window()
     made = [
         *_of_zones(setup, exact),
-        *of_delays(setup, limit or TotalDelay()),
+        *of_delays(setup, limit),
         *of_panel(setup, exact),
         *of_siren_sum(setup, exact),
         *(promise for area in setup.areas for promise in of_cancelling(setup, area, exact)),

@@ -18,10 +18,12 @@ def entry_and_abort_too_long(job: Job) -> Iterator[Doubt]:
 
     Why: the station hears of an intruder later than the panel's listing allows.
     Fix: shorten the abort window or the entry time.
-    Source: ANSI/SIA CP-01 household set-up, 60 s, from memory, where the profile states no limit; editions and listings
-    differ. The proofs (`prove`) judge by the same sum.
+    Source: ANSI/SIA CP-01 household set-up, 60 s, from memory; editions and listings differ, the profile states it. The
+    proofs (`prove`) judge by the same sum.
     """
     limit = limit_of(job.profile.listing)
+    if limit is None:
+        return
     for zone in job.zones:
         total, entry = total_delay(job.setup, zone.setup), zone.setup.entry_s
         if zone.setup.tells_alarm and total > limit.seconds:
