@@ -63,9 +63,8 @@ def smaller(whole: Setup, areas: frozenset[AreaNumber], named: frozenset[ZoneNum
 
 def nobodies(whole: Setup, zones: Iterable[ZoneSetup]) -> list[ZoneSetup]:
     """Return a zone without a device for each set of areas that zones have."""
-    first = max((zone.number for zone in whole.zones), default=0) + 1
     sets = sorted({zone.areas for zone in zones}, key=sorted)
-    return [ZoneSetup(ZoneNumber(first + k), "another zone", areas, _NOBODY) for k, areas in enumerate(sets)]
+    return [ZoneSetup(whole.nobody(areas), "another zone", areas, _NOBODY) for areas in sets]
 
 
 def has_device(zone: ZoneSetup) -> bool:

@@ -33,6 +33,7 @@ from zonewright.behaviour.table import Act
 from zonewright.behaviour.telling import OUTDOOR
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.site.must import Effect
+from zonewright.site.record import ZoneNumber
 
 NOT_ALARMS = frozenset({*(trouble.value for trouble in Trouble), Told.BYPASS.value})
 
@@ -103,6 +104,11 @@ def is_alarm_of(output: Output, zone: ZoneSetup) -> bool:
         and not output.restore
         and output.name not in NOT_ALARMS
     )
+
+
+def tells_alarm(names: Iterable[str]) -> bool:
+    """Return whether one of these messages is about an alarm."""
+    return any(name not in NOT_ALARMS for name in names)
 
 
 def in_mode(control: Control, outcome: Outcome, zone: ZoneSetup, modes: frozenset[Mode]) -> bool:
@@ -187,20 +193,13 @@ def disarms(zone: ZoneSetup) -> Judge:
 def disarms_or_cannot(zone: ZoneSetup) -> Judge:
     """A disarm, or an outcome that can't be: a zone that wasn't shut out is so only after an alarm of its own."""
     disarmed = disarms(zone)
-
-    def ends(before: Control, act: Act, outcome: Outcome) -> bool:
-        shut_out = outcome.is_so("shut out", zone.number)
-        return disarmed(before, act, outcome) or (
-            shut_out and all(number != zone.number for number, _ in before.waiting)
-        )
-
-    return ends
+    return lambda before, act, outcome: disarmed(before, act, outcome) or outcome.is_so("shut out", zone.number)
 
 
-def user_is_told(outcome: Outcome, zone: ZoneSetup) -> bool:
-    """Return whether the display says that no message of the zone went, or that a cancel message did."""
+def user_is_told(outcome: Outcome, zone: ZoneSetup, number: ZoneNumber) -> bool:
+    """Return whether the display says that no message of this number went, or that a cancel message of the zone did."""
     cancelled = any(Shown(Line.CANCEL_SENT, area=area) in outcome.outputs for area in zone.areas)
-    return cancelled or shows(outcome, Line.NOT_SENT, zone)
+    return cancelled or Shown(Line.NOT_SENT, number) in outcome.outputs
 
 
 def starts_abort(outcome: Outcome, zone: ZoneSetup) -> bool:

@@ -61,7 +61,7 @@ class Memory:
         }
 
     def forget(self, name: str, value: Any) -> Any:
-        """Forget what isn't kept of one part of the control; whose messages wait is left to the slices."""
+        """Forget what isn't kept of one part of the control: also whose messages wait, and what they say."""
         kept = self.kept
         match name:
             case "open" | "bypassed":
@@ -75,7 +75,7 @@ class Memory:
             case "causes":
                 return self._heard(value)
             case "waiting":
-                return () if self.heard else value
+                return () if self.heard else tuple(sorted({(self.anybody(number), "alarm") for number, _ in value}))
             case _:
                 return value
 

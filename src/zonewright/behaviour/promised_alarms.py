@@ -13,6 +13,7 @@ from collections.abc import Iterator
 from zonewright.behaviour.events import Bypass, Expires, Line, Timer, TimerKind
 from zonewright.behaviour.judges import (
     counts,
+    disarms,
     disarms_or_cannot,
     in_mode,
     opens,
@@ -20,10 +21,12 @@ from zonewright.behaviour.judges import (
     sends,
     shows,
     sounds,
+    tells_alarm,
     waits,
 )
-from zonewright.behaviour.observers import Answer, Invariant
+from zonewright.behaviour.observers import Answer, Invariant, Judge, Observer
 from zonewright.behaviour.outcome import PERSON, Outcome, stands_open
+from zonewright.behaviour.own_messages import Sends, own
 from zonewright.behaviour.promise import Part, Premise, Promise, Window, about
 from zonewright.behaviour.promised_by_zones import opening, shut_before, told
 from zonewright.behaviour.setup import Setup, ZoneSetup
@@ -108,21 +111,28 @@ def _opening(setup: Setup, zone: ZoneSetup, window: Window, *, at_once: bool) ->
     delay = zone.entry_s if zone.behaviour.timing is Timing.DELAYED else 0
     waiting = setup.longest_wait(zone)
     if settings.siren_time and zone.behaviour.siren is Pattern.BURGLARY and not at_once:
-        yield _answered(zone, "sounds", zone.behaviour.live & ARMED, window.most(delay))
+        yield _answered(setup, zone, "sounds", zone.behaviour.live & ARMED, window.most(delay))
     if sending and (waiting or not at_once):
         modes = zone.behaviour.live if at_once else zone.behaviour.live & ARMED
-        yield _answered(zone, "sends", modes, window.most(delay, waiting))
+        yield _answered(setup, zone, "sends", modes, window.most(delay, waiting))
 
 
-def _answered(zone: ZoneSetup, what: str, modes: frozenset[Mode], within: int) -> Promise:
-    good = sounds if what == "sounds" else sends
+def _answered(setup: Setup, zone: ZoneSetup, what: str, modes: frozenset[Mode], within: int) -> Promise:
     how = f"within {span(within)} unless disarmed" if within else "at once"
     start = quiet_opening(zone, modes)
+    if what == "sends":
+        observer: Observer = sends_within(setup, zone, start, within)
+    else:
+        observer = Answer(start, lambda _b, _a, out: sounds(out, zone), within, ends=disarms_or_cannot(zone))
     return Promise(
         "opening", f"opening {what}", f"{zone.label} {what} {how}, {in_modes(modes)}", (zone.number,), zone.areas,
-        Answer(start, lambda _b, _a, out: good(out, zone), within, ends=disarms_or_cannot(zone)), start, timed=True,
-        focus=frozenset({("waiting", zone.number)} if what == "sends" else ()),
+        observer, start, timed=True,
     )  # fmt: skip
+
+
+def sends_within(setup: Setup, zone: ZoneSetup, start: Judge, within: int) -> Observer:
+    """Return what sees that an alarm message of the zone leaves in time, unless somebody disarms."""
+    return Sends(own(setup, zone), start, lambda _a, _o, leaving: tells_alarm(leaving), within, disarms(zone))
 
 
 def quiet_opening(zone: ZoneSetup, modes: frozenset[Mode]) -> Premise:

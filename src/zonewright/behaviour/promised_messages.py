@@ -28,16 +28,16 @@ from zonewright.behaviour.events import (
 from zonewright.behaviour.judges import (
     NOT_ALARMS,
     disarms,
-    is_alarm_of,
     may_be_in,
     opens,
     quiet_at,
-    sends,
     starts_abort,
+    tells_alarm,
     user_is_told,
 )
-from zonewright.behaviour.observers import Invariant, Once, Quiet, Reply
+from zonewright.behaviour.observers import Invariant, Reply
 from zonewright.behaviour.outcome import Outcome
+from zonewright.behaviour.own_messages import CalledOff, SendsOnce, own
 from zonewright.behaviour.promise import Part, Promise, Window, about, where
 from zonewright.behaviour.promised_by_zones import opening, shut_before, told
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
@@ -52,8 +52,8 @@ def of_messages(setup: Setup, zone: ZoneSetup, window: Window) -> Iterator[Promi
         return
     settings = setup.settings
     if zone.message_waits and window.least(settings.abort_window) > 1 and settings.abort_window:
-        yield _called_off(zone, window.least(settings.abort_window) - 1)
-    yield _once(zone)
+        yield _called_off(setup, zone, window.least(settings.abort_window) - 1)
+    yield _once(setup, zone)
     if zone.behaviour.exit_door and zone.entry_s and settings.exit_error and settings.exit_time:
         yield _exit_error_told(zone)
 
@@ -91,30 +91,23 @@ def of_cancelling(setup: Setup, area: AreaNumber, window: Window) -> Iterator[Pr
     )  # fmt: skip
 
 
-def _called_off(zone: ZoneSetup, within: int) -> Promise:
-    disarmed = disarms(zone)
-
-    def bad(before: Control, act: Act, outcome: Outcome) -> bool:
-        waited = any(number == zone.number for number, _ in before.waiting)
-        return sends(outcome, zone) or (waited and disarmed(before, act, outcome) and not user_is_told(outcome, zone))
-
+def _called_off(setup: Setup, zone: ZoneSetup, within: int) -> Promise:
     begins = Part(f"an alarm of {zone.label} begins to wait", lambda _b, _a, out: starts_abort(out, zone))
     return Promise(
         "abort", "abort",
         f"{zone.label}: disarmed within {span(within)} of its alarm, no message of it leaves and the keypad says so",
         (zone.number,), zone.areas,
-        Quiet(
-            begins.met, bad, within,
+        CalledOff(
+            own(setup, zone), begins.met, tells_alarm, disarms(zone),
+            lambda outcome, number: user_is_told(outcome, zone, number), within,
             ends=lambda _b, act, _o: isinstance(act, Arm)
             or (isinstance(act, DeviceEvent) and act.zone == zone.number and not isinstance(act, ZoneCloses)),
-            settled=disarmed,
         ),
-        about(begins), timed=True, focus=frozenset({("waiting", zone.number)}),
-        root=lambda control: not control.waiting,
+        about(begins), timed=True, root=lambda control: not control.waiting,
     )  # fmt: skip
 
 
-def _once(zone: ZoneSetup) -> Promise:
+def _once(setup: Setup, zone: ZoneSetup) -> Promise:
     disarmed = disarms(zone)
 
     def ends(before: Control, act: Act, outcome: Outcome) -> bool:
@@ -123,17 +116,13 @@ def _once(zone: ZoneSetup) -> Promise:
         anew = isinstance(act, Arm | QuickExit) and act.area in zone.areas
         return shut or anew or disarmed(before, act, outcome)
 
-    def counted(outcome: Outcome) -> int:
-        sent = [each for each in outcome.outputs if isinstance(each, Message) and each.name == zone.behaviour.alarm]
-        return sum(is_alarm_of(each, zone) for each in sent)
-
     stays = Part("and stays open", lambda _b, act, _o: isinstance(act, ZoneOpens))
     calm = Part("all else quiet", lambda before, _a, out: quiet_at(before, out))  # no earlier opening's message is due
     start = about(opening(zone), stays, shut_before(zone), calm)
+    name = str(zone.behaviour.alarm)
     return Promise(
-        "once", "once", f'one opening of {zone.label} sends one "{zone.behaviour.alarm}" at most', (zone.number,),
-        zone.areas, Once(start, counted, ends), start,
-        timed=True, focus=frozenset({("waiting", zone.number)}),
+        "once", "once", f'one opening of {zone.label} sends one "{name}" at most', (zone.number,), zone.areas,
+        SendsOnce(own(setup, zone), name, start, ends), start, timed=True,
     )  # fmt: skip
 
 

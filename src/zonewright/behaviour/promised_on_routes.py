@@ -21,14 +21,13 @@ from zonewright.behaviour.judges import (
     left_open,
     opens,
     quiet,
-    sends,
     sounds,
     states_of,
 )
 from zonewright.behaviour.observers import Answer, Invariant, Judge, Passage, Quiet
 from zonewright.behaviour.outcome import Outcome
 from zonewright.behaviour.promise import Part, Promise, Reckoned, Reckoning, Route, Window, about
-from zonewright.behaviour.promised_alarms import quiet_opening
+from zonewright.behaviour.promised_alarms import quiet_opening, sends_within
 from zonewright.behaviour.promised_by_zones import opening, shut_before, told
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
 from zonewright.behaviour.state import Control, Phase
@@ -80,8 +79,7 @@ def _coming_in(setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup]
         yield Promise(
             "route", f"route {route.name} too late sends",
             f"{route.name}: not disarmed, the message is sent {_by(late)}", numbers, areas,
-            Answer(start, lambda _b, _a, out: sends(out, door), late, ends=disarms_or_cannot(door)), start,
-            timed=True, focus=frozenset({("waiting", door.number)}),
+            sends_within(setup, door, start, late), start, timed=True,
             follows=("opening sends", door.number) if guarded else None,
         )  # fmt: skip
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from zonewright.behaviour.events import Expires, TimerKind
-from zonewright.behaviour.judges import disarms_or_cannot, has_effect, may_be_in, opens
-from zonewright.behaviour.observers import Answer, Invariant
+from zonewright.behaviour.judges import disarms, has_effect, may_be_in, opens
+from zonewright.behaviour.observers import Invariant
 from zonewright.behaviour.outcome import Outcome
+from zonewright.behaviour.own_messages import Names, Sends, own
 from zonewright.behaviour.promise import Part, Promise, Wanted, Window, about
 from zonewright.behaviour.promised_alarms import quiet_opening
 from zonewright.behaviour.promised_by_zones import opening
@@ -53,12 +54,12 @@ def _owner_always(
 
     start = quiet_opening(zone, modes)
 
-    def good(_before: Control, act: Act, outcome: Outcome) -> bool:
+    def good(act: Act, outcome: Outcome, leaving: Names) -> bool:
+        if statement.effect.kind == "message":
+            return any(statement.effect.of in name for name in leaving)
         return has_effect(statement.effect, act, outcome, zone, waiting=False)
 
     return Promise(
         "must", f"must {statement}", f"{statement} ({zone.label} opens, all else quiet)", (zone.number,), zone.areas,
-        Answer(start, good, within, ends=disarms_or_cannot(zone)), start,
-        timed=True,
-        focus=frozenset({("waiting", zone.number)}) if wait else frozenset(),
+        Sends(own(setup, zone), start, good, within, disarms(zone)), start, timed=True,
     )  # fmt: skip

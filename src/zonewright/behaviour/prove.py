@@ -232,9 +232,10 @@ def _single(ground: Ground, cases: _Cases, promise: Promise) -> Settled:
     if bad:
         first = ground.slice.first()
         return settle(ground, Question(promise.observer, lambda control: control == first))
-    if not any(promise.premise(*case) for case in mine):
+    met = [case for case in mine if promise.premise(*case)]
+    if not met:
         return Settled(Result.EMPTY, looked_at, why=_how_far(ground, cases.all, promise))
-    shown = witness(ground, (case for case in mine if promise.premise(*case)), Invariant(promise.premise))
+    shown = witness(ground, met, Invariant(promise.premise))
     return Settled(Result.HOLDS, looked_at, why="" if shown is not None else NOT_SHOWN)
 
 

@@ -131,6 +131,7 @@ class Setup:
     _zone: dict[ZoneNumber, ZoneSetup] = field(init=False, repr=False, compare=False)
     _of_area: dict[AreaNumber, tuple[ZoneSetup, ...]] = field(init=False, repr=False, compare=False)
     _exit_doors: dict[AreaNumber, tuple[ZoneSetup, ...]] = field(init=False, repr=False, compare=False)
+    _nobody: dict[frozenset[AreaNumber], ZoneNumber] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         of_area = {area: tuple(zone for zone in self.zones if area in zone.areas) for area in self.areas}
@@ -138,10 +139,17 @@ class Setup:
         object.__setattr__(self, "_zone", {zone.number: zone for zone in self.zones})
         object.__setattr__(self, "_of_area", of_area)
         object.__setattr__(self, "_exit_doors", doors)
+        first = max((zone.number for zone in self.zones), default=0) + 1
+        sets = sorted({zone.areas for zone in self.zones}, key=sorted)
+        object.__setattr__(self, "_nobody", {areas: ZoneNumber(first + k) for k, areas in enumerate(sets)})
 
     def zone(self, number: ZoneNumber) -> ZoneSetup | None:
         """Return a zone, or None if the panel has none of this number."""
         return self._zone.get(number)
+
+    def nobody(self, areas: frozenset[AreaNumber]) -> ZoneNumber:
+        """Return the number that stands for any zone with just these areas, where it doesn't matter which."""
+        return self._nobody[areas]
 
     def zones_of(self, area: AreaNumber) -> tuple[ZoneSetup, ...]:
         """Return the zones of an area, shared ones too."""

@@ -73,7 +73,7 @@ class Slice:
     reading: Reading = field(init=False)
     _inputs: tuple[Act, ...] = field(init=False)
     _expiries: dict[frozenset[Timer], tuple[Act, ...]] = field(default_factory=dict)
-    _effects: dict[Effect, Effect] = field(default_factory=dict)
+    _parts: dict[Hashable, Slice] = field(default_factory=dict)  # of this, with more facts kept
     _rows: dict[int, tuple[int, Row]] = field(default_factory=dict)
     _certain: dict[tuple[Control, Act], Outcome] = field(default_factory=dict)
 
@@ -112,8 +112,12 @@ class Slice:
     ) -> Slice:
         """Return the same part with more facts kept, perhaps with fewer things that are looked at."""
         kept = (self.kept or frozenset()) | frozenset(facts)
-        part = Slice(self.whole, self.areas, kept, self.named, self.heard, self.table, only, frozenset(about))
-        part.reading.loose |= {timer: None for timer in self.loose if not part.reading.memory.tracks(timer)}
+        key = kept, only, frozenset(about)
+        part = self._parts.get(key)
+        if part is None:
+            part = Slice(self.whole, self.areas, kept, self.named, self.heard, self.table, only, frozenset(about))
+            part.reading.loose |= {timer: None for timer in self.loose if not part.reading.memory.tracks(timer)}
+            self._parts[key] = part
         return part
 
     def _speaking(self) -> frozenset[ZoneNumber]:
@@ -132,8 +136,8 @@ class Slice:
         return frozenset(first.values())
 
     def _reading(self) -> Reading:
-        """Return how this slice reads its table; one reading serves all that differ in whose messages they keep."""
-        kept = frozenset(fact for fact in self.kept or () if fact[0] not in ("waiting", "itself"))
+        """Return how this slice reads its table; one reading serves all that keep the same but for what acts."""
+        kept = frozenset(fact for fact in self.kept or () if fact[0] != "itself")
         known = {about for _, about in kept}
         first: dict[Hashable, ZoneNumber] = {}
         for zone in self.zones:
@@ -259,38 +263,18 @@ class Slice:
         if known is not None:
             return known
         after = self.reading.after
-        found: list[Outcome] = []
-        here_only = False
-        for effect, stops, still in self.reading.cases(state, act):
-            if still:
-                found.append(Outcome(control, effect, stops))
-            elif "waiting" in effect.parts:
-                here_only = True
-                found.append(Outcome(after(control, self._mine(effect), stops), effect, stops))
-            else:
-                found.append(Outcome(after(control, effect, stops), effect, stops))
-        outcomes = tuple(found)
-        if not here_only:  # else whose messages wait is so for this slice only
-            state.outcomes[id(act)] = outcomes
+        outcomes = tuple(
+            [
+                Outcome(control if still else after(control, effect, stops), effect, stops)
+                for effect, stops, still in self.reading.cases(state, act)
+            ]
+        )
+        state.outcomes[id(act)] = outcomes
         return outcomes
 
     def leaves(self, control: Control, act: Act) -> list[Leaf]:
         """Return every run of `step` that an event may be in this state, one of the slice's; raises `TooLarge`."""
         return self.reading.leaves(self.reading.state(control), self.table.same(act))[0]
-
-    def _mine(self, effect: Effect) -> Effect:
-        """Return an effect on what waits with those messages by name whose waiting is kept here."""
-        found = self._effects.get(effect)
-        if found is None:
-            parts = {**effect.parts, "waiting": self._waiting(effect.parts["waiting"])}
-            found = self._effects[effect] = replace(effect, parts=parts)
-        return found
-
-    def _waiting(self, messages: tuple[tuple[ZoneNumber, str], ...]) -> tuple[tuple[ZoneNumber, str], ...]:
-        mine = {pair for pair in messages if ("waiting", pair[0]) in (self.kept or ())}
-        others = {(self.memory.anybody(number), "alarm") for number, _ in set(messages) - mine}
-        hidden = {(self.memory.anybody(number), "alarm") for number, _ in mine}  # they leave, or don't, together
-        return tuple(sorted(mine | (others - hidden)))
 
     def _surely(self, control: Control, act: Act) -> Outcome:
         """Return the one thing that an event does to the whole panel."""
@@ -314,7 +298,6 @@ class Slice:
         if not causes:  # then it runs for zones elsewhere, if it does
             control = replace(control, running=control.running - {Timer(TimerKind.SIREN, 0)})
         parts = {name: self.memory.forget(name, getattr(control, name)) for name in PARTS}
-        parts["waiting"] = self._waiting(parts["waiting"])
         parts["areas"] = tuple(
             replace(area, entry_by=frozenset(map(self._like, area.entry_by)))
             for area in self.memory.plain(control.areas)

@@ -56,11 +56,7 @@ class Leaf:
     called: frozenset[tuple[Pattern, ZoneNumber]]  # zones that began to call for the sounder
     ended: tuple[AreaNumber, ...] | None  # areas whose calls before that are over; None: all are
     held: frozenset[tuple[ZoneNumber, str]]  # messages that began to wait
-
-    @property
-    def asks(self) -> int:
-        """Return how much must be so that isn't so of itself."""
-        return sum(answer is True for answer in self.facts.values())
+    asks: int  # how much must be so that isn't so of itself
 
 
 @dataclass(slots=True, eq=False)
@@ -172,5 +168,6 @@ def leaf_of(view: View, control: Control) -> Leaf:
     seen = view.areas
     facts: dict[Fact, Hashable] = dict(view.asked)
     facts |= {fact: answer for fact, answer in seen.read.items() if fact[0] not in _NOT_TOLD}
+    asks = sum(answer is True for answer in facts.values())
     return Leaf(seen.written(), parts, lost, gained, tuple(view.starts.items()), stops, tuple(view.outputs), facts,
-                called, view.ended, held)  # fmt: skip
+                called, view.ended, held, asks)  # fmt: skip
