@@ -13,6 +13,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Protocol
 
+from zonewright.behaviour.events import Expires, Timer
 from zonewright.behaviour.outcome import Outcome
 from zonewright.behaviour.state import Control
 from zonewright.behaviour.table import Act
@@ -130,53 +131,35 @@ class Quiet:
 class Reply:
     """From `start` on, and within a time, whenever something is asked it is answered in that very step.
 
-    It watches from the first event on, so that a run that breaks it is one from there.
+    What starts it starts a timer of the panel that is longer. While the observer sees it run, what rests on its not
+    running, or is its end, can't be.
     """
 
     start: Judge  # also starts the watch anew
     asked: Judge
     good: Judge
-    within: int  # [s]
+    timer: Timer
+    within: int  # [s]; less than the timer takes
 
     def begins(self, before: Control, act: Act, outcome: Outcome) -> Seen | None:
-        """Begin with whatever happens first."""
-        return self.goes_on("waits", before, act, outcome)
+        """Begin, whether the timer was started or not."""
+        if not self.start(before, act, outcome):
+            return None
+        return Seen("runs" if self.timer in dict(outcome.effect.leaf.starts) else "on", watch=self.within)
 
     def goes_on(self, state: str, before: Control, act: Act, outcome: Outcome) -> Seen:
         """Judge the answer."""
-        if self.start(before, act, outcome):
-            return Seen("on", watch=self.within)
-        if state == "on" and self.asked(before, act, outcome):
+        if state == "runs" and (act == Expires(self.timer) or outcome.facts.get(("runs", self.timer)) is False):
+            return OVER
+        begins = self.begins(before, act, outcome)
+        if begins is not None:
+            return begins
+        if self.asked(before, act, outcome):
             return Seen(None, bad=not self.good(before, act, outcome))
-        return Seen(state)
+        return Seen("on" if self.timer in outcome.effect.leaf.stops else state)
 
     def too_late(self, state: str) -> Seen:
         """From now on it need not be answered."""
-        return OVER
-
-
-@dataclass(frozen=True, slots=True)
-class Once:
-    """Once it has begun, something happens at most once until it ends."""
-
-    start: Judge
-    counted: Callable[[Outcome], int]
-    ends: Judge
-
-    def begins(self, before: Control, act: Act, outcome: Outcome) -> Seen | None:
-        """Begin, and count this event too."""
-        return self._counts("on", outcome) if self.start(before, act, outcome) else None
-
-    def goes_on(self, state: str, before: Control, act: Act, outcome: Outcome) -> Seen:
-        """Count."""
-        return OVER if self.ends(before, act, outcome) else self._counts(state, outcome)
-
-    def _counts(self, state: str, outcome: Outcome) -> Seen:
-        times = self.counted(outcome)
-        return Seen("told" if times else state, bad=times > (0 if state == "told" else 1))
-
-    def too_late(self, state: str) -> Seen:
-        """There is no watch."""
         return OVER
 
 

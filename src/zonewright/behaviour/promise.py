@@ -21,29 +21,28 @@ from zonewright.behaviour.outcome import Outcome
 from zonewright.behaviour.setup import AreaNumber, Setup
 from zonewright.behaviour.state import Control
 from zonewright.behaviour.table import Act
-from zonewright.behaviour.unknowns import Fact
 from zonewright.site.must import Statement
 from zonewright.site.record import ZoneNumber
 
-KINDS = (
-    "notice",
-    "noticed",
-    "life safety",
-    "answers",
-    "opening",
-    "silent",
-    "swinger",
-    "abort",
-    "cancel",
-    "once",
-    "delay",
-    "siren",
-    "disarm",
-    "duress",
-    "leaving",
-    "route",
-    "must",
-)
+KINDS = {  # with the heading under which their verdicts stand
+    "notice": "Zones that only announce",
+    "noticed": "Every zone can be noticed",
+    "life safety": "Life safety",
+    "answers": "Watched in every mode",
+    "opening": "Doors and windows when armed",
+    "silent": "Silent when it should be",
+    "swinger": "No alarm without end",
+    "abort": "Called off in time",
+    "cancel": "Called back in time",
+    "once": "One message for one cause",
+    "delay": "How late a message may be",
+    "siren": "The siren ends",
+    "disarm": "A code always disarms",
+    "duress": "Made to disarm",
+    "leaving": "Leaving",
+    "route": "Ways in and out",
+    "must": "What the owner wants",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,9 +135,7 @@ class Promise:
     observer: Observer = Invariant(never)  # noqa: RUF009 - frozen
     premise: Premise = Premise()
     timed: bool = False  # whether it begins somewhere and takes its time; else every event is judged alone
-    focus: frozenset[Fact] = field(default_factory=frozenset)
     root: Callable[[Control], bool] = field(default_factory=lambda: quiet)  # where a timed one may begin
-    from_power_up: bool = False  # a timed one is watched from there; `root` is then of its premise alone
     heard: bool = False  # the sounder is listened to, and messages are left out (`reading.py`, rule 3)
     wants: bool = False  # something that must be possible: what `observer` calls bad is what is wanted
     acts: tuple[Event, ...] = ()  # the only events that it can be about; none: any that is about its zones

@@ -47,7 +47,8 @@ def promises(
         *(promise for route in routes for promise in of_route(setup, route, exact)),
         *(promise for one in wanted for promise in of_owner(setup, one, exact)),
     ]
-    return tuple(sorted(made, key=lambda promise: KINDS.index(promise.kind)))
+    order = list(KINDS)
+    return tuple(sorted(made, key=lambda promise: order.index(promise.kind)))
 
 
 def _of_zones(setup: Setup, window: Window) -> Iterator[Promise]:

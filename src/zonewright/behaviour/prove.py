@@ -248,10 +248,8 @@ def _timed(ground: Ground, cases: _Cases, promise: Promise, general: Settled | N
     if general is not None and general.result is Result.HOLDS:
         settled = replace(general, sets=0, why="")
     else:
-        focus = promise.focus | _twins(ground, promise)
-        first = ground.slice.first()
-        root = (lambda control: control == first) if promise.from_power_up else promise.root
-        settled = settle(ground, Question(promise.observer, root, focus, promise.zones))
+        focus = _twins(ground, promise)
+        settled = settle(ground, Question(promise.observer, promise.root, focus, promise.zones))
     if settled.result is Result.HOLDS and witness(ground, begins, Invariant(promise.premise)) is None:
         return replace(settled, why=NOT_SHOWN)
     return settled

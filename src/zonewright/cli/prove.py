@@ -23,7 +23,6 @@ from zonewright.cli.progress import Progress
 from zonewright.cli.proofs import settle_all
 from zonewright.cli.terminal import BOLD, Screen, Styled, paragraph, screen_of
 from zonewright.cli.timelines import timeline_lines
-from zonewright.documents.proved import TITLES
 from zonewright.findings import nearest
 from zonewright.panel.opening import open_site
 from zonewright.panel.programme import item_of
@@ -145,7 +144,7 @@ def tell(
 ) -> None:
     """Print the verdicts, then the timeline of each failure; so many were known from before."""
     for kind in dict.fromkeys(each.promise.kind for each in verdicts):
-        screen.say(Styled(TITLES.get(kind, kind.capitalize()), BOLD))
+        screen.say(Styled(KINDS[kind], BOLD))
         for each in verdicts:
             if each.promise.kind == kind:
                 screen.say(*verdict_lines(each, names, screen.width))

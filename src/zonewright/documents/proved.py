@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from zonewright.behaviour.promise import KINDS
 from zonewright.behaviour.prove import Verdict
 from zonewright.behaviour.refine import Result
 from zonewright.behaviour.setup import Setup
@@ -16,14 +17,6 @@ from zonewright.behaviour.tracks import Names, called, tracks
 from zonewright.documents.records import Drawing, ProofGroup, ProofRow, Proved
 from zonewright.documents.timeline_drawing import timeline_drawing
 
-TITLES = {
-    "notice": "Zones that only announce", "noticed": "Every zone can be noticed", "life safety": "Life safety",
-    "answers": "Watched in every mode", "opening": "Doors and windows when armed", "silent": "Silent when it should be",
-    "swinger": "No alarm without end", "abort": "Called off in time", "cancel": "Called back in time",
-    "once": "One message for one cause", "delay": "How late a message may be", "siren": "The siren ends",
-    "disarm": "A code always disarms", "duress": "Made to disarm", "leaving": "Leaving",
-    "route": "Ways in and out", "must": "What the owner wants",
-}  # fmt: skip
 EXACT = "with the panel's timers exact to the second"
 SCOPE = (
     "Every state that the panel model can come to was looked at, {timers}, with the power on, no installer at work, "
@@ -42,7 +35,7 @@ def proved(setup: Setup, verdicts: Sequence[Verdict], names: Names, tolerance: i
     failed = (each for each in verdicts if each.settled.result is Result.FAILS and each.settled.timeline)
     return Proved(
         basis=SCOPE.format(timers=timers),
-        groups=tuple(ProofGroup(TITLES.get(kind, kind.capitalize()), tuple(rows)) for kind, rows in groups.items()),
+        groups=tuple(ProofGroup(KINDS[kind], tuple(rows)) for kind, rows in groups.items()),
         failures=tuple(_failure(setup, each, names) for each in failed),
     )
 
