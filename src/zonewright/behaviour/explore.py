@@ -24,6 +24,7 @@ from zonewright.behaviour.timeset import TimeSet
 from zonewright.site.record import ZoneNumber
 
 WATCH = "watch"
+NO_CLOCKS = TimeSet()
 MOST_CONTROLS = 20_000
 MOST_SETS = 60_000
 
@@ -54,12 +55,12 @@ class Cover:
 
     slice: Slice
     controls: list[Control] = field(default_factory=list)
-    _came: dict[Control, Case | None] = field(default_factory=dict)
+    _came: dict[int, Case | None] = field(default_factory=dict)  # a slice keeps its controls, each as one object
     _changes: dict[Act, frozenset[int]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        first = self.slice.first()
-        self._came[first] = None
+        first = self.slice.same(self.slice.first())
+        self._came[id(first)] = None
         self.controls.append(first)
         loose = -1
         while loose != len(self.slice.loose):  # a timer not kept that was met late may end earlier, too
@@ -71,8 +72,8 @@ class Cover:
 
     def _expand(self, control: Control) -> None:
         for act, outcome in self.slice.row(control):
-            if outcome.control not in self._came:
-                self._came[outcome.control] = (control, act, outcome)
+            if id(outcome.control) not in self._came:
+                self._came[id(outcome.control)] = (control, act, outcome)
                 self.controls.append(outcome.control)
 
     def moves(self) -> Iterator[Case]:
@@ -111,24 +112,24 @@ class Cover:
         """Return every change that each act makes, as numbers."""
         if not self._changes:
             numbers: dict[Hashable, int] = {}
-            found: dict[Act, list[int]] = {}
+            found: dict[int, tuple[Act, list[int]]] = {}  # by identity: a slice keeps its acts, each as one object
             for place, control in enumerate(self.controls):
                 for act, outcome in self.slice.row(control):
-                    changes = found.setdefault(act, [])
+                    changes = found.setdefault(id(act), (act, []))[1]
                     if outcome.control is not control or outcome.starts or outcome.stops:
                         change = place, id(outcome.control), outcome.starts, outcome.stops
                         changes.append(numbers.setdefault(change, len(numbers)))
-            self._changes = {act: frozenset(changes) for act, changes in found.items()}
+            self._changes = {act: frozenset(changes) for act, changes in found.values()}
         return self._changes
 
     def way_to(self, control: Control) -> Path:
         """Return a shortest path from power-up."""
         moves = []
-        came = self._came[control]
+        came = self._came[id(self.slice.same(control))]
         while came is not None:
             before, act, outcome = came
             moves.append(Move(act, outcome))
-            came = self._came[before]
+            came = self._came[id(before)]
         return tuple(reversed(moves))
 
 
@@ -164,7 +165,7 @@ class Watched:
 
     def steps(self, control: Control, state: str) -> tuple[Step, ...]:
         """Return what may happen, leaving out what changes nothing."""
-        found = self._found.get((id(control), state))  # a slice keeps its controls, each as one object
+        found = self._found.get((id(control), state))
         if found is None:
             found = self._found[id(control), state] = tuple(self._steps(control, state))
         return found
@@ -212,7 +213,7 @@ def explore(
             return False
         on = (watching or seen.watch is not None) and not seen.unwatch
         control = move.outcome.control
-        stored = kept.setdefault((id(control), seen.state, on, times.clocks, times.limits), [])
+        stored = kept.setdefault((id(control), seen.state, on), [])
         if any(one.holds(times) for one in stored):
             return False
         stored.append(times)
@@ -227,7 +228,7 @@ def explore(
         for act, outcome in part.row(root):
             seen = observer.begins(root, act, outcome)
             if seen is not None:
-                times = clocks.after(TimeSet(), None, outcome, seen)
+                times = clocks.after(NO_CLOCKS, None, outcome, seen)
                 move = Move(act, outcome, seen.watch, seen.unwatch)
                 if times is not None and arrive(root, move, seen, times, False):
                     return found
@@ -258,7 +259,7 @@ class _Clocks:
 
     def after(self, times: TimeSet, ends: Timer | None, outcome: Outcome, seen: Seen) -> TimeSet | None:
         """Return the readings from an outcome on, a clock of `ends` having expired; None if it can't expire now."""
-        key = times, ends, outcome.stops, outcome.starts, seen.watch, seen.unwatch
+        key = id(times), id(ends), outcome.stops, id(outcome.starts), seen.watch, seen.unwatch  # all of them kept
         if key not in self._found:
             found = self._after(times, ends, outcome, seen)
             self._found[key] = None if found is None else self._same.setdefault(found, found)

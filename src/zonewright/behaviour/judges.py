@@ -184,6 +184,8 @@ def disarms(zone: ZoneSetup) -> Judge:
     def judge(before: Control, act: Act, outcome: Outcome) -> bool:
         if isinstance(act, Disarm):
             return act.area in zone.areas
+        if not outcome.effect.areas:
+            return False
         armed = {area.number for area in before.areas if area.mode is not Mode.DISARMED}
         return any(area.mode is Mode.DISARMED for area in outcome.control.areas if area.number in zone.areas & armed)
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Protocol
+from typing import NamedTuple, Protocol
 
 from zonewright.behaviour.events import Expires, Timer
 from zonewright.behaviour.outcome import Outcome
@@ -21,8 +21,7 @@ from zonewright.behaviour.table import Act
 Judge = Callable[[Control, Act, Outcome], bool]
 
 
-@dataclass(frozen=True, slots=True)
-class Seen:
+class Seen(NamedTuple):
     """What an observer makes of an event; `state` None: the observation is over."""
 
     state: str | None
@@ -32,6 +31,7 @@ class Seen:
 
 
 OVER = Seen(None)
+AWAITED = "not begun"
 
 
 class Observer(Protocol):
@@ -131,21 +131,23 @@ class Quiet:
 class Reply:
     """From `start` on, and within a time, whenever something is asked it is answered in that very step.
 
-    What starts it starts a timer of the panel that is longer. While the observer sees it run, what rests on its not
-    running, or is its end, can't be.
+    What starts it starts a timer of the panel. Where that is long enough and the observer sees it run, what rests on
+    its not running, or is its end, can't be.
     """
 
     start: Judge  # also starts the watch anew
     asked: Judge
     good: Judge
     timer: Timer
-    within: int  # [s]; less than the timer takes
+    long_enough: int  # [s]; so set it takes longer than `within`
+    within: int  # [s]
 
     def begins(self, before: Control, act: Act, outcome: Outcome) -> Seen | None:
-        """Begin, whether the timer was started or not."""
+        """Begin, however long the timer was set."""
         if not self.start(before, act, outcome):
             return None
-        return Seen("runs" if self.timer in dict(outcome.effect.leaf.starts) else "on", watch=self.within)
+        runs = dict(outcome.effect.leaf.starts).get(self.timer, 0) >= self.long_enough
+        return Seen("runs" if runs else "on", watch=self.within)
 
     def goes_on(self, state: str, before: Control, act: Act, outcome: Outcome) -> Seen:
         """Judge the answer."""
@@ -191,3 +193,30 @@ class Passage:
     def too_late(self, state: str) -> Seen:
         """There is no watch."""
         return OVER
+
+
+@dataclass(frozen=True, slots=True)
+class Awaited:
+    """Another observer, awaited from power-up on: it begins where it may, and anew when it is over.
+
+    What it sees is so; it doesn't see all, since it follows one beginning at a time.
+    """
+
+    observer: Observer
+    root: Callable[[Control], bool]  # where it may begin
+
+    def begins(self, before: Control, act: Act, outcome: Outcome) -> Seen | None:
+        """Begin with whatever happens first."""
+        return self.goes_on(AWAITED, before, act, outcome)
+
+    def goes_on(self, state: str, before: Control, act: Act, outcome: Outcome) -> Seen:
+        """Begin, or go on, as the other one does."""
+        if state != AWAITED:
+            seen = self.observer.goes_on(state, before, act, outcome)
+            return Seen(AWAITED, unwatch=True) if seen == OVER else seen
+        begun = self.observer.begins(before, act, outcome) if self.root(before) else None
+        return Seen(AWAITED) if begun is None or begun == OVER else begun
+
+    def too_late(self, state: str) -> Seen:
+        """See it as the other one does."""
+        return self.observer.too_late(state)

@@ -46,6 +46,8 @@ class Own:
 
     def waiting(self, waits: str, outcome: Outcome) -> str:
         """Return those that wait afterwards."""
+        if "waiting" not in outcome.effect.parts:
+            return waits
         here = (self.zone, self.nobody)
         if waits and all(number not in here for number, _ in outcome.control.waiting):
             waits = NONE_WAITS
@@ -111,13 +113,14 @@ class CalledOff:
         """Judge each event until the time is over; who disarms within it has called off what waited."""
         if self.ends(before, act, outcome):
             return OVER
-        disarmed = self.disarms(before, act, outcome)
+        if not self.disarms(before, act, outcome):
+            return self._judged(state, outcome)
         told = any(self.is_told(outcome, number) for number in (self.own.zone, self.own.nobody))
-        seen = self._judged(state, outcome, unwatch=disarmed)
-        return Seen(seen.state, bad=True) if disarmed and state and not told else seen
+        return Seen(state, bad=True) if state and not told else self._judged(state, outcome, unwatch=True)
 
     def _judged(self, state: str, outcome: Outcome, watch: int | None = None, *, unwatch: bool = False) -> Seen:
-        bad = self.leaves(self.own.leaving(state, outcome))
+        leaving = self.own.leaving(state, outcome)
+        bad = bool(leaving) and self.leaves(leaving)
         return Seen(self.own.waiting(state, outcome), bad, watch, unwatch)
 
     def too_late(self, state: str) -> Seen:

@@ -98,7 +98,10 @@ class Premise:
 
     def __call__(self, before: Control, act: Act, outcome: Outcome) -> bool:
         """Return whether the promise is about this."""
-        return all(part.met(before, act, outcome) for part in self.parts)
+        for part in self.parts:  # noqa: SIM110 - a generator takes twice as long, and this is asked most
+            if not part.met(before, act, outcome):
+                return False
+        return True
 
 
 def about(*parts: Part) -> Premise:

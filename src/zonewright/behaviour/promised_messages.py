@@ -85,7 +85,7 @@ def of_cancelling(setup: Setup, area: AreaNumber, window: Window) -> Iterator[Pr
         "cancel", "cancel",
         f"disarmed within {span(within)} of an alarm message, a cancel message goes and the keypad says so"
         f"{where(setup, frozenset({area}))}",
-        (), frozenset({area}), Reply(leaves, called_back, is_told, Timer(TimerKind.CANCEL, area), within),
+        (), frozenset({area}), Reply(leaves, called_back, is_told, Timer(TimerKind.CANCEL, area), cancel, within),
         about(Part("an alarm message leaves", leaves)), timed=True, root=lambda _control: True,
     )  # fmt: skip
 

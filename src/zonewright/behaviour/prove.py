@@ -224,8 +224,9 @@ def _about(act: Act, outcome: Outcome) -> frozenset[object]:
 
 def _single(ground: Ground, cases: _Cases, promise: Promise) -> Settled:
     """Settle a promise that each event keeps or breaks by itself."""
-    mine = cases.of(promise)
-    bad = [case for case in mine if promise.observer.goes_on("", *case).bad]
+    assert isinstance(promise.observer, Invariant)
+    mine, judge = cases.of(promise), promise.observer.bad
+    bad = [case for case in mine if judge(*case)]
     if promise.wants:
         return _wanted(ground, bad, promise)
     looked_at = len(ground.cover.controls)

@@ -16,7 +16,7 @@ Rules of this file:
 
 from __future__ import annotations
 
-from collections.abc import Hashable
+from collections.abc import Hashable, Iterable
 from dataclasses import dataclass, field, replace
 from typing import cast
 
@@ -56,7 +56,7 @@ class Reading:
     entries: dict[AreaNumber, Answers]  # of an area that isn't kept, by which doors its entry time may run
     modes: tuple[Mode, ...]  # armed ones that some zone here tells apart
     idle: set[int] = field(default_factory=set)  # by identity: closings and ends of timers that never change anything
-    loose: dict[Timer, None] = field(default_factory=dict)  # timers not kept that were ever started
+    loose: dict[Timer, Act] = field(default_factory=dict)  # timers not kept that were ever started, with their ends
     _states: dict[int, State] = field(default_factory=dict)
     _controls: dict[Hashable, Control] = field(default_factory=dict)
     _areas: dict[tuple[AreaState, ...], tuple[AreaState, ...]] = field(default_factory=dict)
@@ -231,7 +231,7 @@ class Reading:
         gained = {name: kept for name, value in leaf.gained.items() if (kept := memory.forget(name, value))}
         areas = {number: kept for number, state in leaf.areas.items() if (kept := memory.of_area(number, state))}
         starts = tuple(pair for pair in leaf.starts if memory.tracks(pair[0]))
-        self.loose |= {timer: None for timer, _ in leaf.starts if not memory.tracks(timer)}
+        self.let_loose(timer for timer, _ in leaf.starts)
         stops = tuple(sorted(filter(memory.tracks, leaf.stops), key=str))
         speaking = zone_of(act)
         about = tuple(pair for pair in leaf.facts.items() if self._is_about(pair[0], speaking))
@@ -247,6 +247,12 @@ class Reading:
         effect = Effect(leaf, parts, lost, gained, areas, starts, stops, still, number)
         self._effects[leaf] = effect
         return effect
+
+    def let_loose(self, timers: Iterable[Timer]) -> None:
+        """Note timers that were started: those not kept may end at any moment."""
+        for timer in timers:
+            if timer not in self.loose and not self.memory.tracks(timer):
+                self.loose[timer] = self.table.same(Expires(timer))
 
     def _way_out_stands_open(self, act: Act, leaf: Leaf) -> bool:
         """Return whether an exit time ends with a way out open, in use and not shut out."""

@@ -17,7 +17,7 @@ from enum import Enum
 
 from zonewright.behaviour.clockwork import Timeline
 from zonewright.behaviour.explore import Cover, OutOfBounds, Path, Watched, explore
-from zonewright.behaviour.observers import Observer
+from zonewright.behaviour.observers import Awaited, Observer
 from zonewright.behaviour.replay import Limits, Run, replay, times_of
 from zonewright.behaviour.schedule import Clash
 from zonewright.behaviour.slices import Slice
@@ -109,7 +109,7 @@ def _settle(ground: Ground, question: Question) -> Settled:
         if isinstance(run, Clash):
             new = run.timers - tracked
             if not new:
-                return replace(basis, result=Result.UNDECIDED, why="the way to its beginning takes other times")
+                return _from_power_up(ground, question, basis)
             tracked |= new
             continue
         if run.bad:
@@ -122,6 +122,19 @@ def _settle(ground: Ground, question: Question) -> Settled:
         ground = ground.keeping(usable)
         watched = Watched(_focused(ground, question), observer)
     return Settled(Result.UNDECIDED, why=f"not settled after {MOST_ROUNDS} rounds")
+
+
+def _from_power_up(ground: Ground, question: Question, basis: Settled) -> Settled:
+    """Return what becomes of it where a way to its beginning takes other times: look for one that is watched whole."""
+    undecided = replace(basis, result=Result.UNDECIDED, why="the way to its beginning takes other times")
+    if isinstance(question.observer, Awaited):
+        return undecided
+    first = ground.slice.first()
+    awaited = replace(
+        question, observer=Awaited(question.observer, question.is_root), is_root=lambda control: control == first
+    )
+    found = _settle(ground, awaited)
+    return found if found.result is Result.FAILS else undecided
 
 
 def _focused(ground: Ground, question: Question) -> Slice:

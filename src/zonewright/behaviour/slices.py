@@ -103,7 +103,7 @@ class Slice:
         return self.reading.memory
 
     @property
-    def loose(self) -> dict[Timer, None]:
+    def loose(self) -> dict[Timer, Act]:
         """Return the timers not kept that were ever started: they may end at any moment."""
         return self.reading.loose
 
@@ -116,7 +116,7 @@ class Slice:
         part = self._parts.get(key)
         if part is None:
             part = Slice(self.whole, self.areas, kept, self.named, self.heard, self.table, only, frozenset(about))
-            part.reading.loose |= {timer: None for timer in self.loose if not part.reading.memory.tracks(timer)}
+            part.reading.let_loose(self.loose)
             self._parts[key] = part
         return part
 
@@ -176,7 +176,7 @@ class Slice:
         if self.kept is None:
             return control
         tracks = self.memory.tracks
-        self.reading.loose |= {timer: None for timer in control.running if not tracks(timer)}
+        self.reading.let_loose(control.running)
         areas = self.memory.plain(control.areas)
         return self.same(replace(control, areas=areas, running=frozenset(filter(tracks, control.running))))
 
@@ -215,7 +215,7 @@ class Slice:
         found = list(row)
         state = self.reading.state(control) if self.kept is not None else None
         while looked_at < (known := len(loose)):  # looking may start timers that were never started
-            acts: list[Act] = [self.table.same(Expires(timer)) for timer in islice(loose, max(0, looked_at), known)]
+            acts = list(islice(loose.values(), max(0, looked_at), known))
             if looked_at < 0:
                 acts = [*self._ends(control), *acts, *self._inputs]
             for act in acts:

@@ -79,8 +79,10 @@ class TimeSet:
         return TimeSet(self.clocks, self.limits, rows)
 
     def holds(self, other: TimeSet) -> bool:
-        """Return whether every reading of `other`, a set of the same clocks, is one of this."""
-        return all(
+        """Return whether every reading of `other` is one of this: of the same clocks, with the same limits."""
+        if self is other:
+            return True
+        return (self.clocks, self.limits) == (other.clocks, other.limits) and all(
             theirs <= ours
             for our_row, their_row in zip(self.bounds, other.bounds, strict=True)
             for ours, theirs in zip(our_row, their_row, strict=True)
