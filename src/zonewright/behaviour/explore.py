@@ -68,7 +68,7 @@ class Cover:
             for control in self.controls:  # grows while it is gone through
                 self._expand(control)
                 if len(self.controls) > MOST_CONTROLS:
-                    raise OutOfBounds(f"more than {MOST_CONTROLS} states")
+                    raise OutOfBounds(f"more than {MOST_CONTROLS:,} states")
 
     def _expand(self, control: Control) -> None:
         for act, outcome in self.slice.row(control):
@@ -221,7 +221,7 @@ def explore(
         todo.append(_Node(control, seen.state, on, times, (from_, move)))
         found.sets += 1
         if found.sets > MOST_SETS:
-            raise OutOfBounds(f"more than {MOST_SETS} sets of times")
+            raise OutOfBounds(f"more than {MOST_SETS:,} sets of times")
         return False
 
     for root in map(part.same, roots):

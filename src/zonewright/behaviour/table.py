@@ -17,6 +17,7 @@ from zonewright.behaviour.events import Event, Output, Timer, TimerKind
 from zonewright.behaviour.setup import AreaNumber, Setup
 from zonewright.behaviour.state import Control
 from zonewright.behaviour.step import decide
+from zonewright.behaviour.telling import event_in_words
 from zonewright.behaviour.unknowns import ASKED_WHOLE, SETS_OF_FACTS, Fact, View
 from zonewright.panel.behaviours import Pattern
 from zonewright.site.record import ZoneNumber
@@ -108,7 +109,7 @@ class Table:
                 place = self._way(place, first, control, act, answers, chosen, depth)
             found.append(place)
             if len(found) > MOST_LEAVES:
-                raise TooLarge(str(act))
+                raise TooLarge(f"{_in_words(self.setup, act)}: more than {MOST_LEAVES:,} ways")
         return found, walked
 
     def _way(
@@ -137,6 +138,10 @@ class Table:
             answer: Hashable = getattr(control, str(fact[1])) if fact[0] == "part" else given[fact]
             place = _Fork(fact, {answer: place})
         return place
+
+
+def _in_words(setup: Setup, act: Act) -> str:
+    return "another area calls" if isinstance(act, Elsewhere) else event_in_words(setup, act)
 
 
 _NOT_TOLD = ("memory", "by_keypad")  # of these slices know less than there is

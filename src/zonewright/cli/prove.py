@@ -29,6 +29,7 @@ from zonewright.panel.programme import item_of
 from zonewright.panel.resolve import Resolved
 
 PLAIN = {Result.HOLDS: "holds", Result.FAILS: "FAILS"}
+MANY = {Result.HOLDS: "hold", Result.FAILS: "fail"}  # in a count: 75 hold
 MOST_TOLD = 6  # outcomes of one situation
 RESTS_ON = ("behaviour", "area", "delay", "tells-alarm", "message-delay", "chime", "crosses", "verify")
 
@@ -153,7 +154,11 @@ def tell(
             screen.say("", *paragraph(f"Fails: {called(verdict.promise.says, names)}", screen.width, "", "  "))
             screen.say(*timeline_lines(setup, verdict.settled.timeline, screen.width, names))
     counts = {result: sum(each.settled.result is result for each in verdicts) for result in Result}
-    told = ", ".join(f"{count} {result.value}" for result, count in counts.items() if count)
+    told = ", ".join(
+        f"{count} {MANY.get(result, result.value) if count > 1 else result.value}"
+        for result, count in counts.items()
+        if count
+    )
     exact = f"timers within {window.percent} %" if window.percent else "timers exact"
     took = f"{effort.controls} states, {effort.sets} sets of times, {effort.steps} runs of one step"
     if known:
