@@ -37,6 +37,19 @@ def walk(chance: random.Random, steps: int, loose: int) -> TimeSet:
     return times
 
 
+def test_clocks_of_any_age_hold_every_reading_of_theirs() -> None:
+    for seed in range(300):
+        chance = random.Random(seed)
+        times = walk(chance, chance.randint(1, 14), 3)
+        limits = dict(zip(times.clocks, times.limits, strict=True))
+        free = TimeSet.of_any_age((clock, *limits[clock]) for clock in sorted(limits, reverse=True))
+        assert free.bounds == closure(free.bounds)
+        assert free.elapse() == free
+        assert free.holds(times)
+        assert times.holds(times)
+        assert times.holds(free) == (times == free)
+
+
 @pytest.mark.parametrize("loose", [0, 3])
 def test_every_operation_closes_in_one_pass(loose: int) -> None:
     for seed in range(1500):

@@ -10,7 +10,7 @@ Rules of this file:
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Callable, Hashable, Iterable, Iterator
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from typing import cast
 
@@ -24,7 +24,6 @@ from zonewright.behaviour.timeset import TimeSet
 from zonewright.site.record import ZoneNumber
 
 WATCH = "watch"
-NO_CLOCKS = TimeSet()
 MOST_CONTROLS = 20_000
 MOST_SETS = 60_000
 
@@ -57,6 +56,7 @@ class Cover:
     controls: list[Control] = field(default_factory=list)
     _came: dict[int, Case | None] = field(default_factory=dict)  # a slice keeps its controls, each as one object
     _changes: dict[Act, frozenset[int]] = field(default_factory=dict)
+    _lengths: dict[Timer, tuple[int, int]] | None = None
 
     def __post_init__(self) -> None:
         first = self.slice.same(self.slice.first())
@@ -81,6 +81,16 @@ class Cover:
         for control in self.controls:
             for act, outcome in self.slice.row(control):
                 yield control, act, outcome
+
+    def lengths(self) -> dict[Timer, tuple[int, int]]:
+        """Return, of each timer that is kept, with how many seconds it is started at least and at most."""
+        if self._lengths is None:
+            found: dict[Timer, set[int]] = {}
+            for _, _, outcome in self.moves():
+                for timer, seconds in outcome.starts:
+                    found.setdefault(timer, set()).add(seconds)
+            self._lengths = {timer: (min(some), max(some)) for timer, some in found.items()}
+        return self._lengths
 
     def acts_that_differ(self, zones: Iterable[ZoneNumber]) -> frozenset[Act]:
         """Return what to look at for a promise about some zones: of the other acts those that nothing else stands for.
@@ -193,16 +203,18 @@ def explore(
     roots: Iterable[Control],
     tracked: frozenset[Hashable],
     limits: Callable[[int], tuple[int, int]],
+    lengths: Mapping[Timer, tuple[int, int]] | None = None,
 ) -> Exploration:
     """Look for a run from one of the roots in which the observer sees something bad.
 
-    `limits` gives the least and most seconds of a timer of so many.
+    `limits` gives the least and most seconds of a timer of so many; `lengths` how many that is, at least and at most,
+    of timers that may run already in a root, for nobody knows how long.
     """
     part, observer = watched.slice, watched.observer
     kept: dict[Hashable, list[TimeSet]] = {}
     todo: deque[_Node] = deque()
     found = Exploration()
-    clocks = _Clocks(tracked, limits)
+    clocks = _Clocks(tracked, limits, lengths or {})
 
     def arrive(from_: _Node | Control, move: Move, seen: Seen, times: TimeSet, watching: bool) -> bool:
         """Keep a node unless it is known; True if the promise broke."""
@@ -225,10 +237,12 @@ def explore(
         return False
 
     for root in map(part.same, roots):
+        at_first = clocks.at_first(root)
         for act, outcome in part.row(root):
             seen = observer.begins(root, act, outcome)
             if seen is not None:
-                times = clocks.after(NO_CLOCKS, None, outcome, seen)
+                ends = act.timer if isinstance(act, Expires) and act.timer in at_first.clocks else None
+                times = clocks.after(at_first, ends, outcome, seen)
                 move = Move(act, outcome, seen.watch, seen.unwatch)
                 if times is not None and arrive(root, move, seen, times, False):
                     return found
@@ -254,8 +268,18 @@ class _Clocks:
 
     tracked: frozenset[Hashable]
     limits: Callable[[int], tuple[int, int]]
+    lengths: Mapping[Timer, tuple[int, int]]
     _same: dict[TimeSet, TimeSet] = field(default_factory=dict)
     _found: dict[Hashable, TimeSet | None] = field(default_factory=dict)
+
+    def at_first(self, root: Control) -> TimeSet:
+        """Return the readings where an observation begins: of what runs already nothing is known but that it runs."""
+        running = [timer for timer in root.running if timer in self.tracked and timer in self.lengths]
+        found = TimeSet.of_any_age(
+            (timer, self.limits(least)[0], self.limits(most)[1])
+            for timer, (least, most) in ((timer, self.lengths[timer]) for timer in running)
+        )
+        return self._same.setdefault(found, found)
 
     def after(self, times: TimeSet, ends: Timer | None, outcome: Outcome, seen: Seen) -> TimeSet | None:
         """Return the readings from an outcome on, a clock of `ends` having expired; None if it can't expire now."""

@@ -35,9 +35,9 @@ from zonewright.behaviour.judges import (
     tells_alarm,
     user_is_told,
 )
-from zonewright.behaviour.observers import Invariant, Reply
+from zonewright.behaviour.observers import Reply
 from zonewright.behaviour.outcome import Outcome
-from zonewright.behaviour.own_messages import CalledOff, SendsOnce, own
+from zonewright.behaviour.own_messages import CalledOff, Sends, SendsOnce, own
 from zonewright.behaviour.promise import Part, Promise, Window, about, where
 from zonewright.behaviour.promised_by_zones import opening, shut_before, told
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
@@ -55,7 +55,7 @@ def of_messages(setup: Setup, zone: ZoneSetup, window: Window) -> Iterator[Promi
         yield _called_off(setup, zone, window.least(settings.abort_window) - 1)
     yield _once(setup, zone)
     if zone.behaviour.exit_door and zone.entry_s and settings.exit_error and settings.exit_time:
-        yield _exit_error_told(zone)
+        yield _exit_error_told(setup, zone, window)
 
 
 def of_cancelling(setup: Setup, area: AreaNumber, window: Window) -> Iterator[Promise]:
@@ -125,21 +125,14 @@ def _once(setup: Setup, zone: ZoneSetup) -> Promise:
     )  # fmt: skip
 
 
-def _exit_error_told(zone: ZoneSetup) -> Promise:
+def _exit_error_told(setup: Setup, zone: ZoneSetup, window: Window) -> Promise:
     """Nobody put it right: the station hears that somebody left badly, with the alarm or when its window ends."""
-    home = zone.home
+    home, within = zone.home, window.most(setup.longest_wait(zone))
     ends = Expires(Timer(TimerKind.ENTRY, home))
 
     def of_exit_error(before: Control, _act: Act, _outcome: Outcome) -> bool:
         area = before.area(home)
         return area.exit_error and zone.number in area.entry_by
-
-    def told_or_held(outcome: Outcome) -> bool:
-        name = Told.EXIT_ERROR.value
-        sent = any(
-            isinstance(each, Message) and each.name == name and each.zone == zone.number for each in outcome.outputs
-        )
-        return sent or (zone.number, name) in outcome.held or (zone.number, name) in outcome.control.waiting
 
     premise = about(
         Part("the entry time ends", lambda _b, act, _o: act == ends),
@@ -147,9 +140,13 @@ def _exit_error_told(zone: ZoneSetup) -> Promise:
         Part("alarms left to give", lambda _b, _a, out: not out.is_so("shut out", zone.number)),
         Part("armed", lambda before, _a, out: may_be_in(before, out, zone, zone.behaviour.live)),
     )
+    how = f"within {span(within)} of its alarm, unless called off" if within else "with its alarm"
     return Promise(
         "leaving", "exit error sent",
-        f'{zone.label} left open when the exit time ends: not disarmed, "exit error" goes with its alarm',
+        f'{zone.label} left open when the exit time ends: not disarmed, "exit error" goes {how}',
         (zone.number,), zone.areas,
-        Invariant(lambda before, act, out: premise(before, act, out) and not told_or_held(out)), premise, acts=(ends,),
+        Sends(
+            own(setup, zone), premise, lambda _a, _o, leaving: Told.EXIT_ERROR.value in leaving, within, disarms(zone)
+        ),
+        premise, timed=True, root=lambda _control: True,
     )  # fmt: skip

@@ -97,7 +97,7 @@ def _settle(ground: Ground, question: Question) -> Settled:
     watched = Watched(_focused(ground, question), observer)
     for _ in range(MOST_ROUNDS):
         roots = [control for control in ground.cover.controls if question.is_root(control)]
-        found = explore(watched, roots, tracked, ground.limits)
+        found = explore(watched, roots, tracked, ground.limits, ground.cover.lengths() if tracked else None)
         sets += found.sets
         basis = Settled(
             Result.HOLDS, len(ground.cover.controls) + len(found.reached), sets, tuple(sorted(map(str, tracked)))

@@ -13,7 +13,7 @@ by comparing with the all-pairs closure of Floyd and Warshall.
 
 from __future__ import annotations
 
-from collections.abc import Hashable
+from collections.abc import Hashable, Iterable
 from dataclasses import dataclass
 
 Bounds = tuple[tuple[int, ...], ...]
@@ -26,6 +26,15 @@ class TimeSet:
     clocks: tuple[Hashable, ...] = ()
     limits: tuple[tuple[int, int], ...] = ()  # low and high of each
     bounds: Bounds = ((0,),)
+
+    @classmethod
+    def of_any_age(cls, clocks: Iterable[tuple[Hashable, int, int]]) -> TimeSet:
+        """Return running clocks, each with its low and high limit, of which nothing is known but that they run."""
+        order = sorted(clocks, key=lambda clock: str(clock[0]))
+        high = [limit for _, _, limit in order]
+        rows = [tuple(0 if j == i else limit for j in range(len(high) + 1)) for i, limit in enumerate(high, 1)]
+        names = tuple(name for name, _, _ in order)
+        return cls(names, tuple((low, limit) for _, low, limit in order), ((0,) * (len(high) + 1), *rows))
 
     def start(self, clock: Hashable, low: int, high: int) -> TimeSet:
         """Start a clock, or start it anew: its age is nought."""
