@@ -173,11 +173,6 @@ def has_effect(effect: Effect, act: Act, outcome: Outcome, zone: ZoneSetup, *, w
             return beeps or chimes or sounds(outcome, zone)
 
 
-def opening_of(zone: ZoneSetup) -> Judge:
-    """Return the judge of openings of the zone that count."""
-    return lambda _before, act, outcome: opens(act, zone) and counts(outcome, zone)
-
-
 def disarms(zone: ZoneSetup) -> Judge:
     """Return the judge of disarms of an area of the zone."""
 
