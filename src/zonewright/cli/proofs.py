@@ -2,7 +2,8 @@
 
 Rules of this file:
 1. It decides nothing: `prove` settles each share of the promises, here or in another process, and the verdicts are the
-   same. A share is what one area keeps with the sounder, or with messages: little of it would be shared with others.
+   same. A share is what one area keeps, which reads one table; or half of it, with the sounder or with messages, where
+   the areas are too unlike in size to keep all cores at work.
 2. Promises that are kept alike are settled once. One that fails is settled again for each, with its own zones.
 3. Another process is a copy of this one, where the system has that; else all is done here.
 """
@@ -15,7 +16,8 @@ import os
 import signal
 from collections.abc import Hashable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import chain
 
 from zonewright.behaviour.asked import asked_of
 from zonewright.behaviour.promise import Promise, Window
@@ -27,6 +29,7 @@ from zonewright.cli.progress import Progress
 from zonewright.panel.resolve import Resolved
 
 WORTH_SHARING = 12  # promises; fewer are settled sooner than processes are begun
+EVEN = 1.1  # the largest area's promises, as so many times what each core would have
 
 Share = list[int]  # places of promises
 
@@ -81,7 +84,8 @@ def settle_all(
 
 def _anew(job: _Job, spent: Effort) -> Iterator[Verdict]:
     """Settle all of it, in several processes if that is worth it."""
-    processes = min(_cores(), len(_shares(job.setup, job.asked, range(len(job.asked)))))
+    cores = _cores()
+    processes = min(cores, len(_shares(job, range(len(job.asked)), cores)))
     if processes < 2 or len(job.asked) < WORTH_SHARING:
         yield from prove(job.setup, job.asked, job.window, spent)
     else:
@@ -105,17 +109,25 @@ def _cores() -> int:
     return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
 
 
-def _shares(setup: Setup, asked: Sequence[Promise], places: Sequence[int]) -> list[Share]:
+def _shares(job: _Job, places: Sequence[int], processes: int) -> list[Share]:
     """Return the places of promises that are settled with one another, the largest share first."""
-    found: dict[Hashable, Share] = {}
+    areas: dict[Hashable, Share] = {}
+    halves: dict[Hashable, Share] = {}
     for place in places:
-        promise = asked[place]
-        found.setdefault((looked_at(setup, promise), promise.heard), []).append(place)
+        promise = job.asked[place]
+        area = looked_at(job.setup, promise)
+        areas.setdefault(area, []).append(place)
+        halves.setdefault((area, promise.heard), []).append(place)
+    largest = max(map(len, areas.values()), default=0)
+    found = areas if largest * processes <= EVEN * len(places) else halves
     return sorted(found.values(), key=len, reverse=True)
 
 
 def _together(job: _Job, processes: int, spent: Effort) -> Iterator[Verdict]:
     """Settle what is unlike first, then what fails alike."""
+    sums = [promise for promise in job.asked if promise.reckoned is not None]
+    yield from prove(job.setup, sums, job.window, spent)  # nothing to look at
+    job = replace(job, asked=[promise for promise in job.asked if promise.reckoned is None])
     areas = [looked_at(job.setup, each) for each in job.asked]
     likeness = {each: Likeness(job.setup, each) for each in set(areas)}
     likes = [likeness[here].of(each) for here, each in zip(areas, job.asked, strict=True)]
@@ -131,8 +143,8 @@ def _together(job: _Job, processes: int, spent: Effort) -> Iterator[Verdict]:
                 alike = {place: known[first[likes[place]]] for place in places if first[likes[place]] != place}
                 copied = {place: each for place, each in alike.items() if each.result is not Result.FAILS}
                 rest = [place for place in places if place not in copied]
-                shares = pool.imap_unordered(_settle, _shares(job.setup, job.asked, rest))
-                for found, took in ((copied, Effort()), *shares):
+                shares = pool.imap_unordered(_settle, _shares(job, rest, processes))
+                for found, took in chain([(copied, Effort())], shares):
                     spent.controls += took.controls
                     spent.sets += took.sets
                     spent.steps += took.steps
