@@ -146,6 +146,7 @@ class Promise:
     follows: tuple[str, ZoneNumber] | None = None  # aspect and zone of a promise of which this is one case
     twin: tuple[Disarm, Disarm] | None = None  # a code, and one that nobody in the house must tell it from
     reckoned: Reckoned | None = None  # settled by a sum, or by what the panel lacks
+    sort: str = ""  # what is promised, names in `aspect` aside; empty: it has none
 
     @property
     def name(self) -> str:

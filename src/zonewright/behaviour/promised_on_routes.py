@@ -64,7 +64,7 @@ def _coming_in(setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup]
             ends=lambda before, act, out: not (walking(before, act, out) or disarmed(before, act, out)),
             settled=disarmed,
         ),
-        start, timed=True,
+        start, timed=True, sort=_sort("in time", numbers, door),
     )  # fmt: skip
     if setup.settings.siren_time:
         late = window.most(delay)
@@ -73,6 +73,7 @@ def _coming_in(setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup]
             f"{route.name}: not disarmed, it sounds {_by(late)}", numbers, areas,
             Answer(start, lambda _b, _a, out: sounds(out, door), late, ends=disarms_or_cannot(door)), start,
             timed=True, follows=("opening sounds", door.number) if guarded else None,
+            sort=_sort("too late", numbers, door),
         )  # fmt: skip
     if told(setup, door):
         late = window.most(delay, setup.longest_wait(door))
@@ -81,6 +82,7 @@ def _coming_in(setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup]
             f"{route.name}: not disarmed, the message is sent {_by(late)}", numbers, areas,
             sends_within(setup, door, start, late), start, timed=True,
             follows=("opening sends", door.number) if guarded else None,
+            sort=_sort("too late sends", numbers, door),
         )  # fmt: skip
 
 
@@ -121,6 +123,7 @@ def _heard_at_once(route: Route, door: ZoneSetup, zone: ZoneSetup) -> Promise:
         "route", f"route {route.name} off the way", f"{route.name}: {zone.label} sounds at once for who leaves the way",
         (zone.number, door.number), zone.areas | door.areas,
         Invariant(lambda before, act, out: premise(before, act, out) and not calls(out, zone)), premise,
+        sort="route off the way",
     )  # fmt: skip
 
 
@@ -151,7 +154,7 @@ def _going_out(setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup]
             bad=lambda _b, _a, out: any(gives_alarm(out, zone) for zone in way),
             ends=strays,
         ),
-        about(begins), timed=True,
+        about(begins), timed=True, sort=_sort("out", numbers, door),
     )  # fmt: skip
 
 
@@ -188,6 +191,11 @@ def _walking(way: list[ZoneSetup]) -> Judge:
 def _named(way: list[ZoneSetup]) -> tuple[tuple[ZoneNumber, ...], frozenset[AreaNumber]]:
     areas = frozenset[AreaNumber]().union(*(zone.areas for zone in way))
     return tuple(sorted({zone.number for zone in way})), areas
+
+
+def _sort(what: str, numbers: tuple[ZoneNumber, ...], door: ZoneSetup) -> str:
+    """Return what is promised of a walk but for its name; which of its zones is the door makes a difference."""
+    return f"route {what}, door {numbers.index(door.number)}"
 
 
 def _by(seconds: int) -> str:

@@ -42,6 +42,7 @@ def _owner_never(zone: ZoneSetup, statement: Statement, modes: frozenset[Mode]) 
     return Promise(
         "must", f"must {statement}", f"{statement} ({zone.label} opens)", (zone.number,), zone.areas, Invariant(bad),
         about(opening(zone), Part(in_modes(modes), lambda before, _a, out: may_be_in(before, out, zone, modes))),
+        sort=_sort(statement),
     )  # fmt: skip
 
 
@@ -62,4 +63,10 @@ def _owner_always(
     return Promise(
         "must", f"must {statement}", f"{statement} ({zone.label} opens, all else quiet)", (zone.number,), zone.areas,
         Sends(own(setup, zone), start, good, within, disarms(zone)), start, timed=True,
+        sort=_sort(statement),
     )  # fmt: skip
+
+
+def _sort(statement: Statement) -> str:
+    """Return what is wanted, but for what brings it about."""
+    return f"must {statement.wanted}: {statement.effect}, {statement.while_}, {statement.within_s}"

@@ -81,7 +81,7 @@ def prove(
         for promise in mine:
             key = like.of(promise)
             settled = known.get(key)
-            if settled is None or settled.result is Result.FAILS:  # a failure is shown with its own zones
+            if settled is None or settled.names_zones:
                 settled = known[key] = part.settle(promise, known.get(like.of_general(promise)))
             spent.sets += settled.sets
             yield Verdict(promise, settled)
@@ -166,7 +166,7 @@ class Likeness:
 
     def of(self, promise: Promise) -> Hashable:
         """Return what decides the verdict on a promise."""
-        return self._of(promise, promise.aspect, promise.zones)
+        return self._of(promise, promise.sort or promise.aspect, promise.zones)
 
     def of_general(self, promise: Promise) -> Hashable:
         """Return what decides the verdict on the promise of which this one is a case; None if there is none."""

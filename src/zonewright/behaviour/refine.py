@@ -52,6 +52,11 @@ class Settled:
     timeline: Timeline = ()  # of a run that breaks it
     why: str = ""
 
+    @property
+    def names_zones(self) -> bool:
+        """Return whether it tells of zones by name, so that a promise of others that are alike needs one of its own."""
+        return self.result in (Result.FAILS, Result.EMPTY)
+
 
 @dataclass(frozen=True, slots=True)
 class Ground:

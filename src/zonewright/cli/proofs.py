@@ -4,7 +4,7 @@ Rules of this file:
 1. It decides nothing: `prove` settles each share of the promises, here or in another process, and the verdicts are the
    same. A share is what one area keeps, which reads one table; or half of it, with the sounder or with messages, where
    the areas are too unlike in size to keep all cores at work.
-2. Promises that are kept alike are settled once. One that fails is settled again for each, with its own zones.
+2. Promises that are kept alike are settled once. Where a verdict names zones it is found again for each.
 3. Another process is a copy of this one, where the system has that; else all is done here.
 """
 
@@ -22,7 +22,7 @@ from itertools import chain
 from zonewright.behaviour.asked import asked_of
 from zonewright.behaviour.promise import Promise, Window
 from zonewright.behaviour.prove import Effort, Likeness, Verdict, looked_at, prove
-from zonewright.behaviour.refine import Result, Settled
+from zonewright.behaviour.refine import Settled
 from zonewright.behaviour.setup import Setup
 from zonewright.cli.kept_proofs import KeptProofs, kept_proofs
 from zonewright.cli.progress import Progress
@@ -141,7 +141,7 @@ def _together(job: _Job, processes: int, spent: Effort) -> Iterator[Verdict]:
         with multiprocessing.get_context("fork").Pool(processes, _leave_interrupts_alone, maxtasksperchild=1) as pool:
             for places in ([*first.values()], again):
                 alike = {place: known[first[likes[place]]] for place in places if first[likes[place]] != place}
-                copied = {place: each for place, each in alike.items() if each.result is not Result.FAILS}
+                copied = {place: each for place, each in alike.items() if not each.names_zones}
                 rest = [place for place in places if place not in copied]
                 shares = pool.imap_unordered(_settle, _shares(job, rest, processes))
                 for found, took in chain([(copied, Effort())], shares):
