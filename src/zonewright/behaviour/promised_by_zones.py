@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from zonewright.behaviour.events import Line
+from zonewright.behaviour.events import Line, Timer, TimerKind
 from zonewright.behaviour.judges import (
     counts,
     gives_alarm,
@@ -71,12 +71,18 @@ def _only_announces(zone: ZoneSetup) -> Promise:
     """It is for information; but a switch arms, and a door may be one to leave by."""
     plain = zone.behaviour.arms is None and not zone.behaviour.exit_door
     says = f"{zone.label} never sounds the siren and never sends an alarm"
+    supervision = Timer(TimerKind.MISSING, zone.number)  # any sign of a device starts it anew
 
     def does_more(_before: Control, act: Act, outcome: Outcome) -> bool:
-        return gives_alarm(outcome, zone) or (plain and opens(act, zone) and bool(outcome.effect.leaf.areas))
+        return gives_alarm(outcome, zone) or (plain and opens(act, zone) and changes(outcome))
+
+    def changes(outcome: Outcome) -> bool:
+        leaf = outcome.effect.leaf
+        timers = {*dict(leaf.starts), *leaf.stops} - {supervision}
+        return bool(leaf.areas or timers)
 
     return Promise(
-        "notice", "notice", f"{says}, and changes no mode" if plain else says, (zone.number,), zone.areas,
+        "notice", "notice", f"{says}, and changes no mode and no timer" if plain else says, (zone.number,), zone.areas,
         Invariant(does_more), about(opening(zone), shut_before(zone)),
     )  # fmt: skip
 

@@ -35,7 +35,8 @@ def of_owner(setup: Setup, wanted: Wanted, window: Window) -> Iterator[Promise]:
 
 def _owner_never(zone: ZoneSetup, statement: Statement, modes: frozenset[Mode]) -> Promise:
     def bad(before: Control, act: Act, outcome: Outcome) -> bool:
-        own = opens(act, zone) or (isinstance(act, Expires) and act.timer.kind in (TimerKind.ENTRY, TimerKind.ABORT))
+        later = isinstance(act, Expires) and act.timer.kind is not TimerKind.MISSING  # that it is missing is no opening
+        own = opens(act, zone) or later
         here = own and may_be_in(before, outcome, zone, modes)
         return here and has_effect(statement.effect, act, outcome, zone, waiting=True)
 
