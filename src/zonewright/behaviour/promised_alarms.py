@@ -100,7 +100,7 @@ def _plays(outcome: Outcome, pattern: Pattern) -> bool:
 def _never_bypassed(zone: ZoneSetup) -> Promise:
     asked = Part(f"a user bypasses {zone.label}", lambda _b, act, _o: act == Bypass(zone.number, PERSON))
     return Promise(
-        "life safety", "no bypass", f"no user, and no arming, bypasses {zone.label}", (zone.number,), zone.areas,
+        "life safety", "no bypass", f"{zone.label} is bypassed by no user and by no arming", (zone.number,), zone.areas,
         Invariant(lambda _b, _a, out: shows(out, Line.BYPASSED, zone)), about(asked), heard=True,
     )  # fmt: skip
 

@@ -32,7 +32,7 @@ from zonewright.behaviour.promised_by_zones import opening, shut_before, told
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
 from zonewright.behaviour.state import Control, Phase
 from zonewright.behaviour.table import Act
-from zonewright.behaviour.telling import listed, span
+from zonewright.behaviour.telling import each_of, span
 from zonewright.panel.behaviours import AWAY_ONLY, Mode, Pattern, Timing
 from zonewright.site.record import ZoneNumber
 
@@ -93,7 +93,7 @@ def _off_the_way(setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetu
         if zone not in way and zone.home == door.home and _guards_inside(setup, zone):
             groups.setdefault(signature(zone), []).append(zone)
     for zones in groups.values():
-        yield _heard_at_once(route, door, replace(zones[0], label=listed([zone.label for zone in zones])))
+        yield _heard_at_once(route, door, replace(zones[0], label=each_of([zone.label for zone in zones])))
 
 
 def _guards_inside(setup: Setup, zone: ZoneSetup) -> bool:

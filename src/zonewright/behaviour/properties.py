@@ -23,7 +23,7 @@ from zonewright.behaviour.promised_sums import TotalDelay, of_delays, of_siren_s
 from zonewright.behaviour.promised_to_owner import of_owner
 from zonewright.behaviour.promised_under_duress import of_duress
 from zonewright.behaviour.setup import Setup, ZoneSetup
-from zonewright.behaviour.telling import listed
+from zonewright.behaviour.telling import each_of
 
 
 def promises(
@@ -63,4 +63,4 @@ def _alike(setup: Setup) -> list[ZoneSetup]:
     groups: dict[Hashable, list[ZoneSetup]] = {}
     for zone in setup.zones:
         groups.setdefault(signature(zone), []).append(zone)
-    return [replace(zones[0], label=listed([zone.label for zone in zones])) for zones in groups.values()]
+    return [replace(zones[0], label=each_of([zone.label for zone in zones])) for zones in groups.values()]

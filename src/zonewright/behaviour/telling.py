@@ -110,6 +110,11 @@ def listed(words: Sequence[str]) -> str:
     return words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1]
 
 
+def each_of(things: Sequence[str]) -> str:
+    """Return things of which something is said one by one: "each of hall and lounge"."""
+    return things[0] if len(things) == 1 else f"each of {listed(things)}"
+
+
 def ranges(numbers: Iterable[int]) -> str:
     """Return numbers in few words: 3–6, 17, 35–38."""
     parts = []
