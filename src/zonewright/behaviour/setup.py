@@ -129,19 +129,17 @@ class Setup:
     settings: Settings
     duress: frozenset[UserNumber] = frozenset()  # whoever disarms by these slots is made to
     _zone: dict[ZoneNumber, ZoneSetup] = field(init=False, repr=False, compare=False)
-    _of_area: dict[AreaNumber, tuple[ZoneSetup, ...]] = field(init=False, repr=False, compare=False)
-    _exit_doors: dict[AreaNumber, tuple[ZoneSetup, ...]] = field(init=False, repr=False, compare=False)
-    _nobody: dict[frozenset[AreaNumber], ZoneNumber] = field(init=False, repr=False, compare=False)
+    # filled as they are asked for: of the thousands of wrong panels of a test plan few areas are looked at
+    _of_area: dict[AreaNumber, tuple[ZoneSetup, ...]] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
+    _doors: dict[AreaNumber, tuple[ZoneSetup, ...]] = field(default_factory=dict, init=False, repr=False, compare=False)
+    _nobody: dict[frozenset[AreaNumber], ZoneNumber] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
 
     def __post_init__(self) -> None:
-        of_area = {area: tuple(zone for zone in self.zones if area in zone.areas) for area in self.areas}
-        doors = {area: tuple(zone for zone in zones if zone.behaviour.exit_door) for area, zones in of_area.items()}
         object.__setattr__(self, "_zone", {zone.number: zone for zone in self.zones})
-        object.__setattr__(self, "_of_area", of_area)
-        object.__setattr__(self, "_exit_doors", doors)
-        first = max((zone.number for zone in self.zones), default=0) + 1
-        sets = sorted({zone.areas for zone in self.zones}, key=sorted)
-        object.__setattr__(self, "_nobody", {areas: ZoneNumber(first + k) for k, areas in enumerate(sets)})
 
     def zone(self, number: ZoneNumber) -> ZoneSetup | None:
         """Return a zone, or None if the panel has none of this number."""
@@ -149,11 +147,18 @@ class Setup:
 
     def nobody(self, areas: frozenset[AreaNumber]) -> ZoneNumber:
         """Return the number that stands for any zone with just these areas, where it doesn't matter which."""
+        if not self._nobody:
+            first = max((zone.number for zone in self.zones), default=0) + 1
+            sets = sorted({zone.areas for zone in self.zones}, key=sorted)
+            self._nobody.update((each, ZoneNumber(first + k)) for k, each in enumerate(sets))
         return self._nobody[areas]
 
     def zones_of(self, area: AreaNumber) -> tuple[ZoneSetup, ...]:
         """Return the zones of an area, shared ones too."""
-        return self._of_area.get(area, ())
+        found = self._of_area.get(area)
+        if found is None:
+            found = self._of_area[area] = tuple(zone for zone in self.zones if area in zone.areas)
+        return found
 
     def longest_wait(self, zone: ZoneSetup) -> int:
         """Return how long a message of a zone that trips while all is quiet may wait after its alarm [s]."""
@@ -168,7 +173,10 @@ class Setup:
 
     def exit_doors(self, area: AreaNumber) -> tuple[ZoneSetup, ...]:
         """Return the zones of an area by which people leave it."""
-        return self._exit_doors.get(area, ())
+        found = self._doors.get(area)
+        if found is None:
+            found = self._doors[area] = tuple(zone for zone in self.zones_of(area) if zone.behaviour.exit_door)
+        return found
 
 
 def setup_of(programme: Programme, profile: Profile) -> Setup:
@@ -213,17 +221,21 @@ def setup_of(programme: Programme, profile: Profile) -> Setup:
         openings=reader.flag(Item("station/openings")),
         troubles=reader.flag(Item("station/troubles")),
     )
-    zones = tuple(zone for number in programme.numbers("zone") if (zone := reader.zone(ZoneNumber(number))) is not None)
-    zones = reader.crossed(zones)
+    zones = reader.zones()
     duress = frozenset(
         UserNumber(slot) for slot in programme.numbers("user") if reader.flag(item_of("user", slot, "duress"))
     )
-    if reader.unknown:
-        raise UnknownValues(reader.unknown)
-    if reader.unusable:
-        raise UnusableValues(reader.unusable)
+    reader.complain()
     areas = sorted({area for zone in zones for area in zone.areas}) or [AreaNumber(1)]
     return Setup(zones, tuple(areas), settings, duress)
+
+
+def zones_read(programme: Programme, profile: Profile) -> tuple[ZoneSetup, ...]:
+    """Return what the model reads of a Programme's zones alone; raises as `setup_of` does."""
+    reader = _Reader(programme, profile)
+    zones = reader.zones()
+    reader.complain()
+    return zones
 
 
 def _setting(name: str) -> Item:
@@ -238,6 +250,18 @@ class _Reader:
     profile: Profile
     unknown: list[Item] = field(default_factory=list)
     unusable: dict[Item, str] = field(default_factory=dict)
+
+    def complain(self) -> None:
+        """Raise what couldn't be read, if there is any."""
+        if self.unknown:
+            raise UnknownValues(self.unknown)
+        if self.unusable:
+            raise UnusableValues(self.unusable)
+
+    def zones(self) -> tuple[ZoneSetup, ...]:
+        """Return all zones that make sense, pairs known at both ends."""
+        numbers = self.programme.numbers("zone")
+        return self.crossed(tuple(zone for number in numbers if (zone := self.zone(ZoneNumber(number))) is not None))
 
     def text(self, item: Item) -> str | None:
         """Return a value's text; None where the panel has no such item or its value isn't known (gathered)."""

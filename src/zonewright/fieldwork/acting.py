@@ -32,7 +32,7 @@ from zonewright.behaviour.events import (
     ZoneOpens,
     ZoneTrips,
 )
-from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, ZoneSetup, setup_of
+from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, ZoneSetup, setup_of, zones_read
 from zonewright.behaviour.state import NOBODY
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.profile import Profile
@@ -82,6 +82,7 @@ Act = Handle | Set | Press
 
 ARMS = {"arm away": Mode.AWAY, "arm stay": Mode.STAY, "arm night": Mode.NIGHT, "disarm": Mode.DISARMED}
 NO_ZONES: tuple[ZoneNumber, ...] = ()
+NO_OTHERS: frozenset[ZoneNumber] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -100,6 +101,7 @@ class Panel:
     hears: Mapping[Transmitter, tuple[ZoneNumber, ...]] = field(repr=False)  # as held
     wired: frozenset[ZoneNumber] = field(repr=False)  # zones that are at their own terminals, as held
     shared: Mapping[Item, Value] = field(repr=False)  # what is planned of no single thing
+    pairs: Mapping[ZoneNumber, frozenset[ZoneNumber]] = field(repr=False)  # as planned, known at both their ends
     people: tuple[int, ...]  # slots in use
     remotes: tuple[int, ...]
 
@@ -159,24 +161,33 @@ class Panel:
         }
         if not read:
             return self.setup
-        of_pair = any(each.crosses for each in self.setup.zones if each.number in read)
-        if of_pair or any(item.endswith("/crosses") for changes in read.values() for item in changes):
-            changed = {item: value for changes in read.values() for item, value in changes.items()}
-            return setup_of(self.planned.changed(changed), self.profile)
-        made: dict[ZoneNumber, ZoneSetup | None] = {}
-        for number, changes in read.items():
-            fields = (item_of("zone", number, name) for name in self.profile.groups.get("zone", ()))
-            mine = {item: self.planned[item] for item in fields if item in self.planned}
-            alone = setup_of(Programme(self.planned.panel, {**self.shared, **mine}).changed(changes), self.profile)
-            made[number] = next(iter(alone.zones), None)
-        old = {number: self.setup.zone(number) for number in made}
+        changed = {item: value for changes in read.values() for item, value in changes.items()}
+        together = self._paired(read, changed)
+        fields = (item_of("zone", number, name) for number in together for name in self.profile.groups.get("zone", ()))
+        mine = {item: self.planned[item] for item in fields if item in self.planned}
+        alone = zones_read(Programme(self.planned.panel, {**self.shared, **mine}).changed(changed), self.profile)
+        now = {zone.number: zone for zone in alone}
+        old = {number: self.setup.zone(number) for number in together}
+        made = {number: now.get(number) for number in together if now.get(number) != old[number]}
         there = [zone for each in self.setup.zones if (zone := made.get(each.number, each)) is not None]
         new = [zone for number, zone in made.items() if zone is not None and old[number] is None]
         zones = tuple(sorted(there + new, key=lambda zone: zone.number)) if new else tuple(there)
         areas = self.setup.areas
-        if any(areas_of(made[number]) != areas_of(old[number]) for number in made):
+        if any(areas_of(zone) != areas_of(old[number]) for number, zone in made.items()):
             areas = tuple(sorted({area for zone in zones for area in zone.areas})) or (AreaNumber(1),)
         return Setup(zones, areas, self.setup.settings, self.setup.duress)
+
+    def _paired(self, zones: Iterable[ZoneNumber], changes: Mapping[Item, Value | None]) -> set[ZoneNumber]:
+        """Return these zones and all that hang together with them by pairs, as planned or as changed."""
+        written = {ZoneNumber(int(item.split("/")[1])): value for item, value in changes.items() if _of_pair(item)}
+        found = set(zones)
+        todo = list(found)
+        while todo:
+            number = todo.pop()
+            new = (self.pairs.get(number, NO_OTHERS) | _named(written.get(number))) - found
+            found |= new
+            todo += new
+        return found
 
     def hearing(self, zone: ZoneNumber) -> tuple[ZoneNumber, ...]:
         """Return the zones that hear the device planned as `zone`."""
@@ -249,8 +260,27 @@ def panel_of(profile: Profile, planned: Programme, held: Programme | None = None
     return Panel(
         profile, planned, changes, setup, right, sends, {sender: tuple(zones) for sender, zones in hears.items()},
         frozenset(wired), {item: value for item, value in planned.values.items() if item.startswith(SHARED)},
-        planned.numbers("user"), _and_new(planned.numbers("remote"), "remote", changes),
+        _pairs(planned), planned.numbers("user"), _and_new(planned.numbers("remote"), "remote", changes),
     )  # fmt: skip
+
+
+def _pairs(programme: Programme) -> dict[ZoneNumber, frozenset[ZoneNumber]]:
+    """Return each zone's pairs as written, known at both their ends; whether both may be paired isn't asked."""
+    pairs: dict[ZoneNumber, frozenset[ZoneNumber]] = {}
+    for zone in _zones(programme):
+        for other in _named(programme.get(item_of("zone", zone, "crosses"))):
+            pairs[zone] = pairs.get(zone, NO_OTHERS) | {other}
+            pairs[other] = pairs.get(other, NO_OTHERS) | {zone}
+    return pairs
+
+
+def _of_pair(item: Item) -> bool:
+    return item.endswith("/crosses")
+
+
+def _named(text: str | None) -> frozenset[ZoneNumber]:
+    """Return the zone that a value names, if it does."""
+    return frozenset({ZoneNumber(int(text))}) if text is not None and text.isdigit() else NO_OTHERS
 
 
 def _and_new(numbers: tuple[int, ...], group: str, changes: Mapping[Item, Value | None]) -> tuple[int, ...]:

@@ -43,7 +43,7 @@ from zonewright.fieldwork.conditions import ALL_WELL
 from zonewright.fieldwork.fieldtests import OFF, Arming, begun
 from zonewright.fieldwork.observing import TOLERANCE_S, Observation, Unlike, observed, unlike
 from zonewright.fieldwork.surroundings import Done, House
-from zonewright.fieldwork.zone_tests import Ground, night_differs
+from zonewright.fieldwork.zone_tests import Ground
 from zonewright.panel.behaviours import ALWAYS, Mode
 from zonewright.site.record import ZoneNumber
 
@@ -174,7 +174,6 @@ class Comparison:
     def _moves(self, node: Node, *, decent: bool) -> Iterator[Move]:
         pair = node.pair
         setup = self.ground.panel.setup
-        modes = (Mode.STAY, Mode.AWAY, *((Mode.NIGHT,) if night_differs(setup.zones) else ()))
         armed = any(area.mode is not Mode.DISARMED for area in pair.controls[0].areas)
         for number in sorted(self._zones):
             zone = setup.zone(number)
@@ -196,7 +195,7 @@ class Comparison:
                     yield from (TroubleBegins(number, trouble), TroubleEnds(number, trouble))
                 yield Bypass(number, UserNumber(1))
         for area in self._areas:
-            yield from (Set(area, mode, self.ground.holder(area)) for mode in (Mode.DISARMED, *modes))
+            yield from (Set(area, mode, self.ground.holder(area)) for mode in (Mode.DISARMED, *self.ground.modes))
         yield from self._endings(pair, decent=decent)
 
     def _endings(self, pair: Pair, *, decent: bool) -> Iterator[Ends]:

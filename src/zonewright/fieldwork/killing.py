@@ -90,7 +90,8 @@ def change_of(planned: Panel, panel: Panel) -> Change:
     old, new = planned.setup, panel.setup
     zones = frozenset[ZoneSetup]()
     if new is not old:
-        zones = frozenset(zone for zone in new.zones if as_read(zone) != as_read(old.zone(zone.number)))
+        pairs = ((zone, old.zone(zone.number)) for zone in new.zones)
+        zones = frozenset(zone for zone, before in pairs if zone is not before and as_read(zone) != as_read(before))
     hearing: set[tuple[ZoneNumber, tuple[ZoneNumber, ...]]] = set()
     if panel.hears is not planned.hears or panel.wired != planned.wired:
         senders = {sender for sender, heard in panel.hears.items() if heard != planned.hears.get(sender)}
@@ -221,6 +222,8 @@ class Bench:
         if change.nothing:
             return 0
         touched = self.touched(change) >> since << since
+        if not touched:
+            return 0
         panel = self.panel(variant)
         if change == replace(NO_CHANGE, account=change.account):
             return sum(

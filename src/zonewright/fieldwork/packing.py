@@ -11,9 +11,9 @@ Rules of this file:
 from __future__ import annotations
 
 from collections.abc import Hashable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
-from zonewright.behaviour.clockwork import Clockwork, Entry
+from zonewright.behaviour.clockwork import Clockwork
 from zonewright.fieldwork.acting import Act, Panel, perform
 from zonewright.fieldwork.fieldtests import Arming, FieldTest, Sort, begun
 from zonewright.fieldwork.killing import Bench, Row, Variant
@@ -133,30 +133,29 @@ class Rehearsal:
 
     bench: Bench
     period: Period
+    tests: Row = field(init=False, default=0)  # those that are in it
     seen: Observation = field(init=False)  # all of it
     _before: list[Clockwork] = field(init=False, default_factory=list)  # the panel before each stop, then at the end
-    _entries: list[list[Entry]] = field(init=False, default_factory=list)
-    _tests: Row = field(init=False, default=0)
+    _noticed: list[Observation] = field(init=False, default_factory=list)  # of each stop, then of the closing
 
     def __post_init__(self) -> None:
         planned = self.bench.planned
         clockwork = begun(planned, self.period.arming)
-        self._start = clockwork.now
-        clockwork.advance(self._start + (self.period.stops[0].at if self.period.stops else 0))
+        clockwork.advance(clockwork.now + (self.period.stops[0].at if self.period.stops else 0))
         for n in range(len(self.period.stops) + 1):
             self._before.append(clockwork.copy())
-            self._entries.append(self._run(planned, clockwork, n))
-        self.seen = self._seen(planned, [each for entries in self._entries for each in entries], 0)
+            self._noticed.append(self._run(planned, clockwork, n))
+        self.seen = tuple(each for noticed in self._noticed for each in noticed)
         for stop in self.period.stops:
-            self._tests |= 1 << stop.place
+            self.tests |= 1 << stop.place
 
     def of_stop(self, n: int) -> Observation:
         """Return what is noticed from the start of a stop to that of the next, with seconds after its start."""
-        return self._seen(self.bench.planned, self._entries[n], n)
+        return tuple(replace(each, at=each.at - self._at(n)) for each in self._noticed[n])
 
     def shows(self, variant: Variant) -> bool:
         """Return whether a wrong panel shows in this period."""
-        touched = self.bench.touched(variant.change) & self._tests
+        touched = self.bench.touched(variant.change) & self.tests
         if not touched or variant.change.nothing:
             return False
         if variant.change.standing and any(stop.test.sort is Sort.LOOK for stop in self.period.stops):
@@ -172,18 +171,15 @@ class Rehearsal:
             clockwork = begun(panel, self.period.arming)
             shift = clockwork.now
             clockwork.advance(shift + self.period.stops[0].at)
-        entries: list[Entry] = []
-        planned: list[Entry] = []
-        origin = clockwork.now
+        mine: Observation = ()
+        right: Observation = ()
         for n in range(first, len(self.period.stops) + 1):
-            entries += self._run(panel, clockwork, n)
-            planned += self._entries[n]
-            mine = self._seen(panel, entries, first, origin)
-            right = self._seen(self.bench.planned, planned, first)
-            if unlike(*_settled(mine, right, self._at(n + 1) - self._at(first))) is not Unlike.NOT:
+            mine += self._run(panel, clockwork, n)
+            right += self._noticed[n]
+            if mine != right and unlike(*_settled(mine, right, self._at(n + 1))) is not Unlike.NOT:
                 return True
             if n >= last and n < len(self.period.stops) and _alike(clockwork, self._before[n + 1]):
-                return unlike(mine, right) is not Unlike.NOT
+                break
         return unlike(mine, right) is not Unlike.NOT
 
     def _at(self, n: int) -> int:
@@ -193,18 +189,15 @@ class Rehearsal:
             return stops[n].at
         return self.period.closing[0][0] if n == len(stops) and self.period.closing else self.period.until
 
-    def _run(self, panel: Panel, clockwork: Clockwork, n: int) -> list[Entry]:
-        length = self._at(n + 1) - self._at(n)
+    def _run(self, panel: Panel, clockwork: Clockwork, n: int) -> Observation:
+        """Do a stop, or the closing; return what is noticed till the next, with seconds after the period's start."""
+        origin, playing = clockwork.now - self._at(n), clockwork.control.siren
         if n == len(self.period.stops):
-            return perform(
-                clockwork, panel, [(0, act) for _, act in self.period.closing], self.period.until - self._at(n)
-            )
-        return perform(clockwork, panel, self.period.stops[n].test.acts, length)
-
-    def _seen(self, panel: Panel, entries: Sequence[Entry], first: int, origin: int | None = None) -> Observation:
-        playing = self._before[first].control.siren
-        start = self._before[first].now if origin is None else origin
-        return observed(panel.setup, entries, start, panel.account, playing)
+            acts = tuple((0, act) for _, act in self.period.closing)
+            entries = perform(clockwork, panel, acts, self.period.until - self._at(n))
+        else:
+            entries = perform(clockwork, panel, self.period.stops[n].test.acts, self._at(n + 1) - self._at(n))
+        return observed(panel.setup, entries, origin, panel.account, playing)
 
 
 def _settled(one: Observation, other: Observation, upto: int) -> tuple[Observation, Observation]:

@@ -282,7 +282,7 @@ class Planner:
 
     def _likeliest(self, periods: Sequence[Rehearsal], row: Row) -> list[Rehearsal]:
         """Return periods, those first in which a test is that shows it by itself."""
-        return sorted(periods, key=lambda each: not any(row >> stop.place & 1 for stop in each.period.stops))
+        return sorted(periods, key=lambda each: not row & each.tests)
 
     def _why(self, variant: Variant) -> Why:
         known = self._whys.get(id(variant))

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from zonewright.behaviour.clockwork import Clockwork
 from zonewright.behaviour.events import Message, Siren
@@ -38,6 +39,16 @@ class Ground:
     resolved: Resolved
     panel: Panel
     _begun: dict[Arming, Clockwork] = field(default_factory=dict)
+
+    @cached_property
+    def modes(self) -> tuple[Mode, ...]:
+        """Return the modes in which anything is otherwise: night only where some zone does otherwise than in stay."""
+        night = any(
+            (Mode.NIGHT in modes) != (Mode.STAY in modes)
+            for zone in self.panel.setup.zones
+            for modes in (zone.behaviour.live, zone.behaviour.chimes, zone.behaviour.warns, zone.behaviour.tamper_alarm)
+        )
+        return (Mode.STAY, Mode.AWAY, *((Mode.NIGHT,) if night else ()))
 
     @property
     def every_area(self) -> frozenset[AreaNumber]:
@@ -138,20 +149,10 @@ def armings(ground: Ground, zone: ZoneSetup) -> Iterator[Arming]:
     yield OFF
     if zone.behaviour.live == ALWAYS and zone.can_alarm:
         return
-    modes = [Mode.STAY, Mode.AWAY] + ([Mode.NIGHT] if night_differs(ground.panel.setup.zones) else [])
-    for mode in modes:
+    for mode in ground.modes:
         yield Arming(mode, ground.every_area)
         if zone.areas != ground.every_area:
             yield Arming(mode, zone.areas)
-
-
-def night_differs(zones: Iterable[ZoneSetup]) -> bool:
-    """Return whether any zone does otherwise in night than in stay."""
-    return any(
-        (Mode.NIGHT in modes) != (Mode.STAY in modes)
-        for zone in zones
-        for modes in (zone.behaviour.live, zone.behaviour.chimes, zone.behaviour.warns, zone.behaviour.tamper_alarm)
-    )
 
 
 def tests_of_zone(ground: Ground, zone: ZoneSetup) -> Iterator[FieldTest]:
@@ -202,7 +203,7 @@ def tests_of_ways_in(ground: Ground) -> Iterator[FieldTest]:
                 ways.setdefault(tuple(dict.fromkeys(through)), Sort.WALK_IN)
         inside = [zone for zone in zones if zone.areas & door.areas and zone.behaviour.alarm and zone is not door]
         for mode in sorted(ARMED & door.behaviour.live, key=list(Mode).index):
-            if mode is Mode.NIGHT and not night_differs(zones):
+            if mode not in ground.modes:
                 continue
             here = dict(ways)
             for timing in Timing if door.areas not in strayed else ():
