@@ -213,7 +213,7 @@ class Panel:
             return False
         if not self.people:
             return True
-        return act.area in _areas(self.holds(item_of("user", act.user, "areas")))
+        return act.area in areas_in(self.holds(item_of("user", act.user, "areas")))
 
     def _pressed(self, act: Press) -> Iterator[Event]:
         """Give what a remote's button does: every remote that is programmed with its number does its own."""
@@ -222,7 +222,9 @@ class Panel:
             if self.holds(item_of("remote", remote, "number")) != number:
                 continue
             does = self.holds(item_of("remote", remote, act.button))
-            areas = [each for each in _areas(self.holds(item_of("remote", remote, "area"))) if each in self.setup.areas]
+            areas = [
+                each for each in areas_in(self.holds(item_of("remote", remote, "area"))) if each in self.setup.areas
+            ]
             if does in ARMS:
                 yield from (_setting(area, ARMS[does], NOBODY, Means.REMOTE) for area in areas)
 
@@ -314,7 +316,8 @@ def _zones(programme: Programme) -> Iterator[ZoneNumber]:
     return (ZoneNumber(number) for number in programme.numbers("zone"))
 
 
-def _areas(text: str | None) -> list[AreaNumber]:
+def areas_in(text: str | None) -> list[AreaNumber]:
+    """Return the areas that a value names: `1+2`."""
     return [AreaNumber(int(part)) for part in (text or "").split("+") if part.isdigit()]
 
 

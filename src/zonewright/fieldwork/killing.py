@@ -19,6 +19,7 @@ from zonewright.behaviour.clockwork import Clockwork
 from zonewright.behaviour.setup import NO_CHIME, Settings, Setup, UnusableValues, ZoneSetup
 from zonewright.fieldwork.acting import Handle, Panel
 from zonewright.fieldwork.fieldtests import Arming, FieldTest, begun, seen_in
+from zonewright.fieldwork.never_set import without_never_set
 from zonewright.fieldwork.observing import Observation, Unlike, unlike
 from zonewright.fieldwork.slipped import Slipped
 from zonewright.panel.behaviours import ALWAYS
@@ -34,6 +35,7 @@ class Why(Enum):
     UNREAD = "nothing that the panel does hangs on it"
     DAYS = "it shows only when a device is silent or a trouble stands for hours"
     STOPWATCH = "it shifts times by no more than a stopwatch may be wrong"
+    NEVER_SET = "it puts a zone also into an area that nobody can set; that stays off, so the zone does nothing otherwise"
     EQUAL = "proven equal in whatever is done to it, its doors and its areas, at whatever second"
     INDECENT = "only a test that isn't decent shows it: fire, police, a flat battery, a zone taken out"
     UNPROVEN = "no test was found that shows it, and it isn't proven equal"
@@ -288,6 +290,8 @@ class Bench:
         if waits and supervised and not change.hearing and not change.things and not change.areas:
             return Why.DAYS
         panel = self.panel(variant)
+        if change_of(self.planned, replace(panel, setup=without_never_set(panel))).nothing:
+            return Why.NEVER_SET
         begin: dict[Arming, Clockwork] = self._begun if self.as_begun(change) else {}
         for place in places_of(self.touched(change)):
             if self._run(panel, self.tests[place], begin) != self.seen[place]:

@@ -18,6 +18,7 @@ INSTEAD = {
     Why.UNREAD: "read it back at the panel, if it matters",
     Why.DAYS: "read it back at the panel; only hours of silence would show it",
     Why.STOPWATCH: "read it back at the panel",
+    Why.NEVER_SET: "read it back at the panel; it matters when somebody may set that area one day",
     Why.EQUAL: "read it back at the panel, if it matters",
     Why.INDECENT: "read it back at the panel",
     Why.UNPROVEN: "read it back at the panel",
