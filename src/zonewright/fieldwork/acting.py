@@ -281,8 +281,8 @@ def _of_pair(item: Item) -> bool:
 
 
 def _named(text: str | None) -> frozenset[ZoneNumber]:
-    """Return the zone that a value names, if it does."""
-    return frozenset({ZoneNumber(int(text))}) if text is not None and text.isdigit() else NO_OTHERS
+    """Return the zone that a value names, if it does; 0 names none."""
+    return frozenset({ZoneNumber(int(text))}) if text is not None and text.isdigit() and int(text) else NO_OTHERS
 
 
 def _and_new(numbers: tuple[int, ...], group: str, changes: Mapping[Item, Value | None]) -> tuple[int, ...]:
