@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from zonewright.cli.main import main
-from zonewright.fieldwork.killing import Bench
+from zonewright.fieldwork.killing import Bench, Variant
 from zonewright.fieldwork.packing import Rehearsal
 from zonewright.fieldwork.testplan import Planner
 
@@ -69,15 +69,23 @@ def test_stopped_it_tells_the_best_plan_so_far(
     assert "best plan that was found so far" in err
 
 
-def test_stopped_before_there_is_a_plan_it_says_so(
+def test_stopped_before_there_is_a_plan_it_tells_how_far_it_came(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    def interrupted(_bench: Bench, _variant: object) -> int:
-        raise KeyboardInterrupt
+    row, made = Bench.row, []
+
+    def interrupted(self: Bench, variant: Variant, since: int = 0) -> int:
+        made.append(variant)
+        if len(made) == 8:
+            raise KeyboardInterrupt
+        return row(self, variant, since)
 
     monkeypatch.setattr(Bench, "row", interrupted)
     assert main(["walk", HOUSE]) == 130
-    assert "Period" not in capsys.readouterr().out
+    told = capsys.readouterr()
+    assert not told.out
+    assert "stopped while running wrong panels through field tests, 7 of " in told.err
+    assert "there is no plan yet" in told.err
 
 
 def test_a_readback_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -94,3 +102,10 @@ def test_no_pack_is_made_of_a_plan_that_was_stopped(tmp_path: Path, monkeypatch:
     monkeypatch.setattr(Planner, "run", lambda planner: replace(whole(planner), stopped=True))
     assert main(["pack", HOUSE, "--no-proofs", "--out", str(tmp_path / "pack.pdf")]) == 130
     assert list(tmp_path.iterdir()) == []
+
+
+def test_a_time_in_which_no_test_fits_is_told_as_that(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["walk", HOUSE, "--since", str(FILES / "larkfield-before.yaml"), "--budget", "1 min"]) == 0
+    told = capsys.readouterr().out
+    assert "No test fits into 1 min" in told
+    assert "0 tests" not in told

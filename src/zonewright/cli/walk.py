@@ -77,7 +77,14 @@ def walk(site: Path, older: Path | None, budget: int | None, as_json: bool) -> i
     planner = Planner(
         ground, ways_of(plan_of(resolved, site.parent)), before.programme if before else None, progress.show
     )
-    plan = planner.run(budget)
+    try:
+        plan = planner.run(budget)
+    except KeyboardInterrupt:
+        progress.clear()
+        if planner.reached is not None:
+            stage, done, of = planner.reached
+            click.echo(f"stopped while {stage.value}, {done} of {of}: there is no plan yet", err=True)
+        raise
     progress.clear()
     names = names_of(resolved)
     if as_json:

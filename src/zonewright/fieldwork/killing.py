@@ -35,7 +35,9 @@ class Why(Enum):
     UNREAD = "nothing that the panel does hangs on it"
     DAYS = "it shows only when a device is silent or a trouble stands for hours"
     STOPWATCH = "it shifts times by no more than a stopwatch may be wrong"
-    NEVER_SET = "it puts a zone also into an area that nobody can set; that stays off, so the zone does nothing otherwise"
+    NEVER_SET = (
+        "it puts a zone also into an area that nobody can set; that stays off, so the zone does nothing otherwise"
+    )
     EQUAL = "proven equal in whatever is done to it, its doors and its areas, at whatever second"
     INDECENT = "only a test that isn't decent shows it: fire, police, a flat battery, a zone taken out"
     UNPROVEN = "no test was found that shows it, and it isn't proven equal"

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from zonewright.behaviour.telling import ranges, span
 from zonewright.entry.review import called as thing_called
 from zonewright.fieldwork.killing import Why
-from zonewright.fieldwork.testplan import TestPlan, count
+from zonewright.fieldwork.testplan import STATION_S, TestPlan, count
 
 NOTICED = {"all over the house": "house", "at the keypad": "keypad", "at the station": "station"}
 INSTEAD = {
@@ -27,6 +27,12 @@ INSTEAD = {
 
 def sums(plan: TestPlan) -> Iterator[str]:
     """Give what the plan takes and promises, a sentence each."""
+    if plan.budget is not None and not plan.periods:
+        yield (
+            f"No test fits into {minutes(plan.budget)}: to have the account put on test and taken off again takes "
+            f"{minutes(STATION_S)}, and each test its own time besides. Give it more, or read it all back at the panel."
+        )
+        return
     shown = count(plan.shown)
     yield f"{plan.tests} tests in {len(plan.periods)} periods, about {-(-plan.seconds // 60)} minutes with walking."
     yield f"{shown} of {plan.slips} single slips show in it; {count(v for v, _ in plan.unseen)} show in no field test."
@@ -49,7 +55,7 @@ def plan_proof(plan: TestPlan) -> str:
     """Return what is proved of the choice, in a sentence."""
     if plan.budget is not None:
         kind = "no choice of tests at these prices shows more" if plan.chosen.proven else "not proved to be the most"
-        return f"Chosen for {plan.budget // 60} minutes: {kind}."
+        return f"Chosen for {minutes(plan.budget)}: {kind}."
     if plan.gap <= 0:
         return "Proved: no choice of tests at these prices takes less, walking and waiting priced on average."
     return (

@@ -115,6 +115,7 @@ class Planner:
     found: tuple[Variant, ...] = field(init=False)
     rows: list[Row] = field(init=False, default_factory=list)
     prices: list[int] = field(init=False)  # of each candidate [s]
+    reached: tuple[Stage, int, int] | None = field(init=False, default=None)  # stage, done, of so many
 
     def run(self, budget: int | None = None) -> TestPlan:
         """Return the plan; with a budget [s] the one that shows most in that time."""
@@ -307,6 +308,7 @@ class Planner:
         return self._usual_
 
     def _tell(self, stage: Stage, done: int, of: int) -> None:
+        self.reached = stage, done, of
         if self.progress is not None:
             self.progress(stage, done, of)
 

@@ -99,7 +99,7 @@ class _Teller:
         if kind in _LISTS:
             return self._wrong(path, f"a list belongs here, not {has}: [one, two]", wrote=self._written(path, node))
         if kind == "string_type":
-            return self._wrong(path, f"one text belongs here, not {has}", wrote=None)
+            return self._wrong(path, f"one text belongs here, not {has}: write one value after the colon", wrote=None)
         wrote = self._written(path, node)
         words = (key, f'"{shown(node.text)}"' if isinstance(node, TextNode) and wrote is not None else "")
         value = " ".join(word for word in words if word)
