@@ -114,7 +114,7 @@ def plan_lines(plan: TestPlan, resolved: Resolved, names: Names, width: int) -> 
     for n, rehearsal in enumerate(plan.periods, 1):
         lasts = minutes(rehearsal.period.seconds)
         yield ""
-        yield from paragraph(f"Period {n}, about {lasts}. {begins(rehearsal, names)}.", width)
+        yield from paragraph(f"Period {n}, about {lasts}. {begins(plan.ground, rehearsal, names)}.", width)
         for at, stop in enumerate(rehearsal.period.stops):
             number += 1
             yield ""
@@ -180,7 +180,7 @@ def plan_object(plan: TestPlan, names: Names) -> dict[str, object]:
         },
         "periods": [
             {
-                "begins": begins(each, names), "seconds": each.period.seconds,
+                "begins": begins(plan.ground, each, names), "seconds": each.period.seconds,
                 "tests": [test(told(plan.ground, each, n, names)) for n in range(len(each.period.stops))],
                 "ends": test(end) if end is not None else None,
             }

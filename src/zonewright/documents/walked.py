@@ -31,7 +31,7 @@ def walked(plan: TestPlan, names: Names) -> TestRecord:
         lasts = minutes(rehearsal.period.seconds)
         tests = tuple(_tests(plan, rehearsal, names, number))
         number += len(rehearsal.period.stops)
-        periods.append(RecordedPeriod(f"Period {n}, about {lasts}", f"{begins(rehearsal, names)}.", tests))
+        periods.append(RecordedPeriod(f"Period {n}, about {lasts}", f"{begins(plan.ground, rehearsal, names)}.", tests))
     several = tuple(Fact(name, device) for name, devices in loops(plan.ground) for device in devices)
     return TestRecord(
         tuple(sums(plan)), (FIRST,) if plan.station_s else (), tuple(periods), several, LOOPS if several else "",

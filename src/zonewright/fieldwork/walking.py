@@ -8,9 +8,11 @@ Rules of this file:
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 
+from zonewright.behaviour.setup import AreaNumber
 from zonewright.behaviour.telling import label
 from zonewright.behaviour.tracks import Names, called
 from zonewright.fieldwork.acting import Act, Handle, Press, Set, What
@@ -26,6 +28,7 @@ _HOW = {
     What.OPEN: "trip {0} and keep it so", What.CLOSE: "put {0} back", What.TRIP: "trip {0}",
     What.COVER_OFF: "take the cover of {0} off, or open its loop", What.COVER_ON: "put the cover of {0} on again",
 }  # fmt: skip
+MANY_AREAS = 4  # from so many on nobody wants to read all their names
 _DOOR = {What.OPEN: "open {0}", What.CLOSE: "shut {0}"}
 
 
@@ -48,7 +51,7 @@ def told(ground: Ground, rehearsal: Rehearsal, number: int, names: Names) -> Tol
         f"{called(test.about, names)}: {test.sort.value}",
         test.where,
         " ".join(_cautions(ground, test)),
-        tuple((after, act_in_words(ground, act, names)) for after, act in test.acts),
+        tuple(_in_words(ground, test.acts, names)),
         tuple((each.at, each.sense, called(each.text, names)) for each in rehearsal.of_stop(number)),
     )
 
@@ -59,8 +62,37 @@ def closing(ground: Ground, rehearsal: Rehearsal, names: Names) -> Told | None:
     if not period.closing:
         return None
     seen = rehearsal.of_stop(len(period.stops))
-    do = tuple((0, act_in_words(ground, act, names)) for _, act in period.closing)
+    do = tuple(_in_words(ground, [(0, act) for _, act in period.closing], names))
     return Told("the end", "", "", do, tuple((each.at, each.sense, called(each.text, names)) for each in seen))
+
+
+def _in_words(ground: Ground, acts: Iterable[tuple[int, Act]], names: Names) -> Iterator[tuple[int, str]]:
+    """Give what is to be done and when; areas that one person sets alike at once come in one line."""
+    for (after, _), group in groupby(acts, key=_at_once):
+        same = [act for _, act in group]
+        first = same[0]
+        if isinstance(first, Set):
+            yield after, _setting(ground, first, [act.area for act in same if isinstance(act, Set)], names)
+        else:
+            yield from ((after, act_in_words(ground, act, names)) for act in same)
+
+
+def _at_once(done: tuple[int, Act]) -> tuple[int, object]:
+    after, act = done
+    return after, (act.user, act.mode) if isinstance(act, Set) else None
+
+
+def _setting(ground: Ground, act: Set, areas: Sequence[AreaNumber], names: Names) -> str:
+    who, which = called(f"user {act.user}", names), _areas(ground, areas, names)
+    return f"{who}: disarm {which}" if act.mode is Mode.DISARMED else f"{who}: arm {which} {act.mode.value}"
+
+
+def _areas(ground: Ground, areas: Iterable[AreaNumber], names: Names) -> str:
+    """Return areas by their names; all of many by their number."""
+    areas = sorted(areas)
+    if len(areas) >= MANY_AREAS and ground.every_area.issubset(areas):
+        return f"all {len(areas)} areas"
+    return ", ".join(called(f"area {area}", names) for area in areas)
 
 
 def act_in_words(ground: Ground, act: Act, names: Names) -> str:
@@ -73,9 +105,7 @@ def act_in_words(ground: Ground, act: Act, names: Names) -> str:
             opening = ground.senses(act.zone) == "opening"
             return (_DOOR.get(act.what, _HOW[act.what]) if opening else _HOW[act.what]).format(thing)
         case Set():
-            who = called(f"user {act.user}", names)
-            area = called(f"area {act.area}", names)
-            return f"{who}: disarm {area}" if act.mode is Mode.DISARMED else f"{who}: arm {area} {act.mode.value}"
+            return _setting(ground, act, [act.area], names)
         case Press():
             return f"press the {act.button.replace('-', ' ')} of {ground.resolved.remotes[act.remote]}"
 
@@ -87,12 +117,12 @@ def _cautions(ground: Ground, test: FieldTest) -> Iterator[str]:
         yield LIFE
 
 
-def begins(rehearsal: Rehearsal, names: Names) -> str:
+def begins(ground: Ground, rehearsal: Rehearsal, names: Names) -> str:
     """Return how the site is set for a period, in words."""
     arming = rehearsal.period.arming
     if not arming.armed:
         return "Everything off and shut"
-    areas = ", ".join(called(f"area {area}", names) for area in sorted(arming.areas))
+    areas = _areas(ground, arming.areas, names)
     return f"Arm {arming.mode.value}: {areas}; all shut, everybody out of the way, wait until the exit time is over"
 
 
