@@ -159,6 +159,7 @@ def tell(
         for result, count in counts.items()
         if count
     )
+    told = told or "nothing settled"
     exact = f"timers within {window.percent} %" if window.percent else "timers exact"
     took = f"{effort.controls} states, {effort.sets} sets of times, {effort.steps} runs of one step"
     if known:
