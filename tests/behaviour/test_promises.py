@@ -39,17 +39,20 @@ from zonewright.behaviour.events import (
     Shown,
     Sound,
     Told,
+    TroubleBegins,
     ZoneOpens,
     ZoneTrips,
 )
+from zonewright.behaviour.faults import Fault, Right
 from zonewright.behaviour.promise import Part, Premise, Promise, Route
 from zonewright.behaviour.promised_sums import TotalDelay, limit_of, total_delay
 from zonewright.behaviour.properties import promises
 from zonewright.behaviour.prove import Verdict, prove
 from zonewright.behaviour.refine import Result
 from zonewright.behaviour.setup import AreaNumber, Settings, Setup, UserNumber, ZoneSetup
-from zonewright.behaviour.state import Draft
+from zonewright.behaviour.state import AreaState, Draft, Phase
 from zonewright.behaviour.telling import event_in_words
+from zonewright.behaviour.unknowns import View
 from zonewright.panel.behaviours import SHIPPED, Mode, Pattern
 from zonewright.panel.profile import Listing
 
@@ -59,6 +62,7 @@ IDA, MADE_TO = UserNumber(1), UserNumber(2)
 AREA = AreaNumber(1)
 QUIET = replace(CP01, supervision_window=0)
 BUTTON = 7
+BARS = frozenset({(Fault.TAMPER, Right.USER), (Fault.MISSING, Right.NOBODY)})
 
 
 def cottage(*others: ZoneSetup, settings: Settings = QUIET, **changed: ZoneSetup) -> Setup:
@@ -207,6 +211,32 @@ def test_where_nobody_leaves_it_says_that_it_stays(monkeypatch: pytest.MonkeyPat
     monkeypatch.setattr(STEP, "when_exit_time_runs_out", mute)
     timeline = broken(cottage(), "nobody left")
     assert any(isinstance(each, Arm) and each.means is Means.KEYPAD for each in events(timeline))
+
+
+# Setting --------------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("fault", [Fault.TAMPER, Fault.MISSING])
+def test_nothing_is_set_while_a_fault_stops_it(fault: Fault, monkeypatch: pytest.MonkeyPatch) -> None:
+    watched = replace(zone(WINDOW, "perimeter", "window"), supervise=True)
+    setup = cottage(zone(GATE, "arm-switch", "lock"), settings=replace(CP01, at_setting=BARS), window=watched)
+    (found,) = verdicts(with_settings(setup, at_setting=frozenset({(fault, Right.NOBODY)})), "never over a fault")
+    assert found.settled.result is Result.HOLDS
+    assert not found.settled.why
+    monkeypatch.setattr(arming, "refuse_for_faults", start_anyway)
+    timeline = broken(setup, "never over a fault")
+    assert isinstance(timeline[0].event, TroubleBegins)
+    assert isinstance(last(timeline), Arm | ZoneOpens | ZoneTrips)
+
+
+def test_a_panel_that_does_not_ask_for_faults_is_found(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(View, "bars_setting", lambda *_: False)
+    assert isinstance(last(broken(cottage(settings=replace(QUIET, at_setting=BARS)), "never over a fault")), Arm)
+
+
+def start_anyway(d: Draft, area: AreaNumber) -> None:
+    d.put(AreaState(area, Mode.AWAY, Phase.EXIT))
+    arming.leave(d, d.areas[area])
 
 
 # Routes ---------------------------------------------------------------------------------------------------------------
@@ -368,7 +398,7 @@ def test_what_the_panel_lacks_is_said() -> None:
     bare = cottage(settings=Settings(told=True))
     found = {each.promise.aspect: each.settled for each in prove(bare, promises(bare, (HOME,)))}
     lacking = {"siren", "shut out", "called off", "called back", "exit time", "duress", "route home out",
-               "total delay"}  # fmt: skip
+               "total delay", "never over a fault"}  # fmt: skip
     assert {aspect for aspect, settled in found.items() if settled.result is Result.ABSENT} == lacking
     assert all(found[aspect].why for aspect in lacking)
     mute = cottage(settings=Settings(exit_time=10))

@@ -105,6 +105,7 @@ def test_every_form_that_is_listed_can_be_written() -> None:
     words = {
         "MODE": "away",
         "[silently] ": "silently ",
+        "[over faults [as installer]] ": "over faults as installer ",
         "[AREA]": "house",
         "[by WHO]": "by Ida",
         "by WHO": "by Ida",

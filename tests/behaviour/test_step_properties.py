@@ -44,6 +44,7 @@ from zonewright.behaviour.events import (
     ZoneOpens,
     ZoneTrips,
 )
+from zonewright.behaviour.faults import Fault, Right
 from zonewright.behaviour.setup import AreaNumber, Settings, Setup, ZoneSetup
 from zonewright.behaviour.state import PRECEDENCE, Control, Phase, Step
 from zonewright.behaviour.step import step
@@ -86,6 +87,8 @@ def some_settings(draw: st.DrawFn) -> Settings:
         line_wait=draw(WAITS),
         jamming_wait=draw(WAITS),
         confirm_window=draw(LENGTHS),
+        at_setting=draw(st.frozensets(st.tuples(st.sampled_from(Fault), st.sampled_from(Right)), max_size=2)),
+        heard_before_setting=draw(LENGTHS),
         told=draw(st.sampled_from([True, True, False])),
         restores=draw(yes),
         openings=draw(yes),
@@ -122,7 +125,8 @@ def some_house(draw: st.DrawFn) -> Setup:
 
 numbers = st.sampled_from(ZONES)
 areas = st.sampled_from([AreaNumber(1), AreaNumber(2)])
-arming = st.builds(Arm, areas, st.sampled_from(Mode), st.just(IDA), st.sampled_from(Means), st.booleans())
+arming = st.builds(Arm, areas, st.sampled_from(Mode), st.just(IDA), st.sampled_from(Means), st.booleans(),
+                   st.sampled_from([None, *Right]))  # fmt: skip
 events: st.SearchStrategy[Event] = st.one_of(
     st.builds(ZoneOpens, numbers),
     st.builds(ZoneCloses, numbers),

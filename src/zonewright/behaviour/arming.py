@@ -18,7 +18,14 @@ CHOICES (marks as in `step.py`).
    without an exit door has no such test.
  - Other zones open at the end of the exit time: bypassed where the panel forces arming, else shown and guarded from
    their next opening on. At the key press they stop arming if live in the mode to come; an exit door doesn't where
-   arming is forced. Troubles don't stop arming: they are shown. In installer mode nothing is armed.
+   arming is forced. In installer mode nothing is armed.
+ - Faults: troubles are shown at arming, and stop it where the panel's settings say so: a cover off, a device not heard,
+   supply, siren wire, line, jamming, each by itself (that they do, and that the level of who may set all the same goes
+   by grade: EN 50131-1 8.3.5, from memory; its table of levels was not seen). Devices count in the area that is set,
+   bypassed or not; the panel's own faults once they were told. A fault that begins in the exit time stops nothing more.
+   A device may have to be heard lately (60 min, 20 min, 60 s or 10 s by grade, EN 50131-1 and EN 50131-5-3:2005, from
+   memory); at power-up all count as just heard. Who has the right sets over a fault at a keypad, by saying so; the
+   keypad shows which, and the station is told.
  - Recent closing: an alarm within 2 min after the end of the exit time (from memory), if it is one that may be called
    off: nobody shall take a fire or a hold-up for a slip at the door.
  - Opening and closing, where the station is told of them, go at the code.
@@ -31,6 +38,7 @@ from zonewright.behaviour.disarming import entry_begins, when_entry_time_runs_ou
 from zonewright.behaviour.effects import (
     bypass,
     may_be_bypassed,
+    show_fault,
     show_panel_troubles,
     show_troubles,
     sound,
@@ -38,7 +46,7 @@ from zonewright.behaviour.effects import (
     take_back,
     tell_of_setting,
 )
-from zonewright.behaviour.events import Arm, Beeps, Line, Means, Shown, Sound, TimerKind, Told
+from zonewright.behaviour.events import Arm, Beeps, Line, Means, Message, Shown, Sound, TimerKind, Told
 from zonewright.behaviour.setup import AreaNumber, UserNumber, ZoneSetup
 from zonewright.behaviour.state import AreaState, Door, Draft, Phase
 from zonewright.panel.behaviours import Mode
@@ -62,11 +70,17 @@ def when_armed(d: Draft, area: AreaState, event: Arm, by: ZoneSetup | None = Non
     if in_the_way and not (d.setup.settings.forced_arming and all(may_be_bypassed(zone) for zone in in_the_way)):
         d.say(Beeps(Sound.REFUSED), *(Shown(Line.CANT_ARM, zone.number) for zone in in_the_way))
         return
+    over = event.over if event.means is Means.KEYPAD else None
+    if d.bars_setting(area.number, over):
+        refuse_for_faults(d, area.number)
+        return
     for zone in in_the_way:
         bypass(d, zone, event.user)
     if event.means is Means.REMOTE:
         d.say(Beeps(Sound.CONFIRM))
     tell_of_setting(d, area.number, by, Told.CLOSING, Told.SWITCH_CLOSING, event.user)
+    if over is not None:
+        tell_of_faults_set_over(d, area.number, event.user)
     show_panel_troubles(d)
     for zone in d.setup.zones_of(area.number):
         show_troubles(d, zone)
@@ -75,6 +89,22 @@ def when_armed(d: Draft, area: AreaState, event: Arm, by: ZoneSetup | None = Non
     d.put(AreaState(area.number, event.mode, Phase.EXIT, event.user, silent=event.silent, by_keypad=by_keypad,
                     memory=memory))  # fmt: skip
     leave(d, d.areas[area.number])
+
+
+def refuse_for_faults(d: Draft, area: AreaNumber) -> None:
+    """The keypad says that it can't be set, and for which faults."""
+    d.say(Beeps(Sound.REFUSED), Shown(Line.FAULT, area=area))
+    for fault, _, zone in d.faults(area):
+        show_fault(d, fault, zone)
+
+
+def tell_of_faults_set_over(d: Draft, area: AreaNumber, user: UserNumber) -> None:
+    """Somebody who may has set the area although faults stand: the keypad and the station hear it."""
+    faults = d.faults(area)
+    if faults:
+        d.say(Shown(Line.OVER_FAULT, area=area))
+    for _, _, zone in faults if d.setup.settings.told else ():
+        d.say(Message(Told.OVER_FAULT.value, area, None if zone is None else zone.number, user))
 
 
 def when_somebody_leaves(d: Draft, area: AreaState) -> None:

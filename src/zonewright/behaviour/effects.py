@@ -44,8 +44,9 @@ from zonewright.behaviour.events import (
     Told,
     Trouble,
 )
+from zonewright.behaviour.faults import Fault
 from zonewright.behaviour.setup import AreaNumber, UserNumber, ZoneSetup
-from zonewright.behaviour.state import NOBODY, PRECEDENCE, Draft, Phase, people_of
+from zonewright.behaviour.state import NOBODY, OF_PANEL, PRECEDENCE, Draft, Phase, people_of
 from zonewright.panel.behaviours import Pattern
 from zonewright.site.record import ZoneNumber
 
@@ -56,6 +57,8 @@ NEVER_OVER = frozenset({Told.EXIT_ERROR.value, Told.RECENT_CLOSING.value, Told.U
 
 _TROUBLE_NAMES = frozenset(trouble.value for trouble in Trouble)
 _LINE_OF = {Trouble.TAMPER: Line.TAMPER, Trouble.LOW_BATTERY: Line.LOW_BATTERY, Trouble.MISSING: Line.MISSING}
+
+_LINE_OF_FAULT = {Fault.TAMPER: Line.TAMPER, Fault.MISSING: Line.MISSING}
 
 # An alarm: count it, sound it, show it, tell it -----------------------------------------------------------------------
 
@@ -266,6 +269,14 @@ def show_troubles(d: Draft, zone: ZoneSetup) -> None:
             d.say(Shown(line, zone.number))
 
 
+def show_fault(d: Draft, fault: Fault, zone: ZoneSetup | None) -> None:
+    """The display names one fault that stops setting, or stopped it but for somebody's right."""
+    if zone is not None:
+        d.say(Shown(_LINE_OF_FAULT[fault], zone.number))
+    else:
+        d.say(*(Shown(Line[trouble.name]) for trouble in SiteTrouble if trouble in OF_PANEL[fault] & d.site_told))
+
+
 def show_panel_troubles(d: Draft) -> None:
     """The display names every trouble of the panel itself that was told and stands."""
     for trouble in SiteTrouble:
@@ -279,6 +290,7 @@ def wait_for_sign_of(d: Draft, zone: ZoneSetup) -> None:
         settings = d.setup.settings
         own = settings.life_safety_supervision_window if zone.behaviour.life_safety else 0
         d.start(TimerKind.MISSING, zone.number, own or settings.supervision_window)
+        d.start(TimerKind.HEARD, zone.number, settings.heard_before_setting)
 
 
 def tell_of_setting(

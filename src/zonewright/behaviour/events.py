@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import NamedTuple
 
+from zonewright.behaviour.faults import Right
 from zonewright.behaviour.setup import AreaNumber, UserNumber
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.site.record import ZoneNumber
@@ -31,6 +32,7 @@ class TimerKind(Enum):
     SIREN = "siren"  # until the sounder is cut off
     SWINGER_RESET = "swinger-reset"  # an area's counted zones are quiet
     MISSING = "missing"  # since a device was last heard
+    HEARD = "heard"  # a device was heard lately enough for setting
     BATTERY = "battery"  # until a device's low battery is told, or told again
     PERSIST = "persist"  # a trip lasts, and counts at the end of it
     CONFIRM = "confirm"  # an area's zone gave an alarm, and another one confirms it
@@ -64,10 +66,18 @@ class TimerKind(Enum):
 _OF_TROUBLES = frozenset(
     {TimerKind.MAINS, TimerKind.PANEL_BATTERY, TimerKind.SIREN_CIRCUIT, TimerKind.LINE, TimerKind.JAMMING}
 )
-_FOR_DAYS = _OF_TROUBLES | {TimerKind.SWINGER_RESET, TimerKind.MISSING, TimerKind.BATTERY}
+_FOR_DAYS = _OF_TROUBLES | {TimerKind.SWINGER_RESET, TimerKind.MISSING, TimerKind.HEARD, TimerKind.BATTERY}
 _OF_PANEL = _OF_TROUBLES | {TimerKind.SIREN, TimerKind.WARM_UP}
 _OF_ZONES = frozenset(
-    {TimerKind.MISSING, TimerKind.BATTERY, TimerKind.PERSIST, TimerKind.CROSS, TimerKind.VERIFY_RESET, TimerKind.VERIFY}
+    {
+        TimerKind.MISSING,
+        TimerKind.HEARD,
+        TimerKind.BATTERY,
+        TimerKind.PERSIST,
+        TimerKind.CROSS,
+        TimerKind.VERIFY_RESET,
+        TimerKind.VERIFY,
+    }
 )
 
 
@@ -169,6 +179,7 @@ class Arm:
     user: UserNumber
     means: Means = Means.KEYPAD
     silent: bool = False  # a silent exit: twice the time, no sound
+    over: Right | None = None  # at a keypad: whose right it is to set although a fault stands; None: nobody insists
 
 
 @dataclass(frozen=True, slots=True)
@@ -291,6 +302,8 @@ class Line(Enum):
     MEMORY = "was in alarm"
     STILL_OPEN = "still open"
     CANT_ARM = "open, can't arm"
+    FAULT = "fault, can't arm"
+    OVER_FAULT = "armed over a fault"
     LEFT_OPEN = "open while armed"
     BYPASSED = "bypassed"
     CANT_BYPASS = "can't be bypassed now"
@@ -331,6 +344,7 @@ class Told(Enum):
     RECENT_CLOSING = "recent closing"
     CANCEL = "cancel"
     BYPASS = "zone bypass"
+    OVER_FAULT = "armed over a fault"
     TAMPER_ALARM = "tamper alarm"
     OPENING = "opening"
     CLOSING = "closing"

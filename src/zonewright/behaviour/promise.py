@@ -37,6 +37,7 @@ KINDS = {  # with the heading under which their verdicts stand
     "once": "One message for one cause",
     "delay": "How late a message may be",
     "siren": "The siren ends",
+    "setting": "Setting, and while off",
     "disarm": "A code always disarms",
     "duress": "Made to disarm",
     "leaving": "Leaving",

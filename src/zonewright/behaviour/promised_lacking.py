@@ -31,6 +31,8 @@ def what_it_lacks(setup: Setup) -> Iterator[Promise]:
          "a way out left open is warned of", "it has no exit error"),
         (doors and bool(settings.exit_time) and not settings.unvacated_stay, "leaving", "unvacated",
          "where nobody leaves it is armed stay", "it has no such setting, or it is off"),
+        (burglary and not settings.at_setting, "setting", "never over a fault",
+         "it is never set while a fault stands", "faults are shown and stop nothing"),
         (not setup.duress, "duress", "duress", "a duress code tells the station and nobody else",
          "no slot is one for duress"),
     )  # fmt: skip

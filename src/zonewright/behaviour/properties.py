@@ -19,6 +19,7 @@ from zonewright.behaviour.promised_lacking import what_it_lacks
 from zonewright.behaviour.promised_messages import of_cancelling, of_messages
 from zonewright.behaviour.promised_on_leaving import on_leaving
 from zonewright.behaviour.promised_on_routes import of_route
+from zonewright.behaviour.promised_on_setting import on_setting
 from zonewright.behaviour.promised_sums import TotalDelay, of_delays, of_siren_sum
 from zonewright.behaviour.promised_to_owner import of_owner
 from zonewright.behaviour.promised_under_duress import of_duress
@@ -42,6 +43,7 @@ def promises(
         *of_siren_sum(setup, exact),
         *(promise for area in setup.areas for promise in of_cancelling(setup, area, exact)),
         *(promise for area in setup.areas for promise in of_duress(setup, area)),
+        *(promise for area in setup.areas for promise in on_setting(setup, area)),
         *(promise for area in setup.areas for promise in on_leaving(setup, area)),
         *what_it_lacks(setup),
         *(promise for route in routes for promise in of_route(setup, route, exact)),

@@ -6,6 +6,7 @@ Rules of this file:
    was missed: they only add lines to the display and messages about troubles, and a bypassed zone does as a shut one
    does, messages about the bypass aside; what was told counts as over, which leaves out restores. Nothing is told here
    of all this. (Tests hold `step` to it.)
+   Whether a fault stands that stops setting is asked as one question, whichever it is; nothing is told of it.
 3. Who listens to the sounder doesn't look at messages: nothing waits, no abort window runs; they tell nothing of what
    sounds. Who looks at messages doesn't listen: the sounder is silent or not, whatever happened before. (Tests hold
    `step` to it.)
@@ -153,7 +154,7 @@ class Reading:
             if isinstance(act, Expires) and act.timer == about:
                 return _YES
             return _NO if self.memory.heard and about.kind in _OF_MESSAGES else _EITHER
-        if what == "shut out":
+        if what in ("shut out", "barred"):
             return _EITHER
         speaks = zone_of(act) == about
         if what == "open":

@@ -119,7 +119,7 @@ def _settle(ground: Ground, question: Question) -> Settled:
             continue
         if run.bad:
             return replace(basis, result=Result.FAILS, timeline=run.timeline)
-        usable = frozenset(fact for fact in run.doubtful if fact[0] != "elsewhere")
+        usable = frozenset(fact for fact in run.doubtful if fact[0] not in ("elsewhere", "barred"))
         if run.elsewhere or not usable or facts == MOST_FACTS:
             why = "it takes another area, which is not looked at" if run.elsewhere else "the whole panel does otherwise"
             return replace(basis, result=Result.UNDECIDED, why=why)

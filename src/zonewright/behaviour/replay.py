@@ -13,8 +13,20 @@ from dataclasses import dataclass, replace
 from typing import cast
 
 from zonewright.behaviour.clockwork import Entry, Timeline
-from zonewright.behaviour.events import Arm, Disarm, Event, Expires, Means, Timer, TimerKind, ZoneOpens
+from zonewright.behaviour.events import (
+    Arm,
+    Disarm,
+    Event,
+    Expires,
+    Means,
+    Timer,
+    TimerKind,
+    Trouble,
+    TroubleBegins,
+    ZoneOpens,
+)
 from zonewright.behaviour.explore import WATCH, Path
+from zonewright.behaviour.faults import Fault
 from zonewright.behaviour.observers import Observer
 from zonewright.behaviour.outcome import PERSON, Outcome
 from zonewright.behaviour.schedule import APART_S, Clash, Moment, schedule
@@ -69,9 +81,10 @@ def replay(
 ) -> Run:
     """Run the whole panel along a path whose observation begins with move `begins_at`.
 
-    Of areas other than `areas` the path assumes something: it is made so first.
+    Of areas other than `areas` the path assumes something, and perhaps a fault: it is made so first.
     """
     before_it, path = made_so(whole.setup, path, areas)
+    before_it = [*before_it, *faults_assumed(whole.setup, path)]
     if any(isinstance(move.act, Elsewhere) for move in path):
         return Run((), False, False, None, frozenset(), elsewhere=True)
     panel = Panel(whole)
@@ -151,6 +164,28 @@ def made_so(setup: Setup, path: Path, areas: frozenset[AreaNumber]) -> tuple[lis
         if mode in ARMED and area not in areas
     ]
     return events, tuple(concrete)
+
+
+def faults_assumed(setup: Setup, path: Path) -> list[Event]:
+    """Return a device's fault for each area in which a path assumes that one stops setting, where a device may."""
+    assumed = {
+        cast("tuple[AreaNumber, object]", about)[0]
+        for move in path
+        for (what, about), answer in (move.outcome.facts.items() if move.outcome is not None else ())
+        if what == "barred" and answer is True
+    }
+    faults = [fault for fault, _ in setup.settings.at_setting]
+    quiet = [zone for zone in setup.zones if Mode.DISARMED not in zone.behaviour.tamper_alarm and zone.behaviour.in_use]
+    watched = [zone for zone in setup.zones if zone.supervise and setup.settings.supervision_window]
+    found: list[Event] = []
+    for area in sorted(assumed):
+        covers = [zone for zone in quiet if area in zone.areas and Fault.TAMPER in faults]
+        silent = [zone for zone in watched if area in zone.areas and Fault.MISSING in faults]
+        if covers:
+            found.append(TroubleBegins(covers[0].number, Trouble.TAMPER))
+        elif silent:
+            found.append(TroubleBegins(silent[0].number, Trouble.MISSING))
+    return found
 
 
 def _caller(setup: Setup, act: Elsewhere, areas: frozenset[AreaNumber]) -> ZoneSetup | None:

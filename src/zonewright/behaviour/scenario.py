@@ -42,6 +42,7 @@ from zonewright.behaviour.events import (
     ZoneOpens,
     ZoneTrips,
 )
+from zonewright.behaviour.faults import Right
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber
 from zonewright.findings import Finding, Place, Severity, nearest
 from zonewright.panel.behaviours import Mode
@@ -55,7 +56,10 @@ LONGEST_S = 14 * 24 * 3600
 
 _TIME = r"\d{1,7} ?(?:s|min|h)(?: \d{1,7} ?(?:s|min|h)){0,2}"
 _WHEN = re.compile(rf"(?:(?P<sign>\+|at )\s*(?P<time>{_TIME})(?:\s+|$))?(?P<rest>.*)")
-_ARM = re.compile(r"arm (?P<mode>\S+)(?P<silent> silently)?(?: (?!by )(?P<area>.+?))?(?: by (?P<who>.+))?")
+_ARM = re.compile(
+    r"arm (?P<mode>\S+)(?P<silent> silently)?(?P<over> over faults(?: as installer)?)?"
+    r"(?: (?!by )(?P<area>.+?))?(?: by (?P<who>.+))?"
+)
 _DISARM = re.compile(r"(?P<what>disarm|quick exit)(?: (?!by )(?P<area>.+?))?(?: by (?P<who>.+))?")
 _PANIC = re.compile(r"panic(?: (?!by )(?P<area>.+?))?(?: by (?P<who>.+))?")
 _BYPASS = re.compile(r"(?P<what>bypass|take back) (?P<zone>.+?)(?: by (?P<who>.+))?")
@@ -90,10 +94,12 @@ _OF_PANEL: Mapping[str, Event] = {
     "installer ends": InstallerMode(on=False),
 }
 FORMS = (
-    "arm MODE [silently] [AREA] [by WHO]", "disarm [AREA] [by WHO]", "quick exit [AREA] [by WHO]",
+    "arm MODE [silently] [over faults [as installer]] [AREA] [by WHO]",
+    "disarm [AREA] [by WHO]", "quick exit [AREA] [by WHO]",
     "panic [AREA] [by WHO]", "bypass THING [by WHO]", "take back THING [by WHO]",
     *(f"THING {what}" for what in _OF_DEVICE), *_OF_PANEL,
 )  # fmt: skip
+_OVER = {" over faults": Right.USER, " over faults as installer": Right.INSTALLER}
 _MODES = {"away": Mode.AWAY, "stay": Mode.STAY, "night": Mode.NIGHT}
 
 
@@ -237,7 +243,7 @@ class _Reader:
             return
         user, means = self.who(line, found["who"])
         for area in self.areas(line, found["area"], found["who"]):
-            yield Arm(area, mode, user, means, silent=found["silent"] is not None)
+            yield Arm(area, mode, user, means, silent=found["silent"] is not None, over=_OVER.get(found["over"]))
 
     def who(self, line: int, name: str | None) -> tuple[UserNumber, Means]:
         """Return the slot and the means of a person or a remote; the first slot at a keypad where nobody is named."""

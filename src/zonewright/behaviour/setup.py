@@ -15,6 +15,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import NewType
 
+from zonewright.behaviour.faults import Fault, Right
 from zonewright.panel.behaviours import Behaviour, Pattern, Timing
 from zonewright.panel.profile import Profile, pattern_of
 from zonewright.panel.programme import UNKNOWN, Item, Programme, item_of
@@ -26,6 +27,7 @@ UserNumber = NewType("UserNumber", int)
 NO_CHIME = "none"
 SPOKEN = "spoken"  # the chime that is the zone's label, said aloud
 _SECONDS_IN = {"s": 1, "min": 60, "h": 3600}
+_RIGHTS = {right.value: right for right in Right}
 
 
 class UnknownValues(Exception):
@@ -108,6 +110,9 @@ class Settings:
     siren_circuit_wait: int | None = None
     line_wait: int | None = None
     jamming_wait: int | None = None
+    # faults that stop setting, each with who may set all the same; one that isn't here stops nothing
+    at_setting: frozenset[tuple[Fault, Right]] = frozenset()
+    heard_before_setting: int = 0  # not heard for so long, a device counts as missing when an area is set; 0: never
     second_path: bool = False  # whether another way carries messages while the line is lost
     line_retry: int = 0  # how often a lost line is tried again; 0: it is noticed at once when it is back
     told: bool = False  # whether a monitoring station is told anything
@@ -214,6 +219,8 @@ def setup_of(programme: Programme, profile: Profile) -> Setup:
         siren_circuit_wait=reader.wait("siren-circuit-wait"),
         line_wait=reader.wait("line-wait"),
         jamming_wait=reader.wait("jamming-wait"),
+        at_setting=reader.at_setting(),
+        heard_before_setting=reader.duration("heard-before-setting"),
         second_path=reader.flag(_setting("second-path")),
         line_retry=reader.duration("line-retry"),
         told=reader.flag(Item("station/told")),
@@ -307,6 +314,18 @@ class _Reader:
         except ValueError as wrong:
             self.unusable[item] = str(wrong)
             return 0
+
+    def at_setting(self) -> frozenset[tuple[Fault, Right]]:
+        """Return the faults that stop setting, each with who may set all the same."""
+        found: set[tuple[Fault, Right]] = set()
+        for fault in Fault:
+            item = _setting(f"{fault.value}-at-setting")
+            text = self.text(item)
+            if text in _RIGHTS:
+                found.add((fault, _RIGHTS[text]))
+            elif text not in (None, "none"):
+                self.unusable[item] = f'"{text}" is none of none, {", ".join(_RIGHTS)}'
+        return frozenset(found)
 
     def wait(self, name: str) -> int | None:
         """Return a setting in seconds; None where the panel has no such setting."""

@@ -11,8 +11,10 @@ Rules of this file:
    a device that stands for all with the same areas. Zones that don't touch these areas act only through the sounder,
    at any time.
 4. Of zones that act alike (`alike.py`) one acts, but for those that are named.
-5. The power is on and no installer works; troubles of the panel itself, which only tell of themselves, are left out.
-6. Nobody arms by a silent exit. One person acts; chimes are switched on; the arm switch arms as a remote does.
+5. The power is on and no installer works; troubles of the panel itself, which only tell of themselves, are left out,
+   but that one may stop setting, where faults do.
+6. Nobody arms by a silent exit, and nobody insists where a fault stops setting: both come to what arming comes to.
+   One person acts; chimes are switched on; the arm switch arms as a remote does.
 """
 
 from __future__ import annotations

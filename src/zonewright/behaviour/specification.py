@@ -96,6 +96,7 @@ LENGTHS = {
     TimerKind.SIREN: "siren time",
     TimerKind.SWINGER_RESET: "48 h",
     TimerKind.MISSING: "supervision window",
+    TimerKind.HEARD: "heard before setting",
     TimerKind.BATTERY: "low battery wait, then 1 day",
     TimerKind.PERSIST: "environment wait",
     TimerKind.CONFIRM: "confirm window",

@@ -17,12 +17,21 @@ from enum import Enum
 from typing import Any
 
 from zonewright.behaviour.events import Output, SiteTrouble, Timer, TimerKind, Trouble
+from zonewright.behaviour.faults import Fault, Right
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, ZoneSetup
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.site.record import ZoneNumber
 
 NOBODY = UserNumber(0)
 PRECEDENCE = {pattern: rank for rank, pattern in enumerate(Pattern)}  # lower number: comes first
+
+
+OF_PANEL = {
+    Fault.SUPPLY: frozenset({SiteTrouble.MAINS, SiteTrouble.PANEL_BATTERY}),
+    Fault.SIREN_CIRCUIT: frozenset({SiteTrouble.SIREN_CIRCUIT}),
+    Fault.LINE: frozenset({SiteTrouble.LINE}),
+    Fault.JAMMING: frozenset({SiteTrouble.JAMMING}),
+}  # the panel's own troubles, by what they are at setting
 
 
 class Phase(Enum):
@@ -191,6 +200,33 @@ class Draft:
         return (zone.number, name) in self.standing
 
     # Questions about areas, timers and the panel
+
+    def bars_setting(self, area: AreaNumber, over: Right | None) -> bool:
+        """Return whether a fault stands that stops setting, and that this right doesn't set aside."""
+        return any(over is None or not over.sets_over(right) for _, right, _ in self.faults(area))
+
+    def faults(self, area: AreaNumber) -> list[tuple[Fault, Right, ZoneSetup | None]]:
+        """Return the faults that stand and matter at setting, each with who may set all the same and whose it is."""
+        return [
+            (fault, right, zone)
+            for fault, right in sorted(self.setup.settings.at_setting, key=lambda pair: pair[0].value)
+            for zone in self._faulty(fault, area)
+        ]
+
+    def _faulty(self, fault: Fault, area: AreaNumber) -> list[ZoneSetup | None]:
+        """Return the zones of an area that have a fault; None for the panel itself."""
+        zones = [zone for zone in self.setup.zones_of(area) if zone.behaviour.in_use]
+        match fault:
+            case Fault.TAMPER:
+                return [zone for zone in zones if self.has(zone, Trouble.TAMPER)]
+            case Fault.MISSING:
+                return [zone for zone in zones if self.has(zone, Trouble.MISSING) or self._not_heard_lately(zone)]
+            case _:
+                return [None] if OF_PANEL[fault] & self.site_told else []
+
+    def _not_heard_lately(self, zone: ZoneSetup) -> bool:
+        watched = zone.supervise and self.setup.settings.heard_before_setting > 0
+        return watched and not self.runs(TimerKind.HEARD, zone.number)
 
     def is_deaf(self) -> bool:
         """Return whether nothing that opens counts now: power is just back, or the installer works."""

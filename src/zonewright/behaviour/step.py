@@ -5,8 +5,8 @@ Rules of this file and of those it calls:
    most" in the trade is a timer here, and its end is an event like any other.
 2. It answers every event in every state. What means nothing changes nothing, and nothing is ever raised.
 3. Zones differ by the attributes of their behaviour and by their settings; no behaviour, device or zone is named.
-4. About a zone it asks only `is_open`, `is_bypassed`, `is_shut_out`, `has` and `stands`. No zone comes before another
-   by number.
+4. About a zone it asks only `is_open`, `is_bypassed`, `is_shut_out`, `has` and `stands`, of an area `bars_setting`. No
+   zone comes before another by number.
 5. A file for each group of events, as one would look it up: `openings.py` (a device speaks), `arming.py`,
    `disarming.py`, `troubles.py` (of a device), `panel_itself.py` (supply, line, installer). What several events share
    stands in `effects.py`.
@@ -166,7 +166,7 @@ def when_timer_of_zone_expires(d: Draft, zone: ZoneSetup, kind: TimerKind) -> No
         case TimerKind.VERIFY:
             when_verifying_ends(d, zone)
         case _:
-            pass  # cross-zoning: that it no longer runs is all it says
+            pass  # heard lately, cross-zoning: that it no longer runs is all they say
 
 
 def when_timer_of_panel_expires(d: Draft, kind: TimerKind) -> None:

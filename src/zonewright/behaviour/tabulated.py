@@ -39,6 +39,7 @@ from zonewright.behaviour.events import (
     ZoneOpens,
     ZoneTrips,
 )
+from zonewright.behaviour.faults import Fault, Right
 from zonewright.behaviour.setup import AreaNumber, Settings, Setup, UserNumber, ZoneSetup
 from zonewright.behaviour.state import Control, Step
 from zonewright.behaviour.step import step
@@ -54,7 +55,8 @@ SETTINGS = Settings(
     swinger_limit=2, siren_time=240, supervision_window=43_200, life_safety_supervision_window=14_400,
     low_battery_wait=600, recent_closing=True, cross_window=60, fire_reset=12, fire_verify_window=90,
     environment_wait=60, confirm_window=1_800, entry_hold=30, entry_hold_least=120, warm_up=60, mains_wait=900,
-    panel_battery_wait=60, siren_circuit_wait=60, line_wait=120, jamming_wait=30,
+    panel_battery_wait=60, siren_circuit_wait=60, line_wait=120, jamming_wait=30, heard_before_setting=3_600,
+    at_setting=frozenset({(Fault.TAMPER, Right.USER), (Fault.MISSING, Right.INSTALLER), (Fault.LINE, Right.NOBODY)}),
     told=True, restores=True, openings=True, troubles=True,
 )  # fmt: skip
 
@@ -138,6 +140,8 @@ def situations() -> dict[str, Control]:
         "battery low and good again": (flat, TroubleEnds(window, Trouble.LOW_BATTERY)),
         "battery low, told": (flat, TimerKind.BATTERY),
         "out of contact": (TroubleBegins(window, Trouble.MISSING),),
+        "out of contact for long": (TimerKind.HEARD, TimerKind.MISSING),
+        "not heard lately": (TimerKind.HEARD,),
         "fire": (ZoneOpens(smoke),),
         "fire, armed": (*away, ZoneOpens(smoke)),
         "24-hour zone, message waits": (ZoneOpens(zone("24-hour-audible")),),
@@ -236,6 +240,7 @@ def given_events() -> tuple[Event, ...]:
     return (
         *(Arm(HOUSE, mode, USER, means) for mode in armed for means in (Means.KEYPAD, Means.REMOTE)),
         Arm(HOUSE, Mode.AWAY, USER, silent=True),
+        *(Arm(HOUSE, Mode.STAY, USER, over=right) for right in (Right.USER, Right.INSTALLER)),
         QuickExit(HOUSE, USER),
         Disarm(HOUSE, USER),
         Disarm(HOUSE, MADE_TO),

@@ -41,6 +41,7 @@ from zonewright.behaviour.events import (
     ZoneCloses,
     ZoneOpens,
 )
+from zonewright.behaviour.faults import Right
 from zonewright.behaviour.setup import Setup, UserNumber
 from zonewright.panel.behaviours import ARMED, Mode, Pattern
 from zonewright.site.record import ZoneNumber
@@ -66,6 +67,7 @@ ENDS = {
     TimerKind.SIREN: "siren time ends",
     TimerKind.SWINGER_RESET: "48 hours of quiet",
     TimerKind.MISSING: "not heard for the supervision window",
+    TimerKind.HEARD: "not heard lately enough for setting",
     TimerKind.BATTERY: "time to tell a low battery",
     TimerKind.PERSIST: "it has lasted",
     TimerKind.CONFIRM: "no second zone confirmed it",
@@ -93,6 +95,9 @@ BEGINS = {
     Trouble.LOW_BATTERY: "battery low",
     Trouble.MISSING: "out of contact",
 }
+
+
+_RIGHT = {Right.USER: "a user", Right.INSTALLER: "the installer", Right.NOBODY: "nobody"}
 
 
 def span(seconds: int) -> str:
@@ -185,7 +190,9 @@ def event_in_words(setup: Setup, event: Event) -> str:
             return f"{label(setup, event.zone)}: no longer {BEGINS[event.trouble]}"
         case Arm():
             silently = ", silent exit" if event.silent else ""
-            return f"area {event.area} armed {event.mode.value} by {event.means.value}{silently}{_by(event.user)}"
+            over = f", over faults by right of {_RIGHT[event.over]}" if event.over is not None else ""
+            by = _by(event.user)
+            return f"area {event.area} armed {event.mode.value} by {event.means.value}{silently}{over}{by}"
         case QuickExit():
             return f"quick exit from area {event.area}, user {event.user}"
         case Disarm():

@@ -16,6 +16,7 @@ from dataclasses import fields, replace
 from typing import Any, cast
 
 from zonewright.behaviour.events import Timer, TimerKind, Trouble
+from zonewright.behaviour.faults import Fault, Right
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
 from zonewright.behaviour.state import PRECEDENCE, AreaState, Control, Draft, first_pattern, people_of
 from zonewright.panel.behaviours import Pattern
@@ -51,6 +52,9 @@ def truth(control: Control, setup: Setup, fact: Fact) -> Hashable:
         return about in control.bypassed
     if what == "shut out":
         return (about, setup.settings.swinger_limit) in control.alarms
+    if what == "barred":
+        area, over = cast("tuple[AreaNumber, Right | None]", about)
+        return Draft(setup, control).bars_setting(area, over)
     if what.startswith("trouble "):
         return any(zone == about and trouble.value == what[8:] for zone, trouble in control.troubles)
     if what.startswith("stands "):
@@ -187,6 +191,20 @@ class View(Draft):
         here = None if area is None else {people_of(area), *(zone.number for zone in self.setup.zones_of(area))}
         self.calls = [pair for pair in self.calls if here is not None and pair[1] not in here]
         self.ended = None if area is None or self.ended is None else tuple(sorted({*self.ended, area}))
+
+    # Faults at setting
+
+    def bars_setting(self, area: AreaNumber, over: Right | None) -> bool:
+        """Return whether a fault stands that stops setting: one question, whichever it is and whosever."""
+        if not self.setup.settings.at_setting:
+            return False
+        fact: Fact = ("barred", (area, over))
+        self._learn(fact)
+        return self.asked[fact]
+
+    def faults(self, area: AreaNumber) -> list[tuple[Fault, Right, ZoneSetup | None]]:
+        """Return the faults that stand; none are named where not all of the panel is known."""
+        return super().faults(area) if self.whole else []
 
     # Timers
 
