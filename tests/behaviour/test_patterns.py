@@ -10,7 +10,8 @@ from zonewright.panel.behaviours import Pattern
 
 def test_every_pattern_that_sounds_has_its_timing_in_the_order_of_precedence() -> None:
     assert list(CADENCES) == [pattern for pattern in Pattern if pattern is not Pattern.NONE]
-    assert len({cadence.words for cadence in CADENCES.values()}) == len(CADENCES)
+    assert CADENCES[Pattern.INSIDE].words == CADENCES[Pattern.BURGLARY].words
+    assert len({cadence.words for cadence in CADENCES.values()}) == len(CADENCES) - 1
 
 
 @pytest.mark.parametrize(

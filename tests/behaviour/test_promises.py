@@ -37,6 +37,7 @@ from zonewright.behaviour.events import (
     Means,
     Message,
     Shown,
+    Siren,
     Sound,
     Told,
     TroubleBegins,
@@ -232,6 +233,35 @@ def test_nothing_is_set_while_a_fault_stops_it(fault: Fault, monkeypatch: pytest
 def test_a_panel_that_does_not_ask_for_faults_is_found(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(View, "bars_setting", lambda *_: False)
     assert isinstance(last(broken(cottage(settings=replace(QUIET, at_setting=BARS)), "never over a fault")), Arm)
+
+
+def last_door() -> Setup:
+    settings = replace(QUIET, completing_act=True, inside_when_off=True)
+    strip = zone(BUTTON, "panic-audible", "panic strip")
+    return cottage(strip, settings=settings, door=zone(DOOR, "final-door", "door"))
+
+
+def test_who_fails_to_set_hears_it_and_nothing_is_set(monkeypatch: pytest.MonkeyPatch) -> None:
+    assert holds(last_door(), "completing act")
+    assert holds(last_door(), "route home out")
+    monkeypatch.setattr(arming, "fails_to_set", arming.is_set)
+    timeline = broken(last_door(), "completing act")
+    assert isinstance(timeline[-1].event, Expires)
+    assert any(isinstance(each, Arm) and each.means is Means.KEYPAD for each in events(timeline))
+
+
+def test_a_door_that_completes_nothing_leaves_the_house_off() -> None:
+    timeline = broken(replace(last_door(), zones=cottage().zones), "route home out")
+    assert Shown(Line.NOT_SET, area=AREA) in timeline[-1].outputs
+
+
+def test_a_siren_that_is_to_keep_inside_while_off_does(monkeypatch: pytest.MonkeyPatch) -> None:
+    assert holds(last_door(), "inside when off")
+    assert holds(last_door(), "answers")
+    assert holds(last_door(), "opening sounds")
+    monkeypatch.setattr(effects, "as_heard", lambda _d, _areas, pattern: pattern)
+    timeline = broken(last_door(), "inside when off")
+    assert Siren(Pattern.BURGLARY) in timeline[-1].outputs
 
 
 def start_anyway(d: Draft, area: AreaNumber) -> None:

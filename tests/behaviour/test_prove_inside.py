@@ -81,6 +81,8 @@ def some_setup(
         swinger_limit=chance.choice((0, 1, 2)),
         siren_time=chance.choice((0, 3, 5)),
         supervision_window=0,
+        completing_act=chance.random() < 0.2,
+        inside_when_off=chance.random() < 0.2,
         at_setting=frozenset(chance.sample(BARS, chance.choice((0, 0, 1)))),
     )
     held = replace(settings, entry_hold=chance.choice((0, 0, 1, 2)), entry_hold_least=chance.choice((0, 5)))

@@ -17,11 +17,13 @@ from tests.behaviour.spin import Found, missing, verifier, verify
 from tests.behaviour.ticks import Plain, exactly
 from zonewright.behaviour import setup_of
 from zonewright.behaviour.asked import asked_of
+from zonewright.behaviour.faults import Fault, Right
 from zonewright.behaviour.promise import Promise, Window
 from zonewright.behaviour.prove import prove
 from zonewright.behaviour.refine import Result
 from zonewright.behaviour.setup import Setup
 from zonewright.behaviour.state import Control
+from zonewright.panel.behaviours import SHIPPED
 from zonewright.panel.opening import open_site
 from zonewright.panel.resolve import Resolved
 
@@ -45,7 +47,8 @@ class Programming:
     route: str = ""  # the device that a walk in by the front door passes
     panel: str = "tern"
     entry_s: int = 3
-    set_to: dict[str, int] = field(default_factory=dict)  # settings other than `PLAIN` and `SHORT`
+    set_to: dict[str, object] = field(default_factory=dict)  # settings other than `PLAIN` and `SHORT`
+    behaves: dict[str, str] = field(default_factory=dict)  # label -> a behaviour that the panel doesn't offer
     broken: frozenset[str] = frozenset()  # promises that fail, by name
 
     @property
@@ -113,6 +116,23 @@ PROGRAMMINGS = (
         set_to={"exit_error": True, "cancel_window": 3, "entry_hold": 4},
     ),
     Programming(
+        "a last door to close",
+        {"front-door": DOOR},
+        set_to={"completing_act": True},
+        behaves={"hall front door": "final-door"},
+    ),
+    Programming(
+        "no siren outside while off",
+        {"kitchen-window": WINDOW},
+        set_to={"inside_when_off": True},
+        behaves={"hall window": "24-hour-audible"},
+    ),
+    Programming(
+        "a cover that is off stops setting",
+        {"front-door": DOOR},
+        set_to={"at_setting": frozenset({(Fault.TAMPER, Right.NOBODY)})},
+    ),
+    Programming(
         "the movement in the hall does not follow",
         {"front-door": DOOR, "hall-movement": LOUNGE},
         route="hall-movement",
@@ -153,8 +173,15 @@ def opened(programming: Programming, folder: Path) -> tuple[Resolved, Setup]:
 
 def hurried(setup: Setup, programming: Programming) -> Setup:
     """Return the panel with times of a few seconds."""
-    zones = tuple(replace(zone, entry_s=programming.entry_s if zone.entry_s else 0) for zone in setup.zones)
-    return with_settings(replace(setup, zones=zones), **SHORT | programming.set_to)
+    zones = tuple(
+        replace(
+            zone,
+            entry_s=programming.entry_s if zone.entry_s else 0,
+            behaviour=SHIPPED[programming.behaves[zone.label]] if zone.label in programming.behaves else zone.behaviour,
+        )
+        for zone in setup.zones
+    )
+    return with_settings(replace(setup, zones=zones), **{**SHORT, **programming.set_to})
 
 
 def can_be_counted(promise: Promise) -> bool:

@@ -12,7 +12,18 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
-from zonewright.behaviour.events import Arm, Disarm, Expires, Means, Timer, ZoneCloses, ZoneOpens
+from zonewright.behaviour.events import (
+    Arm,
+    Disarm,
+    Expires,
+    Means,
+    Timer,
+    Trouble,
+    TroubleBegins,
+    TroubleEnds,
+    ZoneCloses,
+    ZoneOpens,
+)
 from zonewright.behaviour.explore import Exploration, Watched, explore
 from zonewright.behaviour.observers import Invariant, Observer, Seen, never
 from zonewright.behaviour.outcome import PERSON, Outcome
@@ -31,13 +42,18 @@ class Plain(Slice):
     """A whole panel with fewer things that may happen, so that its seconds can be counted."""
 
     def inputs(self) -> Iterator[Act]:
+        settings = self.whole.settings
+        means = [Means.REMOTE, Means.KEYPAD] if settings.completing_act else [Means.REMOTE]
         for area in sorted(self.areas):
-            yield Arm(area, Mode.AWAY, PERSON, Means.REMOTE)
+            yield from (Arm(area, Mode.AWAY, PERSON, each) for each in means)
             yield Arm(area, Mode.STAY, PERSON, Means.REMOTE)
             yield Disarm(area, PERSON)
         for one in self.zones:
             yield ZoneOpens(one.number)
             yield ZoneCloses(one.number)
+        if settings.at_setting:
+            yield TroubleBegins(self.zones[-1].number, Trouble.TAMPER)
+            yield TroubleEnds(self.zones[-1].number, Trouble.TAMPER)
 
 
 def exactly(part: Slice, timers: Iterable[Timer]) -> Exploration:

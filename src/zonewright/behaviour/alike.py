@@ -79,6 +79,8 @@ def sounds_apart(whole: Setup, areas: frozenset[AreaNumber]) -> tuple[Pattern, .
     patterns = {zone.behaviour.siren for zone in whole.zones if not zone.areas & areas}
     if not areas.issuperset(whole.areas):
         patterns.add(Pattern.BURGLARY)  # somebody there calls for help
+    if Pattern.BURGLARY in patterns and whole.settings.inside_when_off:
+        patterns.add(Pattern.INSIDE)
     return tuple(each for each in Pattern if each in patterns - {Pattern.NONE})
 
 

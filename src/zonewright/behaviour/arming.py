@@ -12,6 +12,10 @@ CHOICES (marks as in `step.py`).
  - Final door: it is an entry door, and its closing, or a push, ends the exit time at once, unless another exit door
    stands open; else the exit time arms at its end, as without one. For a shared one each of its areas that is in its
    exit time is armed.
+ - Completing act, where the panel asks for one: an exit time begun for away at a keypad sets only by a final door's
+   closing or a push; one that runs out sets nothing, sounds and says so (fail to set, BS 8243 6.3, from memory).
+   Whoever has a remote or a switch sets from outside: that is the act. Stay and night are set by time, since nobody
+   goes out. Bypasses and counts of the armed period that never was are over; alarms of its exit time go on.
  - Exit error: every exit door open at the end starts the entry time (the shortest of theirs) and sounds the siren here;
    disarmed in it, nothing is sent and the keypad says so; else the alarm, and "exit error" with it (from memory).
  - Unvacated premises: armed away at a keypad, no exit door opened, shut or open at the end: stay (from memory). An area
@@ -37,6 +41,7 @@ from __future__ import annotations
 from zonewright.behaviour.disarming import entry_begins, when_entry_time_runs_out
 from zonewright.behaviour.effects import (
     bypass,
+    forget_alarms,
     may_be_bypassed,
     show_fault,
     show_panel_troubles,
@@ -121,7 +126,7 @@ def leave(d: Draft, area: AreaState) -> None:
     if d.setup.settings.exit_time > 0:
         start_exit_time(d, area)
     else:
-        when_exit_time_runs_out(d, area)
+        is_set(d, area)
 
 
 def start_exit_time(d: Draft, area: AreaState) -> None:
@@ -139,7 +144,7 @@ def final_door_shuts(d: Draft, area: AreaState) -> None:
     doors = d.setup.exit_doors(area.number)
     if area.phase is Phase.EXIT and not any(d.is_open(zone) and not d.is_bypassed(zone) for zone in doors):
         d.stop(TimerKind.EXIT, area.number)
-        when_exit_time_runs_out(d, area)
+        is_set(d, area)
 
 
 def exit_door_opens(d: Draft, area: AreaState) -> None:
@@ -153,14 +158,31 @@ def exit_door_opens(d: Draft, area: AreaState) -> None:
 
 
 def when_exit_time_runs_out(d: Draft, area: AreaState) -> None:
+    """Time alone sets the area, unless somebody should have completed it."""
+    if d.setup.settings.completing_act and area.mode is Mode.AWAY and area.by_keypad:
+        fails_to_set(d, area)
+    else:
+        is_set(d, area)
+
+
+def fails_to_set(d: Draft, area: AreaState) -> None:
+    """Nobody closed the final door or pushed: the area is off again, and that is heard, shown and told."""
+    d.stop(TimerKind.LAST_TEN, area.number)
+    open_ = ways_left_open(d, area)
+    d.put(AreaState(area.number, memory=area.memory))
+    d.say(Beeps(Sound.REFUSED), Shown(Line.NOT_SET, area=area.number))
+    d.say(*(Shown(Line.CANT_ARM, zone.number) for zone in open_))
+    tell_of_setting(d, area.number, None, Told.NOT_SET, Told.NOT_SET, area.user)
+    forget_alarms(d, area.number)
+    for zone in d.setup.zones_of(area.number):
+        take_back(d, zone, area.user)
+
+
+def is_set(d: Draft, area: AreaState) -> None:
     """The area is armed; or nobody left; or the door stands open."""
     settings = d.setup.settings
     d.stop(TimerKind.LAST_TEN, area.number)
-    doors = [
-        zone
-        for zone in left_open(d, area, area.mode, exit_doors=True)
-        if zone.behaviour.exit_door and not d.is_shut_out(zone)
-    ]
+    doors = ways_left_open(d, area)
     used = area.door is not Door.UNUSED or bool(doors)
     nobody_left = settings.unvacated_stay and area.by_keypad and not used and bool(d.setup.exit_doors(area.number))
     mode = Mode.STAY if area.mode is Mode.AWAY and nobody_left else area.mode
@@ -187,6 +209,12 @@ def exit_error(d: Draft, area: AreaNumber, doors: list[ZoneSetup]) -> None:
     d.change(area, exit_error=True)
     if not d.runs(TimerKind.ENTRY, area):
         when_entry_time_runs_out(d, d.areas[area])
+
+
+def ways_left_open(d: Draft, area: AreaState) -> list[ZoneSetup]:
+    """Return the ways out of an area that stand open and would be live."""
+    ways = left_open(d, area, area.mode, exit_doors=True)
+    return [zone for zone in ways if zone.behaviour.exit_door and not d.is_shut_out(zone)]
 
 
 def left_open(d: Draft, area: AreaState, mode: Mode, *, exit_doors: bool) -> list[ZoneSetup]:

@@ -7,6 +7,10 @@ Rules of this file:
 CHOICES (marks as in `step.py`).
  - Siren: one cut-off time for all patterns, started anew by each new cause. The first pattern of the precedence plays
    (fire first: NFPA 72-2007 ch. 11, seen; rest practice).
+ - Outside siren: where the panel keeps it silent while off, a burglary alarm whose areas are all off, or in their exit
+   time, sounds inside only, panics and tampers too (EN 50131-1:2006 note 5 to table 7: the panel never drives it while
+   unset, but for its own tamper, seen; that tamper is the siren's own affair). Fire and gas sound everywhere: they are
+   no burglary. What began inside only goes on so when the area is set; the next alarm sounds outside.
  - Abort window: one for an area; a message that comes while it runs goes when it ends, never later than the longest
    wait of the two. Which zones wait is set by zone (fire never: seen).
  - Entry hold, where the panel has one: the siren warns at the end of an entry time, and the station is told so much
@@ -137,6 +141,7 @@ def sound(d: Draft, zone: ZoneSetup, pattern: Pattern) -> None:
     """The sounder plays the pattern, unless one that comes first is playing; it is cut off in its time."""
     if pattern is Pattern.NONE or d.setup.settings.siren_time == 0:
         return
+    pattern = as_heard(d, zone.areas, pattern)
     before = d.siren()
     d.call_sounder(pattern, zone.number)
     d.start(TimerKind.SIREN, 0, d.setup.settings.siren_time)
@@ -144,14 +149,23 @@ def sound(d: Draft, zone: ZoneSetup, pattern: Pattern) -> None:
         d.say(Siren(pattern))
 
 
+def as_heard(d: Draft, areas: frozenset[AreaNumber], pattern: Pattern) -> Pattern:
+    """Return what sounds for an alarm of these areas: inside only, where the outside siren is silent while off."""
+    if pattern is not Pattern.BURGLARY or not d.setup.settings.inside_when_off:
+        return pattern
+    is_set = any(d.areas[number].phase in (Phase.SET, Phase.ENTRY) for number in sorted(areas))
+    return pattern if is_set else Pattern.INSIDE
+
+
 def panic(d: Draft, area: AreaNumber, user: UserNumber) -> None:
     """Somebody calls for help: it sounds, is shown and sent at once, in every mode; no window holds it."""
     if d.setup.settings.siren_time > 0:
+        pattern = as_heard(d, frozenset({area}), Pattern.BURGLARY)
         before = d.siren()
-        d.call_sounder(Pattern.BURGLARY, people_of(area))
+        d.call_sounder(pattern, people_of(area))
         d.start(TimerKind.SIREN, 0, d.setup.settings.siren_time)
-        if PRECEDENCE[Pattern.BURGLARY] <= PRECEDENCE[before]:
-            d.say(Siren(Pattern.BURGLARY))
+        if PRECEDENCE[pattern] <= PRECEDENCE[before]:
+            d.say(Siren(pattern))
     d.say(Shown(Line.PANIC, area=area))
     if d.setup.settings.told:
         d.say(Message(Told.PANIC.value, area, user=user or None))

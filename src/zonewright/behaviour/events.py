@@ -315,6 +315,7 @@ class Line(Enum):
     ARMED_NIGHT = "armed night"
     ARMED_AWAY = "armed away"
     DISARMED = "disarmed"
+    NOT_SET = "not set, nobody completed it"
     NOBODY_LEFT = "nobody left, armed stay"
     EXIT_ERROR = "left open, disarm or close"
     NOT_SENT = "no message sent"
@@ -346,6 +347,7 @@ class Told(Enum):
     BYPASS = "zone bypass"
     OVER_FAULT = "armed over a fault"
     TAMPER_ALARM = "tamper alarm"
+    NOT_SET = "failed to set"
     OPENING = "opening"
     CLOSING = "closing"
     SWITCH_OPENING = "opening by switch"  # these two are about the switch's zone

@@ -12,6 +12,7 @@ from zonewright.behaviour.events import (
     Beeps,
     Chime,
     Disarm,
+    Expires,
     Line,
     Message,
     Output,
@@ -30,7 +31,7 @@ from zonewright.behaviour.outcome import Outcome, stands_open
 from zonewright.behaviour.setup import ZoneSetup
 from zonewright.behaviour.state import Control, Phase
 from zonewright.behaviour.table import Act
-from zonewright.behaviour.telling import OUTDOOR
+from zonewright.behaviour.telling import SIRENS
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.site.must import Effect
 from zonewright.site.record import ZoneNumber
@@ -156,7 +157,7 @@ def quiet_at(control: Control, outcome: Outcome) -> bool:
 
 def has_effect(effect: Effect, act: Act, outcome: Outcome, zone: ZoneSetup, *, waiting: bool) -> bool:
     """Return whether an event of the zone, or what follows from one, has the effect."""
-    loud = any(number == zone.number and pattern in OUTDOOR for pattern, number in outcome.called)
+    loud = any(number == zone.number and pattern in SIRENS for pattern, number in outcome.called)
     match effect.kind:
         case "siren":
             return loud
@@ -174,11 +175,21 @@ def has_effect(effect: Effect, act: Act, outcome: Outcome, zone: ZoneSetup, *, w
 
 
 def disarms(zone: ZoneSetup) -> Judge:
-    """Return the judge of disarms of an area of the zone."""
+    """Return the judge of disarms of an area of the zone, by somebody."""
+    off = _goes_off(zone)
 
     def judge(before: Control, act: Act, outcome: Outcome) -> bool:
         if isinstance(act, Disarm):
             return act.area in zone.areas
+        return not isinstance(act, Expires) and off(before, act, outcome)  # a setting that fails is nobody's disarm
+
+    return judge
+
+
+def _goes_off(zone: ZoneSetup) -> Judge:
+    """Return the judge of an area of the zone being off that was set, or was to be."""
+
+    def judge(before: Control, _act: Act, outcome: Outcome) -> bool:
         if not outcome.effect.areas:
             return False
         armed = {area.number for area in before.areas if area.mode is not Mode.DISARMED}
@@ -188,9 +199,14 @@ def disarms(zone: ZoneSetup) -> Judge:
 
 
 def disarms_or_cannot(zone: ZoneSetup) -> Judge:
-    """A disarm, or an outcome that can't be: a zone that wasn't shut out is so only after an alarm of its own."""
-    disarmed = disarms(zone)
-    return lambda before, act, outcome: disarmed(before, act, outcome) or outcome.is_so("shut out", zone.number)
+    """A disarm, a setting that fails, or what can't be: a zone is shut out only after an alarm of its own."""
+    disarmed, off = disarms(zone), _goes_off(zone)
+
+    def ends(before: Control, act: Act, outcome: Outcome) -> bool:
+        shut_out = outcome.is_so("shut out", zone.number)
+        return disarmed(before, act, outcome) or off(before, act, outcome) or shut_out
+
+    return ends
 
 
 def user_is_told(outcome: Outcome, zone: ZoneSetup, number: ZoneNumber) -> bool:

@@ -38,7 +38,7 @@ from zonewright.behaviour.events import (
     ZoneOpens,
 )
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, ZoneSetup
-from zonewright.behaviour.telling import OUTDOOR, sounder, span
+from zonewright.behaviour.telling import SIRENS, sounder, span
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.site.record import ZoneNumber
 
@@ -76,7 +76,7 @@ class Outcome:
     @property
     def siren_after(self) -> int | None:
         """Return when the siren itself first sounds, any of its patterns; None: never."""
-        return next((after for after, output in self.outcome if _plays(output) in OUTDOOR), None)
+        return next((after for after, output in self.outcome if _plays(output) in SIRENS), None)
 
     @property
     def pattern(self) -> Pattern:
@@ -140,7 +140,7 @@ class Outcome:
             return self.turns
         match self.mark:
             case Mark.SIREN | Mark.SIREN_DELAYED:
-                first = next(p for _, output in self.outcome if (p := _plays(output)) in OUTDOOR)
+                first = next(p for _, output in self.outcome if (p := _plays(output)) in SIRENS)
                 return f"{sounder(first)} {_when(self.siren_after or 0)}"
             case Mark.CHIME:
                 return next(

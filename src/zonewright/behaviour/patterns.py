@@ -55,6 +55,10 @@ CADENCES: dict[Pattern, Cadence] = {
         " from the fourth pulse's end is a choice; after 4 min it may be 60 s, from memory",
     ),
     Pattern.BURGLARY: Cadence("burglary", 0, 0, 0, 0, 0, "common practice, no source: unlike both above"),
+    Pattern.INSIDE: Cadence(
+        "burglary, inside only", 0, 0, 0, 0, 0,
+        "where a panel keeps its outside siren silent while off: EN 50131-1:2006 note 5 to table 7, seen",
+    ),
     Pattern.MEDICAL: Cadence("medical", 2, 0.2, 0.2, 1.4, 0, "a choice, at the keypad only"),
     Pattern.TROUBLE: Cadence("trouble", 1, 0.1, 0, 9.9, 0, "a choice, at the keypad only"),
 }  # fmt: skip

@@ -21,6 +21,7 @@ from zonewright.behaviour.judges import (
     sends,
     shows,
     sounds,
+    states_of,
     tells_alarm,
     waits,
 )
@@ -30,7 +31,7 @@ from zonewright.behaviour.own_messages import Sends, own
 from zonewright.behaviour.promise import Part, Premise, Promise, Window, about
 from zonewright.behaviour.promised_by_zones import opening, shut_before, told
 from zonewright.behaviour.setup import Setup, ZoneSetup
-from zonewright.behaviour.state import PRECEDENCE, Control
+from zonewright.behaviour.state import PRECEDENCE, Control, Phase
 from zonewright.behaviour.table import Act
 from zonewright.behaviour.telling import in_modes, span
 from zonewright.panel.behaviours import ALWAYS, ARMED, Mode, Pattern, Timing
@@ -82,7 +83,7 @@ def _at_once(setup: Setup, zone: ZoneSetup, kind: str) -> Iterator[Promise]:
             begins = wait in dict(outcome.effect.leaf.starts)
             return counts(outcome, zone) and not begins
         return premise(before, act, outcome) and (
-            (sounding and not _plays(outcome, behaviour.siren))
+            (sounding and not _plays(outcome, heard_as(setup, zone, before, outcome)))
             or (sending and not sends(outcome, zone) and not ((waiting or held) and waits(outcome, zone)))
         )
 
@@ -90,6 +91,14 @@ def _at_once(setup: Setup, zone: ZoneSetup, kind: str) -> Iterator[Promise]:
         kind, kind, f"{zone.label} {' and '.join(what)}{after} in every mode{again}", (zone.number,), zone.areas,
         Invariant(missed), premise, heard=True,
     )  # fmt: skip
+
+
+def heard_as(setup: Setup, zone: ZoneSetup, before: Control, outcome: Outcome) -> Pattern:
+    """Return what a zone sounds at least: inside only, while its areas aren't set, where the panel keeps to that."""
+    pattern = zone.behaviour.siren
+    is_set = any(phase in (Phase.SET, Phase.ENTRY) for _, phase in states_of(before, outcome, zone))
+    inside = setup.settings.inside_when_off and pattern is Pattern.BURGLARY and not is_set
+    return Pattern.INSIDE if inside else pattern
 
 
 def _plays(outcome: Outcome, pattern: Pattern) -> bool:

@@ -26,7 +26,7 @@ def on_leaving(setup: Setup, area: AreaNumber) -> Iterator[Promise]:
         return
     if setup.settings.exit_error:
         yield _warned(setup, area)
-    if setup.settings.unvacated_stay:
+    if setup.settings.unvacated_stay and not setup.settings.completing_act:
         yield _stay_is_said(setup, area)
 
 
@@ -47,8 +47,11 @@ def _warned(setup: Setup, area: AreaNumber) -> Promise:
     premise = about(ends, stands)
 
     def unwarned(before: Control, act: Act, outcome: Outcome) -> bool:
-        return premise(before, act, outcome) and not any(
-            shows(outcome, Line.EXIT_ERROR, door) and (calls(outcome, door) or not loud) for door in doors
+        not_set = Shown(Line.NOT_SET, area=area) in outcome.outputs
+        return (
+            premise(before, act, outcome)
+            and not not_set
+            and not any(shows(outcome, Line.EXIT_ERROR, door) and (calls(outcome, door) or not loud) for door in doors)
         )
 
     says = f"a way out left open at the end of the exit time is warned of at once{where(setup, frozenset({area}))}"

@@ -305,8 +305,8 @@ class Reading:
                 return Door.UNUSED, Door.OPENED
             case "exit_error" if isinstance(act, Expires) and not self.memory.heard:
                 return _EITHER  # it adds to what is told at the end of the entry time
-            case "by_keypad" if kept:
-                return _EITHER  # it decides in which mode the area is armed
+            case "by_keypad" if kept or self.table.setup.settings.completing_act:
+                return _EITHER  # it decides in which mode the area is armed, or if at all
             case "user":
                 return (PERSON,)
             case _:

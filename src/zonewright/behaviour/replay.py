@@ -35,7 +35,7 @@ from zonewright.behaviour.slices import Slice
 from zonewright.behaviour.step import power_up
 from zonewright.behaviour.table import Elsewhere
 from zonewright.behaviour.unknowns import Fact
-from zonewright.panel.behaviours import ALWAYS, ARMED, Mode, Timing
+from zonewright.panel.behaviours import ALWAYS, ARMED, Mode, Pattern, Timing
 
 Limits = Callable[[int], tuple[int, int]]
 
@@ -193,7 +193,7 @@ def _caller(setup: Setup, act: Elsewhere, areas: frozenset[AreaNumber]) -> ZoneS
     able = [
         zone
         for zone in setup.zones
-        if zone.behaviour.siren is act.pattern
+        if zone.behaviour.siren is (Pattern.BURGLARY if act.pattern is Pattern.INSIDE else act.pattern)
         and not zone.areas & areas
         and zone.behaviour.timing is Timing.INSTANT
         and (zone.behaviour.live == ALWAYS or Mode.AWAY in zone.behaviour.live)

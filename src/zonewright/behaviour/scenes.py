@@ -15,7 +15,7 @@ from zonewright.behaviour.clockwork import Timeline
 from zonewright.behaviour.events import Chime, Message, Output, Siren, SiteTrouble, Spoken, Told, Trouble
 from zonewright.behaviour.scenario import Scenario, played, read_scenario
 from zonewright.behaviour.setup import Setup, ZoneSetup
-from zonewright.behaviour.telling import OUTDOOR
+from zonewright.behaviour.telling import SIRENS
 from zonewright.panel.behaviours import Mode, Pattern, Timing
 from zonewright.panel.resolve import Resolved
 
@@ -287,7 +287,7 @@ def _outputs(timeline: Timeline) -> Iterator[tuple[int, Output]]:
     return ((entry.at, output) for entry in timeline for output in entry.outputs)
 
 
-def _sounds(timeline: Timeline, patterns: frozenset[Pattern] = OUTDOOR) -> list[int]:
+def _sounds(timeline: Timeline, patterns: frozenset[Pattern] = SIRENS) -> list[int]:
     """Return when the siren begins."""
     return [at for at, each in _outputs(timeline) if isinstance(each, Siren) and each.pattern in patterns]
 

@@ -87,6 +87,7 @@ class Settings:
     exit_restart: bool = False
     exit_error: bool = False
     unvacated_stay: bool = False
+    completing_act: bool = False  # whether a keypad's away is set by a final door or a push alone, never by time
     forced_arming: bool = False
     abort_window: int = 0  # 0: a message goes at once
     entry_hold: int = 0  # after an entry time that ran out, before its alarm is told; 0: told as any other
@@ -94,6 +95,7 @@ class Settings:
     cancel_window: int = 0
     swinger_limit: int = 0  # 0: no zone is ever shut out
     siren_time: int = 0  # 0: the panel has no sounder
+    inside_when_off: bool = False  # whether a burglary alarm of areas that are not set sounds inside only
     supervision_window: int = 0  # 0: nothing is ever missed
     life_safety_supervision_window: int = 0  # of life-safety devices; 0: theirs is no other
     low_battery_wait: int = 0  # before a low battery is told
@@ -119,6 +121,11 @@ class Settings:
     restores: bool = False  # whether it is told when an alarm or a trouble is over
     openings: bool = False  # whether it is told of arming and disarming
     troubles: bool = False  # whether it is told of the panel's own troubles: mains, line, installer mode ...
+
+    @property
+    def asks_for_keypad(self) -> bool:
+        """Return whether it ever matters at the end of an exit time that it was begun at a keypad."""
+        return self.unvacated_stay or self.completing_act
 
     def hold_after_entry(self, entry_s: int) -> int:
         """Return how long the alarm at the end of an entry time of so many seconds is held [s]."""
@@ -197,6 +204,7 @@ def setup_of(programme: Programme, profile: Profile) -> Setup:
         exit_restart=reader.flag(_setting("exit-restart")),
         exit_error=reader.flag(_setting("exit-error")),
         unvacated_stay=reader.flag(_setting("unvacated-stay")),
+        completing_act=reader.flag(_setting("completing-act")),
         forced_arming=reader.flag(_setting("forced-arming")),
         abort_window=reader.duration("abort-window"),
         entry_hold=reader.duration("entry-hold"),
@@ -204,6 +212,7 @@ def setup_of(programme: Programme, profile: Profile) -> Setup:
         cancel_window=reader.duration("cancel-window"),
         swinger_limit=reader.count("swinger-limit"),
         siren_time=reader.duration("siren-time"),
+        inside_when_off=reader.flag(_setting("inside-when-off")),
         supervision_window=reader.duration("supervision-window"),
         life_safety_supervision_window=reader.duration("life-safety-supervision-window"),
         low_battery_wait=reader.duration("low-battery-wait"),

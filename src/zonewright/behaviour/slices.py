@@ -155,8 +155,7 @@ class Slice:
             nobody |= {number: of_areas.get(areas, number) for number, areas in people.items()}
         heard = self.heard or self.kept is None
         entries = _entries(self.setup, self.areas)
-        by_keypad = self.whole.settings.unvacated_stay
-        memory = Memory(self.areas, kept, heard, nobody, areas_of, by_keypad)
+        memory = Memory(self.areas, kept, heard, nobody, areas_of, self.whole.settings.asks_for_keypad)
         made = Reading(self.table, memory, asked, entries, modes_told_apart(self.setup))
         return cast("Reading", self.table.readings.setdefault((kept, heard, asked), made))
 
@@ -184,7 +183,7 @@ class Slice:
 
     def inputs(self) -> Iterator[Act]:
         """Give everything that people and devices may do."""
-        means = [Means.REMOTE, Means.KEYPAD] if self.whole.settings.unvacated_stay else [Means.REMOTE]
+        means = [Means.REMOTE, Means.KEYPAD] if self.whole.settings.asks_for_keypad else [Means.REMOTE]
         for area in self.setup.areas:
             for mode in Mode:
                 if mode in ARMED:

@@ -30,6 +30,7 @@ from zonewright.behaviour.events import (
     SiteTrouble,
     SiteTroubleBegins,
     SiteTroubleEnds,
+    Timer,
     TimerKind,
     Trouble,
     TroubleBegins,
@@ -204,10 +205,13 @@ class Trial:
 def trials() -> tuple[Trial, ...]:
     """Return what every event does in every situation, and what ends there do a step later.
 
-    A switch is turned off in each of them, as if it had stood on.
+    A switch is turned off in each of them, as if it had stood on. An exit time runs out also where an act is asked for.
     """
     switch = zone("arm-switch")
     found = []
+    asks = replace(specimen(), settings=replace(SETTINGS, completing_act=True))
+    leaving, end = situations()[LEAVING], Expires(Timer(TimerKind.EXIT, HOUSE))
+    found.append(Trial("exit time, an act asked for", leaving, end, step(asks, leaving, end)))
     later: dict[Control, str] = {}
     for name, control in situations().items():
         on = replace(control, open=control.open | {switch})

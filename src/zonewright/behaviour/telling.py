@@ -46,12 +46,14 @@ from zonewright.behaviour.setup import Setup, UserNumber
 from zonewright.panel.behaviours import ARMED, Mode, Pattern
 from zonewright.site.record import ZoneNumber
 
-OUTDOOR = frozenset({Pattern.FIRE, Pattern.GAS, Pattern.BURGLARY})  # played by the siren; the rest by the keypad
+# Played by sirens; the rest by the keypad.
+SIRENS = frozenset({Pattern.FIRE, Pattern.GAS, Pattern.BURGLARY, Pattern.INSIDE})
 
 _SOUNDER = {
     Pattern.FIRE: "fire siren",
     Pattern.GAS: "gas siren",
     Pattern.BURGLARY: "siren",
+    Pattern.INSIDE: "siren inside",
     Pattern.MEDICAL: "medical tone",
     Pattern.TROUBLE: "trouble tone",
     Pattern.NONE: "silence",

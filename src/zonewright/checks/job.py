@@ -124,5 +124,6 @@ class Job:
         return self.openings.cell(zone.setup.number, mode, Cause.OPENS).outcome
 
     def sounds(self, zone: JobZone, mode: Mode) -> bool:
-        """Return whether a zone's opening in a mode sounds the burglary siren, at once or after its delay."""
-        return any(isinstance(each, Siren) and each.pattern is Pattern.BURGLARY for _, each in self.opened(zone, mode))
+        """Return whether a zone's opening in a mode sounds the burglary siren, if only inside, at once or late."""
+        burglary = (Pattern.BURGLARY, Pattern.INSIDE)
+        return any(isinstance(each, Siren) and each.pattern in burglary for _, each in self.opened(zone, mode))

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from zonewright.behaviour.events import Beeps, Chime, Message, Output, Siren, Spoken
-from zonewright.behaviour.telling import OUTDOOR
+from zonewright.behaviour.telling import SIRENS
 from zonewright.checks.catalogue import rule
 from zonewright.checks.job import Doubt, Job, JobZone
 from zonewright.findings import Severity
@@ -49,7 +49,7 @@ def _breaks(job: Job, statement: Statement, zone: JobZone, mode: Mode) -> bool:
 def _is_effect(effect: Effect, output: Output) -> bool:
     match effect.kind, output:
         case "siren", Siren(pattern=pattern):
-            return pattern in OUTDOOR
+            return pattern in SIRENS
         case "chime", Chime() | Spoken():
             return True
         case "any sound", Chime() | Spoken() | Beeps():

@@ -64,6 +64,7 @@ SIGNS: Mapping[str, tuple[Channel, bool]] = {
     "siren": (Channel.SIREN, False),
     "fire siren": (Channel.SIREN, False),
     "gas siren": (Channel.SIREN, False),
+    "siren inside": (Channel.SIREN, False),
     "chime": (Channel.SOUNDS, True),
     "spoken": (Channel.SOUNDS, True),
     "trouble tone": (Channel.SOUNDS, False),
@@ -81,7 +82,8 @@ FORMS = (
     "not SIGN", "SIGN after 30 s", *(f"from {spot.value}" for spot in Spot), "not sure",
 )  # fmt: skip
 _PATTERN = {Pattern.FIRE: "fire siren", Pattern.GAS: "gas siren", Pattern.BURGLARY: "siren",
-            Pattern.TROUBLE: "trouble tone", Pattern.MEDICAL: "medical tone"}  # fmt: skip
+            Pattern.INSIDE: "siren inside", Pattern.TROUBLE: "trouble tone",
+            Pattern.MEDICAL: "medical tone"}  # fmt: skip
 _SOUND = {
     Sound.EXIT: "exit beeps", Sound.EXIT_LAST_TEN: "exit beeps", Sound.ENTRY: "entry beeps",
     Sound.ENTRY_LAST_TEN: "entry beeps", Sound.CONFIRM: "confirming chirp", Sound.REFUSED: "refusal",

@@ -18,7 +18,7 @@ from enum import Enum
 from zonewright.behaviour.clockwork import Entry
 from zonewright.behaviour.events import Beeps, Chime, Message, Output, Siren, Spoken
 from zonewright.behaviour.setup import Setup
-from zonewright.behaviour.telling import OUTDOOR, output_in_words
+from zonewright.behaviour.telling import SIRENS, output_in_words
 from zonewright.panel.behaviours import Pattern
 
 TOLERANCE_S = 2  # of a stopwatch in somebody's hand; a choice of ours
@@ -71,7 +71,7 @@ def audible(entries: Iterable[Entry], playing: Pattern = Pattern.NONE) -> Iterat
                 if output.pattern is playing:
                     continue
                 playing = output.pattern
-            elif playing in OUTDOOR and isinstance(output, Chime | Spoken | Beeps):
+            elif playing in SIRENS and isinstance(output, Chime | Spoken | Beeps):
                 continue
             yield entry.at, output
 
@@ -81,7 +81,7 @@ def sense_of(output: Output) -> Sense:
     match output:
         case Message():
             return Sense.STATION
-        case Siren() if output.pattern in OUTDOOR or output.pattern is Pattern.NONE:
+        case Siren() if output.pattern in SIRENS or output.pattern is Pattern.NONE:
             return Sense.SIREN
         case _:
             return Sense.KEYPAD

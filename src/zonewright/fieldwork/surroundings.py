@@ -51,7 +51,7 @@ from zonewright.behaviour.events import (
 from zonewright.behaviour.matrix import SOMEBODY
 from zonewright.behaviour.setup import Setup
 from zonewright.behaviour.state import Phase
-from zonewright.behaviour.telling import OUTDOOR, output_in_words
+from zonewright.behaviour.telling import SIRENS, output_in_words
 from zonewright.fieldwork.acting import Act, Handle, Panel, Press, Set, What
 from zonewright.fieldwork.conditions import Channel, Surroundings
 from zonewright.fieldwork.fieldtests import OFF, Arming
@@ -283,7 +283,7 @@ def channel_of(output: Output) -> Channel:
             return Channel.STATION
         case Shown():
             return Channel.DISPLAY
-        case Siren() if output.pattern in OUTDOOR or output.pattern is Pattern.NONE:
+        case Siren() if output.pattern in SIRENS or output.pattern is Pattern.NONE:
             return Channel.SIREN
         case Siren() | Chime() | Spoken() | Beeps():
             return Channel.SOUNDS

@@ -44,6 +44,7 @@ class Pattern(Enum):
     FIRE = "fire"
     GAS = "carbon monoxide"
     BURGLARY = "burglary"
+    INSIDE = "inside"  # as a burglary, by the sounders inside alone
     MEDICAL = "medical"
     TROUBLE = "trouble"
     NONE = "none"

@@ -47,6 +47,7 @@ TABLE: dict[str, Row] = {
     Told.CANCEL.value: Row("406", "OC", "", names="user"),
     Told.BYPASS.value: Row("570", "BB", "BU"),
     Told.OVER_FAULT.value: Row("911", "BB", ""),
+    Told.NOT_SET.value: Row("454", "CI", "", names="user"),
     Told.OPENING.value: Row("401", "OP", "", names="user"),
     Told.CLOSING.value: Row("401", "CL", "", names="user", closing=True),
     Told.SWITCH_OPENING.value: Row("409", "OS", "", names="user"),
