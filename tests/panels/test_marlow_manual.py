@@ -14,6 +14,7 @@ ZONE = rows(MANUAL.section("A zone"))
 THINGS = rows(MANUAL.section("A person and a remote"))
 HABITS = rows(MANUAL.section("Times and habits, the station, the panel"))
 LOOKS = rows(MANUAL.section("Second looks, and help without a sign"))
+ASKED = rows(MANUAL.section("What setting asks"))
 COUNTS = {"up to sixteen signs": 16, "four digits 0000 to 9999": 4, "six digits 000000 to 999999": 6, "six digits": 6}
 
 
@@ -129,10 +130,11 @@ def test_the_groups_of_three_digits() -> None:
         "the station": "500",
         "the panel": "600",
         "second looks": "450",
+        "what setting asks": "470",
         "second looks of zones": f"701 to {700 + limits.zones}",
         "people under duress": f"951 to {950 + limits.users}",
     }
-    assert [block.first for block in blocks()] == [1, 201, 301, 400, 450, 500, 600, 701, 951]
+    assert [block.first for block in blocks()] == [1, 201, 301, 400, 450, 470, 500, 600, 701, 951]
 
 
 @pytest.mark.parametrize("row", LOOKS, ids=lambda row: row[0])
@@ -149,6 +151,20 @@ def test_the_second_looks(row: list[str]) -> None:
 def test_every_second_look_stands_in_the_table() -> None:
     written = [f"{place} {shows}" for place, shows, *_ in LOOKS]
     assert written == [f"{first} {says}" for first in (701, 951, 450) for says in block_at(first).fields.values()]
+
+
+@pytest.mark.parametrize("row", ASKED, ids=lambda row: row[0])
+def test_what_setting_asks(row: list[str]) -> None:
+    place, shows, value, first = row
+    item = item_at(470, place.split()[1], shows)
+    check_value(item, value)
+    assert MANUAL.as_shown(item, MARLOW.items[item].default) == first
+    assert MANUAL.told(MARLOW.items[item]) == set()
+
+
+def test_everything_that_setting_asks_stands_in_the_table() -> None:
+    written = [f"{place.split()[1]} {shows}" for place, shows, *_ in ASKED]
+    assert written == [*block_at(470).fields.values()]
 
 
 def test_what_resets_what() -> None:

@@ -10,6 +10,7 @@ from __future__ import annotations
 from datetime import date
 from re import sub
 
+from zonewright.behaviour.faults import Right
 from zonewright.behaviour.setup import Settings, Setup, ZoneSetup
 from zonewright.behaviour.telling import ranges, span
 from zonewright.documents.records import ChartGroup, Fact, ZoneRow
@@ -24,6 +25,9 @@ MONTHS = (
 )  # fmt: skip
 NBSP = "\N{NO-BREAK SPACE}"
 NONE = "\N{EN DASH}"
+_UNLESS = {
+    Right.USER: "unless a user insists", Right.INSTALLER: "unless the installer insists", Right.NOBODY: "always",
+}  # fmt: skip
 
 
 def schedule(resolved: Resolved, setup: Setup) -> tuple[ZoneRow, ...]:
@@ -124,6 +128,18 @@ def _in_and_out(setup: Setup) -> tuple[Fact, ...]:
         Fact("exit error told", _yes(have.exit_error)),
         Fact("stay if nobody leaves", _yes(have.unvacated_stay)),
         Fact("arms with a zone open", _yes(have.forced_arming)),
+        *_asked_at_setting(have),
+    )
+
+
+def _asked_at_setting(have: Settings) -> tuple[Fact, ...]:
+    """Return what setting hangs on, besides what stands open; nothing on a panel that asks for nothing."""
+    faults = sorted(have.at_setting, key=lambda pair: pair[0].value)
+    lately = f"heard within {span(have.heard_before_setting)}"
+    return (
+        *([Fact("away is set by", "a final door or a push alone")] if have.completing_act else []),
+        *(Fact(f"{fault.value.replace('-', ' ')} stops setting", _UNLESS[right]) for fault, right in faults),
+        *([Fact("devices, when it is set", lately)] if have.heard_before_setting else []),
     )
 
 
@@ -142,6 +158,7 @@ def _false_alarms(have: Settings) -> tuple[Fact, ...]:
         Fact("swinger shutdown after", trips if have.swinger_limit else "never"),
         Fact("recent closing told", _yes(have.recent_closing)),
         Fact("siren time", _time(have.siren_time, "no siren")),
+        *([Fact("outside siren while off", "silent, fire and gas aside")] if have.inside_when_off else []),
     )
 
 
