@@ -123,7 +123,7 @@ def armed_away_with_people_inside(job: Job) -> Iterator[Doubt]:
     Source: ANSI/SIA CP-01, unvacated premises, from memory.
     """
     inside = any(zone.setup.behaviour.in_exit == "free" and not zone.setup.behaviour.exit_door for zone in job.zones)
-    if inside and not job.setup.settings.unvacated_stay:
+    if inside and not job.setup.settings.asks_for_keypad:
         yield job.setting("unvacated stay", "it is off, and there are sensors inside")
 
 
