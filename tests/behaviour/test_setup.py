@@ -7,6 +7,7 @@ from collections.abc import Mapping
 import pytest
 
 from zonewright.behaviour import setup_of
+from zonewright.behaviour.faults import Fault, Right
 from zonewright.behaviour.setup import Settings, Setup, UnknownValues, UnusableValues
 from zonewright.panel.behaviours import SHIPPED
 from zonewright.panel.profile import Kind, Profile
@@ -177,6 +178,29 @@ def test_settings_of_the_further_features() -> None:
         jamming_wait=None,
         troubles=True,
     )
+
+
+def test_faults_that_stop_setting_are_read_with_who_may_set_over_them() -> None:
+    values = {
+        "setting/tamper-at-setting": "user",
+        "setting/missing-at-setting": "installer",
+        "setting/line-at-setting": "nobody",
+        "setting/supply-at-setting": "none",
+        "setting/heard-before-setting": "20 min",
+        "setting/completing-act": "yes",
+        "setting/inside-when-off": "yes",
+    }
+    settings = read(values).settings
+    stops = {(Fault.TAMPER, Right.USER), (Fault.MISSING, Right.INSTALLER), (Fault.LINE, Right.NOBODY)}
+    assert settings.at_setting == stops
+    assert settings.heard_before_setting == 1_200
+    assert settings.completing_act
+    assert settings.inside_when_off
+    with pytest.raises(UnusableValues) as unusable:
+        read({"setting/jamming-at-setting": "anybody"})
+    assert unusable.value.reasons == {
+        "setting/jamming-at-setting": '"anybody" is none of none, user, installer, nobody'
+    }
 
 
 def test_an_unknown_wait_is_named() -> None:
