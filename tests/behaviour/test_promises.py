@@ -230,6 +230,11 @@ def test_nothing_is_set_while_a_fault_stops_it(fault: Fault, monkeypatch: pytest
     assert isinstance(last(timeline), Arm | ZoneOpens | ZoneTrips)
 
 
+def test_a_zone_that_only_announces_may_tell_that_it_was_heard() -> None:
+    gate = replace(zone(GATE, "notice", "gate"), supervise=True)
+    assert holds(cottage(gate, settings=replace(CP01, at_setting=BARS, heard_before_setting=3_600)), "notice")
+
+
 def test_a_panel_that_does_not_ask_for_faults_is_found(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(View, "bars_setting", lambda *_: False)
     assert isinstance(last(broken(cottage(settings=replace(QUIET, at_setting=BARS)), "never over a fault")), Arm)

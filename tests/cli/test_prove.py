@@ -68,7 +68,7 @@ sys.exit(main(["prove", {str(DEMO)!r}, "--json"]))
         out, err = running.communicate(timeout=30)
     assert running.returncode == 130
     assert len(json.loads(out)) >= 3
-    assert "stopped: 3 of 76 settled" in err
+    assert "stopped: 3 of 79 settled" in err
 
 
 def test_each_promise_has_a_name_of_its_own(capsys: pytest.CaptureFixture[str]) -> None:
@@ -101,7 +101,7 @@ def test_a_broken_promise_is_explained_with_its_timeline(capsys: pytest.CaptureF
 def test_names_are_listed_and_an_unknown_one_is_told_with_the_nearest(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["prove", str(DEMO), "--names"]) == 0
     names = capsys.readouterr().out.split()
-    assert len(set(names)) == len(names) == 76
+    assert len(set(names)) == len(names) == 79
     assert main(["prove", str(DEMO), "--explain", "notice-zone-8"]) == 2
     assert "notice-zone-7" in capsys.readouterr().err
 

@@ -71,14 +71,14 @@ def _only_announces(zone: ZoneSetup) -> Promise:
     """It is for information; but a switch arms, and a door may be one to leave by."""
     plain = zone.behaviour.arms is None and not zone.behaviour.exit_door
     says = f"{zone.label} never sounds the siren and never sends an alarm"
-    supervision = Timer(TimerKind.MISSING, zone.number)  # any sign of a device starts it anew
+    watch = {Timer(kind, zone.number) for kind in (TimerKind.MISSING, TimerKind.HEARD)}  # any sign starts them anew
 
     def does_more(_before: Control, act: Act, outcome: Outcome) -> bool:
         return gives_alarm(outcome, zone) or (plain and opens(act, zone) and changes(outcome))
 
     def changes(outcome: Outcome) -> bool:
         leaf = outcome.effect.leaf
-        timers = {*dict(leaf.starts), *leaf.stops} - {supervision}
+        timers = {*dict(leaf.starts), *leaf.stops} - watch
         return bool(leaf.areas or timers)
 
     return Promise(
