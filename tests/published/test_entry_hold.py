@@ -28,7 +28,7 @@ from tests.behaviour.house import (
 )
 from zonewright.behaviour.clockwork import run
 from zonewright.behaviour.events import Line, ZoneOpens, ZoneTrips
-from zonewright.behaviour.observers import Answer
+from zonewright.behaviour.own_messages import Sends
 from zonewright.behaviour.properties import promises
 from zonewright.behaviour.prove import prove
 from zonewright.behaviour.refine import Result
@@ -100,6 +100,6 @@ def test_the_bounds_that_a_proof_gives_count_the_hold() -> None:
         assert {each.settled.result for each in prove(setup, asked)} == {Result.HOLDS}
     door = next(each for each in promises(HELD) if each.aspect == "opening sends" and each.zones == (DOOR,))
     assert "within 120 s" in door.says
-    assert isinstance(door.observer, Answer)
+    assert isinstance(door.observer, Sends)
     (sooner,) = prove(HELD, [replace(door, observer=replace(door.observer, within=119))])
     assert sooner.settled.result is Result.FAILS
