@@ -17,7 +17,8 @@ CHOICES (marks as in `step.py`).
    Whoever has a remote or a switch sets from outside: that is the act. Stay and night are set by time, since nobody
    goes out. Bypasses and counts of the armed period that never was are over; alarms of its exit time go on.
  - Exit error: every exit door open at the end starts the entry time (the shortest of theirs) and sounds the siren here;
-   disarmed in it, nothing is sent and the keypad says so; else the alarm, and "exit error" with it (from memory).
+   disarmed in it, nothing is sent and the keypad says so; else the alarm, and "exit error" with it (from memory), also
+   where the door stands open since its last alarm: somebody left once more.
  - Unvacated premises: armed away at a keypad, no exit door opened, shut or open at the end: stay (from memory). An area
    without an exit door has no such test.
  - Other zones open at the end of the exit time: bypassed where the panel forces arming, else shown and guarded from
