@@ -124,3 +124,17 @@ def test_every_device_of_a_loop_is_named_where_any_may_be_tripped_and_where_each
     assert dict(loops(ground))["shop front"] == ("left-pane", "right-pane")
     told = act_in_words(ground, Handle(What.OPEN, ZoneNumber(2)), names_of(ground.resolved))
     assert "any of left-pane, right-pane" in told
+
+
+def test_what_stops_setting_is_tried_with_a_cover_off_and_what_takes_hours_is_to_be_read_back(tmp_path: Path) -> None:
+    text = (FILES / "bakery.yaml").read_text(encoding="utf-8")
+    site = tmp_path / "bakery.yaml"
+    site.write_text(text.replace("abort window: 15 s", "abort window: 15 s, tamper at setting: nobody"), "utf-8")
+    (tmp_path / "bakery-plan.yaml").write_bytes((FILES / "bakery-plan.yaml").read_bytes())
+    bench = Planner(ground_of(open_site(site)), Ways())
+    plan = bench.run()
+    tests = [stop.test for each in plan.periods for stop in each.period.stops]
+    assert Sort.ARM_UNCOVERED in {test.sort for test in tests}
+    unseen = {slip.item: why for variant, why in plan.unseen for slip in variant.slips}
+    assert "setting/tamper-at-setting" not in unseen
+    assert unseen["setting/heard-before-setting"] is Why.DAYS

@@ -59,6 +59,7 @@ class Sort(Enum):
     STAY_IN = "arm away and leave by no door"
     LEFT_OPEN = "arm and leave the door open"
     ARM_OPEN = "try to arm with this one open"
+    ARM_UNCOVERED = "try to arm with its cover off"
     JUST_ARMED = "trip it just after the exit time"
     PERSON = "set each area and take it off again"
     REMOTE = "press each button"

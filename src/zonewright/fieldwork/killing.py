@@ -16,6 +16,7 @@ from dataclasses import dataclass, field, fields, replace
 from enum import Enum
 
 from zonewright.behaviour.clockwork import Clockwork
+from zonewright.behaviour.faults import Fault
 from zonewright.behaviour.setup import NO_CHIME, Settings, Setup, UnusableValues, ZoneSetup
 from zonewright.fieldwork.acting import Handle, Panel
 from zonewright.fieldwork.fieldtests import Arming, FieldTest, begun, seen_in
@@ -71,7 +72,7 @@ class Change:
 NO_CHANGE = Change(frozenset(), None, False, False, False, frozenset(), frozenset(), frozenset(), None)
 DAYS = frozenset(
     {"supervision_window", "life_safety_supervision_window", "low_battery_wait", "mains_wait", "panel_battery_wait",
-     "siren_circuit_wait", "line_wait", "jamming_wait", "warm_up", "troubles"}
+     "siren_circuit_wait", "line_wait", "jamming_wait", "warm_up", "troubles", "heard_before_setting"}
 )  # fmt: skip
 
 
@@ -281,7 +282,7 @@ class Bench:
             return Why.UNREAD
         old = self.planned.setup
         waits = change.settings is None or all(
-            each.name in DAYS or getattr(change.settings, each.name) == getattr(old.settings, each.name)
+            each.name in DAYS or _at_once(each.name, change.settings) == _at_once(each.name, old.settings)
             for each in fields(Settings)
         )
         pairs = [(zone, before) for zone in change.zones if (before := old.zone(zone.number)) is not None]
@@ -337,3 +338,9 @@ def places_of(row: Row) -> Iterator[int]:
         low = row & -row
         yield low.bit_length() - 1
         row ^= low
+
+
+def _at_once(name: str, settings: Settings) -> object:
+    """Return a setting; of the faults that stop setting only what needs no trouble that stands for hours: a cover."""
+    value = getattr(settings, name)
+    return [each for each in settings.at_setting if each[0] is Fault.TAMPER] if name == "at_setting" else value

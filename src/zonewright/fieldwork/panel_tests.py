@@ -14,10 +14,11 @@ from zonewright.fieldwork.acting import ARMS, Act, Handle, Press, Set, What
 from zonewright.fieldwork.fieldtests import OFF, Arming, FieldTest, Sort, last_act, trips
 from zonewright.fieldwork.zone_tests import MARGIN_S, STEP_S, Ground
 from zonewright.panel.behaviours import ALWAYS, Mode, Timing
-from zonewright.panel.programme import item_of
+from zonewright.panel.programme import Item, item_of
 
 Acts = tuple[tuple[int, Act], ...]
 
+TAMPER_AT_SETTING = Item("setting/tamper-at-setting")
 PANEL = "panel"  # where one stands if the site has no keypad
 STOPWATCH_S = 3  # just before or after a time: more than a stopwatch may be wrong
 
@@ -33,6 +34,10 @@ def tests_of_panel(ground: Ground) -> Iterator[FieldTest]:
         if zone.areas not in seen and zone.number in ground.resolved.zones and _sounds_armed(zone):
             seen.add(zone.areas)
             yield from _late(ground, zone)
+    if ground.panel.planned.get(TAMPER_AT_SETTING) is not None:
+        fixed = [zone for zone in ground.panel.setup.zones if zone.number in ground.resolved.zones]
+        covered = {zone.areas: zone for zone in reversed(fixed) if ground.has_cover(zone.number)}
+        yield from (_uncovered(ground, zone) for zone in covered.values())
     for area in ground.panel.setup.areas:
         yield _nobody_leaves(ground, area)
     for slot in ground.panel.planned.numbers("user"):
@@ -119,6 +124,14 @@ def _late(ground: Ground, zone: ZoneSetup) -> Iterator[FieldTest]:
     acts += ground.setting(zone.areas, Mode.DISARMED, over)
     until = over + MARGIN_S
     yield FieldTest(Sort.JUST_ARMED, OFF, acts, until, until, zone.label, ground.device(zone.number))
+
+
+def _uncovered(ground: Ground, zone: ZoneSetup) -> FieldTest:
+    """Arm with a device's cover off: a panel may refuse."""
+    off, on = Handle(What.COVER_OFF, zone.number), Handle(What.COVER_ON, zone.number)
+    set_, unset = ground.setting(zone.areas, Mode.AWAY, 2), ground.setting(zone.areas, Mode.DISARMED, 8)
+    acts, until = ((0, off), *set_, *unset, (9, on)), 9 + MARGIN_S
+    return FieldTest(Sort.ARM_UNCOVERED, OFF, acts, until, until, zone.label, ground.device(zone.number))
 
 
 def _person(ground: Ground, slot: UserNumber) -> FieldTest:
