@@ -21,6 +21,7 @@ from zonewright.fieldwork.testplan import Planner, TestPlan, count
 from zonewright.fieldwork.walking import act_in_words, loops
 from zonewright.fieldwork.ways import Ways, ways_of
 from zonewright.panel.opening import open_site
+from zonewright.panel.programme import Item
 from zonewright.site.plan import read_plan
 from zonewright.site.record import ZoneNumber
 
@@ -136,5 +137,5 @@ def test_what_stops_setting_is_tried_with_a_cover_off_and_what_takes_hours_is_to
     tests = [stop.test for each in plan.periods for stop in each.period.stops]
     assert Sort.ARM_UNCOVERED in {test.sort for test in tests}
     unseen = {slip.item: why for variant, why in plan.unseen for slip in variant.slips}
-    assert "setting/tamper-at-setting" not in unseen
-    assert unseen["setting/heard-before-setting"] is Why.DAYS
+    assert Item("setting/tamper-at-setting") not in unseen
+    assert unseen[Item("setting/heard-before-setting")] is Why.DAYS
