@@ -22,14 +22,14 @@ from benchmarks.diagnosing import measured
 from benchmarks.houses import house
 from tests.behaviour.house import COTTAGE, with_settings
 from zonewright.behaviour import setup_of
-from zonewright.behaviour.properties import promises
-from zonewright.behaviour.prove import prove
 from zonewright.behaviour.setup import Setup
 from zonewright.fieldwork.candidates import ground_of
 from zonewright.fieldwork.diagnosis import case_of
 from zonewright.fieldwork.testplan import Planner
 from zonewright.panel.opening import open_site
 from zonewright.panel.resolve import Resolved
+from zonewright.proof.properties import promises
+from zonewright.proof.prove import prove
 
 DRAWN = Path(__file__).parent.parent / "docs/growth.svg"
 TIMES = ("exit_time", "abort_window", "cancel_window", "siren_time", "confirm_window", "cross_window")

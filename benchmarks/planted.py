@@ -16,15 +16,15 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from benchmarks.houses import house
-from zonewright.behaviour.asked import asked_of
 from zonewright.behaviour.changes import changes
-from zonewright.behaviour.promise import Window
-from zonewright.behaviour.prove import prove
-from zonewright.behaviour.refine import Result
 from zonewright.behaviour.setup import setup_of
 from zonewright.checks.check import check
 from zonewright.panel.opening import open_site
 from zonewright.panel.resolve import Resolved
+from zonewright.proof.asked import asked_of
+from zonewright.proof.promise import Window
+from zonewright.proof.prove import prove
+from zonewright.proof.refine import Result
 
 HOUSES, MISTAKES, ZONES = 10, 3, (12, 20)
 WAYS = """keypads: {house-keypad: {area: house}, annexe-keypad: {area: annexe}}

@@ -16,11 +16,11 @@ from pathlib import Path
 
 from benchmarks.houses import house
 from zonewright.behaviour import setup_of
-from zonewright.behaviour.properties import promises
-from zonewright.behaviour.prove import prove
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
 from zonewright.panel.behaviours import Timing
 from zonewright.panel.opening import open_site
+from zonewright.proof.properties import promises
+from zonewright.proof.prove import prove
 
 DEMOS = Path(__file__).parent.parent / "src/zonewright/cli/demo_files"
 SITES = ("larkfield", "larkfield-wrong", "rowan", "bakery")

@@ -25,18 +25,18 @@ from dataclasses import replace
 from pathlib import Path
 
 from tests.behaviour.house import COTTAGE, DOOR
-from tests.behaviour.promela import Table, model
-from tests.behaviour.spin import missing, verifier, verify
-from tests.behaviour.ticks import exactly
+from tests.proof.promela import Table, model
+from tests.proof.spin import missing, verifier, verify
+from tests.proof.ticks import exactly
 from zonewright.behaviour.events import Timer, TimerKind
-from zonewright.behaviour.explore import Cover
-from zonewright.behaviour.observers import Quiet
-from zonewright.behaviour.promise import Promise, Window
-from zonewright.behaviour.properties import promises
-from zonewright.behaviour.prove import prove
-from zonewright.behaviour.refine import Ground, Question, Result, Settled, settle
-from zonewright.behaviour.slices import Slice, whole_panel
-from zonewright.behaviour.unknowns import Fact
+from zonewright.proof.explore import Cover
+from zonewright.proof.observers import Quiet
+from zonewright.proof.promise import Promise, Window
+from zonewright.proof.properties import promises
+from zonewright.proof.prove import prove
+from zonewright.proof.refine import Ground, Question, Result, Settled, settle
+from zonewright.proof.slices import Slice, whole_panel
+from zonewright.proof.unknowns import Fact
 
 TICKS = (30, 15, 5, 1)
 AIM = 1_000  # times sooner, the whole house at 1 s

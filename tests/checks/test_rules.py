@@ -8,15 +8,15 @@ from pathlib import Path
 
 import pytest
 
-from zonewright.behaviour.asked import asked_of
-from zonewright.behaviour.promise import Window
-from zonewright.behaviour.prove import prove
-from zonewright.behaviour.refine import Result
 from zonewright.behaviour.setup import setup_of
 from zonewright.checks.check import Judged, check, rules
 from zonewright.panel.profile import Profile
 from zonewright.panel.reading import SHIPPED, profile_of, shipped_profile
 from zonewright.panel.resolve import Resolved, resolve
+from zonewright.proof.asked import asked_of
+from zonewright.proof.promise import Window
+from zonewright.proof.prove import prove
+from zonewright.proof.refine import Result
 from zonewright.site.reading import Read
 from zonewright.site.sitefile import read_site_text
 

@@ -8,14 +8,14 @@ from pathlib import Path
 
 import pytest
 
-from zonewright.behaviour.promise import Route
-from zonewright.behaviour.properties import promises
-from zonewright.behaviour.refine import Result, Settled
 from zonewright.behaviour.scenes import play_scenes
 from zonewright.behaviour.setup import setup_of
 from zonewright.cli import main
 from zonewright.cli.kept_proofs import KeptProofs, _plain_verdict, _verdict
 from zonewright.panel.opening import open_site
+from zonewright.proof.promise import Route
+from zonewright.proof.properties import promises
+from zonewright.proof.refine import Result, Settled
 from zonewright.site.record import ZoneNumber
 
 DEMOS = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"

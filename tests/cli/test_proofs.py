@@ -9,16 +9,16 @@ from functools import cache
 import pytest
 
 from tests.behaviour.house import house, zone
-from tests.behaviour.test_prove_inside import SHARED, some_setup
+from tests.proof.test_prove_inside import SHARED, some_setup
 from zonewright.behaviour.events import ZoneOpens
-from zonewright.behaviour.observers import Answer
-from zonewright.behaviour.promise import Promise, Route, Window
-from zonewright.behaviour.properties import promises
-from zonewright.behaviour.prove import Effort, Likeness, looked_at, prove
-from zonewright.behaviour.refine import Result
 from zonewright.behaviour.setup import Setup
 from zonewright.cli import proofs
 from zonewright.cli.proofs import settle_all
+from zonewright.proof.observers import Answer
+from zonewright.proof.promise import Promise, Route, Window
+from zonewright.proof.properties import promises
+from zonewright.proof.prove import Effort, Likeness, looked_at, prove
+from zonewright.proof.refine import Result
 from zonewright.site.record import ZoneNumber
 
 ROW = house(

@@ -111,7 +111,7 @@ def test_what_is_too_large_is_told_and_what_was_settled_stays(
 ) -> None:
     assert main(["prove", str(DEMO), "--json"]) == 0
     usual = {each["name"]: each["verdict"] for each in json.loads(capsys.readouterr().out)}
-    monkeypatch.setattr("zonewright.behaviour.explore.MOST_SETS", 30)
+    monkeypatch.setattr("zonewright.proof.explore.MOST_SETS", 30)
     assert main(["prove", str(DEMO), "--json"]) == 0  # nothing is said to fail for want of room
     bounded = {each["name"]: each["verdict"] for each in json.loads(capsys.readouterr().out)}
     assert bounded.keys() == usual.keys()

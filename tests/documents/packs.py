@@ -10,11 +10,7 @@ from typing import Any
 
 from pypdf import PdfReader
 
-from zonewright.behaviour.asked import asked_of
 from zonewright.behaviour.matrix import Cause, Matrix, matrix
-from zonewright.behaviour.promise import Window
-from zonewright.behaviour.prove import Verdict
-from zonewright.behaviour.refine import Result, Settled
 from zonewright.behaviour.scenario import played, read_scenario
 from zonewright.behaviour.sentence import sentence
 from zonewright.behaviour.setup import setup_of
@@ -27,6 +23,10 @@ from zonewright.fieldwork.candidates import ground_of
 from zonewright.fieldwork.testplan import Planner, TestPlan
 from zonewright.panel.opening import open_site
 from zonewright.panel.resolve import Resolved
+from zonewright.proof.asked import asked_of
+from zonewright.proof.promise import Window
+from zonewright.proof.prove import Verdict
+from zonewright.proof.refine import Result, Settled
 from zonewright.site.record import ZoneNumber
 
 DEMO = Path(str(files("zonewright.cli"))) / "demo_files"

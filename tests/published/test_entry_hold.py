@@ -28,12 +28,12 @@ from tests.behaviour.house import (
 )
 from zonewright.behaviour.clockwork import run
 from zonewright.behaviour.events import Line, ZoneOpens, ZoneTrips
-from zonewright.behaviour.own_messages import Sends
-from zonewright.behaviour.properties import promises
-from zonewright.behaviour.prove import prove
-from zonewright.behaviour.refine import Result
 from zonewright.behaviour.setup import Setup
 from zonewright.panel.behaviours import Mode, Pattern
+from zonewright.proof.own_messages import Sends
+from zonewright.proof.properties import promises
+from zonewright.proof.prove import prove
+from zonewright.proof.refine import Result
 
 HELD = with_settings(COTTAGE, entry_hold=30, entry_hold_least=120, abort_window=0)
 CALLED_OFF = with_settings(HELD, abort_window=30)

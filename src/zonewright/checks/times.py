@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from zonewright.behaviour.promised_sums import limit_of, total_delay
 from zonewright.checks.catalogue import rule
 from zonewright.checks.job import Doubt, Job
 from zonewright.findings import Severity
+from zonewright.proof.promised_sums import limit_of, total_delay
 
 TOPIC = "delays"
 

@@ -16,8 +16,6 @@ from pathlib import Path
 
 import click
 
-from zonewright.behaviour.promise import Window
-from zonewright.behaviour.prove import Effort
 from zonewright.behaviour.setup import setup_of
 from zonewright.behaviour.tracks import names_of
 from zonewright.checks.check import check
@@ -34,6 +32,8 @@ from zonewright.entry.text import sheet_lines
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.opening import open_site
 from zonewright.panel.resolve import Resolved
+from zonewright.proof.promise import Window
+from zonewright.proof.prove import Effort
 from zonewright.site.record import ZoneNumber
 
 MARK = ".zonewright-demo"

@@ -31,21 +31,23 @@ from pydantic import BaseModel, TypeAdapter
 
 import zonewright.behaviour
 import zonewright.panel.behaviours
+import zonewright.proof
 import zonewright.site.must
 from zonewright.behaviour.clockwork import Entry
 from zonewright.behaviour.events import DeviceEvent, Event, Output
-from zonewright.behaviour.promise import Promise, Window
-from zonewright.behaviour.prove import NOT_SHOWN
-from zonewright.behaviour.refine import Result, Settled
 from zonewright.behaviour.setup import Setup
 from zonewright.panel.resolve import Resolved
+from zonewright.proof.promise import Promise, Window
+from zonewright.proof.prove import NOT_SHOWN
+from zonewright.proof.refine import Result, Settled
 
 MOST_FILES = 40
 MOST_BYTES = 20_000_000
 MINE_ALONE = 0o077  # none of these rights may be there
 _SHOWN = frozenset({"", NOT_SHOWN})  # other reasons may have labels in them
 _OURS = re.compile(r"[0-9a-f]{64}\.json")
-_CODE = (zonewright.panel.behaviours.__file__, zonewright.site.must.__file__, __file__)  # beside the room of the model
+_ROOMS = (zonewright.behaviour, zonewright.proof)
+_CODE = (zonewright.panel.behaviours.__file__, zonewright.site.must.__file__, __file__)  # beside these rooms
 _SPOILT = (
     OSError,
     ValueError,
@@ -125,7 +127,8 @@ def _is_mine(there: os.stat_result) -> bool:
 def _key(resolved: Resolved, setup: Setup, window: Window) -> str:
     """Return a name for all that the verdicts rest on."""
     code = hashlib.sha256()
-    for module in (*sorted(Path(str(zonewright.behaviour.__file__)).parent.glob("*.py")), *_CODE):
+    rooms = [file for room in _ROOMS for file in sorted(Path(str(room.__file__)).parent.glob("*.py"))]
+    for module in (*rooms, *_CODE):
         code.update(hashlib.sha256(Path(str(module)).read_bytes()).digest())
     site = resolved.site
     devices = {number: str(origin.cause) for number, origin in resolved.zones.items()}

@@ -19,14 +19,14 @@ from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from itertools import chain
 
-from zonewright.behaviour.asked import asked_of
-from zonewright.behaviour.promise import Promise, Window
-from zonewright.behaviour.prove import Effort, Likeness, Verdict, looked_at, prove
-from zonewright.behaviour.refine import Settled
 from zonewright.behaviour.setup import Setup
 from zonewright.cli.kept_proofs import KeptProofs, kept_proofs
 from zonewright.cli.progress import Progress
 from zonewright.panel.resolve import Resolved
+from zonewright.proof.asked import asked_of
+from zonewright.proof.promise import Promise, Window
+from zonewright.proof.prove import Effort, Likeness, Verdict, looked_at, prove
+from zonewright.proof.refine import Settled
 
 WORTH_SHARING = 12  # promises; fewer are settled sooner than processes are begun
 EVEN = 1.1  # the largest area's promises, as so many times what each core would have

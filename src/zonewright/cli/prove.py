@@ -9,15 +9,9 @@ from pathlib import Path
 
 import click
 
-from zonewright.behaviour.asked import asked_of
-from zonewright.behaviour.promise import KINDS, Promise, Window
-from zonewright.behaviour.prove import Effort, Verdict
-from zonewright.behaviour.prove import prove as prove_all
-from zonewright.behaviour.refine import Result
 from zonewright.behaviour.setup import Setup, setup_of
 from zonewright.behaviour.telling import event_in_words, output_in_words
 from zonewright.behaviour.tracks import NUMBERS, Names, called, names_of
-from zonewright.behaviour.why import why
 from zonewright.cli.kept_proofs import kept_proofs
 from zonewright.cli.progress import Progress
 from zonewright.cli.proofs import settle_all
@@ -27,6 +21,12 @@ from zonewright.findings import nearest
 from zonewright.panel.opening import open_site
 from zonewright.panel.programme import item_of
 from zonewright.panel.resolve import Resolved
+from zonewright.proof.asked import asked_of
+from zonewright.proof.promise import KINDS, Promise, Window
+from zonewright.proof.prove import Effort, Verdict
+from zonewright.proof.prove import prove as prove_all
+from zonewright.proof.refine import Result
+from zonewright.proof.why import why
 
 PLAIN = {Result.HOLDS: "holds", Result.FAILS: "FAILS"}
 MANY = {Result.HOLDS: "hold", Result.FAILS: "fail"}  # in a count: 75 hold

@@ -17,7 +17,6 @@ from typing import Literal
 import typst
 
 from zonewright.behaviour.matrix import Matrix
-from zonewright.behaviour.prove import Verdict
 from zonewright.behaviour.tracks import names_of
 from zonewright.checks.check import Judged
 from zonewright.documents.cautions import CAUTIONS
@@ -36,6 +35,7 @@ from zonewright.entry.sheet import EntrySheet
 from zonewright.fieldwork.testplan import TestPlan
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.resolve import Resolved
+from zonewright.proof.prove import Verdict
 from zonewright.site.plan import Plan
 
 Paper = Literal["a4", "us-letter"]

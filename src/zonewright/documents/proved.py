@@ -9,13 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from zonewright.behaviour.promise import KINDS
-from zonewright.behaviour.prove import Verdict
-from zonewright.behaviour.refine import Result
 from zonewright.behaviour.setup import Setup
 from zonewright.behaviour.tracks import Names, called, tracks
 from zonewright.documents.records import Drawing, ProofGroup, ProofRow, Proved
 from zonewright.documents.timeline_drawing import timeline_drawing
+from zonewright.proof.promise import KINDS
+from zonewright.proof.prove import Verdict
+from zonewright.proof.refine import Result
 
 EXACT = "with the panel's timers exact to the second"
 SCOPE = (

@@ -10,10 +10,10 @@ from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, replace
 
 from zonewright.behaviour.events import Event, Timer
-from zonewright.behaviour.schedule import Moment
 from zonewright.behaviour.state import Control
 from zonewright.fieldwork.acting import Act
 from zonewright.fieldwork.fieldtests import Arming
+from zonewright.proof.schedule import Moment
 from zonewright.site.record import ZoneNumber
 
 LONG_S = 86_400 * 3  # no two moves of a way are further apart

@@ -34,7 +34,6 @@ from zonewright.behaviour.events import (
     TroubleBegins,
     TroubleEnds,
 )
-from zonewright.behaviour.schedule import Clash, schedule
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber
 from zonewright.behaviour.step import step
 from zonewright.fieldwork.abreast import Did, Ends, Move, Node, Pair, chain_of
@@ -45,6 +44,7 @@ from zonewright.fieldwork.observing import TOLERANCE_S, Observation, Unlike, obs
 from zonewright.fieldwork.surroundings import Done, House
 from zonewright.fieldwork.zone_tests import Ground
 from zonewright.panel.behaviours import ALWAYS, Mode
+from zonewright.proof.schedule import Clash, schedule
 from zonewright.site.record import ZoneNumber
 
 MOST_PAIRS = 250  # of acts that are decent, and again of all: a choice, some tenths of a second

@@ -1,0 +1,39 @@
+"""What is asked of a resolved site: the promises of its panel, with the routes and statements of its site file."""
+
+from __future__ import annotations
+
+from zonewright.behaviour.setup import Setup
+from zonewright.panel.resolve import Resolved
+from zonewright.proof.promise import Promise, Route, Wanted, Window
+from zonewright.proof.promised_sums import RULE_OF_TOTAL_DELAY, limit_of
+from zonewright.proof.properties import promises
+from zonewright.site.must import statements
+from zonewright.site.record import ZoneNumber
+
+
+def asked_of(resolved: Resolved, setup: Setup, window: Window) -> tuple[Promise, ...]:
+    """Return every promise of a resolved site."""
+    routes = []
+    for name, route in resolved.site.routes.items():
+        through = tuple(number for each in route.through for number in resolved.called(each))
+        routes += [Route(name, door, through) for door in resolved.called(route.by)]
+    wanted = [
+        Wanted(
+            statement,
+            tuple(
+                ZoneNumber(number) for number, origin in resolved.zones.items() if origin.is_meant_by(statement.cause)
+            ),
+        )
+        for statement in statements(resolved.site)
+    ]
+    return promises(setup, routes, wanted, window, limit_of(resolved.profile.listing, _agreed(resolved)))
+
+
+def _agreed(resolved: Resolved) -> dict[ZoneNumber, str]:
+    """Return the zones of which somebody accepted that they take longer than the limit, by whom and why."""
+    words = {word.for_: word for word in resolved.site.accept if word.rule == RULE_OF_TOTAL_DELAY}
+    return {
+        ZoneNumber(number): f"accepted by {word.by}, {word.on}: {word.because}"
+        for number, origin in resolved.zones.items()
+        if (word := words.get(origin.device)) is not None
+    }

@@ -1,0 +1,86 @@
+"""What an event does to a slice: where it leads, what the panel does, and what that rests on."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Mapping
+from dataclasses import dataclass, field
+from typing import Any, NamedTuple
+
+from zonewright.behaviour.events import DeviceEvent, Expires, Output, Timer
+from zonewright.behaviour.setup import AreaNumber, UserNumber
+from zonewright.behaviour.state import AreaState, Control
+from zonewright.panel.behaviours import Pattern
+from zonewright.proof.table import Act, Leaf
+from zonewright.proof.unknowns import Fact
+from zonewright.site.record import ZoneNumber
+
+PERSON = UserNumber(1)  # who acts in a slice
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Effect:
+    """A leaf as those see it who forget what they don't keep."""
+
+    leaf: Leaf
+    parts: dict[str, Any]
+    lost: dict[str, frozenset[Any]]
+    gained: dict[str, frozenset[Any]]
+    areas: dict[AreaNumber, dict[str, Any]]
+    starts: tuple[tuple[Timer, int], ...]
+    stops: tuple[Timer, ...]  # where they run
+    still: bool  # whether nothing changes where none of these runs
+    key: int  # of one event's effects, those with one key are one
+    areas_after: dict[int, tuple[AreaState, ...]] = field(default_factory=dict)  # by the identity of those before
+
+
+class Outcome(NamedTuple):
+    """One thing that an event may do."""
+
+    control: Control
+    effect: Effect
+    stops: frozenset[Timer]  # those that ran
+
+    @property
+    def starts(self) -> tuple[tuple[Timer, int], ...]:
+        """Timers started, or started anew."""
+        return self.effect.starts
+
+    @property
+    def outputs(self) -> tuple[Output, ...]:
+        """What the panel does, in order."""
+        return self.effect.leaf.outputs
+
+    @property
+    def facts(self) -> dict[Fact, Hashable]:
+        """What it rests on."""
+        return self.effect.leaf.facts
+
+    def is_so(self, what: str, about: Hashable) -> bool:
+        """Return whether it rests on this being so."""
+        return self.effect.leaf.facts.get((what, about)) is True
+
+    @property
+    def called(self) -> frozenset[tuple[Pattern, ZoneNumber]]:
+        """Zones that began to call for the sounder."""
+        return self.effect.leaf.called
+
+    @property
+    def held(self) -> frozenset[tuple[ZoneNumber, str]]:
+        """Messages that began to wait."""
+        return self.effect.leaf.held
+
+
+Cases = tuple[tuple[Effect, frozenset[Timer], bool], ...]  # which timers stop; whether nothing changes
+
+
+def stands_open(facts: Mapping[Fact, Hashable], zone: ZoneNumber) -> bool:
+    """Return whether it rests on a zone's being open, in use and not shut out."""
+    so = [facts.get((what, zone)) is True for what in ("open", "bypassed", "shut out")]
+    return so == [True, False, False]
+
+
+def zone_of(act: Act) -> Hashable:
+    """Return the zone whose device speaks, or whose timer ends."""
+    if isinstance(act, Expires) and act.timer.kind.of_zone:
+        return act.timer.number
+    return act.zone if isinstance(act, DeviceEvent) else None

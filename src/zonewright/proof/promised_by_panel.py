@@ -1,0 +1,106 @@
+"""What a panel promises as a whole or area by area: the siren ends, fire comes first, a code always disarms."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from zonewright.behaviour.events import Beeps, Disarm, Expires, Line, Shown, Siren, Sound, Timer, TimerKind
+from zonewright.behaviour.setup import AreaNumber, Setup
+from zonewright.behaviour.state import PRECEDENCE, Control, Phase, people_of
+from zonewright.behaviour.telling import sounder, span
+from zonewright.panel.behaviours import Mode, Pattern
+from zonewright.proof.alike import nobodies
+from zonewright.proof.observers import Answer, Invariant
+from zonewright.proof.outcome import PERSON, Outcome
+from zonewright.proof.promise import Part, Promise, Window, about, where
+from zonewright.proof.table import Act
+
+
+def of_panel(setup: Setup, window: Window) -> Iterator[Promise]:
+    """Give what is promised of the sounder and of each area."""
+    siren = Timer(TimerKind.SIREN, 0)
+    loud = [zone for zone in setup.zones if zone.behaviour.siren is not Pattern.NONE]
+    if setup.settings.siren_time and loud:
+        within = window.most(setup.settings.siren_time)
+
+        def starts(_before: Control, _act: Act, outcome: Outcome) -> bool:
+            return siren in dict(outcome.starts)
+
+        for areas in sorted({frozenset({area}) for zone in loud for area in zone.areas}, key=sorted):
+            yield Promise(
+                "siren", "siren ends", f"the siren ends within {span(within)} of its last cause{where(setup, areas)}",
+                (), areas,
+                Answer(starts, lambda _b, _a, out: not out.control.causes, within, again=starts),
+                about(Part("something calls for the siren", starts)), timed=True,
+                root=lambda control: siren not in control.running, heard=True,
+            )  # fmt: skip
+    for pattern in (Pattern.FIRE, Pattern.GAS):
+        if setup.settings.siren_time:
+            sounding = {area for zone in setup.zones if zone.behaviour.siren is pattern for area in zone.areas}
+            yield from (_not_silenced(setup, pattern, area) for area in sorted(sounding))
+    for area in setup.areas:
+        yield _always_disarms(setup, area)
+        yield _never_refused(setup, area)
+
+
+def _not_silenced(setup: Setup, pattern: Pattern, area: AreaNumber) -> Promise:
+    def sounding(before: Control, act: Act, _outcome: Outcome) -> bool:
+        ended = isinstance(act, Disarm) or (isinstance(act, Expires) and act.timer.kind is TimerKind.SIREN)
+        return before.siren is pattern and not ended
+
+    def given_up(before: Control, act: Act, outcome: Outcome) -> bool:
+        heard = [output.pattern for output in outcome.outputs if isinstance(output, Siren)]
+        if not heard and outcome.control.causes == before.causes:
+            return False
+        left = any(PRECEDENCE[each] > PRECEDENCE[pattern] for each in (outcome.control.siren, *heard))
+        return left and sounding(before, act, outcome)
+
+    areas = frozenset({area})
+    says = f"{sounder(pattern)} gives way to nothing but a disarm or its cut-off{where(setup, areas)}"
+    premise = about(Part(f"{sounder(pattern)} is on", sounding))
+    return Promise(
+        "life safety", f"{pattern.value} first", says, (), areas, Invariant(given_up), premise, heard=True,
+        states=lambda control: control.siren is pattern,
+    )  # fmt: skip
+
+
+def code(area: AreaNumber) -> Part:
+    """Somebody disarms."""
+    return Part("a code is given", lambda _b, act, _o: isinstance(act, Disarm) and act.area == area)
+
+
+def _always_disarms(setup: Setup, area: AreaNumber) -> Promise:
+    here = {zone.number for zone in (*setup.zones_of(area), *nobodies(setup, setup.zones_of(area)))}
+    here.add(people_of(area))
+    given = code(area)
+
+    def goes_on(before: Control, act: Act, outcome: Outcome) -> bool:
+        if not given.met(before, act, outcome):
+            return False
+        after = outcome.control
+        state = after.area(area)
+        left = {Timer(kind, area) for kind in (TimerKind.EXIT, TimerKind.ENTRY)} & after.running
+        calls = any(number in here for _, number in after.causes)
+        return bool(state.mode is not Mode.DISARMED or state.phase is not Phase.REST or left or calls)
+
+    says = f"a code always disarms and silences{where(setup, frozenset({area}))}"
+    return Promise(
+        "disarm", "always disarms", says, (), frozenset({area}), Invariant(goes_on), about(given), heard=True,
+        acts=(Disarm(area, PERSON),),
+    )  # fmt: skip
+
+
+def _never_refused(setup: Setup, area: AreaNumber) -> Promise:
+    """The panel model has no wrong codes and no lock-out; what it has are states."""
+    given = code(area)
+
+    def refused(before: Control, act: Act, outcome: Outcome) -> bool:
+        return given.met(before, act, outcome) and (
+            Beeps(Sound.REFUSED) in outcome.outputs or Shown(Line.DISARMED, area=area) not in outcome.outputs
+        )
+
+    says = f"no state refuses every code, and none locks people out{where(setup, frozenset({area}))}"
+    return Promise(
+        "disarm", "never refused", says, (), frozenset({area}), Invariant(refused), about(given), heard=True,
+        acts=(Disarm(area, PERSON),),
+    )  # fmt: skip

@@ -1,0 +1,123 @@
+"""What a panel promises of each of its zones, one event at a time: that it is noticed, silent, shut out in the end.
+
+Rules of this file:
+1. A promise follows from a zone's attributes and settings, never from the name of its behaviour.
+2. Zones that act alike are promised together, for the first of them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from zonewright.behaviour.events import Line, Timer, TimerKind
+from zonewright.behaviour.setup import Setup, ZoneSetup
+from zonewright.behaviour.state import Control
+from zonewright.behaviour.telling import in_modes
+from zonewright.panel.behaviours import Mode, Pattern
+from zonewright.proof.judges import (
+    counts,
+    gives_alarm,
+    is_noticed,
+    opens,
+    shows,
+    some_in,
+)
+from zonewright.proof.observers import Invariant
+from zonewright.proof.outcome import Outcome
+from zonewright.proof.promise import Part, Promise, about
+from zonewright.proof.table import Act
+
+
+def of_zone(setup: Setup, zone: ZoneSetup) -> Iterator[Promise]:
+    """Give what is promised of one zone."""
+    behaviour = zone.behaviour
+    if not zone.can_alarm:
+        yield _only_announces(zone)
+    if not behaviour.in_use:
+        return
+    yield Promise(
+        "noticed", "noticed", f"a person can notice that {zone.label} opens", (zone.number,), zone.areas,
+        Invariant(lambda _b, act, out: opens(act, zone) and any(is_noticed(each, zone) for each in out.outputs)),
+        about(opening(zone), shut_before(zone)), wants=True,
+    )  # fmt: skip
+    silent = frozenset(Mode) - behaviour.live - behaviour.warns
+    if behaviour.live and silent:
+        yield _silent(zone, silent)
+    if (
+        behaviour.swinger
+        and setup.settings.swinger_limit
+        and (behaviour.siren is not Pattern.NONE or told(setup, zone))
+    ):
+        yield _shut_out(setup, zone)
+
+
+def told(setup: Setup, zone: ZoneSetup) -> bool:
+    """Return whether a station is told of the zone's alarms."""
+    return setup.settings.told and zone.tells_alarm and zone.behaviour.alarm is not None
+
+
+def opening(zone: ZoneSetup) -> Part:
+    """It opens."""
+    return Part(f"{zone.label} opens", lambda _b, act, _o: opens(act, zone))
+
+
+def shut_before(zone: ZoneSetup) -> Part:
+    """It opens in earnest."""
+    since = "" if zone.behaviour.in_use else "the panel doesn't listen to it"
+    return Part("shut before and in use", lambda _b, _a, out: counts(out, zone), since)
+
+
+def _only_announces(zone: ZoneSetup) -> Promise:
+    """It is for information; but a switch arms, and a door may be one to leave by."""
+    plain = zone.behaviour.arms is None and not zone.behaviour.exit_door
+    says = f"{zone.label} never sounds the siren and never sends an alarm"
+    watch = {Timer(kind, zone.number) for kind in (TimerKind.MISSING, TimerKind.HEARD)}  # any sign starts them anew
+
+    def does_more(_before: Control, act: Act, outcome: Outcome) -> bool:
+        return gives_alarm(outcome, zone) or (plain and opens(act, zone) and changes(outcome))
+
+    def changes(outcome: Outcome) -> bool:
+        leaf = outcome.effect.leaf
+        timers = {*dict(leaf.starts), *leaf.stops} - watch
+        return bool(leaf.areas or timers)
+
+    return Promise(
+        "notice", "notice", f"{says}, and changes no mode and no timer" if plain else says, (zone.number,), zone.areas,
+        Invariant(does_more), about(opening(zone), shut_before(zone)),
+    )  # fmt: skip
+
+
+def _silent(zone: ZoneSetup, modes: frozenset[Mode]) -> Promise:
+    """It is for other modes."""
+    when = in_modes(modes)
+    here = Part(when, lambda before, _a, out: some_in(before, out, zone, modes))
+    itself = opening(zone)
+
+    def speaks(before: Control, act: Act, outcome: Outcome) -> bool:
+        return opens(act, zone) and gives_alarm(outcome, zone) and some_in(before, outcome, zone, modes)
+
+    return Promise(
+        "silent", "silent", f"{zone.label} neither sounds nor sends {when}", (zone.number,), zone.areas,
+        Invariant(speaks), about(itself, here),
+    )  # fmt: skip
+
+
+def _shut_out(setup: Setup, zone: ZoneSetup) -> Promise:
+    """No sensor calls the neighbours all night: each alarm counts, and after the last nothing comes of it."""
+    limit = setup.settings.swinger_limit
+    times = "one alarm" if limit == 1 else f"{limit} alarms"
+
+    def goes_on(_before: Control, act: Act, outcome: Outcome) -> bool:
+        if opens(act, zone) and outcome.is_so("shut out", zone.number):
+            return gives_alarm(outcome, zone)
+        counted = outcome.effect.leaf.parts.get("alarms", ())
+        return shows(outcome, Line.ALARM, zone) and all(number != zone.number for number, _ in counted)
+
+    return Promise(
+        "swinger", "swinger", f"{zone.label} gives no more after {times} of one armed period", (zone.number,),
+        zone.areas, Invariant(goes_on),
+        about(
+            opening(zone),
+            Part(f"after {times}", lambda _b, _a, out: out.is_so("shut out", zone.number), "it gives none"),
+        ),
+    )  # fmt: skip

@@ -1,0 +1,79 @@
+"""What a panel promises whoever leaves: a way out left open is warned of, and staying armed stay is said.
+
+Rules of this file:
+1. Both are judged in the very step in which the exit time ends.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from zonewright.behaviour.events import Expires, Line, Shown, Timer, TimerKind
+from zonewright.behaviour.setup import AreaNumber, Setup
+from zonewright.behaviour.state import Control
+from zonewright.panel.behaviours import Mode
+from zonewright.proof.judges import calls, left_open, shows
+from zonewright.proof.observers import Invariant
+from zonewright.proof.outcome import Outcome
+from zonewright.proof.promise import Part, Promise, about, where
+from zonewright.proof.table import Act
+
+
+def on_leaving(setup: Setup, area: AreaNumber) -> Iterator[Promise]:
+    """Give what is promised at the end of an area's exit time."""
+    doors = setup.exit_doors(area)
+    if not doors or not setup.settings.exit_time:
+        return
+    if setup.settings.exit_error:
+        yield _warned(setup, area)
+    if setup.settings.unvacated_stay and not setup.settings.completing_act:
+        yield _stay_is_said(setup, area)
+
+
+def exit_time_ends(area: AreaNumber) -> Part:
+    """Nobody armed it before, by a final door."""
+    return Part("the exit time ends", lambda _b, act, _o: act == _end(area))
+
+
+def _end(area: AreaNumber) -> Expires:
+    return Expires(Timer(TimerKind.EXIT, area))
+
+
+def _warned(setup: Setup, area: AreaNumber) -> Promise:
+    doors = setup.exit_doors(area)
+    loud = setup.settings.siren_time > 0
+    ends = exit_time_ends(area)
+    stands = Part("with a way out open and in use", lambda _b, _a, out: bool(left_open(out, doors)))
+    premise = about(ends, stands)
+
+    def unwarned(before: Control, act: Act, outcome: Outcome) -> bool:
+        not_set = Shown(Line.NOT_SET, area=area) in outcome.outputs
+        return (
+            premise(before, act, outcome)
+            and not not_set
+            and not any(shows(outcome, Line.EXIT_ERROR, door) and (calls(outcome, door) or not loud) for door in doors)
+        )
+
+    says = f"a way out left open at the end of the exit time is warned of at once{where(setup, frozenset({area}))}"
+    return Promise(
+        "leaving", "left open", says, (), frozenset({area}), Invariant(unwarned), premise, acts=(_end(area),)
+    )
+
+
+def _stay_is_said(setup: Setup, area: AreaNumber) -> Promise:
+    ends = exit_time_ends(area)
+    said = Shown(Line.NOBODY_LEFT, area=area)
+    stays = Part(
+        "and it isn't armed away though it was asked for",
+        lambda before, _a, out: before.area(area).mode is Mode.AWAY and out.control.area(area).mode is not Mode.AWAY,
+    )
+    premise = about(ends, stays)
+
+    def unsaid(before: Control, act: Act, outcome: Outcome) -> bool:
+        stay = outcome.control.area(area).mode is Mode.STAY
+        return premise(before, act, outcome) and not (stay and said in outcome.outputs)
+
+    says = f"where nobody leaves it is armed stay and says so{where(setup, frozenset({area}))}"
+    return Promise(
+        "leaving", "nobody left", says, (), frozenset({area}), Invariant(unsaid), premise, acts=(_end(area),)
+    )

@@ -1,0 +1,202 @@
+"""What a panel promises on the walks of the site file, both ways: in by the door and to the keypad, and out again.
+
+Rules of this file:
+1. The walk takes the route's zones in any order and as often as people like: a second person may follow, and a door
+   may be left open behind.
+2. Anything else that happens, somebody at another window say, ends the observation before it is judged.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Iterator
+from dataclasses import replace
+
+from zonewright.behaviour.events import Arm, Expires, ZoneCloses, ZoneOpens, ZoneTrips
+from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
+from zonewright.behaviour.state import Control, Phase
+from zonewright.behaviour.telling import each_of, span
+from zonewright.panel.behaviours import AWAY_ONLY, Mode, Pattern, Timing
+from zonewright.proof.alike import signature
+from zonewright.proof.judges import (
+    calls,
+    disarms,
+    disarms_or_cannot,
+    gives_alarm,
+    left_open,
+    opens,
+    quiet,
+    sounds,
+    states_of,
+)
+from zonewright.proof.observers import Answer, Invariant, Judge, Passage, Quiet
+from zonewright.proof.outcome import Outcome
+from zonewright.proof.promise import Part, Promise, Reckoned, Reckoning, Route, Window, about
+from zonewright.proof.promised_alarms import quiet_opening, sends_within
+from zonewright.proof.promised_by_zones import opening, shut_before, told
+from zonewright.proof.table import Act
+from zonewright.site.record import ZoneNumber
+
+
+def of_route(setup: Setup, route: Route, window: Window) -> Iterator[Promise]:
+    """Give what is promised on one walk, coming in and going out."""
+    door = setup.zone(route.door)
+    if door is None:
+        return
+    way = [zone for number in (route.door, *route.through) if (zone := setup.zone(number)) is not None]
+    yield from _coming_in(setup, route, door, way, window)
+    yield from _off_the_way(setup, route, door, way)
+    yield _going_out(setup, route, door, way)
+
+
+def _coming_in(setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup], window: Window) -> Iterator[Promise]:
+    numbers, areas = _named(way)
+    delay = door.entry_s if door.behaviour.timing is Timing.DELAYED else 0
+    start = quiet_opening(door, AWAY_ONLY)
+    walking = _walking(way)
+    disarmed = disarms(door)
+    guarded = Mode.AWAY in door.behaviour.live
+    within = max(1, window.least(delay) - 1 if delay else 0)
+    yield Promise(
+        "route", f"route {route.name} in time",
+        f"{route.name}: disarmed within {span(within)}, nothing sounds and nothing is sent", numbers, areas,
+        Quiet(
+            start, lambda _b, _a, out: any(gives_alarm(out, zone) for zone in way), within,
+            ends=lambda before, act, out: not (walking(before, act, out) or disarmed(before, act, out)),
+            settled=disarmed,
+        ),
+        start, timed=True, sort=_sort("in time", numbers, door),
+    )  # fmt: skip
+    if setup.settings.siren_time:
+        late = window.most(delay)
+        yield Promise(
+            "route", f"route {route.name} too late",
+            f"{route.name}: not disarmed, it sounds {_by(late)}", numbers, areas,
+            Answer(start, lambda _b, _a, out: sounds(out, door), late, ends=disarms_or_cannot(door)), start,
+            timed=True, follows=("opening sounds", door.number) if guarded else None,
+            sort=_sort("too late", numbers, door),
+        )  # fmt: skip
+    if told(setup, door):
+        late = window.most(delay, setup.longest_wait(door))
+        yield Promise(
+            "route", f"route {route.name} too late sends",
+            f"{route.name}: not disarmed, the message is sent {_by(late)}", numbers, areas,
+            sends_within(setup, door, start, late), start, timed=True,
+            follows=("opening sends", door.number) if guarded else None,
+            sort=_sort("too late sends", numbers, door),
+        )  # fmt: skip
+
+
+def _off_the_way(setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup]) -> Iterator[Promise]:
+    """Who comes in by the door and goes elsewhere is heard at once; zones that act alike are promised together."""
+    groups: dict[Hashable, list[ZoneSetup]] = {}
+    for zone in setup.zones:
+        if zone not in way and zone.home == door.home and _guards_inside(setup, zone):
+            groups.setdefault(signature(zone), []).append(zone)
+    for zones in groups.values():
+        yield _heard_at_once(route, door, replace(zones[0], label=each_of([zone.label for zone in zones])))
+
+
+def _guards_inside(setup: Setup, zone: ZoneSetup) -> bool:
+    """Return whether it is an instant zone when armed away, that needs no second one to confirm it."""
+    behaviour = zone.behaviour
+    paired = zone.crosses and setup.settings.cross_window > 0
+    loud = behaviour.siren is Pattern.BURGLARY and setup.settings.siren_time > 0
+    return Mode.AWAY in behaviour.live and behaviour.timing is Timing.INSTANT and loud and not paired
+
+
+def _heard_at_once(route: Route, door: ZoneSetup, zone: ZoneSetup) -> Promise:
+    def coming_in(before: Control, _act: Act, _outcome: Outcome) -> bool:
+        area = before.area(door.home)
+        return area.mode is Mode.AWAY and area.phase is Phase.ENTRY and door.number in area.entry_by
+
+    def away(before: Control, _act: Act, outcome: Outcome) -> bool:
+        return all(mode is Mode.AWAY and phase is not Phase.EXIT for mode, phase in states_of(before, outcome, zone))
+
+    itself = opening(zone)
+    premise = about(
+        itself,
+        Part(f"while somebody comes in by {door.label}", coming_in),
+        Part("its areas armed away, nobody leaving", away),
+        shut_before(zone),
+    )
+    return Promise(
+        "route", f"route {route.name} off the way", f"{route.name}: {zone.label} sounds at once for who leaves the way",
+        (zone.number, door.number), zone.areas | door.areas,
+        Invariant(lambda before, act, out: premise(before, act, out) and not calls(out, zone)), premise,
+        sort="route off the way",
+    )  # fmt: skip
+
+
+def _going_out(setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup]) -> Promise:
+    numbers, areas = _named(way)
+    home, doors = door.home, setup.exit_doors(door.home)
+    says = f"{route.name}, going out by {door.label} in time: nothing sounds, nothing is sent, and it is armed away"
+    if not setup.settings.exit_time:
+        lacks = Reckoned(Reckoning.LACKING, "it has no exit time: it is armed at once")
+        return Promise("route", f"route {route.name} out", says, numbers, areas, reckoned=lacks)
+    walking = _walking(way)
+    begins = Part("somebody arms away, all quiet", lambda before, act, out: _leaves(home, before, act, out))
+
+    def strays(before: Control, act: Act, outcome: Outcome) -> bool:
+        return not walking(before, act, outcome) or bool(left_open(outcome, doors) and _is_over(home, before, outcome))
+
+    def ends_well(_before: Control, _act: Act, outcome: Outcome) -> bool:
+        area = outcome.control.area(home)
+        return area.mode is Mode.AWAY and area.phase is Phase.SET
+
+    return Promise(
+        "route", f"route {route.name} out", says, numbers, areas,
+        Passage(
+            begins.met,
+            done=lambda _b, act, out: _goes_through(door, act, out),
+            over=lambda before, _a, out: _is_over(home, before, out),
+            good=ends_well,
+            bad=lambda _b, _a, out: any(gives_alarm(out, zone) for zone in way),
+            ends=strays,
+        ),
+        about(begins), timed=True, sort=_sort("out", numbers, door),
+    )  # fmt: skip
+
+
+def _goes_through(door: ZoneSetup, act: Act, outcome: Outcome) -> bool:
+    """Return whether a door opens that was shut and is in use."""
+    shut = outcome.facts.get(("open", door.number)) is False
+    return opens(act, door) and shut and not outcome.is_so("bypassed", door.number)
+
+
+def _leaves(home: AreaNumber, before: Control, act: Act, outcome: Outcome) -> bool:
+    """Return whether somebody arms away, all being quiet and the area off, and the exit time begins."""
+    if not (isinstance(act, Arm) and act.area == home and act.mode is Mode.AWAY and quiet(before)):
+        return False
+    now = outcome.control.area(home)
+    return before.area(home).phase is Phase.REST and now.phase is Phase.EXIT and now.mode is Mode.AWAY
+
+
+def _is_over(home: AreaNumber, before: Control, outcome: Outcome) -> bool:
+    """Return whether the exit time is over with this."""
+    return before.area(home).phase is Phase.EXIT and outcome.control.area(home).phase is not Phase.EXIT
+
+
+def _walking(way: list[ZoneSetup]) -> Judge:
+    """Return the judge of what belongs to the walk, or is only time that passes."""
+    numbers = {zone.number for zone in way}
+
+    def judge(_before: Control, act: Act, _outcome: Outcome) -> bool:
+        walks = isinstance(act, ZoneOpens | ZoneCloses | ZoneTrips) and act.zone in numbers
+        return walks or isinstance(act, Expires)
+
+    return judge
+
+
+def _named(way: list[ZoneSetup]) -> tuple[tuple[ZoneNumber, ...], frozenset[AreaNumber]]:
+    areas = frozenset[AreaNumber]().union(*(zone.areas for zone in way))
+    return tuple(sorted({zone.number for zone in way})), areas
+
+
+def _sort(what: str, numbers: tuple[ZoneNumber, ...], door: ZoneSetup) -> str:
+    """Return what is promised of a walk but for its name; which of its zones is the door makes a difference."""
+    return f"route {what}, door {numbers.index(door.number)}"
+
+
+def _by(seconds: int) -> str:
+    return f"within {span(seconds)}" if seconds else "at once"

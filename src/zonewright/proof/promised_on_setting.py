@@ -1,0 +1,106 @@
+"""What a panel promises of setting: not over a fault, not by time alone, and no siren outside while off.
+
+Rules of this file:
+1. A promise stands where the panel has the rule; of one that lacks it `promised_lacking.py` says so.
+2. Nobody insists here (`slices.py`, rule 6): who may set over a fault sets over that fault and no other, which tests
+   hold `step` to.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Iterator
+
+from zonewright.behaviour.events import Beeps, Expires, Line, Shown, Sound, Timer, TimerKind
+from zonewright.behaviour.setup import AreaNumber, Setup
+from zonewright.behaviour.state import AreaState, Control, Phase
+from zonewright.behaviour.telling import listed
+from zonewright.panel.behaviours import Mode, Pattern
+from zonewright.proof.observers import Invariant
+from zonewright.proof.outcome import Outcome
+from zonewright.proof.promise import Part, Promise, about, where
+from zonewright.proof.table import Act
+from zonewright.site.record import ZoneNumber
+
+_BURGLARY = (Pattern.BURGLARY, Pattern.INSIDE)
+
+
+def on_setting(setup: Setup, area: AreaNumber) -> Iterator[Promise]:
+    """Give what is promised of setting one area."""
+    settings = setup.settings
+    if settings.at_setting:
+        yield _never_over_a_fault(setup, area)
+    if settings.completing_act and settings.exit_time:
+        yield _never_by_time_alone(setup, area)
+    if settings.inside_when_off and settings.siren_time:
+        yield _inside_when_off(setup, area)
+
+
+def _never_over_a_fault(setup: Setup, area: AreaNumber) -> Promise:
+    fact = "barred", (area, None)
+    asked = Part("somebody sets it", lambda _b, _a, out: fact in out.facts)
+    stands = Part("while a fault stands that stops it", lambda _b, _a, out: out.is_so(*fact))
+    premise = about(asked, stands)
+
+    def is_set(before: Control, act: Act, outcome: Outcome) -> bool:
+        was, now = before.area(area).mode, outcome.control.area(area).mode
+        newly = now not in (Mode.DISARMED, was) and not isinstance(act, Expires)
+        return newly and outcome.facts.get(fact) is not False
+
+    faults = listed(sorted(fault.value.replace("-", " ") for fault, _ in setup.settings.at_setting))
+    says = f"it is never set while a fault stands ({faults}), unless whoever may says so"
+    return Promise(
+        "setting", "never over a fault", says + where(setup, frozenset({area})), (), frozenset({area}),
+        Invariant(is_set), premise, heard=True,
+    )  # fmt: skip
+
+
+def _never_by_time_alone(setup: Setup, area: AreaNumber) -> Promise:
+    end = Expires(Timer(TimerKind.EXIT, area))
+    ends = Part("the exit time ends", lambda _b, act, _o: act == end)
+    away = Part("and it was begun for away at a keypad", lambda before, _a, _o: _away_at_keypad(before.area(area)))
+    premise = about(ends, away)
+
+    def is_set(before: Control, act: Act, outcome: Outcome) -> bool:
+        off = outcome.control.area(area).phase is Phase.REST
+        said = Shown(Line.NOT_SET, area=area) in outcome.outputs and Beeps(Sound.REFUSED) in outcome.outputs
+        return premise(before, act, outcome) and not (off and said)
+
+    says = "an exit time begun at a keypad never sets away by time alone, and who fails to set hears it"
+    return Promise(
+        "setting", "completing act", says + where(setup, frozenset({area})), (), frozenset({area}),
+        Invariant(is_set), premise, acts=(end,), heard=True,
+    )  # fmt: skip
+
+
+def _away_at_keypad(area: AreaState) -> bool:
+    return area.mode is Mode.AWAY and area.by_keypad and area.phase is Phase.EXIT
+
+
+def _inside_when_off(setup: Setup, area: AreaNumber) -> Promise:
+    mine = frozenset({area})
+
+    def begins(outcome: Outcome, *patterns: Pattern) -> bool:
+        return any(pattern in patterns and _is_off(setup, area, number, outcome) for pattern, number in outcome.called)
+
+    premise = about(
+        Part("a burglary alarm begins", lambda _b, _a, out: any(each in _BURGLARY for each, _ in out.called)),
+        Part("with its areas off", lambda _b, _a, out: begins(out, *_BURGLARY)),
+    )
+    says = "what begins to sound while off sounds inside only, fire and gas aside"
+    return Promise(
+        "setting", "inside when off", says + where(setup, mine), (), mine,
+        Invariant(lambda _b, _a, out: begins(out, Pattern.BURGLARY)), premise, heard=True,
+    )  # fmt: skip
+
+
+def _is_off(setup: Setup, area: AreaNumber, number: ZoneNumber, outcome: Outcome) -> bool:
+    """Return whether what calls is of this area, and none of its areas is set afterwards."""
+    zone = setup.zone(number)
+    areas = zone.areas if zone is not None else frozenset({AreaNumber(-number)})  # its people call
+    return area in areas and not any(_phase_after(each, outcome) in (Phase.SET, Phase.ENTRY) for each in areas)
+
+
+def _phase_after(area: AreaNumber, outcome: Outcome) -> Hashable:
+    here = {state.number: state.phase for state in outcome.control.areas}
+    assumed = outcome.facts.get(("phase", area))
+    return here[area] if area in here else outcome.effect.leaf.areas.get(area, {}).get("phase", assumed)

@@ -1,0 +1,68 @@
+"""What a good panel promises, in plain words, each with what watches it.
+
+Rules of this file:
+1. A promise follows from a zone's attributes, from a route or from the owner's words; never from a behaviour's name.
+2. Here they are only gathered; each stands in the file of what it is about (`promised_*.py`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Iterable, Iterator
+from dataclasses import replace
+
+from zonewright.behaviour.setup import Setup, ZoneSetup
+from zonewright.behaviour.telling import each_of
+from zonewright.proof.alike import signature
+from zonewright.proof.promise import KINDS, Promise, Route, Wanted, Window
+from zonewright.proof.promised_alarms import of_alarms
+from zonewright.proof.promised_by_panel import of_panel
+from zonewright.proof.promised_by_zones import of_zone
+from zonewright.proof.promised_lacking import what_it_lacks
+from zonewright.proof.promised_messages import of_cancelling, of_messages
+from zonewright.proof.promised_on_leaving import on_leaving
+from zonewright.proof.promised_on_routes import of_route
+from zonewright.proof.promised_on_setting import on_setting
+from zonewright.proof.promised_sums import TotalDelay, of_delays, of_siren_sum
+from zonewright.proof.promised_to_owner import of_owner
+from zonewright.proof.promised_under_duress import of_duress
+
+
+def promises(
+    setup: Setup,
+    routes: Iterable[Route] = (),
+    wanted: Iterable[Wanted] = (),
+    window: Window | None = None,
+    limit: TotalDelay | None = None,
+) -> tuple[Promise, ...]:
+    """Return everything that the panel should keep; `limit` is that of entry time and abort window, if any."""
+    exact = window or Window()
+    made = [
+        *_of_zones(setup, exact),
+        *of_delays(setup, limit),
+        *of_panel(setup, exact),
+        *of_siren_sum(setup, exact),
+        *(promise for area in setup.areas for promise in of_cancelling(setup, area, exact)),
+        *(promise for area in setup.areas for promise in of_duress(setup, area)),
+        *(promise for area in setup.areas for promise in on_setting(setup, area)),
+        *(promise for area in setup.areas for promise in on_leaving(setup, area)),
+        *what_it_lacks(setup),
+        *(promise for route in routes for promise in of_route(setup, route, exact)),
+        *(promise for one in wanted for promise in of_owner(setup, one, exact)),
+    ]
+    order = list(KINDS)
+    return tuple(sorted(made, key=lambda promise: order.index(promise.kind)))
+
+
+def _of_zones(setup: Setup, window: Window) -> Iterator[Promise]:
+    for zone in _alike(setup):
+        yield from of_zone(setup, zone)
+        yield from of_alarms(setup, zone, window)
+        yield from of_messages(setup, zone, window)
+
+
+def _alike(setup: Setup) -> list[ZoneSetup]:
+    """Return one of the zones that act alike, named by all their labels."""
+    groups: dict[Hashable, list[ZoneSetup]] = {}
+    for zone in setup.zones:
+        groups.setdefault(signature(zone), []).append(zone)
+    return [replace(zones[0], label=each_of([zone.label for zone in zones])) for zones in groups.values()]

@@ -1,0 +1,323 @@
+"""Every promise of a panel, settled.
+
+Rules of this file:
+1. Each area is looked at once, others as far as they share zones; promises about single events are all judged in that
+   one pass.
+2. A promise is settled for the first of the zones that differ in nothing but number and label (`properties.py`).
+3. A promise whose case never comes is told apart from one that holds.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Hashable, Iterable, Iterator
+from dataclasses import dataclass, replace
+from functools import partial
+
+from zonewright.behaviour.clockwork import Clockwork, Timeline
+from zonewright.behaviour.events import Arm, Means, ZoneOpens
+from zonewright.behaviour.setup import AreaNumber, Setup
+from zonewright.panel.behaviours import Mode
+from zonewright.proof.alike import kind_anywhere, sounds_apart
+from zonewright.proof.explore import Case, Cover, Move, OutOfBounds
+from zonewright.proof.observers import Invariant
+from zonewright.proof.outcome import PERSON, Effect, Outcome, zone_of
+from zonewright.proof.promise import Premise, Promise, Reckoning, Window
+from zonewright.proof.promised_under_duress import tells_apart
+from zonewright.proof.refine import Ground, Question, Result, Settled, settle, tried
+from zonewright.proof.replay import Run
+from zonewright.proof.slices import Slice, whole_panel
+from zonewright.proof.table import Act, TooLarge
+from zonewright.proof.unknowns import Fact
+from zonewright.proof.witness import witness
+from zonewright.site.record import ZoneNumber
+
+NOT_SHOWN = "that it comes to it was not shown on the whole panel"
+MOST_TRIED = 12  # states in which two events differ, tried on the whole panel
+_RECKONED = {
+    Reckoning.KEPT: Result.HOLDS,
+    Reckoning.BROKEN: Result.FAILS,
+    Reckoning.AGREED: Result.AGREED,
+    Reckoning.LACKING: Result.ABSENT,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """One promise and what became of it."""
+
+    promise: Promise
+    settled: Settled
+
+
+@dataclass(slots=True)
+class Effort:
+    """What it took."""
+
+    controls: int = 0
+    sets: int = 0
+    steps: int = 0
+
+
+def prove(
+    setup: Setup,
+    promises: Iterable[Promise],
+    window: Window | None = None,
+    effort: Effort | None = None,
+) -> Iterator[Verdict]:
+    """Give the verdict on each promise, area by area; stop whenever you like.
+
+    `effort`, if given, is added to.
+    """
+    spent = effort if effort is not None else Effort()
+    groups: dict[frozenset[AreaNumber], list[Promise]] = {}
+    for promise in promises:
+        groups.setdefault(looked_at(setup, promise), []).append(promise)
+    whole = whole_panel(setup)
+    known: dict[Hashable, Settled] = {}
+    for areas, mine in groups.items():
+        named = frozenset(n for each in mine if each.reckoned is None for n in each.zones)
+        part, like = _Part(setup, whole, areas, named, window or Window()), Likeness(setup, areas)
+        for promise in mine:
+            key = like.of(promise)
+            settled = known.get(key)
+            if settled is None or settled.names_zones:
+                settled = known[key] = part.settle(promise, known.get(like.of_general(promise)))
+            spent.sets += settled.sets
+            yield Verdict(promise, settled)
+        part.add_to(spent)
+
+
+class _Part:
+    """One area, or some, with what was found out about it when it was first needed."""
+
+    def __init__(
+        self,
+        setup: Setup,
+        whole: Slice,
+        areas: frozenset[AreaNumber],
+        named: frozenset[ZoneNumber],
+        window: Window,
+    ) -> None:
+        self.setup, self.whole, self.areas, self.named, self.limits = setup, whole, areas, named, window.limits
+        self.grounds: dict[bool, tuple[Ground, _Cases]] = {}  # whether the sounder is listened to
+
+    def settle(self, promise: Promise, general: Settled | None = None) -> Settled:
+        """Return what becomes of a promise; `general` is the verdict on one of which it is a case, if there is one."""
+        if promise.reckoned is not None:
+            return Settled(_RECKONED[promise.reckoned.what], why=promise.reckoned.why)
+        try:
+            ground, cases = self.cases(heard=promise.heard)
+        except (OutOfBounds, TooLarge) as bound:
+            return Settled(Result.UNDECIDED, why=f"too large to look at all of it: {bound}")
+        if promise.twin is not None:
+            return _compared(ground, promise)
+        return _timed(ground, cases, promise, general) if promise.timed else _single(ground, cases, promise)
+
+    def cases(self, *, heard: bool) -> tuple[Ground, _Cases]:
+        """Return the cover with all its cases, found out when it is first asked for."""
+        found = self.grounds.get(heard)
+        if found is None:
+            make = partial(Slice, self.setup, self.areas, named=self.named, heard=heard)
+            table = next((ground.slice.table for ground, _ in self.grounds.values()), None)
+            part = make() if table is None else make(table=table)  # what `step` does is the same, whoever listens
+            ground = Ground(Cover(part), self.limits, self.whole)
+            found = self.grounds[heard] = ground, _Cases(ground)
+        return found
+
+    def add_to(self, effort: Effort) -> None:
+        """Count what it took."""
+        for ground, _ in self.grounds.values():
+            effort.controls += len(ground.cover.controls)
+        if self.grounds:
+            effort.steps += next(iter(self.grounds.values()))[0].slice.table.steps
+
+
+def cases_about(setup: Setup, promise: Promise) -> list[Case]:
+    """Return everything that can happen that a promise is about, each state with the event and one outcome.
+
+    Raises `OutOfBounds` or `TooLarge` where it can't all be looked at.
+    """
+    part = _Part(setup, whole_panel(setup), looked_at(setup, promise), frozenset(promise.zones), Window())
+    if promise.reckoned is not None:
+        return []
+    _, cases = part.cases(heard=promise.heard)
+    return [case for case in cases.of(promise) if promise.premise(*case)]
+
+
+class Likeness:
+    """What decides the verdicts on the promises of one area, or some: where it is equal, they are kept or not alike.
+
+    Areas with zones of the same kinds act alike, if they share them alike with others, and what happens elsewhere is
+    alike, too. Of areas only the order counts, of those that share zones here: the lowest is the home of a zone.
+    """
+
+    def __init__(self, setup: Setup, areas: frozenset[AreaNumber]) -> None:
+        zones = [zone for zone in setup.zones if zone.areas & areas]
+        self.alone = len(areas) > 1 or any(zone.crosses for zone in zones)  # like nothing but itself
+        near = sorted(areas.union(*(zone.areas for zone in zones)))
+        places = frozenset(map(near.index, areas)), len(near)
+        self.kind: dict[ZoneNumber, Hashable] = {
+            zone.number: (kind_anywhere(zone), frozenset(map(near.index, zone.areas))) for zone in zones
+        }
+        kinds = frozenset((each, min(count, 2)) for each, count in Counter(self.kind.values()).items())
+        self.areas = areas
+        self.panel: Hashable = places, kinds, sounds_apart(setup, areas)
+
+    def of(self, promise: Promise) -> Hashable:
+        """Return what decides the verdict on a promise."""
+        return self._of(promise, promise.sort or promise.aspect, promise.zones)
+
+    def of_general(self, promise: Promise) -> Hashable:
+        """Return what decides the verdict on the promise of which this one is a case; None if there is none."""
+        return None if promise.follows is None else self._of(promise, promise.follows[0], promise.follows[1:])
+
+    def _of(self, promise: Promise, aspect: str, zones: tuple[ZoneNumber, ...]) -> Hashable:
+        if self.alone or promise.reckoned is not None:
+            return self.areas, aspect, zones or promise.areas
+        return self.panel, aspect, tuple(self.kind[number] for number in zones if number in self.kind)
+
+
+def looked_at(setup: Setup, promise: Promise) -> frozenset[AreaNumber]:
+    """Return the areas that are kept for a promise: of each of its zones the one that its messages name."""
+    homes = {zone.home for zone in setup.zones if zone.number in promise.zones}
+    return frozenset(homes or {min(promise.areas)})
+
+
+class _Cases:
+    """Everything that can happen in a cover, gathered by the zones that it is about."""
+
+    def __init__(self, ground: Ground) -> None:
+        self.all: list[Case] = list(ground.cover.moves())
+        self._of: dict[object, list[Case]] = {}
+        self._by_act: dict[int, list[Case]] = {}
+        self._slice, self._controls = ground.slice, ground.cover.controls
+        about: dict[Effect, frozenset[object]] = {}
+        for case in self.all:
+            _, act, outcome = case
+            zones = about.get(outcome.effect)
+            if zones is None:
+                zones = about[outcome.effect] = _about(act, outcome)
+            for number in zones:
+                self._of.setdefault(number, []).append(case)
+            self._by_act.setdefault(id(act), []).append(case)
+
+    def of(self, promise: Promise) -> list[Case]:
+        """Return what a promise can be about."""
+        if promise.acts:  # a slice keeps its acts, each as one object
+            same = self._slice.table.same
+            return [case for act in promise.acts for case in self._by_act.get(id(same(act)), ())]
+        if promise.states is not None:
+            here = {id(control) for control in self._controls if promise.states(control)}
+            return [case for case in self.all if id(case[0]) in here]
+        if not promise.zones:
+            return self.all
+        return [case for number in promise.zones for case in self._of.get(number, ())]
+
+
+def _about(act: Act, outcome: Outcome) -> frozenset[object]:
+    """Return the zones that an outcome is about."""
+    outputs = (getattr(output, "zone", None) for output in outcome.outputs)
+    called, held = (number for _, number in outcome.called), (number for number, _ in outcome.held)
+    return frozenset({zone_of(act), getattr(act, "zone", None), *called, *held, *outputs})
+
+
+def _single(ground: Ground, cases: _Cases, promise: Promise) -> Settled:
+    """Settle a promise that each event keeps or breaks by itself."""
+    assert isinstance(promise.observer, Invariant)
+    mine, judge = cases.of(promise), promise.observer.bad
+    bad = [case for case in mine if judge(*case)]
+    if promise.wants:
+        return _wanted(ground, bad, promise)
+    looked_at = len(ground.cover.controls)
+    if bad:
+        first = ground.slice.first()
+        return settle(ground, Question(promise.observer, lambda control: control == first))
+    met = [case for case in mine if promise.premise(*case)]
+    if not met:
+        return Settled(Result.EMPTY, looked_at, why=_how_far(ground, cases.all, promise))
+    shown = witness(ground, met, Invariant(promise.premise))
+    return Settled(Result.HOLDS, looked_at, why="" if shown is not None else NOT_SHOWN)
+
+
+def _timed(ground: Ground, cases: _Cases, promise: Promise, general: Settled | None) -> Settled:
+    """Settle a promise that begins with an event and takes its time."""
+    begins = [case for case in cases.of(promise) if promise.root(case[0]) and promise.premise(*case)]
+    begins = begins or [case for case in cases.all if promise.root(case[0]) and promise.premise(*case)]
+    if not begins:
+        return Settled(Result.EMPTY, len(ground.cover.controls), why=_how_far(ground, cases.all, promise))
+    if general is not None and general.result is Result.HOLDS:
+        settled = replace(general, sets=0, why="")
+    else:
+        focus = _twins(ground, promise)
+        settled = settle(ground, Question(promise.observer, promise.root, focus, promise.zones))
+    if settled.result is Result.HOLDS and witness(ground, begins, Invariant(promise.premise)) is None:
+        return replace(settled, why=NOT_SHOWN)
+    return settled
+
+
+def _compared(ground: Ground, promise: Promise) -> Settled:
+    """Settle that two codes do the same in every state, but for who is told."""
+    assert promise.twin is not None
+    mine, other = promise.twin
+    part, looked_at = ground.slice, len(ground.cover.controls)
+    differs = []
+    for control in ground.cover.controls:
+        plain = {frozenset(leaf.facts.items()): leaf for leaf in part.leaves(control, other)}
+        for leaf in part.leaves(control, mine):
+            twin = plain.get(frozenset(leaf.facts.items()))
+            if twin is None or tells_apart(leaf, twin, mine):
+                differs.append(control)
+    for control in differs[:MOST_TRIED]:
+        before = ground.cover.way_to(control)
+        run = tried(ground, (*before, Move(mine, part.outcomes(control, mine)[0])), len(before), promise.observer)
+        if isinstance(run, Run) and run.bad:
+            return Settled(Result.FAILS, looked_at, timeline=run.timeline)
+    if differs:
+        return Settled(Result.UNDECIDED, looked_at, why="the whole panel does otherwise")
+    return Settled(Result.HOLDS, looked_at)
+
+
+def _how_far(ground: Ground, mine: list[Case], promise: Promise) -> str:
+    """Return how far it can come towards what a promise is about, and what then never is."""
+    parts = promise.premise.parts
+    reached, place = mine, 0
+    for place, part in enumerate(parts):  # noqa: B007 - where it ends is what is wanted
+        further = [case for case in reached if part.met(*case)]
+        if not further:
+            break
+        reached = further
+    else:
+        return "it never begins while all is quiet"
+    since = f": {parts[place].since}" if parts[place].since else ""
+    if place == 0:
+        return f'"{parts[0].says}" never happens{since}'
+    far = " ".join(part.says for part in parts[:place])
+    before = Invariant(Premise(parts[:place]))
+    can = "can happen" if witness(ground, reached, before) is not None else "isn't ruled out"
+    return f'"{far}" {can}, "{parts[place].says}" then never{since}'
+
+
+def _twins(ground: Ground, promise: Promise) -> frozenset[Fact]:
+    """Return what keeps a promise's zones apart from those that act alike, whose alarms are no answer of theirs."""
+    return frozenset(("itself", number) for number in ground.slice.twins(promise.zones))
+
+
+def _wanted(ground: Ground, good: list[Case], promise: Promise) -> Settled:
+    """Settle that something is possible: by a run of the whole panel that shows it."""
+    looked_at = len(ground.cover.controls)
+    shown = witness(ground, good, promise.observer)
+    if shown is not None:
+        return Settled(Result.HOLDS, looked_at, timeline=shown)
+    if good:
+        return Settled(Result.UNDECIDED, looked_at, why=NOT_SHOWN)
+    return Settled(Result.FAILS, looked_at, timeline=_unnoticed(ground.whole.setup, promise))
+
+
+def _unnoticed(setup: Setup, promise: Promise) -> Timeline:
+    """Return a zone's opening with its areas armed away, everything else at rest."""
+    panel = Clockwork(setup)
+    entries = [panel.give(Arm(area, Mode.AWAY, PERSON, Means.REMOTE)) for area in sorted(promise.areas)]
+    entries += panel.rest()
+    entries += [panel.give(ZoneOpens(number)) for number in promise.zones]
+    return (*entries, *panel.rest())

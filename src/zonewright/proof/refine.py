@@ -1,0 +1,160 @@
+"""Settling one promise: explore with few timers, put what breaks it to the test, learn from what was impossible.
+
+Rules of this file:
+1. *Holds* may be said of a slice as it is: it does whatever the panel can, and more.
+2. *Fails* is said of a run of the whole panel only, judged by the same observer.
+3. A path without times names the timers that forbid it: these are tracked from then on. A path that goes otherwise on
+   the whole panel names the facts: these are kept from then on. After some rounds the answer is *undecided*, with why.
+
+Source of the loop: refinement by counterexamples (Clarke, Grumberg, Jha, Lu and Veith 2000, from memory).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable, Iterable
+from dataclasses import dataclass, replace
+from enum import Enum
+
+from zonewright.behaviour.clockwork import Timeline
+from zonewright.behaviour.state import Control
+from zonewright.proof.explore import Cover, OutOfBounds, Path, Watched, explore
+from zonewright.proof.observers import Awaited, Observer
+from zonewright.proof.replay import Limits, Run, replay, times_of
+from zonewright.proof.schedule import Clash
+from zonewright.proof.slices import Slice
+from zonewright.proof.table import TooLarge
+from zonewright.proof.unknowns import Fact
+from zonewright.site.record import ZoneNumber
+
+MOST_ROUNDS = 12  # of new timers
+MOST_FACTS = 3  # rounds of new facts
+
+
+class Result(Enum):
+    """What became of a promise."""
+
+    HOLDS = "holds"
+    FAILS = "fails"
+    EMPTY = "holds only because it can't come to it"
+    UNDECIDED = "undecided"
+    AGREED = "otherwise, as agreed"  # it fails, and somebody accepted it by name
+    ABSENT = "not on this panel"  # the panel lacks what it is about
+
+
+@dataclass(frozen=True, slots=True)
+class Settled:
+    """The verdict on one promise, and what it rests on."""
+
+    result: Result
+    controls: int = 0  # states looked at
+    sets: int = 0  # sets of times looked at
+    timers: tuple[str, ...] = ()  # timers tracked exactly
+    timeline: Timeline = ()  # of a run that breaks it
+    why: str = ""
+
+    @property
+    def names_zones(self) -> bool:
+        """Return whether it tells of zones by name, so that a promise of others that are alike needs one of its own."""
+        return self.result in (Result.FAILS, Result.EMPTY)
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """What promises are settled on: a slice with its cover, and how exact the timers are."""
+
+    cover: Cover
+    limits: Limits
+    whole: Slice  # the whole panel, for runs that are shown
+
+    @property
+    def slice(self) -> Slice:
+        """Return the slice."""
+        return self.cover.slice
+
+    def keeping(self, facts: Iterable[Fact]) -> Ground:
+        """Return the same ground with more facts kept."""
+        return Ground(Cover(self.slice.keeping(facts)), self.limits, self.whole)
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What is to be settled: whether the observer ever sees anything bad in a run from one of the roots."""
+
+    observer: Observer
+    is_root: Callable[[Control], bool]
+    focus: frozenset[Fact] = frozenset()  # facts kept besides those of the ground, as at power-up in every root
+    zones: tuple[ZoneNumber, ...] | None = None  # those whose acts it is about; None: every act is judged for itself
+
+
+def settle(ground: Ground, question: Question) -> Settled:
+    """Return what becomes of it."""
+    try:
+        return _settle(ground, question)
+    except (OutOfBounds, TooLarge) as bound:
+        return Settled(Result.UNDECIDED, len(ground.cover.controls), why=f"too large to look at all of it: {bound}")
+
+
+def _settle(ground: Ground, question: Question) -> Settled:
+    tracked: frozenset[Hashable] = frozenset()
+    facts = 0
+    sets = 0
+    observer = question.observer
+    watched = Watched(_focused(ground, question), observer)
+    for _ in range(MOST_ROUNDS):
+        roots = [control for control in ground.cover.controls if question.is_root(control)]
+        found = explore(watched, roots, tracked, ground.limits, ground.cover.lengths() if tracked else None)
+        sets += found.sets
+        basis = Settled(
+            Result.HOLDS, len(ground.cover.controls) + len(found.reached), sets, tuple(sorted(map(str, tracked)))
+        )
+        if found.path is None or found.root is None:
+            return basis
+        before = ground.cover.way_to(found.root)
+        run = tried(ground, (*before, *found.path), len(before), observer, tracked)
+        if isinstance(run, Clash):
+            new = run.timers - tracked
+            if not new:
+                return _from_power_up(ground, question, basis)
+            tracked |= new
+            continue
+        if run.bad:
+            return replace(basis, result=Result.FAILS, timeline=run.timeline)
+        usable = frozenset(fact for fact in run.doubtful if fact[0] not in ("elsewhere", "barred"))
+        if run.elsewhere or not usable or facts == MOST_FACTS:
+            why = "it takes another area, which is not looked at" if run.elsewhere else "the whole panel does otherwise"
+            return replace(basis, result=Result.UNDECIDED, why=why)
+        facts += 1
+        ground = ground.keeping(usable)
+        watched = Watched(_focused(ground, question), observer)
+    return Settled(Result.UNDECIDED, why=f"not settled after {MOST_ROUNDS} rounds")
+
+
+def _from_power_up(ground: Ground, question: Question, basis: Settled) -> Settled:
+    """Return what becomes of it where a way to its beginning takes other times: look for one that is watched whole."""
+    undecided = replace(basis, result=Result.UNDECIDED, why="the way to its beginning takes other times")
+    if isinstance(question.observer, Awaited):
+        return undecided
+    first = ground.slice.first()
+    awaited = replace(
+        question, observer=Awaited(question.observer, question.is_root), is_root=lambda control: control == first
+    )
+    found = _settle(ground, awaited)
+    return found if found.result is Result.FAILS else undecided
+
+
+def _focused(ground: Ground, question: Question) -> Slice:
+    """Return the slice with the facts that the question needs, and with those acts that nothing else stands for."""
+    if question.zones is None:
+        return ground.slice.keeping(question.focus) if question.focus else ground.slice
+    acts = ground.cover.acts_that_differ(question.zones)
+    return ground.slice.keeping(question.focus, acts, question.zones)
+
+
+def tried(
+    ground: Ground, path: Path, begins_at: int, observer: Observer, tracked: frozenset[Hashable] = frozenset()
+) -> Run | Clash:
+    """Run the whole panel along a path, if there are times for it."""
+    times = times_of(path, ground.limits, tracked)
+    if isinstance(times, Clash):
+        return times
+    return replay(ground.whole, path, times, begins_at, observer, ground.slice.areas)

@@ -1,0 +1,241 @@
+"""A path that an exploration found, put to the test: times for it, then the whole panel run through it.
+
+Rules of this file:
+1. Nothing is dropped here: every zone, every fact, every timer. What is shown to a person was run here.
+2. A timer of the path ends at the second that was found for it, all others when they are due.
+3. The same observer judges this run.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable, Iterable
+from dataclasses import dataclass, replace
+from typing import cast
+
+from zonewright.behaviour.clockwork import Entry, Timeline
+from zonewright.behaviour.events import (
+    Arm,
+    Disarm,
+    Event,
+    Expires,
+    Means,
+    Timer,
+    TimerKind,
+    Trouble,
+    TroubleBegins,
+    ZoneOpens,
+)
+from zonewright.behaviour.faults import Fault
+from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
+from zonewright.behaviour.step import power_up
+from zonewright.panel.behaviours import ALWAYS, ARMED, Mode, Pattern, Timing
+from zonewright.proof.explore import WATCH, Path
+from zonewright.proof.observers import Observer
+from zonewright.proof.outcome import PERSON, Outcome
+from zonewright.proof.schedule import APART_S, Clash, Moment, schedule
+from zonewright.proof.slices import Slice
+from zonewright.proof.table import Elsewhere
+from zonewright.proof.unknowns import Fact
+
+Limits = Callable[[int], tuple[int, int]]
+
+
+def moments(path: Path, limits: Limits) -> list[Moment]:
+    """Return what each move of a path does to the timers."""
+    chain = []
+    for move in path:
+        if move.outcome is None:
+            chain.append(Moment(expires=WATCH))
+            continue
+        starts: tuple[tuple[Hashable, int, int], ...]
+        starts = tuple((timer, *limits(seconds)) for timer, seconds in move.outcome.starts)
+        if move.watch is not None:
+            starts = (*starts, (WATCH, move.watch, move.watch))
+        expires = move.act.timer if isinstance(move.act, Expires) else None
+        stops = frozenset[Hashable](move.outcome.stops - ({expires} if expires is not None else set()))
+        if move.unwatch:
+            stops |= {WATCH}
+        chain.append(Moment(starts, stops, expires, by_people=expires is None))
+    return chain
+
+
+def times_of(path: Path, limits: Limits, tracked: frozenset[Hashable]) -> tuple[int, ...] | Clash:
+    """Return a second for each move, or the timers that can't all be met."""
+    return schedule(moments(path, limits), known=tracked)
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """What the whole panel did along a path."""
+
+    timeline: Timeline
+    bad: bool  # what the observer saw
+    began: bool
+    last: Outcome | None
+    doubtful: frozenset[Fact]  # facts that were otherwise than the path assumed
+    elsewhere: bool = False  # the path needs something in an area apart
+
+
+def replay(
+    whole: Slice, path: Path, times: tuple[int, ...], begins_at: int, observer: Observer, areas: frozenset[AreaNumber]
+) -> Run:
+    """Run the whole panel along a path whose observation begins with move `begins_at`.
+
+    Of areas other than `areas` the path assumes something, and perhaps a fault: it is made so first.
+    """
+    before_it, path = made_so(whole.setup, path, areas)
+    before_it = [*before_it, *faults_assumed(whole.setup, path)]
+    if any(isinstance(move.act, Elsewhere) for move in path):
+        return Run((), False, False, None, frozenset(), elsewhere=True)
+    panel = Panel(whole)
+    entries = panel.prepare(before_it)
+    if entries:
+        times = tuple(at + entries[-1].at + APART_S for at in times)
+    doubtful: set[Fact] = set()
+    state: str | None = None
+    began = bad = False
+    last: Outcome | None = None
+    planned: frozenset[Timer] = frozenset()  # timers that the path itself lets end, or leaves running
+    for place, (move, at) in enumerate(zip(path, times, strict=True)):
+        while (timer := panel.due_before(at, planned)) is not None:
+            before, moment = panel.control, panel.due[timer]
+            outcome = panel.give(Expires(timer), moment)
+            entries.append(Entry(moment, Expires(timer), outcome.outputs))
+            if state is not None:
+                seen = observer.goes_on(state, before, Expires(timer), outcome)
+                state, bad = seen.state, bad or seen.bad
+        planned = planned if move.outcome is None else move.outcome.control.running
+        if move.act is None or isinstance(move.act, Elsewhere):
+            if state is not None:
+                seen = observer.too_late(state)
+                state, bad = seen.state, bad or seen.bad
+            continue
+        before = panel.control
+        if isinstance(move.act, Expires) and move.act.timer not in panel.due:
+            doubtful = doubtful or {("runs", move.act.timer)}
+            break
+        last = panel.give(move.act, at)
+        entries.append(Entry(at, move.act, last.outputs))
+        assumed = move.outcome.facts if move.outcome is not None else {}
+        if not doubtful:  # what differs later may only follow from this
+            doubtful = {
+                fact
+                for fact, answer in assumed.items()
+                if fact[0] != "siren without" and last.facts.get(fact, answer) != answer
+            }
+        if place == begins_at:
+            first = observer.begins(before, move.act, last)
+            began = first is not None
+            if first is not None:
+                state, bad = first.state, bad or first.bad
+        elif place > begins_at and state is not None:
+            seen = observer.goes_on(state, before, move.act, last)
+            state, bad = seen.state, bad or seen.bad
+    if bad and last is not None and last.held:  # let it be seen that the message leaves
+        while TimerKind.ABORT in {timer.kind for timer in panel.due}:
+            timer = panel.next()
+            moment = panel.due[timer]
+            entries.append(Entry(moment, Expires(timer), panel.give(Expires(timer), moment).outputs))
+    return Run(tuple(entries), bad, began, last, frozenset(doubtful))
+
+
+def made_so(setup: Setup, path: Path, areas: frozenset[AreaNumber]) -> tuple[list[Event], Path]:
+    """Return what arms other areas as a path assumes, and the path with a zone for each call from elsewhere."""
+    arms: dict[AreaNumber, Mode] = {}
+    acted_on: set[AreaNumber] = set()
+    concrete = []
+    for move in path:
+        act = move.act
+        if isinstance(act, Elsewhere):
+            zone = _caller(setup, act, areas)
+            if zone is not None:
+                act = ZoneOpens(zone.number)
+                if zone.behaviour.live != ALWAYS:
+                    arms |= {area: Mode.AWAY for area in zone.areas if area not in arms}
+        concrete.append(replace(move, act=act))
+        for (what, about), answer in move.outcome.facts.items() if move.outcome is not None else ():
+            if what == "mode" and about not in areas | acted_on and isinstance(answer, Mode):
+                arms[cast("AreaNumber", about)] = answer  # what is assumed last is what it comes to
+        if isinstance(act, Arm | Disarm):
+            acted_on.add(act.area)
+    events: list[Event] = [
+        Arm(area, mode, PERSON, Means.REMOTE)
+        for area, mode in sorted(arms.items())
+        if mode in ARMED and area not in areas
+    ]
+    return events, tuple(concrete)
+
+
+def faults_assumed(setup: Setup, path: Path) -> list[Event]:
+    """Return a device's fault for each area in which a path assumes that one stops setting, where a device may."""
+    assumed = {
+        cast("tuple[AreaNumber, object]", about)[0]
+        for move in path
+        for (what, about), answer in (move.outcome.facts.items() if move.outcome is not None else ())
+        if what == "barred" and answer is True
+    }
+    faults = [fault for fault, _ in setup.settings.at_setting]
+    quiet = [zone for zone in setup.zones if Mode.DISARMED not in zone.behaviour.tamper_alarm and zone.behaviour.in_use]
+    watched = [zone for zone in setup.zones if zone.supervise and setup.settings.supervision_window]
+    found: list[Event] = []
+    for area in sorted(assumed):
+        covers = [zone for zone in quiet if area in zone.areas and Fault.TAMPER in faults]
+        silent = [zone for zone in watched if area in zone.areas and Fault.MISSING in faults]
+        if covers:
+            found.append(TroubleBegins(covers[0].number, Trouble.TAMPER))
+        elif silent:
+            found.append(TroubleBegins(silent[0].number, Trouble.MISSING))
+    return found
+
+
+def _caller(setup: Setup, act: Elsewhere, areas: frozenset[AreaNumber]) -> ZoneSetup | None:
+    """Return a zone of other areas that can call for this pattern by opening."""
+    able = [
+        zone
+        for zone in setup.zones
+        if zone.behaviour.siren is (Pattern.BURGLARY if act.pattern is Pattern.INSIDE else act.pattern)
+        and not zone.areas & areas
+        and zone.behaviour.timing is Timing.INSTANT
+        and (zone.behaviour.live == ALWAYS or Mode.AWAY in zone.behaviour.live)
+    ]
+    return min(able, key=lambda zone: (zone.behaviour.live != ALWAYS, zone.number), default=None)
+
+
+class Panel:
+    """The whole panel, with what is due."""
+
+    def __init__(self, whole: Slice) -> None:
+        first = power_up(whole.setup)
+        self.whole = whole
+        self.control = first.control
+        self.due: dict[Timer, int] = dict(first.starts)
+
+    def prepare(self, events: Iterable[Event]) -> list[Entry]:
+        """Let events happen and exit times run out."""
+        entries = [Entry(0, event, self.give(event, 0).outputs) for event in events]
+        while any(timer.kind is TimerKind.EXIT for timer in self.due):
+            timer = self.next()
+            at = self.due[timer]
+            entries.append(Entry(at, Expires(timer), self.give(Expires(timer), at).outputs))
+        return entries
+
+    def due_before(self, at: int, planned: frozenset[Timer]) -> Timer | None:
+        """Return the timer to end next that nobody planned and that is due before a second."""
+        waiting = [(end, str(timer), timer) for timer, end in self.due.items() if end < at and timer not in planned]
+        return min(waiting)[2] if waiting else None
+
+    def next(self) -> Timer:
+        """Return the timer that ends next."""
+        return min((end, str(timer), timer) for timer, end in self.due.items())[2]
+
+    def give(self, act: Event, at: int) -> Outcome:
+        """Let an event happen."""
+        (outcome,) = self.whole.outcomes(self.control, act)
+        if isinstance(act, Expires):
+            self.due.pop(act.timer, None)
+        for timer in outcome.stops:
+            self.due.pop(timer, None)
+        for timer, seconds in outcome.starts:
+            self.due[timer] = at + seconds
+        self.control = outcome.control
+        return outcome

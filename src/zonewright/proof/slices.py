@@ -1,0 +1,341 @@
+"""A part of the panel, small enough to explore, in which what was left out is unknown and never assumed.
+
+Rules of this file:
+1. A slice keeps one area, or some, with all zones that touch it. It remembers the areas' states, what the sounder
+   plays or whether messages wait, and the timers that matter to these; of zones only the facts in `kept`. Of other
+   areas that share zones with these nothing is remembered: at any moment they may be in any mode, and what happens in
+   them may happen.
+2. Where `step` asks for a fact that isn't kept, both answers are explored, and belong to the outcome. So a slice does
+   whatever the panel can, and more: what never happens in it never happens.
+3. Other zones' calls for the sounder and waiting messages are kept as those of nobody in particular: a zone without
+   a device that stands for all with the same areas. Zones that don't touch these areas act only through the sounder,
+   at any time.
+4. Of zones that act alike (`alike.py`) one acts, but for those that are named.
+5. The power is on and no installer works; troubles of the panel itself, which only tell of themselves, are left out,
+   but that one may stop setting, where faults do.
+6. Nobody arms by a silent exit, and nobody insists where a fault stops setting: both come to what arming comes to.
+   One person acts; chimes are switched on; the arm switch arms as a remote does.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Iterable, Iterator
+from dataclasses import dataclass, field, replace
+from itertools import chain, combinations, islice
+from typing import cast
+
+from zonewright.behaviour.events import (
+    Arm,
+    Bypass,
+    Disarm,
+    Expires,
+    Means,
+    Panic,
+    QuickExit,
+    Timer,
+    TimerKind,
+    Trouble,
+    TroubleBegins,
+    Unbypass,
+    ZoneCloses,
+    ZoneOpens,
+    ZoneTrips,
+)
+from zonewright.behaviour.setup import AreaNumber, Settings, Setup, ZoneSetup
+from zonewright.behaviour.state import Control, people_of
+from zonewright.behaviour.step import power_up
+from zonewright.panel.behaviours import ARMED, Mode
+from zonewright.proof.alike import has_device, in_the_way_alike, modes_told_apart, signature, smaller, sounds_apart
+from zonewright.proof.memory import Memory
+from zonewright.proof.outcome import PERSON, Effect, Outcome, zone_of
+from zonewright.proof.reading import Reading, State
+from zonewright.proof.table import Act, Answers, Elsewhere, Leaf, Table, TooLarge, happen, leaf_of
+from zonewright.proof.unknowns import OF_AREAS, PARTS, Fact, View, truth
+from zonewright.site.record import ZoneNumber
+
+Row = tuple[tuple[Act, Outcome], ...]
+
+_NO_PANEL = Setup((), (), Settings())
+MOST_DOORS = 5  # shared with an area that isn't kept
+
+
+@dataclass(slots=True)
+class Slice:
+    """One part of a panel. Outcomes are found once and remembered; `kept` None: the whole panel, every fact known."""
+
+    whole: Setup
+    areas: frozenset[AreaNumber]
+    kept: frozenset[Fact] | None = frozenset()
+    named: frozenset[ZoneNumber] = frozenset()  # zones that stand for themselves
+    heard: bool = False  # whether the sounder is listened to; else the messages are looked at
+    table: Table = field(default_factory=lambda: Table(_NO_PANEL))  # shared by slices that keep different facts
+    only: frozenset[Act] | None = None  # what is looked at of what else may happen; None: all of it
+    about: frozenset[ZoneNumber] = frozenset()  # if not all is looked at: zones of which also matters what does nothing
+    acting: frozenset[ZoneNumber] = field(init=False)  # zones whose devices speak here
+    reading: Reading = field(init=False)
+    _inputs: tuple[Act, ...] = field(init=False)
+    _expiries: dict[frozenset[Timer], tuple[Act, ...]] = field(default_factory=dict)
+    _parts: dict[Hashable, Slice] = field(default_factory=dict)  # of this, with more facts kept
+    _rows: dict[int, tuple[int, Row]] = field(default_factory=dict)
+    _certain: dict[tuple[Control, Act], Outcome] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        if self.kept is None:
+            self.table = Table(self.whole)
+        elif self.table.setup is _NO_PANEL:
+            self.table = Table(smaller(self.whole, self.areas, self.named), sounds_apart(self.whole, self.areas))
+        if self.kept is not None:
+            self.kept |= {("runs", Timer(TimerKind.WARM_UP, 0))}
+            if not self.whole.settings.recent_closing:  # then it never runs
+                self.kept |= {("runs", Timer(TimerKind.RECENT, area)) for area in self.whole.areas}
+            self.kept |= {("mode", area) for what, area in self.kept if what in OF_AREAS}
+        self.acting = self._speaking()
+        self.reading = self._reading()
+        inputs = map(self.table.same, self.inputs())
+        self._inputs = tuple(act for act in inputs if self.only is None or act in self.only)
+
+    @property
+    def setup(self) -> Setup:
+        """Return the panel as it is here."""
+        return self.table.setup
+
+    @property
+    def memory(self) -> Memory:
+        """Return what is remembered here."""
+        return self.reading.memory
+
+    @property
+    def loose(self) -> dict[Timer, Act]:
+        """Return the timers not kept that were ever started: they may end at any moment."""
+        return self.reading.loose
+
+    def keeping(
+        self, facts: Iterable[Fact], only: frozenset[Act] | None = None, about: Iterable[ZoneNumber] = ()
+    ) -> Slice:
+        """Return the same part with more facts kept, perhaps with fewer things that are looked at."""
+        kept = (self.kept or frozenset()) | frozenset(facts)
+        key = kept, only, frozenset(about)
+        part = self._parts.get(key)
+        if part is None:
+            part = Slice(self.whole, self.areas, kept, self.named, self.heard, self.table, only, frozenset(about))
+            part.reading.let_loose(self.loose)
+            self._parts[key] = part
+        return part
+
+    def _speaking(self) -> frozenset[ZoneNumber]:
+        """Return the zones that act: of those that act alike one, but all that are named or known by a fact."""
+        devices = [zone for zone in self.setup.zones if has_device(zone)]
+        if self.kept is None:
+            return frozenset(zone.number for zone in devices)
+        known = {about for _, about in self.kept}
+        named = {signature(zone) for zone in devices if zone.number in self.named and zone.number not in known}
+        first: dict[Hashable, ZoneNumber] = {}
+        for zone in devices:
+            if zone.number in self.named or zone.number in known:
+                first[zone.number] = zone.number
+            elif signature(zone) not in named:
+                first.setdefault(signature(zone), zone.number)
+        return frozenset(first.values())
+
+    def _reading(self) -> Reading:
+        """Return how this slice reads its table; one reading serves all that keep the same but for what acts."""
+        kept = frozenset(fact for fact in self.kept or () if fact[0] != "itself")
+        known = {about for _, about in kept}
+        first: dict[Hashable, ZoneNumber] = {}
+        for zone in self.zones:
+            first.setdefault(zone.number if zone.number in known else in_the_way_alike(zone), zone.number)
+        of_areas = {zone.areas: zone.number for zone in self.setup.zones if not has_device(zone)}
+        zones = () if self.kept is None else (*self.whole.zones, *self.setup.zones)
+        nobody = {zone.number: of_areas[zone.areas] for zone in zones if zone.areas in of_areas}
+        asked = frozenset(first.values())
+        areas_of = {zone.number: zone.areas for zone in zones or self.setup.zones}
+        people = {people_of(area): frozenset({area}) for area in self.areas}
+        areas_of |= people
+        if self.kept is not None:
+            nobody |= {number: of_areas.get(areas, number) for number, areas in people.items()}
+        heard = self.heard or self.kept is None
+        entries = _entries(self.setup, self.areas)
+        memory = Memory(self.areas, kept, heard, nobody, areas_of, self.whole.settings.asks_for_keypad)
+        made = Reading(self.table, memory, asked, entries, modes_told_apart(self.setup))
+        return cast("Reading", self.table.readings.setdefault((kept, heard, asked), made))
+
+    def twins(self, zones: Iterable[ZoneNumber]) -> dict[ZoneNumber, ZoneNumber]:
+        """Return, for those of the zones that have one, another zone that acts alike."""
+        mine = set(zones)
+        others = {signature(zone): zone.number for zone in self.setup.zones if zone.number not in mine}
+        found = {zone.number: others.get(signature(zone)) for zone in self.setup.zones if zone.number in mine}
+        return {number: twin for number, twin in found.items() if twin is not None}
+
+    @property
+    def zones(self) -> tuple[ZoneSetup, ...]:
+        """Return the zones that act."""
+        return tuple(zone for zone in self.setup.zones if zone.number in self.acting)
+
+    def first(self) -> Control:
+        """Return the panel just switched on, everything at rest."""
+        control = power_up(self.setup).control
+        if self.kept is None:
+            return control
+        tracks = self.memory.tracks
+        self.reading.let_loose(control.running)
+        areas = self.memory.plain(control.areas)
+        return self.same(replace(control, areas=areas, running=frozenset(filter(tracks, control.running))))
+
+    def inputs(self) -> Iterator[Act]:
+        """Give everything that people and devices may do."""
+        means = [Means.REMOTE, Means.KEYPAD] if self.whole.settings.asks_for_keypad else [Means.REMOTE]
+        for area in self.setup.areas:
+            for mode in Mode:
+                if mode in ARMED:
+                    yield from (Arm(area, mode, PERSON, each) for each in means)
+            yield Disarm(area, PERSON)
+            yield QuickExit(area, PERSON)
+            if area in self.areas and (self.heard or self.kept is None):  # it tells of itself alone, and sounds
+                yield Panic(area, PERSON)
+        for zone in self.zones:
+            yield ZoneOpens(zone.number)
+            yield ZoneCloses(zone.number)
+            if self.kept is None or _differs_when_tripped(zone):
+                yield ZoneTrips(zone.number)
+            if zone.behaviour.tamper_alarm:
+                yield TroubleBegins(zone.number, Trouble.TAMPER)
+            if self.kept is None or ("bypassed", zone.number) in self.kept:
+                yield Bypass(zone.number, PERSON)
+                yield Unbypass(zone.number, PERSON)
+            elif self.heard and zone.protects_life:  # it is refused, or else that is found
+                yield Bypass(zone.number, PERSON)
+        if self.heard:
+            yield from (Elsewhere(each) for each in self.table.elsewhere)
+
+    def row(self, control: Control) -> Row:
+        """Return all that may happen in a state; raises `TooLarge`."""
+        loose = self.reading.loose
+        looked_at, row = self._rows.get(id(control), (-1, ()))
+        if looked_at == len(loose):
+            return row
+        found = list(row)
+        state = self.reading.state(control) if self.kept is not None else None
+        while looked_at < (known := len(loose)):  # looking may start timers that were never started
+            acts = list(islice(loose.values(), max(0, looked_at), known))
+            if looked_at < 0:
+                acts = [*self._ends(control), *acts, *self._inputs]
+            for act in acts:
+                if not self._looked_at(control, act):
+                    continue
+                outcomes = self.outcomes(control, act) if state is None else self._maybe(state, control, act)
+                if self.only is None or self._matters_anyway(act):
+                    found += [(act, out) for out in outcomes]
+                else:
+                    found += [(act, out) for out in outcomes if out.control is not control or out.starts or out.stops]
+            looked_at = known
+        row = tuple(found)
+        self._rows[id(control)] = looked_at, row
+        return row
+
+    def _ends(self, control: Control) -> tuple[Act, ...]:
+        """Return the ends of the timers that are known to run."""
+        ends = self._expiries.get(control.running)
+        if ends is None:
+            ends = self._expiries[control.running] = tuple(
+                self.table.same(Expires(timer)) for timer in sorted(control.running, key=str)
+            )
+        return ends
+
+    def _looked_at(self, control: Control, act: Act) -> bool:
+        """Return whether it is looked at that an act happens in a state."""
+        if id(act) in self.reading.idle:
+            return False
+        return not isinstance(act, Expires) or self.only is None or act in self.only or act.timer in control.running
+
+    def _matters_anyway(self, act: Act) -> bool:
+        """Return whether an act matters also where nothing changes: a zone's that the slice is about, a person's."""
+        zone = zone_of(act)
+        return zone in self.about if zone is not None else isinstance(act, Arm | Disarm | QuickExit)
+
+    def outcomes(self, control: Control, act: Act) -> tuple[Outcome, ...]:
+        """Return all that an event may do to the panel in this state, one of the slice's; raises `TooLarge`."""
+        if self.kept is None:
+            return (self._surely(control, act),)
+        return self._maybe(self.reading.state(control), control, self.table.same(act))
+
+    def _maybe(self, state: State, control: Control, act: Act) -> tuple[Outcome, ...]:
+        """Return all that an event, the one object that stands for it, may do where not all is known."""
+        known = state.outcomes.get(id(act))
+        if known is not None:
+            return known
+        after = self.reading.after
+        outcomes = tuple(
+            [
+                Outcome(control if still else after(control, effect, stops), effect, stops)
+                for effect, stops, still in self.reading.cases(state, act)
+            ]
+        )
+        state.outcomes[id(act)] = outcomes
+        return outcomes
+
+    def leaves(self, control: Control, act: Act) -> list[Leaf]:
+        """Return every run of `step` that an event may be in this state, one of the slice's; raises `TooLarge`."""
+        return self.reading.leaves(self.reading.state(control), self.table.same(act))[0]
+
+    def _surely(self, control: Control, act: Act) -> Outcome:
+        """Return the one thing that an event does to the whole panel."""
+        found = self._certain.get((control, act))
+        if found is None:
+            view = View(self.setup, control, lambda fact: truth(control, self.setup, fact), whole=True)
+            happen(view, act)
+            leaf = leaf_of(view, control)
+            effect = Effect(leaf, leaf.parts, leaf.lost, leaf.gained, leaf.areas, leaf.starts, (), False, 0)
+            stops = leaf.stops & control.running
+            found = Outcome(self.reading.after(control, effect, stops), effect, stops)
+            self._certain[control, act] = found
+        return found
+
+    def seen(self, control: Control) -> Control:
+        """Return what this slice sees of a control of the whole panel."""
+        here = self.memory.nobody
+        causes = frozenset(pair for pair in control.causes if pair[1] in here)
+        waiting = tuple(pair for pair in control.waiting if pair[0] in here)
+        control = replace(control, causes=causes, waiting=waiting)
+        if not causes:  # then it runs for zones elsewhere, if it does
+            control = replace(control, running=control.running - {Timer(TimerKind.SIREN, 0)})
+        parts = {name: self.memory.forget(name, getattr(control, name)) for name in PARTS}
+        parts["areas"] = tuple(
+            replace(area, entry_by=frozenset(map(self._like, area.entry_by)))
+            for area in self.memory.plain(control.areas)
+        )
+        return Control(running=frozenset(filter(self.memory.tracks, control.running)), **parts)
+
+    def same(self, control: Control) -> Control:
+        """Return the one object that stands for this state here."""
+        return self.reading.same(control)
+
+    def _like(self, number: ZoneNumber) -> ZoneNumber:
+        """Return the zone that stands for this one here."""
+        if number in self.acting:
+            return number
+        zone = self.whole.zone(number)
+        assert zone is not None
+        return next(one.number for one in self.zones if signature(one) == signature(zone))
+
+
+def _entries(setup: Setup, areas: frozenset[AreaNumber]) -> dict[AreaNumber, Answers]:
+    """Return, of each area that isn't kept, by which of the zones here its entry time may run: any of them, or none."""
+    found: dict[AreaNumber, Answers] = {}
+    for area in setup.areas:
+        if area not in areas:
+            doors = [zone.number for zone in setup.zones_of(area) if zone.entry_s > 0 and has_device(zone)]
+            if len(doors) > MOST_DOORS:
+                raise TooLarge(f"{len(doors)} doors lead to area {area}")
+            some = chain.from_iterable(combinations(doors, size) for size in range(len(doors) + 1))
+            found[area] = tuple(frozenset(each) for each in some)
+    return found
+
+
+def _differs_when_tripped(zone: ZoneSetup) -> bool:
+    """Return whether a trip may be more than an opening and then a closing; restores aside, it is no more elsewhere."""
+    return zone.behaviour.exit_door or zone.behaviour.completes_exit or zone.behaviour.arms is not None
+
+
+def whole_panel(setup: Setup) -> Slice:
+    """Return the panel itself in the form of a slice: every area, every fact known."""
+    return Slice(setup, frozenset(setup.areas), None)

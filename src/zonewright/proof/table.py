@@ -1,0 +1,178 @@
+"""What `step` does, found once for each thing that it asks and then looked up.
+
+Rules of this file:
+1. A table is a tree of questions for each event, in the order in which `step` asks them; a leaf is one run of `step`.
+   The tree knows nothing of who asks: slices that keep different facts of the same panel share it.
+2. A question that a slice can't answer has two answers, and both ways are taken.
+3. Nothing of what the panel does is said here; all of it comes from `step`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable
+from dataclasses import dataclass, field
+from typing import Any
+
+from zonewright.behaviour.events import Event, Output, Timer, TimerKind
+from zonewright.behaviour.setup import AreaNumber, Setup
+from zonewright.behaviour.state import Control
+from zonewright.behaviour.step import decide
+from zonewright.behaviour.telling import event_in_words
+from zonewright.panel.behaviours import Pattern
+from zonewright.proof.unknowns import ASKED_WHOLE, SETS_OF_FACTS, Fact, View
+from zonewright.site.record import ZoneNumber
+
+MOST_LEAVES = 4096  # ways of one event in one control; a panel that has more is too large for a slice
+
+
+class TooLarge(Exception):
+    """An event has more outcomes than can be explored."""
+
+
+@dataclass(frozen=True, slots=True)
+class Elsewhere:
+    """A zone of an area apart calls for the sounder: a siren time that runs starts anew."""
+
+    pattern: Pattern
+
+
+Act = Event | Elsewhere
+Answers = tuple[Hashable, ...]  # all that a question may have, the likeliest first
+Chosen = dict[Fact, Hashable]  # answers taken where a question had several
+Asks = Callable[[Fact, Chosen], Answers]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Leaf:
+    """One run of `step`: what became otherwise, by parts, and what it did."""
+
+    areas: dict[AreaNumber, dict[str, Any]]
+    parts: dict[str, Any]  # parts that are one question, as they are afterwards
+    lost: dict[str, frozenset[Any]]  # of the sets of facts
+    gained: dict[str, frozenset[Any]]
+    starts: tuple[tuple[Timer, int], ...]
+    stops: frozenset[Timer]  # where they ran
+    outputs: tuple[Output, ...]
+    facts: dict[Fact, Hashable]  # what this rests on
+    called: frozenset[tuple[Pattern, ZoneNumber]]  # zones that began to call for the sounder
+    ended: tuple[AreaNumber, ...] | None  # areas whose calls before that are over; None: all are
+    held: frozenset[tuple[ZoneNumber, str]]  # messages that began to wait
+    asks: int  # how much must be so that isn't so of itself
+
+
+@dataclass(slots=True, eq=False)
+class _Fork:
+    """The question that comes next."""
+
+    fact: Fact
+    ways: dict[Hashable, _Fork | Leaf] = field(default_factory=dict)
+
+
+@dataclass(slots=True)
+class Table:
+    """Every outcome of one panel that was ever needed."""
+
+    setup: Setup
+    elsewhere: tuple[Pattern, ...] = ()
+    steps: int = 0  # runs of `step`
+    readings: dict[Hashable, object] = field(default_factory=dict)  # of those who read it alike (`reading.py`)
+    _acts: dict[Act, Act] = field(default_factory=dict)
+    _roots: dict[Act, _Fork | Leaf] = field(default_factory=dict)
+
+    def same(self, act: Act) -> Act:
+        """Return the one object that stands for an event here."""
+        return self._acts.setdefault(act, act)
+
+    def leaves(self, control: Control, act: Act, answers: Asks) -> tuple[list[Leaf], list[Fact]]:
+        """Return what an event may do in a control, given what can be answered, and all questions on the way.
+
+        Two controls that answer alike are asked the same, in the same order. Raises `TooLarge`.
+        """
+        root = self._roots.get(act)
+        if root is None:
+            root = self._roots[act] = self._grown(control, act, answers, {}, 0)
+        found: list[Leaf] = []
+        walked: list[Fact] = []
+        todo: list[tuple[_Fork | Leaf, int, Chosen]] = [(root, 0, {})]
+        while todo:
+            place, depth, chosen = todo.pop()
+            while isinstance(place, _Fork):
+                fact = place.fact
+                walked.append(fact)
+                first, *others = answers(fact, chosen)
+                depth += 1
+                for other in others:
+                    taken = {**chosen, fact: other}
+                    todo.append((self._way(place, other, control, act, answers, taken, depth), depth, taken))
+                if others:
+                    chosen = {**chosen, fact: first}
+                place = self._way(place, first, control, act, answers, chosen, depth)
+            found.append(place)
+            if len(found) > MOST_LEAVES:
+                raise TooLarge(f"{_in_words(self.setup, act)}: more than {MOST_LEAVES:,} ways")
+        return found, walked
+
+    def _way(
+        self, fork: _Fork, answer: Hashable, control: Control, act: Act, answers: Asks, chosen: Chosen, depth: int
+    ) -> _Fork | Leaf:
+        """Return what comes after an answer; find it out if nobody went that way before."""
+        place = fork.ways.get(answer)
+        if place is None:
+            place = fork.ways[answer] = self._grown(control, act, answers, chosen, depth)
+        return place
+
+    def _grown(self, control: Control, act: Act, answers: Asks, chosen: Chosen, depth: int) -> _Fork | Leaf:
+        """Run `step` with these answers and return all of it that lies below a depth."""
+        given: dict[Fact, Hashable] = dict(chosen)
+
+        def known(fact: Fact) -> Hashable:
+            if fact not in given:
+                given[fact] = answers(fact, given)[0]
+            return given[fact]
+
+        self.steps += 1
+        view = View(self.setup, control, known, self.elsewhere)
+        happen(view, act)
+        place: _Fork | Leaf = leaf_of(view, control)
+        for fact in reversed(view.trail[depth:]):
+            answer: Hashable = getattr(control, str(fact[1])) if fact[0] == "part" else given[fact]
+            place = _Fork(fact, {answer: place})
+        return place
+
+
+def _in_words(setup: Setup, act: Act) -> str:
+    return "another area calls" if isinstance(act, Elsewhere) else event_in_words(setup, act)
+
+
+_NOT_TOLD = ("memory", "by_keypad")  # of these slices know less than there is
+
+
+def happen(view: View, act: Act) -> None:
+    """Let an event happen."""
+    if not isinstance(act, Elsewhere):
+        decide(view, act)
+    elif view.runs(TimerKind.SIREN, 0):
+        view.start(TimerKind.SIREN, 0, view.setup.settings.siren_time)
+
+
+def leaf_of(view: View, control: Control) -> Leaf:
+    """Return what a step did."""
+    parts = {}
+    for name in ASKED_WHOLE:
+        value = view.loaded(name)
+        if value is not None and (("part", name) not in view.trail or value != getattr(control, name)):
+            parts[name] = value  # what was set unasked is so whatever it was before
+    lost, gained = {}, {}
+    for name in SETS_OF_FACTS:
+        before, after = view.assumed[name], getattr(view, name)
+        if before is not after and before != after:
+            lost[name], gained[name] = before - after, after - before
+    called = frozenset(view.calls) - (control.causes if view.whole and view.ended == () else frozenset())
+    held = frozenset(parts["waiting"]) - frozenset(control.waiting) if "waiting" in parts else frozenset()
+    stops = frozenset(view.stops if view.expired is None else view.stops | {view.expired})
+    seen = view.areas
+    facts: dict[Fact, Hashable] = dict(view.asked)
+    facts |= {fact: answer for fact, answer in seen.read.items() if fact[0] not in _NOT_TOLD}
+    asks = sum(answer is True for answer in facts.values())
+    return Leaf(seen.written(), parts, lost, gained, tuple(view.starts.items()), stops, tuple(view.outputs), facts,
+                called, view.ended, held, asks)  # fmt: skip

@@ -1,0 +1,98 @@
+"""Runs of the whole panel that come to a case: it is one thing that a slice may come to it, another that a panel does.
+
+Rules of this file:
+1. What a slice assumes is made so first, where a person can: a zone that used up its alarms has given them.
+2. Only what the whole panel did is shown.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Iterable, Iterator
+from heapq import nsmallest
+from typing import cast
+
+from zonewright.behaviour.clockwork import Entry, Timeline
+from zonewright.behaviour.events import Arm, Event, Expires, Means, TimerKind, ZoneCloses, ZoneOpens
+from zonewright.behaviour.setup import ZoneSetup
+from zonewright.panel.behaviours import ARMED, Mode
+from zonewright.proof.explore import Case, Move, Path
+from zonewright.proof.observers import Observer
+from zonewright.proof.outcome import PERSON, zone_of
+from zonewright.proof.refine import Ground, tried
+from zonewright.proof.replay import Panel, Run
+from zonewright.proof.schedule import APART_S
+from zonewright.proof.slices import Slice
+from zonewright.proof.table import Act
+from zonewright.site.record import ZoneNumber
+
+MOST_WITNESSES = 12  # runs tried to show that a case comes
+
+
+def witness(ground: Ground, cases: Iterable[Case], observer: Observer) -> Timeline | None:
+    """Return a run of the whole panel that comes to one of these cases: the observer calls it bad."""
+    likely = nsmallest(MOST_WITNESSES, cases, key=lambda case: case[2].effect.leaf.asks)  # ask least of the panel
+    if likely and all(_is_shut_out(case) for case in likely):
+        zone = ground.whole.setup.zone(getattr(likely[0][1], "zone", None))  # type: ignore[arg-type]  # no zone: None
+        shown = None if zone is None else after_its_last_alarm(ground.whole, zone, observer)
+        if shown is not None:
+            return shown
+    for control, act, outcome in likely:
+        path = tuple(_opened_first(ground, (*ground.cover.way_to(control), Move(act, outcome))))
+        run = tried(ground, path, len(path) - 1, observer)
+        if isinstance(run, Run) and run.bad:
+            return run.timeline
+    return None
+
+
+def _opened_first(ground: Ground, path: Path) -> Iterator[Move]:
+    """Open what a path assumes to stand open while another zone acts, or none."""
+    control = ground.slice.first()
+    opened: set[Hashable] = set()
+    for move in path:
+        assert move.outcome is not None  # nothing is watched yet
+        for (what, number), answer in move.outcome.facts.items():
+            if what == "open" and answer is True and number != zone_of(cast("Act", move.act)) and number not in opened:
+                opened.add(number)
+                opens = ZoneOpens(cast("ZoneNumber", number))
+                yield Move(opens, ground.slice.outcomes(control, opens)[0])
+        yield move
+        control = move.outcome.control
+
+
+def _is_shut_out(case: Case) -> bool:
+    _, act, outcome = case
+    return outcome.is_so("shut out", getattr(act, "zone", None))
+
+
+def after_its_last_alarm(whole: Slice, zone: ZoneSetup, observer: Observer) -> Timeline | None:
+    """Return a run in which a zone used up its alarms and opens once more; None if the observer doesn't see it."""
+    panel = Panel(whole)
+    entries: list[Entry] = []
+    now = 0
+
+    def give(act: Event) -> bool:
+        """Let an event happen now; True if the observer calls it bad."""
+        before = panel.control
+        outcome = panel.give(act, now)
+        entries.append(Entry(now, act, outcome.outputs))
+        return observer.goes_on("", before, act, outcome).bad
+
+    def wait() -> None:
+        """Let exit and entry times run out."""
+        nonlocal now
+        while any(timer.kind in (TimerKind.EXIT, TimerKind.ENTRY) for timer in panel.due):
+            timer = panel.next()
+            now = panel.due[timer]
+            give(Expires(timer))
+        now += APART_S
+
+    modes = [mode for mode in (Mode.AWAY, Mode.STAY, Mode.NIGHT) if mode in zone.behaviour.live & ARMED]
+    for area in sorted(zone.areas) if modes else ():
+        give(Arm(area, modes[0], PERSON, Means.REMOTE))
+    wait()
+    for _ in range(whole.setup.settings.swinger_limit + 1):
+        if give(ZoneOpens(zone.number)):
+            return tuple(entries)
+        wait()
+        give(ZoneCloses(zone.number))
+    return None

@@ -1,0 +1,236 @@
+"""Proofs held to SPIN, a model checker that knows nothing of this project: the same controls, the same verdicts.
+
+Needs the Debian packages spin and gcc. Without them these tests are skipped and say so; under CI they fail.
+"""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+
+import pytest
+
+from tests.behaviour.house import with_settings
+from tests.proof.promela import Table, model
+from tests.proof.spin import Found, missing, verifier, verify
+from tests.proof.ticks import Plain, exactly
+from zonewright.behaviour import setup_of
+from zonewright.behaviour.faults import Fault, Right
+from zonewright.behaviour.setup import Setup
+from zonewright.behaviour.state import Control
+from zonewright.panel.behaviours import SHIPPED
+from zonewright.panel.opening import open_site
+from zonewright.panel.resolve import Resolved
+from zonewright.proof.asked import asked_of
+from zonewright.proof.promise import Promise, Window
+from zonewright.proof.prove import prove
+from zonewright.proof.refine import Result
+
+DOOR = "contact", "entry-door", "front door", "delay: entry time"
+HALL = "movement", "interior-follower", "movement", ""
+LOUNGE = "movement", "interior", "movement", ""
+WINDOW = "contact", "perimeter", "window", ""
+GATE = "contact", "notice", "side gate", "chime: two notes"
+SMOKE = "smoke", "fire", "landing", ""
+PRINTED = {"tern": "51 1000{} A", "quill": "410 55{}"}
+TERN_ASKS = "supervise: no, report: "
+
+
+@dataclass(frozen=True)
+class Programming:
+    """A small site, the times that its panel has in seconds, and what is broken in it."""
+
+    name: str
+    devices: dict[str, tuple[str, str, str, str]]  # kind, behaviour, label, one more answer
+    wanted: tuple[str, ...] = ()
+    route: str = ""  # the device that a walk in by the front door passes
+    panel: str = "tern"
+    entry_s: int = 3
+    set_to: dict[str, object] = field(default_factory=dict)  # settings other than `PLAIN` and `SHORT`
+    behaves: dict[str, str] = field(default_factory=dict)  # label -> a behaviour that the panel doesn't offer
+    broken: frozenset[str] = frozenset()  # promises that fail, by name
+
+    @property
+    def text(self) -> str:
+        """Return its site file."""
+        lines = [
+            f"site: {self.name}",
+            f"panel: {self.panel}",
+            'station: {account: "4021"}',
+            "settings: {exit time: 60 s, entry time: 30 s, abort window: 30 s}",
+            "areas: {house: {}}",
+            "keypads: {hall-keypad: {at: {room: hall}, area: house}}",
+            "people: {Ida: {role: owner}}",
+            "devices:",
+        ]
+        for number, (name, (kind, behaviour, label, more)) in enumerate(self.devices.items(), 1):
+            asks = [f"number: {number}, area: house, behaviour: {behaviour}, called: {label}"]
+            if self.panel == "tern":
+                asks.append(TERN_ASKS + ("troubles" if behaviour == "notice" else "everything"))
+            printed = PRINTED[self.panel].format(16 + 7 * number)
+            lines += [
+                f"  {name}:",
+                f"    kind: {kind}",
+                f"    number: {{printed: {printed}}}",
+                "    history: new, fitted 2026-11-25",
+                "    at: {room: hall}",
+                f"    zone: {{{', '.join(filter(None, (*asks, more)))}}}",
+            ]
+        if self.route:
+            lines += ["routes:", f"  home: {{by: front-door, through: [{self.route}], to: hall-keypad}}"]
+        lines += ["must:", *(f"  - {each}" for each in self.wanted)] if self.wanted else []
+        return "\n".join(lines) + "\n"
+
+
+# Alarms aren't counted: a zone that used up its own waits for two days. The rest keeps the number of controls small.
+PLAIN = {"swinger_limit": 0, "supervision_window": 0, "exit_error": False, "unvacated_stay": False}
+# No panel here takes times as short as these; they are put in after the site is resolved.
+SHORT = {"exit_time": 2, "abort_window": 2, "siren_time": 3, "cancel_window": 0}
+
+
+PROGRAMMINGS = (
+    Programming(
+        "walk in by the front door",
+        {"front-door": DOOR, "hall-movement": HALL},
+        ("never: front-door causes siren while off", "always: front-door causes siren while away within 3 s"),
+        route="hall-movement",
+    ),
+    Programming(
+        "window and side gate, with a cancel window",
+        {"kitchen-window": WINDOW, "side-gate": GATE},
+        ("never: side-gate causes siren", "never: side-gate causes message", "always: side-gate causes chime"),
+        set_to={"cancel_window": 4},
+    ),
+    Programming(
+        "smoke, in odd seconds",
+        {"front-door": DOOR, "hall-smoke": SMOKE},
+        ("always: hall-smoke causes fire message",),
+        panel="quill",
+        entry_s=5,
+        set_to={"exit_time": 3, "siren_time": 7},
+    ),
+    Programming(
+        "left in a hurry, the alarm of an entry held",
+        {"front-door": DOOR, "side-gate": GATE},
+        set_to={"exit_error": True, "cancel_window": 3, "entry_hold": 4},
+    ),
+    Programming(
+        "a last door to close",
+        {"front-door": DOOR},
+        set_to={"completing_act": True},
+        behaves={"hall front door": "final-door"},
+    ),
+    Programming(
+        "no siren outside while off",
+        {"kitchen-window": WINDOW},
+        set_to={"inside_when_off": True},
+        behaves={"hall window": "24-hour-audible"},
+    ),
+    Programming(
+        "a cover that is off stops setting",
+        {"front-door": DOOR},
+        set_to={"at_setting": frozenset({(Fault.TAMPER, Right.NOBODY)})},
+    ),
+    Programming(
+        "the movement in the hall does not follow",
+        {"front-door": DOOR, "hall-movement": LOUNGE},
+        route="hall-movement",
+        broken=frozenset({"route-home-in-time-zone-1-zone-2"}),
+    ),
+    Programming(
+        "the side gate is a window",
+        {"kitchen-window": WINDOW, "side-gate": ("contact", "perimeter", "side gate", "chime: two notes")},
+        ("never: side-gate causes siren", "always: kitchen-window causes siren while away"),
+        broken=frozenset({"must-never-side-gate-causes-siren-zone-2"}),
+    ),
+    Programming(
+        "the entry time is longer than the owner wants",
+        {"front-door": DOOR, "side-gate": GATE},
+        ("always: front-door causes siren while away within 3 s",),
+        entry_s=4,
+        broken=frozenset({"must-always-front-door-causes-siren-while-away-within-3-s-zone-1"}),
+    ),
+)
+
+
+@pytest.fixture(autouse=True)
+def _needed() -> None:
+    packages = missing()
+    if packages and os.environ.get("CI"):
+        pytest.fail(f"CI must install what the proofs are held to: {' '.join(packages)}")
+    if packages:
+        pytest.skip(f"NOT CHECKED BY SPIN: apt-get install {' '.join(packages)}")
+
+
+def opened(programming: Programming, folder: Path) -> tuple[Resolved, Setup]:
+    """Return the site and its panel."""
+    site = folder / "site.yaml"
+    site.write_text(programming.text, encoding="utf-8")
+    resolved = open_site(site)
+    return resolved, with_settings(setup_of(resolved.programme, resolved.profile), **PLAIN)
+
+
+def hurried(setup: Setup, programming: Programming) -> Setup:
+    """Return the panel with times of a few seconds."""
+    zones = tuple(
+        replace(
+            zone,
+            entry_s=programming.entry_s if zone.entry_s else 0,
+            behaviour=SHIPPED[programming.behaves[zone.label]] if zone.label in programming.behaves else zone.behaviour,
+        )
+        for zone in setup.zones
+    )
+    return with_settings(replace(setup, zones=zones), **{**SHORT, **programming.set_to})
+
+
+def can_be_counted(promise: Promise) -> bool:
+    """Return whether it is about what happens here: no sum, and nobody bypasses anything in a plain panel."""
+    return promise.reckoned is None and promise.aspect != "no bypass"
+
+
+def reached(whole: Plain, table: Table) -> set[Control]:
+    """Return the controls that our sets of times come to."""
+    return {*exactly(whole, table.timers).reached.values(), whole.first()}
+
+
+def said_by(found: Found, promise: Promise) -> Result:
+    """Return the verdict that a run of the verifier comes to."""
+    assert not found.stopped
+    if found.broken or promise.wants:
+        return Result.HOLDS if found.broken is promise.wants else Result.FAILS
+    return Result.HOLDS if found.came else Result.EMPTY
+
+
+@pytest.mark.parametrize("programming", PROGRAMMINGS, ids=lambda each: each.name)
+def test_spin_comes_to_the_same_controls_and_the_same_verdicts(programming: Programming, tmp_path: Path) -> None:
+    resolved, setup = opened(programming, tmp_path)
+    setup = hurried(setup, programming)
+    asked = [each for each in asked_of(resolved, setup, Window()) if can_be_counted(each)]
+    whole = Plain(setup, frozenset(setup.areas), None)
+    table = Table(whole)
+    pan = verifier(model(table, asked, programming.name), tmp_path / "spin", "-DBFS")
+    alone = verify(pan)
+    assert not alone.stopped
+    assert {table.controls[number] for number in alone.controls} == reached(whole, table)
+    ours = {verdict.promise.name: verdict.settled.result for verdict in prove(setup, asked)}
+    theirs = {promise.name: said_by(verify(pan, number), promise) for number, promise in enumerate(asked)}
+    assert ours == theirs
+    assert {name for name, result in ours.items() if result is Result.FAILS} == programming.broken
+
+
+def test_a_tick_of_ten_seconds_is_enough_for_times_that_are_whole_multiples(tmp_path: Path) -> None:
+    """The times of the site file as they are: the same controls, and the same of all that needs no times."""
+    programming = PROGRAMMINGS[3]
+    resolved, setup = opened(programming, tmp_path)
+    asked = [each for each in asked_of(resolved, setup, Window()) if not each.timed and can_be_counted(each)]
+    whole = Plain(setup, frozenset(setup.areas), None)
+    table = Table(whole)
+    made = model(table, asked, programming.name)
+    assert made.tick == 10
+    pan = verifier(made, tmp_path / "spin", "-DBFS")
+    alone = verify(pan)
+    assert not alone.stopped
+    assert {table.controls[number] for number in alone.controls} == reached(whole, table)
+    for number, verdict in enumerate(prove(setup, asked)):
+        assert verdict.settled.result is said_by(verify(pan, number), verdict.promise)
