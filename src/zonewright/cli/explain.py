@@ -13,8 +13,9 @@ from zonewright.behaviour.matrix import Cause
 from zonewright.behaviour.matrix import matrix as matrix_of
 from zonewright.behaviour.sentence import sentence
 from zonewright.behaviour.setup import setup_of
+from zonewright.cli.progress import Progress
 from zonewright.cli.since import since as since_of
-from zonewright.cli.since import since_lines, since_object
+from zonewright.cli.since import since_lines, since_object, with_proofs
 from zonewright.cli.terminal import paragraph, screen_of
 from zonewright.cli.zones import zones_meant
 from zonewright.panel.opening import open_site
@@ -72,10 +73,19 @@ def explain(site: Path, zone: str | None, since: Path | None, proofs: bool, as_j
 
 
 def _explain_since(resolved: Resolved, older: Path, *, proofs: bool, as_json: bool) -> int:
-    found = since_of(resolved, open_site(older), older, proofs=proofs)
+    old, progress, stopped = open_site(older), Progress(), False
+    found = since_of(resolved, old, older)
+    try:
+        found = with_proofs(found, resolved, old, progress) if proofs else found
+    except KeyboardInterrupt:
+        stopped = True
+    progress.clear()
     if as_json:
         click.echo(json.dumps(since_object(found, resolved), ensure_ascii=False, indent=2))
     else:
         screen = screen_of(sys.stdout)
         screen.say(*since_lines(found, resolved, screen.width))
+    if stopped:
+        click.echo("stopped: what can be proved wasn't compared", err=True)
+        raise KeyboardInterrupt
     return 0

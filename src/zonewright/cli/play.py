@@ -107,7 +107,12 @@ def _draw(svg: Path | None, setup: Setup, timeline: Timeline, title: str, names:
 
 
 def _suite(screen: Screen, resolved: Resolved, setup: Setup, as_json: bool) -> int:
-    told = list(play_scenes(resolved, setup))
+    told: list[Played] = []
+    stopped = False
+    try:
+        told.extend(play_scenes(resolved, setup))  # those before a Ctrl-C are in it
+    except KeyboardInterrupt:
+        stopped = True
     if as_json:
         names = names_of(resolved)
         click.echo(json.dumps([_object(setup, each, names) for each in told], ensure_ascii=False, indent=2))
@@ -117,6 +122,9 @@ def _suite(screen: Screen, resolved: Resolved, setup: Setup, as_json: bool) -> i
         amiss = [each for each in told if each.came is Came.OTHERWISE]
         if amiss:
             screen.say("", f'See one in full: --scene "{amiss[0].name}"')
+    if stopped:
+        click.echo(f"stopped: {len(told)} of {len(list(scenes()))} scenes played", err=True)
+        raise KeyboardInterrupt
     return 1 if any(each.came is Came.OTHERWISE for each in told) else 0
 
 

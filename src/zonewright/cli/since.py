@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from zonewright.behaviour.changes import Changed, changes
 from zonewright.behaviour.setup import setup_of
 from zonewright.behaviour.tracks import called, names_of
+from zonewright.cli.progress import Progress
 from zonewright.cli.proofs import verdicts_of
 from zonewright.cli.terminal import paragraph
 from zonewright.findings import BadInput, Finding, Severity
@@ -31,17 +32,22 @@ class Since:
     """All that is different between two sites."""
 
     changed: tuple[Changed, ...]
-    proofs: tuple[ProofChange, ...]
+    proofs: tuple[ProofChange, ...] = ()
 
 
-def since(new: Resolved, old: Resolved, older: Path, *, proofs: bool) -> Since:
-    """Return what is different; raises `BadInput` where the two are sites of different panels."""
+def since(new: Resolved, old: Resolved, older: Path) -> Since:
+    """Return what happens otherwise; raises `BadInput` where the two are sites of different panels."""
     if new.profile.panel != old.profile.panel:
         says = f"it is for the panel {old.profile.panel}, and the site for {new.profile.panel}"
         fix = "compare two files of one panel"
         raise BadInput([Finding("USE-03", Severity.PROBLEM, str(older), says, fix=fix)])
     setups = (setup_of(each.programme, each.profile) for each in (old, new))
-    return Since(changes(*setups), tuple(_proofs(old, new)) if proofs else ())
+    return Since(changes(*setups))
+
+
+def with_proofs(found: Since, new: Resolved, old: Resolved, progress: Progress) -> Since:
+    """Return the same with what can be proved otherwise; it takes longest."""
+    return replace(found, proofs=tuple(_proofs(old, new, progress)))
 
 
 def since_lines(found: Since, new: Resolved, width: int) -> Iterator[str]:
@@ -80,14 +86,15 @@ def since_object(found: Since, new: Resolved) -> dict[str, object]:
     }
 
 
-def _proofs(old: Resolved, new: Resolved) -> Iterator[ProofChange]:
-    before, now = (_verdicts(each) for each in (old, new))
+def _proofs(old: Resolved, new: Resolved, progress: Progress) -> Iterator[ProofChange]:
+    before, now = (_verdicts(each, progress) for each in (old, new))
     for says in dict.fromkeys((*before, *now)):
         was, will = before.get(says, NOT_ASKED), now.get(says, NOT_ASKED)
         if was != will:
             yield ProofChange(says, was, will)
 
 
-def _verdicts(site: Resolved) -> dict[str, str]:
+def _verdicts(site: Resolved, progress: Progress) -> dict[str, str]:
     setup = setup_of(site.programme, site.profile)
-    return {each.promise.says: each.settled.result.value for each in verdicts_of(site, setup)}
+    found = verdicts_of(site, setup, progress=progress)
+    return {each.promise.says: each.settled.result.value for each in found}
