@@ -50,6 +50,7 @@ def test_a_picture_is_drawn_and_never_over_another(tmp_path: Path, capsys: pytes
     ("arguments", "says"),
     [
         (["front dor opens"], "scenario:1:1"),
+        (["arm away; +20 s front dor opens"], "scenario:1:11"),
         (["nowhere.txt"], "nowhere.txt"),
         (["front door opens", "--scenes"], "give a scenario"),
         (["--scene", "xyz"], "no scene has"),

@@ -132,27 +132,32 @@ def played(setup: Setup, scenario: Scenario) -> Timeline:
 def read_scenario(text: str, file: str, resolved: Resolved) -> tuple[Scenario, tuple[Finding, ...]]:
     """Return a scenario and every slip of its text; with slips it holds only what could be read."""
     reader = _Reader(resolved, file)
-    parts = list(_parts(text))
+    parts = list(_parts(text, file))
     if len(parts) > MOST_LINES:
         says = f"it has {len(parts)} events, and {MOST_LINES} can be played"
-        reader.slip(MOST_LINES, "", says, fix="play it in several parts")
-    for line, part in parts[:MOST_LINES]:
-        reader.read(line, part)
+        reader.place = parts[MOST_LINES - 1][0]
+        reader.slip("", says, fix="play it in several parts")
+    for place, part in parts[:MOST_LINES]:
+        reader.read(place, part)
     if not parts:
-        reader.slip(1, "", "nothing happens in it", fix="write, say: arm away; +5 min front door opens")
+        reader.slip("", "nothing happens in it", fix="write, say: arm away; +5 min front door opens")
     return Scenario(tuple(reader.given), reader.now if reader.waits else None), tuple(reader.findings)
 
 
-def _parts(text: str) -> Iterator[tuple[int, str]]:
+def _parts(text: str, file: str) -> Iterator[tuple[Place, str]]:
+    """Give each event with the place where it begins."""
     for number, line in enumerate(text.splitlines(), 1):
+        column = 1
         for part in line.partition("#")[0].split(";"):
             if part.strip():
-                yield number, " ".join(part.split())
+                yield Place(file, number, column + len(part) - len(part.lstrip())), " ".join(part.split())
+            column += len(part) + 1
 
 
 class _Reader:
     def __init__(self, resolved: Resolved, file: str) -> None:
-        self.resolved, self.file = resolved, file
+        self.resolved = resolved
+        self.place = Place(file, 1)  # of what is read now
         self.given: list[Given] = []
         self.findings: list[Finding] = []
         self.now = 0
@@ -160,16 +165,14 @@ class _Reader:
         self.named = causes(resolved.site)
         self.slots = {name: UserNumber(slot) for slot, name in resolved.users.items()}
 
-    def slip(
-        self, line: int, wrote: str, says: str, *, allowed: str = "", near: Iterable[str] = (), fix: str = ""
-    ) -> None:
+    def slip(self, wrote: str, says: str, *, allowed: str = "", near: Iterable[str] = (), fix: str = "") -> None:
         self.findings.append(
             Finding(
                 "SCN-01",
                 Severity.PROBLEM,
                 "scenario",
                 says,
-                Place(self.file, line),
+                self.place,
                 wrote=wrote[:80] or None,
                 allowed=allowed or None,
                 nearest=next(iter(near), None),
@@ -177,75 +180,72 @@ class _Reader:
             )
         )
 
-    def read(self, line: int, part: str) -> None:
+    def read(self, place: Place, part: str) -> None:
         """Read one event with its time."""
+        self.place = place
         if len(part) > MOST_LETTERS:
-            self.slip(line, part, f"a line has at most {MOST_LETTERS} letters")
+            self.slip(part, f"a line has at most {MOST_LETTERS} letters")
             return
         found = _WHEN.fullmatch(part)
         assert found is not None  # the time may be absent, and the rest be anything
         if found["time"] is not None:
-            self.move(line, part, found["sign"], found["time"])
+            self.move(part, found["sign"], found["time"])
         elif part.startswith(("+", "at ")):
-            self.slip(line, part, "no time can be read here", fix="write it as +20 s, +1 min 30 s, or at 5 min")
+            self.slip(part, "no time can be read here", fix="write it as +20 s, +1 min 30 s, or at 5 min")
             return
         self.waits = not found["rest"]
         if found["rest"]:
-            self.given += [Given(self.now, event, line) for event in self.events(line, found["rest"])]
+            self.given += [Given(self.now, event, self.place.line) for event in self.events(found["rest"])]
 
-    def move(self, line: int, part: str, sign: str, text: str) -> None:
+    def move(self, part: str, sign: str, text: str) -> None:
         """Let time pass, or say why it can't."""
         span = sum(seconds(each) for each in re.findall(r"\d+ ?(?:s|min|h)", text))
         now = self.now + span if sign == "+" else span
         if now < self.now:
-            self.slip(
-                line, part, f"time goes backwards: the line before is at {self.now} s", fix="put the lines in order"
-            )
+            self.slip(part, f"time goes backwards: the line before is at {self.now} s", fix="put the lines in order")
         elif now > LONGEST_S:
-            self.slip(line, part, "a scenario lasts 14 days at most")
+            self.slip(part, "a scenario lasts 14 days at most")
         else:
             self.now = now
 
-    def events(self, line: int, text: str) -> Iterator[Event]:
+    def events(self, text: str) -> Iterator[Event]:
         """Give what a line means; nothing, with a finding, for what can't be read."""
         if text in _OF_PANEL:
             yield _OF_PANEL[text]
         elif found := _ARM.fullmatch(text):
-            yield from self.arming(line, found)
+            yield from self.arming(found)
         elif found := _DISARM.fullmatch(text):
-            user, _ = self.who(line, found["who"])
-            for area in self.areas(line, found["area"], found["who"]):
+            user, _ = self.who(found["who"])
+            for area in self.areas(found["area"], found["who"]):
                 yield Disarm(area, user) if found["what"] == "disarm" else QuickExit(area, user)
         elif found := _PANIC.fullmatch(text):
-            user, _ = self.who(line, found["who"])
-            yield from (Panic(area, user) for area in self.areas(line, found["area"], found["who"])[:1])
+            user, _ = self.who(found["who"])
+            yield from (Panic(area, user) for area in self.areas(found["area"], found["who"])[:1])
         elif found := _BYPASS.fullmatch(text):
-            user, _ = self.who(line, found["who"])
-            for zone in self.zone(line, found["zone"]):
+            user, _ = self.who(found["who"])
+            for zone in self.zone(found["zone"]):
                 yield Bypass(zone, user) if found["what"] == "bypass" else Unbypass(zone, user)
         elif what := next((each for each in _OF_DEVICE if text.endswith(f" {each}")), None):
-            for zone in self.zone(line, text.removesuffix(f" {what}")):
+            for zone in self.zone(text.removesuffix(f" {what}")):
                 yield _OF_DEVICE[what](zone)
         else:
             words = [*_OF_DEVICE, *_OF_PANEL, "arm away", "disarm", "bypass"]
             tail = next(
                 (" ".join(text.split()[-n:]) for n in (2, 1) if nearest(" ".join(text.split()[-n:]), words)), text
             )
-            self.slip(
-                line, text, "this says nothing that can happen", allowed="; ".join(FORMS), near=nearest(tail, words)
-            )
+            self.slip(text, "this says nothing that can happen", allowed="; ".join(FORMS), near=nearest(tail, words))
 
-    def arming(self, line: int, found: re.Match[str]) -> Iterator[Event]:
+    def arming(self, found: re.Match[str]) -> Iterator[Event]:
         mode = _MODES.get(found["mode"])
         if mode is None:
             near = nearest(found["mode"], _MODES)
-            self.slip(line, found["mode"], "there is no such way to arm", allowed=", ".join(_MODES), near=near)
+            self.slip(found["mode"], "there is no such way to arm", allowed=", ".join(_MODES), near=near)
             return
-        user, means = self.who(line, found["who"])
-        for area in self.areas(line, found["area"], found["who"]):
+        user, means = self.who(found["who"])
+        for area in self.areas(found["area"], found["who"]):
             yield Arm(area, mode, user, means, silent=found["silent"] is not None, over=_OVER.get(found["over"]))
 
-    def who(self, line: int, name: str | None) -> tuple[UserNumber, Means]:
+    def who(self, name: str | None) -> tuple[UserNumber, Means]:
         """Return the slot and the means of a person or a remote; the first slot at a keypad where nobody is named."""
         if name is None:
             return min(self.slots.values(), default=UserNumber(1)), Means.KEYPAD
@@ -255,10 +255,10 @@ class _Reader:
         if name not in self.slots:
             known = [*self.slots, *self.resolved.site.remotes]
             near = nearest(name, known)
-            self.slip(line, name, "no person and no remote is called so", allowed=", ".join(known), near=near)
+            self.slip(name, "no person and no remote is called so", allowed=", ".join(known), near=near)
         return self.slots.get(name, UserNumber(1)), Means.KEYPAD
 
-    def areas(self, line: int, name: str | None, who: str | None) -> list[AreaNumber]:
+    def areas(self, name: str | None, who: str | None) -> list[AreaNumber]:
         """Return the named area, else every area that whoever acts may set."""
         site = self.resolved.site
         remote = site.remotes.get(who or "")
@@ -268,22 +268,22 @@ class _Reader:
             return [AreaNumber(number) for area, number in self.resolved.areas.items() if area in may]
         if name not in self.resolved.areas:
             near = nearest(name, self.resolved.areas)
-            self.slip(line, name, "no area is called so", allowed=", ".join(self.resolved.areas), near=near)
+            self.slip(name, "no area is called so", allowed=", ".join(self.resolved.areas), near=near)
             return []
         if name not in may:
-            self.slip(line, f"{name} by {who}", f"{who} may not set {name}", fix="name somebody who may")
+            self.slip(f"{name} by {who}", f"{who} may not set {name}", fix="name somebody who may")
             return []
         return [AreaNumber(self.resolved.areas[name])]
 
-    def zone(self, line: int, name: str) -> list[ZoneNumber]:
+    def zone(self, name: str) -> list[ZoneNumber]:
         """Return the one zone that a name means."""
         found = self.numbers(name)
         if not found:
             allowed = ", ".join(list(self.named)[:12])
-            self.slip(line, name, "nothing here is called so", allowed=allowed, near=nearest(name, self.named))
+            self.slip(name, "nothing here is called so", allowed=allowed, near=nearest(name, self.named))
         elif len(found) > 1:
             told = ", ".join(map(str, found))
-            self.slip(line, name, f"it may mean the zones {told}", fix="name the device with its input, or the number")
+            self.slip(name, f"it may mean the zones {told}", fix="name the device with its input, or the number")
             return []
         return found
 
