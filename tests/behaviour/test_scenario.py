@@ -82,7 +82,8 @@ def test_an_input_and_a_loop_are_told_apart_from_their_device() -> None:
         ("+999 h front door opens", 1, "14 days at most"),
         ("", 1, "nothing happens"),
         ("x" * 400, 1, "at most 300 letters"),
-        ("front door opens;" * 1100, 1000, "1100 events"),
+        ("front door opens;" * 1100, 1, "1100 events"),
+        ("front door opens\n" * 1100, 1000, "1100 events"),
     ],
 )
 def test_a_slip_is_told_at_its_line(text: str, line: int, says: str) -> None:
