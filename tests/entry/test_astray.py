@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 import random
+from collections.abc import Sequence
 
 import pytest
 
-from zonewright.entry.astray import astray
+from zonewright.entry.astray import astray, differing
 from zonewright.entry.drive import drive
-from zonewright.entry.slips import slips
+from zonewright.entry.keyed_on import printed
+from zonewright.entry.slips import altered, slips
+from zonewright.entry.standing import State
+from zonewright.entry.strokes import Act, Driven
 from zonewright.panel.legal import as_shipped, random_programme
+from zonewright.panel.profile import Profile
 from zonewright.panel.reading import shipped_profile
 
 
@@ -32,3 +37,39 @@ def test_what_a_later_job_keys_is_not_wrong(panel: str) -> None:
     for each in astray(profile, driven):
         assert all(last.get(item.rpartition("/")[0], 0) <= each.step[0] for item, _ in each.gives)
         assert all(planned.get(item) != value for item, value in each.gives)
+
+
+def keyed_to_the_end(profile: Profile, driven: Sequence[Driven], place: int, step: int, state: State) -> State:
+    """Press every key that follows, in this job and the later ones."""
+    *_, state = printed(profile, driven[place].strokes[step + 1 :], state)
+    for done in driven[place + 1 :]:
+        begins = done.strokes[0].before
+        if state.node != begins.node:
+            state = begins._replace(held=state.held)
+        *_, state = printed(profile, done.strokes, state)
+    return state
+
+
+@pytest.mark.parametrize(("panel", "things"), [("tern", 6), ("marlow", 3), ("quill", 3)])
+def test_who_keys_on_past_a_wrong_key_leaves_what_the_keypad_holds_after_every_key(panel: str, things: int) -> None:
+    rng = random.Random(panel)
+    profile = shipped_profile(panel).usable()
+    planned = random_programme(profile, rng, things)
+    driven = drive(profile, as_shipped(profile), planned)
+    found: dict[tuple[int, int], set[object]] = {}
+    for each in astray(profile, driven):
+        found.setdefault(each.step, set()).add(each.keyed_on)
+    steps = [
+        (place, step)
+        for place, done in enumerate(driven)
+        for step, stroke in enumerate(done.strokes)
+        if stroke.act not in (Act.WAY_IN, Act.CODE)
+    ]
+    several = 0
+    for place, step in rng.sample(steps, min(len(steps), 12)):
+        for _, act in rng.sample(list(altered(profile, driven[place].strokes[step])), 4):
+            end = keyed_to_the_end(profile, driven, place, step, act()[0])
+            gives = differing(end.held, planned.values)
+            several += len({item.rpartition("/")[0] for item, _ in gives}) > 1
+            assert not gives or gives in found[place, step]
+    assert several or panel != "tern"

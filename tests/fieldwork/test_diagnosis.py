@@ -141,6 +141,7 @@ def test_what_one_wrong_key_led_astray_is_keyed_anew_as_a_whole() -> None:
     causes = [each for each in Diagnosis(case()).causes() if len(each.cure.keys) > 1 and len(each.hypotheses) > 1]
     causes += [replace(each, hypotheses=each.hypotheses[:1]) for each in causes]
     assert any("zone 9 workshop door isn't keyed" in str(one) for each in causes for one in each.hypotheses)
+    assert any(str(one).startswith("keyed on past one wrong key") for each in causes for one in each.hypotheses)
     for cause in causes:
         sheet = sheet_of_cure(case().resolved, cause)
         assert sheet is not None

@@ -2,17 +2,17 @@
 
 Rules of this file:
 1. Nothing is assumed: the altered keys are pressed at the virtual keypad, then all that follows of the job as printed.
-2. Later jobs are taken to be keyed right: their first display, with the number in it, is read (a choice). Who keys on
-   past a wrong number leaves more wrong than is told here.
+2. What follows of later jobs is told both ways: somebody reads their displays and keys them right, or keys on as
+   printed (`keyed_on.py`).
 3. Only what the panel holds in the end counts; what a reader would have seen meanwhile is for `slips.py`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from zonewright.entry.keypad import heard, press
+from zonewright.entry.keyed_on import KeyedOn, printed, standing
 from zonewright.entry.misreading import WEIGHTS
 from zonewright.entry.slips import altered
 from zonewright.entry.standing import State
@@ -30,21 +30,23 @@ class Astray:
 
     step: tuple[int, int]  # which job of the sheet, which step of it, both from 0
     item: Item | None  # asked at that step
-    gives: Gives
+    gives: Gives  # if later jobs are keyed right
+    keyed_on: Gives  # if they are keyed on as printed
     share: float  # how likely beside all that may go wrong at that step, 0..1
 
 
 def astray(profile: Profile, driven: Sequence[Driven]) -> Iterator[Astray]:
     """Give every end to which something wrong at one step leads, each once a step."""
-    later = _last_keyed(driven)
+    later, sheet = _last_keyed(driven), KeyedOn(profile, driven)
     for place, done in enumerate(driven):
         known: dict[tuple[object, ...], State] = {}
         alive: list[Held] = []  # all that `known` and `wrong` know by identity
         wrong: dict[int, Gives] = {}
+        ends: dict[tuple[object, ...], tuple[Gives, Gives]] = {}
         for step, stroke in enumerate(done.strokes):
             if stroke.act in (Act.WAY_IN, Act.CODE):
                 continue
-            found: dict[Gives, float] = {}
+            found: dict[tuple[Gives, Gives], float] = {}
             total = 0.0
             for kind, act in altered(profile, stroke):
                 total += WEIGHTS[kind]
@@ -54,12 +56,16 @@ def astray(profile: Profile, driven: Sequence[Driven]) -> Iterator[Astray]:
                 end = _keyed(profile, done.strokes, step + 1, state, known, alive)
                 if id(end.held) not in wrong:
                     alive.append(end.held)
-                    gives = differing(end.held, done.strokes[-1].after.held)
-                    wrong[id(end.held)] = tuple(pair for pair in gives if not _keyed_later(later, pair[0], place))
+                    wrong[id(end.held)] = differing(end.held, done.strokes[-1].after.held)
                 gives = wrong[id(end.held)]
-                if gives:
-                    found[gives] = found.get(gives, 0.0) + WEIGHTS[kind]
-            yield from (Astray((place, step), stroke.item, gives, weight / total) for gives, weight in found.items())
+                key = (*standing(end), gives)
+                if key not in ends:
+                    right = tuple(pair for pair in gives if not _keyed_later(later, pair[0], place))
+                    ends[key] = right, tuple(sorted(sheet.end(place, end, dict(gives)).items()))
+                if any(ends[key]):
+                    found[ends[key]] = found.get(ends[key], 0.0) + WEIGHTS[kind]
+            for (gives, on), weight in found.items():
+                yield Astray((place, step), stroke.item, gives, on, weight / total)
 
 
 def _last_keyed(driven: Sequence[Driven]) -> dict[str, int]:
@@ -72,17 +78,6 @@ def _last_keyed(driven: Sequence[Driven]) -> dict[str, int]:
 
 def _keyed_later(later: Mapping[str, int], item: Item, place: int) -> bool:
     return later.get(item, later.get(item.rpartition("/")[0], place)) > place
-
-
-def as_printed(profile: Profile, strokes: Iterable[Stroke], state: State) -> State:
-    """Return the keypad after these steps, keyed as printed."""
-    for stroke in strokes:
-        if stroke.trip is not None:
-            state = heard(profile, state, stroke.trip)
-        else:
-            for each in stroke.keys:
-                state = press(profile, state, each)
-    return state
 
 
 def differing(held: Held, planned: Held) -> Gives:
@@ -105,6 +100,6 @@ def _keyed(
             break
         met.append(key)
         alive.append(state.held)
-        state = as_printed(profile, (stroke,), state)
+        *_, state = printed(profile, (stroke,), state)
     known.update(dict.fromkeys(met, state))
     return state

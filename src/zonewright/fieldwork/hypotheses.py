@@ -4,7 +4,8 @@ Rules of this file:
 1. A hypothesis is a panel in its surroundings. `as planned` has the odds 1; what is wrong has its odds beside that.
 2. An answer is keyed wrong with the probability 0.003 (a choice, `trade.md` 10.3: F of HEART, seen), shared among its
    wrong values by their weights. A key that leads the rest of a sheet astray (`entry.astray`) is the same, but nine in
-   ten are seen and mended; the cure is to key all of what it touched.
+   ten are seen and mended; of the others half are keyed on, whatever the display says of the things that follow. The
+   cure is to key all of what it touched.
 3. The cure is what to do. Two causes have the same cure if the same answer is keyed anew, or the same part is mended:
    the diagnosis need not tell them apart.
 4. Two things at once: both sets of changes, both surroundings, the product of the odds; they change no item both.
@@ -30,6 +31,7 @@ from zonewright.site.record import ZoneNumber
 
 KEYED_WRONG = 0.003  # an answer
 NOT_SEEN = 0.1  # how many wrong keys that lead a sheet astray are not seen on the display and mended: a choice
+KEYED_ON = 0.5  # how many of the others are keyed on blindly to the end of the sheet: a choice
 NAMED = 3  # wrong answers told by name
 _OF_ALL = ("setting/", "station/", "panel/")  # items that are of no single thing
 
@@ -108,16 +110,22 @@ def _of_slips(right: Panel, slips: list[Slipped]) -> Iterator[Hypothesis]:
         weights[slip.item] = weights.get(slip.item, 0.0) + slip.weight
     for slip in slips:
         probability = KEYED_WRONG * slip.weight / weights[slip.item]
-        yield from _keyed_wrong(right, slip.changes, probability, Cure(keys=(slip.item,)), slip.item)
+        says = answer_in_words(right, slip.item, slip.changes.get(slip.item))
+        yield from _keyed_wrong(right, slip.changes, probability, Cure(keys=(slip.item,)), says)
 
 
 def _of_astray(right: Panel, before: Programme | None, known: set[Changes]) -> Iterator[Hypothesis]:
     """Give every end of the sheet that a wrong key may lead to, those aside that are single wrong answers."""
     profile, planned = right.profile, right.planned
     found: dict[Changes, float] = {}
+    of_one_job: set[Changes] = set()
     for each in astray(profile, drive(profile, before or as_shipped(profile), planned)):
-        changes = frozenset(each.gives)
-        found[changes] = found.get(changes, 0.0) + KEYED_WRONG * NOT_SEEN * each.share
+        probability = KEYED_WRONG * NOT_SEEN * each.share
+        of_one_job.add(frozenset(each.gives))
+        for gives, share in ((each.gives, 1 - KEYED_ON), (each.keyed_on, KEYED_ON)):
+            if gives:
+                changes = frozenset(gives)
+                found[changes] = found.get(changes, 0.0) + probability * share
     of_thing: dict[str, list[Item]] = {}
     for item in planned:
         of_thing.setdefault(item.rpartition("/")[0], []).append(item)
@@ -129,19 +137,19 @@ def _of_astray(right: Panel, before: Programme | None, known: set[Changes]) -> I
         if len(held) > 1:
             mine = (item for thing in _grouped(held) for item in of_thing.get(thing, ()))
             keys = tuple(sorted({*held, *mine}))
-        yield from _keyed_wrong(right, held, probability, Cure(keys=keys), keys[0] if len(held) == 1 else None)
+        says = keyed_on_in_words(right, held) if changes not in of_one_job else astray_in_words(right, held)
+        yield from _keyed_wrong(right, held, probability, Cure(keys=keys), says)
 
 
 def _keyed_wrong(
-    right: Panel, changes: Mapping[Item, Value | None], probability: float, cure: Cure, item: Item | None
+    right: Panel, changes: Mapping[Item, Value | None], probability: float, cure: Cure, says: str
 ) -> Iterator[Hypothesis]:
-    """Give the hypothesis that the panel holds this otherwise; `item` if it is one wrong answer."""
+    """Give the hypothesis that the panel holds this otherwise, if any panel can."""
     try:
         panel = right.slipped(changes)
     except (UnknownValues, UnusableValues):
         return  # no panel would do anything sensible with it
     zones, everywhere = _reach(right, panel, changes)
-    says = answer_in_words(right, item, changes[item]) if item is not None else astray_in_words(right, changes)
     things = frozenset(thing for each in changes for thing in _things(right, each))
     yield Hypothesis(
         (says,), probability / (1 - probability), panel, ((1.0, ALL_WELL),), cure, zones, everywhere, things=things
@@ -194,7 +202,22 @@ def answer_in_words(panel: Panel, item: Item, given: Value | None) -> str:
 
 
 def astray_in_words(panel: Panel, changes: Mapping[Item, Value | None]) -> str:
-    """Return what a sheet led astray by one wrong key left behind, as a technician says it."""
+    """Return what a job led astray by one wrong key left behind, as a technician says it."""
+    if len(changes) == 1:
+        ((item, given),) = changes.items()
+        return answer_in_words(panel, item, given)
+    return f"keyed astray by one wrong key: {'; '.join(_things_in_words(panel, changes))}"
+
+
+def keyed_on_in_words(panel: Panel, changes: Mapping[Item, Value | None]) -> str:
+    """Return what keying on past one wrong key left behind, as a technician says it: the first few things of it."""
+    told = _things_in_words(panel, changes)
+    more = [f"and {len(told) - NAMED} more things"] if len(told) > NAMED + 1 else told[NAMED:]
+    return f"keyed on past one wrong key: {'; '.join([*told[:NAMED], *more])}"
+
+
+def _things_in_words(panel: Panel, changes: Mapping[Item, Value | None]) -> list[str]:
+    """Return for each thing, in the order of their numbers, what is wrong with it."""
     told = []
     for thing, items in _grouped(changes).items():
         name = _thing_in_words(panel, thing)
@@ -206,7 +229,7 @@ def astray_in_words(panel: Panel, changes: Mapping[Item, Value | None]) -> str:
         else:
             more = f" and {len(fields) - NAMED} more" if len(fields) > NAMED else ""
             told.append(f"{name}: {', '.join(fields[:NAMED])}{more} {'are' if len(fields) > 1 else 'is'} wrong")
-    return f"keyed astray by one wrong key: {'; '.join(told)}"
+    return told
 
 
 def _thing_in_words(panel: Panel, thing: str) -> str:
@@ -221,4 +244,4 @@ def _grouped(items: Iterable[Item]) -> dict[str, list[Item]]:
     found: dict[str, list[Item]] = {}
     for item in items:
         found.setdefault(item.rpartition("/")[0], []).append(item)
-    return found
+    return dict(sorted(found.items(), key=lambda each: (each[0].partition("/")[0], len(each[0]), each[0])))
