@@ -137,7 +137,10 @@ class Judge:
 
     def diagnosed(self, wrong: Wrong, panel: Panel, rng: random.Random) -> Ended | None:
         """Return how the diagnosis of a wrong panel ends; None where a householder notices nothing of it."""
-        planted = Hypothesis(("planted",), 1.0, panel, ((1.0, ALL_WELL),), Cure(), _zones(panel), everywhere=True)
+        planted = Hypothesis(
+            ("planted",), 1.0, self.planned, ((1.0, ALL_WELL),), Cure(), _zones(panel), everywhere=True,
+            changes=wrong.changes,
+        )  # fmt: skip
         symptom = self._symptom(planted, rng)
         if symptom is None:
             return None
@@ -152,7 +155,7 @@ class Judge:
         causes = diagnosis.causes()
         held = any(
             wrong.changes.keys() <= set(cause.cure.keys)
-            or any(each.panel.changes == wrong.changes for each in cause.hypotheses)
+            or any(each.changes == wrong.changes for each in cause.hypotheses)
             for cause in causes
         )
         says = str(causes[0].hypotheses[0]) if causes else "nothing explains it"

@@ -15,7 +15,7 @@ from benchmarks.diagnosing import AFTER, FIRST, drawn, measured
 from zonewright.cli.diagnosis_text import cause_lines
 from zonewright.fieldwork.belief import normalised
 from zonewright.fieldwork.curing import sheet_of_cure
-from zonewright.fieldwork.diagnosis import Answered, Case, Diagnosis, case_of
+from zonewright.fieldwork.diagnosis import Answered, Case, Cause, Diagnosis, case_of
 from zonewright.fieldwork.questions import ReadBack, Trial
 from zonewright.fieldwork.statements import block_text, one_line, read_statements
 from zonewright.panel.opening import open_site
@@ -141,13 +141,24 @@ def test_what_one_wrong_key_led_astray_is_keyed_anew_as_a_whole() -> None:
     causes = [each for each in Diagnosis(case()).causes() if len(each.cure.keys) > 1 and len(each.hypotheses) > 1]
     causes += [replace(each, hypotheses=each.hypotheses[:1]) for each in causes]
     assert any("zone 9 workshop door isn't keyed" in str(one) for each in causes for one in each.hypotheses)
-    assert any(str(one).startswith("keyed on past one wrong key") for each in causes for one in each.hypotheses)
     for cause in causes:
         sheet = sheet_of_cure(case().resolved, cause)
         assert sheet is not None
         assert {job.job.number for job in sheet.jobs} >= {
             int(item.split("/")[1]) for item in cause.cure.keys if item.count("/") > 1
         }
+
+
+def test_who_keyed_on_past_a_wrong_key_keys_anew_all_that_went_wrong() -> None:
+    led_on = [each for each in case().hypotheses if str(each).startswith("keyed on past one wrong key")]
+    assert len(led_on) > 30
+    for each in led_on[::5]:
+        sheet = sheet_of_cure(case().resolved, Cause(each.cure, 1.0, (each,)))
+        assert sheet is not None
+        assert each.panel.held.values != case().resolved.programme.values
+        assert {item for item in each.changes if item.count("/") > 1} <= set(each.cure.keys)
+        numbers = {tuple(item.split("/")[:2]) for item in each.changes if item.count("/") > 1}
+        assert {(job.job.group, str(job.job.number)) for job in sheet.jobs if job.job.group} == numbers
 
 
 def test_what_nothing_explains_is_said_with_what_excludes_it() -> None:

@@ -20,7 +20,7 @@ from zonewright.entry.strokes import Act, Driven, Stroke
 from zonewright.panel.profile import Profile
 from zonewright.panel.programme import Item, Value
 
-Gives = tuple[tuple[Item, Value | None], ...]  # what the panel holds that it shouldn't, sorted
+Gives = frozenset[tuple[Item, Value | None]]  # what the panel holds that it shouldn't
 Held = Mapping[Item, Value]
 
 
@@ -60,8 +60,8 @@ def astray(profile: Profile, driven: Sequence[Driven]) -> Iterator[Astray]:
                 gives = wrong[id(end.held)]
                 key = (*standing(end), gives)
                 if key not in ends:
-                    right = tuple(pair for pair in gives if not _keyed_later(later, pair[0], place))
-                    ends[key] = right, tuple(sorted(sheet.end(place, end, dict(gives)).items()))
+                    right = frozenset(pair for pair in gives if not _keyed_later(later, pair[0], place))
+                    ends[key] = right, sheet.end(place, end, dict(gives))
                 if any(ends[key]):
                     found[ends[key]] = found.get(ends[key], 0.0) + WEIGHTS[kind]
             for (gives, on), weight in found.items():
@@ -83,8 +83,8 @@ def _keyed_later(later: Mapping[str, int], item: Item, place: int) -> bool:
 def differing(held: Held, planned: Held) -> Gives:
     """Return what is held otherwise than planned."""
     if held is planned:
-        return ()
-    return tuple((item, held.get(item)) for item in sorted({item for item, _ in held.items() ^ planned.items()}))
+        return frozenset()
+    return frozenset((item, held.get(item)) for item, _ in held.items() ^ planned.items())
 
 
 def _keyed(

@@ -119,6 +119,7 @@ class KeyedOn:
         self.profile, self.driven = profile, driven
         self._jobs: dict[object, list[_Keyed]] = {}
         self._rests: dict[object, list[_Keyed]] = {}
+        self._ends: dict[object, tuple[Wrong, frozenset[tuple[Item, Value | None]]]] = {}  # each told once
         self._singles = [Item(pattern) for pattern in profile.items if "/*/" not in pattern]
         self._fields = {group: [p for p in profile.items if p.startswith(f"{group}/*/")] for group in profile.groups}
         self._of_group: dict[str, list[int]] = {}  # the jobs of a group
@@ -135,7 +136,7 @@ class KeyedOn:
             for trip in {stroke.trip for stroke in done.strokes if stroke.trip is not None}:
                 self._of_device.setdefault(trip, []).append(place)
 
-    def end(self, place: int, state: State, differs: Differing) -> dict[Item, Value | None]:
+    def end(self, place: int, state: State, differs: Differing) -> frozenset[tuple[Item, Value | None]]:
         """Return what is held otherwise than planned when all jobs after `place` are keyed on from a state there.
 
         `differs` is what that state holds otherwise than it should.
@@ -174,7 +175,10 @@ class KeyedOn:
             wrong, state = _after(one, wrong), one.state
             place += 1
         self._keep(met, wrong, state)
-        return {item: value for off in wrong.values() for item, value in off.items.items()}
+        told = frozenset((thing, id(off)) for thing, off in wrong.items())
+        if told not in self._ends:
+            self._ends[told] = wrong, frozenset(pair for off in wrong.values() for pair in off.items.items())
+        return self._ends[told][1]
 
     # What a job looks at ----------------------------------------------------------------------------------------------
 

@@ -104,6 +104,7 @@ class Panel:
     pairs: Mapping[ZoneNumber, frozenset[ZoneNumber]] = field(repr=False)  # as planned, known at both their ends
     people: tuple[int, ...]  # slots in use
     remotes: tuple[int, ...]
+    _zones: dict[object, ZoneSetup | None] = field(default_factory=dict, repr=False, compare=False)  # those once read
 
     def holds(self, item: Item) -> Value | None:
         """Return what the panel holds of an item."""
@@ -138,7 +139,7 @@ class Panel:
         hears, wired = self.hears, self.wired
         for zone, mine in by_zone.items():
             old = self.sends.get(zone)
-            new = _sender(self.profile, {**self._three(zone), **mine}, zone)
+            new = self.sender_with(zone, mine)
             there = setup.zone(zone) is not None
             if old == new and there == (self.setup.zone(zone) is not None):
                 continue
@@ -163,12 +164,18 @@ class Panel:
             return self.setup
         changed = {item: value for changes in read.values() for item, value in changes.items()}
         together = self._paired(read, changed)
+        if together == read.keys() and not any(map(_of_pair, changed)):
+            return self._with({zone: self.zone_with(zone, changes) for zone, changes in read.items()})
         fields = (item_of("zone", number, name) for number in together for name in self.profile.groups.get("zone", ()))
         mine = {item: self.planned[item] for item in fields if item in self.planned}
         alone = zones_read(Programme(self.planned.panel, {**self.shared, **mine}).changed(changed), self.profile)
         now = {zone.number: zone for zone in alone}
-        old = {number: self.setup.zone(number) for number in together}
-        made = {number: now.get(number) for number in together if now.get(number) != old[number]}
+        return self._with({number: now.get(number) for number in together})
+
+    def _with(self, now: Mapping[ZoneNumber, ZoneSetup | None]) -> Setup:
+        """Return the setup with these zones; None is one that isn't there."""
+        old = {number: self.setup.zone(number) for number in now}
+        made = {number: zone for number, zone in now.items() if zone != old[number]}
         there = [zone for each in self.setup.zones if (zone := made.get(each.number, each)) is not None]
         new = [zone for number, zone in made.items() if zone is not None and old[number] is None]
         zones = tuple(sorted(there + new, key=lambda zone: zone.number)) if new else tuple(there)
@@ -176,6 +183,27 @@ class Panel:
         if any(areas_of(zone) != areas_of(old[number]) for number, zone in made.items()):
             areas = tuple(sorted({area for zone in zones for area in zone.areas})) or (AreaNumber(1),)
         return Setup(zones, areas, self.setup.settings, self.setup.duress)
+
+    def zone_with(self, number: ZoneNumber, changes: Mapping[Item, Value | None]) -> ZoneSetup | None:
+        """Return how a zone would be with these items of it otherwise, paired with no other; None if it isn't there.
+
+        Zones alike are read once. Raises as `setup_of` does.
+        """
+        fields: dict[str, Value | None] = {**self.planned.fields("zone", number)}
+        fields |= {item.rpartition("/")[2]: value for item, value in changes.items()}
+        decide = frozenset(each for each in fields.items() if each[0] not in UNREAD and each[1] is not None)
+        unnamed = not (fields.get("place") or fields.get("label")) or bool(_named(fields.get("crosses")))
+        key = decide, number if unnamed else None
+        if key not in self._zones:
+            items = {item_of("zone", number, name): value for name, value in fields.items()}
+            alone = zones_read(Programme(self.planned.panel, self.shared).changed(items), self.profile)
+            self._zones[key] = next(iter(alone), None)
+        zone = self._zones[key]
+        return zone if zone is None or zone.number == number else replace(zone, number=number)
+
+    def sender_with(self, zone: ZoneNumber, changes: Mapping[Item, Value | None]) -> Transmitter | None:
+        """Return what a zone would listen to with these items otherwise; None for one at its own terminals."""
+        return _sender(self.profile, {**self._three(zone), **changes}, zone)
 
     def _paired(self, zones: Iterable[ZoneNumber], changes: Mapping[Item, Value | None]) -> set[ZoneNumber]:
         """Return these zones and all that hang together with them by pairs, as planned or as changed."""

@@ -23,6 +23,6 @@ def sheet_of_cure(resolved: Resolved, cause: Cause) -> EntrySheet | None:
     first = cause.hypotheses[0].panel
     held = first.held
     if len(cause.hypotheses) > 1:
-        otherwise = {item for each in cause.hypotheses for item in each.panel.changes}
+        otherwise = {item for each in cause.hypotheses for item in each.changes}
         held = resolved.programme.changed(dict.fromkeys(otherwise, UNKNOWN))
     return delta(resolved.profile, held, resolved.programme, resolved.users)

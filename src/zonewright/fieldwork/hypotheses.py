@@ -13,14 +13,16 @@ Rules of this file:
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from itertools import combinations, product
 
-from zonewright.behaviour.setup import UnknownValues, UnusableValues
+from zonewright.behaviour.setup import AreaNumber, UnknownValues, UnusableValues, setup_of
 from zonewright.entry.astray import astray
 from zonewright.entry.drive import drive
-from zonewright.fieldwork.acting import Panel, panel_of
+from zonewright.fieldwork.acting import Panel, areas_of, panel_of
 from zonewright.fieldwork.conditions import ALL_WELL
 from zonewright.fieldwork.faults import Fault, World, faults_of, named
 from zonewright.fieldwork.slipped import Slipped, slips_of
@@ -57,7 +59,7 @@ class Hypothesis:
 
     says: tuple[str, ...]  # each thing in words
     odds: float
-    panel: Panel = field(repr=False)
+    right: Panel = field(repr=False)  # that holds what is planned
     worlds: tuple[World, ...]
     cure: Cure
     zones: frozenset[ZoneNumber]  # for whose devices it may change anything
@@ -65,6 +67,12 @@ class Hypothesis:
     looks: frozenset[str] = frozenset()  # what looking confirms: the questions of the faults in it
     look_minutes: float = 0.0
     things: frozenset[str] = frozenset()  # "zone/3", "station": whose answers were keyed wrong
+    changes: Mapping[Item, Value | None] = field(default_factory=dict, repr=False)  # what is held otherwise
+
+    @cached_property
+    def panel(self) -> Panel:
+        """Return the panel that holds this; made when it is first asked for, since of thousands few are looked at."""
+        return self.right.slipped(self.changes) if self.changes else self.right
 
     def __str__(self) -> str:
         return "; and ".join(self.says)
@@ -87,20 +95,20 @@ def hypotheses(profile: Profile, planned: Programme, before: Programme | None = 
 def pairs(singles: Iterable[Hypothesis]) -> Iterator[Hypothesis]:
     """Give every two of these at once."""
     for one, two in combinations(singles, 2):
-        changes, others = one.panel.changes, two.panel.changes
+        changes, others = one.changes, two.changes
         if one.cure.nothing or two.cure.nothing or one.cure == two.cure or changes.keys() & others.keys():
             continue
-        panel = one.panel if not others else two.panel
         if changes and others:
             try:
-                panel = panel_of(panel.profile, panel.planned, panel.planned.changed({**changes, **others}))
+                _reach(one.right, {**changes, **others})
             except (UnknownValues, UnusableValues):
                 continue
         worlds = tuple((p * q, around.joined(other)) for (p, around), (q, other) in product(one.worlds, two.worlds))
         cure = Cure(tuple(sorted({*one.cure.keys, *two.cure.keys})), tuple(sorted({*one.cure.mends, *two.cure.mends})))
         yield Hypothesis(
-            one.says + two.says, one.odds * two.odds, panel, worlds, cure, one.zones | two.zones,
+            one.says + two.says, one.odds * two.odds, one.right, worlds, cure, one.zones | two.zones,
             one.everywhere or two.everywhere, one.looks | two.looks, things=one.things | two.things,
+            changes={**changes, **others},
         )  # fmt: skip
 
 
@@ -121,10 +129,9 @@ def _of_astray(right: Panel, before: Programme | None, known: set[Changes]) -> I
     of_one_job: set[Changes] = set()
     for each in astray(profile, drive(profile, before or as_shipped(profile), planned)):
         probability = KEYED_WRONG * NOT_SEEN * each.share
-        of_one_job.add(frozenset(each.gives))
-        for gives, share in ((each.gives, 1 - KEYED_ON), (each.keyed_on, KEYED_ON)):
-            if gives:
-                changes = frozenset(gives)
+        of_one_job.add(each.gives)
+        for changes, share in ((each.gives, 1 - KEYED_ON), (each.keyed_on, KEYED_ON)):
+            if changes:
                 found[changes] = found.get(changes, 0.0) + probability * share
     of_thing: dict[str, list[Item]] = {}
     for item in planned:
@@ -146,25 +153,22 @@ def _keyed_wrong(
 ) -> Iterator[Hypothesis]:
     """Give the hypothesis that the panel holds this otherwise, if any panel can."""
     try:
-        panel = right.slipped(changes)
+        zones, everywhere = _reach(right, changes)
     except (UnknownValues, UnusableValues):
         return  # no panel would do anything sensible with it
-    zones, everywhere = _reach(right, panel, changes)
     things = frozenset(thing for each in changes for thing in _things(right, each))
     yield Hypothesis(
-        (says,), probability / (1 - probability), panel, ((1.0, ALL_WELL),), cure, zones, everywhere, things=things
-    )
+        (says,), probability / (1 - probability), right, ((1.0, ALL_WELL),), cure, zones, everywhere, things=things,
+        changes=changes,
+    )  # fmt: skip
 
 
 def _of_fault(right: Panel, fault: Fault) -> Hypothesis:
-    panel = right
-    if fault.changes:
-        panel = panel_of(right.profile, right.planned, right.planned.changed(fault.changes))
     items = tuple(sorted(fault.changes))
     return Hypothesis(
-        (fault.says,), fault.odds, panel, fault.worlds, Cure(items, () if items else (fault.mend,)), fault.zones,
+        (fault.says,), fault.odds, right, fault.worlds, Cure(items, () if items else (fault.mend,)), fault.zones,
         fault.everywhere, frozenset({fault.look}), fault.minutes,
-        frozenset(item.rpartition("/")[0] for item in items),
+        frozenset(item.rpartition("/")[0] for item in items), fault.changes,
     )  # fmt: skip
 
 
@@ -175,20 +179,33 @@ def _things(right: Panel, item: Item) -> frozenset[str]:
     return frozenset(f"remote/{number}" for number in right.planned.numbers("remote"))
 
 
-def _reach(right: Panel, panel: Panel, changes: Mapping[Item, Value | None]) -> tuple[frozenset[ZoneNumber], bool]:
-    """Return the zones for whose devices wrong answers may change anything, and whether also for all others."""
-    old, new = right.setup, panel.setup
-    numbers = {ZoneNumber(int(item.split("/")[1])) for item in changes if item.startswith("zone/")}
-    heard = {zone for zone, sender in right.sends.items() if not numbers.isdisjoint(panel.hears.get(sender, ()))}
-    at_large = (old.areas, old.settings, old.duress) != (new.areas, new.settings, new.duress)
-    at_large |= any(item.startswith(_OF_ALL) for item in changes)
-    for zones in ((old.zone(number), new.zone(number)) for number in numbers):
-        there = [zone for zone in zones if zone is not None]
+def _reach(right: Panel, changes: Mapping[Item, Value | None]) -> tuple[frozenset[ZoneNumber], bool]:
+    """Return the zones for whose devices wrong answers may change anything, and whether also for all others.
+
+    Raises `UnknownValues` or `UnusableValues` where no panel can be made of them.
+    """
+    by_zone: dict[ZoneNumber, dict[Item, Value | None]] = {}
+    others: dict[Item, Value | None] = {}
+    for item, value in changes.items():
+        mine = by_zone.setdefault(ZoneNumber(int(item.split("/")[1])), {}) if item.startswith("zone/") else others
+        mine[item] = value
+    at_large = any(item.startswith(_OF_ALL) or item.endswith(("/resistor", "/crosses", "/duress")) for item in changes)
+    if others:
+        setup_of(Programme(right.planned.panel, right.shared).changed(others), right.profile)
+    heard: set[ZoneNumber] = set()
+    areas = Counter(area for zone in right.setup.zones for area in zone.areas) if by_zone else Counter[AreaNumber]()
+    for number, mine in by_zone.items():
+        old, new = right.setup.zone(number), right.zone_with(number, mine)
+        there = [zone for zone in (old, new) if zone is not None]
         leaves = any(zone.behaviour.exit_door or zone.behaviour.arms is not None for zone in there)
-        at_large |= leaves and len({(zone.areas, zone.behaviour) for zone in there}) + (None in zones) > 1
-        at_large |= any(zone.crosses for zone in there)
-    at_large |= any(item.endswith(("/resistor", "/crosses")) for item in changes)
-    return frozenset(numbers | heard), at_large
+        at_large |= leaves and len({(zone.areas, zone.behaviour) for zone in there}) + (len(there) < 2) > 1
+        at_large |= number in right.pairs
+        areas.update(areas_of(new))
+        areas.subtract(areas_of(old))
+        sender = right.sender_with(number, mine) if new is not None else None
+        heard.update(right.hears.get(sender, ()) if sender is not None else ())
+    at_large |= bool(by_zone) and {area for area, zones in areas.items() if zones} != set(right.setup.areas)
+    return frozenset(by_zone.keys() | heard), at_large
 
 
 def answer_in_words(panel: Panel, item: Item, given: Value | None) -> str:

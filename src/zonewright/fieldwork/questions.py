@@ -103,7 +103,7 @@ class Look(Question):
     def touched_by(self, hypothesis: Hypothesis) -> bool:
         """Return whether anything stands, can't be seen, or isn't heard."""
         around = any(around != ALL_WELL for _, around in hypothesis.worlds)
-        return around or bool(hypothesis.panel.changes and hypothesis.zones)
+        return around or bool(hypothesis.changes and hypothesis.zones)
 
     def answers(self, names: Names, hypothesis: Hypothesis) -> Answers:
         """Tell what stands."""
@@ -130,7 +130,7 @@ class ReadBack(Question):
             return {DARK: 1.0}
         (thing,) = self.things
         differs = []
-        for item, value in sorted(hypothesis.panel.changes.items()):
+        for item, value in sorted(hypothesis.changes.items()):
             answer = hypothesis.panel.profile.answer_of(item)
             hidden = answer is None or answer.style in (Style.TRIP, Style.SECRET)
             if item.rpartition("/")[0] == thing and not hidden and value != hypothesis.panel.planned.get(item):
