@@ -8,6 +8,7 @@ from pathlib import Path
 
 import click
 
+from zonewright.cli.collecting import uncollected
 from zonewright.cli.diagnose_talk import Talk
 from zonewright.cli.diagnosis_text import as_json, cause_lines, contradiction_lines, end_lines, in_short, next_lines
 from zonewright.cli.terminal import Screen, paragraph, screen_of
@@ -43,7 +44,8 @@ def diagnose(site: Path, file: Path | None, saw: tuple[str, ...], since: Path | 
     zonewright diagnose larkfield.yaml seen.txt --two
     """
     resolved = open_site(site)
-    case = case_of(resolved, open_site(since).programme if since is not None else None)
+    with uncollected():
+        case = case_of(resolved, open_site(since).programme if since is not None else None)
     diagnosis = _read(case, file, saw)
     diagnosis = diagnosis.with_pairs() if two else diagnosis
     screen = screen_of(sys.stdout)

@@ -10,16 +10,15 @@ Rules of this file:
 
 from __future__ import annotations
 
-import gc
 import multiprocessing
 import os
 import signal
 from collections.abc import Hashable, Iterator, Sequence
-from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from itertools import chain
 
 from zonewright.behaviour.setup import Setup
+from zonewright.cli.collecting import uncollected
 from zonewright.cli.kept_proofs import KeptProofs, kept_proofs
 from zonewright.cli.progress import Progress
 from zonewright.panel.resolve import Resolved
@@ -72,7 +71,7 @@ def settle_all(
         yield from [Verdict(each, verdict) for each, verdict in known if verdict is not None]
         asked = [each for each, verdict in known if verdict is None]
     try:
-        with _uncollected():
+        with uncollected():
             for verdict in _anew(_Job(setup, asked, window), spent):
                 if before is not None:
                     before.add(verdict.promise, verdict.settled)
@@ -90,16 +89,6 @@ def _anew(job: _Job, spent: Effort) -> Iterator[Verdict]:
         yield from prove(job.setup, job.asked, job.window, spent)
     else:
         yield from _together(job, processes, spent)
-
-
-@contextmanager
-def _uncollected() -> Iterator[None]:
-    """Collect no garbage: much is kept to the end, and looking through it over and over takes a third of the time."""
-    gc.disable()
-    try:
-        yield
-    finally:
-        gc.enable()
 
 
 def _cores() -> int:

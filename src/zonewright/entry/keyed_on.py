@@ -38,6 +38,7 @@ class _Off:
 
 
 Wrong = Mapping[Thing, _Off]
+Learnt = frozenset[tuple[Thing, tuple[Value | None, ...]]]  # things, each with the `device` of what is off
 
 
 def thing_of(item: Item) -> Thing:
@@ -150,16 +151,17 @@ class KeyedOn:
         place += 1
         while place < len(self.driven):
             begins = self.driven[place].strokes[0].before
+            learnt, in_use = self._learnt_otherwise(place, wrong), _in_use(wrong)
             if state.node != begins.node or standing(state) == standing(begins):
-                first = self._first_otherwise(place, wrong)
+                first = self._first_otherwise(place, wrong, learnt, in_use)
                 if met:
                     self._passed(met[-1].looks, self.driven[place:first])
                 place = first
                 if place == len(self.driven):
                     break
                 state = begins = self.driven[place].strokes[0].before
-            key = (place, standing(state), self._learnt_otherwise(place, wrong))
-            in_use = _in_use(wrong)
+                learnt = self._learnt_otherwise(place, wrong) if learnt else learnt
+            key = (place, standing(state), learnt)
             of_rest = (*key, frozenset(each for each in in_use if each[1] <= self._highest.get(each[0], 0)))
             known = _known(self._rests.get(of_rest, ()), wrong, in_use)
             if known is not None:
@@ -182,25 +184,25 @@ class KeyedOn:
 
     # What a job looks at ----------------------------------------------------------------------------------------------
 
-    def _first_otherwise(self, place: int, wrong: Wrong) -> int:
+    def _first_otherwise(self, place: int, wrong: Wrong, learnt: Learnt, in_use: Iterable[Thing]) -> int:
         """Return the first job from `place` on that doesn't go as printed, the keypad standing as it should."""
-        if NO_THING in wrong:
+        if NO_THING in wrong or _thing(self.driven[place]) in wrong:
             return place
         found = [len(self.driven)]
         for thing in wrong:
             found += _from(self._of_thing.get(thing, ()), place)[:1]
-        for group, number in _in_use(wrong):
+        for group, number in in_use:
             places = _from(self._of_group.get(group, ()), place)
             if group in self._listed:
                 found += places[:1]
             elif group in self._typed:
-                found += [n for n in places if (self.driven[n].job.number or 0) > number][:1]
-        for _, device in self._learnt_otherwise(place, wrong):
+                found.append(next((n for n in places if (self.driven[n].job.number or 0) > number), len(self.driven)))
+        for _, device in learnt:
             for one in device[:2]:
                 found += _from(self._of_device.get(one or "", ()), place)[:1]
         return min(found)
 
-    def _learnt_otherwise(self, place: int, wrong: Wrong) -> frozenset[tuple[Thing, tuple[Value | None, ...]]]:
+    def _learnt_otherwise(self, place: int, wrong: Wrong) -> Learnt:
         """Return the devices learnt otherwise than they should be, or not, that are tripped from a job on."""
         found = ((thing, off.device) for thing, off in wrong.items() if off.device is not None)
         return frozenset(

@@ -155,11 +155,7 @@ class Panel:
 
     def _with_zones(self, by_zone: Mapping[ZoneNumber, Mapping[Item, Value | None]]) -> Setup:
         """Return the setup with these zones as they then are: only their items and the settings are read again."""
-        read = {
-            zone: changes
-            for zone, changes in by_zone.items()
-            if any(item.rpartition("/")[2] not in UNREAD for item in changes)
-        }
+        read = {zone: changes for zone, changes in by_zone.items() if any(map(_is_read, changes))}
         if not read:
             return self.setup
         changed = {item: value for changes in read.values() for item, value in changes.items()}
@@ -189,6 +185,8 @@ class Panel:
 
         Zones alike are read once. Raises as `setup_of` does.
         """
+        if (there := self.setup.zone(number)) is not None and not there.crosses and not any(map(_is_read, changes)):
+            return there
         fields: dict[str, Value | None] = {**self.planned.fields("zone", number)}
         fields |= {item.rpartition("/")[2]: value for item, value in changes.items()}
         decide = frozenset(each for each in fields.items() if each[0] not in UNREAD and each[1] is not None)
@@ -302,6 +300,10 @@ def _pairs(programme: Programme) -> dict[ZoneNumber, frozenset[ZoneNumber]]:
             pairs[zone] = pairs.get(zone, NO_OTHERS) | {other}
             pairs[other] = pairs.get(other, NO_OTHERS) | {zone}
     return pairs
+
+
+def _is_read(item: Item) -> bool:
+    return item.rpartition("/")[2] not in UNREAD
 
 
 def _of_pair(item: Item) -> bool:

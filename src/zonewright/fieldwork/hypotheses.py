@@ -13,7 +13,6 @@ Rules of this file:
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -142,7 +141,7 @@ def _of_astray(right: Panel, before: Programme | None, known: set[Changes]) -> I
         held = dict(sorted(changes))
         keys = tuple(held)
         if len(held) > 1:
-            mine = (item for thing in _grouped(held) for item in of_thing.get(thing, ()))
+            mine = (item for thing in {item.rpartition("/")[0] for item in held} for item in of_thing.get(thing, ()))
             keys = tuple(sorted({*held, *mine}))
         says = keyed_on_in_words(right, held) if changes not in of_one_job else astray_in_words(right, held)
         yield from _keyed_wrong(right, held, probability, Cure(keys=keys), says)
@@ -156,7 +155,7 @@ def _keyed_wrong(
         zones, everywhere = _reach(right, changes)
     except (UnknownValues, UnusableValues):
         return  # no panel would do anything sensible with it
-    things = frozenset(thing for each in changes for thing in _things(right, each))
+    things = frozenset(_things(right, changes))
     yield Hypothesis(
         (says,), probability / (1 - probability), right, ((1.0, ALL_WELL),), cure, zones, everywhere, things=things,
         changes=changes,
@@ -172,11 +171,12 @@ def _of_fault(right: Panel, fault: Fault) -> Hypothesis:
     )  # fmt: skip
 
 
-def _things(right: Panel, item: Item) -> frozenset[str]:
-    """Return what a wrong answer is about; a remote's number may be another's, so it is about all of them."""
-    if not item.startswith("remote/"):
-        return frozenset({item.rpartition("/")[0]})
-    return frozenset(f"remote/{number}" for number in right.planned.numbers("remote"))
+def _things(right: Panel, items: Iterable[Item]) -> set[str]:
+    """Return what wrong answers are about; a remote's number may be another's, so one is about all of them."""
+    found = {item.rpartition("/")[0] for item in items}
+    if any(thing.startswith("remote/") for thing in found):
+        found |= {f"remote/{number}" for number in right.planned.numbers("remote")}
+    return found
 
 
 def _reach(right: Panel, changes: Mapping[Item, Value | None]) -> tuple[frozenset[ZoneNumber], bool]:
@@ -193,18 +193,20 @@ def _reach(right: Panel, changes: Mapping[Item, Value | None]) -> tuple[frozense
     if others:
         setup_of(Programme(right.planned.panel, right.shared).changed(others), right.profile)
     heard: set[ZoneNumber] = set()
-    areas = Counter(area for zone in right.setup.zones for area in zone.areas) if by_zone else Counter[AreaNumber]()
+    moved: dict[ZoneNumber, frozenset[AreaNumber]] = {}  # zones of other areas than planned
     for number, mine in by_zone.items():
         old, new = right.setup.zone(number), right.zone_with(number, mine)
         there = [zone for zone in (old, new) if zone is not None]
         leaves = any(zone.behaviour.exit_door or zone.behaviour.arms is not None for zone in there)
         at_large |= leaves and len({(zone.areas, zone.behaviour) for zone in there}) + (len(there) < 2) > 1
         at_large |= number in right.pairs
-        areas.update(areas_of(new))
-        areas.subtract(areas_of(old))
+        if areas_of(new) != areas_of(old):
+            moved[number] = areas_of(new)
         sender = right.sender_with(number, mine) if new is not None else None
         heard.update(right.hears.get(sender, ()) if sender is not None else ())
-    at_large |= bool(by_zone) and {area for area, zones in areas.items() if zones} != set(right.setup.areas)
+    if moved and not at_large:
+        stay = (zone.areas for zone in right.setup.zones if zone.number not in moved)
+        at_large = frozenset().union(*moved.values(), *stay) != set(right.setup.areas)
     return frozenset(by_zone.keys() | heard), at_large
 
 
