@@ -140,20 +140,17 @@ class House:
         )
 
     def unheard(self) -> list[ZoneNumber]:
-        """Return the supervised zones that no living device is heard for."""
-        return [
+        """Return the supervised zones that no living device is heard for; a zone's own is looked at first."""
+        panel, silent = self.panel, {each for each, _ in self.around.silent}
+        alone = [
             zone.number
-            for zone in self.panel.setup.zones
+            for zone in panel.setup.zones
             if zone.number in self.zones and zone.supervise and zone.behaviour.in_use
-            and zone.number not in self.panel.wired and not self._heard(zone.number)
+            and zone.number not in panel.wired
+            and (zone.number in silent or zone.number not in panel.hearing(zone.number))
         ]  # fmt: skip
-
-    def _heard(self, zone: ZoneNumber) -> bool:
-        """Return whether any living device is heard as this zone; its own is looked at first."""
-        silent = {each for each, _ in self.around.silent}
-        if zone not in silent and zone in self.panel.hearing(zone):
-            return True
-        return any(each not in silent and zone in self.panel.hearing(each) for each in self.panel.sends)
+        heard = {zone for each in panel.sends if each not in silent for zone in panel.hearing(each)} if alone else ()
+        return [zone for zone in alone if zone not in heard]
 
     def begun(self, arming: Arming = OFF, *, long: bool) -> tuple[Clockwork, list[Entry]]:
         """Return the panel at rest, off and shut but for what isn't as it should be, and what it has done till then.
