@@ -167,7 +167,7 @@ def _wrong_answers(answer: Answer, stroke: Stroke) -> Iterator[tuple[SlipKind, K
     value, keys = stroke.value, stroke.keys
     if stroke.act is Act.NUMBER:
         number = str(stroke.after.number)
-        for wrong in {*misreads(typed(answer, number)), *(str(int(number) + off) for off in (-1, 1))}:
+        for wrong in dict.fromkeys((*misreads(typed(answer, number)), *(str(int(number) + off) for off in (-1, 1)))):
             if refuses(answer, str(int(wrong))) is None:
                 yield SlipKind.OTHER_NUMBER, (*typed(answer, str(int(wrong))), *answer.closing)
     if value is None or stroke.act is not Act.CHANGE:
