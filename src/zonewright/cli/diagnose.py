@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import sys
+from functools import partial
 from pathlib import Path
 
 import click
@@ -11,6 +12,7 @@ import click
 from zonewright.cli.collecting import uncollected
 from zonewright.cli.diagnose_talk import Talk
 from zonewright.cli.diagnosis_text import as_json, cause_lines, contradiction_lines, end_lines, in_short, next_lines
+from zonewright.cli.progress import Progress
 from zonewright.cli.terminal import Screen, paragraph, screen_of
 from zonewright.fieldwork.diagnosis import Case, Diagnosis, Next, case_of
 from zonewright.fieldwork.statements import one_line, read_statements
@@ -44,8 +46,13 @@ def diagnose(site: Path, file: Path | None, saw: tuple[str, ...], since: Path | 
     zonewright diagnose larkfield.yaml seen.txt --two
     """
     resolved = open_site(site)
-    with uncollected():
-        case = case_of(resolved, open_site(since).programme if since is not None else None)
+    older = open_site(since).programme if since is not None else None
+    progress = Progress()
+    try:
+        with uncollected():
+            case = case_of(resolved, older, partial(progress.show, "gathering causes"))
+    finally:
+        progress.clear()
     diagnosis = _read(case, file, saw)
     diagnosis = diagnosis.with_pairs() if two else diagnosis
     screen = screen_of(sys.stdout)

@@ -16,20 +16,21 @@ class Progress:
 
     def __init__(self, stream: TextIO | None = None, clock: Callable[[], float] = time.monotonic) -> None:
         self.stream, self.clock = stream if stream is not None else sys.stderr, clock
-        self.began, self.width = clock(), 0
+        self.began, self.width, self.shown = clock(), 0, ""
 
     def show(self, doing: str, done: int, of: int) -> None:
         """Tell what is being done, and how much of it."""
         if self.clock() - self.began > PATIENCE_S and self.stream.isatty():
             full = CELLS * done // max(of, 1)
             line = f"{doing} [{'#' * full}{'.' * (CELLS - full)}] {done} of {of}"
-            self.stream.write("\r" + line.ljust(self.width))
-            self.stream.flush()
-            self.width = max(self.width, len(line))
+            if line != self.shown:
+                self.stream.write("\r" + line.ljust(self.width))
+                self.stream.flush()
+                self.width, self.shown = max(self.width, len(line)), line
 
     def clear(self) -> None:
         """Take the bar away."""
         if self.width:
             self.stream.write("\r" + " " * self.width + "\r")
             self.stream.flush()
-            self.width = 0
+            self.width, self.shown = 0, ""

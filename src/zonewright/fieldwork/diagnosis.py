@@ -30,7 +30,7 @@ from zonewright.fieldwork.belief import (
     summed,
 )
 from zonewright.fieldwork.candidates import candidates, ground_of
-from zonewright.fieldwork.hypotheses import Cure, Hypothesis, hypotheses, pairs
+from zonewright.fieldwork.hypotheses import Cure, Hypothesis, Progress, hypotheses, pairs
 from zonewright.fieldwork.noticing import Noticing, fits, sensed
 from zonewright.fieldwork.questions import LONG, Question, Trial, questions, touches
 from zonewright.fieldwork.reach import Reach
@@ -170,13 +170,13 @@ class Case:
         return Case(self.resolved, self.hypotheses + tuple(pairs(singles)), self.questions, self.names)
 
 
-def case_of(resolved: Resolved, before: Programme | None = None) -> Case:
+def case_of(resolved: Resolved, before: Programme | None = None, progress: Progress | None = None) -> Case:
     """Return a site's case; `before` is what the panel held, if the last thing done to it was a change.
 
     Raises `UnknownValues` or `UnusableValues` as `setup_of` does.
     """
     ground = ground_of(resolved)
-    causes = hypotheses(resolved.profile, resolved.programme, before)
+    causes = hypotheses(resolved.profile, resolved.programme, before, progress)
     return Case(resolved, causes, questions(ground, candidates(ground), causes), names_of(resolved))
 
 

@@ -13,7 +13,7 @@ Rules of this file:
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import combinations, product
@@ -36,6 +36,7 @@ KEYED_ON = 0.5  # how many of the others are keyed on blindly to the end of the 
 NAMED = 3  # wrong answers told by name
 _OF_ALL = ("setting/", "station/", "panel/")  # items that are of no single thing
 
+Progress = Callable[[int, int], None]  # told how much is done, of how much
 Changes = frozenset[tuple[Item, Value | None]]
 
 
@@ -77,7 +78,9 @@ class Hypothesis:
         return "; and ".join(self.says)
 
 
-def hypotheses(profile: Profile, planned: Programme, before: Programme | None = None) -> tuple[Hypothesis, ...]:
+def hypotheses(
+    profile: Profile, planned: Programme, before: Programme | None = None, progress: Progress | None = None
+) -> tuple[Hypothesis, ...]:
     """Return all that may be the matter with a panel, the first being that nothing is.
 
     `before` is what the panel held, if the last thing done to it was a change. Raises as `setup_of` does.
@@ -86,7 +89,7 @@ def hypotheses(profile: Profile, planned: Programme, before: Programme | None = 
     found = [Hypothesis(("all is as planned",), 1.0, right, ((1.0, ALL_WELL),), Cure(), frozenset())]
     slips = list(slips_of(profile, planned, before))
     found += _of_slips(right, slips)
-    found += _of_astray(right, before, {frozenset(slip.changes.items()) for slip in slips})
+    found += _of_astray(right, before, {frozenset(slip.changes.items()) for slip in slips}, progress)
     found += [_of_fault(right, fault) for fault in faults_of(right)]
     return tuple(found)
 
@@ -121,12 +124,17 @@ def _of_slips(right: Panel, slips: list[Slipped]) -> Iterator[Hypothesis]:
         yield from _keyed_wrong(right, slip.changes, probability, Cure(keys=(slip.item,)), says)
 
 
-def _of_astray(right: Panel, before: Programme | None, known: set[Changes]) -> Iterator[Hypothesis]:
+def _of_astray(
+    right: Panel, before: Programme | None, known: set[Changes], progress: Progress | None
+) -> Iterator[Hypothesis]:
     """Give every end of the sheet that a wrong key may lead to, those aside that are single wrong answers."""
     profile, planned = right.profile, right.planned
     found: dict[Changes, float] = {}
     of_one_job: set[Changes] = set()
-    for each in astray(profile, drive(profile, before or as_shipped(profile), planned)):
+    jobs = drive(profile, before or as_shipped(profile), planned)
+    for each in astray(profile, jobs):
+        if progress is not None:
+            progress(each.step[0], len(jobs))
         probability = KEYED_WRONG * NOT_SEEN * each.share
         of_one_job.add(each.gives)
         for changes, share in ((each.gives, 1 - KEYED_ON), (each.keyed_on, KEYED_ON)):
