@@ -30,7 +30,7 @@ from tests.proof.spin import missing, verifier, verify
 from tests.proof.ticks import exactly
 from zonewright.behaviour.events import Timer, TimerKind
 from zonewright.proof.explore import Cover
-from zonewright.proof.observers import Quiet
+from zonewright.proof.own_messages import CalledOff
 from zonewright.proof.promise import Promise, Window
 from zonewright.proof.properties import promises
 from zonewright.proof.prove import prove
@@ -57,7 +57,7 @@ def main(limit: float = 300.0, memory: int = 8192) -> None:
     print(f"{'':44}   {'whole proof':>16}  {'tables made':>16}")
     print("model tick s made s      states   SPIN s controls   ours s    ratio   ours s    ratio")
     for name, kept in MODELS.items():
-        part = Slice(COTTAGE, promise_at(1).areas, named=frozenset({DOOR})).keeping(promise_at(1).focus | kept)
+        part = Slice(COTTAGE, promise_at(1).areas, named=frozenset({DOOR})).keeping(kept)
         table = Table(part)
         start = time.process_time()
         exact = exactly(part, table.timers)
@@ -92,7 +92,7 @@ def line(name: str, table: Table, promise: Promise, tick: int, controls: int, li
 def promise_at(tick: int) -> Promise:
     """Return the promise, as it can be told with such a tick [s]."""
     (abort,) = (each for each in promises(COTTAGE) if each.kind == "abort" and each.zones == (DOOR,))
-    assert isinstance(abort.observer, Quiet)
+    assert isinstance(abort.observer, CalledOff)
     return replace(abort, observer=replace(abort.observer, within=COTTAGE.settings.abort_window - tick))
 
 
@@ -112,7 +112,7 @@ def again(promise: Promise) -> float:
     ground = Ground(
         Cover(Slice(COTTAGE, promise.areas, named=frozenset(promise.zones))), Window().limits, whole_panel(COTTAGE)
     )
-    question = Question(promise.observer, promise.root, promise.focus, promise.zones)
+    question = Question(promise.observer, promise.root, zones=promise.zones)
     settle(ground, question)
     return median(lambda: settle(ground, question))
 

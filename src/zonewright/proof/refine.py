@@ -14,8 +14,11 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable, Iterable
 from dataclasses import dataclass, replace
 from enum import Enum
+from typing import cast
 
 from zonewright.behaviour.clockwork import Timeline
+from zonewright.behaviour.events import Timer, TimerKind
+from zonewright.behaviour.setup import AreaNumber
 from zonewright.behaviour.state import Control
 from zonewright.proof.explore import Cover, OutOfBounds, Path, Watched, explore
 from zonewright.proof.observers import Awaited, Observer
@@ -27,7 +30,7 @@ from zonewright.proof.unknowns import Fact
 from zonewright.site.record import ZoneNumber
 
 MOST_ROUNDS = 12  # of new timers
-MOST_FACTS = 3  # rounds of new facts
+MOST_FACTS = 4  # rounds of new facts
 
 
 class Result(Enum):
@@ -124,9 +127,19 @@ def _settle(ground: Ground, question: Question) -> Settled:
             why = "it takes another area, which is not looked at" if run.elsewhere else "the whole panel does otherwise"
             return replace(basis, result=Result.UNDECIDED, why=why)
         facts += 1
-        ground = ground.keeping(usable)
+        ground = ground.keeping(_with_their_round(usable))
         watched = Watched(_focused(ground, question), observer)
     return Settled(Result.UNDECIDED, why=f"not settled after {MOST_ROUNDS} rounds")
+
+
+def _with_their_round(facts: Iterable[Fact]) -> frozenset[Fact]:
+    """Return the facts; of an area whose phase is among them, all that moves with it, which would be asked for next."""
+    found = frozenset(facts)
+    for what, area in found:
+        if what in ("phase", "entry_by"):
+            clocks = (("runs", Timer(kind, cast("AreaNumber", area))) for kind in (TimerKind.EXIT, TimerKind.ENTRY))
+            found |= {("phase", area), ("entry_by", area), *clocks}
+    return found
 
 
 def _from_power_up(ground: Ground, question: Question, basis: Settled) -> Settled:
