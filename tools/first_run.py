@@ -225,6 +225,8 @@ def make(root: str, kind: str, lock: int) -> None:
     install = [venv_python(root), "-I", "-m", "pip", "install", "-q", "--disable-pip-version-check", "--no-input"]
     run([*install, "--require-hashes", "-r", f"requirements/{kind}.txt"], root, lock)
     run([*install, "--no-deps", "--no-build-isolation", "-e", "."], root, lock)
+    # As pip did with the packages: where Python may not write what it compiled, each start would compile all of it.
+    run([venv_python(root), "-I", "-m", "compileall", "-q", "src"], root, lock)
     fresh = path.join(folder, ".ready.new")
     with open(fresh, "w", encoding="utf-8", newline="\n") as opened:
         opened.write(ready.stamp(root, kind, version_of(venv_python(root))))

@@ -244,8 +244,10 @@ def test_a_first_run_that_was_killed_is_mended_by_the_next_and_two_at_once_wait(
 
 
 @whole_runs
-def test_a_moved_folder_and_a_vanished_python_are_mended(small: Path) -> None:
+def test_a_moved_folder_and_a_vanished_python_are_mended(small: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("PYTHONDONTWRITEBYTECODE", "1")
     assert "first run" in run(small)[2]
+    assert list((small / "src").rglob("*.pyc"))
     moved = small.rename(small.with_name("moved"))
     code, out, told = run(moved)
     assert code == 1
