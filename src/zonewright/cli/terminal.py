@@ -96,6 +96,8 @@ def plainer(letter: str, encoding: str) -> str:
 
 def columns(text: str) -> int:
     """Return how many columns a terminal gives to a text: wide letters take two, combining marks none."""
+    if text.isascii():
+        return len(text)
     taken = 0
     for letter in text:
         if unicodedata.combining(letter) or unicodedata.category(letter) in ("Mn", "Me", "Cf"):
