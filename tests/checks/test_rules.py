@@ -4,12 +4,16 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from zonewright.behaviour.setup import setup_of
 from zonewright.checks.check import Judged, check, rules
+from zonewright.checks.job import Job
+from zonewright.checks.times import nothing_completes_setting
+from zonewright.panel.behaviours import SHIPPED as SHIPPED_BEHAVIOURS
 from zonewright.panel.profile import Profile
 from zonewright.panel.reading import SHIPPED, profile_of, shipped_profile
 from zonewright.panel.resolve import Resolved, resolve
@@ -57,6 +61,7 @@ EXAMPLES: dict[str, tuple[list[Edit], list[Edit]]] = {
     "BEH-07": ([("behaviour: environment", "behaviour: 24-hour-audible")], [("behaviour: environment", "behaviour: 24-hour-silent")]),
     "LAB-03": ([("called: big window", "called: big movement")], [("called: big window", "called: big glass")]),
     "LAB-04": ([("called: side gate,", "called: side gate, place: lane,")], [("called: side gate,", "called: side gate, place: porch,")]),
+    "ARM-05": ([("abort window: 30 s", "abort window: 30 s, completing act: yes")], [("abort window: 30 s", "abort window: 30 s, completing act: no")]),
     "NUM-05": ([("already owned, fitted 2023-06-02", "already owned, fitted 2021-06-02")], [("already owned, fitted 2023-06-02", "already owned, fitted 2021-12-02")]),
     "DEL-07": ([("second entry time: 60 s", "second entry time: 30 s")], [("second entry time: 60 s", "second entry time: 35 s")]),
     "DEL-08": ([("abort window: 30 s", "abort window: 10 s")], [("abort window: 30 s", "abort window: 15 s")]),
@@ -95,6 +100,7 @@ EXAMPLES: dict[str, tuple[list[Edit], list[Edit]]] = {
 WIDER: dict[str, Edit] = {
     "plays medical": ("environment: {}", "environment: {siren: medical}"),
     "plays burglary": ("environment: {}", "environment: {siren: burglary}"),
+    "ARM-05": ("forced-arming", "completing-act"),
     "DEL-10": ("width: 2, from: 5, to: 60, step: 5, unit: min", "width: 2, from: 1, to: 60, unit: min"),
     "DEL-11": ("from: 1, to: 15, unit: min", "from: 1, to: 30, unit: min"),
     "SUP-04": ('"24": 24 hours', '"24": 24 hours, "36": 36 hours'),
@@ -108,7 +114,7 @@ def profile_for(code: str) -> Read[Profile]:
         return shipped_profile("tern")
     before, after = WIDER[code]
     assert before in text
-    return profile_of(text.replace(before, after, 1).replace("areas: 2", "areas: 3"), "tern.yaml")
+    return profile_of(text.replace(before, after).replace("areas: 2", "areas: 3"), "tern.yaml")
 
 
 def edited(edits: list[Edit]) -> str:
@@ -156,6 +162,14 @@ def test_the_near_miss_is_passed_in_silence(code: str) -> None:
 def test_a_misread_number_is_told_place_by_place() -> None:
     (finding,) = [f for f in judged(edited(EXAMPLES["NUM-01"][0])).findings if f.code == "NUM-01"]
     assert "place 5: printed 3, learnt 8 (they look alike: a misread)" in finding.says
+
+
+def test_a_last_door_completes_the_setting_of_its_areas_alone() -> None:
+    resolved = resolved_of(edited(EXAMPLES["ARM-05"][0]), "ARM-05")
+    setup = setup_of(resolved.programme, resolved.profile)
+    last = replace(setup.zones[0], behaviour=SHIPPED_BEHAVIOURS["final-door"])
+    told = nothing_completes_setting(Job(resolved, replace(setup, zones=(last, *setup.zones[1:]))))
+    assert ["area workshop" in doubt.says for doubt in told] == [True]
 
 
 ACCEPT = "accept:\n  - {rule: %s, for: %s, by: I. Thorne, on: 2026-11-25, because: agreed with the owner}\n"

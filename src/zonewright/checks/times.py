@@ -151,6 +151,27 @@ def one_alarm_and_out(job: Job) -> Iterator[Doubt]:
         yield job.setting("swinger limit", "1: one alarm, then nothing until disarmed")
 
 
+@rule("ARM-05", severity=Severity.PROBLEM, topic="arming")
+def nothing_completes_setting(job: Job) -> Iterator[Doubt]:
+    """Away is set by a last door or a push alone, and an area has neither.
+
+    Why: at a keypad every setting away there fails when the exit time ends; people have gone, and nothing is set.
+    Fix: give the door that people leave by the behaviour final-door, set `completing act: no`, or accept it where only
+    remotes and switches set the area.
+    Source: BS 8243 6.3, from memory, on what completes setting; found where nothing does.
+    """
+    settings = job.setup.settings
+    if not settings.completing_act or not settings.exit_time:
+        return
+    for area in job.setup.areas:
+        zones = [zone for zone in job.zones if area in zone.setup.areas]
+        completes = any(zone.setup.behaviour.completes_exit for zone in zones)
+        if not completes and any(zone.setup.can_alarm for zone in zones):
+            yield job.setting(
+                "completing act", f"it is on, and no zone of area {job.area_name(area)} completes setting"
+            )
+
+
 @rule("DEL-07", severity=Severity.ADVICE, topic=TOPIC)
 def second_time_is_the_first(job: Job) -> Iterator[Doubt]:
     """A door takes the second entry time, and it is no longer than the first.
