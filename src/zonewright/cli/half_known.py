@@ -15,7 +15,7 @@ from zonewright.behaviour.matrix import Cause, Matrix
 from zonewright.behaviour.sentence import sentence
 from zonewright.behaviour.setup import UnusableValues
 from zonewright.checks.half_known import JudgedReadback, judge
-from zonewright.cli.matrix import cause_lines, cell_object, strip_lines
+from zonewright.cli.matrix_text import cause_lines, cell_object, strip_lines
 from zonewright.cli.telling import as_object, in_report_order, report
 from zonewright.cli.terminal import Screen, Styled, paragraph
 from zonewright.entry.review import called

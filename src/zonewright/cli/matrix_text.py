@@ -1,0 +1,104 @@
+"""The matrix as text: bars of what comes of each zone's opening, troubles in sentences; and its cells as data."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from zonewright.behaviour.matrix import Cause, Cell, Matrix, SiteRow, site_troubles
+from zonewright.behaviour.sentence import sentence
+from zonewright.behaviour.setup import Setup
+from zonewright.behaviour.strips import Bar, Row, common, common_in_words, site_trouble_in_words, strips
+from zonewright.behaviour.telling import output_in_words, span
+from zonewright.cli.terminal import columns, cut, paragraph
+from zonewright.panel.behaviours import Mode
+from zonewright.panel.resolve import Resolved
+
+LABEL, MODE = 26, 13  # columns of the screen
+
+
+def matrix_lines(resolved: Resolved, made: Matrix, width: int) -> list[str]:
+    """Return the matrix as lines: strips where they fit, else a sentence for each zone."""
+    if width < LABEL + 4 * MODE:
+        return [line for zone in made.setup.zones for line in paragraph(sentence(made, zone.number), width, "", "  ")]
+    lines = strip_lines(made, {number: name for name, number in resolved.areas.items()})
+    lines.append("")
+    for cause in (Cause.TAMPER, Cause.LOW_BATTERY, Cause.MISSING):
+        lines += cause_lines(made, cause, width)
+    lines += ["", "The panel itself:"]
+    for row in site_troubles(made.setup):
+        lines += paragraph(site_trouble_in_words(row), width, "  ", "    ")
+    return lines
+
+
+def strip_lines(made: Matrix, areas: Mapping[int, str]) -> list[str]:
+    """Return the zones area by area, each with the bars of what comes of its opening."""
+    head = "What happens".ljust(LABEL) + "".join(mode.value.ljust(MODE) for mode in Mode)
+    lines = [head.rstrip()]
+    for area in strips(made):
+        lines += ["", " and ".join(areas[number] for number in sorted(area.areas)).capitalize()]
+        for row in area.rows:
+            lines += row_lines(made.setup, row)
+    return lines
+
+
+def cause_lines(made: Matrix, cause: Cause, width: int) -> list[str]:
+    """Return what comes of a trouble: a sentence where nearly all zones agree, else their bars."""
+    found = common(made, cause)
+    if found is not None:
+        return paragraph(common_in_words(found), width, "", "  ")
+    rows = [line for area in strips(made, cause) for row in area.rows for line in row_lines(made.setup, row)]
+    return [f"Zone by zone, {cause.value}:", *rows]
+
+
+def row_lines(setup: Setup, row: Row) -> list[str]:
+    """Return the lines of zones that act alike: each with its label, the bars beside the first."""
+    labels = {zone.number: zone.label for zone in setup.zones}
+    names = [f"{number:>4} {cut(labels[number], LABEL - 6)}" for number in row.zones]
+    first = names[0].ljust(LABEL) + "".join(bar_text(bar) for bar in row.bars)
+    return [first.rstrip(), *names[1:]]
+
+
+def bar_text(bar: Bar) -> str:
+    """Return a bar as wide as its modes: `[siren after 30 s ............ sent after 60 s]`; nothing is a dash."""
+    room = MODE * len(bar.modes)
+    if bar.words == "nothing":
+        return "-".ljust(room)
+    inner = room - 3
+    sent = ""
+    if bar.message is not None:
+        sent = "sent" if not bar.message_after else f"sent after {span(bar.message_after)}"
+        if columns(bar.short) + columns(sent) + 2 > inner:
+            sent = "sent"
+    left = cut(bar.short, inner - columns(sent) - (1 if sent else 0))
+    gap = inner - columns(left) - columns(sent)
+    filled = f" {'.' * (gap - 2)} " if sent and gap > 3 else " " * gap
+    return f"[{left}{filled}{sent}]".ljust(room)
+
+
+def cell_object(setup: Setup, cell: Cell) -> dict[str, object]:
+    """Return one cell of the matrix as plain data."""
+    return {
+        "zone": cell.zone,
+        "mode": cell.mode.value,
+        "cause": cell.cause.value,
+        "mark": cell.mark.value,
+        "words": cell.words,
+        "siren after": cell.siren_after,
+        "message": cell.message,
+        "message after": cell.message_after,
+        "outcome": [{"after": after, "does": output_in_words(setup, output)} for after, output in cell.outcome],
+    }
+
+
+def row_object(setup: Setup, row: SiteRow) -> dict[str, object]:
+    """Return what comes of a trouble of the panel itself as plain data; it is no zone's and the same in every mode."""
+    return {
+        "zone": None,
+        "mode": None,
+        "cause": row.trouble.value,
+        "mark": row.mark.value,
+        "words": row.words,
+        "message": row.message,
+        "message after": row.message_after,
+        "outcome": [{"after": after, "does": output_in_words(setup, output)} for after, output in row.outcome],
+    }
