@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from shutil import copy
 
 import pytest
 from hypothesis import given, settings
@@ -18,13 +19,16 @@ from zonewright.behaviour.events import (
     SiteTroubleBegins,
     ZoneOpens,
 )
-from zonewright.behaviour.scenario import FORMS, Scenario, played, read_scenario
+from zonewright.behaviour.scenario import FORMS, Scenario, doors_unsaid, played, read_scenario
 from zonewright.behaviour.scenes import Came, play_scene, play_scenes, scenes
-from zonewright.behaviour.setup import setup_of
+from zonewright.behaviour.setup import UserNumber, setup_of
 from zonewright.behaviour.telling import event_in_words
 from zonewright.behaviour.tracks import called, names_of
+from zonewright.panel.behaviours import Mode
 from zonewright.panel.opening import open_site
 from zonewright.panel.resolve import Resolved
+from zonewright.proof.asked import asked_of
+from zonewright.proof.promise import Window
 from zonewright.site.record import ZoneNumber
 
 FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
@@ -116,7 +120,45 @@ def test_every_form_that_is_listed_can_be_written() -> None:
         text = form
         for word, mine in words.items():
             text = text.replace(word, mine)
-        assert len(read(text).given) == 1, text
+        events = {"leave by side gate": 2, "nobody leaves": 0}  # a door opens and shuts; nothing happens
+        assert len(read(text).given) == events.get(text, 1), text
+
+
+def test_who_leaves_by_a_door_arms_away_and_who_does_not_arms_stay_unless_it_says_so() -> None:
+    setup = setup_of(LARKFIELD.programme, LARKFIELD.profile)
+    left = read("arm away house; +10 s leave by front door; +2 h lounge movement trips")
+    assert [(each.at, each.leaving) for each in left.given] == [(0, False), (10, True), (15, True), (7215, False)]
+    assert doors_unsaid(setup, left) == ()
+    assert any(isinstance(each, Siren) for entry in played(setup, left) for each in entry.outputs)
+    stayed = read("arm away house; +2 h lounge movement trips")
+    assert doors_unsaid(setup, stayed) == ("hall front door", "kitchen back door")
+    assert not any(isinstance(each, Siren) for entry in played(setup, stayed) for each in entry.outputs)
+    assert doors_unsaid(setup, read("arm away house; nobody leaves; +2 h lounge movement trips")) == ()
+
+
+def without_ida(tmp_path: Path) -> Resolved:
+    """Larkfield with only Bertil, who may set the house alone."""
+    lines = (FILES / "larkfield.yaml").read_text("utf-8").splitlines(keepends=True)
+    copy(FILES / "larkfield-plan.yaml", tmp_path)
+    site = tmp_path / "bertil.yaml"
+    site.write_text("".join(line for line in lines if not line.startswith("  Ida:")), "utf-8")
+    return open_site(site)
+
+
+def test_where_nobody_is_named_somebody_acts_who_may(tmp_path: Path) -> None:
+    site = without_ida(tmp_path)
+    (arm,) = read("arm away house", site).given
+    assert arm.event == Arm(arm.event.area, Mode.AWAY, UserNumber(1))  # type: ignore[union-attr]
+    for text in ("disarm workshop", "arm away"):
+        _, (slip,) = read_scenario(text, "x.txt", site)
+        assert "nobody of the site file may set workshop" in slip.says
+
+
+def test_no_proof_holds_of_a_code_that_nobody_has(tmp_path: Path) -> None:
+    site = without_ida(tmp_path)
+    asked = asked_of(site, setup_of(site.programme, site.profile), Window())
+    why = {(*each.areas, each.reckoned and each.reckoned.why) for each in asked if each.kind == "disarm"}
+    assert why == {(1, None), (2, "nobody's code disarms it")}
 
 
 def test_what_happens_is_what_the_clockwork_does() -> None:

@@ -220,7 +220,7 @@ def test_a_site_with_one_zone(tmp_path: Path) -> None:
 
 
 def test_a_zone_that_is_shut_out_is_told_from_a_dead_one_by_trying_it_while_off() -> None:
-    diagnosis = seen("arm away by Ida; +2 h small window opens: not siren, not message")
+    diagnosis = seen("arm away by Ida; leave by front door; +2 h small window opens: not siren, not message")
     says = "zone 3 kitchen small window: shut out after 2 alarms in this armed period"
     assert says in first(diagnosis)
     named = {each.name: each for each in case().questions}

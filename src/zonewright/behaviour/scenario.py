@@ -1,6 +1,7 @@
 """What happens at a site, written in plain lines, and read into events of the panel.
 
     arm away by Ida
+    +10 s    leave by front door
     +2 h     front door opens
     +5 s     front door closes
     +10 s    disarm by Ida
@@ -9,7 +10,8 @@ Rules of this file:
 1. One line, or one part between semicolons, is one event, perhaps with its time before it: `+20 s` after the line
    before, `at 5 min` since the start. Without a time it happens at the same moment. A time alone only waits.
 2. The grammar is closed; names are those of the site file: devices, inputs, loops, labels, areas, people, remotes.
-3. All slips of a scenario are told at once, each with its line; nothing is guessed.
+3. All slips of a scenario are told at once, each with its line; nothing is guessed. Where nobody is named, the first
+   person acts who may.
 """
 
 from __future__ import annotations
@@ -27,10 +29,12 @@ from zonewright.behaviour.events import (
     Disarm,
     Event,
     InstallerMode,
+    Line,
     Means,
     Panic,
     PowerReturns,
     QuickExit,
+    Shown,
     SiteTrouble,
     SiteTroubleBegins,
     SiteTroubleEnds,
@@ -53,6 +57,8 @@ from zonewright.site.record import ZoneNumber, seconds
 MOST_LINES = 1_000
 MOST_LETTERS = 300  # of one line; also a bound on the work of the patterns
 LONGEST_S = 14 * 24 * 3600
+LEAVING_S = 5  # how long a door stands open when somebody leaves
+NOBODY_LEAVES = "nobody leaves"
 
 _TIME = r"\d{1,7} ?(?:s|min|h)(?: \d{1,7} ?(?:s|min|h)){0,2}"
 _WHEN = re.compile(rf"(?:(?P<sign>\+|at )\s*(?P<time>{_TIME})(?:\s+|$))?(?P<rest>.*)")
@@ -62,6 +68,7 @@ _ARM = re.compile(
 )
 _DISARM = re.compile(r"(?P<what>disarm|quick exit)(?: (?!by )(?P<area>.+?))?(?: by (?P<who>.+))?")
 _PANIC = re.compile(r"panic(?: (?!by )(?P<area>.+?))?(?: by (?P<who>.+))?")
+_LEAVE = re.compile(r"leave by (?P<door>.+)")
 _BYPASS = re.compile(r"(?P<what>bypass|take back) (?P<zone>.+?)(?: by (?P<who>.+))?")
 
 _OF_DEVICE: Mapping[str, Callable[[ZoneNumber], Event]] = {
@@ -95,7 +102,7 @@ _OF_PANEL: Mapping[str, Event] = {
 }
 FORMS = (
     "arm MODE [silently] [over faults [as installer]] [AREA] [by WHO]",
-    "disarm [AREA] [by WHO]", "quick exit [AREA] [by WHO]",
+    "leave by THING", NOBODY_LEAVES, "disarm [AREA] [by WHO]", "quick exit [AREA] [by WHO]",
     "panic [AREA] [by WHO]", "bypass THING [by WHO]", "take back THING [by WHO]",
     *(f"THING {what}" for what in _OF_DEVICE), *_OF_PANEL,
 )  # fmt: skip
@@ -110,6 +117,7 @@ class Given:
     at: int
     event: Event
     line: int
+    leaving: bool = False  # whether it is of somebody's leaving
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,6 +126,7 @@ class Scenario:
 
     given: tuple[Given, ...]
     until: int | None = None
+    nobody_leaves: bool = False  # whether it says so
 
 
 def played(setup: Setup, scenario: Scenario) -> Timeline:
@@ -127,6 +136,18 @@ def played(setup: Setup, scenario: Scenario) -> Timeline:
     if scenario.until is not None and (not timeline or timeline[-1].at < scenario.until):
         return run(setup, events, until=scenario.until)
     return timeline
+
+
+def doors_unsaid(setup: Setup, scenario: Scenario) -> tuple[str, ...]:
+    """Return the labels of doors by which somebody may have left, where the panel takes it that nobody did.
+
+    Nothing, if the scenario says that nobody leaves, or if the panel doesn't set itself to stay for it.
+    """
+    if scenario.nobody_leaves:
+        return ()
+    shown = (each for entry in played(setup, scenario) for each in entry.outputs if isinstance(each, Shown))
+    areas = {each.area for each in shown if each.line is Line.NOBODY_LEFT and each.area is not None}
+    return tuple(dict.fromkeys(zone.label for area in sorted(areas) for zone in setup.exit_doors(area)))
 
 
 def read_scenario(text: str, file: str, resolved: Resolved) -> tuple[Scenario, tuple[Finding, ...]]:
@@ -141,7 +162,8 @@ def read_scenario(text: str, file: str, resolved: Resolved) -> tuple[Scenario, t
         reader.read(place, part)
     if not parts:
         reader.slip("", "nothing happens in it", fix="write, say: arm away; +5 min front door opens")
-    return Scenario(tuple(reader.given), reader.now if reader.waits else None), tuple(reader.findings)
+    until = reader.now if reader.waits else None
+    return Scenario(tuple(reader.given), until, reader.nobody_leaves), tuple(reader.findings)
 
 
 def _parts(text: str, file: str) -> Iterator[tuple[Place, str]]:
@@ -162,6 +184,7 @@ class _Reader:
         self.findings: list[Finding] = []
         self.now = 0
         self.waits = False  # whether the last line only waits
+        self.nobody_leaves = False
         self.named = causes(resolved.site)
         self.slots = {name: UserNumber(slot) for slot, name in resolved.users.items()}
 
@@ -193,9 +216,21 @@ class _Reader:
         elif part.startswith(("+", "at ")):
             self.slip(part, "no time can be read here", fix="write it as +20 s, +1 min 30 s, or at 5 min")
             return
-        self.waits = not found["rest"]
-        if found["rest"]:
-            self.given += [Given(self.now, event, self.place.line) for event in self.events(found["rest"])]
+        text = found["rest"]
+        self.waits = not text
+        if text == NOBODY_LEAVES:
+            self.nobody_leaves = True
+        elif left := _LEAVE.fullmatch(text):
+            self.leave(self.zone(left["door"]))
+        elif text:
+            self.given += [Given(self.now, event, self.place.line) for event in self.events(text)]
+
+    def leave(self, doors: Iterable[ZoneNumber]) -> None:
+        """Somebody goes out by a door: it opens, and shuts behind them."""
+        for door in doors:
+            self.given.append(Given(self.now, ZoneOpens(door), self.place.line, leaving=True))
+            self.now += LEAVING_S
+            self.given.append(Given(self.now, ZoneCloses(door), self.place.line, leaving=True))
 
     def move(self, part: str, sign: str, text: str) -> None:
         """Let time pass, or say why it can't."""
@@ -215,12 +250,10 @@ class _Reader:
         elif found := _ARM.fullmatch(text):
             yield from self.arming(found)
         elif found := _DISARM.fullmatch(text):
-            user, _ = self.who(found["who"])
-            for area in self.areas(found["area"], found["who"]):
+            for area, user, _ in self.acting(found["area"], found["who"]):
                 yield Disarm(area, user) if found["what"] == "disarm" else QuickExit(area, user)
         elif found := _PANIC.fullmatch(text):
-            user, _ = self.who(found["who"])
-            yield from (Panic(area, user) for area in self.areas(found["area"], found["who"])[:1])
+            yield from (Panic(area, user) for area, user, _ in self.acting(found["area"], found["who"])[:1])
         elif found := _BYPASS.fullmatch(text):
             user, _ = self.who(found["who"])
             for zone in self.zone(found["zone"]):
@@ -241,8 +274,7 @@ class _Reader:
             near = nearest(found["mode"], _MODES)
             self.slip(found["mode"], "there is no such way to arm", allowed=", ".join(_MODES), near=near)
             return
-        user, means = self.who(found["who"])
-        for area in self.areas(found["area"], found["who"]):
+        for area, user, means in self.acting(found["area"], found["who"]):
             yield Arm(area, mode, user, means, silent=found["silent"] is not None, over=_OVER.get(found["over"]))
 
     def who(self, name: str | None) -> tuple[UserNumber, Means]:
@@ -258,22 +290,34 @@ class _Reader:
             self.slip(name, "no person and no remote is called so", allowed=", ".join(known), near=near)
         return self.slots.get(name, UserNumber(1)), Means.KEYPAD
 
-    def areas(self, name: str | None, who: str | None) -> list[AreaNumber]:
-        """Return the named area, else every area that whoever acts may set."""
-        site = self.resolved.site
-        remote = site.remotes.get(who or "")
-        person = site.people.get(who or "")
-        may = (remote.area if remote is not None else person.may if person is not None else ()) or tuple(site.areas)
-        if name is None:
-            return [AreaNumber(number) for area, number in self.resolved.areas.items() if area in may]
-        if name not in self.resolved.areas:
+    def acting(self, name: str | None, who: str | None) -> list[tuple[AreaNumber, UserNumber, Means]]:
+        """Return who sets the named area, or all that they may set; where nobody is named, the first who may."""
+        user, means = self.who(who)
+        if name is not None and name not in self.resolved.areas:
             near = nearest(name, self.resolved.areas)
             self.slip(name, "no area is called so", allowed=", ".join(self.resolved.areas), near=near)
             return []
-        if name not in may:
-            self.slip(f"{name} by {who}", f"{who} may not set {name}", fix="name somebody who may")
-            return []
-        return [AreaNumber(self.resolved.areas[name])]
+        found = []
+        for area in self.resolved.areas if name is None else (name,):
+            may = self.may(area, who)
+            if may:
+                found.append((AreaNumber(self.resolved.areas[area]), user if who is not None else may[0], means))
+            elif who is not None and name is not None:
+                self.slip(f"{name} by {who}", f"{who} may not set {name}", fix="name somebody who may")
+            elif who is None:
+                says = f"nobody of the site file may set {area}"
+                self.slip(area, says, fix=f"let somebody into {area} with may:, or name areas that somebody may set")
+        return found
+
+    def may(self, area: str, who: str | None) -> tuple[UserNumber, ...]:
+        """Return the slots that may set an area, of whoever is named, else of all; with nobody written down, slot 1."""
+        remote = self.resolved.site.remotes.get(who or "")
+        if remote is not None:
+            return (UserNumber(1),) if area in (remote.area or self.resolved.areas) else ()
+        slots = tuple(map(UserNumber, self.resolved.users_of(area)))
+        if who is None:
+            return slots if self.slots else (UserNumber(1),)
+        return tuple(slot for slot in slots if slot == self.slots.get(who)) if who in self.slots else (UserNumber(1),)
 
     def zone(self, name: str) -> list[ZoneNumber]:
         """Return the one zone that a name means."""

@@ -42,7 +42,7 @@ def diagnose(site: Path, file: Path | None, saw: tuple[str, ...], since: Path | 
     \b
     zonewright diagnose larkfield.yaml
     zonewright diagnose larkfield.yaml --saw "back door opens: nothing"
-    zonewright diagnose larkfield.yaml --saw "arm away by Ida; +2 h back door opens: not siren, from the garden"
+    zonewright diagnose larkfield.yaml --saw "arm away; leave by front door; +2 h back door opens: not siren"
     zonewright diagnose larkfield.yaml seen.txt --two
     """
     resolved = open_site(site)

@@ -80,7 +80,7 @@ class Talk:
     def _observations(self) -> None:
         """Take down what was done and noticed, until there is no more of it."""
         say = self.screen.say
-        say("", "What was done, say: arm away by Ida; +2 h back door opens   (empty: no more)")
+        say("", "What was done, say: arm away; leave by front door; +2 h back door opens   (empty: no more)")
         say("What was noticed, say: chime, not siren, from the garden, not sure   (? lists all)")
         while done := self._ask("\ndone"):
             if (observed := self._observation(done)) is not None:

@@ -67,8 +67,8 @@ class KeptProofs:
         self.added = False
 
     def of(self, promise: Promise) -> Settled | None:
-        """Return the verdict on a promise, if it is known."""
-        return self._known.get(_unnamed(promise))
+        """Return the verdict on a promise, if it is known; a sum, or who may, is found out as quickly."""
+        return None if promise.reckoned is not None else self._known.get(_unnamed(promise))
 
     def add(self, promise: Promise, settled: Settled) -> None:
         """Keep a verdict, unless its reason may name something."""

@@ -9,7 +9,7 @@ from pathlib import Path
 import click
 
 from zonewright.behaviour.clockwork import Timeline
-from zonewright.behaviour.scenario import FORMS, played, read_scenario
+from zonewright.behaviour.scenario import FORMS, doors_unsaid, played, read_scenario
 from zonewright.behaviour.scenes import Came, Played, play_scene, play_scenes, scenes
 from zonewright.behaviour.setup import Setup, setup_of
 from zonewright.behaviour.tracks import Names, names_of, tracks
@@ -49,7 +49,7 @@ def play(
     Exit code 1: a scene goes amiss.
 
     \b
-    zonewright play larkfield.yaml "arm away by Ida; +5 s front door trips; +2 h small window opens"
+    zonewright play larkfield.yaml "arm away by Ida; +10 s leave by front door; +2 h small window opens"
     zonewright play larkfield.yaml --scenes
     zonewright play larkfield.yaml --scene umbrella --svg umbrella.svg
     """
@@ -89,6 +89,9 @@ def play(
         click.echo(json.dumps(timeline_object(setup, timeline, names), ensure_ascii=False, indent=2))
     else:
         screen.say(*timeline_lines(setup, timeline, screen.width, names))
+        if doors := doors_unsaid(setup, read):
+            hint = f"Nobody left by a door, so it armed stay. If somebody goes out, write: +10 s leave by {doors[0]}"
+            screen.say("", *paragraph(hint, screen.width))
     _draw(svg, setup, timeline, path.stem if _is_file(path) else INLINE, names, force=force)
     return 0
 

@@ -16,7 +16,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 
 from zonewright.behaviour.events import Arm, DeviceEvent, Disarm
-from zonewright.behaviour.scenario import Scenario
+from zonewright.behaviour.scenario import Given, Scenario
 from zonewright.behaviour.tracks import Names, names_of
 from zonewright.fieldwork.belief import (
     NOTHING_LEFT,
@@ -77,7 +77,7 @@ class Observed:
         """Return how likely a hypothesis shows just this."""
         del names
         acts = [(each.at, each.event) for each in self.done.given]
-        first = next((at for at, event in acts if not isinstance(event, Arm | Disarm)), 0)
+        first = next((each.at for each in self.done.given if not _sets_up(each)), 0)
         fit = 0.0
         for share, around in hypothesis.worlds:
             house = House(hypothesis.panel, around, self.zones | hypothesis.zones)
@@ -94,6 +94,11 @@ class Observed:
                 )
                 fit += part * fits(self.noticing, run, whole)
         return {self.told: fit, f"not {self.told}": 1 - fit}
+
+
+def _sets_up(given: Given) -> bool:
+    """Return whether it only makes ready for what is noticed: arming, leaving, disarming."""
+    return given.leaving or isinstance(given.event, Arm | Disarm)
 
 
 @dataclass(frozen=True)

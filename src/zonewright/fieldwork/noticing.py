@@ -1,7 +1,7 @@
 """What somebody noticed and where they stood, as one plain line, and whether a run shows just that.
 
     back door opens: chime, display back door open, not siren, not message
-    arm away by Ida; +2 h back door opens: nothing, from the garden, not sure
+    arm away; leave by front door; +2 h back door opens: nothing, from the garden, not sure
 
 Rules of this file:
 1. The list of what can be noticed is closed (`SIGNS`); a name in it is the site's, the panel's or the model's own.

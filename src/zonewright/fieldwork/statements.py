@@ -1,6 +1,6 @@
 """Observations and answers as they are written down: one line each on a command line, one block each in a file.
 
-    done: arm away by Ida; +2 h back door opens
+    done: arm away by Ida; +10 s leave by front door; +2 h back door opens
     noticed: not siren, not message, from the garden
     sure: no
 
@@ -18,7 +18,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
-from zonewright.behaviour.scenario import read_scenario
+from zonewright.behaviour.scenario import NOBODY_LEAVES, doors_unsaid, read_scenario
 from zonewright.fieldwork.diagnosis import Answered, Case, Diagnosis, Evidence, Observed
 from zonewright.fieldwork.noticing import read_noticing, vocabulary
 from zonewright.fieldwork.questions import Question
@@ -41,7 +41,8 @@ def observation(case: Case, done: str, noticed: str, file: str, line: int = 1) -
     """Read what was done and what was noticed; None and every slip where it can't be read."""
     scenario, slips = read_scenario(done, file, case.resolved)
     findings = [replace(each, place=Place(file, line)) for each in slips]
-    noticing, unread = read_noticing(noticed, vocabulary(case.hypotheses[0].panel.setup))
+    setup = case.hypotheses[0].panel.setup
+    noticing, unread = read_noticing(noticed, vocabulary(setup))
     for each in unread:
         near = nearest(each.wrote, each.words) or nearest(
             each.wrote.split()[-1] if each.wrote.split() else "", each.words
@@ -49,6 +50,10 @@ def observation(case: Case, done: str, noticed: str, file: str, line: int = 1) -
         findings.append(
             _slip(file, line, each.says, each.wrote, allowed="; ".join(each.allowed), near=near, code="DIA-01")
         )
+    if not slips and (doors := doors_unsaid(setup, scenario)):
+        says = "armed away at a keypad, and nobody leaves by a door: this panel then sets itself to stay"
+        fix = f"write after it: +10 s leave by {doors[0]}; or, if nobody went out: {NOBODY_LEAVES}"
+        findings.append(_slip(file, line, says, done, fix=fix))
     if findings:
         return None, findings
     return Observed(scenario, noticing, f"{' '.join(done.split())}: {' '.join(noticed.split())}"), []

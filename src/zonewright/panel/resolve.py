@@ -48,6 +48,10 @@ class Resolved:
             if name in (origin.device, self.programme.fields("zone", number).get("label"))
         )
 
+    def users_of(self, area: str) -> tuple[int, ...]:
+        """Return the slots of the people whose code sets and disarms an area, by number."""
+        return tuple(slot for slot, name in self.users.items() if area in (self.site.people[name].may or self.areas))
+
     def senses(self, device: str) -> str:
         """Return what a device senses: as the panel says of its kind, else, on a loop, the kind's own name."""
         kind = self.site.devices[DeviceName(device)].kind

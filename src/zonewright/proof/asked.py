@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from zonewright.behaviour.setup import Setup
 from zonewright.panel.resolve import Resolved
-from zonewright.proof.promise import Promise, Route, Wanted, Window
+from zonewright.proof.promise import Promise, Reckoned, Reckoning, Route, Wanted, Window
 from zonewright.proof.promised_sums import RULE_OF_TOTAL_DELAY, limit_of
 from zonewright.proof.properties import promises
 from zonewright.site.must import statements
@@ -26,7 +28,16 @@ def asked_of(resolved: Resolved, setup: Setup, window: Window) -> tuple[Promise,
         )
         for statement in statements(resolved.site)
     ]
-    return promises(setup, routes, wanted, window, limit_of(resolved.profile.listing, _agreed(resolved)))
+    found = promises(setup, routes, wanted, window, limit_of(resolved.profile.listing, _agreed(resolved)))
+    return tuple(_by_somebody(resolved, each) for each in found)
+
+
+def _by_somebody(resolved: Resolved, promise: Promise) -> Promise:
+    """Return a promise of what a code does as broken where people are written down, and none of them has one there."""
+    barred = {number for name, number in resolved.areas.items() if not resolved.users_of(name)}
+    if promise.kind != "disarm" or not resolved.users or not promise.areas <= barred:
+        return promise
+    return replace(promise, reckoned=Reckoned(Reckoning.BROKEN, "nobody's code disarms it"))
 
 
 def _agreed(resolved: Resolved) -> dict[ZoneNumber, str]:
