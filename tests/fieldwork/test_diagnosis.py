@@ -234,6 +234,17 @@ def test_a_zone_that_is_shut_out_is_told_from_a_dead_one_by_trying_it_while_off(
     assert "zone 3 kitchen small window: the device's battery is flat" not in first(diagnosis)
 
 
+def test_who_is_said_to_arm_away_is_asked_whether_anybody_left() -> None:
+    """Else a panel that is right, and set itself to stay, would be taken for a wrong one."""
+    observed, (slip,) = one_line(case(), "arm away; +2 h lounge movement trips: siren", "--saw")
+    assert observed is None
+    assert "leave by hall front door" in slip.fix
+    assert first(seen("arm away; leave by front door; +2 h lounge movement trips: siren"))[0] == "all is as planned"
+    assert first(seen("arm away; nobody leaves; +2 h lounge movement trips: nothing"))[0] == "all is as planned"
+    stays = "zone 1 hall front door: the device's battery is flat"  # nobody is heard to leave
+    assert stays in first(seen("arm away; leave by front door; +2 h lounge movement trips: not siren"))
+
+
 def test_of_how_many_causes_pairs_are_made_is_told() -> None:
     wider = seen("front door opens: nothing", "back door opens: chime").with_pairs()
     assert wider.paired is not None

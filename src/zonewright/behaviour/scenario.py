@@ -26,6 +26,7 @@ from zonewright.behaviour.events import (
     Bypass,
     CheckIn,
     ChimeSwitch,
+    DeviceEvent,
     Disarm,
     Event,
     InstallerMode,
@@ -141,12 +142,16 @@ def played(setup: Setup, scenario: Scenario) -> Timeline:
 def doors_unsaid(setup: Setup, scenario: Scenario) -> tuple[str, ...]:
     """Return the labels of doors by which somebody may have left, where the panel takes it that nobody did.
 
-    Nothing, if the scenario says that nobody leaves, or if the panel doesn't set itself to stay for it.
+    Nothing, if the scenario says that nobody leaves, if the panel doesn't set itself to stay for it, or where that
+    changes nothing: in areas of which nothing is handled, if anything is.
     """
     if scenario.nobody_leaves:
         return ()
+    acts = (each.event for each in scenario.given if isinstance(each.event, DeviceEvent) and not each.leaving)
+    handled = {area for act in acts if (zone := setup.zone(act.zone)) is not None for area in zone.areas}
     shown = (each for entry in played(setup, scenario) for each in entry.outputs if isinstance(each, Shown))
     areas = {each.area for each in shown if each.line is Line.NOBODY_LEFT and each.area is not None}
+    areas = areas & handled if handled else areas
     return tuple(dict.fromkeys(zone.label for area in sorted(areas) for zone in setup.exit_doors(area)))
 
 
