@@ -77,6 +77,24 @@ def _whole(rehearsal: Rehearsal) -> Callable[[Variant], bool]:
     return shows
 
 
+@pytest.mark.parametrize("name", ["larkfield", "bakery"])
+def test_what_comes_late_is_told_with_the_test_that_brought_it_however_soon_the_next_begins(name: str) -> None:
+    later = 0
+    for rehearsal in planned(name).periods:
+        stops = rehearsal.period.stops
+        told = [rehearsal.of_stop(n) for n in range(len(stops) + 1)]
+        assert sum(map(len, told)) == len(rehearsal.seen)  # each once
+        begins = [*(stop.at for stop in stops), rehearsal.period.until]
+        for n, stop in enumerate(stops):
+            sent = [(at, each) for at, each in told[n] if "alarm" in each.text and each.sense == "at the station"]
+            later += sum(at is None or stop.at + at >= begins[n + 1] for at, _ in sent)
+            done = frozenset[ZoneNumber]().union(*(each.test.zones for each in stops[: n + 1]))
+            for at, each in sent:
+                zones = done if at is None else stop.test.zones
+                assert any(f"zone {zone}," in each.text for zone in zones), (n, at, each)
+    assert later
+
+
 def test_with_less_time_the_plan_fits_it_and_says_what_it_leaves_out() -> None:
     plan = planned("larkfield", 15 * 60)
     assert 0 < plan.seconds <= 15 * 60

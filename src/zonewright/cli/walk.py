@@ -11,7 +11,6 @@ from pathlib import Path
 import click
 
 from zonewright.behaviour.setup import UnknownValues
-from zonewright.behaviour.telling import span
 from zonewright.behaviour.tracks import Names, names_of
 from zonewright.cli.pack import plan_of
 from zonewright.cli.progress import Progress
@@ -140,12 +139,11 @@ def test_lines(each: Told, number: str, width: int, note: str) -> Iterator[str]:
         if caution:
             yield from paragraph(caution, width, "   ! ", "     ")
     for after, text in each.do:
-        yield from paragraph(text, width, f"   {span(after) if after else 'now':>6}  do: ", " " * 15)
+        yield from paragraph(text, width, f"   {each.when(after):>6}  do: ", " " * 15)
     if not each.expect:
         yield from paragraph("nothing is heard, shown or sent", width, "   [ ]         ", " " * 15)
     for at, sense, text in each.expect:
-        when = span(at) if at else "now"
-        yield from paragraph(f"{NOTICED[sense]}: {text}", width, f"   [ ] {when:>6}  ", " " * 15)
+        yield from paragraph(f"{NOTICED[sense]}: {text}", width, f"   [ ] {each.when(at):>6}  ", " " * 15)
 
 
 def not_shown(plan: TestPlan, width: int) -> Iterator[str]:

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from zonewright.behaviour.telling import span
 from zonewright.behaviour.tracks import Names
 from zonewright.documents.records import Fact, RecordedPeriod, RecordedTest, TestRecord
 from zonewright.fieldwork.packing import Rehearsal
@@ -48,12 +47,8 @@ def _tests(plan: TestPlan, rehearsal: Rehearsal, names: Names, before: int) -> I
 
 
 def _test(each: Told, number: str, note: str) -> RecordedTest:
-    expect = [Fact(f"{_when(at)}, {NOTICED[sense]}", text) for at, sense, text in each.expect]
+    expect = [Fact(f"{each.when(at)}, {NOTICED[sense]}", text) for at, sense, text in each.expect]
     return RecordedTest(
         number, each.title[:1].upper() + each.title[1:], each.where, tuple(filter(None, (note, each.caution))),
-        tuple(Fact(_when(at), text) for at, text in each.do), tuple(expect) or (Fact("", NOTHING),),
+        tuple(Fact(each.when(at), text) for at, text in each.do), tuple(expect) or (Fact("", NOTHING),),
     )  # fmt: skip
-
-
-def _when(at: int) -> str:
-    return span(at) if at else "now"

@@ -6,18 +6,22 @@ Rules of this file:
 2. A period begins with all shut and quiet and ends when nothing more is to come and all is off.
 3. In the run of a wrong panel the part before the first test that it can touch is the plan's own; it is left as soon as
    it stands like the planned one and no further test touches it.
+4. What a timer brings is told with the test that it comes of, though the next may have begun meanwhile: how soon
+   somebody goes on is their own affair. Where a test's message waits in a window that an earlier test began, its second
+   depends on that, and isn't told.
 """
 
 from __future__ import annotations
 
 from collections.abc import Hashable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
-from zonewright.behaviour.clockwork import Clockwork
+from zonewright.behaviour.clockwork import Clockwork, Entry
+from zonewright.behaviour.events import Expires, Timer
 from zonewright.fieldwork.acting import Act, Panel, perform
 from zonewright.fieldwork.fieldtests import Arming, FieldTest, Sort, begun
 from zonewright.fieldwork.killing import Bench, Row, Variant
-from zonewright.fieldwork.observing import TOLERANCE_S, Observation, Unlike, observed, unlike
+from zonewright.fieldwork.observing import TOLERANCE_S, Noticed, Observation, Unlike, observed, unlike
 from zonewright.fieldwork.ways import Ways
 from zonewright.fieldwork.zone_tests import MARGIN_S, Ground
 from zonewright.panel.behaviours import Mode
@@ -137,21 +141,49 @@ class Rehearsal:
     seen: Observation = field(init=False)  # all of it
     _before: list[Clockwork] = field(init=False, default_factory=list)  # the panel before each stop, then at the end
     _noticed: list[Observation] = field(init=False, default_factory=list)  # of each stop, then of the closing
+    _of: list[Mapping[int, tuple[int, bool]]] = field(init=False, default_factory=list)  # by second, see `_brought`
 
     def __post_init__(self) -> None:
         planned = self.bench.planned
         clockwork = begun(planned, self.period.arming)
         clockwork.advance(clockwork.now + (self.period.stops[0].at if self.period.stops else 0))
+        began: dict[tuple[Timer, int], int] = {}  # a timer and when it ends -> the stop in which it was started
         for n in range(len(self.period.stops) + 1):
             self._before.append(clockwork.copy())
-            self._noticed.append(self._run(planned, clockwork, n))
+            origin, playing = clockwork.now - self._at(n), clockwork.control.siren
+            entries = self._entries(planned, clockwork, n)
+            self._noticed.append(observed(planned.setup, entries, origin, planned.account, playing))
+            brought: dict[int, set[tuple[int, bool]]] = {}
+            for each in entries:
+                brought.setdefault(each.at - origin, set()).add(self._brought(each, n, began))
+            self._of.append({at: each for at, of in brought.items() for each in of if len(of) == 1})
+            for ends in clockwork.due.items():
+                began.setdefault(ends, n)
         self.seen = tuple(each for noticed in self._noticed for each in noticed)
         for stop in self.period.stops:
             self.tests |= 1 << stop.place
 
-    def of_stop(self, n: int) -> Observation:
-        """Return what is noticed from the start of a stop to that of the next, with seconds after its start."""
-        return tuple(replace(each, at=each.at - self._at(n)) for each in self._noticed[n])
+    def _brought(self, entry: Entry, now: int, began: Mapping[tuple[Timer, int], int]) -> tuple[int, bool]:
+        """Return the stop that an entry comes of, and whether its second depends on that stop alone."""
+        if not isinstance(entry.event, Expires):
+            return now, True
+        start = began.get((entry.event.timer, entry.at), now)
+        about = {getattr(output, "zone", None) for output in entry.outputs}
+        handled = [n for n, stop in enumerate(self.period.stops[: now + 1]) if n > start and about & stop.test.zones]
+        return max(handled, default=start), not handled
+
+    def of_stop(self, n: int) -> tuple[tuple[int | None, Noticed], ...]:
+        """Return what comes of a stop, each with the seconds after its start, or None where that can't be said.
+
+        Of the closing: what comes from then on.
+        """
+        found: list[tuple[int | None, Noticed]] = []
+        for m in range(n, len(self._noticed)):
+            for each in self._noticed[m]:
+                by, exact = self._of[m].get(each.at, (m, True))
+                if by == n:
+                    found.append((each.at - self._at(n) if exact else None, each))
+        return tuple(found)
 
     def shows(self, variant: Variant) -> bool:
         """Return whether a wrong panel shows in this period."""
@@ -192,12 +224,14 @@ class Rehearsal:
     def _run(self, panel: Panel, clockwork: Clockwork, n: int) -> Observation:
         """Do a stop, or the closing; return what is noticed till the next, with seconds after the period's start."""
         origin, playing = clockwork.now - self._at(n), clockwork.control.siren
-        if n == len(self.period.stops):
-            acts = tuple((0, act) for _, act in self.period.closing)
-            entries = perform(clockwork, panel, acts, self.period.until - self._at(n))
-        else:
-            entries = perform(clockwork, panel, self.period.stops[n].test.acts, self._at(n + 1) - self._at(n))
-        return observed(panel.setup, entries, origin, panel.account, playing)
+        return observed(panel.setup, self._entries(panel, clockwork, n), origin, panel.account, playing)
+
+    def _entries(self, panel: Panel, clockwork: Clockwork, n: int) -> list[Entry]:
+        """Do a stop, or the closing; return what happens till the next."""
+        if n < len(self.period.stops):
+            return perform(clockwork, panel, self.period.stops[n].test.acts, self._at(n + 1) - self._at(n))
+        acts = tuple((0, act) for _, act in self.period.closing)
+        return perform(clockwork, panel, acts, self.period.until - self._at(n))
 
 
 def _settled(one: Observation, other: Observation, upto: int) -> tuple[Observation, Observation]:

@@ -3,7 +3,8 @@
 Rules of this file:
 1. What must be noticed is what the planned panel did when the whole period was run; nothing is written by hand.
 2. A test trips one device of a loop; that each of them is on it is shown by tripping each (`loops`).
-3. Times of a test count from its own start.
+3. Times of a test count from its own start, also of what comes when the next one has begun; "later" depends on when
+   the test before was begun.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from zonewright.behaviour.setup import AreaNumber
-from zonewright.behaviour.telling import label
+from zonewright.behaviour.telling import label, span
 from zonewright.behaviour.tracks import Names, called
 from zonewright.fieldwork.acting import Act, Handle, Press, Set, What
 from zonewright.fieldwork.fieldtests import FieldTest
@@ -40,7 +41,11 @@ class Told:
     where: str
     caution: str
     do: tuple[tuple[int, str], ...]  # seconds from the test's start
-    expect: tuple[tuple[int, str, str], ...]  # seconds from the test's start, who notices it, what
+    expect: tuple[tuple[int | None, str, str], ...]  # seconds from the test's start, who notices it, what
+
+    def when(self, at: int | None) -> str:
+        """Return such a time in words."""
+        return "later" if at is None else span(at) if at else "now"
 
 
 def told(ground: Ground, rehearsal: Rehearsal, number: int, names: Names) -> Told:
@@ -52,7 +57,7 @@ def told(ground: Ground, rehearsal: Rehearsal, number: int, names: Names) -> Tol
         test.where,
         " ".join(_cautions(ground, test)),
         tuple(_in_words(ground, test.acts, names)),
-        tuple((each.at, each.sense, called(each.text, names)) for each in rehearsal.of_stop(number)),
+        _expected(rehearsal, number, names),
     )
 
 
@@ -61,9 +66,12 @@ def closing(ground: Ground, rehearsal: Rehearsal, names: Names) -> Told | None:
     period = rehearsal.period
     if not period.closing:
         return None
-    seen = rehearsal.of_stop(len(period.stops))
     do = tuple(_in_words(ground, [(0, act) for _, act in period.closing], names))
-    return Told("the end", "", "", do, tuple((each.at, each.sense, called(each.text, names)) for each in seen))
+    return Told("the end", "", "", do, _expected(rehearsal, len(period.stops), names))
+
+
+def _expected(rehearsal: Rehearsal, number: int, names: Names) -> tuple[tuple[int | None, str, str], ...]:
+    return tuple((at, each.sense, called(each.text, names)) for at, each in rehearsal.of_stop(number))
 
 
 def _in_words(ground: Ground, acts: Iterable[tuple[int, Act]], names: Names) -> Iterator[tuple[int, str]]:
