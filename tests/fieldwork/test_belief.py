@@ -67,8 +67,19 @@ def test_gain_is_entropy_now_less_expected_entropy_after(rows: list[tuple[str, f
     assert gain(causes, shares, predicted) == pytest.approx(of_causes(shares) - after, abs=1e-9)
 
 
-@given(st.floats(0.001, 0.5), st.lists(st.sampled_from("abc"), min_size=1, max_size=6))
-def test_no_question_tells_more_than_the_bound(touched: float, others: list[str]) -> None:
-    shares = [1 - touched, *(touched / len(others) for _ in others)]
-    causes = range(len(shares))
-    assert gain(causes, shares, certain("planned", *others)) <= most_gain(touched, len(others)) + 1e-9
+@given(
+    st.lists(
+        st.tuples(st.sampled_from(CAUSES), st.floats(0.01, 1), st.sampled_from("abc"), st.floats(0, 1)),
+        min_size=1, max_size=6,
+    ),
+    st.floats(0, 4), st.floats(0.3, 1), st.floats(1, 2),
+)  # fmt: skip
+def test_no_question_tells_more_than_the_bound(
+    others: list[tuple[str, float, str, float]], planned: float, less: float, more: float
+) -> None:
+    shares = normalised([planned, *(weight for _, weight, _, _ in others)])
+    causes = ["planned", *(cause for cause, _, _, _ in others)]
+    predicted = [{"as planned": 1.0}, *({answer: p, "as planned": 1 - p} for _, _, answer, p in others)]
+    within = entropy(sum(s for c, s in zip(causes[1:], shares[1:], strict=True) if c == cause) for cause in CAUSES)
+    touched = sum(shares[1:])
+    assert gain(causes, shares, predicted) <= most_gain(less * touched, more * touched, within) + 1e-9

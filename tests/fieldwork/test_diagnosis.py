@@ -13,10 +13,11 @@ from hypothesis import strategies as st
 
 from benchmarks.diagnosing import AFTER, FIRST, drawn, measured
 from zonewright.cli.diagnosis_text import cause_lines
-from zonewright.fieldwork.belief import normalised
+from zonewright.fieldwork.belief import gain, normalised
 from zonewright.fieldwork.curing import sheet_of_cure
 from zonewright.fieldwork.diagnosis import Answered, Case, Cause, Diagnosis, case_of
-from zonewright.fieldwork.questions import ReadBack, Trial
+from zonewright.fieldwork.questions import Look, ReadBack, Trial
+from zonewright.fieldwork.reach import Reach
 from zonewright.fieldwork.statements import block_text, one_line, read_statements
 from zonewright.panel.opening import open_site
 
@@ -52,6 +53,37 @@ def test_what_a_hypothesis_does_not_touch_it_does_not_change(site: str) -> None:
             tried += 1
             shown = question.answers(case(site).names, hypothesis)
             assert shown == pytest.approx(case(site).answers(0, question)), (str(hypothesis), question.name)
+
+
+@pytest.mark.parametrize("site", SITES)
+def test_hypotheses_that_share_a_run_show_the_same(site: str) -> None:
+    rng = random.Random(site)
+    alike: dict[int, list[int]] = {}
+    for place in range(len(case(site).hypotheses)):
+        alike.setdefault(case(site).first_alike(place), []).append(place)
+    shared = [places for places in alike.values() if len(places) > 1]
+    assert sum(map(len, shared)) > 0.1 * len(case(site).hypotheses)
+    asked = [each for each in case(site).questions if isinstance(each, Trial | Look)]
+    for places in rng.sample(shared, 20):
+        mine = [each for each in asked if any(each.touched_by(case(site).hypotheses[place]) for place in places)]
+        for question in rng.sample(mine, min(3, len(mine))):
+            apart = [replace(case(site).hypotheses[place]) for place in rng.sample(places, 2)]
+            one, two = (question.answers(case(site).names, each) for each in apart)
+            assert one == two, (question.name, *map(str, apart))
+
+
+@pytest.mark.parametrize("site", SITES)
+def test_no_question_tells_more_than_its_reach(site: str) -> None:
+    rng = random.Random(site)
+    for _ in range(30):
+        places = rng.sample(range(len(case(site).hypotheses)), rng.choice((2, 5, 20)))
+        hypotheses = [case(site).hypotheses[n] for n in places]
+        shares, cures = normalised(rng.random() ** 3 for _ in places), [case(site).cures[n] for n in places]
+        reach = Reach(hypotheses, cures, shares)
+        touching = [each for each in case(site).questions if any(map(each.touched_by, hypotheses))]
+        for question in rng.sample(touching, min(10, len(touching))):
+            told = gain(cures, shares, [case(site).answers(n, question) for n in places])
+            assert told <= reach.most_gain(question) + 1e-9, question.name
 
 
 @settings(max_examples=25, deadline=None)

@@ -31,6 +31,7 @@ INLINE = "--saw"  # what a finding calls an observation that was typed on the co
 @click.option("--since", type=click.Path(path_type=Path), metavar="OLDER", help="The site file before a change.")
 @click.option("--two", is_flag=True, help="Two things may be the matter at once.")
 @click.option("--json", "as_data", is_flag=True, help="Print it as JSON.")
+@uncollected()
 def diagnose(site: Path, file: Path | None, saw: tuple[str, ...], since: Path | None, two: bool, as_data: bool) -> int:
     """Find out what is the matter at SITE from what was noticed, and what to key or mend.
 
@@ -49,8 +50,7 @@ def diagnose(site: Path, file: Path | None, saw: tuple[str, ...], since: Path | 
     older = open_site(since).programme if since is not None else None
     progress = Progress()
     try:
-        with uncollected():
-            case = case_of(resolved, older, partial(progress.show, "gathering causes"))
+        case = case_of(resolved, older, partial(progress.show, "gathering causes"))
     finally:
         progress.clear()
     diagnosis = _read(case, file, saw)

@@ -18,6 +18,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from enum import Enum
+from functools import cached_property
 
 from zonewright.behaviour.clockwork import Clockwork, Entry
 from zonewright.behaviour.events import (
@@ -114,6 +115,20 @@ class Panel:
     def held(self) -> Programme:
         """Return all that the panel holds."""
         return self.planned.changed(self.changes)
+
+    @cached_property
+    def likeness(self) -> object:
+        """Return what it does otherwise than the planned panel; panels alike in it do the same, whatever is done.
+
+        Who hears a number that no planned device sends doesn't matter, nor do fields that decide nothing.
+        """
+        numbers = dict.fromkeys(zone.number for zone in (*self.right.zones, *self.setup.zones))
+        both = ((number, self.right.zone(number), self.setup.zone(number)) for number in numbers)
+        zones = frozenset((number, now) for number, planned, now in both if now is not planned and now != planned)
+        heard = tuple(self.hearing(zone) for zone in numbers | dict.fromkeys(self.sends))
+        others = frozenset(each for each in self.changes.items() if not each[0].startswith("zone/"))
+        setup = self.setup.areas, self.setup.settings, self.setup.duress
+        return zones, setup, heard, self.wired, others, self.remotes, tuple(self.standing())
 
     @property
     def account(self) -> str:
@@ -257,10 +272,10 @@ class Panel:
     def standing(self) -> Iterator[Event]:
         """Give what stands from the start since a loop's resistors aren't those that the panel expects."""
         for item, value in self.changes.items():
-            group, number, name = (*item.split("/"), "", "")[:3]
-            zone = ZoneNumber(int(number)) if group == "zone" else ZoneNumber(0)
-            if name == "resistor" and value != self.planned.get(item) and zone in self.hearing(zone):
-                yield TroubleBegins(zone, Trouble.TAMPER)
+            if item.endswith("/resistor") and value != self.planned.get(item):
+                zone = ZoneNumber(int(item.split("/")[1]))
+                if zone in self.hearing(zone):
+                    yield TroubleBegins(zone, Trouble.TAMPER)
 
 
 UNREAD = frozenset({"number", "input", "history"})  # fields of a zone that decide what is heard, never what comes of it

@@ -15,7 +15,7 @@ Rules of this file:
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Mapping
-from math import log2
+from math import e, log2
 
 DOUBT = 0.1  # how often somebody who isn't sure is wrong: a choice
 ASKING_MIN = 0.5  # what any question costs besides its own minutes: a choice
@@ -82,6 +82,11 @@ def score(bits: float, minutes: float) -> float:
     return bits / (minutes + ASKING_MIN)
 
 
-def most_gain(touched: float, ways: int) -> float:
-    """Return a bound on the gain of a question whose answer can't differ but for a share `touched`, in so many ways."""
-    return entropy((touched, 1 - touched)) + touched * log2(max(ways, 1)) if 0 < touched < 1 else log2(ways + 1)
+def most_gain(least: float, most: float, within: float) -> float:
+    """Return a bound on the gain of a question that is answered otherwise than by the plan for some causes only [bits].
+
+    It tells at most which of these causes it is, or that it is none of them: the entropy of these causes, the rest
+    being one. They have from `least` to `most` of the weight; `within` is at least the sum of -p log2 p over them.
+    """
+    rest = min(1 - least, max(1 - min(most, 1.0), 1 / e))  # where -p log2 p is greatest
+    return within + entropy((rest,))

@@ -2,7 +2,7 @@
 
 Rules of this file:
 1. Each pair of hypothesis and question is run once, when it is needed, and only where the one may touch the other; for
-   the rest the answer is that of the planned panel.
+   the rest the answer is that of the planned panel. Hypotheses whose panels do the same share their runs.
 2. A question is put only if its gain can beat the best found so far (`belief.most_gain`), so most are never run. Of
    trials that differ only in which of several zones alike they handle, the first stands for all, where nothing that
    remains is about their zones.
@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 from zonewright.behaviour.events import Arm, DeviceEvent, Disarm
 from zonewright.behaviour.scenario import Given, Scenario
@@ -23,7 +24,6 @@ from zonewright.fieldwork.belief import (
     Answers,
     gain,
     likelihood,
-    most_gain,
     normalised,
     outcomes,
     score,
@@ -32,16 +32,15 @@ from zonewright.fieldwork.belief import (
 from zonewright.fieldwork.candidates import candidates, ground_of
 from zonewright.fieldwork.hypotheses import Cure, Hypothesis, Progress, hypotheses, pairs
 from zonewright.fieldwork.noticing import Noticing, fits, sensed
-from zonewright.fieldwork.questions import LONG, Question, Trial, questions, touches
+from zonewright.fieldwork.questions import LONG, Inspect, Question, ReadBack, Trial, questions, touches
 from zonewright.fieldwork.reach import Reach
-from zonewright.fieldwork.surroundings import House
 from zonewright.panel.programme import Programme
 from zonewright.panel.resolve import Resolved
 from zonewright.site.record import ZoneNumber
 
 REMAINS = 1e-3  # of the weight
 NEGLIGIBLE = 1e-9  # bits
-MOST_RUNS = 400  # runs of the clockwork for one next question; the best found until then is put
+MOST_RUNS = 200  # runs of the clockwork for one next question; the best found until then is put
 MOST_PAIRED = 120  # single causes of which pairs are made
 
 
@@ -80,7 +79,7 @@ class Observed:
         first = next((each.at for each in self.done.given if not _sets_up(each)), 0)
         fit = 0.0
         for share, around in hypothesis.worlds:
-            house = House(hypothesis.panel, around, self.zones | hypothesis.zones)
+            house = hypothesis.house(around, self.zones)
             for part, long in ((share * LONG, True), (share * (1 - LONG), False)) if house.slow else ((share, False),):
                 start, entries = house.run(acts, self.done.until, long=long)
                 panel = hypothesis.panel
@@ -149,6 +148,20 @@ class Case:
     _likeness: dict[str, object] = field(default_factory=dict)
     _planned: dict[str, Answers] = field(default_factory=dict)
     _found: dict[tuple[int, str], Answers] = field(default_factory=dict)
+    _alike: dict[object, int] = field(default_factory=dict)
+    _first: dict[int, int] = field(default_factory=dict)
+
+    @cached_property
+    def cures(self) -> tuple[int, ...]:
+        """Return for each hypothesis the place of the first one with the same cure."""
+        first: dict[Cure, int] = {}
+        return tuple(first.setdefault(each.cure, place) for place, each in enumerate(self.hypotheses))
+
+    def first_alike(self, place: int) -> int:
+        """Return the place of the first hypothesis met that shows what this one does, whatever is done."""
+        if place not in self._first:
+            self._first[place] = self._alike.setdefault(self.hypotheses[place].likeness, place)
+        return self._first[place]
 
     def answers(self, place: int, asked: Question | Observed) -> Answers:
         """Return what a hypothesis, by its place, shows when this is asked or done."""
@@ -158,10 +171,11 @@ class Case:
             if name not in self._planned:
                 self._planned[name] = asked.answers(self.names, self.hypotheses[0])
             return self._planned[name]
-        key = place, name
+        by_looking = isinstance(asked, ReadBack | Inspect)
+        key = place if by_looking else self.first_alike(place), name
         if key not in self._found:
-            self.runs += 1
-            self._found[key] = asked.answers(self.names, hypothesis)
+            self.runs += not by_looking
+            self._found[key] = asked.answers(self.names, self.hypotheses[key[0]])
         return self._found[key]
 
     def likeness(self, question: Trial) -> object:
@@ -229,8 +243,9 @@ class Diagnosis:
     def remaining(self) -> tuple[list[int], list[float]]:
         """Return the places of the hypotheses that remain, and their shares, which sum to 1."""
         shares = normalised(self.weights)
-        by_cure = summed((each.cure for each in self.case.hypotheses), shares)
-        places = [n for n, share in enumerate(shares) if share and by_cure[self.case.hypotheses[n].cure] >= REMAINS]
+        cures = self.case.cures
+        by_cure = summed(cures, shares)
+        places = [n for n, share in enumerate(shares) if share and by_cure[cures[n]] >= REMAINS]
         return places, normalised(shares[n] for n in places)
 
     def causes(self) -> tuple[Cause, ...]:
@@ -239,15 +254,15 @@ class Diagnosis:
         return self._grouped(places, shares)
 
     def _grouped(self, places: Sequence[int], shares: Sequence[float]) -> tuple[Cause, ...]:
-        groups: dict[Cure, list[tuple[float, int]]] = {}
+        groups: dict[int, list[tuple[float, int]]] = {}
         for place, share in zip(places, shares, strict=True):
-            groups.setdefault(self.case.hypotheses[place].cure, []).append((share, place))
+            groups.setdefault(self.case.cures[place], []).append((share, place))
         found = [
             Cause(
-                cure, sum(share for share, _ in group),
+                self.case.hypotheses[first].cure, sum(share for share, _ in group),
                 tuple(self.case.hypotheses[n] for _, n in sorted(group, key=lambda each: (-each[0], each[1]))),
             )
-            for cure, group in groups.items()
+            for first, group in groups.items()
         ]  # fmt: skip
         return tuple(sorted(found, key=lambda cause: (-cause.share, str(cause.hypotheses[0]))))
 
@@ -255,14 +270,14 @@ class Diagnosis:
         """Return the question that is worth most a minute, then the quickest, then by name; None if none tells more."""
         places, shares = self.remaining()
         hypotheses = [self.case.hypotheses[n] for n in places]
-        cures = [each.cure for each in hypotheses]
+        cures = [self.case.cures[n] for n in places]
         if len(set(cures)) < 2:
             return None
         asked = {each.question.name for each in self.evidence if isinstance(each, Answered)} | self.skipped
         best: tuple[float, float, str] | None = None
         chosen: Question | None = None
         runs = self.case.runs
-        for bound, question in self._by_promise(hypotheses, shares, asked):
+        for bound, question in self._by_promise(hypotheses, cures, shares, asked):
             if (best is not None and score(bound, question.minutes) < -best[0]) or self.case.runs - runs > MOST_RUNS:
                 break
             bits = gain(cures, shares, [self.case.answers(n, question) for n in places])
@@ -276,22 +291,22 @@ class Diagnosis:
         return self._meaning(question, *self.remaining())
 
     def _by_promise(
-        self, hypotheses: Sequence[Hypothesis], shares: Sequence[float], asked: set[str]
+        self, hypotheses: Sequence[Hypothesis], cures: Sequence[int], shares: Sequence[float], asked: set[str]
     ) -> list[tuple[float, Question]]:
         """Return questions with a bound on what each can tell, the most promising first."""
-        reach = Reach(hypotheses, shares)
+        reach = Reach(hypotheses, cures, shares)
         found = []
         alike: set[object] = set()
         for question in self.case.questions:
             if question.name in asked:
                 continue
-            share, ways = reach.of(question)
-            if isinstance(question, Trial) and reach.only_general(question):
+            bits = reach.most_gain(question)
+            if bits > 0 and isinstance(question, Trial) and reach.only_general(question):
                 likeness = self.case.likeness(question)
-                share = 0.0 if likeness in alike else share
+                bits = 0.0 if likeness in alike else bits
                 alike.add(likeness)
-            if share > 0:
-                found.append((most_gain(min(share, 0.5), ways), question))
+            if bits > 0:
+                found.append((bits, question))
         return sorted(found, key=lambda each: (-score(each[0], each[1].minutes), each[1].name))
 
     def _meaning(self, question: Question, places: Sequence[int], shares: Sequence[float]) -> Next:
@@ -303,7 +318,7 @@ class Diagnosis:
             )
             kept = [(place, weight) for place, weight in zip(places, left, strict=True) if weight > 0]
             meaning.append((answer, share, self._grouped([n for n, _ in kept], [weight for _, weight in kept])))
-        cures = [self.case.hypotheses[n].cure for n in places]
+        cures = [self.case.cures[n] for n in places]
         return Next(question, gain(cures, shares, predicted), meaning[0][1], tuple(meaning))
 
     # Nothing explains it all ------------------------------------------------------------------------------------------

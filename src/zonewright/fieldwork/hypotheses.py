@@ -22,9 +22,10 @@ from zonewright.behaviour.setup import AreaNumber, UnknownValues, UnusableValues
 from zonewright.entry.astray import astray
 from zonewright.entry.drive import drive
 from zonewright.fieldwork.acting import Panel, areas_of, panel_of
-from zonewright.fieldwork.conditions import ALL_WELL
+from zonewright.fieldwork.conditions import ALL_WELL, Surroundings
 from zonewright.fieldwork.faults import Fault, World, faults_of, named
 from zonewright.fieldwork.slipped import Slipped, slips_of
+from zonewright.fieldwork.surroundings import House
 from zonewright.panel.legal import as_shipped
 from zonewright.panel.profile import Profile
 from zonewright.panel.programme import Item, Programme, Value
@@ -68,11 +69,29 @@ class Hypothesis:
     look_minutes: float = 0.0
     things: frozenset[str] = frozenset()  # "zone/3", "station": whose answers were keyed wrong
     changes: Mapping[Item, Value | None] = field(default_factory=dict, repr=False)  # what is held otherwise
+    _houses: dict[object, House] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     @cached_property
     def panel(self) -> Panel:
         """Return the panel that holds this; made when it is first asked for, since of thousands few are looked at."""
         return self.right.slipped(self.changes) if self.changes else self.right
+
+    @cached_property
+    def likeness(self) -> object:
+        """Return what decides what comes of anything that is done: hypotheses alike in it show the same."""
+        return self.zones, self.worlds, self.panel.likeness
+
+    @cached_property
+    def by_thing(self) -> Mapping[str, list[Item]]:
+        """Return what is held otherwise, thing by thing, each in order."""
+        return _grouped(sorted(self.changes))
+
+    def house(self, around: Surroundings, handled: frozenset[ZoneNumber]) -> House:
+        """Return its panel in some surroundings, reduced to the zones handled and its own; each is made once."""
+        key = around, handled
+        if key not in self._houses:
+            self._houses[key] = House(self.panel, around, handled | self.zones)
+        return self._houses[key]
 
     def __str__(self) -> str:
         return "; and ".join(self.says)

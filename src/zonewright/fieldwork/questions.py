@@ -25,7 +25,6 @@ from zonewright.fieldwork.faults import named
 from zonewright.fieldwork.fieldtests import OFF, FieldTest, Sort, trips
 from zonewright.fieldwork.hypotheses import Hypothesis
 from zonewright.fieldwork.noticing import NOTHING, in_words
-from zonewright.fieldwork.surroundings import House
 from zonewright.fieldwork.zone_tests import Ground
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.profile import Style
@@ -35,6 +34,7 @@ from zonewright.site.record import ZoneNumber
 WALK_MIN = 0.5
 LOOK_MIN, READ_BACK_MIN = 0.3, 2.0
 BESIDE_MIN, NEW_BATTERY_MIN, COVER_MIN = 1.0, 3.0, 1.0
+NOBODYS: frozenset[ZoneNumber] = frozenset()  # where no device is handled
 LONG = 0.5  # how likely a trouble has stood for longer than the panel waits before it tells
 YES, NO, AS_PLANNED, DARK = "yes", "no", "all as planned", "the display is dark"
 ON_TEST = "account on test, everybody in the building told"
@@ -87,7 +87,7 @@ class Trial(Question):
         found: dict[str, float] = {}
         for share, around in hypothesis.worlds:
             around = around.helped(self.zones, self.helps)  # noqa: PLW2901
-            house = House(hypothesis.panel, around, self.zones | hypothesis.zones)
+            house = hypothesis.house(around, self.zones)
             for part, long in ((share * LONG, True), (share * (1 - LONG), False)) if house.slow else ((share, False),):
                 start, entries = house.run(self.test.acts, self.test.until, self.test.arming, long=long)
                 noticed = house.noticeable(entries, self.zones)
@@ -109,7 +109,7 @@ class Look(Question):
         """Tell what stands."""
         found: dict[str, float] = {}
         for share, around in hypothesis.worlds:
-            house = House(hypothesis.panel, around, hypothesis.zones)
+            house = hypothesis.house(around, NOBODYS)
             for part, long in ((share * LONG, True), (share * (1 - LONG), False)) if house.slow else ((share, False),):
                 text = DARK if Channel.DISPLAY in around.dead else "; ".join(house.display(long=long)) or NOTHING
                 found[text] = found.get(text, 0.0) + part
@@ -130,10 +130,10 @@ class ReadBack(Question):
             return {DARK: 1.0}
         (thing,) = self.things
         differs = []
-        for item, value in sorted(hypothesis.changes.items()):
-            answer = hypothesis.panel.profile.answer_of(item)
+        for item in hypothesis.by_thing.get(thing, ()):
+            answer = hypothesis.right.profile.answer_of(item)
             hidden = answer is None or answer.style in (Style.TRIP, Style.SECRET)
-            if item.rpartition("/")[0] == thing and not hidden and value != hypothesis.panel.planned.get(item):
+            if not hidden and hypothesis.changes[item] != hypothesis.right.planned.get(item):
                 differs.append(item.rpartition("/")[2].replace("-", " "))
         return {f"not as planned: {', '.join(differs)}" if differs else AS_PLANNED: 1.0}
 

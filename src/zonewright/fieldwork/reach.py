@@ -6,37 +6,45 @@ Rules of this file:
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Hashable, Iterable, Sequence
 
+from zonewright.fieldwork.belief import entropy, most_gain
 from zonewright.fieldwork.hypotheses import Hypothesis
 from zonewright.fieldwork.questions import Inspect, Look, Question, ReadBack
 
 
 class Reach:
-    """How much of the weight, and how many hypotheses, a question can touch at most; found once for all questions."""
+    """What a question can touch at most of what remains; found once for all questions."""
 
-    def __init__(self, hypotheses: Sequence[Hypothesis], shares: Sequence[float]) -> None:
-        self.by: dict[object, tuple[float, int]] = {}
-        for each, share in zip(hypotheses, shares, strict=True):
+    def __init__(self, hypotheses: Sequence[Hypothesis], causes: Sequence[Hashable], shares: Sequence[float]) -> None:
+        by: dict[object, dict[Hashable, float]] = {}
+        whole: dict[Hashable, float] = {}
+        for each, cause, share in zip(hypotheses, causes, shares, strict=True):
             keys: set[object] = {"all"} if each.everywhere else {*each.zones, *each.things}
             for key in keys | {("look", look) for look in each.looks} | {("thing", thing) for thing in each.things}:
-                weight, count = self.by.get(key, (0.0, 0))
-                self.by[key] = weight + share, count + 1
+                row = by.setdefault(key, {})
+                row[cause] = row.get(cause, 0.0) + share
+            whole[cause] = whole.get(cause, 0.0) + share
+        self.by = {key: (sum(row.values()), entropy(row.values())) for key, row in by.items()}
+        self.whole = entropy(whole.values())
 
     def only_general(self, question: Question) -> bool:
         """Return whether it can touch nothing but what changes things for all devices."""
         return not any(key in self.by for key in (*question.zones, *question.things))
 
-    def of(self, question: Question) -> tuple[float, int]:
-        """Return a bound on the share and the number of hypotheses that may answer otherwise than the plan."""
+    def most_gain(self, question: Question) -> float:
+        """Return a bound on what it can tell [bits]; 0 where it touches nothing."""
         match question:
             case Inspect():
                 keys: Iterable[object] = [("look", question.do)]
             case ReadBack():
                 keys = [("thing", thing) for thing in question.things]
             case Look():
-                return 1.0, sum(count for _, count in self.by.values())
+                return self.whole
             case _:
                 keys = ["all", *question.zones, *question.things]
         found = [self.by[key] for key in keys if key in self.by]
-        return sum(weight for weight, _ in found), 2 * sum(count for _, count in found)
+        if not found:
+            return 0.0
+        shares = [share for share, _ in found]
+        return min(self.whole, most_gain(max(shares), sum(shares), sum(bits for _, bits in found)))

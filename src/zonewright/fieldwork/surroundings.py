@@ -6,12 +6,14 @@ Rules of this file:
 2. What is done is a person's act, or any event of a scenario; an event about a device names the zone planned for it.
 3. What a zone that is shut out has sounded and sent before isn't told again.
 4. Whatever has stood for long has been told: low batteries, the line, every supervised zone that isn't heard.
+5. What comes before anything is done is run once for all that is then tried in the same house.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 from zonewright.behaviour.clockwork import Clockwork, Entry
 from zonewright.behaviour.events import (
@@ -72,13 +74,16 @@ _TOLD_AT_ITS_END = frozenset(
 )  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class House:
     """A panel in its surroundings, reduced to the zones that matter for what is done."""
 
     panel: Panel
     around: Surroundings
     zones: frozenset[ZoneNumber]
+    _begun: dict[tuple[Arming, bool], tuple[Clockwork, list[Entry]]] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
 
     def events(self, done: Done) -> Iterator[Event]:
         """Give what the panel notices of what is done."""
@@ -132,13 +137,14 @@ class House:
         elif not any(silent == zone for silent, _ in self.around.silent):
             yield from (replace(event, zone=heard) for heard in self.panel.hearing(zone))
 
-    @property
+    @cached_property
     def slow(self) -> bool:
         """Return whether something stands that the panel tells only after a while."""
-        return bool(self.unheard()) or any(
+        return bool(self.unheard) or any(
             isinstance(event, TroubleBegins | SiteTroubleBegins) for event in self.around.stands
         )
 
+    @cached_property
     def unheard(self) -> list[ZoneNumber]:
         """Return the supervised zones that no living device is heard for; a zone's own is looked at first."""
         panel, silent = self.panel, {each for each, _ in self.around.silent}
@@ -157,14 +163,24 @@ class House:
 
         `long`: it has been so for longer than the panel waits before it tells; else it has only just begun.
         """
-        clockwork = Clockwork(reduced(self.panel.setup, self.zones))
+        if (arming, long) not in self._begun:
+            self._begun[arming, long] = self._begin(arming, long=long)
+        clockwork, entries = self._begun[arming, long]
+        return clockwork.copy(), entries
+
+    @cached_property
+    def _setup(self) -> Setup:
+        return reduced(self.panel.setup, self.zones)
+
+    def _begin(self, arming: Arming, *, long: bool) -> tuple[Clockwork, list[Entry]]:
+        clockwork = Clockwork(self._setup)
         entries = [clockwork.give(event) for event in self.panel.standing()]
         for event in self.around.stands:
             heard = self.panel.hearing(event.zone) if isinstance(event, DeviceEvent) else ()
             given = [replace(event, zone=zone) for zone in heard] if isinstance(event, DeviceEvent) else [event]
             entries += [clockwork.give(each) for each in given]
         if long:
-            entries += [clockwork.give(TroubleBegins(zone, Trouble.MISSING)) for zone in self.unheard()]
+            entries += [clockwork.give(TroubleBegins(zone, Trouble.MISSING)) for zone in self.unheard]
             due = [timer for timer in clockwork.due if timer.kind in _TOLD_AT_ITS_END]
             entries += [clockwork.give(Expires(timer)) for timer in sorted(due, key=str)]
         for area in sorted(arming.areas) if not self.around.keys_dead else ():
