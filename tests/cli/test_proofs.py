@@ -12,7 +12,7 @@ from tests.behaviour.house import house, zone
 from tests.proof.test_prove_inside import SHARED, some_setup
 from zonewright.behaviour.events import ZoneOpens
 from zonewright.behaviour.setup import Setup
-from zonewright.cli import proofs
+from zonewright.cli import cores, proofs
 from zonewright.cli.proofs import settle_all
 from zonewright.proof.observers import Answer
 from zonewright.proof.promise import Promise, Route, Window
@@ -44,7 +44,7 @@ def alone(seed: int) -> tuple[Setup, dict[Promise, tuple[Result, bool]]]:
 def test_a_panel_of_shared_areas_keeps_alone_what_it_keeps_together(
     processes: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(proofs, "_cores", lambda: processes)
+    monkeypatch.setattr(cores, "available", lambda: processes)
     monkeypatch.setattr(proofs, "WORTH_SHARING", 2)
     for seed in range(4):
         setup, expected = alone(seed)
@@ -70,7 +70,7 @@ def test_areas_that_share_alike_are_alike_and_others_are_not() -> None:
 
 @pytest.mark.parametrize("processes", [1, 2])
 def test_what_fails_alike_is_shown_with_its_own_zones(processes: int, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(proofs, "_cores", lambda: processes)
+    monkeypatch.setattr(cores, "available", lambda: processes)
     monkeypatch.setattr(proofs, "WORTH_SHARING", 2)
     asked = [each for each in promises(ROW) if each.aspect == "opening sounds" and each.zones in ((2,), (3,))]
     hasty = []

@@ -12,6 +12,7 @@ import click
 from zonewright.cli.collecting import uncollected
 from zonewright.cli.diagnose_talk import Talk
 from zonewright.cli.diagnosis_text import as_json, cause_lines, contradiction_lines, end_lines, in_short, next_lines
+from zonewright.cli.gathering import ends_of
 from zonewright.cli.progress import Progress
 from zonewright.cli.terminal import Screen, paragraph, screen_of
 from zonewright.fieldwork.diagnosis import Case, Diagnosis, Next, case_of
@@ -50,7 +51,7 @@ def diagnose(site: Path, file: Path | None, saw: tuple[str, ...], since: Path | 
     older = open_site(since).programme if since is not None else None
     progress = Progress()
     try:
-        case = case_of(resolved, older, partial(progress.show, "gathering causes"))
+        case = case_of(resolved, older, partial(progress.show, "gathering causes"), ends_of)
     finally:
         progress.clear()
     diagnosis = _read(case, file, saw)

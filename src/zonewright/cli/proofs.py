@@ -11,13 +11,12 @@ Rules of this file:
 from __future__ import annotations
 
 import multiprocessing
-import os
-import signal
 from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import chain
 
 from zonewright.behaviour.setup import Setup
+from zonewright.cli import cores
 from zonewright.cli.collecting import uncollected
 from zonewright.cli.kept_proofs import KeptProofs, kept_proofs
 from zonewright.cli.progress import Progress
@@ -83,19 +82,12 @@ def settle_all(
 
 def _anew(job: _Job, spent: Effort) -> Iterator[Verdict]:
     """Settle all of it, in several processes if that is worth it."""
-    cores = _cores()
-    processes = min(cores, len(_shares(job, range(len(job.asked)), cores)))
+    most = cores.available()
+    processes = min(most, len(_shares(job, range(len(job.asked)), most)))
     if processes < 2 or len(job.asked) < WORTH_SHARING:
         yield from prove(job.setup, job.asked, job.window, spent)
     else:
         yield from _together(job, processes, spent)
-
-
-def _cores() -> int:
-    """Return how many processes may run at once; 1 where a process can't be copied."""
-    if "fork" not in multiprocessing.get_all_start_methods():
-        return 1
-    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
 
 
 def _shares(job: _Job, places: Sequence[int], processes: int) -> list[Share]:
@@ -127,7 +119,9 @@ def _together(job: _Job, processes: int, spent: Effort) -> Iterator[Verdict]:
     again = [place for place, like in enumerate(likes) if first[like] != place]
     _jobs.append(job)
     try:
-        with multiprocessing.get_context("fork").Pool(processes, _leave_interrupts_alone, maxtasksperchild=1) as pool:
+        with multiprocessing.get_context("fork").Pool(
+            processes, cores.leave_interrupts_alone, maxtasksperchild=1
+        ) as pool:
             for places in ([*first.values()], again):
                 alike = {place: known[first[likes[place]]] for place in places if first[likes[place]] != place}
                 copied = {place: each for place, each in alike.items() if not each.names_zones}
@@ -142,11 +136,6 @@ def _together(job: _Job, processes: int, spent: Effort) -> Iterator[Verdict]:
                         yield Verdict(job.asked[place], each)
     finally:
         _jobs.remove(job)
-
-
-def _leave_interrupts_alone() -> None:
-    """Let the process that began this one say when it is over."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
 
 
 def _settle(share: Share) -> tuple[dict[int, Settled], Effort]:

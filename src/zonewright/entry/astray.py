@@ -12,16 +12,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from zonewright.entry.keyed_on import KeyedOn, printed, standing
+from zonewright.entry.held import Held
+from zonewright.entry.keyed_on import Gives, KeyedOn, parts_of, printed, standing
 from zonewright.entry.misreading import WEIGHTS
 from zonewright.entry.slips import altered
 from zonewright.entry.standing import State
 from zonewright.entry.strokes import Act, Driven, Stroke
 from zonewright.panel.profile import Profile
 from zonewright.panel.programme import Item, Value
-
-Gives = frozenset[tuple[Item, Value | None]]  # what the panel holds that it shouldn't
-Held = Mapping[Item, Value]
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,42 +28,67 @@ class Astray:
 
     step: tuple[int, int]  # which job of the sheet, which step of it, both from 0
     item: Item | None  # asked at that step
-    gives: Gives  # if later jobs are keyed right
-    keyed_on: Gives  # if they are keyed on as printed
+    gives: Gives  # what the panel then holds that it shouldn't, if later jobs are keyed right
+    keyed_on: Gives  # the same if they are keyed on as printed
     share: float  # how likely beside all that may go wrong at that step, 0..1
 
 
 def astray(profile: Profile, driven: Sequence[Driven]) -> Iterator[Astray]:
     """Give every end to which something wrong at one step leads, each once a step."""
-    later, sheet = _last_keyed(driven), KeyedOn(profile, driven)
-    for place, done in enumerate(driven):
+    return Sheet(profile, driven).all_ends()
+
+
+class Sheet:
+    """The jobs of a sheet, of which each may be led astray; what was keyed on from one is known to the others."""
+
+    def __init__(self, profile: Profile, driven: Sequence[Driven]) -> None:
+        self.profile, self.driven = profile, driven
+        self._later, self._on = _last_keyed(driven), KeyedOn(profile, driven)
+
+    def all_ends(self) -> Iterator[Astray]:
+        """Give the ends of each job, one job after the other."""
+        for place in range(len(self.driven)):
+            yield from self.ends(place)
+
+    def ends(self, place: int) -> Iterator[Astray]:
+        """Give every end to which something wrong at one step of a job leads, each once a step."""
+        strokes = _beside(self.driven[place])
         known: dict[tuple[object, ...], State] = {}
-        alive: list[Held] = []  # all that `known` and `wrong` know by identity
-        wrong: dict[int, Gives] = {}
         ends: dict[tuple[object, ...], tuple[Gives, Gives]] = {}
-        for step, stroke in enumerate(done.strokes):
+        for step, stroke in enumerate(strokes):
             if stroke.act in (Act.WAY_IN, Act.CODE):
                 continue
             found: dict[tuple[Gives, Gives], float] = {}
             total = 0.0
-            for kind, act in altered(profile, stroke):
+            for kind, act in altered(self.profile, stroke):
                 total += WEIGHTS[kind]
                 state, _ = act()
                 if state == stroke.after:
                     continue
-                end = _keyed(profile, done.strokes, step + 1, state, known, alive)
-                if id(end.held) not in wrong:
-                    alive.append(end.held)
-                    wrong[id(end.held)] = differing(end.held, done.strokes[-1].after.held)
-                gives = wrong[id(end.held)]
-                key = (*standing(end), gives)
+                end = _keyed(self.profile, strokes, step + 1, state, known)
+                key = (*standing(end), end.held)
                 if key not in ends:
-                    right = frozenset(pair for pair in gives if not _keyed_later(later, pair[0], place))
-                    ends[key] = right, sheet.end(place, end, dict(gives))
+                    wrong = differing(end.held, strokes[-1].after.held)
+                    right = parts_of(pair for pair in wrong if not _keyed_later(self._later, pair[0], place))
+                    ends[key] = right, self._on.end(place, end, dict(wrong))
                 if any(ends[key]):
                     found[ends[key]] = found.get(ends[key], 0.0) + WEIGHTS[kind]
             for (gives, on), weight in found.items():
                 yield Astray((place, step), stroke.item, gives, on, weight / total)
+
+
+def _beside(done: Driven) -> list[Stroke]:
+    """Return the strokes of a job, what is held before and after each told beside what is held in the end."""
+    end = Held(done.strokes[-1].after.held, {})
+    told: dict[int, Held] = {}  # by the identity of a map, which the strokes keep alive
+
+    def one(state: State) -> State:
+        held = state.held
+        if id(held) not in told:
+            told[id(held)] = end.but(dict(differing(held, end.planned)))
+        return state._replace(held=told[id(held)])
+
+    return [each._replace(before=one(each.before), after=one(each.after)) for each in done.strokes]
 
 
 def _last_keyed(driven: Sequence[Driven]) -> dict[str, int]:
@@ -80,26 +103,26 @@ def _keyed_later(later: Mapping[str, int], item: Item, place: int) -> bool:
     return later.get(item, later.get(item.rpartition("/")[0], place)) > place
 
 
-def differing(held: Held, planned: Held) -> Gives:
+def differing(held: Mapping[Item, Value], planned: Mapping[Item, Value]) -> frozenset[tuple[Item, Value | None]]:
     """Return what is held otherwise than planned."""
-    if held is planned:
-        return frozenset()
-    return frozenset((item, held.get(item)) for item, _ in held.items() ^ planned.items())
+    if isinstance(held, Held) and isinstance(planned, Held) and held.planned is planned.planned:
+        pairs = held.otherwise.items() ^ planned.otherwise.items()
+    else:
+        pairs = held.items() ^ planned.items()
+    return frozenset((item, held.get(item)) for item, _ in pairs)
 
 
 def _keyed(
-    profile: Profile, strokes: Sequence[Stroke], step: int, state: State,
-    known: dict[tuple[object, ...], State], alive: list[Held],
-) -> State:  # fmt: skip
+    profile: Profile, strokes: Sequence[Stroke], step: int, state: State, known: dict[tuple[object, ...], State]
+) -> State:
     """Return the keypad after the steps from `step` on; keypads that stand alike end alike, so each is keyed once."""
     met = []
     for n, stroke in enumerate(strokes[step:], step):
-        key = (n, *state.key, id(state.held))
+        key = (n, *state.key, state.held)
         if key in known:
             state = known[key]
             break
         met.append(key)
-        alive.append(state.held)
         *_, state = printed(profile, (stroke,), state)
     known.update(dict.fromkeys(met, state))
     return state

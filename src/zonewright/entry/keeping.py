@@ -9,10 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from zonewright.entry.standing import (
-    State,
-    held_value,
-)
+from zonewright.entry.held import Held, changed
+from zonewright.entry.standing import State, held_value
 from zonewright.panel.legal import exists
 from zonewright.panel.profile import (
     ItemRule,
@@ -48,28 +46,29 @@ def reset_by(profile: Profile, item: str, present: Value | None, value: Value) -
 
 def kept(profile: Profile, state: State) -> State:
     """Return the state after all that waits was kept; no number is bound any more."""
-    held = dict(state.held)
-    for item, value in state.waiting.items():
-        if "*" not in item:
-            held[Item(item)] = value
-    for start in {item.rpartition("/")[0] for item in state.waiting if "*" not in item}:
-        _settle_single(profile, held, start, state)
+    changes: dict[Item, Value | None] = {Item(item): value for item, value in state.waiting.items() if "*" not in item}
+    for start in {item.rpartition("/")[0] for item in changes}:
+        _settle_single(profile, changes, start, state)
     if state.group is not None and state.number is not None and any("*" in item for item in state.waiting):
         fields = merged(profile, state.held, state.waiting, state.group, state.number)
-        held.update({item_of(state.group, state.number, field): value for field, value in fields.items()})
-    return State(state.node, held, {})
+        changes.update({item_of(state.group, state.number, field): value for field, value in fields.items()})
+    return State(state.node, changed(state.held, changes), {})
 
 
-def _settle_single(profile: Profile, held: dict[Item, Value], start: str, state: State) -> None:
+def _settle_single(profile: Profile, changes: dict[Item, Value | None], start: str, state: State) -> None:
+    def now(field: str) -> Value | None:
+        item = Item(f"{start}/{field}")
+        return changes[item] if item in changes else state.held.get(item)
+
     for pattern, rule in profile.items.items():
         if pattern.rpartition("/")[0] != start or rule.otherwise is None:
             continue
-        if not exists(rule, lambda field: held.get(Item(f"{start}/{field}"))):
-            held[Item(pattern)] = Value(rule.otherwise)
+        if not exists(rule, now):
+            changes[Item(pattern)] = Value(rule.otherwise)
             continue
         comes = rule.default is not None and pattern not in state.waiting
         if comes and not exists(rule, lambda field: state.held.get(Item(f"{start}/{field}"))):
-            held[Item(pattern)] = Value(rule.default or "")
+            changes[Item(pattern)] = Value(rule.default or "")
 
 
 def merged(
@@ -77,12 +76,12 @@ def merged(
 ) -> dict[str, Value]:
     """Return the fields of one number after keeping: what waits over what is held, what doesn't exist reset."""
     fields: dict[str, Value] = {}
-    for pattern, rule in profile.items.items():
-        if not pattern.startswith(f"{group}/*/"):
-            continue
-        field = pattern.rpartition("/")[2]
-        answered, before = waiting.get(pattern), held.get(item_of(group, number, field))
-        value = answered or _as_before(rule, before, held, group, number)
+    start = f"{group}/{number}/"
+    for field, pattern, rule in profile.fields_of(group):
+        value = waiting.get(pattern)
+        if not value:
+            before = held.get(Item(start + field))
+            value = before if rule.default is None else _or_default(rule, before, held, start)
         if rule.when and not exists(rule, fields.get):
             value = UNKNOWN if _cannot_be_told(rule, fields) else Value(rule.otherwise or "")
         if value is not None:
@@ -90,14 +89,10 @@ def merged(
     return fields
 
 
-def _as_before(
-    rule: ItemRule, before: Value | None, held: Mapping[Item, Value], group: str, number: int
-) -> Value | None:
+def _or_default(rule: ItemRule, before: Value | None, held: Mapping[Item, Value], start: str) -> Value:
     """Return what an unanswered field goes on holding: its value, or its default where it wasn't there before."""
-    if rule.default is None:
-        return before
-    if before is None or (rule.when and not exists(rule, lambda field: held.get(item_of(group, number, field)))):
-        return Value(rule.default)
+    if before is None or (rule.when and not exists(rule, lambda field: held.get(Item(start + field)))):
+        return Value(rule.default or "")
     return before
 
 
@@ -119,15 +114,17 @@ def missing_item(profile: Profile, state: State) -> str | None:
 def forgotten(state: State, group: str) -> State:
     """Return the state after the bound number was taken out."""
     start = f"{group}/{state.number}/"
-    held = {item: value for item, value in state.held.items() if not item.startswith(start)}
-    return State(state.node, held, {})
+    gone = dict.fromkeys(item for item in state.held if item.startswith(start))
+    return State(state.node, changed(state.held, gone), {})
 
 
 def owner(
     profile: Profile, held: Mapping[Item, Value], group: str, number: int, fields: Mapping[str, Value]
 ) -> int | None:
     """Return the other number that has learnt the same device by the same input."""
-    learnt, by = fields["number"], fields.get("input")
+    learnt, by = Value(fields["number"]), fields.get("input")
+    if isinstance(held, Held) and not held.may_hold(learnt):
+        return None
     rule = profile.items.get(f"{group}/*/input")
     only = rule.otherwise if rule is not None else None
     for other, item in enumerate(profile.numbered(group, "number"), 1):

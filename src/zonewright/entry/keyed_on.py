@@ -15,6 +15,7 @@ from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
+from zonewright.entry.held import Held
 from zonewright.entry.keypad import heard, press
 from zonewright.entry.standing import State, answer_at
 from zonewright.entry.strokes import Driven, Stroke
@@ -24,8 +25,9 @@ from zonewright.panel.programme import Item, Value
 Thing = tuple[str, int]  # a group and a number in it
 NO_THING: Thing = ("", 0)  # for all that is of no numbered thing
 ALL = 1_000_000  # above every number
-Held = Mapping[Item, Value]
 Differing = Mapping[Item, Value | None]
+Part = frozenset[tuple[Item, Value | None]]  # what is held of one thing that shouldn't be; it knows its hash
+Gives = frozenset[Part]
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +35,7 @@ class _Off:
     """What is held of one thing otherwise than it should be by then."""
 
     items: Differing
+    parts: Gives = field(compare=False)  # the same, thing by thing
     in_use: bool = field(compare=False)  # that it is in use is wrong, or that it isn't
     device: tuple[Value | None, ...] | None = field(compare=False)  # the number that it should hold; number, input held
 
@@ -46,6 +49,14 @@ def thing_of(item: Item) -> Thing:
     group, _, rest = item.partition("/")
     number = rest.partition("/")[0]
     return (group, int(number)) if number.isdigit() else NO_THING
+
+
+def parts_of(items: Iterable[tuple[Item, Value | None]]) -> Gives:
+    """Return what is held otherwise, thing by thing: what is wrong alike in many ends is then told once."""
+    found: dict[str, list[tuple[Item, Value | None]]] = {}
+    for each in items:
+        found.setdefault(each[0].rpartition("/")[0], []).append(each)
+    return frozenset(frozenset(each) for each in found.values())
 
 
 def printed(profile: Profile, strokes: Iterable[Stroke], state: State) -> Iterator[State]:
@@ -120,7 +131,6 @@ class KeyedOn:
         self.profile, self.driven = profile, driven
         self._jobs: dict[object, list[_Keyed]] = {}
         self._rests: dict[object, list[_Keyed]] = {}
-        self._ends: dict[object, tuple[Wrong, frozenset[tuple[Item, Value | None]]]] = {}  # each told once
         self._singles = [Item(pattern) for pattern in profile.items if "/*/" not in pattern]
         self._fields = {group: [p for p in profile.items if p.startswith(f"{group}/*/")] for group in profile.groups}
         self._of_group: dict[str, list[int]] = {}  # the jobs of a group
@@ -137,7 +147,7 @@ class KeyedOn:
             for trip in {stroke.trip for stroke in done.strokes if stroke.trip is not None}:
                 self._of_device.setdefault(trip, []).append(place)
 
-    def end(self, place: int, state: State, differs: Differing) -> frozenset[tuple[Item, Value | None]]:
+    def end(self, place: int, state: State, differs: Differing) -> Gives:
         """Return what is held otherwise than planned when all jobs after `place` are keyed on from a state there.
 
         `differs` is what that state holds otherwise than it should.
@@ -171,16 +181,15 @@ class KeyedOn:
                 break
             one = _known(self._jobs.get(key, ()), wrong, in_use)
             if one is None:
-                one = self._keyed(place, state._replace(held=_with(begins.held, wrong), message=""), wrong, in_use)
+                one = self._keyed(
+                    place, state._replace(held=Held(begins.held, _together(wrong)), message=""), wrong, in_use
+                )
                 self._jobs.setdefault(key, []).append(one)
             met.append(_Met(of_rest, wrong, in_use, one.looks.copy()))
             wrong, state = _after(one, wrong), one.state
             place += 1
         self._keep(met, wrong, state)
-        told = frozenset((thing, id(off)) for thing, off in wrong.items())
-        if told not in self._ends:
-            self._ends[told] = wrong, frozenset(pair for off in wrong.values() for pair in off.items.items())
-        return self._ends[told][1]
+        return frozenset().union(*(off.parts for off in wrong.values()))
 
     # What a job looks at ----------------------------------------------------------------------------------------------
 
@@ -271,14 +280,14 @@ def _from(places: Sequence[int], place: int) -> Sequence[int]:
     return places[bisect_left(places, place) :]
 
 
-def _off(thing: Thing, items: Differing, should: Held) -> _Off:
+def _off(thing: Thing, items: Differing, should: Mapping[Item, Value]) -> _Off:
     """Return how a thing is off, where it should be held so."""
     number, by = (Item(f"{thing[0]}/{thing[1]}/{name}") for name in ("number", "input"))
     device = None
     if number in items or by in items:
         device = should.get(number), items.get(number, should.get(number)), items.get(by, should.get(by))
     in_use = thing != NO_THING and any(value is None or item not in should for item, value in items.items())
-    return _Off(items, in_use, device)
+    return _Off(items, parts_of(items.items()), in_use, device)
 
 
 def _in_use(wrong: Wrong) -> list[Thing]:
@@ -286,12 +295,5 @@ def _in_use(wrong: Wrong) -> list[Thing]:
     return [thing for thing, off in wrong.items() if off.in_use]
 
 
-def _with(held: Held, wrong: Wrong) -> Held:
-    made = dict(held)
-    for each in wrong.values():
-        for item, value in each.items.items():
-            if value is None:
-                made.pop(item, None)
-            else:
-                made[item] = value
-    return made
+def _together(wrong: Wrong) -> Differing:
+    return {item: value for off in wrong.values() for item, value in off.items.items()}

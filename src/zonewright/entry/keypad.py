@@ -10,6 +10,7 @@ Rules of this file:
 
 from __future__ import annotations
 
+from zonewright.entry.held import changed
 from zonewright.entry.keeping import all_held, forgotten, kept, merged, missing_item, owner, reset_by
 from zonewright.entry.showing import number_text
 from zonewright.entry.standing import (
@@ -80,7 +81,7 @@ def press(profile: Profile, state: State, key: str) -> State:
         if state.buffer and profile.wipe is None and _typed_into(profile, node):
             return state._replace(buffer="")
         return _back(profile, state, node.back)
-    return state._replace(message=NO)
+    return state.typed(state.buffer, NO)
 
 
 def heard(profile: Profile, state: State, number: str) -> State:
@@ -96,10 +97,9 @@ def heard(profile: Profile, state: State, number: str) -> State:
         return state._replace(message=f"is {group} {other:03}")
     if node.keeps is None:
         return state._replace(waiting=waiting, buffer=HEARD, message="")
-    held = dict(state.held)
-    held.update({item_of(group, state.number, field): value for field, value in fields.items()})
-    held.update({Item(item): value for item, value in waiting.items() if "*" not in item})
-    return state._replace(held=held, waiting={}, buffer=HEARD, message="")
+    learnt = {item_of(group, state.number, field): value for field, value in fields.items()}
+    learnt.update({Item(item): value for item, value in waiting.items() if "*" not in item})
+    return state._replace(held=changed(state.held, learnt), waiting={}, buffer=HEARD, message="")
 
 
 def idle(profile: Profile, state: State) -> State:
@@ -118,8 +118,8 @@ def _way_in(profile: Profile, state: State, node: Node, key: str) -> State:
         if last in ways:
             return _arrive(profile, state, ways[last])
         if any(way.startswith(f"{last} ") for way in ways):
-            return state._replace(buffer=last)
-    return state._replace(buffer="", message=NO)
+            return state.typed(last)
+    return state.typed("", NO)
 
 
 def _ask(profile: Profile, state: State, node: Node, key: str) -> State:
@@ -128,7 +128,7 @@ def _ask(profile: Profile, state: State, node: Node, key: str) -> State:
     assert node.ask is not None
     result = STYLES[answer.style].press(answer, present_value(profile, state, node.ask), state.buffer, key)
     if not isinstance(result, Taken):
-        return state._replace(buffer=result.buffer, message=result.message)
+        return state.typed(result.buffer, result.message)
     return _answered(profile, state, node, Value(result.value))
 
 
@@ -151,7 +151,7 @@ def _code(profile: Profile, state: State, node: Node, key: str) -> State:
     result = STYLES[answer.style].press(answer, None, state.buffer, key)
     if isinstance(result, Taken):
         return _arrive(profile, state, _next(profile, state, node))
-    return state._replace(buffer=result.buffer, message=result.message)
+    return state.typed(result.buffer, result.message)
 
 
 def _which(profile: Profile, state: State, node: Node, key: str) -> State:
@@ -161,18 +161,18 @@ def _which(profile: Profile, state: State, node: Node, key: str) -> State:
         return _ring(profile, state, node, key)
     if key == answer.take and not state.buffer and node.only == "free":
         free = free_number(profile, state, group)
-        return state._replace(message=NO) if free is None else _bind(profile, state, node, free)
+        return state.typed(state.buffer, NO) if free is None else _bind(profile, state, node, free)
     result = Digits().press(answer, None, state.buffer, key)
     if not isinstance(result, Taken):
-        return state._replace(buffer=result.buffer, message=result.message)
+        return state.typed(result.buffer, result.message)
     number = int(result.value)
     if not 1 <= number <= profile.limit(group):
-        return state._replace(buffer="", message=f"{NO}: {limits(answer)}")
+        return state.typed("", f"{NO}: {limits(answer)}")
     used = is_used(profile, state.held, group, number)
     if used and node.only == "free":
-        return state._replace(buffer="", message="in use")
+        return state.typed("", "in use")
     if not used and node.only == "used":
-        return state._replace(buffer="", message="not in use")
+        return state.typed("", "not in use")
     return _bind(profile, state, node, number)
 
 
@@ -181,11 +181,11 @@ def _ring(profile: Profile, state: State, node: Node, key: str) -> State:
     assert keys is not None
     numbers = ring(profile, state, node)
     if not numbers or key not in (keys.next, keys.previous, keys.take):
-        return state._replace(message=NO)
+        return state.typed(state.buffer, NO)
     if key == keys.take:
         return _bind(profile, state, node, int(state.buffer))
     step = 1 if key == keys.next else -1
-    return state._replace(buffer=str(numbers[(numbers.index(int(state.buffer)) + step) % len(numbers)]))
+    return state.typed(str(numbers[(numbers.index(int(state.buffer)) + step) % len(numbers)]))
 
 
 def _list(profile: Profile, state: State, node: Node, key: str) -> State:
@@ -196,8 +196,8 @@ def _list(profile: Profile, state: State, node: Node, key: str) -> State:
     if key == keys.take:
         return _arrive(profile, state, there[at].go)
     if key not in (keys.next, keys.previous):
-        return state._replace(message=NO)
-    return state._replace(buffer=there[(at + (1 if key == keys.next else -1)) % len(there)].says)
+        return state.typed(state.buffer, NO)
+    return state.typed(there[(at + (1 if key == keys.next else -1)) % len(there)].says)
 
 
 def _place(profile: Profile, state: State, node: Node, key: str) -> State:
@@ -206,15 +206,15 @@ def _place(profile: Profile, state: State, node: Node, key: str) -> State:
     digits, pair = state.buffer[:width], state.buffer[width:]
     if len(digits) < width:
         if key not in DIGITS:
-            return state._replace(message=NO)
+            return state.typed(state.buffer, NO)
         digits += key
         if len(digits) == width and place_of(profile, node, int(digits)) is None:
-            return state._replace(buffer="", message="no such place")
-        return state._replace(buffer=digits)
+            return state.typed("", "no such place")
+        return state.typed(digits)
     if key not in node.pair_letters:
-        return state._replace(message=NO)
+        return state.typed(state.buffer, NO)
     if len(pair) + 1 < PAIR:
-        return state._replace(buffer=state.buffer + key)
+        return state.typed(state.buffer + key)
     return _opened(profile, state, node, int(digits), pair + key)
 
 
@@ -225,15 +225,15 @@ def _opened(profile: Profile, state: State, node: Node, digits: int, pair: str) 
     target = next((item for item, says in block.fields.items() if says.partition(" ")[0] == pair), None)
     leads = block.leads.get(pair)
     if target is None and leads is None:
-        return state._replace(buffer="", message="no such place")
+        return state.typed("", "no such place")
     group = next(iter(block.fields)).partition("/")[0] if number is not None else None
     bound = state._replace(group=group, number=number)
     if group is not None and number is not None and not is_used(profile, state.held, group, number):
         makes_it = target is not None and missing_item(profile, bound._replace(waiting={target: UNKNOWN})) is None
         if not makes_it:
-            return state._replace(buffer="", message="not in use")
+            return state.typed("", "not in use")
     if target is not None and not exists(profile.items[target], value_of(profile, bound, target)):
-        return state._replace(buffer="", message="not there now")
+        return state.typed("", "not there now")
     return _stand(profile, bound, target or leads or "", (), "")
 
 

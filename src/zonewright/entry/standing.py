@@ -44,6 +44,12 @@ class State(NamedTuple):
         """Return what tells two states of one search apart, `held` and the message aside."""
         return (self.node, self.number, self.buffer, frozenset(self.waiting.items()), self.trail)
 
+    def typed(self, buffer: str, message: str = "") -> State:
+        """Return the state with this typed so far, and this said; not by `_replace`, since most keys do just this."""
+        return State(
+            self.node, self.held, self.waiting, self.group, self.number, buffer, message, self.trail
+        )  # fmt: skip
+
 
 def at_rest(profile: Profile, programme: Programme) -> State:
     """Return a keypad at rest whose panel holds this Programme."""

@@ -19,6 +19,7 @@ from functools import cached_property
 from zonewright.behaviour.events import Arm, DeviceEvent, Disarm
 from zonewright.behaviour.scenario import Given, Scenario
 from zonewright.behaviour.tracks import Names, names_of
+from zonewright.entry.astray import astray
 from zonewright.fieldwork.belief import (
     NOTHING_LEFT,
     Answers,
@@ -30,7 +31,7 @@ from zonewright.fieldwork.belief import (
     summed,
 )
 from zonewright.fieldwork.candidates import candidates, ground_of
-from zonewright.fieldwork.hypotheses import Cure, Hypothesis, Progress, hypotheses, pairs
+from zonewright.fieldwork.hypotheses import Cure, EndsOf, Hypothesis, Progress, hypotheses, pairs
 from zonewright.fieldwork.noticing import Noticing, fits, sensed
 from zonewright.fieldwork.questions import LONG, Inspect, Question, ReadBack, Trial, questions, touches
 from zonewright.fieldwork.reach import Reach
@@ -189,13 +190,18 @@ class Case:
         return Case(self.resolved, self.hypotheses + tuple(pairs(singles)), self.questions, self.names)
 
 
-def case_of(resolved: Resolved, before: Programme | None = None, progress: Progress | None = None) -> Case:
+def case_of(
+    resolved: Resolved,
+    before: Programme | None = None,
+    progress: Progress | None = None,
+    ends_of: EndsOf = astray,
+) -> Case:
     """Return a site's case; `before` is what the panel held, if the last thing done to it was a change.
 
     Raises `UnknownValues` or `UnusableValues` as `setup_of` does.
     """
     ground = ground_of(resolved)
-    causes = hypotheses(resolved.profile, resolved.programme, before, progress)
+    causes = hypotheses(resolved.profile, resolved.programme, before, progress, ends_of)
     return Case(resolved, causes, questions(ground, candidates(ground), causes), names_of(resolved))
 
 

@@ -223,14 +223,15 @@ def _trial(ground: Ground, name: str, test: FieldTest, minutes: float, helps: He
     setup = ground.panel.setup
     arms = setup.settings.exit_time + 10 if test.arming.armed else 0
     cautions = [ON_TEST]
-    involved = [zone for zone in setup.zones if zone.number in test.zones]
-    cautions += [LIFE] if any(_life(zone) for zone in involved) else []
+    zones = test.zones
+    involved = [zone for number in zones if (zone := setup.zone(number)) is not None]
+    cautions += [LIFE] if any(map(_life, involved)) else []
     cautions += [WORD] if test.with_word else []
     do = done_in_words(setup, test, helps, names_of(ground.resolved))
-    things = test.things | {f"zone/{number}" for number in test.zones}
+    things = test.things | {f"zone/{number}" for number in zones}
     minutes = round(minutes + (arms + test.until) / 60, 2)
     return Trial(
-        name, do, minutes, test.zones, things, tuple(cautions), test=test, helps=helps
+        name, do, minutes, zones, things, tuple(cautions), test=test, helps=helps
     )  # fmt: skip
 
 

@@ -18,7 +18,10 @@ from zonewright.panel.programme import UNKNOWN, Item, Programme, Value, item_of
 
 def exists(rule: ItemRule, value_of: Callable[[str], str | None]) -> bool:
     """Return whether an item exists, given the values of the fields beside it."""
-    return all(when.met_by(value_of(when.field)) for when in rule.when)
+    for when in rule.when:  # noqa: SIM110 (asked without end: twice as fast as `all` of few)
+        if not when.met_by(value_of(when.field)):
+            return False
+    return True
 
 
 def may_exist(rule: ItemRule, value_of: Callable[[str], str | None]) -> bool:

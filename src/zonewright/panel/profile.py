@@ -392,6 +392,17 @@ class Profile(Record):
             self._numbered[group, field] = found
         return found
 
+    def fields_of(self, group: str) -> tuple[tuple[str, str, ItemRule], ...]:
+        """Return each field of a group's numbers with its pattern and its rule, in the profile's order; made once."""
+        found = self._fields.get(group)
+        if found is None:
+            items = ((name.rpartition("/"), rule) for name, rule in self.items.items())
+            found = tuple(
+                (field, f"{start}/{field}", rule) for (start, _, field), rule in items if start == f"{group}/*"
+            )
+            self._fields[group] = found
+        return found
+
     def hanging_on(self, pattern: str) -> tuple[str, ...]:
         """Return the items whose being there hangs on an item, directly or by way of others."""
         found = self._hanging.get(pattern)
@@ -408,6 +419,10 @@ class Profile(Record):
 
     @cached_property
     def _hanging(self) -> dict[str, tuple[str, ...]]:
+        return {}
+
+    @cached_property
+    def _fields(self) -> dict[str, tuple[tuple[str, str, ItemRule], ...]]:
         return {}
 
     @cached_property

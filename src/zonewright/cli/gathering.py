@@ -1,0 +1,42 @@
+"""Where a sheet ends after one wrong key, found by as many processes as the machine has cores.
+
+Rules of this file:
+1. It decides nothing: the ends of each job are found by `Sheet.ends`, here or in another process, and come in the same
+   order.
+2. Another process is a copy of this one, where the system has that; else all is done here.
+"""
+
+from __future__ import annotations
+
+import multiprocessing
+from collections.abc import Iterator, Sequence
+
+from zonewright.cli import cores
+from zonewright.entry.astray import Astray, Sheet
+from zonewright.entry.strokes import Driven
+from zonewright.panel.profile import Profile
+
+WORTH_SHARING = 12  # jobs; fewer are keyed sooner than processes are begun
+TOGETHER = 4  # jobs that follow one another and share what was keyed
+
+_sheets: list[Sheet] = []  # what the copies of this process find when they begin
+
+
+def ends_of(profile: Profile, driven: Sequence[Driven]) -> Iterator[Astray]:
+    """Give every end to which something wrong at one step leads, each once a step; the same as `astray`."""
+    sheet, processes = Sheet(profile, driven), cores.available()
+    if processes < 2 or len(driven) < WORTH_SHARING:
+        yield from sheet.all_ends()
+        return
+    _sheets.append(sheet)
+    try:
+        with multiprocessing.get_context("fork").Pool(processes, cores.leave_interrupts_alone) as pool:
+            starts = range(0, len(driven), TOGETHER)
+            for found in pool.imap(_ends, [range(n, min(n + TOGETHER, len(driven))) for n in starts]):
+                yield from found
+    finally:
+        _sheets.remove(sheet)
+
+
+def _ends(places: Sequence[int]) -> list[Astray]:
+    return [each for place in places for each in _sheets[-1].ends(place)]

@@ -1,0 +1,91 @@
+"""For whose devices wrong answers may change anything: a bound found without running a panel.
+
+Rules of this file:
+1. It is never less than the truth. A test holds what is out of reach to the clockwork.
+2. What is wrong alike of one thing affects the same each time, so it is settled once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from zonewright.behaviour.setup import AreaNumber, setup_of
+from zonewright.entry.keyed_on import Part, thing_of
+from zonewright.fieldwork.acting import Panel, areas_of
+from zonewright.panel.programme import Item, Programme
+from zonewright.site.record import ZoneNumber
+
+_OF_ALL = ("setting/", "station/", "panel/")  # items that are of no single thing
+_OF_OTHERS = ("/resistor", "/crosses", "/duress")  # fields that matter beyond their own thing
+
+
+@dataclass(frozen=True, slots=True)
+class _Zone:
+    """What wrong answers about one zone affect."""
+
+    number: ZoneNumber
+    heard: tuple[ZoneNumber, ...]  # whose devices it hears then
+    at_large: bool  # whether it matters for all others
+    moved: frozenset[AreaNumber] | None  # its areas then, if they are other than planned
+
+
+class Affecting:
+    """What wrong answers affect, at one planned panel."""
+
+    def __init__(self, right: Panel) -> None:
+        self.right = right
+        self._zones: dict[Part, _Zone] = {}
+
+    def reach(self, parts: Iterable[Part]) -> tuple[frozenset[ZoneNumber], bool]:
+        """Return the zones for whose devices wrong answers may change anything, and whether also for all others.
+
+        Raises `UnknownValues` or `UnusableValues` where no panel can be made of them.
+        """
+        zones: list[_Zone] = []
+        others: list[Part] = []
+        for part in parts:
+            if next(iter(part))[0].startswith("zone/"):
+                zones.append(self._zone(part))
+            else:
+                others.append(part)
+        right = self.right
+        if others:
+            held = Programme(right.planned.panel, right.shared).changed(dict(each for part in others for each in part))
+            setup_of(held, right.profile)
+        at_large = any(zone.at_large for zone in zones) or any(map(_at_large, others))
+        moved = {zone.number: zone.moved for zone in zones if zone.moved is not None}
+        if moved and not at_large:
+            stay = (zone.areas for zone in right.setup.zones if zone.number not in moved)
+            at_large = frozenset().union(*moved.values(), *stay) != set(right.setup.areas)
+        return frozenset(zone.number for zone in zones).union(*(zone.heard for zone in zones)), at_large
+
+    def _zone(self, part: Part) -> _Zone:
+        if part not in self._zones:
+            self._zones[part] = self._settled(part)
+        return self._zones[part]
+
+    def _settled(self, part: Part) -> _Zone:
+        right, mine = self.right, dict(part)
+        number = ZoneNumber(thing_of(next(iter(mine)))[1])
+        old, new = right.setup.zone(number), right.zone_with(number, mine)
+        there = [zone for zone in (old, new) if zone is not None]
+        leaves = any(zone.behaviour.exit_door or zone.behaviour.arms is not None for zone in there)
+        otherwise = leaves and len({(zone.areas, zone.behaviour) for zone in there}) + (len(there) < 2) > 1
+        sender = right.sender_with(number, mine) if new is not None else None
+        return _Zone(
+            number, right.hears.get(sender, ()) if sender is not None else (),
+            otherwise or number in right.pairs or _at_large(part),
+            areas_of(new) if areas_of(new) != areas_of(old) else None,
+        )  # fmt: skip
+
+    def things(self, items: Iterable[Item]) -> frozenset[str]:
+        """Return what wrong answers are about; a remote's number may be another's, so one is about all of them."""
+        found = {item.rpartition("/")[0] for item in items}
+        if any(thing.startswith("remote/") for thing in found):
+            found |= {f"remote/{number}" for number in self.right.planned.numbers("remote")}
+        return frozenset(found)
+
+
+def _at_large(part: Part) -> bool:
+    return any(item.startswith(_OF_ALL) or item.endswith(_OF_OTHERS) for item, _ in part)
