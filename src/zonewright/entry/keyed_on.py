@@ -38,6 +38,7 @@ class _Off:
     parts: Gives = field(compare=False)  # the same, thing by thing
     in_use: bool = field(compare=False)  # that it is in use is wrong, or that it isn't
     device: tuple[Value | None, ...] | None = field(compare=False)  # the number that it should hold; number, input held
+    tripped: int = field(compare=False)  # the last job in which either device is tripped, -1 if none is
 
 
 Wrong = Mapping[Thing, _Off]
@@ -96,7 +97,7 @@ class _Looks:
 
     def of(self, wrong: Wrong) -> Wrong:
         """Return what is wrong of what was looked at."""
-        return {thing: each for thing, each in wrong.items() if thing in self.things}
+        return {thing: wrong[thing] for thing in self.things & wrong.keys()}
 
     def numbers(self, in_use: Iterable[Thing]) -> frozenset[Thing]:
         """Return those of some numbers that were looked at."""
@@ -156,7 +157,7 @@ class KeyedOn:
         by_thing: dict[Thing, dict[Item, Value | None]] = {}
         for item, value in differs.items():
             by_thing.setdefault(thing_of(item), {})[item] = value
-        wrong: Wrong = {thing: _off(thing, items, should) for thing, items in by_thing.items()}
+        wrong: Wrong = {thing: self._off(thing, items, should) for thing, items in by_thing.items()}
         met: list[_Met] = []
         place += 1
         while place < len(self.driven):
@@ -213,12 +214,19 @@ class KeyedOn:
 
     def _learnt_otherwise(self, place: int, wrong: Wrong) -> Learnt:
         """Return the devices learnt otherwise than they should be, or not, that are tripped from a job on."""
-        found = ((thing, off.device) for thing, off in wrong.items() if off.device is not None)
         return frozenset(
-            (thing, device)
-            for thing, device in found
-            if any(self._of_device.get(one or "", (-1,))[-1] >= place for one in device[:2])
+            (thing, off.device) for thing, off in wrong.items() if off.device is not None and off.tripped >= place
         )
+
+    def _off(self, thing: Thing, items: Differing, should: Mapping[Item, Value]) -> _Off:
+        """Return how a thing is off, where it should be held so."""
+        number, by = (Item(f"{thing[0]}/{thing[1]}/{name}") for name in ("number", "input"))
+        device, tripped = None, -1
+        if number in items or by in items:
+            device = should.get(number), items.get(number, should.get(number)), items.get(by, should.get(by))
+            tripped = max(self._of_device.get(one or "", (-1,))[-1] for one in device[:2])
+        in_use = thing != NO_THING and any(value is None or item not in should for item, value in items.items())
+        return _Off(items, parts_of(items.items()), in_use, device, tripped)
 
     # Keying it --------------------------------------------------------------------------------------------------------
 
@@ -237,7 +245,7 @@ class KeyedOn:
             items = [Item(each.replace("*", str(number))) for each in self._fields[group]] if group else self._singles
             differs = {item: state.held.get(item) for item in items if state.held.get(item) != should.get(item)}
             if differs:
-                after[group, number] = _off((group, number), differs, should)
+                after[group, number] = self._off((group, number), differs, should)
         return _Keyed(looks, looks.of(wrong), looks.numbers(in_use), after, state._replace(held={}))
 
     def _passed(self, looks: _Looks, jobs: Sequence[Driven]) -> None:
@@ -278,16 +286,6 @@ def _thing(done: Driven) -> Thing:
 
 def _from(places: Sequence[int], place: int) -> Sequence[int]:
     return places[bisect_left(places, place) :]
-
-
-def _off(thing: Thing, items: Differing, should: Mapping[Item, Value]) -> _Off:
-    """Return how a thing is off, where it should be held so."""
-    number, by = (Item(f"{thing[0]}/{thing[1]}/{name}") for name in ("number", "input"))
-    device = None
-    if number in items or by in items:
-        device = should.get(number), items.get(number, should.get(number)), items.get(by, should.get(by))
-    in_use = thing != NO_THING and any(value is None or item not in should for item, value in items.items())
-    return _Off(items, parts_of(items.items()), in_use, device)
 
 
 def _in_use(wrong: Wrong) -> list[Thing]:

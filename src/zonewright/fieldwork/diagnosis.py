@@ -41,7 +41,7 @@ from zonewright.site.record import ZoneNumber
 
 REMAINS = 1e-3  # of the weight
 NEGLIGIBLE = 1e-9  # bits
-MOST_RUNS = 200  # runs of the clockwork for one next question; the best found until then is put
+MOST_RUNS = 300  # runs of the clockwork for one next question; the best found until then is put
 MOST_PAIRED = 120  # single causes of which pairs are made
 
 
