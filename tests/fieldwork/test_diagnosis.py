@@ -277,6 +277,21 @@ def test_who_is_said_to_arm_away_is_asked_whether_anybody_left() -> None:
     assert stays in first(seen("arm away; leave by front door; +2 h lounge movement trips: not siren"))
 
 
+def test_what_is_left_aside_is_told_and_nothing_is_over_while_much_of_it_is() -> None:
+    """Thousands of unlikely causes together are likelier than the likeliest: a large site is not well unasked."""
+    few = Diagnosis(case())
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("zonewright.fieldwork.diagnosis.MOST_WEIGHED", 5)
+        many = Diagnosis(case())
+        places, shares = many.remaining()
+        assert len(places) <= 5
+        assert sum(shares) == pytest.approx(sum(cause.share for cause in few.causes()[: len(many.causes())]), abs=1e-3)
+        assert many.next_question() is not None
+        lines = list(cause_lines(many, 80))
+        assert lines[-1].endswith(f"{len(set(many.case.cures)) - min(len(many.causes()), 8):,} others")
+        assert float(lines[-1].split("%")[0]) == pytest.approx(100 * (1 - sum(shares)), abs=1)
+
+
 def test_of_how_many_causes_pairs_are_made_is_told() -> None:
     wider = seen("front door opens: nothing", "back door opens: chime").with_pairs()
     assert wider.paired is not None

@@ -49,9 +49,10 @@ def cause_lines(diagnosis: Diagnosis, width: int) -> Iterator[str]:
     for cause in causes[:LISTED]:
         bar = "#" * max(1, round(BAR * cause.share))
         yield from paragraph(cause_in_words(cause), width, f"{percent(cause.share):>5}  {bar:<{BAR}}  ", " " * HEAD)
-    if len(causes) > LISTED:
-        rest = sum(cause.share for cause in causes[LISTED:])
-        yield f"{percent(rest):>5}  {'':{BAR}}  {len(causes) - LISTED} others"
+    others = len(causes[LISTED:]) + diagnosis.beside()
+    if others:
+        rest = 1 - sum(cause.share for cause in causes[:LISTED])
+        yield f"{percent(rest):>5}  {'':{BAR}}  {others:,} others"
     yield from pair_lines(diagnosis, width)
 
 

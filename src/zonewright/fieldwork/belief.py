@@ -16,12 +16,14 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Mapping
 from math import e, log2
+from typing import TypeVar
 
 DOUBT = 0.1  # how often somebody who isn't sure is wrong: a choice
 ASKING_MIN = 0.5  # what any question costs besides its own minutes: a choice
 NOTHING_LEFT = 1e-12
 
 Answers = Mapping[str, float]  # answer -> how likely
+K = TypeVar("K", bound=Hashable)
 
 
 def likelihood(probability: float, *, sure: bool) -> float:
@@ -41,9 +43,9 @@ def entropy(shares: Iterable[float]) -> float:
     return -sum(share * log2(share) for share in shares if share > 0)
 
 
-def summed(keys: Iterable[Hashable], shares: Iterable[float]) -> dict[Hashable, float]:
+def summed(keys: Iterable[K], shares: Iterable[float]) -> dict[K, float]:
     """Return the share of each key."""
-    found: dict[Hashable, float] = {}
+    found: dict[K, float] = {}
     for key, share in zip(keys, shares, strict=True):
         found[key] = found.get(key, 0.0) + share
     return found

@@ -12,6 +12,7 @@ Rules of this file:
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
@@ -39,7 +40,8 @@ from zonewright.panel.programme import Programme
 from zonewright.panel.resolve import Resolved
 from zonewright.site.record import ZoneNumber
 
-REMAINS = 1e-3  # of the weight
+LEFT_ASIDE = 1e-3  # of the weight: so much of it may lie with causes that nobody looks at any more
+MOST_WEIGHED = 5_000  # hypotheses among which the next question is looked for
 NEGLIGIBLE = 1e-9  # bits
 MOST_RUNS = 300  # runs of the clockwork for one next question; the best found until then is put
 MOST_PAIRED = 120  # single causes of which pairs are made
@@ -247,17 +249,38 @@ class Diagnosis:
         return sum(self.weights) < NOTHING_LEFT
 
     def remaining(self) -> tuple[list[int], list[float]]:
-        """Return the places of the hypotheses that remain, and their shares, which sum to 1."""
+        """Return the places of the hypotheses that are weighed, and their shares of all.
+
+        Those of the likeliest causes, until hardly anything is left beside them, or they are too many to weigh: then
+        their shares come to less than 1, and it isn't over.
+        """
         shares = normalised(self.weights)
         cures = self.case.cures
         by_cure = summed(cures, shares)
-        places = [n for n, share in enumerate(shares) if share and by_cure[cures[n]] >= REMAINS]
-        return places, normalised(shares[n] for n in places)
+        members = Counter(cures)
+        kept: set[int] = set()
+        beside, weighed = 1.0, 0
+        for cure in sorted(by_cure, key=lambda each: -by_cure[each]):
+            if beside < LEFT_ASIDE or not by_cure[cure] or (kept and weighed + members[cure] > MOST_WEIGHED):
+                break
+            kept.add(cure)
+            beside, weighed = beside - by_cure[cure], weighed + members[cure]
+        places = [n for n, share in enumerate(shares) if share and cures[n] in kept]
+        found = [shares[n] for n in places]
+        return places, found if beside >= LEFT_ASIDE else normalised(found)
+
+    def beside(self) -> int:
+        """Return how many causes remain beside those that are weighed, where they are too many to weigh all."""
+        places, shares = self.remaining()
+        if sum(shares) > 1 - LEFT_ASIDE:
+            return 0
+        cures = self.case.cures
+        left = {cures[n] for n, weight in enumerate(self.weights) if weight}
+        return len(left) - len({cures[n] for n in places})
 
     def causes(self) -> tuple[Cause, ...]:
-        """Return what remains, the likeliest cause first."""
-        places, shares = self.remaining()
-        return self._grouped(places, shares)
+        """Return what remains and is weighed, the likeliest cause first."""
+        return self._grouped(*self.remaining())
 
     def _grouped(self, places: Sequence[int], shares: Sequence[float]) -> tuple[Cause, ...]:
         groups: dict[int, list[tuple[float, int]]] = {}
@@ -274,7 +297,7 @@ class Diagnosis:
 
     def next_question(self) -> Next | None:
         """Return the question that is worth most a minute, then the quickest, then by name; None if none tells more."""
-        places, shares = self.remaining()
+        places, shares = self._weighed()
         hypotheses = [self.case.hypotheses[n] for n in places]
         cures = [self.case.cures[n] for n in places]
         if len(set(cures)) < 2:
@@ -294,7 +317,12 @@ class Diagnosis:
 
     def put(self, question: Question) -> Next:
         """Return what a question would tell now, whatever it is worth."""
-        return self._meaning(question, *self.remaining())
+        return self._meaning(question, *self._weighed())
+
+    def _weighed(self) -> tuple[list[int], list[float]]:
+        """Return the places of the hypotheses that are weighed, and their shares among themselves."""
+        places, shares = self.remaining()
+        return places, normalised(shares)
 
     def _by_promise(
         self, hypotheses: Sequence[Hypothesis], cures: Sequence[int], shares: Sequence[float], asked: set[str]
