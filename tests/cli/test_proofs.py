@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import multiprocessing
 import random
+from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache
+from typing import Any
 
 import pytest
 
@@ -17,7 +20,7 @@ from zonewright.cli.proofs import settle_all
 from zonewright.proof.observers import Answer
 from zonewright.proof.promise import Promise, Route, Window
 from zonewright.proof.properties import promises
-from zonewright.proof.prove import Effort, Likeness, looked_at, prove
+from zonewright.proof.prove import Effort, Likeness, Verdict, looked_at, prove
 from zonewright.proof.refine import Result
 from zonewright.site.record import ZoneNumber
 
@@ -52,6 +55,37 @@ def test_a_panel_of_shared_areas_keeps_alone_what_it_keeps_together(
         found = [*settle_all(setup, [*expected], Window(), effort)]
         assert {each.promise: (each.settled.result, bool(each.settled.timeline)) for each in found} == expected, seed
         assert effort.controls
+
+
+def test_each_verdict_is_handed_over_as_it_is_found(monkeypatch: pytest.MonkeyPatch) -> None:
+    """No process that has found one finds another before it has come."""
+    came = multiprocessing.get_context("fork").Event()
+
+    def one_by_one(*asked: Any) -> Iterator[Verdict]:
+        for n, verdict in enumerate(prove(*asked)):
+            assert n == 0 or multiprocessing.parent_process() is None or came.wait(20)
+            yield verdict
+
+    monkeypatch.setattr(cores, "available", lambda: 2)
+    monkeypatch.setattr(proofs, "prove", one_by_one)
+    asked = [each for each in promises(ROW) if each.reckoned is None]
+    found = []
+    for verdict in settle_all(ROW, asked, Window()):
+        found.append(verdict.promise)
+        came.set()
+    assert set(found) == set(asked)
+
+
+def test_a_mistake_of_another_process_is_not_hidden(monkeypatch: pytest.MonkeyPatch) -> None:
+    def mistaken(*asked: Any) -> Iterator[Verdict]:
+        if multiprocessing.parent_process() is not None:
+            raise ZeroDivisionError
+        yield from prove(*asked)
+
+    monkeypatch.setattr(cores, "available", lambda: 2)
+    monkeypatch.setattr(proofs, "prove", mistaken)
+    with pytest.raises(ZeroDivisionError):
+        list(settle_all(ROW, promises(ROW), Window()))
 
 
 def like(setup: Setup, aspect: str, number: int) -> object:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import signal
 import subprocess
 import sys
@@ -40,8 +41,12 @@ def test_a_word_that_is_nowhere_is_wrong_use(capsys: pytest.CaptureFixture[str])
     assert "unicorn" in capsys.readouterr().err
 
 
-def test_stopped_by_ctrl_c_it_tells_what_it_settled() -> None:
-    """A real process and a real signal, sent when the first promise is in hand."""
+@pytest.mark.parametrize("how", [[], ["--afresh"]])
+def test_stopped_by_ctrl_c_it_tells_what_it_settled_and_goes_on_from_there(
+    how: list[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A real process and a real signal, sent when the twentieth promise is in hand."""
+    monkeypatch.setenv("ZONEWRIGHT_CACHE", str(tmp_path / "kept"))
     program = f"""
 import sys, threading
 import zonewright.cli.prove as verb
@@ -52,23 +57,41 @@ told = verb.Progress.show
 def show(self, *how_far):
     told(self, *how_far)
     seen.append(how_far)
-    if len(seen) == 3:
-        print("third", file=sys.stderr, flush=True)
+    if len(seen) == 20:
+        print("twentieth", file=sys.stderr, flush=True)
         threading.Event().wait(30)
 verb.Progress.show = show
-sys.exit(main(["prove", {str(DEMO)!r}, "--json"]))
+sys.exit(main(["prove", {str(DEMO)!r}, "--json", *{how!r}]))
 """
     with subprocess.Popen(
         [sys.executable, "-c", program], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
         preexec_fn=heard,  # noqa: PLW1509 - there are no threads here
     ) as running:  # fmt: skip
         assert running.stderr is not None
-        assert running.stderr.readline() == "third\n"
+        assert running.stderr.readline() == "twentieth\n"
         running.send_signal(signal.SIGINT)
         out, err = running.communicate(timeout=30)
     assert running.returncode == 130
-    assert len(json.loads(out)) >= 3
-    assert "stopped: 3 of 79 settled" in err
+    assert len(json.loads(out)) == 20
+    assert err == "\nstopped: 20 of 79 settled; kept, and the next run goes on from there\n"
+    assert main(["prove", str(DEMO)]) == 0
+    known = re.search(r"(\d+) known from before", capsys.readouterr().out)
+    assert known is not None
+    assert 10 < int(known[1]) <= 20  # a reason in which a label may stand isn't kept
+
+
+def test_stopped_where_nothing_is_kept_it_says_so(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def stopped(*_how_far: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setenv("ZONEWRIGHT_CACHE", "off")
+    monkeypatch.setattr("zonewright.cli.prove.Progress.show", stopped)
+    assert main(["prove", str(DEMO)]) == 130
+    told = capsys.readouterr()
+    assert told.err == "\nstopped: 1 of 79 settled; none of it was kept\n"
+    assert told.out.endswith("1 holds; timers exact.\n")
 
 
 def test_each_promise_has_a_name_of_its_own(capsys: pytest.CaptureFixture[str]) -> None:

@@ -86,6 +86,5 @@ def _explain_since(resolved: Resolved, older: Path, *, proofs: bool, as_json: bo
         screen = screen_of(sys.stdout)
         screen.say(*since_lines(found, resolved, screen.width))
     if stopped:
-        click.echo("stopped: what can be proved wasn't compared", err=True)
-        raise KeyboardInterrupt
+        raise KeyboardInterrupt("stopped: what can be proved wasn't compared")
     return 0

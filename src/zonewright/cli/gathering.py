@@ -8,7 +8,6 @@ Rules of this file:
 
 from __future__ import annotations
 
-import multiprocessing
 from collections.abc import Iterator, Sequence
 
 from zonewright.cli import cores
@@ -30,7 +29,7 @@ def ends_of(profile: Profile, driven: Sequence[Driven]) -> Iterator[Astray]:
         return
     _sheets.append(sheet)
     try:
-        with multiprocessing.get_context("fork").Pool(processes, cores.leave_interrupts_alone) as pool:
+        with cores.copies(processes) as pool:
             starts = range(0, len(driven), TOGETHER)
             for found in pool.imap(_ends, [range(n, min(n + TOGETHER, len(driven))) for n in starts]):
                 yield from found

@@ -59,16 +59,17 @@ _SPOILT = (
 
 
 class KeptProofs:
-    """What was proved before of one site; what is added is written by `write`."""
+    """What was proved before of one site, and asked for unless all is wished `afresh`; `write` writes what is added."""
 
-    def __init__(self, folder: Path | None, key: str) -> None:
+    def __init__(self, folder: Path | None, key: str, *, afresh: bool = False) -> None:
         self.path = folder / f"{key}.json" if folder is not None else None
         self._known: dict[str, Settled] = _read(self.path) if self.path is not None else {}
-        self.added = False
+        self.afresh, self.added, self.written = afresh, False, False
 
     def of(self, promise: Promise) -> Settled | None:
-        """Return the verdict on a promise, if it is known; a sum, or who may, is found out as quickly."""
-        return None if promise.reckoned is not None else self._known.get(_unnamed(promise))
+        """Return the verdict on a promise, if it is known and may be used; a sum is found out as quickly."""
+        unasked = self.afresh or promise.reckoned is not None
+        return None if unasked else self._known.get(_unnamed(promise))
 
     def add(self, promise: Promise, settled: Settled) -> None:
         """Keep a verdict, unless its reason may name something."""
@@ -85,6 +86,7 @@ class KeptProofs:
             ours = [file for file in self.path.parent.iterdir() if _OURS.fullmatch(file.name)]
             for old in sorted(ours, key=lambda file: file.stat().st_mtime)[:-MOST_FILES]:
                 old.unlink(missing_ok=True)
+            self.written = True
 
 
 def _unnamed(promise: Promise) -> str:
@@ -93,10 +95,10 @@ def _unnamed(promise: Promise) -> str:
     return hashlib.sha256(json.dumps(says).encode()).hexdigest()[:20]
 
 
-def kept_proofs(resolved: Resolved, setup: Setup, window: Window) -> KeptProofs:
-    """Return what was proved before of a site with just this Programme."""
+def kept_proofs(resolved: Resolved, setup: Setup, window: Window, *, afresh: bool = False) -> KeptProofs:
+    """Return what was proved before of a site with just this Programme; to be proved `afresh`, it is only added to."""
     folder = _folder()
-    return KeptProofs(folder, "" if folder is None else _key(resolved, setup, window))
+    return KeptProofs(folder, "" if folder is None else _key(resolved, setup, window), afresh=afresh)
 
 
 def _folder() -> Path | None:

@@ -17,6 +17,7 @@ from zonewright.cli.verbs import zonewright
 from zonewright.findings import BadInput
 
 FINE, FINDINGS, BAD_INPUT, STOPPED, UNREAD = 0, 1, 2, 130, 141
+NOTHING_WRITTEN = "stopped; nothing was written"  # a verb that has more to say gives it to its `KeyboardInterrupt`
 
 
 def main(arguments: Sequence[str] | None = None, program: click.Group = zonewright) -> int:
@@ -48,8 +49,8 @@ def run(program: click.Group, arguments: list[str]) -> int:
         screen = screen_of(sys.stderr)
         screen.say(*mistakes(bad.findings, screen.width))
         return BAD_INPUT
-    except (KeyboardInterrupt, click.Abort):
-        click.echo("\nstopped; nothing was written", err=True)
+    except (KeyboardInterrupt, click.Abort) as stop:
+        click.echo(f"\n{str(stop) or NOTHING_WRITTEN}", err=True)
         return STOPPED
     except BrokenPipeError:
         raise

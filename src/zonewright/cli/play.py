@@ -126,8 +126,7 @@ def _suite(screen: Screen, resolved: Resolved, setup: Setup, as_json: bool) -> i
         if amiss:
             screen.say("", f'See one in full: --scene "{amiss[0].name}"')
     if stopped:
-        click.echo(f"stopped: {len(told)} of {len(list(scenes()))} scenes played", err=True)
-        raise KeyboardInterrupt
+        raise KeyboardInterrupt(f"stopped: {len(told)} of {len(list(scenes()))} scenes played")
     return 1 if any(each.came is Came.OTHERWISE for each in told) else 0
 
 

@@ -5,7 +5,8 @@ Rules of this file:
    same. A share is what one area keeps, which reads one table; or half of it, with the sounder or with messages, where
    the areas are too unlike in size to keep all cores at work.
 2. Promises that are kept alike are settled once. Where a verdict names zones it is found again for each.
-3. Another process is a copy of this one, where the system has that; else all is done here.
+3. Another process is a copy of this one, where the system has that; else all is done here. It hands over each verdict
+   as it finds it, and hears no Ctrl-C: that is for the process that began it, which then has all but what was in hand.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from __future__ import annotations
 import multiprocessing
 from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import chain
+from multiprocessing.queues import SimpleQueue
 
 from zonewright.behaviour.setup import Setup
 from zonewright.cli import cores
@@ -39,21 +40,35 @@ class _Job:
     window: Window
 
 
-_jobs: list[_Job] = []  # what the copies of this process find when they begin
+Found = SimpleQueue[tuple[int, Settled] | None]  # from the copies: each place's verdict, and None at a share's end
+
+_jobs: list[tuple[_Job, Found]] = []  # what the copies of this process find when they begin
 
 
 def verdicts_of(
     resolved: Resolved, setup: Setup, effort: Effort | None = None, progress: Progress | None = None
 ) -> list[Verdict]:
-    """Return the verdict on each promise of a site, in the order in which they are asked; timers exact."""
+    """Return the verdict on each promise of a site, in the order in which they are asked; timers exact.
+
+    Raises `KeyboardInterrupt` with what to say of it where Ctrl-C stops it.
+    """
     asked = asked_of(resolved, setup, Window())
     before = kept_proofs(resolved, setup, Window())
     found: dict[Promise, Verdict] = {}
-    for verdict in settle_all(setup, asked, Window(), effort, before):
-        found[verdict.promise] = verdict
-        if progress is not None:
-            progress.show("proving", len(found), len(asked))
+    try:
+        for verdict in settle_all(setup, asked, Window(), effort, before):
+            found[verdict.promise] = verdict
+            if progress is not None:
+                progress.show("proving", len(found), len(asked))
+    except KeyboardInterrupt:
+        raise KeyboardInterrupt(how_far(len(found), len(asked), before)) from None
     return [found[promise] for promise in asked]
+
+
+def how_far(settled: int, asked: int, before: KeptProofs) -> str:
+    """Return what to say when Ctrl-C stops it: how much is settled, and whether that is kept for the next run."""
+    kept = "kept, and the next run goes on from there" if before.written else "none of it was kept"
+    return f"stopped: {settled} of {asked} settled; {kept}"
 
 
 def settle_all(
@@ -117,31 +132,44 @@ def _together(job: _Job, processes: int, spent: Effort) -> Iterator[Verdict]:
         first.setdefault(like, place)
     known: dict[int, Settled] = {}
     again = [place for place, like in enumerate(likes) if first[like] != place]
-    _jobs.append(job)
+    found: Found = multiprocessing.get_context("fork").SimpleQueue()
+    _jobs.append((job, found))
     try:
-        with multiprocessing.get_context("fork").Pool(
-            processes, cores.leave_interrupts_alone, maxtasksperchild=1
-        ) as pool:
+        with cores.copies(processes, tasks_each=1) as pool:
             for places in ([*first.values()], again):
                 alike = {place: known[first[likes[place]]] for place in places if first[likes[place]] != place}
                 copied = {place: each for place, each in alike.items() if not each.names_zones}
-                rest = [place for place in places if place not in copied]
-                shares = pool.imap_unordered(_settle, _shares(job, rest, processes))
-                for found, took in chain([(copied, Effort())], shares):
-                    spent.controls += took.controls
-                    spent.sets += took.sets
-                    spent.steps += took.steps
-                    known |= found
-                    for place, each in found.items():
-                        yield Verdict(job.asked[place], each)
+                yield from (Verdict(job.asked[place], each) for place, each in copied.items())
+                shares = _shares(job, [place for place in places if place not in copied], processes)
+                took = pool.map_async(_settle, shares, chunksize=1)
+                for place, each in _handed_over(found, len(shares)):
+                    known[place] = each
+                    yield Verdict(job.asked[place], each)
+                for effort in took.get():
+                    spent.controls += effort.controls
+                    spent.sets += effort.sets
+                    spent.steps += effort.steps
     finally:
-        _jobs.remove(job)
+        _jobs.pop()
 
 
-def _settle(share: Share) -> tuple[dict[int, Settled], Effort]:
-    """Settle a share of the job."""
-    job, effort = _jobs[-1], Effort()
+def _handed_over(found: Found, shares: int) -> Iterator[tuple[int, Settled]]:
+    """Give what the copies of this process find, until so many shares are at their end."""
+    while shares:
+        one = found.get()
+        if one is None:
+            shares -= 1
+        else:
+            yield one
+
+
+def _settle(share: Share) -> Effort:
+    """Settle a share of the job, in a copy of the process, and hand each verdict over."""
+    (job, found), effort = _jobs[-1], Effort()
     place_of = {id(job.asked[place]): place for place in share}
-    mine = [job.asked[place] for place in share]
-    verdicts = prove(job.setup, mine, job.window, effort)
-    return {place_of[id(verdict.promise)]: verdict.settled for verdict in verdicts}, effort
+    try:
+        for verdict in prove(job.setup, [job.asked[place] for place in share], job.window, effort):
+            found.put((place_of[id(verdict.promise)], verdict.settled))
+    finally:  # also when a mistake of ours ends it, which comes with the effort
+        found.put(None)
+    return effort

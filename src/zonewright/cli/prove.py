@@ -14,7 +14,7 @@ from zonewright.behaviour.telling import event_in_words, output_in_words
 from zonewright.behaviour.tracks import NUMBERS, Names, called, names_of
 from zonewright.cli.kept_proofs import kept_proofs
 from zonewright.cli.progress import Progress
-from zonewright.cli.proofs import settle_all
+from zonewright.cli.proofs import how_far, settle_all
 from zonewright.cli.terminal import BOLD, Screen, Styled, paragraph, screen_of
 from zonewright.cli.timelines import timeline_lines
 from zonewright.findings import nearest
@@ -71,8 +71,8 @@ def prove(
         raise click.UsageError(f'nothing to prove has "{only}" in it' if only else "there is nothing to prove")
     verdicts: list[Verdict] = []
     effort = Effort()
-    before = None if afresh else kept_proofs(resolved, setup, window)
-    known = 0 if before is None else sum(before.of(each) is not None for each in asked)
+    before = kept_proofs(resolved, setup, window, afresh=afresh)
+    known = sum(before.of(each) is not None for each in asked)
     progress = Progress()
     stopped = False
     try:
@@ -86,10 +86,9 @@ def prove(
     if as_json:
         click.echo(json.dumps([verdict_object(setup, each) for each in verdicts], ensure_ascii=False, indent=2))
     else:
-        tell(screen_of(sys.stdout), setup, verdicts, effort, window, names_of(resolved), known)
+        tell(screen_of(sys.stdout), setup, verdicts, None if stopped else effort, window, names_of(resolved), known)
     if stopped:
-        click.echo(f"stopped: {len(verdicts)} of {len(asked)} settled", err=True)
-        raise KeyboardInterrupt
+        raise KeyboardInterrupt(how_far(len(verdicts), len(asked), before))
     return 1 if any(each.settled.result is Result.FAILS for each in verdicts) else 0
 
 
@@ -138,12 +137,15 @@ def tell(
     screen: Screen,
     setup: Setup,
     verdicts: Sequence[Verdict],
-    effort: Effort,
+    effort: Effort | None,
     window: Window,
     names: Names = NUMBERS,
     known: int = 0,
 ) -> None:
-    """Print the verdicts, then the timeline of each failure; so many were known from before."""
+    """Print the verdicts, then the timeline of each failure, and what it took; so many were known from before.
+
+    Where it was stopped there is no `effort` to tell: the areas that were in hand aren't in it.
+    """
     for kind in dict.fromkeys(each.promise.kind for each in verdicts):
         screen.say(Styled(KINDS[kind], BOLD))
         for each in verdicts:
@@ -161,10 +163,12 @@ def tell(
     )
     told = told or "nothing settled"
     exact = f"timers within {window.percent} %" if window.percent else "timers exact"
-    took = f"{effort.controls} states, {effort.sets} sets of times, {effort.steps} runs of one step"
-    if known:
-        took = f"{known} known from before (--afresh proves them again)" + (f", else {took}" if effort.controls else "")
-    screen.say("", *paragraph(f"{told}; {took}; {exact}.", screen.width))
+    took = [f"{known} known from before (--afresh proves them again)"] if known else []
+    if effort is not None and (effort.controls or not known):
+        looked_at = f"{effort.controls} states, {effort.sets} sets of times, {effort.steps} runs of one step"
+        took.append(f"else {looked_at}" if known else looked_at)
+    parts = [told, ", ".join(took), exact] if took else [told, exact]
+    screen.say("", *paragraph(f"{'; '.join(parts)}.", screen.width))
 
 
 def verdict_lines(verdict: Verdict, names: Names, width: int) -> list[str]:

@@ -18,7 +18,7 @@ from zonewright.cli.terminal import paragraph, screen_of
 from zonewright.documents.cautions import CAUTIONS
 from zonewright.fieldwork.candidates import ground_of
 from zonewright.fieldwork.plan_words import NOTICED, minutes, plan_proof, sums, unshown
-from zonewright.fieldwork.testplan import Planner, TestPlan, count
+from zonewright.fieldwork.testplan import Planner, Stage, TestPlan, count
 from zonewright.fieldwork.walking import LOOPS, Told, begins, closing, loops, told, waits
 from zonewright.fieldwork.ways import ways_of
 from zonewright.findings import BadInput, Finding, Severity
@@ -80,10 +80,10 @@ def walk(site: Path, older: Path | None, budget: int | None, as_json: bool) -> i
         plan = planner.run(budget)
     except KeyboardInterrupt:
         progress.clear()
-        if planner.reached is not None:
-            stage, done, of = planner.reached
-            click.echo(f"stopped while {stage.value}, {done} of {of}: there is no plan yet", err=True)
-        raise
+        stage, done, of = planner.reached or (Stage.RUNNING, 0, 0)
+        raise KeyboardInterrupt(
+            f"stopped while {stage.value}, {done} of {of}: there is no plan yet, it needs them all"
+        ) from None
     progress.clear()
     names = names_of(resolved)
     if as_json:
@@ -92,8 +92,7 @@ def walk(site: Path, older: Path | None, budget: int | None, as_json: bool) -> i
         screen = screen_of(sys.stdout)
         screen.say(*plan_lines(plan, resolved, names, screen.width))
     if plan.stopped:
-        click.echo("stopped: this is the best plan that was found so far", err=True)
-        raise KeyboardInterrupt
+        raise KeyboardInterrupt("stopped: this is the best plan that was found so far")
     return 0
 
 
