@@ -39,8 +39,7 @@ class CannotPrepare(Exception):
 
 def say(words: str) -> None:
     """Tell the person at the terminal what is going on."""
-    sys.stderr.write(f"zonewright: {words}\n")
-    sys.stderr.flush()
+    print(f"zonewright: {words}", file=sys.stderr, flush=True)
 
 
 def prepare_and_start(root: str, arguments: "list[str]") -> int:
@@ -66,8 +65,9 @@ def prepare_and_start(root: str, arguments: "list[str]") -> int:
 
 def start(command: "list[str]") -> int:  # noqa: RET503 (execv doesn't come back)
     """Become `command`, or run it and return its exit code where a process can't be replaced."""
-    sys.stdout.flush()
-    sys.stderr.flush()
+    for stream in (sys.stdout, sys.stderr):
+        if stream is not None:  # closed
+            stream.flush()
     if sys.platform == "win32":
         return subprocess.call(command)
     os.execv(command[0], command)  # noqa: S606 (no shell is wanted)

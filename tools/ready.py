@@ -75,4 +75,9 @@ def main(arguments: "list[str]") -> int:
 
 
 if __name__ == "__main__":
-    sys.exit(main(sys.argv[1:]))
+    try:
+        code = main(sys.argv[1:])
+    except KeyboardInterrupt:  # before or after the verb, which looks after it itself
+        print("\nstopped", file=sys.stderr)
+        code = 130
+    sys.exit(code)

@@ -7,15 +7,20 @@ import os
 import subprocess
 import sys
 from collections.abc import Callable
+from pathlib import Path
 
 import click
 import pytest
 
 import zonewright
+from tests.cli.interrupts import heard
 from zonewright.cli import main
 from zonewright.cli.verbs import VERBS, Verb, Verbs, page
 from zonewright.findings import BadInput, Finding, Place, Severity
 
+ROOT = Path(__file__).parents[2]
+READY = ROOT / "tools/ready.py"
+DEMO = str(ROOT / "src/zonewright/cli/demo_files/larkfield.yaml")
 HEAVY = ("pydantic", "rich", "yaml", "typst", "jsonschema", "importlib.metadata")
 
 
@@ -93,6 +98,67 @@ def test_ctrl_c_is_no_traceback(capsys: pytest.CaptureFixture[str]) -> None:
 
     assert main(["act"], program(act)) == 130
     assert capsys.readouterr().err == "\nstopped; nothing was written\n"
+
+
+def ended(code: str) -> tuple[int, str]:
+    """How a process of its own ends that runs this code: its exit code, and what it says on standard error."""
+    done = subprocess.run(
+        [sys.executable, "-c", f"import builtins, os, signal, sys\n{code}"],
+        capture_output=True, text=True, preexec_fn=heard, check=False,
+    )  # fmt: skip
+    return done.returncode, done.stderr
+
+
+@pytest.mark.parametrize("module", ["click", "zonewright.cli.running", "zonewright.cli.verbs", "pathlib"])
+def test_ctrl_c_while_it_begins_is_no_traceback(module: str) -> None:
+    code = (
+        "brought = builtins.__import__\n"
+        "def bring(name, *how):\n"
+        f"    if name == {module!r}: os.kill(os.getpid(), signal.SIGINT)\n"
+        "    return brought(name, *how)\n"
+        "builtins.__import__ = bring\n"
+        "from zonewright.cli import main\n"
+        "sys.argv[1:] = ['schema']\n"
+        "sys.exit(main())"
+    )
+    assert ended(code) == (130, "\nstopped; nothing was written\n")
+
+
+def test_ctrl_c_when_all_is_done_changes_nothing() -> None:
+    code = (
+        "from zonewright.cli import main\nsys.argv[1:] = ['--version']\ncode = main()\n"
+        "os.kill(os.getpid(), signal.SIGINT)\nsys.exit(code)"
+    )
+    assert ended(code) == (0, "")
+
+
+def test_ctrl_c_before_zonewright_is_found_is_no_traceback() -> None:
+    code = (
+        "import runpy\n"
+        "os.path.realpath = lambda _: os.kill(os.getpid(), signal.SIGINT)\n"
+        "sys.argv[:] = ['ready.py', 'run', '--version']\n"
+        f"runpy.run_path({str(READY)!r}, run_name='__main__')"
+    )
+    assert ended(code) == (130, "\nstopped\n")
+
+
+@pytest.mark.parametrize(
+    ("closed", "code", "told"),
+    [
+        ("<&-", 0, ("observed", "")),
+        (">&-", 2, ("", "zonewright: standard output is closed, so there is nowhere to print\n")),
+        ("2>&-", 0, ("observed", "")),
+        (">&- 2>&-", 2, ("", "")),
+        ("<&- >&- 2>&-", 2, ("", "")),
+        ("> /dev/full", 2, ("", "zonewright: No space left on device\n")),
+    ],
+)
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="a system without /dev/full")
+def test_a_closed_or_full_stream_is_no_traceback(closed: str, code: int, told: tuple[str, str]) -> None:
+    verb = "from zonewright.cli import main; import sys; sys.exit(main())"
+    command = f'"$0" -c "$1" diagnose "$2" --saw "back door opens: chime" {closed}'
+    done = subprocess.run(["/bin/sh", "-c", command, sys.executable, verb, DEMO], capture_output=True, text=True)
+    assert (done.returncode, done.stdout[:8], done.stderr) == (code, *told)
 
 
 def test_what_the_system_refuses_is_one_sentence(capsys: pytest.CaptureFixture[str]) -> None:

@@ -1,60 +1,76 @@
-"""What surrounds every verb: how it ends when something is wrong with the input, the outside world or the user's wish.
+"""How the process ends, whatever happens: with an exit code, and one sentence where something stopped it.
 
 Rules of this file:
 1. Exit codes: 0 fine, 1 findings, 2 bad input or wrong use, 130 stopped by Ctrl-C, 141 nobody reads any more.
 2. Only a mistake of our own ends in a traceback. What the outside world does wrong ends in one sentence.
+3. It imports nothing that takes time before it listens for Ctrl-C.
 """
 
 from __future__ import annotations
 
+import contextlib
 import os
 import sys
-from collections.abc import Sequence
 
-import click
+TYPE_CHECKING = False  # as in `typing`, which takes time
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from typing import IO
 
-from zonewright.cli.verbs import zonewright
-from zonewright.findings import BadInput
+    import click
 
-FINE, FINDINGS, BAD_INPUT, STOPPED, UNREAD = 0, 1, 2, 130, 141
+BAD_INPUT, STOPPED, UNREAD = 2, 130, 141
 NOTHING_WRITTEN = "stopped; nothing was written"  # a verb that has more to say gives it to its `KeyboardInterrupt`
 
 
-def main(arguments: Sequence[str] | None = None, program: click.Group = zonewright) -> int:
+def main(arguments: Sequence[str] | None = None, program: click.Group | None = None) -> int:
     """Run one verb with the given arguments (else those of the process) and return the exit code."""
     try:
-        code = run(program, list(sys.argv[1:] if arguments is None else arguments))
+        if sys.stdin is None:  # closed; nobody types
+            sys.stdin = _nothing("r")
+        if sys.stderr is None:
+            sys.stderr = _nothing("w")
+        if sys.stdout is None:
+            return _told("zonewright: standard output is closed, so there is nowhere to print", BAD_INPUT)
+        from zonewright.cli.running import run
+
+        code = run(list(sys.argv[1:] if arguments is None else arguments), program)
         sys.stdout.flush()
+    except KeyboardInterrupt as stop:
+        code = _told(f"\n{str(stop) or NOTHING_WRITTEN}", STOPPED)
     except BrokenPipeError:
-        # Python flushes standard output once more as it ends; that must not meet the closed pipe.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return UNREAD
+        code = UNREAD
+    except OSError as error:
+        where = f"{error.filename}: " if error.filename else ""
+        code = _told(f"zonewright: {where}{error.strerror or error}", BAD_INPUT)
+    _leave_nothing_to_print()
+    if arguments is None:
+        _hear_no_more()
     return code
 
 
-def run(program: click.Group, arguments: list[str]) -> int:
-    """Run one verb; say on standard error what stopped it, if anything did."""
-    try:
-        with program.make_context("zonewright", arguments) as context:
-            return int(program.invoke(context) or FINE)
-    except click.exceptions.Exit as end:
-        return end.exit_code
-    except click.ClickException as wrong:
-        wrong.show()
-        return BAD_INPUT
-    except BadInput as bad:
-        from zonewright.cli.telling import mistakes
-        from zonewright.cli.terminal import screen_of
+def _nothing(mode: str) -> IO[str]:
+    """Return a stream with nothing in it that takes everything."""
+    return os.fdopen(os.open(os.devnull, os.O_RDWR), mode, encoding="utf-8")
 
-        screen = screen_of(sys.stderr)
-        screen.say(*mistakes(bad.findings, screen.width))
-        return BAD_INPUT
-    except (KeyboardInterrupt, click.Abort) as stop:
-        click.echo(f"\n{str(stop) or NOTHING_WRITTEN}", err=True)
-        return STOPPED
-    except BrokenPipeError:
-        raise
-    except OSError as error:
-        where = f"{error.filename}: " if error.filename else ""
-        click.echo(f"zonewright: {where}{error.strerror or error}", err=True)
-        return BAD_INPUT
+
+def _told(words: str, code: int) -> int:
+    """Say on standard error what ended it, if it takes that; return the exit code."""
+    with contextlib.suppress(OSError):  # full, or nobody reads
+        print(words, file=sys.stderr, flush=True)
+    return code
+
+
+def _hear_no_more() -> None:
+    """Let no Ctrl-C kill the process while Python tidies up: its work is done, and its exit code stands."""
+    import signal
+
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+
+
+def _leave_nothing_to_print() -> None:
+    """See to it that Python, which flushes standard output once more as it ends, meets nothing there that fails."""
+    try:
+        sys.stdout.flush()
+    except OSError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

@@ -1,0 +1,38 @@
+"""One verb, run: what it says when something is wrong with the input or with the user's wish.
+
+What stops it from outside (Ctrl-C, a full disk, nobody who reads) goes on to `main.py`.
+"""
+
+from __future__ import annotations
+
+import sys
+
+import click
+
+from zonewright.cli.main import BAD_INPUT
+from zonewright.cli.verbs import zonewright
+from zonewright.findings import BadInput
+
+FINE = 0
+
+
+def run(arguments: list[str], program: click.Group | None = None) -> int:
+    """Run one verb of Zonewright, or of another program, and return the exit code."""
+    group = zonewright if program is None else program
+    try:
+        with group.make_context("zonewright", arguments) as context:
+            return int(group.invoke(context) or FINE)
+    except click.exceptions.Exit as end:
+        return end.exit_code
+    except click.Abort:
+        raise KeyboardInterrupt from None
+    except click.ClickException as wrong:
+        wrong.show()
+        return BAD_INPUT
+    except BadInput as bad:
+        from zonewright.cli.telling import mistakes
+        from zonewright.cli.terminal import screen_of
+
+        screen = screen_of(sys.stderr)
+        screen.say(*mistakes(bad.findings, screen.width))
+        return BAD_INPUT
