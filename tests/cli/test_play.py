@@ -75,3 +75,9 @@ def test_without_a_scenario_the_forms_are_listed(capsys: pytest.CaptureFixture[s
     out = capsys.readouterr().out
     assert "THING opens" in out
     assert "back for the umbrella" in out
+
+
+@pytest.mark.parametrize("scenario", ["", "  "])
+def test_an_empty_scenario_is_wrong_use(scenario: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["play", SITE, scenario]) == 2
+    assert "the scenario is empty" in capsys.readouterr().err

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import click
 
+from zonewright.cli.paths import FILE
 from zonewright.cli.saving import save
 from zonewright.cli.telling import mistakes
 from zonewright.cli.terminal import screen_of
@@ -27,12 +28,12 @@ from zonewright.site.writing import scalar, site_text
 
 
 @click.command("new")
-@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("file", type=FILE)
 @click.option("--name", help="What the site is called.")
 @click.option("--panel", help="A profile that comes with Zonewright, or the path of one.")
 @click.option("--areas", help="Its areas, parted by commas.")
 @click.option("--account", help="The monitoring station's account; leave it out if nobody is told.")
-@click.option("--from", "read", type=click.Path(path_type=Path), metavar="READBACK", help="What its panel holds now.")
+@click.option("--from", "read", type=FILE, metavar="READBACK", help="What its panel holds now.")
 @click.option("--force", is_flag=True, help="Write over an existing file.")
 def new_site(
     file: Path,
@@ -92,8 +93,8 @@ def from_readback(file: Path, read: Path, name: str | None, *, force: bool, unus
 
 
 @click.command("import")
-@click.argument("schedule", type=click.Path(path_type=Path))
-@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("schedule", type=FILE)
+@click.argument("file", type=FILE)
 @click.option("--map", "mapped", multiple=True, metavar="FIELD=COLUMN", help=f"Fields: {', '.join(FIELDS)}.")
 @click.option("--name", default="Imported site", show_default=True, help="What the site is called.")
 @click.option("--panel", default="tern", show_default=True, help="The panel's profile.")
@@ -134,7 +135,7 @@ def import_schedule(schedule: Path, file: Path, mapped: tuple[str, ...], name: s
 
 
 @click.command("number")
-@click.argument("site", type=click.Path(path_type=Path))
+@click.argument("site", type=FILE)
 def number(site: Path) -> int:
     """Write into SITE the zone numbers that were "next free", once they are keyed.
 

@@ -11,6 +11,7 @@ import click
 from zonewright.checks.catalogue import Rule
 from zonewright.checks.check import Judged, rules
 from zonewright.checks.check import check as judge
+from zonewright.cli.paths import FILE
 from zonewright.cli.tables import table
 from zonewright.cli.telling import as_object, counts, in_report_order, report
 from zonewright.cli.terminal import Styled, paragraph, screen_of
@@ -21,7 +22,7 @@ from zonewright.panel.resolve import Resolved
 
 
 @click.command()
-@click.argument("site", type=click.Path(path_type=Path))
+@click.argument("site", type=FILE)
 @click.option("--json", "as_json", is_flag=True, help="Print the findings as JSON.")
 def check(site: Path, as_json: bool) -> int:
     """Judge the design in SITE by every rule.

@@ -11,6 +11,7 @@ import click
 
 from zonewright.behaviour.matrix import matrix
 from zonewright.behaviour.setup import setup_of
+from zonewright.cli.paths import FILE
 from zonewright.cli.tables import table
 from zonewright.cli.terminal import screen_of
 from zonewright.findings import BadInput, Finding, Severity
@@ -27,7 +28,7 @@ WORDS = {dc05.Qualifier.NEW: "new", dc05.Qualifier.RESTORE: "over", dc05.Qualifi
 
 @click.command()
 @click.argument("lines", nargs=-1)
-@click.option("--file", "file", type=click.Path(path_type=Path), help="Read the lines from a file.")
+@click.option("--file", "file", type=FILE, help="Read the lines from a file.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object a line.")
 def decode(lines: tuple[str, ...], file: Path | None, as_json: bool) -> int:
     """Tell what messages say: sixteen digits are DC-05, anything else is read as a DC-03 payload.
@@ -79,7 +80,7 @@ def encode(account: str, event: str, area: str, number: str, over: bool) -> int:
 
 
 @click.command()
-@click.argument("site", type=click.Path(path_type=Path))
+@click.argument("site", type=FILE)
 @click.option("--json", "as_json", is_flag=True, help="Print the messages as JSON.")
 def messages(site: Path, as_json: bool) -> int:
     """List the messages that the station is to expect from SITE, with their check digits.

@@ -22,6 +22,7 @@ from zonewright.checks.check import check
 from zonewright.cli.check import check_lines
 from zonewright.cli.enter import guide_lines, guide_of, sheet_of
 from zonewright.cli.pack import pack_of, plan_of
+from zonewright.cli.paths import FILE
 from zonewright.cli.proofs import verdicts_of
 from zonewright.cli.prove import tell
 from zonewright.cli.saving import save_all
@@ -45,7 +46,7 @@ MOST_FOLDERS = 1_000
 
 
 @click.command()
-@click.argument("folder", type=click.Path(path_type=Path), default=Path("zonewright-demo"))
+@click.argument("folder", type=FILE, default=Path("zonewright-demo"))
 def demo(folder: Path) -> int:
     """Make the job packs of four invented sites in FOLDER (zonewright-demo if you name none).
 

@@ -13,6 +13,7 @@ from zonewright.cli.collecting import uncollected
 from zonewright.cli.diagnose_talk import Talk
 from zonewright.cli.diagnosis_text import as_json, cause_lines, contradiction_lines, end_lines, in_short, next_lines
 from zonewright.cli.gathering import ends_of
+from zonewright.cli.paths import FILE
 from zonewright.cli.progress import Progress
 from zonewright.cli.terminal import Screen, paragraph, screen_of
 from zonewright.fieldwork.diagnosis import Case, Diagnosis, Next, case_of
@@ -26,10 +27,10 @@ INLINE = "--saw"  # what a finding calls an observation that was typed on the co
 
 
 @click.command()
-@click.argument("site", type=click.Path(path_type=Path))
-@click.argument("file", type=click.Path(path_type=Path), required=False)
+@click.argument("site", type=FILE)
+@click.argument("file", type=FILE, required=False)
 @click.option("--saw", multiple=True, metavar="TEXT", help="What was done: what was noticed. May be repeated.")
-@click.option("--since", type=click.Path(path_type=Path), metavar="OLDER", help="The site file before a change.")
+@click.option("--since", type=FILE, metavar="OLDER", help="The site file before a change.")
 @click.option("--two", is_flag=True, help="Two things may be the matter at once.")
 @click.option("--json", "as_data", is_flag=True, help="Print it as JSON.")
 @uncollected()

@@ -14,6 +14,7 @@ import click
 from zonewright.behaviour.matrix import Cause, matrix
 from zonewright.behaviour.sentence import sentence
 from zonewright.behaviour.setup import setup_of
+from zonewright.cli.paths import FILE
 from zonewright.cli.saving import save
 from zonewright.cli.terminal import paragraph, screen_of
 from zonewright.cli.zones import zones_meant
@@ -37,11 +38,11 @@ from zonewright.site.record import ZoneNumber
 
 
 @click.command()
-@click.argument("site", type=click.Path(path_type=Path))
-@click.option("--since", type=click.Path(path_type=Path), metavar="OLDER", help="The site file as the panel holds it.")
-@click.option("--from", "read", type=click.Path(path_type=Path), metavar="READBACK", help="What was read at the panel.")
+@click.argument("site", type=FILE)
+@click.option("--since", type=FILE, metavar="OLDER", help="The site file as the panel holds it.")
+@click.option("--from", "read", type=FILE, metavar="READBACK", help="What was read at the panel.")
 @click.option("--guide", "device", metavar="DEVICE", help="One page for a householder who keys this device.")
-@click.option("--out", type=click.Path(path_type=Path), metavar="FILE", help="Write it into a file.")
+@click.option("--out", type=FILE, metavar="FILE", help="Write it into a file.")
 @click.option("--force", is_flag=True, help="Write over an existing file.")
 @click.option("--json", "as_json", is_flag=True, help="Print the sheet as JSON.")
 def enter(

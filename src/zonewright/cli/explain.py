@@ -13,6 +13,7 @@ from zonewright.behaviour.matrix import Cause
 from zonewright.behaviour.matrix import matrix as matrix_of
 from zonewright.behaviour.sentence import sentence
 from zonewright.behaviour.setup import setup_of
+from zonewright.cli.paths import FILE
 from zonewright.cli.progress import Progress
 from zonewright.cli.since import since as since_of
 from zonewright.cli.since import since_lines, since_object, with_proofs
@@ -24,9 +25,9 @@ from zonewright.panel.resolve import Resolved
 
 
 @click.command()
-@click.argument("site", type=click.Path(path_type=Path))
+@click.argument("site", type=FILE)
 @click.argument("zone", required=False)
-@click.option("--since", type=click.Path(path_type=Path), metavar="OLDER", help="Tell what is different from OLDER.")
+@click.option("--since", type=FILE, metavar="OLDER", help="Tell what is different from OLDER.")
 @click.option("--proofs", is_flag=True, help="With --since: tell also which proofs come out otherwise.")
 @click.option("--json", "as_json", is_flag=True, help="Print the texts as JSON.")
 def explain(site: Path, zone: str | None, since: Path | None, proofs: bool, as_json: bool) -> int:

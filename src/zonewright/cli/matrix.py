@@ -12,13 +12,14 @@ from zonewright.behaviour.matrix import matrix as matrix_of
 from zonewright.behaviour.matrix import site_troubles
 from zonewright.behaviour.setup import setup_of
 from zonewright.cli.matrix_text import cell_object, matrix_lines, row_object
+from zonewright.cli.paths import FILE
 from zonewright.cli.terminal import screen_of
 from zonewright.panel.opening import open_site
 from zonewright.panel.readback_file import is_readback
 
 
 @click.command("matrix")
-@click.argument("site", type=click.Path(path_type=Path))
+@click.argument("site", type=FILE)
 @click.option("--json", "as_json", is_flag=True, help="Print every cell as JSON.")
 @click.option("--ascii", "ascii_only", is_flag=True, help="Use plain letters only.")
 def show_matrix(site: Path, as_json: bool, ascii_only: bool) -> int:

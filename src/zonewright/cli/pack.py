@@ -11,6 +11,7 @@ from zonewright.behaviour.matrix import matrix
 from zonewright.behaviour.setup import setup_of
 from zonewright.checks.check import check
 from zonewright.cli.enter import guide_of, sheet_of
+from zonewright.cli.paths import FILE
 from zonewright.cli.progress import Progress
 from zonewright.cli.proofs import verdicts_of
 from zonewright.cli.saving import save_all
@@ -32,13 +33,13 @@ PAPERS: dict[str, Paper] = {"a4": "a4", "letter": "us-letter"}
 
 
 @click.command()
-@click.argument("site", type=click.Path(path_type=Path))
-@click.option("--since", type=click.Path(path_type=Path), metavar="OLDER", help="The site file as the panel holds it.")
+@click.argument("site", type=FILE)
+@click.option("--since", type=FILE, metavar="OLDER", help="The site file as the panel holds it.")
 @click.option("--guide", "device", metavar="DEVICE", help="Add the householder's page for this device.")
 @click.option("--paper", type=click.Choice(list(PAPERS)), default="a4", show_default=True, help="The size of paper.")
 @click.option(
     "--out",
-    type=click.Path(path_type=Path),
+    type=FILE,
     metavar="FILE",
     help="Where to write the PDF; SITE.pdf if left out. The HTML page has its name.",
 )

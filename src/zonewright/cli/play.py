@@ -13,6 +13,7 @@ from zonewright.behaviour.scenario import FORMS, doors_unsaid, played, read_scen
 from zonewright.behaviour.scenes import Came, Played, play_scene, play_scenes, scenes
 from zonewright.behaviour.setup import Setup, setup_of
 from zonewright.behaviour.tracks import Names, names_of, tracks
+from zonewright.cli.paths import FILE
 from zonewright.cli.saving import save_all
 from zonewright.cli.terminal import Screen, paragraph, screen_of
 from zonewright.cli.timelines import timeline_lines, timeline_object
@@ -26,11 +27,11 @@ INLINE = "scenario"  # what a finding calls a scenario that was typed on the com
 
 
 @click.command()
-@click.argument("site", type=click.Path(path_type=Path))
+@click.argument("site", type=FILE)
 @click.argument("scenario", required=False)
 @click.option("--scenes", "all_scenes", is_flag=True, help="Play every everyday scene, and tell which goes amiss.")
 @click.option("--scene", metavar="NAME", help="Play one of them: a word of its name is enough.")
-@click.option("--svg", type=click.Path(path_type=Path), metavar="FILE", help="Draw the timeline, too.")
+@click.option("--svg", type=FILE, metavar="FILE", help="Draw the timeline, too.")
 @click.option("--json", "as_json", is_flag=True, help="Print everything as JSON.")
 @click.option("--force", is_flag=True, help="Draw over an existing file.")
 def play(
@@ -55,6 +56,8 @@ def play(
     """
     if sum((scenario is not None, all_scenes, scene is not None)) > 1:
         raise click.UsageError("give a scenario, --scenes, or --scene NAME")
+    if scenario is not None and not scenario.strip():
+        raise click.UsageError("the scenario is empty; name a file, or write events with semicolons between them")
     resolved = open_site(site)
     setup = setup_of(resolved.programme, resolved.profile)
     names = names_of(resolved)

@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from zonewright.cli.enter import sheet_of
+from zonewright.cli.paths import FILE
 from zonewright.cli.terminal import Screen, screen_of
 from zonewright.entry.practise import Practice, along, differences, enter, free, next_mark, next_step
 from zonewright.entry.text import key_words, step_lines
@@ -18,8 +19,8 @@ LEAVE = ("quit", "q")
 
 
 @click.command()
-@click.argument("site", type=click.Path(path_type=Path))
-@click.option("--since", type=click.Path(path_type=Path), metavar="OLDER", help="The site file as the panel holds it.")
+@click.argument("site", type=FILE)
+@click.option("--since", type=FILE, metavar="OLDER", help="The site file as the panel holds it.")
 @click.option("--free", "freely", is_flag=True, help="Press at will, without the sheet.")
 def practise(site: Path, since: Path | None, freely: bool) -> int:
     """Key SITE into a virtual keypad, along its sheet or freely.

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import click
 
+from zonewright.cli.paths import FILE
 from zonewright.cli.telling import as_json as json_of
 from zonewright.cli.telling import mistakes
 from zonewright.cli.terminal import paragraph, screen_of
@@ -67,7 +68,7 @@ def check_profile(name: str, as_json: bool) -> int:
 
 @profile.command("try")
 @click.argument("name")
-@click.argument("transcripts", type=click.Path(path_type=Path), nargs=-1, required=True)
+@click.argument("transcripts", type=FILE, nargs=-1, required=True)
 @click.option("--all", "every", is_flag=True, help="Tell every difference, not only the first of each file.")
 @click.option("--json", "as_json", is_flag=True, help="Print what differs as JSON.")
 def try_profile(name: str, transcripts: tuple[Path, ...], every: bool, as_json: bool) -> int:

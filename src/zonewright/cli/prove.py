@@ -13,6 +13,7 @@ from zonewright.behaviour.setup import Setup, setup_of
 from zonewright.behaviour.telling import event_in_words, output_in_words
 from zonewright.behaviour.tracks import NUMBERS, Names, called, names_of
 from zonewright.cli.kept_proofs import kept_proofs
+from zonewright.cli.paths import FILE
 from zonewright.cli.progress import Progress
 from zonewright.cli.proofs import how_far, settle_all
 from zonewright.cli.terminal import BOLD, Screen, Styled, paragraph, screen_of
@@ -35,7 +36,7 @@ RESTS_ON = ("behaviour", "area", "delay", "tells-alarm", "message-delay", "chime
 
 
 @click.command("prove")
-@click.argument("site", type=click.Path(path_type=Path))
+@click.argument("site", type=FILE)
 @click.option("--json", "as_json", is_flag=True, help="Print every verdict as JSON.")
 @click.option("--tolerance", is_flag=True, help="Let the panel's timers be as inexact as its profile says.")
 @click.option(

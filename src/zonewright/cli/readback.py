@@ -9,6 +9,7 @@ from pathlib import Path
 
 import click
 
+from zonewright.cli.paths import FILE
 from zonewright.cli.saving import save
 from zonewright.cli.terminal import Screen, paragraph, screen_of
 from zonewright.entry.review import COMMANDS, NO_MORE, Review, begin, called, enter
@@ -27,7 +28,7 @@ OPENING = (
 
 @click.command("readback")
 @click.argument("panel")
-@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("file", type=FILE)
 def read_back(panel: str, file: Path) -> int:
     """Read in what a PANEL holds that somebody else programmed, and keep it in FILE.
 

@@ -13,6 +13,7 @@ import click
 from zonewright.behaviour.setup import UnknownValues
 from zonewright.behaviour.tracks import Names, names_of
 from zonewright.cli.pack import plan_of
+from zonewright.cli.paths import FILE
 from zonewright.cli.progress import Progress
 from zonewright.cli.terminal import paragraph, screen_of
 from zonewright.documents.cautions import CAUTIONS
@@ -41,8 +42,8 @@ def budget_of(_context: click.Context, _parameter: click.Parameter, text: str | 
 
 
 @click.command("walk")
-@click.argument("site", type=click.Path(path_type=Path))
-@click.option("--since", "older", type=click.Path(path_type=Path), metavar="OLDER", help="Only what was changed since.")
+@click.argument("site", type=FILE)
+@click.option("--since", "older", type=FILE, metavar="OLDER", help="Only what was changed since.")
 @click.option("--budget", callback=budget_of, metavar="TIME", help="Show as much as this time allows: 20min.")
 @click.option("--json", "as_json", is_flag=True, help="Print the plan as JSON.")
 def walk(site: Path, older: Path | None, budget: int | None, as_json: bool) -> int:

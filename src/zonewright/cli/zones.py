@@ -15,7 +15,6 @@ def zones_meant(resolved: Resolved, word: str) -> list[ZoneNumber]:
     if found:
         return found
     names = [origin.device for origin in resolved.zones.values()]
-    near = nearest(word, names)
     raise BadInput(
         [
             Finding(
@@ -24,8 +23,24 @@ def zones_meant(resolved: Resolved, word: str) -> list[ZoneNumber]:
                 f'zone "{word}"',
                 "the site has no such zone, device or label",
                 allowed=", ".join(dict.fromkeys(names)),
-                nearest=near[0] if near else None,
+                nearest=", ".join(_likely(resolved, word)) or None,
                 fix="write a zone's number or its device's name",
             )
         ]
     )
+
+
+def _likely(resolved: Resolved, word: str) -> list[str]:
+    """Return the device that was likeliest meant; else those with a word in their name that may have been."""
+    names = {origin.device: origin.device for origin in resolved.zones.values()}
+    labels = {
+        str(resolved.programme.fields("zone", number)["label"]): origin.device
+        for number, origin in resolved.zones.items()
+        if "label" in resolved.programme.fields("zone", number)
+    }
+    whole = labels | names
+    near = nearest(word, whole)
+    if near:
+        return [whole[near[0]]]
+    parts = nearest(word, {part for name in names for part in name.split("-")})
+    return [name for name in names if parts and parts[0] in name.split("-")]
