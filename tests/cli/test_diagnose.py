@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -110,3 +111,26 @@ def test_the_page_shows_what_is_printed(capsys: pytest.CaptureFixture[str]) -> N
     shown = page.partition('"back door opens: nothing"\n')[2].partition("\n```")[0]
     main(["diagnose", str(DEMO), "--saw", "back door opens: nothing"])
     assert shown == capsys.readouterr().out.rstrip()
+
+
+@pytest.mark.parametrize("how", [[], ["--json"]])
+def test_a_file_that_is_not_there_is_a_mistake(
+    how: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["diagnose", str(DEMO), str(tmp_path / "sen.txt"), "--saw", "back door opens: chime", *how]) == 2
+    assert "sen.txt: there is no such file" in " ".join(capsys.readouterr().err.split())
+
+
+def test_at_a_terminal_it_is_begun_and_that_is_said(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    class Keyboard(io.StringIO):
+        def isatty(self) -> bool:
+            return True
+
+    monkeypatch.setattr(sys, "stdin", Keyboard("back door opens\nnothing\n"))
+    seen = tmp_path / "seen.txt"
+    assert main(["diagnose", str(DEMO), str(seen)]) == 0
+    told = " ".join(capsys.readouterr().out.split())
+    assert "seen.txt isn't there; it is begun with the first answer" in told
+    assert "done: back door opens" in seen.read_text(encoding="utf-8")

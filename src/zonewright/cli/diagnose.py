@@ -18,7 +18,7 @@ from zonewright.cli.progress import Progress
 from zonewright.cli.terminal import Screen, paragraph, screen_of
 from zonewright.fieldwork.diagnosis import Case, Diagnosis, Next, case_of
 from zonewright.fieldwork.statements import one_line, read_statements
-from zonewright.findings import BadInput, Finding
+from zonewright.findings import BadInput
 from zonewright.panel.opening import open_site
 from zonewright.site.filetext import read_text
 
@@ -39,8 +39,9 @@ def diagnose(site: Path, file: Path | None, saw: tuple[str, ...], since: Path | 
 
     All single wrong answers and all single faults are tried: those that show just what was noticed are listed, with
     the question that parts them best. Answers are asked for at a terminal; else the list and the next question are
-    printed. FILE holds observations; what is answered is added to it. With --since, only what was changed since that
-    site file can be keyed wrong. What can be noticed: siren, chime, display TEXT, message NAME, nothing, not SIREN ...
+    printed. FILE holds observations; what is answered is added to it, and begins it where it isn't there yet. With
+    --since, only what was changed since that site file can be keyed wrong. What can be noticed: siren, chime, display
+    TEXT, message NAME, nothing, not SIREN ...
 
     \b
     zonewright diagnose larkfield.yaml
@@ -48,6 +49,9 @@ def diagnose(site: Path, file: Path | None, saw: tuple[str, ...], since: Path | 
     zonewright diagnose larkfield.yaml --saw "arm away; leave by front door; +2 h back door opens: not siren"
     zonewright diagnose larkfield.yaml seen.txt --two
     """
+    talks = not as_data and sys.stdin.isatty()
+    begun = talks and file is not None and not file.exists()
+    text = "" if file is None or begun else _text_of(file)
     resolved = open_site(site)
     older = open_site(since).programme if since is not None else None
     progress = Progress()
@@ -55,30 +59,34 @@ def diagnose(site: Path, file: Path | None, saw: tuple[str, ...], since: Path | 
         case = case_of(resolved, older, partial(progress.show, "gathering causes"), ends_of)
     finally:
         progress.clear()
-    diagnosis = _read(case, file, saw)
+    diagnosis = _read(case, text, str(file), saw)
     diagnosis = diagnosis.with_pairs() if two else diagnosis
     screen = screen_of(sys.stdout)
-    if as_data or not sys.stdin.isatty():
+    if not talks:
         asked = None if diagnosis.contradictory else diagnosis.next_question()
         if as_data:
             click.echo(as_json(diagnosis, asked))
         else:
             _show(screen, diagnosis, asked)
         return UNEXPLAINED if diagnosis.contradictory else 0
+    if begun:
+        screen.say(*paragraph(f"{file} isn't there; it is begun with the first answer", screen.width))
     if isinstance(sys.stdin, io.TextIOWrapper):
         sys.stdin.reconfigure(errors="replace")
     return Talk(screen, diagnosis, file, sys.stdin.readline).held()
 
 
-def _read(case: Case, file: Path | None, saw: tuple[str, ...]) -> Diagnosis:
-    """Return the diagnosis after the file and the flags; raises `BadInput` with every slip of both."""
-    findings: list[Finding] = []
-    diagnosis = Diagnosis(case)
-    if file is not None and file.exists():
-        text, unreadable = read_text(file)
-        if unreadable:
-            raise BadInput(unreadable)
-        diagnosis, findings = read_statements(text, str(file), case)
+def _text_of(file: Path) -> str:
+    """Return what a file of observations says; raises `BadInput` where it isn't there or can't be read."""
+    text, unreadable = read_text(file)
+    if unreadable:
+        raise BadInput(unreadable)
+    return text
+
+
+def _read(case: Case, text: str, file: str, saw: tuple[str, ...]) -> Diagnosis:
+    """Return the diagnosis after the file's text and the flags; raises `BadInput` with every slip of both."""
+    diagnosis, findings = read_statements(text, file, case)
     for each in saw:
         observed, slips = one_line(case, each, INLINE)
         findings += slips
