@@ -77,6 +77,13 @@ def test_without_a_scenario_the_forms_are_listed(capsys: pytest.CaptureFixture[s
     assert "back for the umbrella" in out
 
 
+def test_without_a_scenario_what_can_be_written_is_data_too(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["play", SITE, "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert any("opens" in form for form in told["events"])
+    assert {"scene", "wish"} == set(told["scenes"][0])
+
+
 @pytest.mark.parametrize("scenario", ["", "  "])
 def test_an_empty_scenario_is_wrong_use(scenario: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["play", SITE, scenario]) == 2

@@ -125,6 +125,10 @@ def test_names_are_listed_and_an_unknown_one_is_told_with_the_nearest(capsys: py
     assert main(["prove", str(DEMO), "--names"]) == 0
     names = capsys.readouterr().out.split()
     assert len(set(names)) == len(names) == 79
+    assert main(["prove", str(DEMO), "--names", "--json"]) == 0
+    listed = json.loads(capsys.readouterr().out)
+    assert [each["name"] for each in listed] == names
+    assert {"name", "kind", "says"} == set(listed[0])
     assert main(["prove", str(DEMO), "--explain", "notice-zone-8"]) == 2
     assert "notice-zone-7" in capsys.readouterr().err
 

@@ -76,6 +76,10 @@ def play(
             screen.say(*timeline_lines(setup, one.timeline, screen.width, names))
         _draw(svg, setup, one.timeline, one.name, names, force=force)
         return 1 if one.came is Came.OTHERWISE else 0
+    if scenario is None and as_json:
+        known = [{"scene": name, "wish": wish} for name, wish in scenes()]
+        click.echo(json.dumps({"events": FORMS, "scenes": known}, ensure_ascii=False, indent=2))
+        return 0
     if scenario is None:
         screen.say("What can be written, each perhaps after a time (+20 s, at 5 min):", "", *(f"  {f}" for f in FORMS))
         screen.say("", "Scenes that are known:", "", *(f"  {name}: {wish}" for name, wish in scenes()))

@@ -63,6 +63,10 @@ def prove(
     setup = setup_of(resolved.programme, resolved.profile)
     window = Window(resolved.profile.timer_tolerance if tolerance else 0)
     asked = [each for each in asked_of(resolved, setup, window) if only is None or is_about(each, only)]
+    if names and as_json:
+        listed = [{"name": each.name, "kind": each.kind, "says": each.says} for each in asked]
+        click.echo(json.dumps(listed, ensure_ascii=False, indent=2))
+        return 0
     if names:
         screen_of(sys.stdout).say(*(promise.name for promise in asked))
         return 0
