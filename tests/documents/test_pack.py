@@ -22,11 +22,15 @@ from tests.documents.packs import (
 from zonewright.behaviour.tracks import called, names_of
 from zonewright.checks.check import Judged, check
 from zonewright.documents.pack import Paper, pack_data, render
+from zonewright.documents.proved import proved_number
 from zonewright.documents.records import Fact, Step
 from zonewright.entry.sheet import delta
 from zonewright.fieldwork.walking import LOOPS
 from zonewright.findings import BadInput, Finding, Severity
+from zonewright.proof.refine import Result, Settled
 
+HOLDS, FAILS, EMPTY, UNDECIDED, AGREED, ABSENT = Result
+RESULTS = (HOLDS, HOLDS, FAILS, EMPTY, UNDECIDED, AGREED, ABSENT, ABSENT)
 HOSTILE = '#import "x" *b* $x$ @ref <lab> \\n // `raw` _u_ #panic("x") = ~ --'
 
 
@@ -119,6 +123,29 @@ def test_every_promise_is_printed_with_its_verdict_and_a_failure_with_its_timeli
         assert squeezed(called(each.promise.says, names_of(site()))) in text
     for word in ("What is proved", "Fails:", "undecided", "it never comes to that", "kitchen small window opens"):
         assert squeezed(word) in text
+
+
+@pytest.mark.parametrize("paper", ["a4", "us-letter"])
+def test_the_covers_numbers_stand_in_one_row(paper: Paper) -> None:
+    rows: dict[str, float] = {}
+
+    def seen(text: str, page: list[float], at: list[float], *_font: object) -> None:
+        first = [word for word in words if text.strip().startswith(word) and word not in rows]
+        rows.update(dict.fromkeys(first, at[5] * page[3] + page[5]))
+
+    numbers = pack().cover.numbers
+    words = [each.words.split()[0] for each in numbers]
+    reader(pdf(paper)).pages[0].extract_text(visitor_text=seen)
+    assert len(numbers) == 5
+    assert len({round(y) for y in rows.values()}) == 1, rows
+
+
+def test_what_a_panel_lacks_does_not_read_like_a_failure() -> None:
+    told = [replace(each, settled=Settled(result)) for each, result in zip(verdicts(), RESULTS, strict=False)]
+    number = proved_number(told)
+    assert number.number == 2
+    words = number.words.replace("\u00a0", " ")
+    assert words == "proved of 4; 1 otherwise, as agreed; 1 of what can't come up; 2 not on this panel"
 
 
 def test_every_test_of_the_plan_is_printed_with_what_must_be_noticed_and_what_none_shows() -> None:
@@ -244,7 +271,7 @@ areas: {house: {}, barn: {}}
 devices:
 """
 PLACES = ("hall", "kitchen", "lounge", "study", "garage", "loft", "cellar", "porch")
-WORDS = ("front window", "back window", "left hatch", "upper skylight", "side door", "big safe", "lower drawer", "pump")
+words = ("front window", "back window", "left hatch", "upper skylight", "side door", "big safe", "lower drawer", "pump")
 ACTS = ("perimeter", "interior", "24-hour-audible", "notice", "environment", "interior-follower")
 
 
@@ -252,7 +279,7 @@ def big_house(zones: int) -> str:
     lines = [
         f"  d{n}: {{kind: contact, number: {{printed: 51 {n:06d} A}}, at: {{room: {PLACES[n % 8]}}},\n"
         f"    zone: {{number: {n}, area: {'house' if n % 3 else 'barn'}, behaviour: {ACTS[n % 6]}, "
-        f"called: {WORDS[n // 8 % 8]}}}}}\n"
+        f"called: {words[n // 8 % 8]}}}}}\n"
         for n in range(1, zones + 1)
     ]
     return HOUSE + "".join(lines)

@@ -26,7 +26,7 @@ from zonewright.documents.found import found
 from zonewright.documents.glyphs import missing, missing_on_displays
 from zonewright.documents.leaving import listings
 from zonewright.documents.plan_drawing import drawings
-from zonewright.documents.proved import holds, proved
+from zonewright.documents.proved import proved, proved_number
 from zonewright.documents.records import BigNumber, Cover, Fact, PackData
 from zonewright.documents.schedule import area_names, chart, day_in_words, schedule
 from zonewright.documents.walked import walked
@@ -150,7 +150,7 @@ def _cover(resolved: Resolved, made: Matrix, judged: Judged, verdicts: Sequence[
         numbers=(
             *(BigNumber(number[each], each.value) for each in Severity),
             BigNumber(zones, "zone" if zones == 1 else "zones"),
-            *((BigNumber(sum(holds(each) for each in verdicts), f"proved of {len(verdicts)}"),) if verdicts else ()),
+            *((proved_number(verdicts),) if verdicts else ()),
         ),
     )
 

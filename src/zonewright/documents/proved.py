@@ -7,11 +7,12 @@ Rules of this file:
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 
 from zonewright.behaviour.setup import Setup
 from zonewright.behaviour.tracks import Names, called, tracks
-from zonewright.documents.records import Drawing, ProofGroup, ProofRow, Proved
+from zonewright.documents.records import BigNumber, Drawing, ProofGroup, ProofRow, Proved
 from zonewright.documents.timeline_drawing import timeline_drawing
 from zonewright.proof.promise import KINDS
 from zonewright.proof.prove import Verdict
@@ -23,6 +24,11 @@ SCOPE = (
     "chimes on and no silent exit. A proof is about the programming: it is no test of what hangs on "
     "the wall."
 )
+APART = {  # neither proved nor broken
+    Result.AGREED: "otherwise, as agreed",
+    Result.EMPTY: "of what can't come up",
+    Result.ABSENT: "not on this panel",
+}
 
 
 def proved(setup: Setup, verdicts: Sequence[Verdict], names: Names, tolerance: int = 0) -> Proved:
@@ -40,9 +46,12 @@ def proved(setup: Setup, verdicts: Sequence[Verdict], names: Names, tolerance: i
     )
 
 
-def holds(verdict: Verdict) -> bool:
-    """Return whether a promise was proved."""
-    return verdict.settled.result is Result.HOLDS
+def proved_number(verdicts: Sequence[Verdict]) -> BigNumber:
+    """Return how many promises were proved, of those that this panel could break; the others are told by themselves."""
+    counts = Counter(each.settled.result for each in verdicts)
+    apart = "".join(f"; {counts[result]}\u00a0{words}" for result, words in APART.items() if counts[result])
+    asked = sum(count for result, count in counts.items() if result not in APART)
+    return BigNumber(counts[Result.HOLDS], f"proved of {asked}{apart}")
 
 
 def _failure(setup: Setup, verdict: Verdict, names: Names) -> Drawing:
