@@ -11,10 +11,11 @@ from zonewright.behaviour.scenario import played, read_scenario
 from zonewright.behaviour.scenes import play_scenes
 from zonewright.behaviour.setup import setup_of
 from zonewright.behaviour.tracks import Lane, names_of, tracks
-from zonewright.documents.timeline_drawing import LETTER_MM, listing, timeline_drawing
+from zonewright.documents.timeline_drawing import listing, timeline_drawing
 from zonewright.panel.opening import open_site
 
 FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
+WIDE_LETTER_MM = 1.79  # a mean letter of DejaVu Sans at 3.2 mm, in the widest of these labels
 SVG = "{http://www.w3.org/2000/svg}"
 SITES = {name: open_site(FILES / f"{name}.yaml") for name in ("larkfield", "rowan", "bakery")}
 CASES = [
@@ -30,11 +31,12 @@ def test_no_words_overlap_and_nothing_leaves_the_frame(site: str, scene: str, ma
     drawing = timeline_drawing(made, scene)  # type: ignore[arg-type]
     root = ET.fromstring(drawing.svg)
     wide, high = (float(part) for part in root.attrib["viewBox"].split()[2:])
+    assert (root.attrib["width"], root.attrib["height"]) == (f"{wide}mm", f"{high}mm")
     boxes = []
     for text in root.iter(f"{SVG}text"):
         if "stroke" in text.attrib:
             continue  # the white edge of the one that follows
-        long = len(text.text or "") * LETTER_MM * 0.97
+        long = len(text.text or "") * WIDE_LETTER_MM
         x, y = float(text.attrib["x"]), float(text.attrib["y"])
         left = {"start": x, "end": x - long, "middle": x - long / 2}[text.attrib.get("text-anchor", "start")]
         assert left >= -0.5, text.text

@@ -19,7 +19,9 @@ from zonewright.documents.records import Drawing, Fact
 
 LEFT_MM, RIGHT_MM, WIDE_MM = 16.0, 4.0, 176.0
 PER_SECOND_MM, LEAST_MM, CUT_S = 0.75, 8.0, 90
-ROW_MM, LETTER_MM, SIZE_MM = 4.4, 1.62, 3.2
+ROW_MM, SIZE_MM = 4.4, 3.2
+LETTER_MM = 1.85  # with room: a viewer without the font takes a wider one, up to 1.8 a letter in DejaVu Sans
+FAMILY = "Source Sans Pro, DejaVu Sans, Arial, Helvetica, sans-serif"
 INK, SOFT, TINT = "#141414", "#555555", "#f7f7f7"
 
 
@@ -59,8 +61,9 @@ def timeline_drawing(tracks: Tracks, title: str) -> Drawing:
     parts.sort(key=lambda part: part.startswith("<text"))  # words lie on top, each with a white edge
     high = y + 5
     svg = (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {axis.wide:.1f} {high:.1f}" '
-        f'font-family="Source Sans Pro, sans-serif" fill="{INK}">{"".join([*ground, *_cuts(axis, y), *parts])}</svg>'
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{axis.wide:.1f}mm" height="{high:.1f}mm" '
+        f'viewBox="0 0 {axis.wide:.1f} {high:.1f}" '
+        f'font-family="{FAMILY}" fill="{INK}">{"".join([*ground, *_cuts(axis, y), *parts])}</svg>'
     )
     told = tuple(Fact(f"{span(at)} {lane}", text) for at, lane, text in listing(tracks))
     wide = min(round(axis.wide), round(WIDE_MM))
@@ -170,11 +173,12 @@ def _cuts(axis: _Axis, foot: float) -> Iterator[str]:
 
 def _ticks(tracks: Tracks, axis: _Axis, y: float) -> Iterator[str]:
     """Yield the times below the lanes where they have room; the list has them all."""
-    last = -20.0
+    end = 0.0  # of the last one
     shown = {point.at for point in tracks.points} | {each.start for each in tracks.spans}
     for at, x in axis.at.items():
         words = span(at)
-        if at in shown and x - last > max(9.0, _width(words)):
-            last = x
+        half = _width(words) / 2
+        if at in shown and x - half > end:
+            end = x + half
             yield f'<path d="M{x:.2f} {y - 1.6:.2f}v1.4" stroke="{INK}" stroke-width="0.3" fill="none"/>'
             yield f'<text x="{x:.2f}" y="{y + 3:.2f}" font-size="3" text-anchor="middle" fill="{SOFT}">{words}</text>'
