@@ -25,6 +25,11 @@ RIGHT = [
      Statement("always", GATE, Effect("message", "fire"), None, 60)),
     ("always", "side-gate  causes  24-hour message  while night ",
      Statement("always", GATE, Effect("message", "24-hour"), "night")),
+    ("always", "side-gate causes siren within 60 s while away",
+     Statement("always", GATE, Effect("siren"), "away", 60)),
+    ("never", "side-gate causes siren while armed away", Statement("never", GATE, Effect("siren"), "away")),
+    ("always", "side-gate causes chime within 5 s  while  armed  stay ",
+     Statement("always", GATE, Effect("chime"), "stay", 5)),
 ]  # fmt: skip
 
 
@@ -72,11 +77,19 @@ def test_a_name_of_several_zones_is_refused_with_all_of_them() -> None:
     assert slips("never", "window causes siren") == [("window", '"window" may mean shed wire or landing', None)]
 
 
-def test_never_takes_no_limit_and_the_mode_comes_first() -> None:
+def test_never_takes_no_limit_in_whatever_order() -> None:
     assert [wrote for wrote, _, _ in slips("never", "side-gate causes siren within 5 s")] == ["5 s"]
-    assert [wrote for wrote, _, _ in slips("always", "side-gate causes siren within 5 s while away")] == [
-        "5 s while away"
-    ]
+    assert [wrote for wrote, _, _ in slips("never", "side-gate causes siren within 5 s while away")] == ["5 s"]
+
+
+def test_mode_and_time_stand_once_each() -> None:
+    told = slips("always", "side-gate causes siren while away within 5 s while stay")
+    assert told == [("while stay", '"while" stands twice', None)]
+
+
+@pytest.mark.parametrize("mode", ["armed off", "armed armed", "armedaway", "away armed"])
+def test_armed_stands_before_an_armed_mode_alone(mode: str) -> None:
+    assert [wrote for wrote, _, _ in slips("never", f"side-gate causes siren while {mode}")] == [mode]
 
 
 def test_a_statement_never_checked_cannot_be_used() -> None:
