@@ -11,7 +11,7 @@ from zonewright.site.names import Cause
 GATE, WIRE, LOOP = Cause(device="side-gate"), Cause(device="shed", input="wire"), Cause(loop="landing")
 NAMED = {
     "side-gate": (GATE,), "side gate": (GATE,), "shed wire": (WIRE,), "landing": (LOOP,),
-    "window": (WIRE, LOOP), "what causes it": (WIRE,),
+    "shed": (Cause(device="shed"),), "window": (WIRE, LOOP), "what causes it": (WIRE,),
 }  # fmt: skip
 
 RIGHT = [
@@ -90,6 +90,32 @@ def test_mode_and_time_stand_once_each() -> None:
 @pytest.mark.parametrize("mode", ["armed off", "armed armed", "armedaway", "away armed"])
 def test_armed_stands_before_an_armed_mode_alone(mode: str) -> None:
     assert [wrote for wrote, _, _ in slips("never", f"side-gate causes siren while {mode}")] == [mode]
+
+
+@pytest.mark.parametrize(
+    ("never", "always", "wanted"),
+    [
+        ("side-gate causes chime while off", "side-gate causes chime while off", True),
+        ("side gate causes siren", "side-gate causes siren while away within 60 s", True),
+        ("side-gate causes siren while armed", "side-gate causes siren while night", True),
+        ("side-gate causes siren while armed", "side-gate causes siren while off", False),
+        ("side-gate causes siren while stay", "side-gate causes siren while away", False),
+        ("side-gate causes siren", "landing causes siren", False),
+        ("shed causes siren", "shed wire causes siren", True),
+        ("side-gate causes siren", "side-gate causes chime", False),
+        ("side-gate causes any sound", "side-gate causes chime", True),
+        ("side-gate causes chime", "side-gate causes any sound", False),  # the siren would do
+        ("side-gate causes message", "side-gate causes fire message", True),
+        ("side-gate causes alarm message", "side-gate causes fire alarm message", True),
+        ("side-gate causes fire message", "side-gate causes message", False),  # another message would do
+    ],
+)
+def test_what_is_never_wanted_excludes_what_is_always_wanted_there(never: str, always: str, wanted: bool) -> None:
+    one, other = parse(Must(never=never), NAMED), parse(Must(always=always), NAMED)
+    assert isinstance(one, Statement)
+    assert isinstance(other, Statement)
+    assert one.excludes(other) == other.excludes(one) == wanted
+    assert not one.excludes(one)
 
 
 def test_a_statement_never_checked_cannot_be_used() -> None:

@@ -44,6 +44,12 @@ class Effect:
     def __str__(self) -> str:
         return f"{self.of} {self.kind}".strip()
 
+    def is_part_of(self, other: Effect) -> bool:
+        """Return whether the other effect never comes without this one: no siren without any sound."""
+        if self.kind == "any sound":
+            return other.kind in ("siren", "chime", "any sound")
+        return self.kind == other.kind and self.of in other.of
+
 
 @dataclass(frozen=True, slots=True)
 class Statement:
@@ -59,6 +65,13 @@ class Statement:
         mode = f" while {self.while_}" if self.while_ else ""
         limit = f" within {self.within_s} s" if self.within_s is not None else ""
         return f"{self.wanted}: {self.cause} causes {self.effect}{mode}{limit}"
+
+    def excludes(self, other: Statement) -> bool:
+        """Return whether no panel can keep both: one wants never, in some mode, what the other always wants there."""
+        if self.wanted == other.wanted or not self.cause.meets(other.cause) or not _modes(self) & _modes(other):
+            return False
+        never, always = (self, other) if self.wanted == "never" else (other, self)
+        return never.effect.is_part_of(always.effect)
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,6 +145,13 @@ def parse(must: Must, named: Mapping[str, tuple[Cause, ...]]) -> Statement | tup
     if slips or effect is None:
         return tuple(slips)
     return Statement("never" if must.never is not None else "always", meanings[0], effect, mode, limit)
+
+
+def _modes(statement: Statement) -> frozenset[str]:
+    """Return the modes that a statement is about."""
+    if statement.while_ is None:
+        return _SET | {"off"}
+    return _SET if statement.while_ == "armed" else frozenset({statement.while_})
 
 
 def _mode(text: str) -> ModeWord | None:
