@@ -92,10 +92,24 @@ SITE_TROUBLE = {
     SiteTrouble.JAMMING: "radio jammed",
 }
 
+SITE_TROUBLE_OVER = {  # in the words by which a scenario says it, too
+    SiteTrouble.MAINS: "mains back",
+    SiteTrouble.PANEL_BATTERY: "panel battery good",
+    SiteTrouble.SIREN_CIRCUIT: "siren circuit mended",
+    SiteTrouble.LINE: "line back",
+    SiteTrouble.JAMMING: "jamming ends",
+}
+
 BEGINS = {
     Trouble.TAMPER: "cover off",
     Trouble.LOW_BATTERY: "battery low",
     Trouble.MISSING: "out of contact",
+}
+
+OVER = {
+    Trouble.TAMPER: "cover on",
+    Trouble.LOW_BATTERY: "battery good",
+    Trouble.MISSING: "heard again",
 }
 
 
@@ -189,7 +203,7 @@ def event_in_words(setup: Setup, event: Event) -> str:
         case TroubleBegins():
             return f"{label(setup, event.zone)}: {BEGINS[event.trouble]}"
         case TroubleEnds():
-            return f"{label(setup, event.zone)}: no longer {BEGINS[event.trouble]}"
+            return f"{label(setup, event.zone)}: {OVER[event.trouble]}"
         case Arm():
             silently = ", silent exit" if event.silent else ""
             over = f", over faults by right of {_RIGHT[event.over]}" if event.over is not None else ""
@@ -210,7 +224,7 @@ def event_in_words(setup: Setup, event: Event) -> str:
         case SiteTroubleBegins():
             return SITE_TROUBLE[event.trouble]
         case SiteTroubleEnds():
-            return f"no longer {SITE_TROUBLE[event.trouble]}"
+            return SITE_TROUBLE_OVER[event.trouble]
         case PowerReturns():
             return "power returns after a total loss"
         case InstallerMode():
