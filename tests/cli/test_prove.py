@@ -146,3 +146,16 @@ def test_what_is_too_large_is_told_and_what_was_settled_stays(
     assert undecided
     assert len(undecided) < len(usual)
     assert all(verdict == usual[name] for name, verdict in bounded.items() if name not in undecided)
+
+
+def test_a_message_that_waits_is_told_in_plain_words(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["prove", str(DEMO.with_name("larkfield-wrong.yaml")), "--only", "answers"]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert "kitchen water sounds at once in every mode; its message waits for the end of the abort window" in said
+
+
+def test_the_way_to_break_a_route_rests_on_no_single_second(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["prove", str(DEMO.with_name("larkfield-wrong.yaml")), "--only", "coming home"]) == 1
+    said = capsys.readouterr().out
+    assert "same moment" not in said
+    assert "62 s  hall front door opens" in said
