@@ -13,6 +13,7 @@ import pytest
 
 from tests.cli.interrupts import heard
 from zonewright.cli import main
+from zonewright.cli.prove import prove as verb
 
 DEMO = Path(__file__).resolve().parents[2] / "src/zonewright/cli/demo_files/larkfield.yaml"
 
@@ -159,3 +160,26 @@ def test_the_way_to_break_a_route_rests_on_no_single_second(capsys: pytest.Captu
     said = capsys.readouterr().out
     assert "same moment" not in said
     assert "62 s  hall front door opens" in said
+
+
+def test_the_examples_of_the_help_run_on_the_demo(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(DEMO.parent)
+    examples = [line.split()[1:] for line in str(verb.help).splitlines() if line.strip().startswith("zonewright ")]
+    assert len(examples) == 3
+    for arguments in examples:
+        assert main(arguments) == 0, capsys.readouterr().err
+
+
+def test_a_word_of_several_promises_offers_them_with_what_they_say(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["prove", str(DEMO), "--explain", "never-side-gate"]) == 2
+    assert (
+        '2 promises have "never-side-gate" in them; name one:\n'
+        "  must-never-side-gate-causes-siren-zone-7\n"
+        "      never: side-gate causes siren (porch side gate opens)\n"
+    ) in capsys.readouterr().err
+    assert main(["prove", str(DEMO), "--explain", "disarmed within"]) == 2
+    assert "the keypad says so in workshop\n" in capsys.readouterr().err
+    assert main(["prove", str(DEMO), "--explain", "coming home: disarmed within"]) == 0
+    assert "route-coming-home-in-time" in capsys.readouterr().out

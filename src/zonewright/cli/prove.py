@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -32,6 +33,7 @@ from zonewright.proof.why import why
 PLAIN = {Result.HOLDS: "holds", Result.FAILS: "FAILS"}
 MANY = {Result.HOLDS: "hold", Result.FAILS: "fail"}  # in a count: 75 hold
 MOST_TOLD = 6  # outcomes of one situation
+MOST_OFFERED = 12  # promises that a word may mean
 RESTS_ON = ("behaviour", "area", "delay", "tells-alarm", "message-delay", "chime", "crosses", "verify")
 
 
@@ -57,7 +59,7 @@ def prove(
     \b
     zonewright prove larkfield.yaml
     zonewright prove larkfield.yaml --only gate
-    zonewright prove larkfield.yaml --explain never-side-gate
+    zonewright prove larkfield.yaml --explain never-side-gate-causes-siren
     """
     resolved = open_site(site)
     setup = setup_of(resolved.programme, resolved.profile)
@@ -71,7 +73,8 @@ def prove(
         screen_of(sys.stdout).say(*(promise.name for promise in asked))
         return 0
     if named is not None:
-        return explain_promise(screen_of(sys.stdout), resolved, setup, promise_called(asked, named), window)
+        chosen = promise_called(asked, named, names_of(resolved))
+        return explain_promise(screen_of(sys.stdout), resolved, setup, chosen, window)
     if not asked:
         raise click.UsageError(f'nothing to prove has "{only}" in it' if only else "there is nothing to prove")
     verdicts: list[Verdict] = []
@@ -97,15 +100,20 @@ def prove(
     return 1 if any(each.settled.result is Result.FAILS for each in verdicts) else 0
 
 
-def promise_called(asked: Sequence[Promise], name: str) -> Promise:
-    """Return the promise of this name, or the only one that has it in its name."""
-    found = [each for each in asked if each.name == name] or [each for each in asked if name.casefold() in each.name]
+def promise_called(asked: Sequence[Promise], name: str, names: Names) -> Promise:
+    """Return the promise of this name, or the only one that has it in its name or in what it says."""
+    word = re.sub("[^a-z0-9]+", "-", name.casefold()).strip("-")
+    found = [each for each in asked if each.name == word] or [each for each in asked if word in each.name]
+    found = found or [each for each in asked if is_about(each, name)]
     if len(found) == 1:
         return found[0]
+    if found:
+        more = [f"  and {len(found) - MOST_OFFERED} more"] if len(found) > MOST_OFFERED else []
+        offered = [f"  {each.name}\n      {called(each.says, names)}" for each in found[:MOST_OFFERED]]
+        raise click.UsageError("\n".join([f'{len(found)} promises have "{name}" in them; name one:', *offered, *more]))
     near = nearest(name, [each.name for each in asked], 3)
-    many = [each.name for each in found[:12]] or list(near)
-    hint = "; perhaps " + ", ".join(many) if many else "; --names lists them"
-    raise click.UsageError(f"{len(found) or 'no'} promises have {name!r} in their name{hint}")
+    hint = "; perhaps " + ", ".join(near) if near else "; --names lists them"
+    raise click.UsageError(f'no promise has "{name}" in it{hint}')
 
 
 def explain_promise(screen: Screen, resolved: Resolved, setup: Setup, promise: Promise, window: Window) -> int:
