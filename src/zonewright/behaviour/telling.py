@@ -84,6 +84,31 @@ ENDS = {
     TimerKind.JAMMING: "radio still jammed",
 }
 
+TIMERS = {  # by the words of the setting that says how long each takes, where there is one
+    TimerKind.EXIT: "exit time",
+    TimerKind.LAST_TEN: "last ten seconds",
+    TimerKind.ENTRY: "entry time",
+    TimerKind.ABORT: "abort window",
+    TimerKind.CANCEL: "cancel window",
+    TimerKind.RECENT: "time just after setting",
+    TimerKind.SIREN: "siren time",
+    TimerKind.SWINGER_RESET: "48 hours of quiet",
+    TimerKind.MISSING: "supervision window",
+    TimerKind.HEARD: "heard before setting",
+    TimerKind.BATTERY: "low battery wait",
+    TimerKind.PERSIST: "environment wait",
+    TimerKind.CONFIRM: "confirm window",
+    TimerKind.CROSS: "cross window",
+    TimerKind.VERIFY_RESET: "fire reset",
+    TimerKind.VERIFY: "fire verify window",
+    TimerKind.WARM_UP: "warm up",
+    TimerKind.MAINS: "mains wait",
+    TimerKind.PANEL_BATTERY: "panel battery wait",
+    TimerKind.SIREN_CIRCUIT: "siren circuit wait",
+    TimerKind.LINE: "line wait",
+    TimerKind.JAMMING: "jamming wait",
+}
+
 SITE_TROUBLE = {
     SiteTrouble.MAINS: "mains lost",
     SiteTrouble.PANEL_BATTERY: "panel battery low",
@@ -189,6 +214,16 @@ def output_in_words(setup: Setup, output: Output) -> str:
             about = f", {label(setup, output.zone)}" if output.zone is not None else ""
             by = _by(output.user)
             return f'message "{output.name}"{" is over" if output.restore else ""}{about}{by}'
+
+
+def timer_in_words(setup: Setup, timer: Timer) -> str:
+    """Return a timer, and whose it is where it might be another's: "entry time of area 1"."""
+    name = TIMERS[timer.kind]
+    if timer.kind.of_panel:
+        return name
+    if timer.kind.of_zone:
+        return f"{name} of {label(setup, ZoneNumber(timer.number))}"
+    return f"{name} of area {timer.number}" if len(setup.areas) > 1 else name
 
 
 def event_in_words(setup: Setup, event: Event) -> str:
