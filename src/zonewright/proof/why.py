@@ -8,6 +8,7 @@ Rules of this file:
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
@@ -45,6 +46,7 @@ from zonewright.proof.table import Act, Elsewhere
 from zonewright.proof.timeset import TimeSet
 
 NOTHING = "nothing"
+MOST_EVENTS = 12  # of which each is told by itself
 OWN_TIME = "the time of the promise"
 _PHASE = {Phase.REST: "", Phase.EXIT: ", exit time", Phase.SET: "", Phase.ENTRY: ", entry time"}
 _EVERY_MODE = {"off" if mode is Mode.DISARMED else f"armed {mode.value}" for mode in Mode}
@@ -54,7 +56,7 @@ _TOLD = frozenset({TimerKind.EXIT, TimerKind.ENTRY, TimerKind.ABORT, TimerKind.P
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """What may happen, what may come of it, the commonest first, and since when or why that is so."""
+    """What may happen, what may come of it, the commonest first, and why; `does` empty: what may come of anything."""
 
     what: str
     does: tuple[str, ...]
@@ -63,7 +65,11 @@ class Line:
     @property
     def text(self) -> str:
         """Return it as one clause."""
-        return f"{self.what}: {' or '.join(self.does)}" + (f", since {self.since}" if self.since else "")
+        return (
+            self.what
+            + (f": {' or '.join(self.does)}" if self.does else "")
+            + (f", since {self.since}" if self.since else "")
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,8 +145,11 @@ def _situations(setup: Setup, promise: Promise, cases: Iterable[Case]) -> Iterat
         states.setdefault(name, set()).add(id(control))
     alike: dict[tuple[Line, ...], list[str]] = {}
     for name in sorted(found):
-        lines = []
-        for what, outcomes in found[name].items():
+        lines: list[Line] = []
+        if len(found[name]) > MOST_EVENTS:  # whatever happens: what may come of it is all that can be told
+            some = (_does(setup, promise, out) for each in found[name].values() for _, out in each.values())
+            lines = [Line(does, ()) for does, _ in Counter(some).most_common(MOST_EVENTS)]
+        for what, outcomes in found[name].items() if not lines else ():
             rests: list[tuple[Rests, str]] = [(out.facts, _does(setup, promise, out)) for _, out in outcomes.values()]
             lines += _lines(setup, what, next(iter(outcomes.values()))[0], rests)
         alike.setdefault(tuple(_together(lines)), []).append(name)
@@ -202,7 +211,7 @@ def _does(setup: Setup, promise: Promise, outcome: Outcome) -> str:
     mine = set(promise.zones)
     called = {sounder(pattern) for pattern, number in outcome.called if not mine or number in mine}
     parts = [f"{each} is called for" for each in sorted(called)]
-    parts += [f'message "{name}" waits' for number, name in outcome.held if not mine or number in mine]
+    parts += [f'message "{name}" waits' for number, name in sorted(outcome.held) if not mine or number in mine]
     parts += [
         output_in_words(setup, output)
         for output in outcome.outputs
