@@ -88,3 +88,9 @@ def test_without_a_scenario_what_can_be_written_is_data_too(capsys: pytest.Captu
 def test_an_empty_scenario_is_wrong_use(scenario: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["play", SITE, scenario]) == 2
     assert "the scenario is empty" in capsys.readouterr().err
+
+
+def test_a_scene_tells_its_moment_as_timelines_do(capsys: pytest.CaptureFixture[str]) -> None:
+    wrong = str(Path(SITE).with_name("larkfield-wrong.yaml"))
+    assert main(["play", wrong, "--scenes"]) == 1
+    assert "the siren sounds at 2 h 3 min 7 s" in " ".join(capsys.readouterr().out.split())

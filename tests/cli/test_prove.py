@@ -13,6 +13,7 @@ import pytest
 
 from tests.cli.interrupts import heard
 from zonewright.cli import main
+from zonewright.cli.prove import prove as verb
 
 DEMO = Path(__file__).resolve().parents[2] / "src/zonewright/cli/demo_files/larkfield.yaml"
 
@@ -104,9 +105,9 @@ def test_each_promise_has_a_name_of_its_own(capsys: pytest.CaptureFixture[str]) 
 def test_a_held_promise_is_explained_mode_by_mode_with_what_it_rests_on(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["prove", str(DEMO), "--explain", "never-side-gate-causes-siren"]) == 0
     said = capsys.readouterr().out
-    assert "armed away" in said
+    assert "in every mode" in said
     assert "chime: two notes" in said
-    assert "siren sounds" not in said
+    assert "siren is called for" not in said
     assert "zone 7 behaviour: notice" in said
     assert "larkfield.yaml:91" in said
 
@@ -146,3 +147,109 @@ def test_what_is_too_large_is_told_and_what_was_settled_stays(
     assert undecided
     assert len(undecided) < len(usual)
     assert all(verdict == usual[name] for name, verdict in bounded.items() if name not in undecided)
+
+
+def test_a_message_that_waits_is_told_in_plain_words(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["prove", str(DEMO.with_name("larkfield-wrong.yaml")), "--only", "answers"]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert "kitchen water sounds at once in every mode; its message waits for the end of the abort window" in said
+
+
+def test_the_way_to_break_a_route_rests_on_no_single_second(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["prove", str(DEMO.with_name("larkfield-wrong.yaml")), "--only", "coming home"]) == 1
+    said = capsys.readouterr().out
+    assert "same moment" not in said
+    assert "62 s  hall front door opens" in said
+
+
+def test_the_examples_of_the_help_run_on_the_demo(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(DEMO.parent)
+    examples = [line.split()[1:] for line in str(verb.help).splitlines() if line.strip().startswith("zonewright ")]
+    assert len(examples) == 3
+    for arguments in examples:
+        assert main(arguments) == 0, capsys.readouterr().err
+
+
+def test_a_word_of_several_promises_offers_them_with_what_they_say(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["prove", str(DEMO), "--explain", "never-side-gate"]) == 2
+    assert (
+        '2 promises have "never-side-gate" in them; name one:\n'
+        "  must-never-side-gate-causes-siren-zone-7\n"
+        "      never: side-gate causes siren (porch side gate opens)\n"
+    ) in capsys.readouterr().err
+    assert main(["prove", str(DEMO), "--explain", "disarmed within"]) == 2
+    assert "the keypad says so in workshop\n" in capsys.readouterr().err
+    assert main(["prove", str(DEMO), "--explain", "coming home: disarmed within"]) == 0
+    assert "route-coming-home-in-time" in capsys.readouterr().out
+
+
+def explained(name: str, capsys: pytest.CaptureFixture[str], site: Path = DEMO, code: int = 0) -> str:
+    """What is said of one promise, line breaks aside."""
+    assert main(["prove", str(site), "--explain", name]) == code
+    return " ".join(capsys.readouterr().out.split())
+
+
+def test_a_timed_promise_is_argued_step_by_step(capsys: pytest.CaptureFixture[str]) -> None:
+    said = explained("route-coming-home-in-time", capsys)
+    assert "the entry time of house and the time of the promise were followed to the second" in said
+    assert "It begins: hall front door opens: entry beeps, the entry time of house begins (30 s)." in said
+    assert "It lasts 29 s. Meanwhile:" in said
+    assert "hall movement opens: nothing, since house is in its entry time" in said
+    assert "the entry time of house takes 30 s and can't end in that time" in said
+    assert "entry:1" not in said
+    assert "tracked" not in said
+
+
+def test_the_argument_is_of_the_site_at_hand(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    other = tmp_path / "other.yaml"
+    other.write_text(DEMO.read_text(encoding="utf-8").replace("entry time: 30 s,", "entry time: 45 s,", 1), "utf-8")
+    said = explained("route-coming-home-in-time", capsys, other)
+    assert "It lasts 44 s. Meanwhile:" in said
+    assert "the entry time of house takes 45 s and can't end in that time" in said
+    assert "entry time: 45 s other.yaml:19" in said.replace(f"{tmp_path}/", "")
+
+
+def test_what_must_come_is_told_with_when_it_comes(capsys: pytest.CaptureFixture[str]) -> None:
+    said = explained("opening-sounds-zone-1", capsys)
+    assert "It must be settled within 30 s. Meanwhile:" in said
+    assert "the entry time of house ends after 30 s" in said
+    assert "somebody disarms house, where the cancel window of house is not running: it is off; that settles it" in said
+
+
+def test_modes_of_which_all_is_alike_are_told_once_and_outcomes_with_when_they_come(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    said = explained("must-never-side-gate-causes-siren", capsys)
+    assert (
+        "in every mode, whatever runs (79 states): porch side gate opens, where it was shut, it is in use and nothing "
+        "sounds yet: chime: two notes porch side gate opens otherwise: nothing"
+    ) in said
+
+
+def test_settings_that_decide_it_are_listed_with_their_place(capsys: pytest.CaptureFixture[str]) -> None:
+    said = explained("opening-sends-zone-1", capsys)
+    assert "abort window: 30 s" in said
+    assert "larkfield.yaml:19" in said
+    assert "swinger limit: 2 as shipped" in said
+    assert "siren time: 4 min as shipped" in explained("siren-ends-area-1", capsys)
+    never = explained("must-never-side-gate-causes-siren", capsys)
+    assert "entry time:" not in never
+    assert "abort window:" not in never
+
+
+def test_a_broken_promise_tells_which_single_field_would_mend_it(capsys: pytest.CaptureFixture[str]) -> None:
+    wrong = DEMO.with_name("larkfield-wrong.yaml")
+    said = explained("route-coming-home-in-time", capsys, wrong, 1)
+    assert "It would hold, with this alone changed: zone 5 behaviour: entry-door or interior-follower or notice" in said
+    assert "(now interior, " in said
+
+
+@pytest.mark.parametrize("kind", ["notice", "answers", "once", "cancel", "delay", "siren", "disarm", "leaving"])
+def test_every_kind_of_promise_is_explained(kind: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["prove", str(DEMO), "--only", kind, "--names"]) == 0
+    name = capsys.readouterr().out.split()[0] if kind != "leaving" else "left-open-area-1"
+    said = explained(name, capsys)
+    assert name in said
+    assert "states looked at" in said or kind == "delay"

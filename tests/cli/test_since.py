@@ -7,10 +7,19 @@ from pathlib import Path
 
 import pytest
 
+from zonewright.behaviour.setup import setup_of
 from zonewright.cli import main
+from zonewright.cli.proofs import verdicts_of
+from zonewright.panel.opening import open_site
+from zonewright.proof.apart import Group, proofs_apart
+from zonewright.proof.asked import asked_of
+from zonewright.proof.promise import Window
+from zonewright.proof.prove import prove
 
 FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
-NEW, OLD, OTHER = (str(FILES / f"{name}.yaml") for name in ("larkfield", "larkfield-before", "rowan"))
+NEW, OLD, WRONG, OTHER = (
+    str(FILES / f"{name}.yaml") for name in ("larkfield", "larkfield-before", "larkfield-wrong", "rowan")
+)
 
 
 def test_the_gate_is_told_as_new(capsys: pytest.CaptureFixture[str]) -> None:
@@ -22,6 +31,40 @@ def test_the_gate_is_told_as_new(capsys: pytest.CaptureFixture[str]) -> None:
     assert changed["thing"] == "zone 7 porch side gate"
     assert main(["explain", NEW, "--since", NEW]) == 0
     assert "Nothing that happens is different." in capsys.readouterr().out
+
+
+def test_proofs_are_compared_zone_by_zone_and_what_fails_now_comes_first(capsys: pytest.CaptureFixture[str]) -> None:
+    """In the wrong house the lounge movement acts as the windows do: of these nothing else can be proved."""
+    assert main(["explain", WRONG, "--since", NEW, "--proofs"]) == 0
+    said = capsys.readouterr().out
+    proofs = said[said.index("Fails now:") :]
+    assert " ".join(proofs.partition("\n\n")[0].split()).count("(holds before)") == 3
+    assert "window" not in proofs.replace("abort window", "")
+    assert "each of" not in proofs
+    assert "in area 1" not in proofs
+    assert "siren on for 1 h 8 min at most in house" in proofs
+    assert main(["explain", NEW, "--since", WRONG, "--proofs", "--json"]) == 0
+    found = json.loads(capsys.readouterr().out)["proofs"]
+    assert [each["promise"].partition(":")[0] for each in found if each["group"] == "Fails no longer"] == [
+        "coming home", "never", "never",
+    ]  # fmt: skip
+    assert [each["group"] for each in found] == sorted(
+        (each["group"] for each in found), key=[each.value for each in Group].index
+    )
+
+
+@pytest.mark.parametrize("site", ["larkfield", "rowan"])
+def test_each_zone_by_itself_is_settled_as_it_is_together_with_others(site: str) -> None:
+    resolved = open_site(FILES / f"{site}.yaml")
+    setup = setup_of(resolved.programme, resolved.profile)
+    together = verdicts_of(resolved, setup)
+    apart = proofs_apart(resolved, setup, together)
+    asked = asked_of(resolved, setup, Window(), apart=True)
+    assert len(apart) == len(asked) > len(together)
+    assert not any("each of" in each.says for each in asked)
+    some = [each for each in asked if each.kind in ("answers", "silent", "delay", "route")]
+    alone = {each.promise.name: each.settled.result.value for each in prove(setup, some)}
+    assert alone == {each.name: apart[each.aspect, each.zones or each.areas].verdict for each in some}
 
 
 @pytest.mark.parametrize(

@@ -128,7 +128,18 @@ def test_times_are_the_earliest_and_acts_stand_apart() -> None:
         Moment(by_people=True),
         Moment(expires="entry"),
     ]
-    assert schedule(chain) == (0, 60, 60, 62, 90)
+    assert schedule(chain) == (0, 60, 62, 64, 92)
+
+
+def test_an_act_stands_in_the_second_of_a_timer_where_it_must() -> None:
+    chain = [
+        Moment((("exit", 60, 60), ("siren", 60, 60)), by_people=True),
+        Moment(expires="exit"),
+        Moment((("entry", 30, 30),), by_people=True),
+        Moment(expires="siren"),
+        Moment(by_people=True),
+    ]
+    assert schedule(chain) == (0, 60, 60, 60, 62)
 
 
 def test_a_clash_names_only_timers_that_matter() -> None:

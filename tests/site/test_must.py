@@ -11,7 +11,7 @@ from zonewright.site.names import Cause
 GATE, WIRE, LOOP = Cause(device="side-gate"), Cause(device="shed", input="wire"), Cause(loop="landing")
 NAMED = {
     "side-gate": (GATE,), "side gate": (GATE,), "shed wire": (WIRE,), "landing": (LOOP,),
-    "window": (WIRE, LOOP), "what causes it": (WIRE,),
+    "shed": (Cause(device="shed"),), "window": (WIRE, LOOP), "what causes it": (WIRE,),
 }  # fmt: skip
 
 RIGHT = [
@@ -25,6 +25,11 @@ RIGHT = [
      Statement("always", GATE, Effect("message", "fire"), None, 60)),
     ("always", "side-gate  causes  24-hour message  while night ",
      Statement("always", GATE, Effect("message", "24-hour"), "night")),
+    ("always", "side-gate causes siren within 60 s while away",
+     Statement("always", GATE, Effect("siren"), "away", 60)),
+    ("never", "side-gate causes siren while armed away", Statement("never", GATE, Effect("siren"), "away")),
+    ("always", "side-gate causes chime within 5 s  while  armed  stay ",
+     Statement("always", GATE, Effect("chime"), "stay", 5)),
 ]  # fmt: skip
 
 
@@ -72,11 +77,45 @@ def test_a_name_of_several_zones_is_refused_with_all_of_them() -> None:
     assert slips("never", "window causes siren") == [("window", '"window" may mean shed wire or landing', None)]
 
 
-def test_never_takes_no_limit_and_the_mode_comes_first() -> None:
+def test_never_takes_no_limit_in_whatever_order() -> None:
     assert [wrote for wrote, _, _ in slips("never", "side-gate causes siren within 5 s")] == ["5 s"]
-    assert [wrote for wrote, _, _ in slips("always", "side-gate causes siren within 5 s while away")] == [
-        "5 s while away"
-    ]
+    assert [wrote for wrote, _, _ in slips("never", "side-gate causes siren within 5 s while away")] == ["5 s"]
+
+
+def test_mode_and_time_stand_once_each() -> None:
+    told = slips("always", "side-gate causes siren while away within 5 s while stay")
+    assert told == [("while stay", '"while" stands twice', None)]
+
+
+@pytest.mark.parametrize("mode", ["armed off", "armed armed", "armedaway", "away armed"])
+def test_armed_stands_before_an_armed_mode_alone(mode: str) -> None:
+    assert [wrote for wrote, _, _ in slips("never", f"side-gate causes siren while {mode}")] == [mode]
+
+
+@pytest.mark.parametrize(
+    ("never", "always", "wanted"),
+    [
+        ("side-gate causes chime while off", "side-gate causes chime while off", True),
+        ("side gate causes siren", "side-gate causes siren while away within 60 s", True),
+        ("side-gate causes siren while armed", "side-gate causes siren while night", True),
+        ("side-gate causes siren while armed", "side-gate causes siren while off", False),
+        ("side-gate causes siren while stay", "side-gate causes siren while away", False),
+        ("side-gate causes siren", "landing causes siren", False),
+        ("shed causes siren", "shed wire causes siren", True),
+        ("side-gate causes siren", "side-gate causes chime", False),
+        ("side-gate causes any sound", "side-gate causes chime", True),
+        ("side-gate causes chime", "side-gate causes any sound", False),  # the siren would do
+        ("side-gate causes message", "side-gate causes fire message", True),
+        ("side-gate causes alarm message", "side-gate causes fire alarm message", True),
+        ("side-gate causes fire message", "side-gate causes message", False),  # another message would do
+    ],
+)
+def test_what_is_never_wanted_excludes_what_is_always_wanted_there(never: str, always: str, wanted: bool) -> None:
+    one, other = parse(Must(never=never), NAMED), parse(Must(always=always), NAMED)
+    assert isinstance(one, Statement)
+    assert isinstance(other, Statement)
+    assert one.excludes(other) == other.excludes(one) == wanted
+    assert not one.excludes(one)
 
 
 def test_a_statement_never_checked_cannot_be_used() -> None:

@@ -106,6 +106,7 @@ MISTAKES = [
     ("never: side-gate causes siren", "always: side-gate causes siren within §60", "SITE-MUST", "must statement", "write a time with its unit", None),
     ("side-gate causes siren", "side-gate causes siren within §60 s", "SITE-MUST", "must statement", "within belongs to always", None),
     ("side-gate causes siren", "§side-gate rings the siren", "SITE-MUST", "must statement", "write CAUSE causes EFFECT", None),
+    ("never: side-gate causes siren", "never: side-gate causes siren\n  - always: §side gate causes siren while away", "SITE-MUST", "must statement", '"always: side-gate causes siren while away" and "never: side-gate causes siren" exclude each other; that one stands in line 18, column 12', None),
     ("people: {Ida:", "people: {§" + "I" * 61 + ":", "SITE-NAME", "person IIII", "a name of 61 letters", None),
     ("people: {Ida:", 'people: {§"Ida\\nK": {role: user}, Ida:', "SITE-NAME", "person Ida?K", "a name has letters", None),
     ("people: {Ida:", 'people: {§"Ida  K": {role: user}, Ida:', "SITE-NAME", "person Ida K", "single blanks", None),

@@ -15,7 +15,7 @@ from zonewright.behaviour.clockwork import Timeline
 from zonewright.behaviour.events import Chime, Message, Output, Siren, SiteTrouble, Spoken, Told, Trouble
 from zonewright.behaviour.scenario import Scenario, played, read_scenario
 from zonewright.behaviour.setup import Setup, ZoneSetup
-from zonewright.behaviour.telling import SIRENS
+from zonewright.behaviour.telling import SIRENS, span
 from zonewright.panel.behaviours import Mode, Pattern, Timing
 from zonewright.panel.resolve import Resolved
 
@@ -300,15 +300,15 @@ def _alarms_sent(timeline: Timeline) -> list[tuple[int, str]]:
 
 def _quiet(_stage: _Stage, timeline: Timeline) -> str:
     if sounds := _sounds(timeline):
-        return f"the siren sounds at {sounds[0]} s"
+        return f"the siren sounds at {span(sounds[0])}"
     if sent := _alarms_sent(timeline):
-        return f'"{sent[0][1]}" is sent at {sent[0][0]} s'
+        return f'"{sent[0][1]}" is sent at {span(sent[0][0])}'
     return ""
 
 
 def _nothing_sent(_stage: _Stage, timeline: Timeline) -> str:
     sent = _alarms_sent(timeline)
-    return f'"{sent[0][1]}" is sent at {sent[0][0]} s, though somebody disarmed' if sent else ""
+    return f'"{sent[0][1]}" is sent at {span(sent[0][0])}, though somebody disarmed' if sent else ""
 
 
 def _sounds_and_sends(stage: _Stage, timeline: Timeline) -> str:

@@ -44,7 +44,7 @@ from zonewright.behaviour.faults import Fault, Right
 from zonewright.behaviour.setup import AreaNumber, Settings, Setup, UserNumber, ZoneSetup
 from zonewright.behaviour.state import Control, Step
 from zonewright.behaviour.step import step
-from zonewright.behaviour.telling import BEGINS, ENDS, SITE_TROUBLE
+from zonewright.behaviour.telling import BEGINS, ENDS, OVER, SITE_TROUBLE, SITE_TROUBLE_OVER
 from zonewright.panel.behaviours import SHIPPED, Mode, Timing
 from zonewright.site.record import ZoneNumber
 
@@ -306,7 +306,7 @@ def cause(event: Event) -> tuple[str, str]:
         case TroubleBegins():
             return BEGINS[event.trouble], ""
         case TroubleEnds():
-            return f"no longer {BEGINS[event.trouble]}", ""
+            return OVER[event.trouble], ""
         case Arm():
             return "arming", ""
         case QuickExit():
@@ -324,7 +324,7 @@ def cause(event: Event) -> tuple[str, str]:
         case SiteTroubleBegins():
             return SITE_TROUBLE[event.trouble], ""
         case SiteTroubleEnds():
-            return f"no longer {SITE_TROUBLE[event.trouble]}", ""
+            return SITE_TROUBLE_OVER[event.trouble], ""
         case PowerReturns():
             return "power returns", ""
         case InstallerMode():

@@ -84,6 +84,31 @@ ENDS = {
     TimerKind.JAMMING: "radio still jammed",
 }
 
+TIMERS = {  # by the words of the setting that says how long each takes, where there is one
+    TimerKind.EXIT: "exit time",
+    TimerKind.LAST_TEN: "last ten seconds",
+    TimerKind.ENTRY: "entry time",
+    TimerKind.ABORT: "abort window",
+    TimerKind.CANCEL: "cancel window",
+    TimerKind.RECENT: "time just after setting",
+    TimerKind.SIREN: "siren time",
+    TimerKind.SWINGER_RESET: "48 hours of quiet",
+    TimerKind.MISSING: "supervision window",
+    TimerKind.HEARD: "heard before setting",
+    TimerKind.BATTERY: "low battery wait",
+    TimerKind.PERSIST: "environment wait",
+    TimerKind.CONFIRM: "confirm window",
+    TimerKind.CROSS: "cross window",
+    TimerKind.VERIFY_RESET: "fire reset",
+    TimerKind.VERIFY: "fire verify window",
+    TimerKind.WARM_UP: "warm up",
+    TimerKind.MAINS: "mains wait",
+    TimerKind.PANEL_BATTERY: "panel battery wait",
+    TimerKind.SIREN_CIRCUIT: "siren circuit wait",
+    TimerKind.LINE: "line wait",
+    TimerKind.JAMMING: "jamming wait",
+}
+
 SITE_TROUBLE = {
     SiteTrouble.MAINS: "mains lost",
     SiteTrouble.PANEL_BATTERY: "panel battery low",
@@ -92,10 +117,24 @@ SITE_TROUBLE = {
     SiteTrouble.JAMMING: "radio jammed",
 }
 
+SITE_TROUBLE_OVER = {  # in the words by which a scenario says it, too
+    SiteTrouble.MAINS: "mains back",
+    SiteTrouble.PANEL_BATTERY: "panel battery good",
+    SiteTrouble.SIREN_CIRCUIT: "siren circuit mended",
+    SiteTrouble.LINE: "line back",
+    SiteTrouble.JAMMING: "jamming ends",
+}
+
 BEGINS = {
     Trouble.TAMPER: "cover off",
     Trouble.LOW_BATTERY: "battery low",
     Trouble.MISSING: "out of contact",
+}
+
+OVER = {
+    Trouble.TAMPER: "cover on",
+    Trouble.LOW_BATTERY: "battery good",
+    Trouble.MISSING: "heard again",
 }
 
 
@@ -177,6 +216,16 @@ def output_in_words(setup: Setup, output: Output) -> str:
             return f'message "{output.name}"{" is over" if output.restore else ""}{about}{by}'
 
 
+def timer_in_words(setup: Setup, timer: Timer) -> str:
+    """Return a timer, and whose it is where it might be another's: "entry time of area 1"."""
+    name = TIMERS[timer.kind]
+    if timer.kind.of_panel:
+        return name
+    if timer.kind.of_zone:
+        return f"{name} of {label(setup, ZoneNumber(timer.number))}"
+    return f"{name} of area {timer.number}" if len(setup.areas) > 1 else name
+
+
 def event_in_words(setup: Setup, event: Event) -> str:
     """Return what happens, as one clause."""
     match event:
@@ -189,7 +238,7 @@ def event_in_words(setup: Setup, event: Event) -> str:
         case TroubleBegins():
             return f"{label(setup, event.zone)}: {BEGINS[event.trouble]}"
         case TroubleEnds():
-            return f"{label(setup, event.zone)}: no longer {BEGINS[event.trouble]}"
+            return f"{label(setup, event.zone)}: {OVER[event.trouble]}"
         case Arm():
             silently = ", silent exit" if event.silent else ""
             over = f", over faults by right of {_RIGHT[event.over]}" if event.over is not None else ""
@@ -210,7 +259,7 @@ def event_in_words(setup: Setup, event: Event) -> str:
         case SiteTroubleBegins():
             return SITE_TROUBLE[event.trouble]
         case SiteTroubleEnds():
-            return f"no longer {SITE_TROUBLE[event.trouble]}"
+            return SITE_TROUBLE_OVER[event.trouble]
         case PowerReturns():
             return "power returns after a total loss"
         case InstallerMode():

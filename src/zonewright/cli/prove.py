@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -12,6 +13,7 @@ import click
 from zonewright.behaviour.setup import Setup, setup_of
 from zonewright.behaviour.telling import event_in_words, output_in_words
 from zonewright.behaviour.tracks import NUMBERS, Names, called, names_of
+from zonewright.cli.explained import explain_promise, explained_lines, in_words
 from zonewright.cli.kept_proofs import kept_proofs
 from zonewright.cli.paths import FILE
 from zonewright.cli.progress import Progress
@@ -20,19 +22,14 @@ from zonewright.cli.terminal import BOLD, Screen, Styled, paragraph, screen_of
 from zonewright.cli.timelines import timeline_lines
 from zonewright.findings import nearest
 from zonewright.panel.opening import open_site
-from zonewright.panel.programme import item_of
-from zonewright.panel.resolve import Resolved
 from zonewright.proof.asked import asked_of
 from zonewright.proof.promise import KINDS, Promise, Window
 from zonewright.proof.prove import Effort, Verdict
-from zonewright.proof.prove import prove as prove_all
 from zonewright.proof.refine import Result
-from zonewright.proof.why import why
 
 PLAIN = {Result.HOLDS: "holds", Result.FAILS: "FAILS"}
 MANY = {Result.HOLDS: "hold", Result.FAILS: "fail"}  # in a count: 75 hold
-MOST_TOLD = 6  # outcomes of one situation
-RESTS_ON = ("behaviour", "area", "delay", "tells-alarm", "message-delay", "chime", "crosses", "verify")
+MOST_OFFERED = 12  # promises that a word may mean
 
 
 @click.command("prove")
@@ -57,7 +54,7 @@ def prove(
     \b
     zonewright prove larkfield.yaml
     zonewright prove larkfield.yaml --only gate
-    zonewright prove larkfield.yaml --explain never-side-gate
+    zonewright prove larkfield.yaml --explain never-side-gate-causes-siren
     """
     resolved = open_site(site)
     setup = setup_of(resolved.programme, resolved.profile)
@@ -71,7 +68,11 @@ def prove(
         screen_of(sys.stdout).say(*(promise.name for promise in asked))
         return 0
     if named is not None:
-        return explain_promise(screen_of(sys.stdout), resolved, setup, promise_called(asked, named), window)
+        chosen = promise_called(asked, named, names_of(resolved))
+        explained = explain_promise(resolved, setup, chosen, window)
+        screen = screen_of(sys.stdout)
+        screen.say(*explained_lines(explained, resolved, setup, screen.width))
+        return 1 if explained.verdict.settled.result is Result.FAILS else 0
     if not asked:
         raise click.UsageError(f'nothing to prove has "{only}" in it' if only else "there is nothing to prove")
     verdicts: list[Verdict] = []
@@ -97,40 +98,20 @@ def prove(
     return 1 if any(each.settled.result is Result.FAILS for each in verdicts) else 0
 
 
-def promise_called(asked: Sequence[Promise], name: str) -> Promise:
-    """Return the promise of this name, or the only one that has it in its name."""
-    found = [each for each in asked if each.name == name] or [each for each in asked if name.casefold() in each.name]
+def promise_called(asked: Sequence[Promise], name: str, names: Names) -> Promise:
+    """Return the promise of this name, or the only one that has it in its name or in what it says."""
+    word = re.sub("[^a-z0-9]+", "-", name.casefold()).strip("-")
+    found = [each for each in asked if each.name == word] or [each for each in asked if word in each.name]
+    found = found or [each for each in asked if is_about(each, name)]
     if len(found) == 1:
         return found[0]
+    if found:
+        more = [f"  and {len(found) - MOST_OFFERED} more"] if len(found) > MOST_OFFERED else []
+        offered = [f"  {each.name}\n      {called(each.says, names)}" for each in found[:MOST_OFFERED]]
+        raise click.UsageError("\n".join([f'{len(found)} promises have "{name}" in them; name one:', *offered, *more]))
     near = nearest(name, [each.name for each in asked], 3)
-    many = [each.name for each in found[:12]] or list(near)
-    hint = "; perhaps " + ", ".join(many) if many else "; --names lists them"
-    raise click.UsageError(f"{len(found) or 'no'} promises have {name!r} in their name{hint}")
-
-
-def explain_promise(screen: Screen, resolved: Resolved, setup: Setup, promise: Promise, window: Window) -> int:
-    """Tell why one promise holds or fails: its verdict, what the panel does in each mode, and what it rests on."""
-    (verdict,) = prove_all(setup, [promise], window)
-    named = names_of(resolved)
-    screen.say(*paragraph(called(promise.says, named), screen.width), f"  {promise.name}", "")
-    screen.say(*paragraph(f"{in_words(verdict)}; {verdict.settled.controls} states looked at.", screen.width))
-    if verdict.settled.timeline and verdict.settled.result is Result.FAILS:
-        screen.say("", "The shortest way to break it:", "")
-        screen.say(*timeline_lines(setup, verdict.settled.timeline, screen.width, named))
-    screen.say("", "What comes of it, in every state that it is about:")
-    for each in why(setup, promise):
-        screen.say(*paragraph(f"{each.name} ({each.states} state{'s' * (each.states != 1)}):", screen.width, "  "))
-        for text in each.does[:MOST_TOLD]:
-            screen.say(*paragraph(called(text, named), screen.width, "      "))
-        if len(each.does) > MOST_TOLD:
-            screen.say(f"      and {len(each.does) - MOST_TOLD} more")
-    screen.say("", "What it rests on:")
-    for number in promise.zones:
-        for field, value in resolved.programme.fields("zone", number).items():
-            place = resolved.places.get(item_of("zone", number, field))
-            if field in RESTS_ON and place is not None:
-                screen.say(f"  zone {number} {field.replace('-', ' ')}: {value}   {place.file}:{place.line}")
-    return 1 if verdict.settled.result is Result.FAILS else 0
+    hint = "; perhaps " + ", ".join(near) if near else "; --names lists them"
+    raise click.UsageError(f'no promise has "{name}" in it{hint}')
 
 
 def is_about(promise: Promise, word: str) -> bool:
@@ -155,7 +136,7 @@ def tell(
         screen.say(Styled(KINDS[kind], BOLD))
         for each in verdicts:
             if each.promise.kind == kind:
-                screen.say(*verdict_lines(each, names, screen.width))
+                screen.say(*verdict_lines(setup, each, names, screen.width))
     for verdict in verdicts:
         if verdict.settled.result is Result.FAILS:
             screen.say("", *paragraph(f"Fails: {called(verdict.promise.says, names)}", screen.width, "", "  "))
@@ -176,21 +157,13 @@ def tell(
     screen.say("", *paragraph(f"{'; '.join(parts)}.", screen.width))
 
 
-def verdict_lines(verdict: Verdict, names: Names, width: int) -> list[str]:
+def verdict_lines(setup: Setup, verdict: Verdict, names: Names, width: int) -> list[str]:
     """Return the lines of one verdict: a plain one before the promise, any other behind it, in words."""
     result, says = verdict.settled.result, called(verdict.promise.says, names)
     if result in PLAIN:
         why = f" ({called(verdict.settled.why, names)})" if verdict.settled.why else ""
         return paragraph(says + why, width, f"  {PLAIN[result]:6}", " " * 8)
-    return paragraph(f"{says}: {called(in_words(verdict), names)}", width, "  -     ", " " * 8)
-
-
-def in_words(verdict: Verdict) -> str:
-    """Return a verdict in words."""
-    settled = verdict.settled
-    timers = f"; tracked: {', '.join(settled.timers)}" if settled.timers else ""
-    why = f" ({settled.why})" if settled.why else ""
-    return f"{settled.result.value}{why}{timers}"
+    return paragraph(f"{says}: {called(in_words(setup, verdict), names)}", width, "  -     ", " " * 8)
 
 
 def verdict_object(setup: Setup, verdict: Verdict) -> dict[str, object]:

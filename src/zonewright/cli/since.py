@@ -14,17 +14,7 @@ from zonewright.cli.proofs import verdicts_of
 from zonewright.cli.terminal import paragraph
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.resolve import Resolved
-
-NOT_ASKED = "not asked"
-
-
-@dataclass(frozen=True, slots=True)
-class ProofChange:
-    """A promise whose verdict is another than before, or that only one of the two sites makes."""
-
-    says: str
-    before: str
-    now: str
+from zonewright.proof.apart import ProofChange, proof_changes, proofs_apart
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +22,7 @@ class Since:
     """All that is different between two sites."""
 
     changed: tuple[Changed, ...]
-    proofs: tuple[ProofChange, ...] = ()
+    proofs: tuple[ProofChange, ...] = ()  # those of one group together, what fails now first
 
 
 def since(new: Resolved, old: Resolved, older: Path) -> Since:
@@ -47,7 +37,9 @@ def since(new: Resolved, old: Resolved, older: Path) -> Since:
 
 def with_proofs(found: Since, new: Resolved, old: Resolved, progress: Progress) -> Since:
     """Return the same with what can be proved otherwise; it takes longest."""
-    return replace(found, proofs=tuple(_proofs(old, new, progress)))
+    sites = [(each, setup_of(each.programme, each.profile)) for each in (old, new)]
+    settled = [(site, setup, verdicts_of(site, setup, progress=progress)) for site, setup in sites]
+    return replace(found, proofs=proof_changes(*(proofs_apart(*each) for each in settled)))
 
 
 def since_lines(found: Since, new: Resolved, width: int) -> Iterator[str]:
@@ -62,10 +54,11 @@ def since_lines(found: Since, new: Resolved, width: int) -> Iterator[str]:
             yield from paragraph(f"{called(one.situation, names)}:", width, "  ")
             yield from paragraph(called(one.before, names), width, "    before  ", " " * 12)
             yield from paragraph(called(one.now, names), width, "    now     ", " " * 12)
-    if found.proofs:
-        yield from ("", "What can be proved")
-    for proof in found.proofs:
-        yield from paragraph(f"{proof.says}: {proof.before} -> {proof.now}", width, "  ", "    ")
+    for group in dict.fromkeys(each.group for each in found.proofs):
+        yield from ("", f"{group.value}:")
+        for proof in found.proofs:
+            if proof.group is group:
+                yield from paragraph(called(proof.text, names), width, "  ", "    ")
 
 
 def since_object(found: Since, new: Resolved) -> dict[str, object]:
@@ -82,19 +75,14 @@ def since_object(found: Since, new: Resolved) -> dict[str, object]:
             }
             for each in found.changed
         ],
-        "proofs": [{"promise": each.says, "before": each.before, "now": each.now} for each in found.proofs],
+        "proofs": [
+            {
+                "promise": called(each.says, names),
+                "said before": called(each.said, names),
+                "before": each.before,
+                "now": each.now,
+                "group": each.group.value,
+            }
+            for each in found.proofs
+        ],
     }
-
-
-def _proofs(old: Resolved, new: Resolved, progress: Progress) -> Iterator[ProofChange]:
-    before, now = (_verdicts(each, progress) for each in (old, new))
-    for says in dict.fromkeys((*before, *now)):
-        was, will = before.get(says, NOT_ASKED), now.get(says, NOT_ASKED)
-        if was != will:
-            yield ProofChange(says, was, will)
-
-
-def _verdicts(site: Resolved, progress: Progress) -> dict[str, str]:
-    setup = setup_of(site.programme, site.profile)
-    found = verdicts_of(site, setup, progress=progress)
-    return {each.promise.says: each.settled.result.value for each in found}

@@ -13,8 +13,8 @@ from zonewright.site.must import statements
 from zonewright.site.record import ZoneNumber
 
 
-def asked_of(resolved: Resolved, setup: Setup, window: Window) -> tuple[Promise, ...]:
-    """Return every promise of a resolved site."""
+def asked_of(resolved: Resolved, setup: Setup, window: Window, *, apart: bool = False) -> tuple[Promise, ...]:
+    """Return every promise of a resolved site; `apart`, of each zone by itself, also of zones that act alike."""
     routes = []
     for name, route in resolved.site.routes.items():
         through = tuple(number for each in route.through for number in resolved.called(each))
@@ -28,7 +28,8 @@ def asked_of(resolved: Resolved, setup: Setup, window: Window) -> tuple[Promise,
         )
         for statement in statements(resolved.site)
     ]
-    found = promises(setup, routes, wanted, window, limit_of(resolved.profile.listing, _agreed(resolved)))
+    limit = limit_of(resolved.profile.listing, _agreed(resolved))
+    found = promises(setup, routes, wanted, window, limit, apart=apart)
     return tuple(_by_somebody(resolved, each) for each in found)
 
 

@@ -160,6 +160,9 @@ class Exploration:
     path: Path | None = None
     sets: int = 0
     reached: dict[int, Control] = field(default_factory=dict)  # by identity
+    times: dict[tuple[int, str, bool], list[TimeSet]] = field(
+        default_factory=dict
+    )  # control, observer's state, watching
 
 
 Step = tuple[Act, Outcome, Seen]
@@ -211,9 +214,9 @@ def explore(
     of timers that may run already in a root, for nobody knows how long.
     """
     part, observer = watched.slice, watched.observer
-    kept: dict[Hashable, list[TimeSet]] = {}
     todo: deque[_Node] = deque()
     found = Exploration()
+    kept = found.times
     clocks = _Clocks(tracked, limits, lengths or {})
 
     def arrive(from_: _Node | Control, move: Move, seen: Seen, times: TimeSet, watching: bool) -> bool:

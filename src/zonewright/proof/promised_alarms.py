@@ -58,10 +58,12 @@ def _at_once(setup: Setup, zone: ZoneSetup, kind: str) -> Iterator[Promise]:
     sending = told(setup, zone)
     waiting = zone.message_waits and settings.abort_window > 0
     held = behaviour.abort and settings.entry_hold > 0
-    sent = "has its message wait" if waiting else "sends, or is held in an entry" if held else "sends"
-    what = [*(["sounds"] if sounding else []), *([sent] if sending else [])]
-    if not what:
+    if not (sounding or sending):
         return
+    what = [*(["sounds"] if sounding else []), *(["sends"] if sending and not waiting else [])]
+    does = " and ".join(what) or "gives its alarm"
+    later = "; its message waits for the end of the abort window" if sending and waiting else ""
+    later = later or ("; in an entry its message may be held" if sending and held else "")
     lasts = behaviour.persists and settings.environment_wait > 0
     verifies = zone.verifies and settings.fire_verify_window > 0
     again = ", at its second trip" if verifies else ""
@@ -88,7 +90,7 @@ def _at_once(setup: Setup, zone: ZoneSetup, kind: str) -> Iterator[Promise]:
         )
 
     yield Promise(
-        kind, kind, f"{zone.label} {' and '.join(what)}{after} in every mode{again}", (zone.number,), zone.areas,
+        kind, kind, f"{zone.label} {does}{after} in every mode{again}{later}", (zone.number,), zone.areas,
         Invariant(missed), premise, heard=True,
     )  # fmt: skip
 

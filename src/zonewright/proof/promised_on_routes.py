@@ -37,14 +37,14 @@ from zonewright.proof.table import Act
 from zonewright.site.record import ZoneNumber
 
 
-def of_route(setup: Setup, route: Route, window: Window) -> Iterator[Promise]:
-    """Give what is promised on one walk, coming in and going out."""
+def of_route(setup: Setup, route: Route, window: Window, *, apart: bool = False) -> Iterator[Promise]:
+    """Give what is promised on one walk, coming in and going out; `apart`, of each zone off the way by itself."""
     door = setup.zone(route.door)
     if door is None:
         return
     way = [zone for number in (route.door, *route.through) if (zone := setup.zone(number)) is not None]
     yield from _coming_in(setup, route, door, way, window)
-    yield from _off_the_way(setup, route, door, way)
+    yield from _off_the_way(setup, route, door, way, apart=apart)
     yield _going_out(setup, route, door, way)
 
 
@@ -86,12 +86,14 @@ def _coming_in(setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup]
         )  # fmt: skip
 
 
-def _off_the_way(setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup]) -> Iterator[Promise]:
+def _off_the_way(
+    setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup], *, apart: bool
+) -> Iterator[Promise]:
     """Who comes in by the door and goes elsewhere is heard at once; zones that act alike are promised together."""
     groups: dict[Hashable, list[ZoneSetup]] = {}
     for zone in setup.zones:
         if zone not in way and zone.home == door.home and _guards_inside(setup, zone):
-            groups.setdefault(signature(zone), []).append(zone)
+            groups.setdefault(zone.number if apart else signature(zone), []).append(zone)
     for zones in groups.values():
         yield _heard_at_once(route, door, replace(zones[0], label=each_of([zone.label for zone in zones])))
 

@@ -42,8 +42,8 @@ def total_delay(setup: Setup, zone: ZoneSetup) -> int:
     return zone.entry_s + (setup.settings.abort_window if zone.message_waits else 0)
 
 
-def of_delays(setup: Setup, limit: TotalDelay | None) -> Iterator[Promise]:
-    """Give one promise for all doors of which the same is to be said."""
+def of_delays(setup: Setup, limit: TotalDelay | None, *, apart: bool = False) -> Iterator[Promise]:
+    """Give one promise for all doors of which the same is to be said; `apart`, one for each door."""
     delayed = [(zone, total_delay(setup, zone)) for zone in setup.zones if told(setup, zone)]
     delayed = [(zone, seconds) for zone, seconds in delayed if seconds]
     if limit is None:
@@ -51,11 +51,12 @@ def of_delays(setup: Setup, limit: TotalDelay | None) -> Iterator[Promise]:
             says = "entry time and abort window together keep a limit"
             yield lacking(setup, "delay", "total delay", says, NO_LIMIT)
         return
-    groups: dict[tuple[int, bool, str | None], list[ZoneSetup]] = {}
+    groups: dict[tuple[int, bool, str | None, ZoneNumber | None], list[ZoneSetup]] = {}
     for zone, seconds in delayed:
         agreed = (limit.agreed or {}).get(zone.number) if seconds > limit.seconds else None
-        groups.setdefault((seconds, zone.message_waits, agreed), []).append(zone)
-    for (seconds, waits, agreed), zones in groups.items():
+        alone = zone.number if apart else None
+        groups.setdefault((seconds, zone.message_waits, agreed, alone), []).append(zone)
+    for (seconds, waits, agreed, _), zones in groups.items():
         abort = setup.settings.abort_window if waits else 0
         terms = f"{seconds - abort} s entry time + {abort} s abort window" if abort else f"{seconds} s entry time"
         what = Reckoning.KEPT if seconds <= limit.seconds else Reckoning.BROKEN if agreed is None else Reckoning.AGREED

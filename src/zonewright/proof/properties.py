@@ -33,12 +33,17 @@ def promises(
     wanted: Iterable[Wanted] = (),
     window: Window | None = None,
     limit: TotalDelay | None = None,
+    *,
+    apart: bool = False,
 ) -> tuple[Promise, ...]:
-    """Return everything that the panel should keep; `limit` is that of entry time and abort window, if any."""
+    """Return everything that the panel should keep; `limit` is that of entry time and abort window, if any.
+
+    Zones that act alike are promised together, unless `apart`: then each has promises of its own, for comparing.
+    """
     exact = window or Window()
     made = [
-        *_of_zones(setup, exact),
-        *of_delays(setup, limit),
+        *_of_zones(setup, exact, apart=apart),
+        *of_delays(setup, limit, apart=apart),
         *of_panel(setup, exact),
         *of_siren_sum(setup, exact),
         *(promise for area in setup.areas for promise in of_cancelling(setup, area, exact)),
@@ -46,15 +51,15 @@ def promises(
         *(promise for area in setup.areas for promise in on_setting(setup, area)),
         *(promise for area in setup.areas for promise in on_leaving(setup, area)),
         *what_it_lacks(setup),
-        *(promise for route in routes for promise in of_route(setup, route, exact)),
+        *(promise for route in routes for promise in of_route(setup, route, exact, apart=apart)),
         *(promise for one in wanted for promise in of_owner(setup, one, exact)),
     ]
     order = list(KINDS)
     return tuple(sorted(made, key=lambda promise: order.index(promise.kind)))
 
 
-def _of_zones(setup: Setup, window: Window) -> Iterator[Promise]:
-    for zone in _alike(setup):
+def _of_zones(setup: Setup, window: Window, *, apart: bool) -> Iterator[Promise]:
+    for zone in setup.zones if apart else _alike(setup):
         yield from of_zone(setup, zone)
         yield from of_alarms(setup, zone, window)
         yield from of_messages(setup, zone, window)

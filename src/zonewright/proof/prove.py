@@ -24,7 +24,7 @@ from zonewright.proof.observers import Invariant
 from zonewright.proof.outcome import PERSON, Effect, Outcome, zone_of
 from zonewright.proof.promise import Premise, Promise, Reckoning, Window
 from zonewright.proof.promised_under_duress import tells_apart
-from zonewright.proof.refine import Ground, Question, Result, Settled, settle, tried
+from zonewright.proof.refine import Followed, Ground, Question, Result, Settled, followed, settle, tried
 from zonewright.proof.replay import Run
 from zonewright.proof.slices import Slice, whole_panel
 from zonewright.proof.table import Act, TooLarge
@@ -145,6 +145,16 @@ def cases_about(setup: Setup, promise: Promise) -> list[Case]:
     return [case for case in cases.of(promise) if promise.premise(*case)]
 
 
+def runs_of(setup: Setup, promise: Promise, window: Window) -> tuple[Followed | None, list[Case]]:
+    """Return all runs by which a timed promise holds, and everything that can happen at all in its areas.
+
+    Raises `OutOfBounds` or `TooLarge` where it can't all be looked at.
+    """
+    part = _Part(setup, whole_panel(setup), looked_at(setup, promise), frozenset(promise.zones), window)
+    ground, cases = part.cases(heard=promise.heard)
+    return followed(ground, _question(ground, promise)), cases.all
+
+
 class Likeness:
     """What decides the verdicts on the promises of one area, or some: where it is equal, they are kept or not alike.
 
@@ -249,11 +259,14 @@ def _timed(ground: Ground, cases: _Cases, promise: Promise, general: Settled | N
     if general is not None and general.result is Result.HOLDS:
         settled = replace(general, sets=0, why="")
     else:
-        focus = _twins(ground, promise)
-        settled = settle(ground, Question(promise.observer, promise.root, focus, promise.zones))
+        settled = settle(ground, _question(ground, promise))
     if settled.result is Result.HOLDS and witness(ground, begins, Invariant(promise.premise)) is None:
         return replace(settled, why=NOT_SHOWN)
     return settled
+
+
+def _question(ground: Ground, promise: Promise) -> Question:
+    return Question(promise.observer, promise.root, _twins(ground, promise), promise.zones)
 
 
 def _compared(ground: Ground, promise: Promise) -> Settled:

@@ -20,7 +20,7 @@ from zonewright.behaviour.clockwork import Timeline
 from zonewright.behaviour.events import Timer, TimerKind
 from zonewright.behaviour.setup import AreaNumber
 from zonewright.behaviour.state import Control
-from zonewright.proof.explore import Cover, OutOfBounds, Path, Watched, explore
+from zonewright.proof.explore import Cover, Exploration, OutOfBounds, Path, Watched, explore
 from zonewright.proof.observers import Awaited, Observer
 from zonewright.proof.replay import Limits, Run, replay, times_of
 from zonewright.proof.schedule import Clash
@@ -89,15 +89,33 @@ class Question:
     zones: tuple[ZoneNumber, ...] | None = None  # those whose acts it is about; None: every act is judged for itself
 
 
+@dataclass(frozen=True, slots=True)
+class Followed:
+    """All runs by which something holds: what was watched, from where on, and all that was come to."""
+
+    watched: Watched
+    roots: tuple[Control, ...]
+    tracked: frozenset[Hashable]
+    found: Exploration
+
+
 def settle(ground: Ground, question: Question) -> Settled:
     """Return what becomes of it."""
     try:
-        return _settle(ground, question)
+        return _settle(ground, question)[0]
     except (OutOfBounds, TooLarge) as bound:
         return Settled(Result.UNDECIDED, len(ground.cover.controls), why=f"too large to look at all of it: {bound}")
 
 
-def _settle(ground: Ground, question: Question) -> Settled:
+def followed(ground: Ground, question: Question) -> Followed | None:
+    """Return all runs by which it holds; None if it doesn't, or is too large to look at."""
+    try:
+        return _settle(ground, question)[1]
+    except (OutOfBounds, TooLarge):
+        return None
+
+
+def _settle(ground: Ground, question: Question) -> tuple[Settled, Followed | None]:
     tracked: frozenset[Hashable] = frozenset()
     facts = 0
     sets = 0
@@ -111,25 +129,25 @@ def _settle(ground: Ground, question: Question) -> Settled:
             Result.HOLDS, len(ground.cover.controls) + len(found.reached), sets, tuple(sorted(map(str, tracked)))
         )
         if found.path is None or found.root is None:
-            return basis
+            return basis, Followed(watched, tuple(roots), tracked, found)
         before = ground.cover.way_to(found.root)
         run = tried(ground, (*before, *found.path), len(before), observer, tracked)
         if isinstance(run, Clash):
             new = run.timers - tracked
             if not new:
-                return _from_power_up(ground, question, basis)
+                return _from_power_up(ground, question, basis), None
             tracked |= new
             continue
         if run.bad:
-            return replace(basis, result=Result.FAILS, timeline=run.timeline)
+            return replace(basis, result=Result.FAILS, timeline=run.timeline), None
         usable = frozenset(fact for fact in run.doubtful if fact[0] not in ("elsewhere", "barred"))
         if run.elsewhere or not usable or facts == MOST_FACTS:
             why = "it takes another area, which is not looked at" if run.elsewhere else "the whole panel does otherwise"
-            return replace(basis, result=Result.UNDECIDED, why=why)
+            return replace(basis, result=Result.UNDECIDED, why=why), None
         facts += 1
         ground = ground.keeping(_with_their_round(usable))
         watched = Watched(_focused(ground, question), observer)
-    return Settled(Result.UNDECIDED, why=f"not settled after {MOST_ROUNDS} rounds")
+    return Settled(Result.UNDECIDED, why=f"not settled after {MOST_ROUNDS} rounds"), None
 
 
 def _with_their_round(facts: Iterable[Fact]) -> frozenset[Fact]:
@@ -151,7 +169,7 @@ def _from_power_up(ground: Ground, question: Question, basis: Settled) -> Settle
     awaited = replace(
         question, observer=Awaited(question.observer, question.is_root), is_root=lambda control: control == first
     )
-    found = _settle(ground, awaited)
+    found, _ = _settle(ground, awaited)
     return found if found.result is Result.FAILS else undecided
 
 

@@ -30,7 +30,7 @@ from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
 from zonewright.behaviour.step import power_up
 from zonewright.panel.behaviours import ALWAYS, ARMED, Mode, Pattern, Timing
 from zonewright.proof.explore import WATCH, Path
-from zonewright.proof.observers import Observer
+from zonewright.proof.observers import AWAITED, Observer
 from zonewright.proof.outcome import PERSON, Outcome
 from zonewright.proof.schedule import APART_S, Clash, Moment, schedule
 from zonewright.proof.slices import Slice
@@ -137,6 +137,41 @@ def replay(
             moment = panel.due[timer]
             entries.append(Entry(moment, Expires(timer), panel.give(Expires(timer), moment).outputs))
     return Run(tuple(entries), bad, began, last, frozenset(doubtful))
+
+
+def breaks_again(whole: Slice, timeline: Timeline, observer: Observer) -> bool:
+    """Return whether what people and devices do in a timeline has a panel do what the observer calls bad.
+
+    What the observer awaits beyond the timeline's end is waited for.
+    """
+    panel, state, watch = Panel(whole), "", None
+    given = [entry for entry in timeline if not isinstance(entry.event, Expires)]
+    todo = [(entry.at, entry.event) for entry in given]
+    last = timeline[-1].at if timeline else 0
+    begun = False
+    while True:
+        until = todo[0][0] if todo else max(last, watch or 0)
+        timer = panel.next() if panel.due else None
+        if timer is not None and panel.due[timer] <= until and (watch is None or panel.due[timer] < watch):
+            at, act = panel.due[timer], cast("Event", Expires(timer))
+        elif watch is not None and watch <= until:
+            seen, watch = observer.too_late(state), None
+            if seen.bad:
+                return True
+            state = seen.state if seen.state is not None else AWAITED
+            continue
+        elif todo:
+            at, act = todo.pop(0)
+        else:
+            return False
+        before, outcome = panel.control, panel.give(act, at)
+        first = None if begun else observer.begins(before, act, outcome)
+        seen = observer.goes_on(state, before, act, outcome) if begun or first is None else first
+        begun = True
+        if seen.bad:
+            return True
+        state = seen.state if seen.state is not None else state
+        watch = None if seen.unwatch else at + seen.watch if seen.watch is not None else watch
 
 
 def made_so(setup: Setup, path: Path, areas: frozenset[AreaNumber]) -> tuple[list[Event], Path]:

@@ -3,7 +3,8 @@
 Rules of this file:
 1. Constraints are differences of whole seconds: order, and for each run of a timer its length. The earliest solution
    is the longest way through them (Bellman and Ford).
-2. Between two acts of people two seconds are asked for where that stays possible: it reads better (a choice).
+2. Between two acts of people, and from the end of a timer to an act, two seconds are asked for where that stays
+   possible: it reads better, and shows that nothing rests on one second (a choice).
 3. If no times exist, the answer is a clash that can't be made smaller: leaving any timer out, times exist.
 """
 
@@ -13,7 +14,7 @@ from collections.abc import Hashable, Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-APART_S = 2  # between acts of people
+APART_S = 2  # before an act of people
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,13 +54,21 @@ def schedule(chain: Sequence[Moment], *, known: Iterable[Hashable] = ()) -> tupl
                 kept.discard(timer)
         return Clash(frozenset(kept))
     acts = [k for k, moment in enumerate(chain) if moment.by_people]
-    times = None
+    times, must = None, order + everything
     for gap in range(APART_S, -1, -1):
         apart: list[Edge] = [(one, two, gap) for one, two in pairwise(acts)]
-        times = _earliest(len(chain), order + everything + apart)
+        times = _earliest(len(chain), must + apart)
         if times is not None:
+            must += apart
             break
     assert times is not None  # with no gap these are the constraints that were met above
+    for act in acts:
+        if act and times[act] - times[act - 1] < APART_S:
+            wish = (act - 1, act, APART_S)
+            later = _earliest(len(chain), [*must, wish])
+            if later is not None:
+                must.append(wish)
+                times = later
     return times
 
 

@@ -237,6 +237,27 @@ def _musts(whole: Whole) -> Iterator[Finding]:
             )  # fmt: skip
 
 
+def _contradictions(whole: Whole) -> Iterator[Finding]:
+    """Two statements of which no panel keeps both; each is told with the first that it excludes."""
+    named = causes(whole.record)
+    before: list[tuple[Path, Statement]] = []
+    for i, must in enumerate(whole.record.must):
+        path: Path = ("must", i, "never" if must.never is not None else "always")
+        parsed = parse(must, named)
+        if not isinstance(parsed, Statement):
+            continue
+        for other_path, other in before:
+            if parsed.excludes(other):
+                there = whole.places[other_path]
+                says = f'"{parsed}" and "{other}" exclude each other; that one stands in line {there.line}'
+                yield mistake(
+                    "SITE-MUST", whole.places[path], "must statement", f"{says}, column {there.column}",
+                    fix="take one of them out, or say in which mode each is meant: while MODE",
+                )  # fmt: skip
+                break
+        before.append((path, parsed))
+
+
 def _legible(name: str) -> str:
     """Return a name with what can't be printed written as a question mark."""
     return "".join(letter if letter.isprintable() else "?" for letter in name)
@@ -244,4 +265,5 @@ def _legible(name: str) -> str:
 
 _CHECKS: tuple[Callable[[Whole], Iterator[Finding]], ...] = (
     _names, _areas, _devices, _numbers, _transmitters, _pairs, _remotes, _routes, _acceptances, _days, _musts,
+    _contradictions,
 )  # fmt: skip

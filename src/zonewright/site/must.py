@@ -1,7 +1,8 @@
 """What the owner wants always or never: `CAUSE causes EFFECT [while MODE] [within TIME]`.
 
 Rules of this file:
-1. The grammar is closed: the words below and nothing else. `within` belongs to `always`.
+1. The grammar is closed: the words below and nothing else. Mode and time may stand either way round; `within` belongs
+   to `always`. A mode may be written as verdicts say it: `armed away`.
 2. It knows no behaviour and no panel: which messages there are (`fire message`) is asked of the panel later.
 3. All slips of a statement are told at once, each with its place in the statement's text.
 """
@@ -24,8 +25,10 @@ ModeWord = Literal["off", "stay", "night", "away", "armed"]
 MOST_LETTERS = 200  # also a bound on the work of the patterns
 
 _STATEMENT = re.compile(r"(?P<cause>\S.*?)\s+causes\s+(?P<rest>\S.*)")
-_REST = re.compile(r"(?P<effect>\S.*?)(?:\s+while\s+(?P<mode>\S.*?))?(?:\s+within\s+(?P<time>\S.*))?")
+_EFFECT = re.compile(r"(?!(?:while|within)\s)\S.*?(?=\s+(?:while|within)\s+\S|$)")
+_ASIDE = re.compile(r"\s+(?P<word>while|within)\s+(?P<says>\S.*?)(?=\s+(?:while|within)\s+\S|$)")
 _MESSAGE = re.compile(r"(?P<of>[a-z0-9][a-z0-9 -]{0,40}) message")
+_SET = frozenset({"stay", "night", "away"})  # the modes of `armed`
 _FORM = "CAUSE causes EFFECT, then if wanted: while MODE, within TIME"
 _CAUSES = "a device, a loop, a zone's label, or a device and its input"
 _EFFECTS = "siren, message, any sound, chime, or a kind of message such as fire message"
@@ -40,6 +43,12 @@ class Effect:
 
     def __str__(self) -> str:
         return f"{self.of} {self.kind}".strip()
+
+    def is_part_of(self, other: Effect) -> bool:
+        """Return whether the other effect never comes without this one: no siren without any sound."""
+        if self.kind == "any sound":
+            return other.kind in ("siren", "chime", "any sound")
+        return self.kind == other.kind and self.of in other.of
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +65,13 @@ class Statement:
         mode = f" while {self.while_}" if self.while_ else ""
         limit = f" within {self.within_s} s" if self.within_s is not None else ""
         return f"{self.wanted}: {self.cause} causes {self.effect}{mode}{limit}"
+
+    def excludes(self, other: Statement) -> bool:
+        """Return whether no panel can keep both: one wants never, in some mode, what the other always wants there."""
+        if self.wanted == other.wanted or not self.cause.meets(other.cause) or not _modes(self) & _modes(other):
+            return False
+        never, always = (self, other) if self.wanted == "never" else (other, self)
+        return never.effect.is_part_of(always.effect)
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,10 +91,12 @@ def parse(must: Must, named: Mapping[str, tuple[Cause, ...]]) -> Statement | tup
     if len(text) > MOST_LETTERS:
         return (Slip(0, f"a statement has at most {MOST_LETTERS} letters", text),)
     found = _STATEMENT.fullmatch(text.rstrip())
-    rest = _REST.fullmatch(found["rest"]) if found is not None else None
-    if found is None or rest is None:
+    said = _EFFECT.match(found["rest"]) if found is not None else None
+    if found is None or said is None:
         return (Slip(0, f"write {_FORM}", text),)
     start = found.start("rest")
+    asides = list(_ASIDE.finditer(found["rest"], said.end()))
+    first = {aside["word"]: aside for aside in reversed(asides)}
     slips: list[Slip] = []
 
     def slip(offset: int, says: str, wrote: str, allowed: str, near: tuple[str, ...] = ()) -> None:
@@ -101,27 +119,45 @@ def parse(must: Must, named: Mapping[str, tuple[Cause, ...]]) -> Statement | tup
             "a device, a loop, a zone's label, or a device and its input",
             nearest(found["cause"], named),
         )
-    effect = _effect(rest["effect"])
+    effect = _effect(said[0])
     if effect is None:
-        kinds = [*get_args(EffectKind), rest["effect"].rpartition(" ")[0] + " message"]
-        slip(start, f'"{rest["effect"]}" is no effect', rest["effect"], _EFFECTS, nearest(rest["effect"], kinds))
-    modes = get_args(ModeWord)
-    if rest["mode"] is not None and rest["mode"] not in modes:
-        says = f'"{rest["mode"]}" is no mode'
-        slip(start + rest.start("mode"), says, rest["mode"], ", ".join(modes), nearest(rest["mode"], modes))
+        kinds = [*get_args(EffectKind), said[0].rpartition(" ")[0] + " message"]
+        slip(start, f'"{said[0]}" is no effect', said[0], _EFFECTS, nearest(said[0], kinds))
+    for aside in asides:
+        if aside is not first[aside["word"]]:
+            slip(start + aside.start("word"), f'"{aside["word"]}" stands twice', aside[0].lstrip(), "one of each")
+    mode: ModeWord | None = None
+    if "while" in first:
+        written, at = first["while"]["says"], start + first["while"].start("says")
+        mode = _mode(written)
+        if mode is None:
+            modes = get_args(ModeWord)
+            slip(at, f'"{written}" is no mode', written, ", ".join(modes), nearest(written, modes))
     limit = None
-    if rest["time"] is not None:
-        at = start + rest.start("time")
+    if "within" in first:
+        written, at = first["within"]["says"], start + first["within"].start("says")
         try:
-            limit = seconds(rest["time"])
+            limit = seconds(written)
         except ValueError as trouble:
-            slip(at, f'"{rest["time"]}": {trouble}', rest["time"], "")
+            slip(at, f'"{written}": {trouble}', written, "")
         if must.never is not None:
-            slip(at, "never holds without a limit; within belongs to always", rest["time"], "")
+            slip(at, "never holds without a limit; within belongs to always", written, "")
     if slips or effect is None:
         return tuple(slips)
-    mode: ModeWord | None = next((m for m in modes if m == rest["mode"]), None)
     return Statement("never" if must.never is not None else "always", meanings[0], effect, mode, limit)
+
+
+def _modes(statement: Statement) -> frozenset[str]:
+    """Return the modes that a statement is about."""
+    if statement.while_ is None:
+        return _SET | {"off"}
+    return _SET if statement.while_ == "armed" else frozenset({statement.while_})
+
+
+def _mode(text: str) -> ModeWord | None:
+    """Return the mode that is written, perhaps as verdicts say it: "armed away"."""
+    way = text.removeprefix("armed").strip() if text.startswith("armed ") else text
+    return next((mode for mode in get_args(ModeWord) if mode == way and (way == text or way in _SET)), None)
 
 
 def _effect(text: str) -> Effect | None:

@@ -24,6 +24,11 @@ class Cause:
     def __str__(self) -> str:
         return " ".join(part for part in (self.device, self.input, self.loop) if part is not None)
 
+    def meets(self, other: Cause) -> bool:
+        """Return whether both mean some same zone: a device named alone means all its inputs."""
+        inputs = {self.input, other.input}
+        return (self.device, self.loop) == (other.device, other.loop) and (len(inputs) == 1 or None in inputs)
+
 
 @dataclass(frozen=True, slots=True)
 class WrittenZone:
