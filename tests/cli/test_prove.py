@@ -253,3 +253,9 @@ def test_every_kind_of_promise_is_explained(kind: str, capsys: pytest.CaptureFix
     said = explained(name, capsys)
     assert name in said
     assert "states looked at" in said or kind == "delay"
+
+
+def test_what_fails_for_want_of_people_is_no_matter_of_fields(capsys: pytest.CaptureFixture[str]) -> None:
+    said = explained("always-disarms-area-2", capsys, DEMO.with_name("larkfield-wrong.yaml"), 1)
+    assert "fails (nobody's code disarms it)" in said
+    assert "mend" not in said

@@ -42,7 +42,7 @@ def explain_promise(resolved: Resolved, setup: Setup, promise: Promise, window: 
         reasons = Reasons()  # the verdict says that it is too large
     settings = settings_of(reasons, promise)
     rests_on = tuple(_items(resolved, promise, settings))
-    fails = verdict.settled.result is Result.FAILS
+    fails = _is_broken(verdict)
     names = [item.removeprefix("setting/").replace("-", " ") for item in rests_on if item.startswith("setting/")]
     found = tuple(mends(resolved, setup, promise, verdict.settled.timeline, names, window)) if fails else ()
     return Explained(verdict, reasons, rests_on, found)
@@ -68,7 +68,7 @@ def explained_lines(found: Explained, resolved: Resolved, setup: Setup, width: i
             yield from paragraph(called(line.text, names), width, "      ", "        ")
         if len(each.lines) > MOST_TOLD:
             yield f"      and {len(each.lines) - MOST_TOLD} more"
-    if settled.result is Result.FAILS:
+    if _is_broken(found.verdict):
         yield from _mend_lines(found.mends, resolved, names, width)
     if found.rests_on:
         yield from ("", "What it rests on:")
@@ -82,6 +82,11 @@ def in_words(setup: Setup, verdict: Verdict) -> str:
     timers = tracked_in_words(setup, settled.timers)
     why_ = f" ({settled.why})" if settled.why else ""
     return f"{settled.result.value}{why_}" + (f"; {timers}" if timers else "")
+
+
+def _is_broken(verdict: Verdict) -> bool:
+    """Return whether it fails by what the panel does; of a sum, or for want of people, the verdict says all."""
+    return verdict.settled.result is Result.FAILS and verdict.promise.reckoned is None
 
 
 def _argument_lines(argument: Argument, names: Names, width: int) -> Iterator[str]:
