@@ -138,7 +138,7 @@ def tell(
             if each.promise.kind == kind:
                 screen.say(*verdict_lines(setup, each, names, screen.width))
     for verdict in verdicts:
-        if verdict.settled.result is Result.FAILS:
+        if verdict.settled.result is Result.FAILS and verdict.settled.timeline:  # a sum has told why already
             screen.say("", *paragraph(f"Fails: {called(verdict.promise.says, names)}", screen.width, "", "  "))
             screen.say(*timeline_lines(setup, verdict.settled.timeline, screen.width, names))
     counts = {result: sum(each.settled.result is result for each in verdicts) for result in Result}
