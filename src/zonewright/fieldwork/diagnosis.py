@@ -40,7 +40,7 @@ from zonewright.panel.programme import Programme
 from zonewright.panel.resolve import Resolved
 from zonewright.site.record import ZoneNumber
 
-LEFT_ASIDE = 1e-2  # of the weight: so much of it may lie with causes that nobody looks at any more
+LEFT_ASIDE = 1e-3  # of the weight: so much of it may lie with causes that nobody looks at any more
 MOST_WEIGHED = 5_000  # hypotheses among which the next question is looked for
 NEGLIGIBLE = 1e-9  # bits
 MOST_RUNS = 300  # runs of the clockwork for one next question; the best found until then is put
