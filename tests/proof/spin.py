@@ -69,7 +69,7 @@ def verify(pan: Path, promise: int | None = None, *options: str, limit: float = 
         found = re.search(pattern, told)
         if found is None:
             raise ValueError(f"the verifier didn't come to its end: {told}")
-        return int(found[1])
+        return int(float(found[1]))  # from a hundred millions on it is told with an exponent
 
     broken = number(r"errors: (\d+)") > 0
     bounds = {"the limit of time": late, "the limit of memory": "reached -DMEMLIM bound" in told,
@@ -78,5 +78,5 @@ def verify(pan: Path, promise: int | None = None, *options: str, limit: float = 
     if not (broken or stopped) and "Search not completed" in told:
         raise ValueError(f"the verifier stopped: {told}")
     controls = re.findall(r"\d+", told.partition("controls reached:")[2].partition("\n")[0])
-    states = number(r"(\d+) states, stored")
+    states = number(r"(\d[\d.e+]*) states, stored")
     return Found(broken, stopped, number(r"came to it: (\d)") == 1, frozenset(map(int, controls)), states)
