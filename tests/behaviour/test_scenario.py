@@ -96,8 +96,14 @@ def test_a_slip_is_told_at_its_line(text: str, line: int, says: str) -> None:
 
 
 def test_all_slips_are_told_at_once_and_the_nearest_word_with_them() -> None:
-    _, slips = read_scenario("arm awy; sidegate opens; front door opns", "x.txt", LARKFIELD)
-    assert [slip.nearest for slip in slips] == ["away", "side-gate", "opens"]
+    _, slips = read_scenario("arm awy; sidegate opens; front door opns; nobody leavs", "x.txt", LARKFIELD)
+    assert [slip.nearest for slip in slips] == ["away", "side-gate", "opens", "nobody leaves"]
+
+
+@pytest.mark.parametrize("text", ["", " ; # nothing", "nobody leaves"])
+def test_a_scenario_in_which_nothing_happens_says_so(text: str) -> None:
+    _, (slip,) = read_scenario(text, "x.txt", LARKFIELD)
+    assert slip.says == "nothing happens in it"
 
 
 @given(st.text(max_size=200))
@@ -121,7 +127,7 @@ def test_every_form_that_is_listed_can_be_written() -> None:
         for word, mine in words.items():
             text = text.replace(word, mine)
         events = {"leave by side gate": 2, "nobody leaves": 0}  # a door opens and shuts; nothing happens
-        assert len(read(text).given) == events.get(text, 1), text
+        assert len(read(f"{text}; +1 s").given) == events.get(text, 1), text
 
 
 def test_who_leaves_by_a_door_arms_away_and_who_does_not_arms_stay_unless_it_says_so() -> None:

@@ -165,7 +165,7 @@ def read_scenario(text: str, file: str, resolved: Resolved) -> tuple[Scenario, t
         reader.slip("", says, fix="play it in several parts")
     for place, part in parts[:MOST_LINES]:
         reader.read(place, part)
-    if not parts:
+    if not (reader.given or reader.findings or reader.waits):
         reader.slip("", "nothing happens in it", fix="write, say: arm away; +5 min front door opens")
     until = reader.now if reader.waits else None
     return Scenario(tuple(reader.given), until, reader.nobody_leaves), tuple(reader.findings)
@@ -267,7 +267,7 @@ class _Reader:
             for zone in self.zone(text.removesuffix(f" {what}")):
                 yield _OF_DEVICE[what](zone)
         else:
-            words = [*_OF_DEVICE, *_OF_PANEL, "arm away", "disarm", "bypass"]
+            words = [*_OF_DEVICE, *_OF_PANEL, NOBODY_LEAVES, "arm away", "disarm", "bypass"]
             tail = next(
                 (" ".join(text.split()[-n:]) for n in (2, 1) if nearest(" ".join(text.split()[-n:]), words)), text
             )

@@ -99,7 +99,8 @@ def nobody_owns_it(job: Job) -> Iterator[Doubt]:
     """
     roles = [job.programme.fields("user", number).get("role") for number in job.programme.numbers("user")]
     if roles and "owner" not in roles:
-        yield Doubt("people", "people", f"{len(roles)} people, none of them an owner")
+        says = f"{len(roles)} people, none of them an owner" if len(roles) > 1 else "one person, who is no owner"
+        yield Doubt("people", "people", says)
 
 
 @rule("PPL-04", severity=Severity.ADVICE, topic="people")
