@@ -259,3 +259,16 @@ def test_what_fails_for_want_of_people_is_no_matter_of_fields(capsys: pytest.Cap
     said = explained("always-disarms-area-2", capsys, DEMO.with_name("larkfield-wrong.yaml"), 1)
     assert "fails (nobody's code disarms it)" in said
     assert "mend" not in said
+
+
+@pytest.mark.parametrize("name", ["coming home: disarmed within", "never-side-gate-causes-siren"])
+def test_an_explanation_can_be_had_as_data(name: str, capsys: pytest.CaptureFixture[str]) -> None:
+    wrong = DEMO.with_name("larkfield-wrong.yaml")
+    assert main(["prove", str(wrong), "--explain", name, "--json"]) == 1
+    found = json.loads(capsys.readouterr().out)
+    assert found["verdict"].startswith("fails")
+    assert found["would hold with"]
+    assert any(each["place"].endswith(tuple("0123456789")) for each in found["rests on"])
+    assert main(["prove", str(DEMO), "--explain", name, "--json"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert found["situations"] or found["step by step"]["meanwhile"]

@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from benchmarks.diagnosing import AFTER, FIRST, drawn, measured
-from zonewright.cli.diagnosis_text import cause_lines
+from zonewright.cli.diagnosis_text import cause_lines, diagnosis_object
 from zonewright.fieldwork.belief import gain, normalised
 from zonewright.fieldwork.curing import sheet_of_cure
 from zonewright.fieldwork.diagnosis import Answered, Case, Cause, Diagnosis, case_of
@@ -114,7 +114,7 @@ def test_planted_causes_come_among_the_first_three(site: str) -> None:
 def test_as_planned_remains_when_all_shows_as_planned() -> None:
     diagnosis = Diagnosis(case())
     for question in case().questions:
-        if isinstance(question, Trial | ReadBack) and diagnosis.remaining()[0] != [0]:
+        if isinstance(question, Trial | ReadBack) and diagnosis.remaining[0] != [0]:
             (answer,) = case().answers(0, question)
             diagnosis = diagnosis.given(Answered(question, answer))
     assert diagnosis.causes()[0].cure.nothing
@@ -126,7 +126,7 @@ def test_silence_in_the_garden_excludes_little() -> None:
     in_the_garden = seen("back door opens: nothing, from the garden")
     assert "all is as planned" not in first(at_the_keypad)
     assert first(in_the_garden)[0] == "all is as planned"
-    assert len(in_the_garden.remaining()[0]) > 5 * len(at_the_keypad.remaining()[0])
+    assert len(in_the_garden.remaining[0]) > 5 * len(at_the_keypad.remaining[0])
 
 
 def test_who_is_not_sure_keeps_the_plan_in_the_list() -> None:
@@ -283,12 +283,14 @@ def test_what_is_left_aside_is_told_and_nothing_is_over_while_much_of_it_is() ->
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr("zonewright.fieldwork.diagnosis.MOST_WEIGHED", 5)
         many = Diagnosis(case())
-        places, shares = many.remaining()
+        places, shares = many.remaining
         assert len(places) <= 5
         assert sum(shares) == pytest.approx(sum(cause.share for cause in few.causes()[: len(many.causes())]), abs=1e-3)
         assert many.next_question() is not None
         lines = list(cause_lines(many, 80))
         assert lines[-1].endswith(f"{len(set(many.case.cures)) - min(len(many.causes()), 8):,} others")
+        others = diagnosis_object(many, None)["other causes"]
+        assert others == {"causes": many.beside(), "share": pytest.approx(1 - sum(shares), abs=1e-4)}
         assert float(lines[-1].split("%")[0]) == pytest.approx(100 * (1 - sum(shares)), abs=1)
 
 

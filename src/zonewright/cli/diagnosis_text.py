@@ -168,6 +168,10 @@ def diagnosis_object(diagnosis: Diagnosis, asked: Next | None) -> dict[str, obje
             }
             for cause in causes
         ],
+        "other causes": {
+            "causes": diagnosis.beside(),
+            "share": round(max(0.0, 1 - sum(cause.share for cause in causes)), 4) if diagnosis.beside() else 0.0,
+        },
         "excluded by": [
             {"says": str(hypothesis), "observed": [each.told for each in against]}
             for hypothesis, against in (diagnosis.doubtful() if diagnosis.contradictory else ())

@@ -2,50 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
 
 from zonewright.behaviour.setup import Setup
 from zonewright.behaviour.tracks import Names, called, names_of
 from zonewright.cli.terminal import paragraph
 from zonewright.cli.timelines import timeline_lines
-from zonewright.panel.programme import Item, item_of
+from zonewright.panel.programme import Item
 from zonewright.panel.resolve import Resolved
-from zonewright.proof.explore import OutOfBounds
-from zonewright.proof.mending import Mend, mends
-from zonewright.proof.promise import Promise, Window
-from zonewright.proof.prove import Verdict, prove
+from zonewright.proof.explaining import Explained
+from zonewright.proof.mending import Mend
+from zonewright.proof.prove import Verdict
 from zonewright.proof.refine import Result
-from zonewright.proof.table import TooLarge
-from zonewright.proof.why import Argument, Reasons, settings_of, tracked_in_words, why
+from zonewright.proof.why import Argument, Line, tracked_in_words
 
 MOST_TOLD = 8  # lines of one situation
-RESTS_ON = ("behaviour", "area", "delay", "tells-alarm", "message-delay", "chime", "crosses", "verify")
-
-
-@dataclass(frozen=True, slots=True)
-class Explained:
-    """A promise with its verdict, why it is so, what decides it, and what would make it hold."""
-
-    verdict: Verdict
-    reasons: Reasons
-    rests_on: tuple[Item, ...]
-    mends: tuple[Mend, ...]
-
-
-def explain_promise(resolved: Resolved, setup: Setup, promise: Promise, window: Window) -> Explained:
-    """Return all that there is to say of one promise."""
-    (verdict,) = prove(setup, [promise], window)
-    try:
-        reasons = why(setup, promise, window)
-    except (OutOfBounds, TooLarge):
-        reasons = Reasons()  # the verdict says that it is too large
-    settings = settings_of(reasons, promise)
-    rests_on = tuple(_items(resolved, promise, settings))
-    fails = _is_broken(verdict)
-    names = [item.removeprefix("setting/").replace("-", " ") for item in rests_on if item.startswith("setting/")]
-    found = tuple(mends(resolved, setup, promise, verdict.settled.timeline, names, window)) if fails else ()
-    return Explained(verdict, reasons, rests_on, found)
 
 
 def explained_lines(found: Explained, resolved: Resolved, setup: Setup, width: int) -> Iterator[str]:
@@ -68,7 +39,7 @@ def explained_lines(found: Explained, resolved: Resolved, setup: Setup, width: i
             yield from paragraph(called(line.text, names), width, "      ", "        ")
         if len(each.lines) > MOST_TOLD:
             yield f"      and {len(each.lines) - MOST_TOLD} more"
-    if _is_broken(found.verdict):
+    if found.is_broken:
         yield from _mend_lines(found.mends, resolved, names, width)
     if found.rests_on:
         yield from ("", "What it rests on:")
@@ -82,11 +53,6 @@ def in_words(setup: Setup, verdict: Verdict) -> str:
     timers = tracked_in_words(setup, settled.timers)
     why_ = f" ({settled.why})" if settled.why else ""
     return f"{settled.result.value}{why_}" + (f"; {timers}" if timers else "")
-
-
-def _is_broken(verdict: Verdict) -> bool:
-    """Return whether it fails by what the panel does; of a sum, or for want of people, the verdict says all."""
-    return verdict.settled.result is Result.FAILS and verdict.promise.reckoned is None
 
 
 def _argument_lines(argument: Argument, names: Names, width: int) -> Iterator[str]:
@@ -120,22 +86,6 @@ def _mend_lines(found: tuple[Mend, ...], resolved: Resolved, names: Names, width
         yield from paragraph(called(f"{things}: {told} (now {now}, {place})", names), width, "  ", "    ")
 
 
-def _items(resolved: Resolved, promise: Promise, settings: tuple[str, ...]) -> Iterator[Item]:
-    """Give the fields of the promise's zones, then the settings that decide it, entry times by their zones' delays."""
-    delays = set()
-    for number in promise.zones:
-        for field, value in resolved.programme.fields("zone", number).items():
-            item = item_of("zone", number, field)
-            if field == "delay" and value != "none":
-                delays.add(value)
-            if field in RESTS_ON and item in resolved.places:
-                yield item
-    for name in sorted({*delays, *settings}):
-        item = Item(f"setting/{name.replace(' ', '-')}")
-        if item in resolved.programme or item in resolved.profile.fixed:
-            yield item
-
-
 def _named(item: Item) -> str:
     group, *rest = item.split("/")
     name = " ".join(rest).replace("-", " ")
@@ -160,3 +110,29 @@ def _place(resolved: Resolved, item: Item) -> str:
     if place is not None:
         return f"{place.file}:{place.line}"
     return "as shipped" if item in resolved.programme else "fixed on this panel"
+
+
+def explained_object(found: Explained, resolved: Resolved, setup: Setup) -> dict[str, object]:
+    """Return the same as plain data."""
+    promise, names, argument = found.verdict.promise, names_of(resolved), found.reasons.argument
+
+    def told(lines: Iterable[Line]) -> list[str]:
+        return [called(line.text, names) for line in lines]
+
+    return {
+        "name": promise.name,
+        "promise": called(promise.says, names),
+        "verdict": called(in_words(setup, found.verdict), names),
+        "step by step": None if argument is None else {
+            "begins": told(argument.begins), "lasts": argument.lasts, "meanwhile": told(argument.meanwhile),
+            "too late": [called(text, names) for text in argument.too_late], "else": argument.else_,
+        },
+        "situations": [
+            {"where": each.name, "states": each.states, "what comes": told(each.lines)}
+            for each in found.reasons.situations
+        ],
+        "rests on": [
+            {"item": item, "value": _value(resolved, item), "place": _place(resolved, item)} for item in found.rests_on
+        ],
+        "would hold with": [{"items": list(mend.items), "value": mend.value} for mend in found.mends],
+    }  # fmt: skip

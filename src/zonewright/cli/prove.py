@@ -13,7 +13,7 @@ import click
 from zonewright.behaviour.setup import Setup, setup_of
 from zonewright.behaviour.telling import event_in_words, output_in_words
 from zonewright.behaviour.tracks import NUMBERS, Names, called, names_of
-from zonewright.cli.explained import explain_promise, explained_lines, in_words
+from zonewright.cli.explained import explained_lines, explained_object, in_words
 from zonewright.cli.kept_proofs import kept_proofs
 from zonewright.cli.paths import FILE
 from zonewright.cli.progress import Progress
@@ -23,6 +23,7 @@ from zonewright.cli.timelines import timeline_lines
 from zonewright.findings import nearest
 from zonewright.panel.opening import open_site
 from zonewright.proof.asked import asked_of
+from zonewright.proof.explaining import explain_promise
 from zonewright.proof.promise import KINDS, Promise, Window
 from zonewright.proof.prove import Effort, Verdict
 from zonewright.proof.refine import Result
@@ -34,7 +35,7 @@ MOST_OFFERED = 12  # promises that a word may mean
 
 @click.command("prove")
 @click.argument("site", type=FILE)
-@click.option("--json", "as_json", is_flag=True, help="Print every verdict as JSON.")
+@click.option("--json", "as_json", is_flag=True, help="Print it as JSON.")
 @click.option("--tolerance", is_flag=True, help="Let the panel's timers be as inexact as its profile says.")
 @click.option(
     "--only", metavar="WORD", help="Prove only what has this word in it: a label, or " + ", ".join(KINDS) + "."
@@ -71,7 +72,10 @@ def prove(
         chosen = promise_called(asked, named, names_of(resolved))
         explained = explain_promise(resolved, setup, chosen, window)
         screen = screen_of(sys.stdout)
-        screen.say(*explained_lines(explained, resolved, setup, screen.width))
+        if as_json:
+            click.echo(json.dumps(explained_object(explained, resolved, setup), ensure_ascii=False, indent=2))
+        else:
+            screen.say(*explained_lines(explained, resolved, setup, screen.width))
         return 1 if explained.verdict.settled.result is Result.FAILS else 0
     if not asked:
         raise click.UsageError(f'nothing to prove has "{only}" in it' if only else "there is nothing to prove")

@@ -248,6 +248,7 @@ class Diagnosis:
         """Return whether nothing that is known here explains all of it."""
         return sum(self.weights) < NOTHING_LEFT
 
+    @cached_property
     def remaining(self) -> tuple[list[int], list[float]]:
         """Return the places of the hypotheses that are weighed, and their shares of all.
 
@@ -261,7 +262,7 @@ class Diagnosis:
         kept: set[int] = set()
         beside, weighed = 1.0, 0
         for cure in sorted(by_cure, key=lambda each: -by_cure[each]):
-            if beside < LEFT_ASIDE or not by_cure[cure] or (kept and weighed + members[cure] > MOST_WEIGHED):
+            if beside < LEFT_ASIDE or not by_cure[cure] or (len(kept) > 1 and weighed + members[cure] > MOST_WEIGHED):
                 break
             kept.add(cure)
             beside, weighed = beside - by_cure[cure], weighed + members[cure]
@@ -271,7 +272,7 @@ class Diagnosis:
 
     def beside(self) -> int:
         """Return how many causes remain beside those that are weighed, where they are too many to weigh all."""
-        places, shares = self.remaining()
+        places, shares = self.remaining
         if sum(shares) > 1 - LEFT_ASIDE:
             return 0
         cures = self.case.cures
@@ -280,7 +281,7 @@ class Diagnosis:
 
     def causes(self) -> tuple[Cause, ...]:
         """Return what remains and is weighed, the likeliest cause first."""
-        return self._grouped(*self.remaining())
+        return self._grouped(*self.remaining)
 
     def _grouped(self, places: Sequence[int], shares: Sequence[float]) -> tuple[Cause, ...]:
         groups: dict[int, list[tuple[float, int]]] = {}
@@ -321,7 +322,7 @@ class Diagnosis:
 
     def _weighed(self) -> tuple[list[int], list[float]]:
         """Return the places of the hypotheses that are weighed, and their shares among themselves."""
-        places, shares = self.remaining()
+        places, shares = self.remaining
         return places, normalised(shares)
 
     def _by_promise(

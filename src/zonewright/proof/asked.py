@@ -30,15 +30,11 @@ def asked_of(resolved: Resolved, setup: Setup, window: Window, *, apart: bool = 
     ]
     limit = limit_of(resolved.profile.listing, _agreed(resolved))
     found = promises(setup, routes, wanted, window, limit, apart=apart)
-    return tuple(_by_somebody(resolved, each) for each in found)
-
-
-def _by_somebody(resolved: Resolved, promise: Promise) -> Promise:
-    """Return a promise of what a code does as broken where people are written down, and none of them has one there."""
-    barred = {number for name, number in resolved.areas.items() if not resolved.users_of(name)}
-    if promise.kind != "disarm" or not resolved.users or not promise.areas <= barred:
-        return promise
-    return replace(promise, reckoned=Reckoned(Reckoning.BROKEN, "nobody's code disarms it"))
+    barred = {number for name, number in resolved.areas.items() if resolved.users and not resolved.users_of(name)}
+    broken = Reckoned(Reckoning.BROKEN, "nobody's code disarms it")
+    return tuple(
+        replace(each, reckoned=broken) if each.kind == "disarm" and each.areas <= barred else each for each in found
+    )
 
 
 def _agreed(resolved: Resolved) -> dict[ZoneNumber, str]:
