@@ -117,7 +117,7 @@ SITE_TROUBLE = {
     SiteTrouble.JAMMING: "radio jammed",
 }
 
-SITE_TROUBLE_OVER = {  # in the words by which a scenario says it, too
+SITE_TROUBLE_OVER = {
     SiteTrouble.MAINS: "mains back",
     SiteTrouble.PANEL_BATTERY: "panel battery good",
     SiteTrouble.SIREN_CIRCUIT: "siren circuit mended",
