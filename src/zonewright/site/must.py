@@ -116,7 +116,7 @@ def parse(must: Must, named: Mapping[str, tuple[Cause, ...]]) -> Statement | tup
             0,
             says,
             found["cause"],
-            "a device, a loop, a zone's label, or a device and its input",
+            _CAUSES,
             nearest(found["cause"], named),
         )
     effect = _effect(said[0])
