@@ -13,8 +13,10 @@ from importlib import resources
 from pathlib import Path as FilePath
 
 from zonewright.findings import Finding, Severity, nearest
+from zonewright.panel.bounds import out_of_bounds
 from zonewright.panel.profile import Answer, Profile, Style
-from zonewright.panel.reachability import Complaint, reach, unknown_values
+from zonewright.panel.reachability import Complaint, dangling, reach, unknown_values
+from zonewright.panel.references import loose_ends
 from zonewright.site.filetext import read_text
 from zonewright.site.nodes import Places
 from zonewright.site.reading import Read, read_as
@@ -78,8 +80,12 @@ def profile_of(text: str, file: str) -> Read[Profile]:
     profile = read.record
     if profile is None:
         return read
-    complaints = [*_unsound(profile)]
-    if not complaints:
+    # each looks only at what those before it let pass
+    for look in (out_of_bounds, dangling, loose_ends, _unsound):
+        complaints = [*look(profile)]
+        if complaints:
+            break
+    else:
         complaints = [*reach(profile).complaints]
     findings = [_finding(complaint, read.places) for complaint in complaints]
     return Read(None if findings else profile, (*read.findings, *findings), read.places)
