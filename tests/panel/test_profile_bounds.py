@@ -1,4 +1,4 @@
-"""A profile that is too large, or names what isn't there, is refused at reading: at its place, before it costs anything.
+"""A profile that is too large, or names what isn't there, is refused at reading, at its place.
 
 The sizes are counted by what reading asks of the machine's memory, never by a clock.
 """
@@ -33,7 +33,7 @@ WRONG_NAMES = [
     (TERN, "setting/mains-wait: 15 min", "setting/mains-wait: soon", "PRO-41", "write a time with its unit"),
     (TERN, "setting/mains-wait: 15 min", "setting/mains-weight: 15 min", "PRO-41", 'did you mean "setting/mains-wait"'),
     (TERN, "  setting/warm-up: 60 s", "  setting/exit-time: 60 s", "PRO-41", "an item that somebody can change"),
-    (QUILL, "which: zone, only: used, how: zone number", "which: zone, only: used, how: zone numbr", "PRO-13", "is no answer of this profile"),
+    (QUILL, "only: used, how: zone number", "only: used, how: zone numbr", "PRO-13", "is no answer of this profile"),
 ]  # fmt: skip
 
 

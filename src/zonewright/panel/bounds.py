@@ -54,7 +54,9 @@ def _answer(path: tuple[str, ...], answer: Answer) -> Iterator[Complaint]:
         return
     least = answer.least or 0
     if answer.most_value < least:
-        yield Complaint("PRO-37", (*path, "to"), f"it goes from {least} to {answer.most_value}", "write the lower first")
+        yield Complaint(
+            "PRO-37", (*path, "to"), f"it goes from {least} to {answer.most_value}", "write the lower first"
+        )
     elif answer.style is Style.SCROLL and not answer.choices:
         steps = (answer.most_value - least) // answer.step + 1
         yield from _within(path, "the number of values to scroll through", steps, 1, MOST_CHOICES)
