@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import sys
 from collections.abc import Iterator
 from pathlib import Path
@@ -11,11 +10,12 @@ import click
 
 from zonewright.behaviour.matrix import matrix
 from zonewright.behaviour.setup import setup_of
+from zonewright.cli.opening import site_at
 from zonewright.cli.paths import FILE
+from zonewright.cli.plain_data import json_text, print_json
 from zonewright.cli.tables import table
 from zonewright.cli.terminal import screen_of
 from zonewright.findings import BadInput, Finding, Severity
-from zonewright.panel.opening import open_site
 from zonewright.reporting.expected import expected, people_of
 from zonewright.reporting.table import TABLE
 from zonewright.signals import dc03, dc05
@@ -45,7 +45,7 @@ def decode(lines: tuple[str, ...], file: Path | None, as_json: bool) -> int:
         told = line_object(line)
         wrong = wrong or not told["valid"]
         if as_json:
-            click.echo(json.dumps(told, ensure_ascii=False))
+            click.echo(json_text(told, one_line=True))
         else:
             objects.append(told)
     if not as_json:
@@ -88,7 +88,7 @@ def messages(site: Path, as_json: bool) -> int:
     \b
     zonewright messages larkfield.yaml
     """
-    resolved = open_site(site)
+    resolved = site_at(site)
     account = resolved.site.station.account if resolved.site.station is not None else "0000"
     found = expected(
         matrix(setup_of(resolved.programme, resolved.profile)), account, people_of(resolved.programme, resolved.users)
@@ -96,7 +96,7 @@ def messages(site: Path, as_json: bool) -> int:
     screen = screen_of(sys.stdout)
     if as_json:
         told = [{**line_object(each.dc05.digits), "message": each.message.name, "dc03": each.dc03} for each in found]
-        click.echo(json.dumps(told, ensure_ascii=False, indent=2))
+        print_json(told)
     elif not found:
         screen.say("No message ever leaves this panel: it has no station, or nothing is reported.")
     else:

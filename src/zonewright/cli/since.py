@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from pathlib import Path
 
 from zonewright.behaviour.changes import Changed, changes
 from zonewright.behaviour.setup import setup_of
@@ -12,7 +11,6 @@ from zonewright.behaviour.tracks import called, names_of
 from zonewright.cli.progress import Progress
 from zonewright.cli.proofs import verdicts_of
 from zonewright.cli.terminal import paragraph
-from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.resolve import Resolved
 from zonewright.proof.apart import ProofChange, proof_changes, proofs_apart
 
@@ -25,12 +23,8 @@ class Since:
     proofs: tuple[ProofChange, ...] = ()  # those of one group together, what fails now first
 
 
-def since(new: Resolved, old: Resolved, older: Path) -> Since:
-    """Return what happens otherwise; raises `BadInput` where the two are sites of different panels."""
-    if new.profile.panel != old.profile.panel:
-        says = f"it is for the panel {old.profile.panel}, and the site for {new.profile.panel}"
-        fix = "compare two files of one panel"
-        raise BadInput([Finding("USE-03", Severity.PROBLEM, str(older), says, fix=fix)])
+def since(new: Resolved, old: Resolved) -> Since:
+    """Return what is different between two sites of one panel."""
     setups = (setup_of(each.programme, each.profile) for each in (old, new))
     return Since(changes(*setups))
 

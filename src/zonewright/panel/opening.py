@@ -15,15 +15,15 @@ from zonewright.panel.resolve import Resolved, resolve
 from zonewright.site.sitefile import read_site
 
 
-def open_site(path: Path) -> Resolved:
-    """Read a site file and its profile and resolve them.
+def open_site(path: Path, *, outside: bool = False) -> Resolved:
+    """Read a site file and its profile and resolve them; `outside` allows a profile outside the file's folder.
 
     Raises `BadInput` with every mistake of the site file; where it has none, of the profile; where that has none
     either, with everything that the panel can't do.
     """
     read = read_site(path)
     site = read.usable()
-    profile = find_profile(site.panel, path.parent)
+    profile = find_profile(site.panel, path.parent, outside=outside)
     if profile.record is None:
         where = read.places[("panel",)]
         raise BadInput(
