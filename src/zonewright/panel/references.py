@@ -11,7 +11,7 @@ import re
 from collections.abc import Iterator
 
 from zonewright.findings import nearest
-from zonewright.panel.fixed import FIXED_KINDS, why_not_fixed
+from zonewright.panel.fixed import FIXED_KINDS, RIGHTS, Written, why_not_fixed
 from zonewright.panel.profile import Kind, Node, Profile, Style, pattern_of
 from zonewright.panel.programme import Item
 from zonewright.panel.reachability import Complaint
@@ -57,6 +57,39 @@ def _item(profile: Profile, pattern: str) -> Iterator[Complaint]:
     elif numbered and profile.limit(parts[0]) == 0:
         says = f"`{pattern}`: limits give this panel no {parts[0]}s"
         yield Complaint("PRO-38", ("items", pattern), says, f"write how many under limits: {parts[0]}s")
+    rule = profile.items[pattern]
+    start = pattern.rpartition("/")[0]
+    for field in rule.resets:
+        if f"{start}/{field}" not in profile.items:
+            near = nearest(field, [other.rpartition("/")[2] for other in profile.items if other.startswith(start)])
+            hint = f'; did you mean "{near[0]}"?' if near else ""
+            says = f"`{pattern}` resets {field}, which is nothing beside it{hint}"
+            yield Complaint("PRO-38", ("items", pattern, "resets"), says, "name a field of the same thing")
+    if rule.how in profile.answers:
+        yield from _read_by_the_model(profile, pattern, rule.how or "")
+
+
+def _read_by_the_model(profile: Profile, pattern: str, how: str) -> Iterator[Complaint]:
+    """Yield answers whose values the panel model couldn't read."""
+    answer, path = profile.answers[how], ("answers", how)
+    kind = FIXED_KINDS.get(pattern)
+    if kind in (Written.TIME, Written.WAIT) and answer.unit is None:
+        says = f"`{pattern}` is a time, and its answer {how} has no unit"
+        yield Complaint("PRO-43", path, says, "add unit: s, min or h")
+    wanted = {Written.FLAG: ("yes", "no"), Written.RIGHT: RIGHTS}.get(kind) if kind is not None else None
+    if pattern == "zone/*/behaviour":
+        wanted = tuple(profile.behaviours)
+    if wanted is None:
+        return
+    if not answer.values:
+        says = f"`{pattern}` is one of {', '.join(wanted)}, and its answer {how} gives anything"
+        yield Complaint("PRO-43", path, says, "give it an answer that chooses")
+    for value in answer.values:
+        if value not in wanted:
+            near = nearest(value, wanted)
+            hint = f'; did you mean "{near[0]}"?' if near else ""
+            says = f"`{pattern}` may become {value}, and it is one of {', '.join(wanted)}{hint}"
+            yield Complaint("PRO-43", (*path, "choices", value), says, "name the choice so; what it shows is your own")
 
 
 def _node(profile: Profile, name: str, node: Node) -> Iterator[Complaint]:
@@ -79,6 +112,15 @@ def _node(profile: Profile, name: str, node: Node) -> Iterator[Complaint]:
         if group is not None and group not in profile.groups:
             says = f"`{name}`: this panel has no items of a group {group}"
             yield Complaint("PRO-38", (*path, field), says, f"name one of {', '.join(profile.groups)}")
+    if node.which is not None and node.only != "free" and node.how is None:
+        says = f"`{name}` asks for a {node.which} in use, and says no answer by which its number is typed"
+        yield Complaint("PRO-38", path, says, "add how: and an answer")
+    if node.trip is not None:
+        known = ("number", "zone", *profile.groups.get(node.trip.partition("/")[0], ()))
+        for field in node.reads_back:
+            if field not in known:
+                says = f"`{name}` reads back {field}, which the panel doesn't hold of it"
+                yield Complaint("PRO-38", (*path, "reads back"), says, f"name one of {', '.join(known)}")
     for field in ("ask", "trip"):
         item = getattr(node, field)
         rule = profile.items.get(pattern_of(Item(item))) if item is not None else None
