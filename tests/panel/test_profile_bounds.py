@@ -33,7 +33,7 @@ WRONG_NAMES = [
     (TERN, "setting/mains-wait: 15 min", "setting/mains-wait: soon", "PRO-41", "write a time with its unit"),
     (TERN, "setting/mains-wait: 15 min", "setting/mains-weight: 15 min", "PRO-41", 'did you mean "setting/mains-wait"'),
     (TERN, "  setting/warm-up: 60 s", "  setting/exit-time: 60 s", "PRO-41", "an item that somebody can change"),
-    (QUILL, "resets: [delay, tells-alarm", "resets: [dellay, tells-alarm", "PRO-38", 'did you mean "delay"'),
+    (MARLOW, "resets: [delay, tells-alarm", "resets: [dellay, tells-alarm", "PRO-38", 'did you mean "delay"'),
     (TERN, "reads back: [number, zone, place", "reads back: [number, zone, plaice", "PRO-38", "doesn't hold of it"),
     (MARLOW, "watch:\n    style: letters\n    take: set\n    unit: h", "watch:\n    style: letters\n    take: set",
      "PRO-43", "has no unit"),

@@ -10,7 +10,7 @@ import click
 from zonewright.checks.catalogue import Rule
 from zonewright.checks.check import Judged, rules
 from zonewright.checks.check import check as judge
-from zonewright.cli.opening import site_at
+from zonewright.cli.opening import plan_of, site_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.plain_data import print_json
 from zonewright.cli.tables import table
@@ -40,7 +40,7 @@ def check(site: Path, as_json: bool) -> int:
 
         return check_readback(site, screen_of(sys.stdout), as_json=as_json)
     resolved = site_at(site)
-    judged = judge(resolved)
+    judged = judge(resolved, plan_of(resolved, site.parent))
     screen = screen_of(sys.stdout)
     if as_json:
         print_json(as_data(judged))

@@ -103,7 +103,7 @@ def made_from(folder: Path) -> dict[Path, bytes]:
         folder / "larkfield.pdf": render(pack, "a4"),
         folder / "larkfield-letter.pdf": render(pack, "us-letter"),
         folder / "larkfield.html": render_html(pack).encode(),
-        folder / "larkfield-wrong.txt": _printed(check_lines(wrong, check(wrong), WIDEST)),
+        folder / "larkfield-wrong.txt": _printed(check_lines(wrong, check(wrong, plan_of(wrong, folder)), WIDEST)),
         folder / "larkfield-wrong-proofs.txt": _proofs(wrong),
         folder / "side-gate-keys.txt": ("\n".join([*head, *sheet_lines(sheet)]) + "\n").encode(),
         folder / "side-gate-guide.txt": ("\n".join(guide_lines(guide)) + "\n").encode(),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 import sys
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -13,7 +14,9 @@ import click
 from zonewright.behaviour.matrix import Cause, matrix
 from zonewright.behaviour.sentence import sentence
 from zonewright.behaviour.setup import setup_of
-from zonewright.cli.opening import files_behind, older_at, readback_at, site_at
+from zonewright.checks.check import check
+from zonewright.checks.readiness import not_ready
+from zonewright.cli.opening import files_behind, older_at, plan_of, readback_at, site_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.plain_data import json_text
 from zonewright.cli.saving import save
@@ -72,14 +75,15 @@ def enter(
     else:
         older = _older(resolved, since, zone)
     sheet = sheet_of(resolved, older)
+    unready = not_ready(check(resolved, plan_of(resolved, site.parent)))
     screen = screen_of(sys.stdout)
     if zone is not None:
         page = guide_of(resolved, sheet, zone)
-        text = json_text(guide_object(page)) if as_json else "\n".join(guide_lines(page))
-    elif as_json:
-        text = json_text(sheet_object(sheet))
+        data, lines = guide_object(page), guide_lines(page)
     else:
-        text = "\n".join([f"{resolved.site.site}, revision {resolved.site.revision}", "", *sheet_lines(sheet)])
+        data, lines = sheet_object(sheet), sheet_lines(sheet)
+        lines = [f"{resolved.site.site}, revision {resolved.site.revision}", "", *lines]
+    text = json_text({"not ready": unready, **data}) if as_json else "\n".join([*unready_lines(unready), *lines])
     if out is not None:
         save(out, text + "\n", force=force, inputs=_read_here(site, resolved, since, read))
         screen.say(f"{out}: written")
@@ -90,6 +94,15 @@ def enter(
 
 def _read_here(site: Path, resolved: Resolved, *others: Path | None) -> tuple[Path, ...]:
     return (*files_behind(site, resolved), *(each for each in others if each is not None))
+
+
+def unready_lines(unready: Sequence[str]) -> list[str]:
+    """Return what stands above the first key where something must be mended before."""
+    if not unready:
+        return []
+    head, *findings = unready
+    lines = [line for each in findings for line in paragraph(each, 80, "  - ", "    ")]
+    return [*paragraph(head.replace("Not ready to key", "NOT READY TO KEY", 1), 80), *lines, ""]
 
 
 def sheet_of(resolved: Resolved, older: Programme | None) -> EntrySheet:

@@ -96,4 +96,4 @@ def pack_of(
     progress.clear()
     if tests is not None and tests.stopped:  # the planner gives the best that it has; no pack is made of that
         raise KeyboardInterrupt
-    return pack_data(resolved, matrix(setup), check(resolved), (sheet,), pages, plan, verdicts, tests)
+    return pack_data(resolved, matrix(setup), check(resolved, plan), (sheet,), pages, plan, verdicts, tests)

@@ -7,8 +7,10 @@ from pathlib import Path
 
 import click
 
-from zonewright.cli.enter import sheet_of
-from zonewright.cli.opening import older_at, site_at
+from zonewright.checks.check import check
+from zonewright.checks.readiness import not_ready
+from zonewright.cli.enter import sheet_of, unready_lines
+from zonewright.cli.opening import older_at, plan_of, site_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.terminal import Screen, screen_of
 from zonewright.entry.practise import Practice, along, differences, enter, free, next_mark, next_step
@@ -39,6 +41,7 @@ def practise(site: Path, since: Path | None, freely: bool) -> int:
         practice = free(resolved.profile, older or as_shipped(resolved.profile))
     else:
         practice = along(sheet_of(resolved, older))
+        screen.say(*unready_lines(not_ready(check(resolved, plan_of(resolved, site.parent)))))
     keys = " ".join(resolved.profile.keys.names)
     screen.say(f"keys: {keys}; also trip, wait, next, quit", "")
     interactive = sys.stdin.isatty()

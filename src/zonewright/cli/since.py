@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from zonewright.behaviour.changes import Changed, changes
 from zonewright.behaviour.setup import setup_of
 from zonewright.behaviour.tracks import called, names_of
+from zonewright.checks.since import beware
 from zonewright.cli.progress import Progress
 from zonewright.cli.proofs import verdicts_of
 from zonewright.cli.terminal import paragraph
@@ -20,13 +21,14 @@ class Since:
     """All that is different between two sites."""
 
     changed: tuple[Changed, ...]
+    beware: tuple[str, ...] = ()  # what somebody must know before it is keyed
     proofs: tuple[ProofChange, ...] = ()  # those of one group together, what fails now first
 
 
 def since(new: Resolved, old: Resolved) -> Since:
     """Return what is different between two sites of one panel."""
     setups = (setup_of(each.programme, each.profile) for each in (old, new))
-    return Since(changes(*setups))
+    return Since(changes(*setups), beware(old, new))
 
 
 def with_proofs(found: Since, new: Resolved, old: Resolved, progress: Progress) -> Since:
@@ -38,6 +40,10 @@ def with_proofs(found: Since, new: Resolved, old: Resolved, progress: Progress) 
 
 def since_lines(found: Since, new: Resolved, width: int) -> Iterator[str]:
     """Give the lines of all that is different."""
+    if found.beware:
+        yield "Before you key it:"
+        for sentence in found.beware:
+            yield from paragraph(sentence, width, "  - ", "    ")
     if not found.changed and not found.proofs:
         yield "Nothing that happens is different."
     names = names_of(new)
@@ -59,6 +65,7 @@ def since_object(found: Since, new: Resolved) -> dict[str, object]:
     """Return all that is different as plain data."""
     names = names_of(new)
     return {
+        "beware": list(found.beware),
         "changed": [
             {
                 "thing": called(each.thing, names),
