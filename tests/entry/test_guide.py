@@ -7,13 +7,14 @@ import re
 import pytest
 
 from tests.entry.house import after, before
-from zonewright.entry.guide import Guide, guide
-from zonewright.entry.sheet import delta
+from zonewright.entry.guide import Guide, for_one_zone, guide
+from zonewright.entry.sheet import delta, replay, whole
 
 
 def page() -> Guide:
     sheet = delta(after().profile, before().programme, after().programme)
-    return guide(sheet, 7, "It plays two notes when it opens.", "two notes")
+    test = ("Open it. You must notice this: two notes.",)
+    return guide(sheet, 7, "It plays two notes when it opens.", test)
 
 
 def sentences(made: Guide) -> list[str]:
@@ -57,4 +58,22 @@ def test_where_a_slip_is_silent_the_display_is_said_aloud_before_the_key() -> No
 def test_a_zone_that_needs_no_key_has_no_guide() -> None:
     sheet = delta(after().profile, before().programme, after().programme)
     with pytest.raises(KeyError):
-        guide(sheet, 1, "", "")
+        guide(sheet, 1, "", ())
+
+
+def test_it_begins_at_the_display_at_rest_whatever_else_the_sheet_changes() -> None:
+    """On a whole sheet zone 7 comes after others, from wherever they end."""
+    sheet = whole(after().profile, after().programme)
+    assert next(job for job in sheet.jobs if job.job.number == 7).steps[0].shows[0] != "All quiet"
+    alone = for_one_zone(sheet, 7)
+    (job,) = alone.jobs
+    assert job.steps[0].shows[0] == "All quiet"
+    assert guide(alone, 7, "", ()).actions[0].do == "Press no no 7."
+    assert replay(alone).fields("zone", 7) == after().programme.fields("zone", 7)
+
+
+def test_it_says_the_keys_that_really_mend_a_wrong_device() -> None:
+    made = page()
+    text = " ".join(made.differs)
+    assert "At step 15 you see another number than 904827? The wrong part is in." in text
+    assert "You must see 904827." in text or "start again at step 1" in text

@@ -75,7 +75,7 @@ def test_one_new_device_is_one_short_job() -> None:
 
 def test_nothing_of_a_device_is_kept_before_it_is_tripped() -> None:
     (job,) = gate().jobs
-    assert job.steps[job.kept_at - 1].trip == "904827"
+    assert job.steps[job.saved_at[0] - 1].trip == "904827"
 
 
 def test_a_dead_transmitter_is_swapped_in_its_own_zone() -> None:

@@ -28,9 +28,9 @@ def test_its_first_sheet_gives_back_the_plan() -> None:
     resolved = open_site(HERE / "smithy.yaml")
     sheet = whole(resolved.profile, resolved.programme, resolved.users)
     assert replay(sheet).values == resolved.programme.values
-    kept_at = {job.title.partition(" ")[0]: job.kept_at for job in sheet.jobs}
-    assert kept_at["times"] == 0, "each time is kept at once"
-    assert kept_at["station"] == len(sheet.jobs[-1].steps), "the station is kept by its last step"
+    saved_at = {job.title.partition(" ")[0]: job.saved_at for job in sheet.jobs}
+    assert saved_at["times"] == (), "each time is saved at once"
+    assert saved_at["station"] == (len(sheet.jobs[-1].steps),), "the station is saved by its last step"
 
 
 def test_a_panel_with_one_area_and_no_names_takes_a_site_that_says_both(tmp_path: Path) -> None:

@@ -23,7 +23,7 @@ def entry_and_abort_too_long(job: Job) -> Iterator[Doubt]:
     proofs (`prove`) judge by the same sum.
     """
     limit = limit_of(job.profile.listing)
-    if limit is None:
+    if limit is None or not job.setup.settings.told:
         return
     for zone in job.zones:
         total, entry = total_delay(job.setup, zone.setup), zone.setup.entry_s

@@ -98,6 +98,7 @@ def made_from(folder: Path) -> dict[Path, bytes]:
     sheet = sheet_of(new, old.programme)
     guide = guide_of(new, sheet, NEW_ZONE)
     head = [f"{new.site.site}, revision {new.site.revision}", ""]
+    keys = sheet_lines(sheet, station=new.site.station is not None)
     pack = pack_of(new, old.programme, NEW_ZONE, plan_of(new, folder))
     made = {
         folder / "larkfield.pdf": render(pack, "a4"),
@@ -105,7 +106,7 @@ def made_from(folder: Path) -> dict[Path, bytes]:
         folder / "larkfield.html": render_html(pack).encode(),
         folder / "larkfield-wrong.txt": _printed(check_lines(wrong, check(wrong, plan_of(wrong, folder)), WIDEST)),
         folder / "larkfield-wrong-proofs.txt": _proofs(wrong),
-        folder / "side-gate-keys.txt": ("\n".join([*head, *sheet_lines(sheet)]) + "\n").encode(),
+        folder / "side-gate-keys.txt": ("\n".join([*head, *keys]) + "\n").encode(),
         folder / "side-gate-guide.txt": ("\n".join(guide_lines(guide)) + "\n").encode(),
     }
     for name in NEW_JOBS:

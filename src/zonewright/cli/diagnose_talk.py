@@ -30,10 +30,13 @@ STOPPED = 130  # as of every verb stopped by Ctrl-C
 UNEXPLAINED = 1
 STOP, HELP, DONT_KNOW, UNSURE, TWO, AGAIN = "/stop", "/help", "?", "~", "/two", "/again"
 TYPED = "typed"  # what a finding calls a line that was typed
-CAUTIONS = (
-    "Put the account on test with the station first, and tell everybody in the building.",
-    "Life safety is tried only by its maker's way; hold-up and duress only with the station's word.",
-)
+CAUTIONS = {
+    True: (
+        "Put the account on test with the station first, and tell everybody in the building.",
+        "Life safety is tried only by its maker's way; hold-up and duress only with the station's word.",
+    ),
+    False: ("Tell everybody in the building first.", "Life safety is tried only by its maker's way."),
+}  # whether a station is told
 HOW = (
     "a number    the answer that fits; with ~ behind it if nobody is sure: 2~",
     "words       the answer as printed, or its beginning",
@@ -54,7 +57,7 @@ class Talk:
 
     def held(self) -> int:
         """Talk until it is over, and return the exit code."""
-        for text in CAUTIONS:
+        for text in CAUTIONS[self.diagnosis.case.resolved.site.station is not None]:
             self.screen.say(*paragraph(text, self.screen.width, "! "))
         try:
             if not self.diagnosis.evidence:

@@ -121,8 +121,10 @@ def end_lines(diagnosis: Diagnosis, width: int) -> Iterator[str | Styled]:
         if sheet is not None:
             yield "  key this:"
             yield ""
-            yield from sheet_lines(sheet)
-    yield from paragraph("Then repeat what failed, and take the account off test.", width)
+            yield from sheet_lines(sheet, station=diagnosis.case.resolved.site.station is not None)
+    told = diagnosis.case.resolved.site.station is not None
+    ending = ", and take the account off test" if told else ""
+    yield from paragraph(f"Then repeat what failed{ending}.", width)
 
 
 def keyed(diagnosis: Diagnosis, cause: Cause) -> EntrySheet | None:

@@ -23,12 +23,13 @@ from zonewright.cli.saving import save
 from zonewright.cli.terminal import paragraph, screen_of
 from zonewright.cli.zones import zones_meant
 from zonewright.entry.drive import drive
-from zonewright.entry.guide import Guide, guide
+from zonewright.entry.guide import Guide, for_one_zone, guide, set_off_words
 from zonewright.entry.review import NO_MORE, called
 from zonewright.entry.sheet import EntrySheet, delta, whole
 from zonewright.entry.slips import Seen, slip_table, slips
 from zonewright.entry.strokes import NoWay
 from zonewright.entry.text import sheet_lines
+from zonewright.fieldwork.householder import not_for_a_layman, trial
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.legal import as_shipped, random_programme
@@ -81,7 +82,7 @@ def enter(
         page = guide_of(resolved, sheet, zone)
         data, lines = guide_object(page), guide_lines(page)
     else:
-        data, lines = sheet_object(sheet), sheet_lines(sheet)
+        data, lines = sheet_object(sheet), sheet_lines(sheet, station=resolved.site.station is not None)
         lines = [f"{resolved.site.site}, revision {resolved.site.revision}", "", *lines]
     text = json_text({"not ready": unready, **data}) if as_json else "\n".join([*unready_lines(unready), *lines])
     if out is not None:
@@ -126,24 +127,29 @@ def sheet_of(resolved: Resolved, older: Programme | None) -> EntrySheet:
 
 
 def guide_of(resolved: Resolved, sheet: EntrySheet, zone: ZoneNumber) -> Guide:
-    """Return the householder's guide for a zone of a sheet."""
+    """Return the householder's guide for a zone of a sheet; raises `BadInput` where there can't be one."""
     setup = setup_of(resolved.programme, resolved.profile)
     made = matrix(setup, (Cause.OPENS, Cause.LOW_BATTERY, Cause.MISSING))
-    cell = made.cell(zone, Mode.DISARMED)
+    mine = setup.zone(zone)
+    assert mine is not None  # it was found by its name
+    if why := not_for_a_layman(mine):
+        raise _no_guide(zone, f"a householder should not key it: {why}", "key it yourself, with the whole sheet")
     try:
-        return guide(sheet, zone, does_in_short(sentence(made, zone)), cell.words)
+        alone = for_one_zone(sheet, zone)
+        how = trial(setup, mine, set_off_words(alone, zone), made.cell(zone, Mode.DISARMED).words)
+        if how is None:
+            says = "nothing can be heard of it in any mode, so a householder couldn't tell whether it works"
+            raise _no_guide(zone, says, "give it a chime, or try it yourself")
+        return guide(alone, zone, does_in_short(sentence(made, zone)), how.test, how.first)
     except KeyError:
-        raise BadInput(
-            [
-                Finding(
-                    "ENT-02",
-                    Severity.PROBLEM,
-                    f"zone {zone}",
-                    "nothing of it is to be keyed: the panel holds it already",
-                    fix="leave --since out, or name a device that changed",
-                )
-            ]
-        ) from None
+        says = "nothing of it is to be keyed: the panel holds it already"
+        raise _no_guide(zone, says, "leave --since out, or name a device that changed") from None
+    except NoWay as none:
+        raise _no_guide(zone, f"it can't be keyed alone: {none}", "key it yourself, with the whole sheet") from none
+
+
+def _no_guide(zone: ZoneNumber, says: str, fix: str) -> BadInput:
+    return BadInput([Finding("ENT-02", Severity.PROBLEM, f"zone {zone}", says, fix=fix)])
 
 
 def does_in_short(told: str) -> str:
@@ -185,7 +191,7 @@ def sheet_object(sheet: EntrySheet) -> dict[str, object]:
         "jobs": [
             {
                 "title": job.title,
-                "kept at": job.kept_at,
+                "saved at": list(job.saved_at),
                 "changes": [{"field": each.field, "old": each.old, "new": each.new} for each in job.changes],
                 "steps": [
                     {

@@ -16,7 +16,7 @@ from zonewright.cli.paths import FILE
 from zonewright.cli.plain_data import print_json
 from zonewright.cli.progress import Progress
 from zonewright.cli.terminal import paragraph, screen_of
-from zonewright.documents.cautions import CAUTIONS
+from zonewright.documents.cautions import cautions
 from zonewright.fieldwork.candidates import ground_of
 from zonewright.fieldwork.plan_words import NOTICED, minutes, plan_proof, sums, unshown
 from zonewright.fieldwork.testplan import Planner, Stage, TestPlan, count
@@ -100,7 +100,7 @@ def plan_lines(plan: TestPlan, resolved: Resolved, names: Names, width: int) -> 
     yield from (line for text in sums(plan) for line in paragraph(text, width, "", "  "))
     if plan.periods:
         yield ""
-        for caution in CAUTIONS:
+        for caution in cautions(told=bool(plan.station_s)):
             if caution.topic in CAUTIOUS:
                 yield from paragraph(f"{caution.topic}: {caution.text}", width, "", "  ")
         if plan.station_s:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from zonewright.documents.records import Caution
 
+DISPATCH = "Dispatch"  # people who drive for nothing
 CAUTIONS = (
     Caution(
         "Ladder, drill, siren",
@@ -28,7 +29,7 @@ CAUTIONS = (
         "alarm off overnight; if it must be, tell all who sleep there and write it down.",
     ),
     Caution(
-        "Dispatch",
+        DISPATCH,
         "Put the account on test first and know when the test ends. Take it off afterwards and have that confirmed, "
         "with a name. Real people drive fast on a false call. A hold-up or duress test without the station's word can "
         "bring armed police.",
@@ -49,3 +50,8 @@ CAUTIONS = (
         "not see.",
     ),
 )
+
+
+def cautions(*, told: bool) -> tuple[Caution, ...]:
+    """Return the cautions of a site; where no station is told of anything, no word is said of one."""
+    return tuple(each for each in CAUTIONS if told or each.topic != DISPATCH)

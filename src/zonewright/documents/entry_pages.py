@@ -15,7 +15,7 @@ from zonewright.entry.sheet import EntrySheet, SheetJob
 from zonewright.entry.sheet import Step as EntryStep
 from zonewright.entry.strokes import Act
 from zonewright.entry.styles import PAUSE
-from zonewright.entry.text import PAUSES
+from zonewright.entry.text import PAUSES, saved_words, wrong_device_words
 from zonewright.entry.walk import WalkPart
 from zonewright.panel.profile import Profile, Style
 from zonewright.panel.programme import Item, item_of
@@ -35,7 +35,7 @@ ADVICE = (
         "Where a row says read back, a wrong answer looks just like the right one. Check the key before you press it; "
         "it is looked at once more at the end."
     ),
-    "{lost} s without a key, and whatever is not stored yet is lost. Each part says when that is.",
+    "{lost} s without a key, and whatever is not saved yet is lost. Each part says when it is saved.",
 )
 NEVER_COMPARED = (
     "Keyed through on a virtual keypad, never compared with a real panel: where they differ, the panel's manual wins."
@@ -96,6 +96,7 @@ def _advice(sheet: EntrySheet) -> tuple[str, ...]:
     lines = [text.format(mend=_mend(profile), lost=profile.times_out.after) for text in ADVICE]
     if any(PAUSE in group for job in sheet.jobs for step in job.steps for group in step.keys):
         lines.append(PAUSES)
+    lines += [words] if (words := wrong_device_words(sheet)) else []
     return (*lines, *([] if profile.compared_with_panel else [NEVER_COMPARED]))
 
 
@@ -152,14 +153,13 @@ def _block(sheet: EntrySheet, job: SheetJob, title: str) -> Block:
     if job.job.group == "zone" and job.job.number is not None and not job.job.gone:
         number = sheet.new.get(item_of("zone", job.job.number, "number")) or ""
         serial = in_threes(number) if number.isdigit() else ""
-    stored = f"Stored at step {job.kept_at}; before it nothing is." if job.kept_at else "Each answer is stored at once."
     return Block(
         title=title,
         serial=serial,
         changes=() if job.new else tuple((each.field, each.old or "", each.new or "") for each in job.changes),
         steps=steps,
         after=job.steps[-1].after if job.steps else (),
-        stored=stored,
+        stored=saved_words(job),
         presses=sum(step.presses for step in job.steps),
         trips=sum(step.trip is not None for step in job.steps),
     )

@@ -23,12 +23,13 @@ from zonewright.survey.power import BatterySum, battery_sum
 
 TICK = "\N{BALLOT BOX}"
 
+CONFIRMED_BY_STATION = "Every message confirmed by the station, account off test, by name"
 HANDED_OVER = (
     "Zone schedule and what happens, this revision",
     "Household's page, and each person shown how to arm, disarm and cancel",
     "Each person has keyed their own code; the installer's is not theirs",
     "Every zone tried in every mode it is live, results on the test sheet",
-    "Every message confirmed by the station, account off test, by name",
+    CONFIRMED_BY_STATION,
     "Mains off for 15 minutes: system stays, mains back: no message left over",
     "Battery: date code written, currents measured",
     "What the system does not see, told in plain words",
@@ -46,7 +47,7 @@ def listings(resolved: Resolved, made: Matrix) -> tuple[Listing, ...]:
         if account and made.setup.settings.told
         else None,
         _tests(made),
-        _hand_over(),
+        _hand_over(told=made.setup.settings.told),
     ]
     return tuple(each for each in found if each is not None)
 
@@ -140,9 +141,10 @@ def _tests(made: Matrix) -> Listing:
         for bar in bars(made.row(zone.number)):
             rows.append((str(zone.number) if first else "", zone.label if first else "", *_test(bar), "", TICK))
             first = False
+    on_test = "Account on test; tell" if made.setup.settings.told else "Tell"
     note = (
-        "From its final place, doors and covers shut, furniture in. Account on test; tell the house that the siren "
-        'will sound, and protect your ears near it. "Nothing" is a result.'
+        f"From its final place, doors and covers shut, furniture in. {on_test} the house that the siren will sound, "
+        'and protect your ears near it. "Nothing" is a result.'
     )
     headings = ("zone", "called", "mode", "must happen", "message", "seen, time", "ok")
     return Listing("Test sheet", note, headings, (9, 34, 24, 36, 0, 26, 8), tuple(rows), "", tall=True)
@@ -156,8 +158,9 @@ def _test(bar: Bar) -> Iterator[str]:
     yield unbroken(f"{bar.message}{after}") if bar.message is not None else "none"
 
 
-def _hand_over() -> Listing:
-    rows = tuple((TICK, item, "", "") for item in HANDED_OVER)
+def _hand_over(*, told: bool) -> Listing:
+    items = (item for item in HANDED_OVER if told or item != CONFIRMED_BY_STATION)
+    rows = tuple((TICK, item, "", "") for item in items)
     note = "Nothing here is a certificate. Codes never stand on this page; old lists of users are destroyed."
     headings = ("", "handed over or shown", "to whom", "date")
     return Listing("Hand-over record", note, headings, (9, 0, 40, 28), rows, "", tall=True, signed=True)

@@ -20,7 +20,7 @@ from zonewright.behaviour.matrix import Matrix
 from zonewright.behaviour.tracks import names_of
 from zonewright.checks.check import Judged
 from zonewright.checks.readiness import not_ready
-from zonewright.documents.cautions import CAUTIONS
+from zonewright.documents.cautions import cautions
 from zonewright.documents.entry_pages import entry_pages
 from zonewright.documents.foreseen import foreseen
 from zonewright.documents.found import found
@@ -72,7 +72,7 @@ def pack_data(
         walked=walked(walk, names_of(resolved)) if walk is not None else None,
         householder=tuple(householder),
         call=_call(resolved),
-        cautions=CAUTIONS,
+        cautions=cautions(told=setup.settings.told),
     )
 
 

@@ -40,7 +40,10 @@ def chart(setup: Setup, account: str) -> tuple[ChartGroup, ...]:
     return (
         ChartGroup("Going out, coming in", _in_and_out(setup)),
         ChartGroup("Alarms", _false_alarms(setup.settings)),
-        ChartGroup("Supervision, station", _watch_and_station(setup.settings, account)),
+        ChartGroup(
+            "Supervision, station" if setup.settings.told else "Supervision",
+            _watch_and_station(setup.settings, account),
+        ),
     )
 
 

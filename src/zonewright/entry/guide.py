@@ -1,18 +1,20 @@
 """The householder's guide: one device, keyed by somebody who has never done it, with you on the telephone.
 
 Rules of this file:
-1. It says the steps of a delta sheet and nothing else; what the device does is told by whoever asks for the guide.
+1. It says the steps of a sheet that keys this device alone, from the display at rest, and nothing else. What the device
+   does and how it is tried is told by whoever asks for the guide.
 2. Short sentences, plain words, no codes: a person keys their own, and changes it afterwards if anybody listened.
-3. What to do when the display differs comes from the script: `back`, or wait for the time-out; nothing is lost but this
-   device, as long as nothing is kept before the last step.
+3. What to do when the display differs was tried on the keypad (`recovery.py`): back, or the time-out; and where a wrong
+   device was saved, the keys that really take it out again.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import zip_longest
+from itertools import groupby, zip_longest
 
-from zonewright.entry.sheet import EntrySheet, SheetJob, Step
+from zonewright.entry.sheet import EntrySheet, SheetJob, Step, delta
 from zonewright.entry.standing import answer_at
 from zonewright.entry.strokes import Act
 from zonewright.entry.text import key_words
@@ -52,10 +54,23 @@ class Guide:
     code: tuple[str, ...]
 
 
-def guide(sheet: EntrySheet, zone: int, does: str, notice: str) -> Guide:
-    """Return the guide for one zone of a delta sheet.
+def for_one_zone(sheet: EntrySheet, zone: int) -> EntrySheet:
+    """Return the sheet that keys this zone alone, from the display at rest; raises KeyError if nothing of it is keyed.
 
-    `does` tells what the zone will do, `notice` what is heard or seen when it is set off ("two notes").
+    Raises `NoWay` where the keypad can't.
+    """
+    items = {item: sheet.new.get(item) for item in {*sheet.old, *sheet.new} if item.startswith(f"zone/{zone}/")}
+    made = delta(sheet.profile, sheet.old, sheet.old.changed(items))
+    if not any(job.job.group == "zone" and job.job.number == zone and not job.job.gone for job in made.jobs):
+        raise KeyError(zone)
+    return made
+
+
+def guide(sheet: EntrySheet, zone: int, does: str, test: Sequence[str], first: Sequence[str] = ()) -> Guide:
+    """Return the guide for one zone, from a sheet that keys it alone (`for_one_zone`).
+
+    `does` tells what the zone will do, `test` how it is tried and what must be noticed, `first` what is to be done
+    before the first key, besides what holds for every device.
 
     Raises
     ------
@@ -65,7 +80,7 @@ def guide(sheet: EntrySheet, zone: int, does: str, notice: str) -> Guide:
     job = next((each for each in sheet.jobs if each.job.group == "zone" and each.job.number == zone), None)
     if job is None or job.job.gone:
         raise KeyError(zone)
-    set_off = _set_off(sheet, zone)
+    set_off = set_off_words(sheet, zone)
     actions = [_action(sheet.profile, number, step, set_off) for number, step in enumerate(job.steps, 1)]
     label = sheet.new.get(item_of("zone", zone, "label")) or f"zone {zone}"
     back, wait = sheet.profile.back, sheet.profile.times_out.after
@@ -74,20 +89,18 @@ def guide(sheet: EntrySheet, zone: int, does: str, notice: str) -> Guide:
         f"Your {label}",
         does,
         (
+            *first,
             "Stand at the keypad with the phone.",
             "Have the new part in your hand.",
             "Tell me whenever the display is not as I say.",
         ),
         tuple(actions),
-        (
-            f'Press {" ".join(sheet.way_out)} until you see "{rest}".',
-            f"{set_off} You must notice this: {notice}.",
-            "If so, it is done.",
-        ),
+        (f'Press {" ".join(sheet.way_out)} until you see "{rest}".', *test, "If so, it is done."),
         (
             f"Press {back}. You are one step back.",
             f'Or press nothing for {wait} seconds. It shows "{rest}".',
             *_nothing_lost(job),
+            *_another_number(sheet, set_off),
         ),
         (
             "You press your own code. Nobody asks you for it.",
@@ -97,12 +110,37 @@ def guide(sheet: EntrySheet, zone: int, does: str, notice: str) -> Guide:
 
 
 def _nothing_lost(job: SheetJob) -> tuple[str, ...]:
-    if job.kept_at >= len(job.steps) - 1:
-        return ("Nothing is broken. Nothing is kept before the end.", "Then start again at step 1.")
+    """Return what is saved by then: nothing before the last steps, where that is so."""
+    if job.saved_at and min(job.saved_at) >= len(job.steps) - 1:
+        return (f"Nothing is broken. Nothing is saved before step {min(job.saved_at)}.", "Then start again at step 1.")
     return ("Nothing is broken. Tell me what you see.",)
 
 
-def _set_off(sheet: EntrySheet, zone: int) -> str:
+def _another_number(sheet: EntrySheet, set_off: str) -> tuple[str, ...]:
+    """Return what to do where another device was heard than the one meant, as it was tried on the keypad."""
+    mend = sheet.wrong_device
+    if mend is None:
+        return ()
+    head = f"At step {mend.step} you see another number than {mend.number}?"
+    if not mend.strokes:
+        return (f"{head} Press {key_words([(key,) for key in mend.keys])}. Go on from step {mend.again}.",)
+    rest = sheet.profile.script[sheet.profile.rest].says
+    lines = [f"{head} The wrong part is in.", f'Press {sheet.profile.back} until you see "{rest}".']
+    alike = groupby(mend.strokes, key=lambda stroke: (stroke.act is Act.CODE, stroke.keys, stroke.trip))
+    for (own, pressed, trip), same in alike:
+        count = len(list(same))
+        often = "" if count == 1 else f" {count} times"
+        if own:
+            lines.append("Press your own code.")
+        elif pressed:
+            lines.append(f"Press {key_words([pressed])}{often}.")
+        if trip is not None:
+            lines.append(f"{set_off} You must see {trip}.")
+    return (*lines, *(("Then start again at step 1.",) if mend.whole_again else ()))
+
+
+def set_off_words(sheet: EntrySheet, zone: int) -> str:
+    """Return how somebody sets a zone's device off."""
     kind = sheet.profile.kinds.get(sheet.new.get(item_of("zone", zone, "kind")) or "")
     return SET_OFF.get(kind.senses if kind is not None else "", "Set it off once.")
 

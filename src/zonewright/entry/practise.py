@@ -13,9 +13,11 @@ from dataclasses import dataclass, replace
 
 from zonewright.entry.answering import PAUSE
 from zonewright.entry.keypad import heard, idle, press
+from zonewright.entry.recovery import same, way_back
 from zonewright.entry.sheet import EntrySheet, Step
 from zonewright.entry.showing import Display, display
 from zonewright.entry.standing import State, at_rest, programme_of
+from zonewright.entry.text import stroke_words
 from zonewright.panel.answers import refuses
 from zonewright.panel.profile import Profile
 from zonewright.panel.programme import Item, Programme, Value
@@ -54,7 +56,7 @@ class Practice:
     @property
     def finished(self) -> bool:
         """Return whether the end of the sheet is reached."""
-        return self.end is not None and _same(self.state, self.end)
+        return self.end is not None and same(self.state, self.end)
 
 
 def free(profile: Profile, programme: Programme) -> Practice:
@@ -176,9 +178,33 @@ def _moved(practice: Practice, state: State, done: str) -> Practice:
         says.append("the display looks the same: this slip is silent, it would only show when read back")
     else:
         says.append(f"it shows {_line(practice.shows)}, the sheet has {_line(wanted)}")
-    back, wait = practice.profile.back, practice.profile.times_out.after
-    says.append(f"press {back} until you are back where the sheet was, or wait ({wait} s) and do this job again")
+    says += _ways_back(replace(practice, off_since=before.at), mark)
     return replace(practice, at=None, off_since=before.at, said=(*practice.said, *says))
+
+
+def _ways_back(practice: Practice, mark: Mark) -> list[str]:
+    """Return what leads back to the sheet from a state off it; each was tried on a copy of this keypad."""
+    profile = practice.profile
+    part = next(n for n, each in enumerate(practice.way) if each.title == mark.title)
+    later = [n for n, each in enumerate(practice.way) if n > part and each.title != mark.title]
+    done = practice.way[later[0]].state if later else practice.end or practice.state
+    plan = programme_of(profile, done)
+    found = way_back(profile, practice.state, lambda state: _found_at(practice, state), practice.way[part].state, plan)
+    wait = f"wait ({profile.times_out.after} s)"
+    if found.back:
+        times = "once" if found.back == 1 else f"{found.back} times"
+        return [f"press {profile.back} {times}: you are at step {practice.way[found.at].step.number} again"]
+    if found.lost:
+        return [f"{wait}: nothing of this part is saved; get in again and do it from its first step"]
+    if not found.wrong:
+        return [f"{wait}: what was keyed so far is saved and right; get in again and go on with this part"]
+    wrong = "; ".join(
+        f"{item}: {held or 'nothing'}, planned {planned or 'nothing'}" for item, held, planned in found.wrong
+    )
+    says = [f"this is saved and wrong: {wrong}"]
+    if found.strokes:
+        says.append(f"{wait}, then key this to mend it: {stroke_words(found.strokes)}")
+    return says
 
 
 def _after(practice: Practice, mark: Mark) -> State:
@@ -191,14 +217,18 @@ def _after(practice: Practice, mark: Mark) -> State:
 def _found(practice: Practice, before: Practice) -> int | None:
     """Return the mark whose state this is: the next one, else the nearest to where the sheet was left."""
     start = before.off_since if before.at is None else before.at
-    places = [n for n, mark in enumerate(practice.way) if _same(mark.state, practice.state)]
-    if before.at is not None and before.at + 1 in places:
+    if before.at is not None and before.at + 1 in _places(practice, practice.state):
         return before.at + 1
-    return min(places, key=lambda n: abs(n - start), default=None)
+    return min(_places(practice, practice.state), key=lambda n: abs(n - start), default=None)
 
 
-def _same(one: State, other: State) -> bool:
-    return one._replace(message="") == other._replace(message="") if one.node == other.node else False
+def _found_at(practice: Practice, state: State) -> int | None:
+    """Return the mark whose state this is, the nearest to where the sheet was left; None off the sheet."""
+    return min(_places(practice, state), key=lambda n: abs(n - practice.off_since), default=None)
+
+
+def _places(practice: Practice, state: State) -> list[int]:
+    return [n for n, mark in enumerate(practice.way) if same(mark.state, state)]
 
 
 def _line(shows: Display) -> str:

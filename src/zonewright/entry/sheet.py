@@ -15,6 +15,7 @@ from types import MappingProxyType
 
 from zonewright.entry.drive import drive
 from zonewright.entry.keypad import heard, press
+from zonewright.entry.recovery import WrongDevice, wrong_device
 from zonewright.entry.showing import Display, display
 from zonewright.entry.slips import silent_steps
 from zonewright.entry.standing import State, answer_at, at_rest, present_value, programme_of, value_of
@@ -72,7 +73,7 @@ class SheetJob:
     title: str
     changes: tuple[Change, ...]
     steps: tuple[Step, ...]
-    kept_at: int  # the step that stores what was answered before it; 0: each answer at once
+    saved_at: tuple[int, ...]  # the steps at which the panel saves what was answered; () : each answer at once
 
     @property
     def new(self) -> bool:
@@ -91,6 +92,7 @@ class EntrySheet:
     walk: ClosingWalk
     way_out: Group
     untouched: tuple[int, ...]  # zones that a delta leaves as they are
+    wrong_device: WrongDevice | None  # how to mend a wrong device, tried at the first part that trips one
 
     @property
     def presses(self) -> int:
@@ -131,6 +133,7 @@ def delta(profile: Profile, old: Programme, new: Programme, people: Mapping[int,
         closing_walk(profile, new, list(zip(driven, silent, titles, strict=True))),
         _way_out(profile, driven),
         tuple(number for number in new.numbers("zone") if number not in touched),
+        next((wrong_device(profile, done) for done in driven if any(each.trip for each in done.strokes)), None),
     )
     result = replay(sheet)
     if result.values != new.values:
@@ -156,12 +159,19 @@ def keyed(profile: Profile, state: State, step: Step) -> State:
 
 def _on_paper(profile: Profile, done: Driven, silent: frozenset[int], title: str) -> SheetJob:
     steps = tuple(_step(profile, place, stroke, place in silent) for place, stroke in enumerate(done.strokes))
-    kept = {
-        place: stroke for place, stroke in enumerate(done.strokes, 1) if stroke.after.held is not stroke.before.held
-    }
-    nodes = [profile.script[stroke.node] for stroke in kept.values()]
-    at_once = any(node.keeps and node.ask for node in nodes)
-    return SheetJob(done.job, title, _changes(profile, done), steps, 0 if at_once else max(kept, default=0))
+    return SheetJob(done.job, title, _changes(profile, done), steps, _saved_at(profile, done.strokes))
+
+
+def _saved_at(profile: Profile, strokes: Sequence[Stroke]) -> tuple[int, ...]:
+    """Return the steps at which the keypad saved something; nothing where every answer was saved as it was given."""
+    saved = [
+        place
+        for place, each in enumerate(strokes, 1)
+        if each.after.held is not each.before.held and dict(each.after.held) != dict(each.before.held)
+    ]
+    answers = [each for each in strokes if each.act is Act.CHANGE]
+    at_once = answers and all(not each.after.waiting and profile.script[each.node].keeps for each in answers)
+    return () if at_once else tuple(saved)
 
 
 def _step(profile: Profile, place: int, stroke: Stroke, silent: bool) -> Step:

@@ -7,12 +7,13 @@ Rules of this file:
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 
 from zonewright.entry.sheet import Change, EntrySheet, Group, SheetJob, Step
 from zonewright.entry.showing import Display
-from zonewright.entry.strokes import Act
+from zonewright.entry.strokes import Act, Stroke
 from zonewright.entry.styles import PAUSE
 from zonewright.entry.walk import WalkPart
 from zonewright.panel.programme import UNKNOWN
@@ -23,35 +24,41 @@ READ_BACK = "[R]"
 TO_TICK = "[ ]"
 
 
-def sheet_lines(sheet: EntrySheet) -> list[str]:
-    """Return a whole sheet: first, the jobs, what is read back, last."""
+def sheet_lines(sheet: EntrySheet, *, station: bool = True) -> list[str]:
+    """Return a whole sheet: first, the jobs, what is read back, last. Without a station no word is said of one."""
     if not sheet.jobs:
         return ["Nothing to key: the panel holds it all already."]
-    lines = [*first_lines(sheet), ""]
+    lines = [*first_lines(sheet, station=station), ""]
     for job in sheet.jobs:
         lines += [*job_lines(job), ""]
     if sheet.walk.parts:
         lines += [*walk_lines(sheet), ""]
-    return lines + last_lines(sheet)
+    return lines + last_lines(sheet, station=station)
 
 
-def first_lines(sheet: EntrySheet) -> list[str]:
+def first_lines(sheet: EntrySheet, *, station: bool = True) -> list[str]:
     """Return what is done before the first key."""
     ways = sheet.profile.script[sheet.profile.rest].ways_in or {}
     lost, rest = sheet.profile.times_out.after, sheet.profile.script[sheet.profile.rest].says
-    lines = [
-        "FIRST",
-        "  a  Put the account on test with the monitoring station: until when? ________",
-        "     Tell everybody in the building that the siren may sound.",
-        "  b  The owner keys their own code where the sheet says so. Nobody writes it.",
-        f"  c  Way in: {' or '.join(ways)}, then the code. {lost} s without a key: the panel",
-        f'     is back at "{rest}", what was not kept is lost: do that job again.',
-        f"  {TO_TICK} tick when you have looked    {READ_BACK} a slip can stay unseen: read it back",
+    on_test = ["Put the account on test with the monitoring station: until when? ________"] if station else []
+    steps = [
+        [*on_test, "Tell everybody in the building that the siren may sound."],
+        ["The owner keys their own code where the sheet says so. Nobody writes it."],
+        [
+            f"Way in: {' or '.join(ways)}, then the code. {lost} s without a key: the panel",
+            f'is back at "{rest}", what was not saved is lost: do that job again.',
+        ],
     ]
+    lines = ["FIRST"]
+    for letter, (head, *more) in zip("abc", steps, strict=True):
+        lines += [f"  {letter}  {head}", *(f"     {line}" for line in more)]
+    lines.append(f"  {TO_TICK} tick when you have looked    {READ_BACK} a slip can stay unseen: read it back")
     if any(not step.counted for job in sheet.jobs for step in job.steps):
         lines.append(f"  {UNKNOWN}: nobody knows what stands there; whatever shows, press as printed.")
     if any(PAUSE in group for job in sheet.jobs for step in job.steps for group in step.keys):
         lines.append(f"  {PAUSES}")
+    if words := wrong_device_words(sheet):
+        lines += textwrap.wrap(words, 78, initial_indent="  ", subsequent_indent="     ")
     if not sheet.profile.compared_with_panel:
         lines.append("  Never compared with a real panel: where they differ, the panel's manual wins.")
     return lines
@@ -63,14 +70,56 @@ def job_lines(job: SheetJob) -> list[str]:
     if job.job.gone:
         lines.append("  It is gone for good at the last key: be sure that it is the right number.")
     else:
-        at_once = "  Each value is kept as soon as it is taken."
-        lines.append(f"  Nothing of it is kept before step {job.kept_at}." if job.kept_at else at_once)
+        lines.append(f"  {saved_words(job)}")
         if not job.new:
             lines += [*change_lines(job.changes), "  A star marks the steps where an answer changes."]
     lines += ["", f"{'':{TICK}}{'display shows':{SHOWS}}{'press':{PRESS}}{'look: it now shows':{LOOK}}take"]
     for step in job.steps:
         lines += step_lines(step, star=step.changes and not job.new)
     return lines
+
+
+def saved_words(job: SheetJob) -> str:
+    """Return when the panel saves what is keyed of a part."""
+    if not job.saved_at:
+        return "Each value is saved as soon as it is taken."
+    first, *others = job.saved_at
+    if not others:
+        return f"Nothing of it is saved before step {first}."
+    *middle, last = job.saved_at
+    return f"It is saved bit by bit, at the steps {', '.join(map(str, middle))} and {last}."
+
+
+def stroke_words(strokes: Sequence[Stroke]) -> str:
+    """Return strokes as people read them: `no no 7 · own code · yes`."""
+    words = []
+    for stroke in strokes:
+        if stroke.act is Act.CODE:
+            words.append("own code")
+        else:
+            words += [key_words([stroke.keys])] if stroke.keys else []
+            words += [f"trip {stroke.trip}"] if stroke.trip is not None else []
+    return " · ".join(words)
+
+
+def wrong_device_words(sheet: EntrySheet) -> str:
+    """Return what to do where a device was tripped and another number shows; empty if no device is tripped."""
+    mend = sheet.wrong_device
+    if mend is None:
+        return ""
+    if not mend.strokes:
+        keys = key_words([(key,) for key in mend.keys])
+        again = (
+            f"do step {mend.again} again" if mend.again == mend.step else f"go on from step {mend.again} of that part"
+        )
+        return f"If another number shows at a trip, nothing is saved yet: press {keys} and {again}."
+    rest = sheet.profile.script[sheet.profile.rest].says
+    then = "then key that part once more from its start" if mend.whole_again else "with the right device this time"
+    return (
+        "If another number shows at a trip, the wrong device is saved already. Keying on or starting again would "
+        f'leave it there. Press {sheet.profile.back} until "{rest}" shows, then, here for number {mend.number}: '
+        f"{stroke_words(mend.strokes)}; {then}."
+    )
 
 
 def change_lines(changes: Sequence[Change]) -> list[str]:
@@ -117,18 +166,19 @@ def walk_lines(sheet: EntrySheet) -> list[str]:
     return lines
 
 
-def last_lines(sheet: EntrySheet) -> list[str]:
+def last_lines(sheet: EntrySheet, *, station: bool = True) -> list[str]:
     """Return what is done after the last job."""
     new = [job for job in sheet.jobs if job.job.group == "zone" and not job.job.gone]
-    lines = ["LAST", f"  a  Way out: {' '.join(sheet.way_out)}."]
-    if new:
-        lines.append(f"  b  Trip each device keyed here once more and watch: {_numbers(new)}.")
-    lines += [
-        "     Clear the panel's memory of alarms, if it shows any.",
-        f"  {'c' if new else 'b'}  Take the account off test, and have it confirmed by name: ________________",
-        f"  {sheet.presses} presses, {sheet.trips} to trip. Zones not touched: {_ranges(sheet.untouched) or 'none'}.",
+    steps = [f"Way out: {' '.join(sheet.way_out)}."]
+    steps += [f"Trip each device keyed here once more and watch: {_numbers(new)}."] if new else []
+    steps.append("Clear the panel's memory of alarms, if it shows any.")
+    steps += ["Take the account off test, and have it confirmed by name: ________________"] if station else []
+    untouched = _ranges(sheet.untouched) or "none"
+    return [
+        "LAST",
+        *(f"  {letter}  {step}" for letter, step in zip("abcd", steps, strict=False)),
+        f"  {sheet.presses} presses, {sheet.trips} to trip. Zones not touched: {untouched}.",
     ]
-    return lines
 
 
 def _numbers(jobs: Sequence[SheetJob]) -> str:
@@ -184,5 +234,4 @@ def _at(lines: Sequence[str], row: int) -> str:
 
 
 def _walk_keys(part: WalkPart) -> list[str]:
-    words = ["own code" if stroke.act is Act.CODE else key_words([stroke.keys]) for stroke in part.strokes]
-    return list(_wrapped(" · ".join(words), 74))
+    return list(_wrapped(stroke_words(part.strokes), 74))

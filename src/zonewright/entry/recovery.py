@@ -1,0 +1,182 @@
+"""The way back after a slip: each advice is tried on the virtual keypad before anybody reads it.
+
+Rules of this file:
+1. Nothing is advised that wasn't keyed here and found to lead where it says.
+2. Where a wrong device was saved, the panel holds a zone that nobody meant: it is taken out, or learnt again, first.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+
+from zonewright.entry.drive import drive
+from zonewright.entry.keypad import heard, idle, press
+from zonewright.entry.standing import State, programme_of
+from zonewright.entry.strokes import Driven, NoWay, Stroke
+from zonewright.panel.profile import NodeKind, Profile
+from zonewright.panel.programme import Item, Programme, Value
+
+MOST_BACK = 12  # presses of `back` that anybody would count
+MOST_SCROLLED = 200
+
+
+@dataclass(frozen=True, slots=True)
+class WrongDevice:
+    """What to do where a step heard another device than the one meant.
+
+    Where `strokes` is empty, `keys` and the steps from `again` on mend it. Else it was saved: leave to rest, key
+    `strokes`, and where `whole_again` is set key the whole part once more.
+    """
+
+    step: int  # at which the device is tripped
+    number: str  # of the right device
+    keys: tuple[str, ...] = ()
+    again: int = 0
+    strokes: tuple[Stroke, ...] = ()
+    whole_again: bool = False
+
+
+def wrong_device(profile: Profile, done: Driven) -> WrongDevice | None:
+    """Return how to mend a wrong device at the step that trips one; None where no such step is, or no way was found."""
+    place = next((n for n, stroke in enumerate(done.strokes) if stroke.trip is not None), None)
+    if place is None:
+        return None
+    stroke = done.strokes[place]
+    right = stroke.trip or ""
+    before = stroke.before
+    for key in stroke.keys:
+        before = press(profile, before, key)
+    wrong = heard(profile, before, _another(right))
+    found = _again(profile, done.strokes, place, wrong, right)
+    if found is not None:
+        return found
+    return _saved(profile, done, place, wrong, right)
+
+
+def _another(number: str) -> str:
+    """Return a number of the same length in which every digit is another one."""
+    return "".join(str((int(digit) + 5) % 10) if digit.isdigit() else digit for digit in number)
+
+
+def _again(profile: Profile, strokes: Sequence[Stroke], place: int, wrong: State, right: str) -> WrongDevice | None:
+    """Go on or back from there and do some steps again: fine where all is then as if nothing had happened."""
+    on = profile.script[strokes[place].node].goes_on
+    for first in ((), (on,) if on is not None else ()):
+        state = wrong
+        for key in first:
+            state = press(profile, state, key)
+        for presses in range(MOST_BACK):
+            for start in range(place, -1, -1):
+                if strokes[start].before.node != state.node or not (first or presses):
+                    continue
+                end = state
+                for each in strokes[start : place + 1]:
+                    end = _dealt_with(profile, end, each)
+                    end = heard(profile, end, right) if each.trip is not None else end
+                if _stands_alike(end, strokes[place].after):
+                    return WrongDevice(place + 1, right, (*first, *(profile.back,) * presses), start + 1)
+            if state.node == profile.rest:
+                break
+            state = press(profile, state, profile.back)
+    return None
+
+
+def _stands_alike(one: State, other: State) -> bool:
+    """Return whether two states hold and await the same at the same question, by whatever way they were come to."""
+    return (one.node, one.held, one.waiting, one.number) == (other.node, other.held, other.waiting, other.number)
+
+
+def _dealt_with(profile: Profile, state: State, stroke: Stroke) -> State:
+    """Do a step as its reader does: in a list and a ring, scroll until the display shows what it showed then."""
+    keys, scrolling = stroke.keys, profile.scrolling
+    if scrolling is not None and profile.script[stroke.node].kind in (NodeKind.LIST, NodeKind.WHICH) and keys:
+        then = stroke.before
+        for key in keys[:-1]:
+            then = press(profile, then, key)
+        for _ in range(MOST_SCROLLED):
+            if state.buffer == then.buffer:
+                break
+            state = press(profile, state, scrolling.next)
+        keys = keys[-1:]
+    for key in keys:
+        state = press(profile, state, key)
+    return state
+
+
+def _saved(profile: Profile, done: Driven, place: int, wrong: State, right: str) -> WrongDevice | None:
+    """Mend what was saved: the cheaper of learning the device again, or taking the zone out and keying it once more."""
+    held = programme_of(profile, idle(profile, wrong))
+    ways: list[tuple[int, WrongDevice]] = []
+    target = programme_of(profile, done.strokes[-1].after)
+    start = programme_of(profile, done.strokes[0].before)
+    again = sum(len(stroke.keys) for stroke in done.strokes)
+    for wanted, whole in ((target, False), (start, True)):
+        try:
+            strokes = tuple(stroke for each in drive(profile, held, wanted) for stroke in each.strokes)
+        except NoWay:
+            continue
+        if whole and any(stroke.trip is not None for stroke in strokes):
+            continue  # it would have to hear the device that was taken away
+        price = sum(len(stroke.keys) for stroke in strokes) + (again if whole else 0)
+        ways.append((price, WrongDevice(place + 1, right, strokes=strokes, whole_again=whole)))
+    return min(ways, key=lambda way: way[0])[1] if ways else None
+
+
+@dataclass(frozen=True, slots=True)
+class WayBack:
+    """How to come back to the sheet from a state off it, as far as it could be tried; all empty: nothing was found.
+
+    Either `back` presses lead to a state of the sheet, or after the time-out nothing of the part is saved (`lost`), or
+    something wrong is saved: then `wrong` names it and `strokes` mends it from rest.
+    """
+
+    back: int = 0
+    at: int = 0  # the place among the sheet's states that `back` leads to
+    lost: bool = False
+    wrong: tuple[tuple[Item, Value | None, Value | None], ...] = ()  # item, held, planned
+    strokes: tuple[Stroke, ...] = ()
+
+
+def way_back(
+    profile: Profile, state: State, found: Callable[[State], int | None], before_part: State, plan: Programme
+) -> WayBack:
+    """Return the way back from a state off the sheet.
+
+    `found` tells which of the sheet's states a state is; `before_part` is the one at which the part began; `plan` is
+    what the panel should hold when the part is done.
+    """
+    tried = state
+    for presses in range(1, MOST_BACK):
+        tried = press(profile, tried, profile.back)
+        at = found(tried)
+        if at is not None:
+            return WayBack(presses, at)
+        if tried.node == profile.rest:
+            break
+    left = idle(profile, state)
+    if dict(left.held) == dict(before_part.held):
+        return WayBack(lost=True)
+    held = programme_of(profile, left)
+    wrong = _wrong(held.values, plan.values, before_part.held)
+    try:
+        strokes = tuple(stroke for each in drive(profile, held, plan) for stroke in each.strokes)
+    except NoWay:
+        strokes = ()
+    return WayBack(wrong=wrong, strokes=strokes)
+
+
+def _wrong(
+    held: Mapping[Item, Value], plan: Mapping[Item, Value], before: Mapping[Item, Value]
+) -> tuple[tuple[Item, Value | None, Value | None], ...]:
+    """Return what was saved in this part and isn't what the plan says."""
+    return tuple(
+        (item, held.get(item), plan.get(item))
+        for item in sorted({*held, *plan})
+        if held.get(item) != plan.get(item) and held.get(item) != before.get(item)
+    )
+
+
+def same(one: State, other: State) -> bool:
+    """Return whether two states differ in nothing but the words on the display."""
+    return one.node == other.node and one._replace(message="") == other._replace(message="")

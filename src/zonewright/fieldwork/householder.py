@@ -1,0 +1,103 @@
+"""What a householder may key and try with a helper on the telephone, and how: found on the panel model.
+
+Rules of this file:
+1. A device that calls for help, or that people's lives depend on, is nothing for a layman: it says why.
+2. A test is one that can fail: something must be heard. Where that isn't so while all is disarmed, it is armed, set
+   off, and the siren must sound.
+3. Short sentences for somebody who has never done it. Where nobody is told, no word is said of a station.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from zonewright.behaviour.clockwork import Clockwork
+from zonewright.behaviour.events import Arm, Beeps, Chime, Output, Siren, Sound, Spoken, ZoneOpens, ZoneTrips
+from zonewright.behaviour.setup import Setup, UserNumber, ZoneSetup
+from zonewright.panel.behaviours import ALWAYS, Mode, Pattern
+
+LEAVING_S = 5  # when somebody leaves by a door, after arming
+SLACK_S = 5  # longer than the exit time, so that nobody counts too fast
+ARM_WORDS = {Mode.STAY: "as when you stay at home", Mode.NIGHT: "as at night", Mode.AWAY: "as when you go out"}
+
+
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """How a householder tries a device: what comes before the first key, and the test."""
+
+    first: tuple[str, ...]
+    test: tuple[str, ...]
+
+
+def not_for_a_layman(zone: ZoneSetup) -> str:
+    """Return why a householder shouldn't key or try a zone's device; empty if they may."""
+    behaviour = zone.behaviour
+    if zone.protects_life:
+        return "people's lives depend on it: it is keyed and tried by licensed people, as local code says"
+    if behaviour.live == ALWAYS and behaviour.alarm is not None and behaviour.siren is not Pattern.TROUBLE:
+        if behaviour.abort:
+            return ""
+        return "set off once, at any time, it calls for help, and people would drive for nothing"
+    return ""
+
+
+def trial(setup: Setup, zone: ZoneSetup, set_off: str, notice: str) -> Trial | None:
+    """Return how a zone is tried; None where nothing can be heard of it in any mode.
+
+    `set_off` says how its device is set off, `notice` what is heard and seen of it while all is disarmed.
+    """
+    if any(_heard(output) for output in Clockwork(setup).give(ZoneOpens(zone.number)).outputs):
+        alarm = ("I put the alarm company on test first.",) if _alarms_now(zone) and setup.settings.told else ()
+        return Trial(alarm, (f"{set_off} You must notice this: {notice}.",))
+    for mode in (Mode.STAY, Mode.NIGHT, Mode.AWAY):
+        outputs = _armed_then(setup, zone, mode)
+        if any(_heard(output) for output in outputs):
+            return _loud(setup, zone, mode, set_off, outputs)
+    return None
+
+
+def _loud(setup: Setup, zone: ZoneSetup, mode: Mode, set_off: str, outputs: list[Output]) -> Trial:
+    beeps = any(isinstance(each, Beeps) and each.sound is Sound.ENTRY for each in outputs)
+    must = "You must hear the entry beeps." if beeps else "You must hear the siren. It is loud."
+    out = ("Open a door and shut it again. Stay inside.",) if mode is Mode.AWAY and _doors(setup, zone) else ()
+    first = ["Tell everybody in the house first."]
+    if setup.settings.told:
+        first.insert(0, "I put the alarm company on test first.")
+    return Trial(
+        tuple(first),
+        (
+            f"Arm it {ARM_WORDS[mode]}.",
+            *out,
+            f"Wait {setup.settings.exit_time + SLACK_S} seconds. Nobody moves.",
+            f"{set_off} {must}",
+            "Press your own code. It is quiet again.",
+        ),
+    )
+
+
+def _armed_then(setup: Setup, zone: ZoneSetup, mode: Mode) -> list[Output]:
+    clockwork = Clockwork(setup)
+    for area in sorted(zone.areas):
+        clockwork.give(Arm(area, mode, UserNumber(1)))
+    if mode is Mode.AWAY:
+        clockwork.advance(LEAVING_S)
+        for door in _doors(setup, zone):
+            clockwork.give(ZoneTrips(door.number))
+    clockwork.rest()
+    return list(clockwork.give(ZoneOpens(zone.number)).outputs)
+
+
+def _doors(setup: Setup, zone: ZoneSetup) -> list[ZoneSetup]:
+    """Return a door out of each area of a zone."""
+    return [doors[0] for area in sorted(zone.areas) if (doors := setup.exit_doors(area))]
+
+
+def _alarms_now(zone: ZoneSetup) -> bool:
+    return zone.can_alarm and Mode.DISARMED in zone.behaviour.live and zone.tells_alarm
+
+
+def _heard(output: Output) -> bool:
+    """Return whether somebody at the keypad hears it."""
+    if isinstance(output, Siren):
+        return output.pattern is not Pattern.NONE
+    return isinstance(output, Chime | Spoken) or (isinstance(output, Beeps) and output.sound is not Sound.REFUSED)
