@@ -39,8 +39,9 @@ CHOICES (marks as in `step.py`).
 
 from __future__ import annotations
 
-from zonewright.behaviour.disarming import entry_begins, when_entry_time_runs_out
+from zonewright.behaviour.disarming import entry_begins, other_entries_without, when_entry_time_runs_out
 from zonewright.behaviour.effects import (
+    ARMED_IN,
     bypass,
     forget_alarms,
     may_be_bypassed,
@@ -59,8 +60,6 @@ from zonewright.panel.behaviours import Mode
 
 SILENT_EXIT_MOST_S = 255  # CP-01, seen second-hand
 RECENT_CLOSING_S = 120  # CP-01, from memory
-
-ARMED_IN = {Mode.STAY: Line.ARMED_STAY, Mode.NIGHT: Line.ARMED_NIGHT, Mode.AWAY: Line.ARMED_AWAY}
 
 # Arming and leaving ---------------------------------------------------------------------------------------------------
 
@@ -171,6 +170,7 @@ def fails_to_set(d: Draft, area: AreaState) -> None:
     d.stop(TimerKind.LAST_TEN, area.number)
     open_ = ways_left_open(d, area)
     d.put(AreaState(area.number, memory=area.memory))
+    other_entries_without(d, area.number)
     d.say(Beeps(Sound.REFUSED), Shown(Line.NOT_SET, area=area.number))
     d.say(*(Shown(Line.CANT_ARM, zone.number) for zone in open_))
     tell_of_setting(d, area.number, None, Told.NOT_SET, Told.NOT_SET, area.user)

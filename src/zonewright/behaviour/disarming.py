@@ -4,12 +4,16 @@ Rules of this file:
 1. The rules of `step.py` hold here.
 
 CHOICES (marks as in `step.py`).
- - Entry time: the alarm at its end is the first door's. Arming is refused meanwhile: disarm first.
+ - Entry time: at its end every door that opened in it gives its alarm. Arming is refused meanwhile: disarm first.
+ - A shared door's alarm is owed as long as all its areas are armed. When one of them is disarmed, the entry times of
+   the others go on for their other doors; where no door is left, the entry time and its beeps end, the area is armed
+   as before, and the keypad says so (common practice, no source).
  - Disarm in the abort window: nothing sent, and the keypad says of which zone (from memory). In the cancel window:
    "cancel" with the user, and said so (from memory).
  - A disarm silences the causes of its area's zones, life safety too; the next opening sounds again.
- - A shared zone's messages, abort and cancel windows are those of its lowest area; a disarm of any of its areas
-   silences it, calls its waiting messages off and ends its bypass.
+ - A shared zone's messages name its lowest area and use that area's abort window. Its cancel window runs in each of
+   its areas. A disarm of any of its areas silences it, calls its waiting messages off, cancels what was sent, and ends
+   its bypass.
  - Duress: a slot may be one for somebody who is made to disarm. It does all that any slot does, nothing else is seen or
    heard, and the station is told in the same step, also where the area was disarmed already. It never waits.
 """
@@ -17,6 +21,7 @@ CHOICES (marks as in `step.py`).
 from __future__ import annotations
 
 from zonewright.behaviour.effects import (
+    ARMED_IN,
     alarm,
     call_off_waiting,
     forget_alarms,
@@ -29,6 +34,7 @@ from zonewright.behaviour.effects import (
 from zonewright.behaviour.events import Beeps, Line, Message, Shown, Sound, TimerKind, Told
 from zonewright.behaviour.setup import AreaNumber, UserNumber, ZoneSetup
 from zonewright.behaviour.state import AreaState, Draft, Phase
+from zonewright.panel.behaviours import Mode, Timing
 from zonewright.site.record import ZoneNumber
 
 # Coming in and disarming ----------------------------------------------------------------------------------------------
@@ -36,7 +42,8 @@ from zonewright.site.record import ZoneNumber
 
 def entry_begins(d: Draft, areas: frozenset[AreaNumber], by: frozenset[ZoneNumber], seconds: int) -> None:
     """Somebody comes in by these doors and has so long to disarm."""
-    for area in areas:
+    for area in sorted(areas):
+        d.stop(TimerKind.EXIT, area)
         d.change(area, phase=Phase.ENTRY, entry_by=by)
         d.stop(TimerKind.CONFIRM, area)
         start_with_last_ten(d, TimerKind.ENTRY, area, seconds)
@@ -44,7 +51,7 @@ def entry_begins(d: Draft, areas: frozenset[AreaNumber], by: frozenset[ZoneNumbe
 
 
 def when_entry_time_runs_out(d: Draft, area: AreaState) -> None:
-    """Nobody disarmed: the door's alarm. A shared door's other areas wait no longer, but for other doors of theirs."""
+    """Nobody disarmed: each door's alarm. A shared door's other areas wait no longer, but for other doors of theirs."""
     entry_ends(d, area)
     doors = [zone for number in sorted(area.entry_by) if (zone := d.setup.zone(number)) is not None]
     for zone in doors:
@@ -67,6 +74,30 @@ def entry_ends(d: Draft, area: AreaState) -> None:
     d.change(area.number, phase=Phase.SET, entry_by=frozenset(), exit_error=False)
 
 
+def other_entries_without(d: Draft, area: AreaNumber) -> frozenset[ZoneNumber]:
+    """Let other areas wait no longer for doors shared with an area that is off; return those of an exit error."""
+    doors = {zone.number for zone in d.setup.zones_of(area) if _is_free_when_off(zone)}
+    others = {number for door in doors if (zone := d.setup.zone(door)) is not None for number in zone.areas - {area}}
+    dropped: frozenset[ZoneNumber] = frozenset()
+    for number in sorted(others):
+        other = d.areas[number]
+        if other.phase is not Phase.ENTRY or other.entry_by.isdisjoint(doors):
+            continue
+        dropped |= other.entry_by & doors if other.exit_error else frozenset()
+        if other.entry_by - doors:
+            d.change(number, entry_by=other.entry_by - doors)
+        else:
+            entry_ends(d, other)
+            d.say(Shown(ARMED_IN[other.mode], area=number))
+    return dropped
+
+
+def _is_free_when_off(zone: ZoneSetup) -> bool:
+    """Return whether it is a shared door that gives no alarm while one of its areas is off."""
+    behaviour = zone.behaviour
+    return len(zone.areas) > 1 and behaviour.timing is Timing.DELAYED and Mode.DISARMED not in behaviour.live
+
+
 def when_disarmed(d: Draft, area: AreaState, user: UserNumber, by: ZoneSetup | None = None) -> None:
     """A code, or a switch: the area is disarmed, its sounds end, what waits is called off, what went is cancelled."""
     was_armed = area.phase is not Phase.REST
@@ -75,8 +106,9 @@ def when_disarmed(d: Draft, area: AreaState, user: UserNumber, by: ZoneSetup | N
     d.put(AreaState(area.number, memory=area.memory))
     d.say(Shown(Line.DISARMED, area=area.number))
     called_off = call_off_waiting(d, area.number)
-    if area.exit_error and d.setup.settings.told:
-        called_off |= area.entry_by
+    unheard = other_entries_without(d, area.number) | (area.entry_by if area.exit_error else frozenset())
+    if d.setup.settings.told:
+        called_off |= unheard
     if d.runs(TimerKind.CANCEL, area.number):
         d.stop(TimerKind.CANCEL, area.number)
         d.say(Message(Told.CANCEL.value, area.number, user=user or None), Shown(Line.CANCEL_SENT, area=area.number))

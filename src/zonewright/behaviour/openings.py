@@ -6,8 +6,9 @@ Rules of this file:
 CHOICES (marks as in `step.py`).
  - A shared zone is live when all its areas' modes say so, chimes when all do, warns when any does, is free when any of
    them is in its exit or entry time.
- - Entry time: the first door's time runs on, a second door changes nothing. Leaving the way (an instant zone) is an
-   alarm at once.
+ - Entry time: the first door's time runs on. A second door that opens in it is owed its own alarm at the end of that
+   time; in an area of the second door where no entry time runs, one begins. Leaving the way (an instant zone) is an
+   alarm at once. What follows (a follower) is free in an entry time, and nothing is owed for it: its next trip counts.
  - A chime gives way to any pattern; the chime switch mutes all chimes. A bypassed zone does nothing, but is watched for
    troubles.
  - A zone that warns (day-night while off) sounds the trouble tone until a code or its cut-off, and is told as a
@@ -118,12 +119,12 @@ def when_zone_opens(d: Draft, zone: ZoneSetup) -> None:
 
 
 def may_count(d: Draft, zone: ZoneSetup) -> bool:
-    """Return whether a trip of a live zone can count: it isn't shut out, and nobody is on the way out or in by it."""
+    """Return whether a trip of a live zone can count: it isn't shut out, nobody leaves by it or follows a way in."""
     if d.is_shut_out(zone):
         d.start(TimerKind.SWINGER_RESET, zone.home, SWINGER_QUIET_S)
         return False
     free_to_leave = zone.behaviour.in_exit == "free" and d.any_phase(zone, Phase.EXIT)
-    free_to_enter = zone.behaviour.timing is not Timing.INSTANT and d.any_phase(zone, Phase.ENTRY)
+    free_to_enter = zone.behaviour.timing is Timing.FOLLOWER and d.any_phase(zone, Phase.ENTRY)
     return not (free_to_leave or free_to_enter)
 
 
@@ -140,12 +141,27 @@ def when_live_zone_opens(d: Draft, zone: ZoneSetup) -> None:
 
 def when_trip_counts(d: Draft, zone: ZoneSetup) -> None:
     """An entry time, half a pair, or the alarm."""
-    if zone.behaviour.timing is Timing.DELAYED and zone.entry_s > 0 and d.is_armed(zone):
-        entry_begins(d, zone.areas, frozenset({zone.number}), zone.entry_s)
+    if zone.behaviour.timing is Timing.DELAYED and (d.any_phase(zone, Phase.ENTRY) or starts_entry(d, zone)):
+        somebody_comes_in(d, zone)
     elif zone.crosses and d.setup.settings.cross_window > 0:
         when_paired_zone_trips(d, zone)
     else:
         alarm(d, zone)
+
+
+def starts_entry(d: Draft, zone: ZoneSetup) -> bool:
+    """Return whether a door has an entry time to start, all its areas being armed."""
+    return zone.entry_s > 0 and d.is_armed(zone)
+
+
+def somebody_comes_in(d: Draft, zone: ZoneSetup) -> None:
+    """A door opens. The entry time of its areas begins; where one runs already, its end is this door's alarm, too."""
+    waiting = [number for number in sorted(zone.areas) if d.areas[number].phase is Phase.ENTRY]
+    for number in waiting:
+        d.change(number, entry_by=d.areas[number].entry_by | {zone.number})
+    others = zone.areas.difference(waiting)
+    if others and starts_entry(d, zone):
+        entry_begins(d, others, frozenset({zone.number}), zone.entry_s)
 
 
 def warn(d: Draft, zone: ZoneSetup) -> None:
