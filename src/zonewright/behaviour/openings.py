@@ -21,7 +21,10 @@ CHOICES (marks as in `step.py`).
    only: a radio one can't be reset. Reset 10 to 15 s, window 60 to 120 s.
  - Cross-zoning: a zone of a pair that trips alone shows it and tells an unverified alarm, without siren; a trip of
    either within the window of the other, or of the same once more, is the alarm of the zone that trips then. Each trip
-   starts its zone's window anew; disarming ends it. What an entry time ends in needs no second zone.
+   starts its zone's window anew; disarming ends it. What an entry time ends in needs no second zone. A zone none of
+   whose partners can trip now (open already, bypassed, shut out, not heard, not live in this mode, not on the panel)
+   needs none: its trip is the alarm, since two that guard a place must not be silenced by one (common practice, no
+   source).
  - Arm switch: who turns it has no name, the messages name the switch. Kept on, its opening arms and its closing
    disarms; pushed, it disarms if any of its areas is armed, else it arms. Turned on while something is open it is
    refused like a code, and must be turned again.
@@ -65,6 +68,7 @@ from zonewright.behaviour.setup import NO_CHIME, SPOKEN, ZoneSetup
 from zonewright.behaviour.state import NOBODY, Door, Draft, Phase
 from zonewright.behaviour.troubles import trouble_begins, trouble_ends
 from zonewright.panel.behaviours import ALWAYS, ARMED, Mode, Pattern, Timing
+from zonewright.site.record import ZoneNumber
 
 
 def when_device_is_heard(d: Draft, zone: ZoneSetup, event: DeviceEvent) -> None:
@@ -263,8 +267,9 @@ def stands_live(d: Draft, zone: ZoneSetup) -> bool:
 
 
 def when_paired_zone_trips(d: Draft, zone: ZoneSetup) -> None:
-    """Alone it is told as unverified; with its pair, or twice, it is the alarm."""
+    """Alone it is told as unverified; with its pair, or twice, or if its pair can't trip, it is the alarm."""
     confirmed = d.runs(TimerKind.CROSS, zone.number) or any(d.runs(TimerKind.CROSS, pair) for pair in zone.crosses)
+    confirmed = confirmed or not any(can_confirm(d, pair) for pair in sorted(zone.crosses))
     d.start(TimerKind.CROSS, zone.number, d.setup.settings.cross_window)
     if confirmed:
         alarm(d, zone)
@@ -274,6 +279,15 @@ def when_paired_zone_trips(d: Draft, zone: ZoneSetup) -> None:
         d.say(Shown(Line.UNVERIFIED, zone.number))
     if hears_of(d, zone, Told.UNVERIFIED.value):
         tell(d, zone, Told.UNVERIFIED.value)
+
+
+def can_confirm(d: Draft, number: ZoneNumber) -> bool:
+    """Return whether a zone could trip now, and so confirm its pair."""
+    zone = d.setup.zone(number)
+    if zone is None or not zone.behaviour.in_use or not d.every_mode(zone, zone.behaviour.live):
+        return False
+    silent = d.is_open(zone) or d.is_bypassed(zone) or d.is_shut_out(zone) or d.has(zone, Trouble.MISSING)
+    return not silent
 
 
 # Deafness ends --------------------------------------------------------------------------------------------------------

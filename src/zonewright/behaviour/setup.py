@@ -394,7 +394,7 @@ class _Reader:
     def crossed(self, zones: tuple[ZoneSetup, ...]) -> tuple[ZoneSetup, ...]:
         """Return the zones with each pair known at both its ends; only where both may be paired.
 
-        A zone that is paired with one that isn't there never gives an alarm by itself, as on a panel.
+        One that is paired with a zone that isn't there stays paired with it: nobody ever confirms it.
         """
         there = {zone.number: zone for zone in zones}
         written = set(self.programme.numbers("zone"))
@@ -402,7 +402,7 @@ class _Reader:
         for zone in zones:
             for other in zone.crosses:
                 if other not in written:
-                    pairs[zone.number].add(other)  # nobody ever confirms it
+                    pairs[zone.number].add(other)
                 elif other in there and zone.behaviour.cross and there[other].behaviour.cross:
                     pairs[zone.number].add(other)
                     pairs[other].add(zone.number)
