@@ -20,19 +20,23 @@ from tests.behaviour.house import (
 )
 from zonewright.behaviour.clockwork import Clockwork, Timeline, run
 from zonewright.behaviour.events import (
+    Arm,
     Beeps,
     Disarm,
     Event,
+    Expires,
     Line,
+    Means,
     QuickExit,
     Shown,
     Sound,
+    Timer,
     TimerKind,
     ZoneCloses,
     ZoneOpens,
     ZoneTrips,
 )
-from zonewright.behaviour.setup import AreaNumber
+from zonewright.behaviour.setup import AreaNumber, UserNumber
 from zonewright.behaviour.state import Phase
 from zonewright.panel.behaviours import Mode
 from zonewright.site.record import ZoneNumber
@@ -203,3 +207,41 @@ def test_no_opening_of_an_armed_door_is_lost_whatever_people_do(acts: list[tuple
             here = {each.number for each in panel.setup.zones_of(act.area)}
             owed = {each: at for each, at in owed.items() if each not in here}
         assert all(at >= now for at in owed.values())
+
+
+# Leaving two areas at once --------------------------------------------------------------------------------------------
+
+IDA_ARMS_BOTH: Given = [(0, arm(means=Means.KEYPAD, area=SHOP)), (2, arm(means=Means.KEYPAD, area=FLAT))]
+
+
+def armed(timeline: Timeline) -> list[tuple[AreaNumber | None, Line]]:
+    ends = (Line.ARMED_AWAY, Line.NOBODY_LEFT)
+    return [(out.area, out.line) for _, out in outputs(timeline) if isinstance(out, Shown) and out.line in ends]
+
+
+def test_who_arms_two_areas_and_leaves_by_a_door_of_one_has_left_both() -> None:
+    timeline = run(HOUSE, [*IDA_ARMS_BOTH, (10, ZoneTrips(SHOP_DOOR))])
+    assert armed(timeline) == [(SHOP, Line.ARMED_AWAY), (FLAT, Line.ARMED_AWAY)]
+
+
+def test_an_area_armed_by_somebody_else_asks_for_a_door_of_its_own() -> None:
+    other: Given = [(2, Arm(FLAT, Mode.AWAY, UserNumber(2)))]
+    timeline = run(HOUSE, [IDA_ARMS_BOTH[0], *other, (10, ZoneTrips(SHOP_DOOR))])
+    assert armed(timeline) == [(SHOP, Line.ARMED_AWAY), (FLAT, Line.NOBODY_LEFT)]
+
+
+def test_an_area_armed_after_the_door_opened_asks_for_a_door_of_its_own() -> None:
+    timeline = run(HOUSE, [IDA_ARMS_BOTH[0], (10, ZoneTrips(SHOP_DOOR)), (20, IDA_ARMS_BOTH[1][1])])
+    assert armed(timeline) == [(SHOP, Line.ARMED_AWAY), (FLAT, Line.NOBODY_LEFT)]
+
+
+def test_an_area_that_is_armed_alone_is_not_left_by_another_areas_door() -> None:
+    timeline = run(HOUSE, [(0, arm(means=Means.KEYPAD, area=FLAT)), (10, ZoneTrips(SHOP_DOOR))])
+    assert armed(timeline) == [(FLAT, Line.NOBODY_LEFT)]
+
+
+def test_a_door_of_another_area_gives_no_second_exit_time() -> None:
+    doors: Given = [(10, ZoneTrips(SHOP_DOOR)), (20, ZoneTrips(FLAT_DOOR))]
+    timeline = run(HOUSE, [*IDA_ARMS_BOTH, *doors])
+    ended = [entry.at for entry in timeline if entry.event == Expires(Timer(TimerKind.EXIT, FLAT))]
+    assert ended == [62]

@@ -65,3 +65,12 @@ SHARED = house(
 
 def test_a_cancel_goes_from_each_area_of_a_shared_zone() -> None:
     assert results(SHARED, "cancel") == [Result.HOLDS, Result.HOLDS]
+
+
+def test_who_leaves_two_areas_by_one_door_has_left_both() -> None:
+    assert results(SHARED, f"left too, area {FLAT}") == [Result.HOLDS]
+
+
+def test_a_door_that_counts_for_its_own_area_alone_breaks_the_promise(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(openings, "others_are_left", lambda _draft, _areas: None)
+    assert results(SHARED, f"left too, area {FLAT}") == [Result.FAILS]

@@ -20,7 +20,9 @@ CHOICES (marks as in `step.py`).
    disarmed in it, nothing is sent and the keypad says so; else the alarm, and "exit error" with it (from memory), also
    where the door stands open since its last alarm: somebody left once more.
  - Unvacated premises: armed away at a keypad, no exit door opened, shut or open at the end: stay (from memory). An area
-   without an exit door has no such test.
+   without an exit door has no such test. Whoever has armed several areas with one code and opens a door of one of them
+   while their exit times run has left them all (common practice, no source); an area armed by somebody else, or after
+   the door opened, asks for a door of its own.
  - Other zones open at the end of the exit time: bypassed where the panel forces arming, else shown and guarded from
    their next opening on. At the key press they stop arming if live in the mode to come; an exit door doesn't where
    arming is forced. In installer mode nothing is armed.
@@ -55,7 +57,7 @@ from zonewright.behaviour.effects import (
 )
 from zonewright.behaviour.events import Arm, Beeps, Line, Means, Message, Shown, Sound, TimerKind, Told
 from zonewright.behaviour.setup import AreaNumber, UserNumber, ZoneSetup
-from zonewright.behaviour.state import AreaState, Door, Draft, Phase
+from zonewright.behaviour.state import NOBODY, AreaState, Door, Draft, Phase
 from zonewright.panel.behaviours import Mode
 
 SILENT_EXIT_MOST_S = 255  # CP-01, seen second-hand
@@ -155,6 +157,18 @@ def exit_door_opens(d: Draft, area: AreaState) -> None:
     d.change(area.number, door=Door.OPENED, restarted=area.restarted or again)
     if again:
         start_exit_time(d, area)
+
+
+def others_are_left(d: Draft, areas: frozenset[AreaNumber]) -> None:
+    """Somebody leaves by a door of these areas, and so leaves every other area that the same person has just armed."""
+    if not d.setup.settings.unvacated_stay or areas.issuperset(d.setup.areas):
+        return
+    people = {d.areas[number].user for number in sorted(areas) if d.areas[number].phase is Phase.EXIT} - {NOBODY}
+    for number in d.setup.areas if people else ():
+        if number not in areas and d.areas[number].phase is Phase.EXIT and d.areas[number].by_keypad:
+            other = d.areas[number]
+            if other.door is Door.UNUSED and other.user in people:
+                d.change(number, door=Door.OPENED)
 
 
 def when_exit_time_runs_out(d: Draft, area: AreaState) -> None:

@@ -34,7 +34,7 @@ CHOICES (marks as in `step.py`).
 
 from __future__ import annotations
 
-from zonewright.behaviour.arming import exit_door_opens, final_door_shuts, when_armed
+from zonewright.behaviour.arming import exit_door_opens, final_door_shuts, others_are_left, when_armed
 from zonewright.behaviour.disarming import entry_begins, when_disarmed
 from zonewright.behaviour.effects import (
     SWINGER_QUIET_S,
@@ -110,6 +110,7 @@ def when_zone_opens(d: Draft, zone: ZoneSetup) -> None:
     if zone.behaviour.exit_door:
         for number in zone.areas:
             exit_door_opens(d, d.areas[number])
+        others_are_left(d, zone.areas)
     if zone.behaviour.arms is not None:
         turned_off = zone.behaviour.momentary and d.any_mode(zone, ARMED)
         when_switch_turns(d, zone, None if turned_off else zone.behaviour.arms)
