@@ -30,8 +30,9 @@ from zonewright.behaviour.effects import (
     start_with_last_ten,
     take_back,
     tell_of_setting,
+    tell_trouble,
 )
-from zonewright.behaviour.events import Beeps, Line, Message, Shown, Sound, TimerKind, Told
+from zonewright.behaviour.events import Beeps, Line, Message, Shown, Sound, TimerKind, Told, Trouble
 from zonewright.behaviour.setup import AreaNumber, UserNumber, ZoneSetup
 from zonewright.behaviour.state import AreaState, Draft, Phase
 from zonewright.panel.behaviours import Mode, Timing
@@ -122,6 +123,8 @@ def when_disarmed(d: Draft, area: AreaState, user: UserNumber, by: ZoneSetup | N
         zone = d.setup.zone(number)
         if zone is not None:
             d.say(Shown(Line.STILL_OPEN if d.is_open(zone) else Line.MEMORY, number))
+            if d.has(zone, Trouble.TAMPER):
+                show_cover_off(d, zone)
     for zone in d.setup.zones_of(area.number):
         if zone.crosses:
             d.stop(TimerKind.CROSS, zone.number)
@@ -129,6 +132,14 @@ def when_disarmed(d: Draft, area: AreaState, user: UserNumber, by: ZoneSetup | N
             take_back(d, zone, user)
     if user in d.setup.duress and d.setup.settings.told:
         d.say(Message(Told.DURESS.value, area.number, user=user))
+
+
+def show_cover_off(d: Draft, zone: ZoneSetup) -> None:
+    """A cover is still off after its alarm: the display names it; nobody else was told if the alarm was called off."""
+    if d.stands(zone, Trouble.TAMPER.value) or d.stands(zone, Told.TAMPER_ALARM.value):
+        d.say(Shown(Line.TAMPER, zone.number))
+    else:
+        tell_trouble(d, zone, Trouble.TAMPER)
 
 
 # The station, late ----------------------------------------------------------------------------------------------------

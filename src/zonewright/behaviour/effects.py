@@ -18,8 +18,8 @@ CHOICES (marks as in `step.py`).
    from memory). What leaves the way meanwhile is held as long (30 s, from memory). It waits as in an abort window; a
    zone whose message may not wait (`abort`) is never held.
  - Cancel window: from the last abortable message on, in each area of its zone.
- - Swinger: an alarm, also of the tamper, counts; at the limit the zone does nothing at all until disarm, or until no
-   counted zone of its area tripped for 48 h (limits seen; the rest from memory). A trip that waits for its pair counts
+ - Swinger: an alarm, also of the tamper, counts; at the limit the zone gives no alarm until disarm, or until no counted
+   zone of its area tripped for 48 h (limits seen; the rest from memory). A trip that waits for its pair counts
    too, else a faulty sensor would tell of itself without end.
  - Confirmation: two zones of an area that alarm one after the other within the confirm window send "confirmed alarm",
    once (sequential confirmation, BS 8243, seen second-hand; 30 to 60 min). An opened entry door ends it, and nothing

@@ -140,6 +140,7 @@ class Setup:
     areas: tuple[AreaNumber, ...]
     settings: Settings
     duress: frozenset[UserNumber] = frozenset()  # whoever disarms by these slots is made to
+    may: frozenset[tuple[UserNumber, frozenset[AreaNumber]]] = frozenset()  # of slots that may not set every area
     _zone: dict[ZoneNumber, ZoneSetup] = field(init=False, repr=False, compare=False)
     # filled as they are asked for: of the thousands of wrong panels of a test plan few areas are looked at
     _of_area: dict[AreaNumber, tuple[ZoneSetup, ...]] = field(
@@ -156,6 +157,10 @@ class Setup:
     def zone(self, number: ZoneNumber) -> ZoneSetup | None:
         """Return a zone, or None if the panel has none of this number."""
         return self._zone.get(number)
+
+    def may_set(self, user: UserNumber, areas: frozenset[AreaNumber]) -> bool:
+        """Return whether a slot may set all of these areas; one of which nothing is held may set them all."""
+        return all(areas <= its for slot, its in self.may if slot == user)
 
     def nobody(self, areas: frozenset[AreaNumber]) -> ZoneNumber:
         """Return the number that stands for any zone with just these areas, where it doesn't matter which."""
@@ -241,9 +246,10 @@ def setup_of(programme: Programme, profile: Profile) -> Setup:
     duress = frozenset(
         UserNumber(slot) for slot in programme.numbers("user") if reader.flag(item_of("user", slot, "duress"))
     )
+    may = reader.rights()
     reader.complain()
     areas = sorted({area for zone in zones for area in zone.areas}) or [AreaNumber(1)]
-    return Setup(zones, tuple(areas), settings, duress)
+    return Setup(zones, tuple(areas), settings, duress, may)
 
 
 def zones_read(programme: Programme, profile: Profile) -> tuple[ZoneSetup, ...]:
@@ -411,12 +417,24 @@ class _Reader:
             for zone in zones
         )
 
+    def rights(self) -> frozenset[tuple[UserNumber, frozenset[AreaNumber]]]:
+        """Return which slot may set which areas, where the panel holds that; what isn't known restricts nobody."""
+        found = set()
+        for slot in self.programme.numbers("user"):
+            item = item_of("user", slot, "areas")
+            text = self.programme.get(item)
+            if text not in (None, "", UNKNOWN) and (areas := self.listed(item, text)):
+                found.add((UserNumber(slot), areas))
+        return frozenset(found)
+
     def areas(self, number: ZoneNumber) -> frozenset[AreaNumber]:
         """Return the areas of a zone, written `1` or `1+2`; the first area where the panel has no areas to choose."""
         item = item_of("zone", number, "area")
         text = self.text(item)
-        if text is None:
-            return frozenset({AreaNumber(1)})
+        return frozenset({AreaNumber(1)}) if text is None else self.listed(item, text)
+
+    def listed(self, item: Item, text: str) -> frozenset[AreaNumber]:
+        """Return areas as an item holds them, joined by +; none, with the reason gathered, if they make no sense."""
         parts = text.split("+")
         if not all(part.isascii() and part.isdigit() and int(part) > 0 for part in parts):
             self.unusable[item] = f'"{text}" is not an area, nor areas joined by +'
