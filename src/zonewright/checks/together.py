@@ -13,6 +13,7 @@ from zonewright.checks.catalogue import rule
 from zonewright.checks.job import Doubt, Job, JobZone
 from zonewright.findings import Severity
 from zonewright.panel.behaviours import Mode, Pattern
+from zonewright.panel.programme import item_of
 
 
 @rule("CNF-01", severity=Severity.ADVICE, topic="confirmation")
@@ -28,6 +29,23 @@ def alone_without_its_pair(job: Job) -> Iterator[Doubt]:
         if pairs and _sounds_without(job, zone, pairs):
             names = " and ".join(each.setup.label for each in pairs)
             yield zone.doubt("crosses", f"while {names} can't trip, one trip here sounds the siren")
+
+
+@rule("CNF-02", severity=Severity.PROBLEM, topic="confirmation")
+def confirmed_by_what_never_confirms(job: Job) -> Iterator[Doubt]:
+    """A zone is to be confirmed by one that never confirms another.
+
+    Why: the panel takes the number and pairs nothing, so each trip alone is the alarm that somebody wanted confirmed.
+    Fix: name a zone whose behaviour can be paired, perimeter or an interior one; or take it out.
+    Source: common practice, no source.
+    """
+    numbers = {str(zone.setup.number): zone for zone in job.zones}
+    for zone in job.zones:
+        fixed = job.profile.fixed.get(item_of("zone", zone.setup.number, "crosses"), "none")
+        other = numbers.get(str(zone.held.get("crosses", fixed)))
+        if other is not None and job.setup.settings.cross_window and other.setup.number not in zone.setup.crosses:
+            says = f"zone {other.setup.number} {other.setup.label} never confirms it"
+            yield zone.doubt("crosses", says)
 
 
 def _sounds_without(job: Job, zone: JobZone, pairs: list[JobZone]) -> bool:
