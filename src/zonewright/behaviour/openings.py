@@ -72,13 +72,15 @@ from zonewright.site.record import ZoneNumber
 
 
 def when_device_is_heard(d: Draft, zone: ZoneSetup, event: DeviceEvent) -> None:
-    """Any sign of a device starts its supervision anew; then what it says."""
+    """Any sign of a device starts its supervision anew; then what it says. Nothing is heard through jammed air."""
     if not zone.behaviour.in_use:
         return
     if isinstance(event, TroubleBegins) and event.trouble is Trouble.MISSING:
         if d.runs(TimerKind.MISSING, zone.number):
             d.stop(TimerKind.MISSING, zone.number)
             trouble_begins(d, zone, Trouble.MISSING)
+        return
+    if d.jammed and zone.radio:
         return
     wait_for_sign_of(d, zone)
     trouble_ends(d, zone, Trouble.MISSING)

@@ -7,6 +7,7 @@ CHOICES (marks as in `step.py`).
  - A trouble of the panel is told when it has stood for its wait (mains 15 min to 6 h, to spare storms; line as long as
    it tries again), shown with a tone, again once a day while it stands, and at each arming. Put right before, it was
    nothing. A trouble whose wait the panel lacks isn't looked for. It never stops arming, never sounds the siren.
+ - While the air is jammed no radio device is heard, whether or not the panel looks for jamming. A wired one is.
  - Power back after a total loss: same modes, same bypasses (CP-01, seen in a draft); nothing that opens counts for the
    warm-up (60 s at least from the return of mains, seen there). What ran is over: an exit time leaves its area armed,
    the siren is silent, a message that waited goes at once, supervision, counts and waits begin anew. An entry time
@@ -55,6 +56,7 @@ _SECOND_LOOKS = frozenset(
 
 def site_trouble_begins(d: Draft, trouble: SiteTrouble) -> None:
     """Something of the panel isn't as it should be; most such things pass by themselves."""
+    d.jammed |= trouble is SiteTrouble.JAMMING
     wait = WAIT_OF[trouble](d.setup.settings)
     if wait is None or trouble in d.site:
         return
@@ -76,6 +78,7 @@ def when_site_trouble_stands(d: Draft, trouble: SiteTrouble) -> None:
 
 def site_trouble_ends(d: Draft, trouble: SiteTrouble) -> None:
     """It is as it should be again."""
+    d.jammed &= trouble is not SiteTrouble.JAMMING
     d.site -= {trouble}
     d.stop(*trouble.timer)
     if trouble in d.site_told:

@@ -20,7 +20,7 @@ import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
-from zonewright.behaviour.clockwork import Timeline, run
+from zonewright.behaviour.clockwork import Timeline
 from zonewright.behaviour.events import (
     Arm,
     Bypass,
@@ -48,6 +48,7 @@ from zonewright.behaviour.events import (
     ZoneTrips,
 )
 from zonewright.behaviour.faults import Right
+from zonewright.behaviour.presence import lived
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber
 from zonewright.findings import Finding, Place, Severity, nearest
 from zonewright.panel.behaviours import Mode
@@ -131,11 +132,14 @@ class Scenario:
 
 
 def played(setup: Setup, scenario: Scenario) -> Timeline:
-    """Return what the panel does from power-up on, everything shut and off, when a scenario happens."""
+    """Return what the panel does from power-up on, everything shut and off, when a scenario happens.
+
+    Devices check in by themselves, unless it says that one is missing or that radio is jammed.
+    """
     events = [(each.at, each.event) for each in scenario.given]
-    timeline = run(setup, events)
+    timeline = lived(setup, events)
     if scenario.until is not None and (not timeline or timeline[-1].at < scenario.until):
-        return run(setup, events, until=scenario.until)
+        return lived(setup, events, until=scenario.until)
     return timeline
 
 

@@ -62,6 +62,7 @@ class ZoneSetup:
     message_waits: bool = False  # whether the abort window holds its alarm message
     crosses: frozenset[ZoneNumber] = frozenset()  # zones of which one must trip too, either way round
     verifies: bool = False  # whether its first trip resets its power, and only a second one is the alarm
+    radio: bool = False  # whether its device is heard by radio alone
 
     @property
     def home(self) -> AreaNumber:
@@ -372,7 +373,16 @@ class _Reader:
             number=number, label=label, areas=areas, behaviour=behaviour, entry_s=entry_s, chime=chime,
             tells_alarm=alarm, tells_trouble=trouble, supervise=supervise, message_waits=waits and behaviour.abort,
             crosses=self.crosses(number), verifies=behaviour.verify and self.verifies(number),
+            radio=self.is_radio(number),
         )  # fmt: skip
+
+    def is_radio(self, number: ZoneNumber) -> bool:
+        """Return whether a zone's device is heard by radio; of a kind that isn't known, whether all kinds are."""
+        kind = self.programme.get(item_of("zone", number, "kind"))
+        known = self.profile.kinds
+        if kind == UNKNOWN:
+            return bool(known) and all(each.link == "radio" for each in known.values())
+        return kind in known and known[kind].link == "radio"
 
     def verifies(self, number: ZoneNumber) -> bool:
         """Return whether the panel verifies a zone's detector: it has the feature and can switch the detector's power.
