@@ -245,3 +245,11 @@ def test_a_door_of_another_area_gives_no_second_exit_time() -> None:
     timeline = run(HOUSE, [*IDA_ARMS_BOTH, *doors])
     ended = [entry.at for entry in timeline if entry.event == Expires(Timer(TimerKind.EXIT, FLAT))]
     assert ended == [62]
+
+
+def test_a_shared_alarm_that_was_called_off_confirms_nothing_in_the_other_area() -> None:
+    setup = with_settings(HOUSE, confirm_window=1800, abort_window=0)
+    given: Given = [*BOTH, (DAY, ZoneTrips(WINDOW)), (DAY + 20, disarm(FLAT)), (DAY + 90, ZoneTrips(SHELVES))]
+    assert "confirmed alarm" not in [name for _, name in messages(run(setup, given))]
+    own: Given = [*BOTH, (DAY, ZoneTrips(SHELVES)), (DAY + 20, disarm(FLAT)), (DAY + 90, ZoneTrips(TILL))]
+    assert (DAY + 90, "confirmed alarm") in messages(run(setup, own))

@@ -86,7 +86,12 @@ SCENES: dict[str, tuple[str, list[tuple[int, str]], list[str]]] = {
         [(HOUR + 60, 'display: "skylight open while armed"'), (HOUR + 610, 'display: "skylight alarm"')],
         [],
     ),
-    "nothing is heard through jammed air": (
+    "a window opens while the air is jammed": (
+        ALL_AWAY + "jamming begins; +5 min skylight opens",
+        [(HOUR + 60, 'display: "radio jammed"')],
+        ['display: "skylight alarm"', "siren sounds"],
+    ),
+    "the air is clear again": (
         ALL_AWAY + "jamming begins; +5 min skylight trips; +5 min jamming ends; +5 min skylight trips",
         [(HOUR + 900, 'display: "skylight alarm"')],
         ['display: "skylight not heard"'],

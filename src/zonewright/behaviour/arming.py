@@ -94,7 +94,7 @@ def when_armed(d: Draft, area: AreaState, event: Arm, by: ZoneSetup | None = Non
     show_panel_troubles(d)
     for zone in d.setup.zones_of(area.number):
         show_troubles(d, zone)
-        if is_watched_whatever_is_armed(zone) and d.is_open(zone):
+        if is_watched_whatever_is_armed(zone) and d.is_open(zone) and not d.is_bypassed(zone):
             d.say(Beeps(Sound.TROUBLE), Shown(Line.STILL_IN_ALARM, zone.number))
     memory = () if area.phase is Phase.REST else area.memory
     by_keypad = event.means is Means.KEYPAD

@@ -13,7 +13,7 @@ CHOICES (marks as in `step.py`).
  - A disarm silences the causes of its area's zones, life safety too; the next opening sounds again.
  - A shared zone's messages name its lowest area and use that area's abort window. Its cancel window runs in each of
    its areas. A disarm of any of its areas silences it, calls its waiting messages off, cancels what was sent, and ends
-   its bypass.
+   its bypass; its alarm then waits for no other that confirms it.
  - Duress: a slot may be one for somebody who is made to disarm. It does all that any slot does, nothing else is seen or
    heard, and the station is told in the same step, also where the area was disarmed already. It never waits.
 """
@@ -93,6 +93,17 @@ def other_entries_without(d: Draft, area: AreaNumber) -> frozenset[ZoneNumber]:
     return dropped
 
 
+def forget_what_shared_zones_began(d: Draft, area: AreaNumber) -> None:
+    """A shared zone's alarm was called off here: elsewhere it no longer waits for a second one that confirms it."""
+    if d.setup.settings.confirm_window == 0:
+        return
+    here = d.setup.zones_of(area)
+    mine = {zone.number for zone in here}
+    for number in sorted({each for zone in here for each in zone.areas} - {area}):
+        if mine.issuperset(d.areas[number].memory):
+            d.stop(TimerKind.CONFIRM, number)
+
+
 def _is_free_when_off(zone: ZoneSetup) -> bool:
     """Return whether it is a shared door that gives no alarm while one of its areas is off."""
     behaviour = zone.behaviour
@@ -118,6 +129,7 @@ def when_disarmed(d: Draft, area: AreaState, user: UserNumber, by: ZoneSetup | N
     if was_armed:
         tell_of_setting(d, area.number, by, Told.OPENING, Told.SWITCH_OPENING, user)
     silence(d, area.number)
+    forget_what_shared_zones_began(d, area.number)
     forget_alarms(d, area.number)
     for number in area.memory:
         zone = d.setup.zone(number)

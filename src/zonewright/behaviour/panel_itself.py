@@ -23,7 +23,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from operator import attrgetter
 
-from zonewright.behaviour.disarming import entry_begins
+from zonewright.behaviour.disarming import entry_begins, show_cover_off
 from zonewright.behaviour.effects import (
     DAY_S,
     SWINGER_QUIET_S,
@@ -172,7 +172,12 @@ def when_installer_comes(d: Draft) -> None:
         return
     for area in d.setup.areas:
         silence(d, area)
-        d.say(*(Shown(Line.NOT_SENT, number) for number in sorted(call_off_waiting(d, area))))
+        called_off = sorted(call_off_waiting(d, area))
+        d.say(*(Shown(Line.NOT_SENT, number) for number in called_off))
+        for number in called_off:
+            zone = d.setup.zone(number)
+            if zone is not None and d.has(zone, Trouble.TAMPER):
+                show_cover_off(d, zone)
     stop_all(d, _SECOND_LOOKS)
     d.installer = True
     d.say(Shown(Line.INSTALLER))

@@ -3,9 +3,9 @@
 Rules of this file:
 1. A fact in `kept` is answered by the state, any other by both answers, or by the one that is taken as so (2, 3).
 2. Of a zone whose device isn't speaking, tamper and a bypass are taken as absent, of any zone a low battery and that it
-   was missed, but where it is to confirm the zone that speaks: they only add lines to the display and messages about
-   troubles, and a bypassed zone does as a shut one does, messages about the bypass aside; what was told counts as over,
-   which leaves out restores. Nothing is told here of all this. (Tests hold `step` to it.)
+   was missed, but where it is to confirm the zone that speaks: they only add lines to the display, tones and messages
+   about troubles, and a bypassed zone does as a shut one does, messages about the bypass aside; what was told counts as
+   over, which leaves out restores. Nothing is told here of all this. (Tests hold `step` to it.)
    Whether a fault stands that stops setting is asked as one question, whichever it is; nothing is told of it.
 3. Who listens to the sounder doesn't look at messages: nothing waits, no abort window runs; they tell nothing of what
    sounds. Who looks at messages doesn't listen: the sounder is silent or not, whatever happened before. (Tests hold
