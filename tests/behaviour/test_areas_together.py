@@ -253,3 +253,11 @@ def test_a_shared_alarm_that_was_called_off_confirms_nothing_in_the_other_area()
     assert "confirmed alarm" not in [name for _, name in messages(run(setup, given))]
     own: Given = [*BOTH, (DAY, ZoneTrips(SHELVES)), (DAY + 20, disarm(FLAT)), (DAY + 90, ZoneTrips(TILL))]
     assert (DAY + 90, "confirmed alarm") in messages(run(setup, own))
+
+
+def test_a_shared_zone_confirms_what_only_one_of_its_areas_began() -> None:
+    flat_window = zone(FLAT_DOOR, "perimeter", "flat window", areas=(FLAT,))
+    setup = house(*(each for each in HOUSE.zones if each.number != FLAT_DOOR), flat_window,
+                  settings=replace(CP01, confirm_window=1800, abort_window=0))  # fmt: skip
+    given: Given = [*BOTH, (DAY, ZoneTrips(FLAT_DOOR)), (DAY + 20, ZoneTrips(WINDOW))]
+    assert (DAY + 20, "confirmed alarm") in messages(run(setup, given))
