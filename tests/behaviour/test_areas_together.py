@@ -6,6 +6,7 @@ from hypothesis import given as drawn
 from hypothesis import strategies as st
 
 from tests.behaviour.house import (
+    CP01,
     IDA,
     Given,
     arm,
