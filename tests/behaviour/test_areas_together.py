@@ -264,3 +264,13 @@ def test_a_shared_zone_confirms_what_only_one_of_its_areas_began() -> None:
                   settings=replace(CP01, confirm_window=1800, abort_window=0))  # fmt: skip
     given: Given = [*BOTH, (DAY, ZoneTrips(FLAT_DOOR)), (DAY + 20, ZoneTrips(WINDOW))]
     assert (DAY + 20, "confirmed alarm") in messages(run(setup, given))
+
+
+def test_an_area_that_fails_to_set_ends_the_entry_time_of_the_other_for_their_door() -> None:
+    setup = with_settings(HOUSE, completing_act=True)
+    given: Given = [(0, arm(area=SHOP)), (20, arm(means=Means.KEYPAD, area=FLAT)), (30, ZoneOpens(HALL))]
+    timeline = run(setup, given)
+    assert when(timeline, Line.EXIT_ERROR) == [60]
+    assert when(timeline, Line.NOT_SET) == [80]
+    assert (80, Shown(Line.ARMED_AWAY, area=SHOP)) in outputs(timeline)
+    assert when(timeline, Line.ALARM) == []

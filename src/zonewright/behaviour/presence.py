@@ -75,10 +75,9 @@ class _Site:
             due = panel.due[timer]
             if panel.at_rest if until is None else due > until:
                 break
-            number = ZoneNumber(timer.number)
-            if timer.kind is TimerKind.MISSING and number not in self.silent:
+            if timer.kind is TimerKind.MISSING:  # it doesn't run for a silent one
                 panel.now = due
-                yield from self.checks_in(number)
+                yield from self.checks_in(ZoneNumber(timer.number))
                 if panel.due.get(timer) != due:
                     continue  # it was heard
             yield panel.to_next()
