@@ -175,10 +175,13 @@ def test_the_messages_of_a_shared_zone_name_its_lowest_area_and_wait_there() -> 
     assert messages(run(BAKERY, [*given, (129, disarm(2))])) == []
 
 
-def test_a_cancel_is_of_the_area_that_told() -> None:
-    given: Given = [(0, arm()), (0, arm(area=2)), (100, ZoneTrips(SKYLIGHT))]
-    assert "cancel" not in [name for _, name in messages(run(BAKERY, [*given, (140, disarm(2))]))]
-    assert "cancel" in [name for _, name in messages(run(BAKERY, [*given, (140, disarm(1))]))]
+@pytest.mark.parametrize("area", [1, 2])
+def test_a_shared_zones_message_is_cancelled_in_either_area_and_the_keypad_says_so(area: int) -> None:
+    given: Given = [(0, arm()), (0, arm(area=2)), (100, ZoneTrips(SKYLIGHT)), (140, disarm(area))]
+    timeline = run(BAKERY, given)
+    assert [(at, out.area, out.user) for at, out in outputs(timeline) if isinstance(out, Message)][-1] == (140, area, 1)
+    assert messages(timeline)[-1] == (140, "cancel")
+    assert when(timeline, Line.CANCEL_SENT) == [140]
 
 
 def test_the_count_of_a_shared_zone_begins_anew_with_either_disarming() -> None:

@@ -432,3 +432,38 @@ def test_a_disarm_of_another_area_ends_no_window_of_the_pair() -> None:
     setup = with_settings(house(*PAIR.zones, zone(4, "perimeter", areas=(2,))), cross_window=60, abort_window=0)
     given: Given = [(0, ZoneTrips(ONE)), (10, Disarm(AreaNumber(2), IDA)), (20, ZoneTrips(TWO))]
     assert alarms(armed_then(setup, Mode.AWAY, *given)) == [(20, TWO)]
+
+
+@pytest.mark.parametrize(
+    "silent",
+    [
+        (Bypass(TWO, IDA), arm()),
+        (arm(Mode.STAY),),
+        (arm(), ZoneOpens(TWO)),
+        (TroubleBegins(TWO, Trouble.MISSING), arm()),
+    ],
+    ids=["bypassed", "not live in this mode", "open", "not heard"],
+)
+def test_a_zone_whose_pair_cannot_trip_gives_the_alarm_alone(silent: tuple[Event, ...]) -> None:
+    window = zone(THREE, "perimeter", "window", crosses=frozenset({TWO}))
+    lounge = zone(TWO, "interior", "lounge", crosses=frozenset({THREE}), supervise=True)
+    setup = with_settings(house(window, lounge), cross_window=60, supervision_window=7200)
+    timeline = run(setup, [*((n, event) for n, event in enumerate(silent)), (1000, ZoneTrips(THREE))])
+    assert alarms(timeline) == [(1000, THREE)]
+
+
+def test_a_zone_whose_pair_used_up_its_alarms_gives_the_alarm_alone() -> None:
+    trips = [(1000 * n, ZoneTrips(TWO)) for n in (1, 2, 3)]
+    assert alarms(armed_then(PAIR, Mode.AWAY, *trips, (9000, ZoneTrips(ONE)))) == [(9000, ONE)]
+
+
+def test_a_zone_paired_with_one_that_is_not_on_the_panel_gives_the_alarm_alone() -> None:
+    setup = house(zone(ONE, "interior", crosses=frozenset({ZoneNumber(40)})), settings=PAIR.settings)
+    assert alarms(armed_then(setup, Mode.AWAY, (0, ZoneTrips(ONE)))) == [(0, ONE)]
+
+
+def test_a_zone_with_one_partner_left_waits_for_it() -> None:
+    three = (zone(n, "interior", crosses=frozenset({ONE, TWO, THREE} - {n})) for n in (ONE, TWO, THREE))
+    setup = house(*three, settings=PAIR.settings)
+    given: Given = [(0, Bypass(TWO, IDA)), (1, arm()), (100, ZoneTrips(ONE)), (110, ZoneTrips(THREE))]
+    assert alarms(run(setup, given)) == [(110, THREE)]

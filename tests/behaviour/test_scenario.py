@@ -15,6 +15,7 @@ from zonewright.behaviour.events import (
     Arm,
     Disarm,
     Means,
+    Shown,
     Siren,
     SiteTrouble,
     SiteTroubleBegins,
@@ -277,3 +278,44 @@ def _larkfield() -> tuple[Resolved, Setup]:
 
 def test_times_have_plain_digits_only() -> None:
     assert read_scenario("+١٠ s front door opens", "x.txt", LARKFIELD)[1]
+
+
+def shown(site: Resolved, text: str) -> list[tuple[int, str, int | None]]:
+    scenario, slips = read_scenario(text, "typed", site)
+    assert not slips
+    setup = setup_of(site.programme, site.profile)
+    return [
+        (entry.at, out.line.value, out.area if out.zone is None else out.zone)
+        for entry in played(setup, scenario)
+        for out in entry.outputs
+        if isinstance(out, Shown)
+    ]
+
+
+def test_nothing_is_told_missing_in_a_week_at_the_bakery() -> None:
+    lines = [line for _, line, _ in shown(BAKERY, "arm away by Pia; +10 s leave by shop-door; +160 h")]
+    assert "not heard" not in lines
+    assert lines.count("armed away") == 2  # Pia armed both areas, and left both by one door
+
+
+def test_a_device_that_falls_silent_is_told_missing() -> None:
+    assert (60, "not heard", 7) in shown(BAKERY, "at 1 min shop-movement missing; +160 h")
+
+
+def test_a_bypass_by_somebody_without_the_right_for_the_area_is_refused() -> None:
+    assert shown(BAKERY, "bypass shop-front by Jost") == [(0, "not with this code", 2)]
+    assert shown(BAKERY, "bypass shop-front by Lena") == [(0, "bypassed", 2)]
+    assert shown(BAKERY, "bypass hall by Lena") == [(0, "not with this code", 6)]
+    assert shown(BAKERY, "bypass hall") == [(0, "bypassed", 6)]  # the first who may
+
+
+def test_a_remote_disarms() -> None:
+    lines = shown(BAKERY, "arm away bakehouse by baker's key ring; +90 s; disarm by baker's key ring")
+    assert (90, "disarmed", 2) in lines
+
+
+@pytest.mark.parametrize("site", [LARKFIELD, ROWAN, BAKERY])
+def test_no_demo_accepts_a_finding_by_a_bypass_that_its_panel_refuses(site: Resolved) -> None:
+    for word in site.site.accept:
+        if "zone out" in word.because or "bypass" in word.because:
+            assert "bypassed" in [line for _, line, _ in shown(site, f"bypass {word.for_}")]

@@ -8,7 +8,7 @@ import pytest
 
 from zonewright.behaviour import setup_of
 from zonewright.behaviour.faults import Fault, Right
-from zonewright.behaviour.setup import Settings, Setup, UnknownValues, UnusableValues
+from zonewright.behaviour.setup import AreaNumber, Settings, Setup, UnknownValues, UnusableValues, UserNumber
 from zonewright.panel.behaviours import SHIPPED
 from zonewright.panel.profile import Kind, Profile
 from zonewright.panel.programme import UNKNOWN, Item, Programme, Value
@@ -269,3 +269,13 @@ def test_an_unknown_kind_matters_only_where_it_decides() -> None:
 
 def test_a_duress_slot_is_marked_at_the_person() -> None:
     assert read({"user/1/duress": "no", "user/2/duress": "yes", "user/3/role": "user"}).duress == {2}
+
+
+def test_who_may_set_which_areas_is_read_where_the_panel_holds_it() -> None:
+    zones = {"zone/1/behaviour": "perimeter"}
+    setup = read({**zones, "user/1/areas": "1+2", "user/2/areas": "2", "user/3/areas": UNKNOWN})
+    one, two = AreaNumber(1), AreaNumber(2)
+    assert setup.may == {(UserNumber(1), frozenset({one, two})), (UserNumber(2), frozenset({two}))}
+    assert setup.may_set(UserNumber(1), frozenset({one, two}))
+    assert not setup.may_set(UserNumber(2), frozenset({one, two}))
+    assert setup.may_set(UserNumber(3), frozenset({one}))  # what isn't known restricts nobody

@@ -189,3 +189,51 @@ def test_loops_are_refused_by_a_panel_without_wires() -> None:
         "PAN-12",
         "PAN-16",
     }  # no wires, other labels, no hold-up
+
+
+# What a panel lacks ---------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("panel", "has_it"), [("marlow", True), ("quill", False), ("tern", False)])
+def test_a_duress_slot_is_refused_by_a_panel_without_one(panel: str, has_it: bool) -> None:
+    asked = TEXT.replace("Bertil: {role: user,", "Bertil: {role: user, duress: yes,")
+    line = 1 + TEXT[: TEXT.index("Bertil: {role")].count("\n")
+    found = [each for each in on(panel, asked).findings if each.thing == "person Bertil"]
+    assert [(each.code, each.place.line if each.place else 0) for each in found] == (
+        [] if has_it else [("PAN-08", line)]
+    )
+    assert all("call nobody" in each.says and "profile " in each.says for each in found)
+
+
+LESS = [
+    ("user/*/areas", "person Bertil", "which areas"),
+    ("user/*/role", "person Gerda", "what a person may do"),
+    ("remote/*/area", "remote key ring", "area"),
+    ("remote/*/second-button", "remote key ring", "second button"),
+    ("station/told", "station", "nobody would be told"),
+    ("station/account", "station account", "account number"),
+    ("zone/*/chime", "zone 7 side gate", "chime"),
+]
+
+
+@pytest.mark.parametrize(("item", "thing", "says"), LESS, ids=[row[0] for row in LESS])
+def test_no_field_of_the_file_is_left_out_in_silence(item: str, thing: str, says: str) -> None:
+    """Each time a panel like one that is shipped, but for one item that it hasn't."""
+    text = TEXT.replace("people:", REMOTE).replace("  Bertil:", "  Gerda: {role: guest}\n  Bertil:")
+    read = read_as(Site, text.replace("panel: tern", "panel: quill"), "larkfield.yaml")
+    quill = shipped_profile("quill")
+    items = {name: rule for name, rule in quill.usable().items.items() if name != item}
+    assert len(items) + 1 == len(quill.usable().items)
+    profile = quill.usable().model_copy(update={"items": items})
+    profile.__dict__.pop("groups", None)  # worked out before, from more items
+    assert read.record is not None
+    before = resolve(read.record, read.places, quill.usable(), quill.places).findings
+    new = [each for each in resolve(read.record, read.places, profile, quill.places).findings if each not in before]
+    assert {each.code for each in new} == {"PAN-08"}
+    assert thing in {each.thing for each in new}
+    assert all(says in each.says for each in new)
+
+
+def test_a_zone_that_is_to_confirm_itself_is_refused() -> None:
+    asked = TEXT.replace("called: movement,", "called: movement, confirmed by: hall-movement,", 1)
+    assert "PAN-18" in [each.code for each in on("marlow", asked).findings]

@@ -20,10 +20,14 @@ CHOICES (marks as in `step.py`).
    disarmed in it, nothing is sent and the keypad says so; else the alarm, and "exit error" with it (from memory), also
    where the door stands open since its last alarm: somebody left once more.
  - Unvacated premises: armed away at a keypad, no exit door opened, shut or open at the end: stay (from memory). An area
-   without an exit door has no such test.
+   without an exit door has no such test. Whoever has armed several areas with one code and opens a door of one of them
+   while their exit times run has left them all (common practice, no source); an area armed by somebody else, or after
+   the door opened, asks for a door of its own.
  - Other zones open at the end of the exit time: bypassed where the panel forces arming, else shown and guarded from
    their next opening on. At the key press they stop arming if live in the mode to come; an exit door doesn't where
    arming is forced. In installer mode nothing is armed.
+ - What is watched in every mode and doesn't stop arming (smoke, gas, water) is named with a tone at arming while it is
+   still in alarm, since its siren may have been silenced (common practice, no source). What shows nothing isn't named.
  - Faults: troubles are shown at arming, and stop it where the panel's settings say so: a cover off, a device not heard,
    supply, siren wire, line, jamming, each by itself (that they do, and that the level of who may set all the same goes
    by grade: EN 50131-1 8.3.5, from memory; its table of levels was not seen). Devices count in the area that is set,
@@ -35,12 +39,14 @@ CHOICES (marks as in `step.py`).
    off: nobody shall take a fire or a hold-up for a slip at the door.
  - Opening and closing, where the station is told of them, go at the code.
  - Bypass by a user: only while its area is disarmed, for one armed period; told where the zone's alarms are told.
+   Whoever may not set all areas of a zone may neither bypass it nor take the bypass back.
 """
 
 from __future__ import annotations
 
-from zonewright.behaviour.disarming import entry_begins, when_entry_time_runs_out
+from zonewright.behaviour.disarming import entry_begins, other_entries_without, when_entry_time_runs_out
 from zonewright.behaviour.effects import (
+    ARMED_IN,
     bypass,
     forget_alarms,
     may_be_bypassed,
@@ -54,13 +60,11 @@ from zonewright.behaviour.effects import (
 )
 from zonewright.behaviour.events import Arm, Beeps, Line, Means, Message, Shown, Sound, TimerKind, Told
 from zonewright.behaviour.setup import AreaNumber, UserNumber, ZoneSetup
-from zonewright.behaviour.state import AreaState, Door, Draft, Phase
-from zonewright.panel.behaviours import Mode
+from zonewright.behaviour.state import NOBODY, AreaState, Door, Draft, Phase
+from zonewright.panel.behaviours import ALWAYS, Mode
 
 SILENT_EXIT_MOST_S = 255  # CP-01, seen second-hand
 RECENT_CLOSING_S = 120  # CP-01, from memory
-
-ARMED_IN = {Mode.STAY: Line.ARMED_STAY, Mode.NIGHT: Line.ARMED_NIGHT, Mode.AWAY: Line.ARMED_AWAY}
 
 # Arming and leaving ---------------------------------------------------------------------------------------------------
 
@@ -90,11 +94,19 @@ def when_armed(d: Draft, area: AreaState, event: Arm, by: ZoneSetup | None = Non
     show_panel_troubles(d)
     for zone in d.setup.zones_of(area.number):
         show_troubles(d, zone)
+        if is_watched_whatever_is_armed(zone) and d.is_open(zone) and not d.is_bypassed(zone):
+            d.say(Beeps(Sound.TROUBLE), Shown(Line.STILL_IN_ALARM, zone.number))
     memory = () if area.phase is Phase.REST else area.memory
     by_keypad = event.means is Means.KEYPAD
     d.put(AreaState(area.number, event.mode, Phase.EXIT, event.user, silent=event.silent, by_keypad=by_keypad,
                     memory=memory))  # fmt: skip
     leave(d, d.areas[area.number])
+
+
+def is_watched_whatever_is_armed(zone: ZoneSetup) -> bool:
+    """Return whether a zone gives a shown alarm in every mode, and stops no arming while it does."""
+    behaviour = zone.behaviour
+    return zone.can_alarm and behaviour.shown and behaviour.live == ALWAYS and not behaviour.stops_arming
 
 
 def refuse_for_faults(d: Draft, area: AreaNumber) -> None:
@@ -158,6 +170,18 @@ def exit_door_opens(d: Draft, area: AreaState) -> None:
         start_exit_time(d, area)
 
 
+def others_are_left(d: Draft, areas: frozenset[AreaNumber]) -> None:
+    """Somebody leaves by a door of these areas, and so leaves every other area that the same person has just armed."""
+    if not d.setup.settings.unvacated_stay or areas.issuperset(d.setup.areas):
+        return
+    people = {d.areas[number].user for number in sorted(areas) if d.areas[number].phase is Phase.EXIT} - {NOBODY}
+    for number in d.setup.areas if people else ():
+        if number not in areas and d.areas[number].phase is Phase.EXIT and d.areas[number].by_keypad:
+            other = d.areas[number]
+            if other.door is Door.UNUSED and other.user in people:
+                d.change(number, door=Door.OPENED)
+
+
 def when_exit_time_runs_out(d: Draft, area: AreaState) -> None:
     """Time alone sets the area, unless somebody should have completed it."""
     if d.setup.settings.completing_act and area.mode is Mode.AWAY and area.by_keypad:
@@ -171,6 +195,7 @@ def fails_to_set(d: Draft, area: AreaState) -> None:
     d.stop(TimerKind.LAST_TEN, area.number)
     open_ = ways_left_open(d, area)
     d.put(AreaState(area.number, memory=area.memory))
+    other_entries_without(d, area.number)
     d.say(Beeps(Sound.REFUSED), Shown(Line.NOT_SET, area=area.number))
     d.say(*(Shown(Line.CANT_ARM, zone.number) for zone in open_))
     tell_of_setting(d, area.number, None, Told.NOT_SET, Told.NOT_SET, area.user)
@@ -238,13 +263,19 @@ def when_bypassed(d: Draft, zone: ZoneSetup, user: UserNumber) -> None:
     """A user takes a zone out for the next armed period."""
     if d.is_bypassed(zone):
         return
-    if not may_be_bypassed(zone) or d.is_armed(zone):
+    if not may_be_bypassed(zone):
         d.say(Beeps(Sound.REFUSED), Shown(Line.CANT_BYPASS, zone.number))
+    elif not d.setup.may_set(user, zone.areas):
+        d.say(Beeps(Sound.REFUSED), Shown(Line.NO_RIGHT, zone.number))
+    elif d.is_armed(zone):
+        d.say(Beeps(Sound.REFUSED), Shown(Line.CANT_BYPASS_NOW, zone.number))
     else:
         bypass(d, zone, user)
 
 
 def when_taken_back(d: Draft, zone: ZoneSetup, user: UserNumber) -> None:
     """A user takes a bypass back."""
-    if not d.is_armed(zone):
+    if d.is_bypassed(zone) and not d.setup.may_set(user, zone.areas):
+        d.say(Beeps(Sound.REFUSED), Shown(Line.NO_RIGHT, zone.number))
+    elif not d.is_armed(zone):
         take_back(d, zone, user)

@@ -78,6 +78,11 @@ class Clockwork:
         """Return whether no timer runs but those that may run for days."""
         return not self._foreground
 
+    @property
+    def next_timer(self) -> Timer | None:
+        """Return the timer that expires next; None if none runs."""
+        return self._next()
+
     def to_next(self) -> Entry:
         """Let time pass until the next timer expires, and let this one expire; raises ValueError if none runs."""
         timer = self._next()

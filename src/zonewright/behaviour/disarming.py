@@ -4,12 +4,16 @@ Rules of this file:
 1. The rules of `step.py` hold here.
 
 CHOICES (marks as in `step.py`).
- - Entry time: the alarm at its end is the first door's. Arming is refused meanwhile: disarm first.
+ - Entry time: at its end every door that opened in it gives its alarm. Arming is refused meanwhile: disarm first.
+ - A shared door's alarm is owed as long as all its areas are armed. When one of them is disarmed, the entry times of
+   the others go on for their other doors; where no door is left, the entry time and its beeps end, the area is armed
+   as before, and the keypad says so (common practice, no source).
  - Disarm in the abort window: nothing sent, and the keypad says of which zone (from memory). In the cancel window:
    "cancel" with the user, and said so (from memory).
  - A disarm silences the causes of its area's zones, life safety too; the next opening sounds again.
- - A shared zone's messages, abort and cancel windows are those of its lowest area; a disarm of any of its areas
-   silences it, calls its waiting messages off and ends its bypass.
+ - A shared zone's messages name its lowest area and use that area's abort window. Its cancel window runs in each of
+   its areas. A disarm of any of its areas silences it, calls its waiting messages off, cancels what was sent, and ends
+   its bypass; its alarm then waits for no other that confirms it.
  - Duress: a slot may be one for somebody who is made to disarm. It does all that any slot does, nothing else is seen or
    heard, and the station is told in the same step, also where the area was disarmed already. It never waits.
 """
@@ -17,6 +21,7 @@ CHOICES (marks as in `step.py`).
 from __future__ import annotations
 
 from zonewright.behaviour.effects import (
+    ARMED_IN,
     alarm,
     call_off_waiting,
     forget_alarms,
@@ -25,10 +30,12 @@ from zonewright.behaviour.effects import (
     start_with_last_ten,
     take_back,
     tell_of_setting,
+    tell_trouble,
 )
-from zonewright.behaviour.events import Beeps, Line, Message, Shown, Sound, TimerKind, Told
+from zonewright.behaviour.events import Beeps, Line, Message, Shown, Sound, TimerKind, Told, Trouble
 from zonewright.behaviour.setup import AreaNumber, UserNumber, ZoneSetup
 from zonewright.behaviour.state import AreaState, Draft, Phase
+from zonewright.panel.behaviours import Mode, Timing
 from zonewright.site.record import ZoneNumber
 
 # Coming in and disarming ----------------------------------------------------------------------------------------------
@@ -36,7 +43,8 @@ from zonewright.site.record import ZoneNumber
 
 def entry_begins(d: Draft, areas: frozenset[AreaNumber], by: frozenset[ZoneNumber], seconds: int) -> None:
     """Somebody comes in by these doors and has so long to disarm."""
-    for area in areas:
+    for area in sorted(areas):
+        d.stop(TimerKind.EXIT, area)
         d.change(area, phase=Phase.ENTRY, entry_by=by)
         d.stop(TimerKind.CONFIRM, area)
         start_with_last_ten(d, TimerKind.ENTRY, area, seconds)
@@ -44,7 +52,7 @@ def entry_begins(d: Draft, areas: frozenset[AreaNumber], by: frozenset[ZoneNumbe
 
 
 def when_entry_time_runs_out(d: Draft, area: AreaState) -> None:
-    """Nobody disarmed: the door's alarm. A shared door's other areas wait no longer, but for other doors of theirs."""
+    """Nobody disarmed: each door's alarm. A shared door's other areas wait no longer, but for other doors of theirs."""
     entry_ends(d, area)
     doors = [zone for number in sorted(area.entry_by) if (zone := d.setup.zone(number)) is not None]
     for zone in doors:
@@ -67,6 +75,41 @@ def entry_ends(d: Draft, area: AreaState) -> None:
     d.change(area.number, phase=Phase.SET, entry_by=frozenset(), exit_error=False)
 
 
+def other_entries_without(d: Draft, area: AreaNumber) -> frozenset[ZoneNumber]:
+    """Let other areas wait no longer for doors shared with an area that is off; return those of an exit error."""
+    doors = {zone.number for zone in d.setup.zones_of(area) if _is_free_when_off(zone)}
+    others = {number for door in doors if (zone := d.setup.zone(door)) is not None for number in zone.areas - {area}}
+    dropped: frozenset[ZoneNumber] = frozenset()
+    for number in sorted(others):
+        other = d.areas[number]
+        if other.phase is not Phase.ENTRY or other.entry_by.isdisjoint(doors):
+            continue
+        dropped |= other.entry_by & doors if other.exit_error else frozenset()
+        if other.entry_by - doors:
+            d.change(number, entry_by=other.entry_by - doors)
+        else:
+            entry_ends(d, other)
+            d.say(Shown(ARMED_IN[other.mode], area=number))
+    return dropped
+
+
+def forget_what_shared_zones_began(d: Draft, area: AreaNumber) -> None:
+    """A shared zone's alarm was called off here: elsewhere it no longer waits for a second one that confirms it."""
+    if d.setup.settings.confirm_window == 0:
+        return
+    here = d.setup.zones_of(area)
+    mine = {zone.number for zone in here}
+    for number in sorted({each for zone in here for each in zone.areas} - {area}):
+        if mine.issuperset(d.areas[number].memory):
+            d.stop(TimerKind.CONFIRM, number)
+
+
+def _is_free_when_off(zone: ZoneSetup) -> bool:
+    """Return whether it is a shared door that gives no alarm while one of its areas is off."""
+    behaviour = zone.behaviour
+    return len(zone.areas) > 1 and behaviour.timing is Timing.DELAYED and Mode.DISARMED not in behaviour.live
+
+
 def when_disarmed(d: Draft, area: AreaState, user: UserNumber, by: ZoneSetup | None = None) -> None:
     """A code, or a switch: the area is disarmed, its sounds end, what waits is called off, what went is cancelled."""
     was_armed = area.phase is not Phase.REST
@@ -75,8 +118,9 @@ def when_disarmed(d: Draft, area: AreaState, user: UserNumber, by: ZoneSetup | N
     d.put(AreaState(area.number, memory=area.memory))
     d.say(Shown(Line.DISARMED, area=area.number))
     called_off = call_off_waiting(d, area.number)
-    if area.exit_error and d.setup.settings.told:
-        called_off |= area.entry_by
+    unheard = other_entries_without(d, area.number) | (area.entry_by if area.exit_error else frozenset())
+    if d.setup.settings.told:
+        called_off |= unheard
     if d.runs(TimerKind.CANCEL, area.number):
         d.stop(TimerKind.CANCEL, area.number)
         d.say(Message(Told.CANCEL.value, area.number, user=user or None), Shown(Line.CANCEL_SENT, area=area.number))
@@ -85,11 +129,14 @@ def when_disarmed(d: Draft, area: AreaState, user: UserNumber, by: ZoneSetup | N
     if was_armed:
         tell_of_setting(d, area.number, by, Told.OPENING, Told.SWITCH_OPENING, user)
     silence(d, area.number)
+    forget_what_shared_zones_began(d, area.number)
     forget_alarms(d, area.number)
     for number in area.memory:
         zone = d.setup.zone(number)
         if zone is not None:
             d.say(Shown(Line.STILL_OPEN if d.is_open(zone) else Line.MEMORY, number))
+            if d.has(zone, Trouble.TAMPER):
+                show_cover_off(d, zone)
     for zone in d.setup.zones_of(area.number):
         if zone.crosses:
             d.stop(TimerKind.CROSS, zone.number)
@@ -97,6 +144,14 @@ def when_disarmed(d: Draft, area: AreaState, user: UserNumber, by: ZoneSetup | N
             take_back(d, zone, user)
     if user in d.setup.duress and d.setup.settings.told:
         d.say(Message(Told.DURESS.value, area.number, user=user))
+
+
+def show_cover_off(d: Draft, zone: ZoneSetup) -> None:
+    """A cover is still off after its alarm: the display names it; nobody else was told if the alarm was called off."""
+    if d.stands(zone, Trouble.TAMPER.value) or d.stands(zone, Told.TAMPER_ALARM.value):
+        d.say(Shown(Line.TAMPER, zone.number))
+    else:
+        tell_trouble(d, zone, Trouble.TAMPER)
 
 
 # The station, late ----------------------------------------------------------------------------------------------------

@@ -17,13 +17,14 @@ CHOICES (marks as in `step.py`).
    later, never sooner than a second time after the entry began (30 s and 2 min: EN 50131-1 8.3.8.2 and use in the UK,
    from memory). What leaves the way meanwhile is held as long (30 s, from memory). It waits as in an abort window; a
    zone whose message may not wait (`abort`) is never held.
- - Cancel window: from the last abortable message on.
- - Swinger: an alarm, also of the tamper, counts; at the limit the zone does nothing at all until disarm, or until no
-   counted zone of its area tripped for 48 h (limits seen; the rest from memory). A trip that waits for its pair counts
+ - Cancel window: from the last abortable message on, in each area of its zone.
+ - Swinger: an alarm, also of the tamper, counts; at the limit the zone gives no alarm until disarm, or until no counted
+   zone of its area tripped for 48 h (limits seen; the rest from memory). A trip that waits for its pair counts
    too, else a faulty sensor would tell of itself without end.
  - Confirmation: two zones of an area that alarm one after the other within the confirm window send "confirmed alarm",
    once (sequential confirmation, BS 8243, seen second-hand; 30 to 60 min). An opened entry door ends it, and nothing
-   confirms while an entry time runs (one of the allowed ways, seen of DD 243). A tamper confirms nothing.
+   confirms while an entry time runs (one of the allowed ways, seen of DD 243). A tamper confirms nothing. A shared
+   zone's alarm counts in each of its areas.
  - Panic at a keypad or a remote: as a panic zone does, of the area and by whoever pressed (two keys, or a hold: from
    memory; which keys is the panel's business).
  - Restores: an alarm that was sent is over when its zone closes, a trouble when its device says so. Exit error, recent
@@ -51,13 +52,15 @@ from zonewright.behaviour.events import (
 from zonewright.behaviour.faults import Fault
 from zonewright.behaviour.setup import AreaNumber, UserNumber, ZoneSetup
 from zonewright.behaviour.state import NOBODY, OF_PANEL, PRECEDENCE, Draft, Phase, people_of
-from zonewright.panel.behaviours import Pattern
+from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.site.record import ZoneNumber
 
 LAST_TEN_S = 10  # the beeps are faster in the last ten seconds (CP-01, from memory)
 SWINGER_QUIET_S = 48 * 3600  # CP-01, from memory
 DAY_S = 24 * 3600
 NEVER_OVER = frozenset({Told.EXIT_ERROR.value, Told.RECENT_CLOSING.value, Told.UNVERIFIED.value, Told.CONFIRMED.value})
+
+ARMED_IN = {Mode.STAY: Line.ARMED_STAY, Mode.NIGHT: Line.ARMED_NIGHT, Mode.AWAY: Line.ARMED_AWAY}
 
 _TROUBLE_NAMES = frozenset(trouble.value for trouble in Trouble)
 _LINE_OF = {Trouble.TAMPER: Line.TAMPER, Trouble.LOW_BATTERY: Line.LOW_BATTERY, Trouble.MISSING: Line.MISSING}
@@ -98,11 +101,18 @@ def confirm(d: Draft, zone: ZoneSetup) -> None:
     window = d.setup.settings.confirm_window
     if window == 0 or any(d.areas[number].phase is Phase.ENTRY for number in zone.areas):
         return
-    if d.runs(TimerKind.CONFIRM, zone.home) and any(number != zone.number for number in d.areas[zone.home].memory):
-        d.stop(TimerKind.CONFIRM, zone.home)
+    confirmed = [
+        number
+        for number in sorted(zone.areas)
+        if d.runs(TimerKind.CONFIRM, number) and any(each != zone.number for each in d.areas[number].memory)
+    ]
+    for number in sorted(zone.areas):
+        if confirmed:
+            d.stop(TimerKind.CONFIRM, number)
+        else:
+            d.start(TimerKind.CONFIRM, number, window)
+    if confirmed:
         tell(d, zone, Told.CONFIRMED.value)
-    else:
-        d.start(TimerKind.CONFIRM, zone.home, window)
 
 
 def held_in_entry(d: Draft, zone: ZoneSetup) -> int:
@@ -205,7 +215,8 @@ def send(d: Draft, zone: ZoneSetup, name: str) -> None:
     user = d.areas[zone.home].user if name == Told.RECENT_CLOSING.value else NOBODY
     d.say(Message(name, zone.home, zone.number, user or None))
     if zone.behaviour.abort:
-        d.start(TimerKind.CANCEL, zone.home, d.setup.settings.cancel_window)
+        for number in sorted(zone.areas):
+            d.start(TimerKind.CANCEL, number, d.setup.settings.cancel_window)
     if name in NEVER_OVER:
         return
     d.standing |= {(zone.number, name)}

@@ -6,8 +6,9 @@ Rules of this file:
 CHOICES (marks as in `step.py`).
  - A shared zone is live when all its areas' modes say so, chimes when all do, warns when any does, is free when any of
    them is in its exit or entry time.
- - Entry time: the first door's time runs on, a second door changes nothing. Leaving the way (an instant zone) is an
-   alarm at once.
+ - Entry time: the first door's time runs on. A second door that opens in it is owed its own alarm at the end of that
+   time; in an area of the second door where no entry time runs, one begins. Leaving the way (an instant zone) is an
+   alarm at once. What follows (a follower) is free in an entry time, and nothing is owed for it: its next trip counts.
  - A chime gives way to any pattern; the chime switch mutes all chimes. A bypassed zone does nothing, but is watched for
    troubles.
  - A zone that warns (day-night while off) sounds the trouble tone until a code or its cut-off, and is told as a
@@ -20,7 +21,10 @@ CHOICES (marks as in `step.py`).
    only: a radio one can't be reset. Reset 10 to 15 s, window 60 to 120 s.
  - Cross-zoning: a zone of a pair that trips alone shows it and tells an unverified alarm, without siren; a trip of
    either within the window of the other, or of the same once more, is the alarm of the zone that trips then. Each trip
-   starts its zone's window anew; disarming ends it. What an entry time ends in needs no second zone.
+   starts its zone's window anew; disarming ends it. What an entry time ends in needs no second zone. A zone none of
+   whose partners can trip now (open already, bypassed, shut out, not heard, not live in this mode, not on the panel)
+   needs none: its trip is the alarm, since two that guard a place must not be silenced by one (common practice, no
+   source).
  - Arm switch: who turns it has no name, the messages name the switch. Kept on, its opening arms and its closing
    disarms; pushed, it disarms if any of its areas is armed, else it arms. Turned on while something is open it is
    refused like a code, and must be turned again.
@@ -30,7 +34,7 @@ CHOICES (marks as in `step.py`).
 
 from __future__ import annotations
 
-from zonewright.behaviour.arming import exit_door_opens, final_door_shuts, when_armed
+from zonewright.behaviour.arming import exit_door_opens, final_door_shuts, others_are_left, when_armed
 from zonewright.behaviour.disarming import entry_begins, when_disarmed
 from zonewright.behaviour.effects import (
     SWINGER_QUIET_S,
@@ -64,16 +68,19 @@ from zonewright.behaviour.setup import NO_CHIME, SPOKEN, ZoneSetup
 from zonewright.behaviour.state import NOBODY, Door, Draft, Phase
 from zonewright.behaviour.troubles import trouble_begins, trouble_ends
 from zonewright.panel.behaviours import ALWAYS, ARMED, Mode, Pattern, Timing
+from zonewright.site.record import ZoneNumber
 
 
 def when_device_is_heard(d: Draft, zone: ZoneSetup, event: DeviceEvent) -> None:
-    """Any sign of a device starts its supervision anew; then what it says."""
+    """Any sign of a device starts its supervision anew; then what it says. Nothing is heard through jammed air."""
     if not zone.behaviour.in_use:
         return
     if isinstance(event, TroubleBegins) and event.trouble is Trouble.MISSING:
         if d.runs(TimerKind.MISSING, zone.number):
             d.stop(TimerKind.MISSING, zone.number)
             trouble_begins(d, zone, Trouble.MISSING)
+        return
+    if d.jammed and zone.radio:
         return
     wait_for_sign_of(d, zone)
     trouble_ends(d, zone, Trouble.MISSING)
@@ -105,6 +112,7 @@ def when_zone_opens(d: Draft, zone: ZoneSetup) -> None:
     if zone.behaviour.exit_door:
         for number in zone.areas:
             exit_door_opens(d, d.areas[number])
+        others_are_left(d, zone.areas)
     if zone.behaviour.arms is not None:
         turned_off = zone.behaviour.momentary and d.any_mode(zone, ARMED)
         when_switch_turns(d, zone, None if turned_off else zone.behaviour.arms)
@@ -118,12 +126,12 @@ def when_zone_opens(d: Draft, zone: ZoneSetup) -> None:
 
 
 def may_count(d: Draft, zone: ZoneSetup) -> bool:
-    """Return whether a trip of a live zone can count: it isn't shut out, and nobody is on the way out or in by it."""
+    """Return whether a trip of a live zone can count: it isn't shut out, nobody leaves by it or follows a way in."""
     if d.is_shut_out(zone):
         d.start(TimerKind.SWINGER_RESET, zone.home, SWINGER_QUIET_S)
         return False
     free_to_leave = zone.behaviour.in_exit == "free" and d.any_phase(zone, Phase.EXIT)
-    free_to_enter = zone.behaviour.timing is not Timing.INSTANT and d.any_phase(zone, Phase.ENTRY)
+    free_to_enter = zone.behaviour.timing is Timing.FOLLOWER and d.any_phase(zone, Phase.ENTRY)
     return not (free_to_leave or free_to_enter)
 
 
@@ -140,12 +148,27 @@ def when_live_zone_opens(d: Draft, zone: ZoneSetup) -> None:
 
 def when_trip_counts(d: Draft, zone: ZoneSetup) -> None:
     """An entry time, half a pair, or the alarm."""
-    if zone.behaviour.timing is Timing.DELAYED and zone.entry_s > 0 and d.is_armed(zone):
-        entry_begins(d, zone.areas, frozenset({zone.number}), zone.entry_s)
+    if zone.behaviour.timing is Timing.DELAYED and (d.any_phase(zone, Phase.ENTRY) or starts_entry(d, zone)):
+        somebody_comes_in(d, zone)
     elif zone.crosses and d.setup.settings.cross_window > 0:
         when_paired_zone_trips(d, zone)
     else:
         alarm(d, zone)
+
+
+def starts_entry(d: Draft, zone: ZoneSetup) -> bool:
+    """Return whether a door has an entry time to start, all its areas being armed."""
+    return zone.entry_s > 0 and d.is_armed(zone)
+
+
+def somebody_comes_in(d: Draft, zone: ZoneSetup) -> None:
+    """A door opens. The entry time of its areas begins; where one runs already, its end is this door's alarm, too."""
+    waiting = [number for number in sorted(zone.areas) if d.areas[number].phase is Phase.ENTRY]
+    for number in waiting:
+        d.change(number, entry_by=d.areas[number].entry_by | {zone.number})
+    others = zone.areas.difference(waiting)
+    if others and starts_entry(d, zone):
+        entry_begins(d, others, frozenset({zone.number}), zone.entry_s)
 
 
 def warn(d: Draft, zone: ZoneSetup) -> None:
@@ -247,8 +270,9 @@ def stands_live(d: Draft, zone: ZoneSetup) -> bool:
 
 
 def when_paired_zone_trips(d: Draft, zone: ZoneSetup) -> None:
-    """Alone it is told as unverified; with its pair, or twice, it is the alarm."""
+    """Alone it is told as unverified; with its pair, or twice, or if its pair can't trip, it is the alarm."""
     confirmed = d.runs(TimerKind.CROSS, zone.number) or any(d.runs(TimerKind.CROSS, pair) for pair in zone.crosses)
+    confirmed = confirmed or not any(can_confirm(d, pair) for pair in sorted(zone.crosses))
     d.start(TimerKind.CROSS, zone.number, d.setup.settings.cross_window)
     if confirmed:
         alarm(d, zone)
@@ -258,6 +282,15 @@ def when_paired_zone_trips(d: Draft, zone: ZoneSetup) -> None:
         d.say(Shown(Line.UNVERIFIED, zone.number))
     if hears_of(d, zone, Told.UNVERIFIED.value):
         tell(d, zone, Told.UNVERIFIED.value)
+
+
+def can_confirm(d: Draft, number: ZoneNumber) -> bool:
+    """Return whether a zone could trip now, and so confirm its pair."""
+    zone = d.setup.zone(number)
+    if zone is None or not zone.behaviour.in_use or not d.every_mode(zone, zone.behaviour.live):
+        return False
+    silent = d.is_open(zone) or d.is_bypassed(zone) or d.is_shut_out(zone) or d.has(zone, Trouble.MISSING)
+    return not silent
 
 
 # Deafness ends --------------------------------------------------------------------------------------------------------

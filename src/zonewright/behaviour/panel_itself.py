@@ -7,10 +7,12 @@ CHOICES (marks as in `step.py`).
  - A trouble of the panel is told when it has stood for its wait (mains 15 min to 6 h, to spare storms; line as long as
    it tries again), shown with a tone, again once a day while it stands, and at each arming. Put right before, it was
    nothing. A trouble whose wait the panel lacks isn't looked for. It never stops arming, never sounds the siren.
+ - While the air is jammed no radio device is heard, whether or not the panel looks for jamming. A wired one is.
  - Power back after a total loss: same modes, same bypasses (CP-01, seen in a draft); nothing that opens counts for the
-   warm-up (60 s at least from the return of mains, seen there). What ran is over: an exit or entry time leaves its area
-   armed, the siren is silent, a message that waited goes at once, supervision, counts and waits begin anew. Installer
-   mode goes on.
+   warm-up (60 s at least from the return of mains, seen there). What ran is over: an exit time leaves its area armed,
+   the siren is silent, a message that waited goes at once, supervision, counts and waits begin anew. An entry time
+   begins anew, since its doors are still owed their alarm. After the warm-up what stands open and is live in the mode
+   of its areas is shown, and guarded from its next opening on (common practice, no source). Installer mode goes on.
  - Installer mode: only with every area disarmed; it silences all and calls off what waits. Nothing that opens counts,
    fire too, no tamper is an alarm, nothing is armed; other troubles are told as ever. So the account is put on test
    before, and the keypad says that there are no alarms.
@@ -21,6 +23,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from operator import attrgetter
 
+from zonewright.behaviour.disarming import entry_begins, show_cover_off
 from zonewright.behaviour.effects import (
     DAY_S,
     SWINGER_QUIET_S,
@@ -31,10 +34,10 @@ from zonewright.behaviour.effects import (
     wait_for_sign_of,
 )
 from zonewright.behaviour.events import Beeps, Line, Shown, Siren, SiteTrouble, Sound, TimerKind, Told, Trouble
-from zonewright.behaviour.openings import look_again
+from zonewright.behaviour.openings import look_again, stands_live
 from zonewright.behaviour.setup import Settings
 from zonewright.behaviour.state import AreaState, Draft, Phase
-from zonewright.panel.behaviours import Mode, Pattern
+from zonewright.panel.behaviours import ALWAYS, Mode, Pattern
 
 WAIT_OF: dict[SiteTrouble, Callable[[Settings], int | None]] = {
     SiteTrouble.MAINS: attrgetter("mains_wait"),
@@ -53,6 +56,7 @@ _SECOND_LOOKS = frozenset(
 
 def site_trouble_begins(d: Draft, trouble: SiteTrouble) -> None:
     """Something of the panel isn't as it should be; most such things pass by themselves."""
+    d.jammed |= trouble is SiteTrouble.JAMMING
     wait = WAIT_OF[trouble](d.setup.settings)
     if wait is None or trouble in d.site:
         return
@@ -74,6 +78,7 @@ def when_site_trouble_stands(d: Draft, trouble: SiteTrouble) -> None:
 
 def site_trouble_ends(d: Draft, trouble: SiteTrouble) -> None:
     """It is as it should be again."""
+    d.jammed &= trouble is not SiteTrouble.JAMMING
     d.site -= {trouble}
     d.stop(*trouble.timer)
     if trouble in d.site_told:
@@ -88,7 +93,9 @@ def when_power_returns(d: Draft) -> None:
     """Dark until now: what is remembered is as it was, what ran is over."""
     stop_all(d, frozenset(TimerKind))
     for area in tuple(d.areas.values()):
-        if area.phase is not Phase.REST:
+        if area.phase is Phase.ENTRY:
+            entry_begins(d, frozenset({area.number}), area.entry_by, entry_time(d, area))
+        elif area.phase is Phase.EXIT:
             d.put(AreaState(area.number, area.mode, Phase.SET, area.user, memory=area.memory))
     if d.calls_for_sounder():
         d.end_calls()
@@ -103,6 +110,22 @@ def when_power_returns(d: Draft) -> None:
     if d.setup.settings.warm_up > 0:
         d.start(TimerKind.WARM_UP, 0, d.setup.settings.warm_up)
         d.say(Shown(Line.WARMING_UP))
+    elif not d.installer:
+        look_again(d)
+        show_left_open(d)
+
+
+def entry_time(d: Draft, area: AreaState) -> int:
+    """Return the shortest entry time of the doors by which somebody comes in [s]."""
+    doors = (d.setup.zone(number) for number in sorted(area.entry_by))
+    return min((door.entry_s for door in doors if door is not None and door.entry_s), default=1)
+
+
+def show_left_open(d: Draft) -> None:
+    """What opened while nobody could notice is named where it would be an alarm now."""
+    for zone in d.setup.zones:
+        if zone.can_alarm and zone.behaviour.live != ALWAYS and stands_live(d, zone):
+            d.say(Shown(Line.LEFT_OPEN, zone.number))
 
 
 def stop_all(d: Draft, kinds: frozenset[TimerKind]) -> None:
@@ -134,6 +157,7 @@ def when_warmed_up(d: Draft) -> None:
     if not d.installer:
         d.say(Shown(Line.WATCHING))
         look_again(d)
+        show_left_open(d)
 
 
 # The installer's hands ------------------------------------------------------------------------------------------------
@@ -148,7 +172,12 @@ def when_installer_comes(d: Draft) -> None:
         return
     for area in d.setup.areas:
         silence(d, area)
-        d.say(*(Shown(Line.NOT_SENT, number) for number in sorted(call_off_waiting(d, area))))
+        called_off = sorted(call_off_waiting(d, area))
+        d.say(*(Shown(Line.NOT_SENT, number) for number in called_off))
+        for number in called_off:
+            zone = d.setup.zone(number)
+            if zone is not None and d.has(zone, Trouble.TAMPER):
+                show_cover_off(d, zone)
     stop_all(d, _SECOND_LOOKS)
     d.installer = True
     d.say(Shown(Line.INSTALLER))

@@ -22,7 +22,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from zonewright.behaviour import quoting
-from zonewright.behaviour.clockwork import Timeline, run
+from zonewright.behaviour.clockwork import Timeline
 from zonewright.behaviour.events import (
     Arm,
     Bypass,
@@ -50,6 +50,7 @@ from zonewright.behaviour.events import (
     ZoneTrips,
 )
 from zonewright.behaviour.faults import Right
+from zonewright.behaviour.presence import lived
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber
 from zonewright.findings import Finding, Place, Severity, nearest
 from zonewright.panel.behaviours import Mode
@@ -133,11 +134,14 @@ class Scenario:
 
 
 def played(setup: Setup, scenario: Scenario) -> Timeline:
-    """Return what the panel does from power-up on, everything shut and off, when a scenario happens."""
+    """Return what the panel does from power-up on, everything shut and off, when a scenario happens.
+
+    Devices check in by themselves, unless it says that one is missing or that radio is jammed.
+    """
     events = [(each.at, each.event) for each in scenario.given]
-    timeline = run(setup, events)
+    timeline = lived(setup, events)
     if scenario.until is not None and (not timeline or timeline[-1].at < scenario.until):
-        return run(setup, events, until=scenario.until)
+        return lived(setup, events, until=scenario.until)
     return timeline
 
 
@@ -263,8 +267,8 @@ class _Reader:
         elif found := _PANIC.fullmatch(text):
             yield from (Panic(area, user) for area, user, _ in self.acting(found["area"], found["who"])[:1])
         elif found := _BYPASS.fullmatch(text):
-            user, _ = self.who(found["who"])
             for zone in self.zone(found["zone"]):
+                user = self.who(found["who"])[0] if found["who"] is not None else self.first_who_may(zone)
                 yield Bypass(zone, user) if found["what"] == "bypass" else Unbypass(zone, user)
         elif what := next((each for each in _OF_DEVICE if text.endswith(f" {each}")), None):
             for zone in self.zone(text.removesuffix(f" {what}")):
@@ -329,6 +333,13 @@ class _Reader:
         if who is None:
             return slots if self.slots else (UserNumber(1),)
         return tuple(slot for slot in slots if slot == self.slots.get(who)) if who in self.slots else (UserNumber(1),)
+
+    def first_who_may(self, zone: ZoneNumber) -> UserNumber:
+        """Return the first slot that may set every area of a zone, else the first of all."""
+        held = self.resolved.programme.fields("zone", zone).get("area") or ""
+        names = [name for name, number in self.resolved.areas.items() if str(number) in held.split("+")]
+        all_may = (slot for slot in sorted(self.slots.values()) if all(slot in self.may(name, None) for name in names))
+        return next(all_may, min(self.slots.values(), default=UserNumber(1)))
 
     def zone(self, name: str) -> list[ZoneNumber]:
         """Return the one zone that a name means."""

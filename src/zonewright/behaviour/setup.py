@@ -63,6 +63,7 @@ class ZoneSetup:
     message_waits: bool = False  # whether the abort window holds its alarm message
     crosses: frozenset[ZoneNumber] = frozenset()  # zones of which one must trip too, either way round
     verifies: bool = False  # whether its first trip resets its power, and only a second one is the alarm
+    radio: bool = False  # whether its device is heard by radio alone
 
     @property
     def home(self) -> AreaNumber:
@@ -141,6 +142,7 @@ class Setup:
     areas: tuple[AreaNumber, ...]
     settings: Settings
     duress: frozenset[UserNumber] = frozenset()  # whoever disarms by these slots is made to
+    may: frozenset[tuple[UserNumber, frozenset[AreaNumber]]] = frozenset()  # of slots that may not set every area
     _zone: dict[ZoneNumber, ZoneSetup] = field(init=False, repr=False, compare=False)
     # filled as they are asked for: of the thousands of wrong panels of a test plan few areas are looked at
     _of_area: dict[AreaNumber, tuple[ZoneSetup, ...]] = field(
@@ -157,6 +159,10 @@ class Setup:
     def zone(self, number: ZoneNumber) -> ZoneSetup | None:
         """Return a zone, or None if the panel has none of this number."""
         return self._zone.get(number)
+
+    def may_set(self, user: UserNumber, areas: frozenset[AreaNumber]) -> bool:
+        """Return whether a slot may set all of these areas; one of which nothing is held may set them all."""
+        return all(areas <= its for slot, its in self.may if slot == user)
 
     def nobody(self, areas: frozenset[AreaNumber]) -> ZoneNumber:
         """Return the number that stands for any zone with just these areas, where it doesn't matter which."""
@@ -205,9 +211,10 @@ def setup_of(programme: Programme, profile: Profile) -> Setup:
     duress = frozenset(
         UserNumber(slot) for slot in programme.numbers("user") if reader.flag(item_of("user", slot, "duress"))
     )
+    may = reader.rights()
     reader.complain()
     areas = sorted({area for zone in zones for area in zone.areas}) or [AreaNumber(1)]
-    return Setup(zones, tuple(areas), settings, duress)
+    return Setup(zones, tuple(areas), settings, duress, may)
 
 
 def zones_read(programme: Programme, profile: Profile) -> tuple[ZoneSetup, ...]:
@@ -346,7 +353,16 @@ class _Reader:
             number=number, label=label, areas=areas, behaviour=behaviour, entry_s=entry_s, chime=chime,
             tells_alarm=alarm, tells_trouble=trouble, supervise=supervise, message_waits=waits and behaviour.abort,
             crosses=self.crosses(number), verifies=behaviour.verify and self.verifies(number),
+            radio=self.is_radio(number),
         )  # fmt: skip
+
+    def is_radio(self, number: ZoneNumber) -> bool:
+        """Return whether a zone's device is heard by radio; of a kind that isn't known, whether all kinds are."""
+        kind = self.programme.get(item_of("zone", number, "kind"))
+        known = self.profile.kinds
+        if kind == UNKNOWN:
+            return bool(known) and all(each.link == "radio" for each in known.values())
+        return kind in known and known[kind].link == "radio"
 
     def verifies(self, number: ZoneNumber) -> bool:
         """Return whether the panel verifies a zone's detector: it has the feature and can switch the detector's power.
@@ -374,7 +390,7 @@ class _Reader:
     def crossed(self, zones: tuple[ZoneSetup, ...]) -> tuple[ZoneSetup, ...]:
         """Return the zones with each pair known at both its ends; only where both may be paired.
 
-        A zone that is paired with one that isn't there never gives an alarm by itself, as on a panel.
+        One that is paired with a zone that isn't there stays paired with it: nobody ever confirms it.
         """
         there = {zone.number: zone for zone in zones}
         written = set(self.programme.numbers("zone"))
@@ -382,7 +398,7 @@ class _Reader:
         for zone in zones:
             for other in zone.crosses:
                 if other not in written:
-                    pairs[zone.number].add(other)  # nobody ever confirms it
+                    pairs[zone.number].add(other)
                 elif other in there and zone.behaviour.cross and there[other].behaviour.cross:
                     pairs[zone.number].add(other)
                     pairs[other].add(zone.number)
@@ -391,12 +407,24 @@ class _Reader:
             for zone in zones
         )
 
+    def rights(self) -> frozenset[tuple[UserNumber, frozenset[AreaNumber]]]:
+        """Return which slot may set which areas, where the panel holds that; what isn't known restricts nobody."""
+        found = set()
+        for slot in self.programme.numbers("user"):
+            item = item_of("user", slot, "areas")
+            text = self.programme.get(item)
+            if text not in (None, "", UNKNOWN) and (areas := self.listed(item, text)):
+                found.add((UserNumber(slot), areas))
+        return frozenset(found)
+
     def areas(self, number: ZoneNumber) -> frozenset[AreaNumber]:
         """Return the areas of a zone, written `1` or `1+2`; the first area where the panel has no areas to choose."""
         item = item_of("zone", number, "area")
         text = self.text(item)
-        if text is None:
-            return frozenset({AreaNumber(1)})
+        return frozenset({AreaNumber(1)}) if text is None else self.listed(item, text)
+
+    def listed(self, item: Item, text: str) -> frozenset[AreaNumber]:
+        """Return areas as an item holds them, joined by +; none, with the reason gathered, if they make no sense."""
         parts = text.split("+")
         if not all(part.isascii() and part.isdigit() and int(part) > 0 for part in parts):
             self.unusable[item] = f'"{text}" is not an area, nor areas joined by +'

@@ -92,6 +92,7 @@ class Control:
     site: frozenset[SiteTrouble] = frozenset()  # troubles of the panel itself
     site_told: frozenset[SiteTrouble] = frozenset()  # those of them that were told
     installer: bool = False  # whether the panel is in the installer's hands
+    jammed: bool = False  # whether no radio device can be heard, told or not
 
     @property
     def siren(self) -> Pattern:
@@ -145,6 +146,7 @@ class Draft:
     site: frozenset[SiteTrouble] = field(init=False)
     site_told: frozenset[SiteTrouble] = field(init=False)
     installer: bool = field(init=False)
+    jammed: bool = field(init=False)
     starts: dict[Timer, int] = field(init=False)
     stops: set[Timer] = field(init=False)
     outputs: list[Output] = field(init=False)
@@ -164,6 +166,7 @@ class Draft:
         self.site = control.site
         self.site_told = control.site_told
         self.installer = control.installer
+        self.jammed = control.jammed
         self.starts = {}
         self.stops = set()
         self.outputs = []
@@ -173,6 +176,7 @@ class Draft:
         control = Control(
             tuple(self.areas.values()), self.open, self.bypassed, self.alarms, self.troubles, self.standing,
             self.waiting, self.causes, self.chime_on, self.running, self.site, self.site_told, self.installer,
+            self.jammed,
         )  # fmt: skip
         return Step(control, tuple(self.starts.items()), frozenset(self.stops), tuple(self.outputs))
 

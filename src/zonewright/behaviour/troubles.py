@@ -8,8 +8,10 @@ CHOICES (marks as in `step.py`).
  - A device is missing when nothing of it was heard for the supervision window; any sign of it ends that. Life-safety
    devices may have a shorter window of their own.
  - A tamper is an alarm in the modes of its behaviour, in the others a trouble; that of a hold-up button is told and
-   shown without a tone. A life-safety device's tamper is never an alarm, nor is that of a bypassed zone, nor any while
-   the panel is deaf (power just back, installer mode).
+   shown without a tone. A life-safety device's tamper is never an alarm, nor is that of a bypassed zone or of one after
+   its last alarm, nor any while the panel is deaf (power just back, installer mode): it is a trouble.
+ - A cover that is still off when its alarm is called off is told as a trouble then. The keypad names it at each disarm
+   until it is on (common practice, no source).
  - No trouble sounds the siren.
 """
 
@@ -27,8 +29,7 @@ def trouble_begins(d: Draft, zone: ZoneSetup, trouble: Trouble) -> None:
         return
     d.troubles |= {(zone.number, trouble)}
     if trouble is Trouble.TAMPER and tamper_is_alarm(d, zone):
-        if not d.is_shut_out(zone):
-            alarm(d, zone, tamper=True)
+        alarm(d, zone, tamper=True)
     elif trouble is not Trouble.LOW_BATTERY:
         tell_trouble(d, zone, trouble)
     elif not d.runs(TimerKind.BATTERY, zone.number):
@@ -43,7 +44,7 @@ def tamper_is_alarm(d: Draft, zone: ZoneSetup) -> bool:
     modes = zone.behaviour.tamper_alarm
     if zone.behaviour.life_safety or d.is_bypassed(zone) or d.is_deaf():
         return False
-    return d.every_mode(zone, modes)
+    return d.every_mode(zone, modes) and not d.is_shut_out(zone)
 
 
 def when_battery_day_ends(d: Draft, zone: ZoneSetup) -> None:

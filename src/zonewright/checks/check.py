@@ -18,7 +18,8 @@ import zonewright.checks.layout
 import zonewright.checks.musts
 import zonewright.checks.power
 import zonewright.checks.telling
-import zonewright.checks.times  # noqa: F401 - importing a topic enters its rules
+import zonewright.checks.times
+import zonewright.checks.together  # noqa: F401 - importing a topic enters its rules
 from zonewright.checks.catalogue import CATALOGUE, Rule
 from zonewright.checks.job import Job
 from zonewright.findings import Finding, Severity, nearest

@@ -193,7 +193,7 @@ class Panel:
         areas = self.setup.areas
         if any(areas_of(zone) != areas_of(old[number]) for number, zone in made.items()):
             areas = tuple(sorted({area for zone in zones for area in zone.areas})) or (AreaNumber(1),)
-        return Setup(zones, areas, self.setup.settings, self.setup.duress)
+        return replace(self.setup, zones=zones, areas=areas)
 
     def zone_with(self, number: ZoneNumber, changes: Mapping[Item, Value | None]) -> ZoneSetup | None:
         """Return how a zone would be with these items of it otherwise, paired with no other; None if it isn't there.

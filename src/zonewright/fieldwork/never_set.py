@@ -60,4 +60,4 @@ def without_never_set(panel: Panel) -> Setup:
         for zone in setup.zones
     )  # fmt: skip
     areas = tuple(sorted({area for zone in zones for area in zone.areas}))
-    return Setup(zones, areas, setup.settings, setup.duress)
+    return replace(setup, zones=zones, areas=areas)

@@ -316,4 +316,4 @@ def reduced(setup: Setup, zones: frozenset[ZoneNumber]) -> Setup:
         kept |= {door.number for door in setup.exit_doors(area)[:1]}
     if len(kept) >= len(setup.zones):
         return setup
-    return Setup(tuple(zone for zone in setup.zones if zone.number in kept), setup.areas, setup.settings, setup.duress)
+    return replace(setup, zones=tuple(zone for zone in setup.zones if zone.number in kept))

@@ -13,10 +13,33 @@ from typing import NamedTuple
 from zonewright.findings import Finding, Severity, nearest
 from zonewright.panel.answers import nearest_words, refuses
 from zonewright.panel.legal import as_shipped, beside, exists
-from zonewright.panel.profile import Profile, Style
+from zonewright.panel.profile import Profile, Style, pattern_of
 from zonewright.panel.programme import Item, Value
 from zonewright.site.model import Site
 from zonewright.site.nodes import Path, Places
+
+_FEATURE = {
+    "crosses": "confirmation of one zone by another",
+    "verify": "verification of fire detectors",
+    "tells-trouble": "question whether a zone's troubles are told",
+    "tells-alarm": "question whether a zone's alarms are told",
+    "duress": "code for somebody who is made to disarm: it would disarm and call nobody",
+    "areas": "question which areas a person may set: the code would set all of them",
+    "role": "question what a person may do: the code would do everything",
+    "first-button": "question what a remote's first button does",
+    "second-button": "question what a remote's second button does",
+    "told": "monitoring station: nobody would be told anything",
+    "account": "account number to enter",
+}
+_INSTEAD = {
+    "tells-trouble": "write `report: alarms`, or `report: nothing`",
+    "tells-alarm": "write `report: troubles`, or `report: nothing`",
+    "duress": "take `duress: yes` out, and agree on a word with the station; or choose a panel that has it",
+    "areas": "let them set every area, or choose a panel that asks for it",
+    "role": "give them the role user or owner, or choose a panel that asks for it",
+    "told": "take the station out of the site file, or choose a panel that tells one",
+    "account": "take the station out of the site file, or choose a panel that tells one",
+}
 
 
 class Wanted(NamedTuple):
@@ -75,6 +98,23 @@ class Held:
             near=near,
             fix="" if near or allowed or answer.style is Style.DIGITS else "write a value that this panel takes",
         )
+
+    def lacks(self, item: Item, thing: str, wanted: Wanted) -> bool:
+        """Refuse what the site asks of an item that the panel hasn't, or holds otherwise for good; True if so.
+
+        What isn't wanted needs no item.
+        """
+        if not wanted.asked or wanted.value in ("none", "no") or item in self.profile.items:
+            return False
+        pattern = pattern_of(item)
+        fixed = self.profile.fixed.get(item, self.profile.fixed.get(pattern))
+        if pattern in self.profile.items or fixed == wanted.value:
+            return False
+        field = item.rpartition("/")[2]
+        says = f"this panel has no {_FEATURE.get(field, field.replace('-', ' '))}"
+        fix = _INSTEAD.get(field, "take it out of the site file")
+        self.refuse("PAN-08", thing, says, wanted.path, ("items",), wrote=wanted.value, fix=fix)
+        return True
 
     def refuse(
         self,

@@ -161,9 +161,13 @@ def _setting(held: Held, item: Item, name: str, text: str, answer: Answer, path:
 
 
 def _station(held: Held) -> None:
+    told = held.site.station is not None
+    lacking = held.lacks(Item("station/told"), "station", Wanted("yes", ("station",), asked=told))
+    if told and not lacking and held.site.station is not None:
+        account = Wanted(held.site.station.account, ("station", "account"), asked=True)
+        held.lacks(Item("station/account"), "station account", account)
     if "station/told" not in held.profile.items:
         return
-    told = held.site.station is not None
     held.put(Item("station/told"), "station", Wanted("yes" if told else "no", ("station",), asked=told))
     if held.site.station is not None:
         wanted = Wanted(held.site.station.account, ("station", "account"), asked=True)

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from zonewright.panel.held import Held, Wanted, flag, numbers_of
 from zonewright.panel.programme import item_of
 from zonewright.panel.resolve_zones import learnt_number
+from zonewright.site.model import Role
 
 SHIPPED_BUTTONS = {"first-button": "arm away", "second-button": "disarm"}  # where a profile has no default of its own
 
@@ -33,6 +34,11 @@ def users(held: Held, areas: Mapping[str, int]) -> dict[int, str]:
         }
         for field in held.profile.groups.get("user", ()):
             held.put(item_of("user", slot, field), f"person {name}", wanted[field])
+        restricted = bool(person.may) and not set(areas) <= set(person.may)
+        wanted["areas"] = wanted["areas"]._replace(asked=restricted)
+        wanted["role"] = wanted["role"]._replace(asked=person.role is Role.GUEST)
+        for field, want in wanted.items():
+            held.lacks(item_of("user", slot, field), f"person {name}", want)
     return dict(sorted(users.items()))
 
 
@@ -64,6 +70,9 @@ def remotes(held: Held, areas: Mapping[str, int]) -> dict[int, str]:
         for field in held.profile.groups.get("remote", ()):
             if field in wanted:
                 held.put(item_of("remote", slot, field), thing, wanted[field])
+        wanted["area"] = wanted["area"]._replace(asked=bool(remote.area) and not set(areas) <= set(remote.area))
+        for field, want in wanted.items():
+            held.lacks(item_of("remote", slot, field), thing, want)
     return dict(sorted(slots.items()))
 
 

@@ -97,30 +97,16 @@ def zone(held: Held, origin: ZoneOrigin, areas: Mapping[str, int], zones: Mappin
             says = f'this panel asks for "{field}", and a site file has no such field'
             held.refuse("PAN-07", thing, says, origin.path, ("items", f"zone/*/{field}"))
     for field, want in wanted.items():
-        if field not in asked and want.asked and not _needs_no_item(held.profile, field, want.value):
-            says = f"this panel has no {_FEATURE.get(field, field.replace('-', ' '))}"
-            fix = _INSTEAD.get(field, "take it out of the site file")
-            held.refuse("PAN-08", thing, says, want.path, ("items",), wrote=want.value, fix=fix)
+        if not _needs_no_item(held.profile, field):
+            held.lacks(item_of("zone", origin.number, field), thing, want)
 
 
-def _needs_no_item(profile: Profile, field: str, value: str) -> bool:
+def _needs_no_item(profile: Profile, field: str) -> bool:
     """Return whether a zone may say this to a panel that doesn't ask it.
 
-    What isn't wanted; its name, since people need one even where the panel has none; the only area of a panel with one.
+    Its name, since people need one even where the panel has none; the only area of a panel with one.
     """
-    return value in ("none", "no") or field == "label" or (field == "area" and profile.limits.areas == 1)
-
-
-_FEATURE = {
-    "crosses": "confirmation of one zone by another",
-    "verify": "verification of fire detectors",
-    "tells-trouble": "question whether a zone's troubles are told",
-    "tells-alarm": "question whether a zone's alarms are told",
-}
-_INSTEAD = {
-    "tells-trouble": "write `report: alarms`, or `report: nothing`",
-    "tells-alarm": "write `report: troubles`, or `report: nothing`",
-}
+    return field == "label" or (field == "area" and profile.limits.areas == 1)
 
 
 def _kind(held: Held, origin: ZoneOrigin, device: Device | Loop, thing: str) -> Kind | None:
@@ -243,6 +229,7 @@ def _confirming(held: Held, origin: ZoneOrigin, zones: Mapping[int, ZoneOrigin])
     fields, path = origin.fields, origin.path
     meant = causes(held.site).get(fields.confirmed_by, ()) if fields.confirmed_by is not None else ()
     other = next((number for number, each in zones.items() if each.cause in meant), None) if meant else None
+    _not_by_itself(held, origin, other)
     verified = fields.verify if fields.verify is not None else True
     answer = held.profile.answer_of(item_of("zone", origin.number, "crosses"))
     nobody = "0" if answer is not None and answer.style is Style.DIGITS else "none"
@@ -252,6 +239,15 @@ def _confirming(held: Held, origin: ZoneOrigin, zones: Mapping[int, ZoneOrigin])
         ),
         "verify": Wanted(flag(verified), (*path, "verify"), asked=fields.verify is not None),
     }
+
+
+def _not_by_itself(held: Held, origin: ZoneOrigin, other: int | None) -> None:
+    """Refuse a zone that is to confirm itself."""
+    if other == origin.number:
+        fix = "name another zone that sees the same room, or take it out"
+        path, wrote = (*origin.path, "confirmed by"), origin.fields.confirmed_by
+        thing = f"zone {origin.number} {origin.fields.called}"
+        held.refuse("PAN-18", thing, "a zone can't confirm itself", path, ("behaviours",), wrote=wrote, fix=fix)
 
 
 def known_inputs_once(held: Held, zones: Mapping[int, ZoneOrigin]) -> None:

@@ -24,8 +24,9 @@ _NOBODY = Behaviour(  # what waits in its name may be called back once it has le
 
 
 def signature(zone: ZoneSetup) -> Hashable:
-    """Return all that decides what a zone does, its number and label aside."""
-    return replace(zone, number=ZoneNumber(0), label="", supervise=False, behaviour=_PLAIN), _frozen(zone.behaviour)
+    """Return all that decides what a zone does, its number and label aside, with its air not jammed."""
+    plain = replace(zone, number=ZoneNumber(0), label="", supervise=False, radio=False, behaviour=_PLAIN)
+    return plain, _frozen(zone.behaviour)
 
 
 def _frozen(behaviour: Behaviour) -> Hashable:

@@ -3,14 +3,14 @@
 Rules of this file:
 1. A zone that guards always answers in the very step in which it opens, or has opened for as long as it must, whatever
    else goes on. A zone that guards when armed answers within its delay, from quiet, unless somebody disarms.
-2. Of a zone that needs a second one to confirm it nothing is promised of one trip.
+2. Of a zone that needs a second one to confirm it nothing is promised of one trip, unless no second one can trip.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
-from zonewright.behaviour.events import Bypass, Expires, Line, Timer, TimerKind
+from zonewright.behaviour.events import Bypass, Expires, Line, Message, Timer, TimerKind
 from zonewright.behaviour.setup import Setup, ZoneSetup
 from zonewright.behaviour.state import PRECEDENCE, Control, Phase
 from zonewright.behaviour.telling import in_modes, span
@@ -44,7 +44,10 @@ def of_alarms(setup: Setup, zone: ZoneSetup, window: Window) -> Iterator[Promise
     if zone.protects_life:
         yield from _at_once(setup, zone, "life safety")
         yield _never_bypassed(zone)
-    elif not behaviour.in_use or (zone.crosses and setup.settings.cross_window):
+    elif not behaviour.in_use:
+        return
+    elif zone.crosses and setup.settings.cross_window:
+        yield from _alone(setup, zone)
         return
     elif at_once:
         yield from _at_once(setup, zone, "answers")
@@ -138,6 +141,38 @@ def _answered(setup: Setup, zone: ZoneSetup, what: str, modes: frozenset[Mode], 
     return Promise(
         "opening", f"opening {what}", f"{zone.label} {what} {how}, {in_modes(modes)}", (zone.number,), zone.areas,
         observer, start, timed=True,
+    )  # fmt: skip
+
+
+def _alone(setup: Setup, zone: ZoneSetup) -> Iterator[Promise]:
+    """Its pair is out of use: then it isn't dumb, it gives the alarm itself."""
+    loud = setup.settings.siren_time > 0 and zone.behaviour.siren is not Pattern.NONE
+    if not (loud or told(setup, zone)):
+        return
+    modes = zone.behaviour.live & ARMED
+    pairs = [setup.zone(number) for number in sorted(zone.crosses)]
+
+    def is_alarm(outcome: Outcome) -> bool:  # an unverified alarm is none
+        names = [each.name for each in outcome.outputs if isinstance(each, Message) and each.zone == zone.number]
+        return sounds(outcome, zone) if loud else zone.behaviour.alarm in {*names, *(name for _, name in outcome.held)}
+
+    def cannot(outcome: Outcome, pair: ZoneSetup | None) -> bool:
+        facts = ("open", "bypassed", "shut out", "trouble missing")
+        return pair is None or any(outcome.is_so(fact, pair.number) for fact in facts)
+
+    premise = about(
+        opening(zone),
+        Part(in_modes(modes), lambda before, _a, out: in_mode(before, out, zone, modes)),
+        shut_before(zone),
+        Part(
+            "while no zone that confirms it can trip (open, bypassed, not heard, or after its last alarm)",
+            lambda _b, _a, out: all(cannot(out, pair) for pair in pairs),
+        ),
+    )
+    yield Promise(
+        "opening", "alone", f"{zone.label} gives its alarm alone where no zone that confirms it can trip",
+        (zone.number,), zone.areas,
+        Invariant(lambda before, act, out: premise(before, act, out) and not is_alarm(out)), premise,
     )  # fmt: skip
 
 

@@ -60,17 +60,16 @@ def of_messages(setup: Setup, zone: ZoneSetup, window: Window) -> Iterator[Promi
 
 def of_cancelling(setup: Setup, area: AreaNumber, window: Window) -> Iterator[Promise]:
     """Give what is promised of messages of an area that are called back."""
-    here = [zone for zone in setup.zones if zone.home == area]
-    not_abortable = {zone.number for zone in here if not zone.behaviour.abort}
+    here = [zone for zone in setup.zones_of(area) if zone.behaviour.abort]
+    mine = {zone.number for zone in here} | {setup.nobody(zone.areas) for zone in here}  # shared zones, too
     cancel = setup.settings.cancel_window
-    if not any(told(setup, zone) and zone.behaviour.abort for zone in here) or not cancel or window.least(cancel) < 2:
+    if not any(told(setup, zone) for zone in here) or not cancel or window.least(cancel) < 2:
         return
     within = window.least(cancel) - 1
 
     def leaves(_before: Control, _act: Act, outcome: Outcome) -> bool:
         return any(
-            isinstance(each, Message) and each.area == area and each.zone not in (None, *not_abortable)
-            and not each.restore and each.name not in NOT_ALARMS
+            isinstance(each, Message) and each.zone in mine and not each.restore and each.name not in NOT_ALARMS
             for each in outcome.outputs
         )  # fmt: skip
 

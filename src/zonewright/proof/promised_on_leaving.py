@@ -1,21 +1,26 @@
-"""What a panel promises whoever leaves: a way out left open is warned of, and staying armed stay is said.
+"""What a panel promises whoever leaves: a way out left open is warned of, staying armed stay is said, and so on.
 
 Rules of this file:
-1. Both are judged in the very step in which the exit time ends.
+1. Each is judged in the very step in which the exit time ends, or in which somebody opens a door on the way out.
+2. What takes two areas at once is tried in every state of the two, since a slice keeps one.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
+from itertools import product
 
-from zonewright.behaviour.events import Expires, Line, Shown, Timer, TimerKind
-from zonewright.behaviour.setup import AreaNumber, Setup
-from zonewright.behaviour.state import Control
-from zonewright.panel.behaviours import Mode
+from zonewright.behaviour.events import Expires, Line, Shown, Timer, TimerKind, ZoneOpens, ZoneTrips
+from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
+from zonewright.behaviour.state import AreaState, Control, Door, Phase
+from zonewright.behaviour.step import power_up, step
+from zonewright.behaviour.telling import listed
+from zonewright.panel.behaviours import ARMED, Mode
 from zonewright.proof.judges import calls, left_open, shows
 from zonewright.proof.observers import Invariant
-from zonewright.proof.outcome import Outcome
-from zonewright.proof.promise import Part, Promise, about, where
+from zonewright.proof.outcome import PERSON, Outcome
+from zonewright.proof.promise import Part, Promise, Reckoned, Reckoning, about, where
 from zonewright.proof.table import Act
 
 
@@ -28,6 +33,9 @@ def on_leaving(setup: Setup, area: AreaNumber) -> Iterator[Promise]:
         yield _warned(setup, area)
     if setup.settings.unvacated_stay and not setup.settings.completing_act:
         yield _stay_is_said(setup, area)
+        for other in setup.areas:
+            if other != area and setup.exit_doors(other):
+                yield from _left_too(setup, area, other)
 
 
 def exit_time_ends(area: AreaNumber) -> Part:
@@ -77,3 +85,33 @@ def _stay_is_said(setup: Setup, area: AreaNumber) -> Promise:
     return Promise(
         "leaving", "nobody left", says, (), frozenset({area}), Invariant(unsaid), premise, acts=(_end(area),)
     )
+
+
+def _left_too(setup: Setup, area: AreaNumber, other: AreaNumber) -> Iterator[Promise]:
+    """Who armed both with one code and opens a door of one has left the other, too: that one isn't armed stay."""
+    doors = [door for door in setup.exit_doors(area) if other not in door.areas]
+    if not doors:
+        return
+    stays = [door.label for door in doors if not all(_marks(setup, door, both) for both in _leaving(area, other))]
+    why = "every door tried in every state of the two exit times"
+    reckoned = Reckoned(Reckoning.KEPT, why) if not stays else Reckoned(Reckoning.BROKEN, f"not by {listed(stays)}")
+    says = f"who arms area {area} and area {other} with one code and then leaves by a door of area {area} has left both"
+    yield Promise("leaving", f"left too, area {other}", says, (), frozenset({area, other}), reckoned=reckoned)
+
+
+def _leaving(area: AreaNumber, other: AreaNumber) -> Iterator[tuple[AreaState, AreaState]]:
+    """Give every state of the exit times of two areas that one person armed, the second one at a keypad."""
+    for mode, its, door, again, keypad in product(sorted(ARMED, key=str), ARMED, Door, (False, True), (False, True)):
+        state = AreaState(area, mode, Phase.EXIT, PERSON, door, restarted=again, by_keypad=keypad)
+        yield state, AreaState(other, its, Phase.EXIT, PERSON, by_keypad=True)
+
+
+def _marks(setup: Setup, door: ZoneSetup, both: tuple[AreaState, AreaState]) -> bool:
+    """Return whether a door that opens counts as used for the second of two areas."""
+    before = power_up(setup).control
+    states = {state.number: state for state in both}
+    here = tuple(states.get(area.number, area) for area in before.areas)
+    running = before.running | {Timer(TimerKind.EXIT, number) for number in states}
+    before = replace(before, areas=here, running=running)
+    events = (ZoneOpens(door.number), ZoneTrips(door.number))
+    return all(step(setup, before, each).control.area(both[1].number).door is not Door.UNUSED for each in events)

@@ -3,9 +3,9 @@
 Rules of this file:
 1. A fact in `kept` is answered by the state, any other by both answers, or by the one that is taken as so (2, 3).
 2. Of a zone whose device isn't speaking, tamper and a bypass are taken as absent, of any zone a low battery and that it
-   was missed: they only add lines to the display and messages about troubles, and a bypassed zone does as a shut one
-   does, messages about the bypass aside; what was told counts as over, which leaves out restores. Nothing is told here
-   of all this. (Tests hold `step` to it.)
+   was missed, but where it is to confirm the zone that speaks: they only add lines to the display, tones and messages
+   about troubles, and a bypassed zone does as a shut one does, messages about the bypass aside; what was told counts as
+   over, which leaves out restores. Nothing is told here of all this. (Tests hold `step` to it.)
    Whether a fault stands that stops setting is asked as one question, whichever it is; nothing is told of it.
 3. Who listens to the sounder doesn't look at messages: nothing waits, no abort window runs; they tell nothing of what
    sounds. Who looks at messages doesn't listen: the sounder is silent or not, whatever happened before. (Tests hold
@@ -157,9 +157,16 @@ class Reading:
         if what in ("shut out", "barred"):
             return _EITHER
         speaks = zone_of(act) == about
+        if what in ("open", "bypassed", "trouble missing") and self._are_paired(zone_of(act), about):
+            return _EITHER
         if what == "open":
             return _EITHER if speaks or self._matters_open(act, about) else _NO
         return _EITHER if speaks and what in ("bypassed", "trouble tamper") else _NO
+
+    def _are_paired(self, speaking: Hashable, about: Hashable) -> bool:
+        """Return whether the zone that speaks is paired with this one, which may be unable to confirm it."""
+        zone = self.table.setup.zone(cast("ZoneNumber", speaking)) if speaking is not None else None
+        return zone is not None and about in zone.crosses and self.table.setup.settings.cross_window > 0
 
     def _matters_open(self, act: Act, about: Hashable) -> bool:
         """Return whether it matters while something happens that another zone stands open.
@@ -269,7 +276,7 @@ class Reading:
             return speaking is not None and not self.memory.heard
         if what in OF_AREAS:
             return speaking is not None and what in ("mode", "phase") and about not in self.memory.areas
-        return about == speaking
+        return about == speaking or self._are_paired(speaking, about)
 
     def _alarms(self, area: Hashable) -> Answers:
         """Return which zones may have given alarms: none, or another one, if that one was there is ever asked."""

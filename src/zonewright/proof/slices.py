@@ -80,6 +80,8 @@ class Slice:
     _certain: dict[tuple[Control, Act], Outcome] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
+        if self.whole.may:  # whoever acts here stands for everybody who may
+            self.whole = replace(self.whole, may=frozenset())
         if self.kept is None:
             self.table = Table(self.whole)
         elif self.table.setup is _NO_PANEL:

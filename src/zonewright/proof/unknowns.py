@@ -6,7 +6,8 @@ Rules of this file:
 2. A fact is asked for once. From then on the draft holds it like any other, so that one step never contradicts itself.
    To change something without having looked at it is no question.
 3. Who answers, and whether "unknown" makes two answers of it, is the caller's business (`table.py`, `slices.py`).
-4. Chimes are on, the power is on, no installer works: these parts are read from the control, unasked.
+4. Chimes are on, the power is on, no installer works, the air isn't jammed: these parts are read from the control,
+   unasked.
 """
 
 from __future__ import annotations
@@ -93,7 +94,7 @@ class View(Draft):
             setattr(self, name, held)
             self.assumed[name] = held
         self.chime_on, self.site, self.site_told = control.chime_on, control.site, control.site_told
-        self.installer = control.installer
+        self.installer, self.jammed = control.installer, control.jammed
         self.starts, self.stops, self.outputs = {}, set(), []
         self.calls: list[tuple[Pattern, ZoneNumber]] = []  # for the sounder, since
         self.ended: tuple[AreaNumber, ...] | None = ()  # areas whose earlier calls are over; None: all are

@@ -1,0 +1,85 @@
+"""The panel run in time at a living site: devices check in by themselves, unless something keeps them silent.
+
+Rules of this file:
+1. A supervised device checks in before its supervision window ends, and before somebody arms. Nobody has to write it.
+2. A device that is said to be missing is silent until anything is heard of it again.
+3. Check-ins that change nothing to be seen are left out of the timeline.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from zonewright.behaviour.clockwork import Clockwork, Entry, Timeline
+from zonewright.behaviour.events import (
+    Arm,
+    CheckIn,
+    DeviceEvent,
+    Event,
+    SiteTrouble,
+    SiteTroubleEnds,
+    TimerKind,
+    Trouble,
+    TroubleBegins,
+)
+from zonewright.behaviour.setup import Setup
+from zonewright.site.record import ZoneNumber
+
+
+def lived(setup: Setup, given: Iterable[tuple[int, Event]], *, until: int | None = None) -> Timeline:
+    """Return what happens from power-up on when these events happen, as `run` does, with every device alive."""
+    site = _Site(setup)
+    entries: list[Entry] = []
+    for at, event in sorted(given, key=lambda pair: pair[0]):
+        entries += site.passes(at)
+        entries += site.happens(event)
+    entries += site.passes(until)
+    return tuple(entries)
+
+
+class _Site:
+    """One panel with its devices."""
+
+    def __init__(self, setup: Setup) -> None:
+        self.panel = Clockwork(setup)
+        self.watched = [zone.number for zone in setup.zones if zone.supervise and zone.behaviour.in_use]
+        self.silent: set[ZoneNumber] = set()
+
+    def happens(self, event: Event) -> Iterator[Entry]:
+        """Let an event happen, and what devices do before or after it."""
+        if isinstance(event, Arm) and self.panel.setup.settings.heard_before_setting:
+            yield from self.all_check_in()
+        if isinstance(event, DeviceEvent):
+            falls_silent = isinstance(event, TroubleBegins) and event.trouble is Trouble.MISSING
+            (self.silent.add if falls_silent else self.silent.discard)(event.zone)
+        yield self.panel.give(event)
+        if event == SiteTroubleEnds(SiteTrouble.JAMMING):
+            yield from self.all_check_in()
+
+    def all_check_in(self) -> Iterator[Entry]:
+        """Let every device that isn't silent be heard."""
+        for number in self.watched:
+            if number not in self.silent:
+                yield from self.checks_in(number)
+
+    def checks_in(self, number: ZoneNumber) -> Iterator[Entry]:
+        """Let one device be heard; give what is to be seen of it."""
+        entry = self.panel.give(CheckIn(number))
+        if entry.outputs:
+            yield entry
+
+    def passes(self, until: int | None) -> Iterator[Entry]:
+        """Let time pass up to a second, or until the panel is at rest."""
+        panel = self.panel
+        while (timer := panel.next_timer) is not None:
+            due = panel.due[timer]
+            if panel.at_rest if until is None else due > until:
+                break
+            if timer.kind is TimerKind.MISSING:  # it doesn't run for a silent one
+                panel.now = due
+                yield from self.checks_in(ZoneNumber(timer.number))
+                if panel.due.get(timer) != due:
+                    continue  # it was heard
+            yield panel.to_next()
+        if until is not None:
+            panel.now = max(panel.now, until)

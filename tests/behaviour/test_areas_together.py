@@ -1,0 +1,276 @@
+"""Two areas that share doors: whatever happens in one, an opening that is owed an alarm in the other gets it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from hypothesis import given as drawn
+from hypothesis import strategies as st
+
+from tests.behaviour.house import (
+    CP01,
+    IDA,
+    Given,
+    arm,
+    disarm,
+    house,
+    messages,
+    outputs,
+    sirens,
+    when,
+    with_settings,
+    zone,
+)
+from zonewright.behaviour.clockwork import Clockwork, Timeline, run
+from zonewright.behaviour.events import (
+    Arm,
+    Beeps,
+    Disarm,
+    Event,
+    Expires,
+    Line,
+    Means,
+    QuickExit,
+    Shown,
+    Sound,
+    Timer,
+    TimerKind,
+    ZoneCloses,
+    ZoneOpens,
+    ZoneTrips,
+)
+from zonewright.behaviour.setup import AreaNumber, UserNumber
+from zonewright.behaviour.state import Phase
+from zonewright.panel.behaviours import Mode
+from zonewright.site.record import ZoneNumber
+
+SHOP, FLAT = AreaNumber(1), AreaNumber(2)
+HALL, SHOP_DOOR, FLAT_DOOR, TILL, SHELVES, WINDOW = (ZoneNumber(number) for number in range(1, 7))
+
+# A shop with a flat behind it; one hall door leads to both.
+HOUSE = house(
+    zone(HALL, "entry-door", "hall door", areas=(SHOP, FLAT)),
+    zone(SHOP_DOOR, "entry-door", "shop door", areas=(SHOP,)),
+    zone(FLAT_DOOR, "entry-door", "flat door", areas=(FLAT,), entry_s=45),
+    zone(TILL, "interior-follower", "till", areas=(SHOP,)),
+    zone(SHELVES, "interior", "shelves", areas=(SHOP,)),
+    zone(WINDOW, "perimeter", "skylight", areas=(SHOP, FLAT)),
+)
+BOTH: Given = [(0, arm(area=SHOP)), (0, arm(area=FLAT))]
+DAY = 1000  # long after both are armed
+
+
+def about(timeline: Timeline, line: Line) -> list[tuple[int, ZoneNumber | None]]:
+    return [(at, out.zone) for at, out in outputs(timeline) if isinstance(out, Shown) and out.line is line]
+
+
+def later(*events: tuple[int, Event]) -> Timeline:
+    return run(HOUSE, [*BOTH, *((DAY + at, event) for at, event in events)])
+
+
+# An entry by a shared door -------------------------------------------------------------------------------------------
+
+
+def test_a_door_that_opens_in_an_entry_gets_its_alarm_though_the_other_area_is_disarmed() -> None:
+    timeline = later((0, ZoneTrips(HALL)), (3, ZoneTrips(SHOP_DOOR)), (10, disarm(FLAT)))
+    assert about(timeline, Line.ALARM) == [(DAY + 30, SHOP_DOOR)]
+    assert sirens(timeline)[0][0] == DAY + 30
+    assert messages(timeline) == [(DAY + 60, "entry door alarm")]
+
+
+def test_every_door_of_an_entry_gives_its_alarm_at_its_end() -> None:
+    timeline = later((0, ZoneTrips(SHOP_DOOR)), (3, ZoneTrips(HALL)))
+    assert about(timeline, Line.ALARM) == [(DAY + 30, HALL), (DAY + 30, SHOP_DOOR)]
+
+
+def test_a_second_door_leaves_the_time_of_the_first_as_it_is() -> None:
+    timeline = later((0, ZoneTrips(FLAT_DOOR)), (40, ZoneTrips(HALL)))
+    assert about(timeline, Line.ALARM) == [(DAY + 45, HALL), (DAY + 45, FLAT_DOOR)]
+
+
+def test_the_entry_time_ends_with_its_beeps_where_no_door_is_owed_an_alarm() -> None:
+    panel = Clockwork(HOUSE)
+    for event in (arm(area=SHOP), arm(area=FLAT)):
+        panel.give(event)
+    panel.advance(DAY)
+    panel.give(ZoneTrips(HALL))
+    panel.advance(DAY + 10)
+    said = panel.give(disarm(FLAT)).outputs
+    assert panel.control.area(SHOP).phase is Phase.SET
+    assert not {timer.kind for timer in panel.due} & {TimerKind.ENTRY, TimerKind.LAST_TEN}
+    assert Shown(Line.ARMED_AWAY, area=SHOP) in said
+    entries = panel.advance(DAY + 100)
+    assert Beeps(Sound.ENTRY_LAST_TEN) not in [out for entry in entries for out in entry.outputs]
+
+
+def test_a_shared_door_is_not_left_in_the_other_areas_entry_time() -> None:
+    timeline = later((0, ZoneTrips(HALL)), (10, disarm(FLAT)), (20, ZoneTrips(TILL)))
+    assert about(timeline, Line.ALARM) == [(DAY + 20, TILL)]  # the shop is guarded again, and nobody comes in there
+
+
+def test_who_comes_in_by_a_shared_door_is_free_in_an_area_where_no_entry_runs() -> None:
+    timeline = later((0, ZoneTrips(FLAT_DOOR)), (5, ZoneTrips(HALL)), (10, ZoneTrips(TILL)), (20, disarm(SHOP)))
+    assert about(timeline, Line.ALARM) == [(DAY + 45, FLAT_DOOR)]
+
+
+def test_the_alarm_of_a_shared_door_ends_the_entry_in_each_of_its_areas() -> None:
+    timeline = later((0, ZoneTrips(HALL)))
+    assert about(timeline, Line.ALARM) == [(DAY + 30, HALL)]
+    panel = Clockwork(HOUSE)
+    for event in (arm(area=SHOP), arm(area=FLAT)):
+        panel.give(event)
+    panel.advance(DAY)
+    panel.give(ZoneTrips(HALL))
+    panel.advance(DAY + 30)
+    assert [area.phase for area in panel.control.areas] == [Phase.SET, Phase.SET]
+    assert [area.entry_by for area in panel.control.areas] == [frozenset(), frozenset()]
+
+
+def test_both_areas_disarmed_in_time_nothing_sounds() -> None:
+    timeline = later((0, ZoneTrips(HALL)), (3, ZoneTrips(SHOP_DOOR)), (10, disarm(FLAT)), (20, disarm(SHOP)))
+    assert not sirens(timeline)
+    assert not messages(timeline)
+
+
+def test_an_exit_error_of_a_shared_door_ends_when_the_other_area_is_disarmed() -> None:
+    given: Given = [(0, arm(area=FLAT)), (100, arm(area=SHOP)), (110, ZoneOpens(HALL)), (170, disarm(FLAT))]
+    timeline = run(HOUSE, given)
+    assert about(timeline, Line.EXIT_ERROR) == [(160, HALL)]
+    assert not about(timeline, Line.ALARM)
+    assert not messages(timeline)
+    assert about(timeline, Line.NOT_SENT) == [(170, HALL)]
+    assert sirens(timeline)[-1][0] == 170
+
+
+# After an alarm -------------------------------------------------------------------------------------------------------
+
+
+def test_an_alarm_of_one_area_is_not_cancelled_in_the_other() -> None:
+    timeline = later((0, ZoneTrips(SHELVES)), (60, disarm(FLAT)))
+    assert messages(timeline) == [(DAY + 30, "interior alarm")]
+    assert when(timeline, Line.CANCEL_SENT) == []
+
+
+def test_a_shared_zone_confirms_an_alarm_of_each_of_its_areas() -> None:
+    setup = with_settings(HOUSE, confirm_window=1800, abort_window=0)
+    given: Given = [*BOTH, (DAY, ZoneTrips(WINDOW)), (DAY + 20, ZoneTrips(FLAT_DOOR))]
+    alone = house(*(each for each in HOUSE.zones if each.number != FLAT_DOOR),
+                  zone(FLAT_DOOR, "perimeter", areas=(FLAT,)), settings=setup.settings)  # fmt: skip
+    assert (DAY + 20, "confirmed alarm") in messages(run(alone, given))
+
+
+def test_a_zone_does_not_confirm_itself() -> None:
+    setup = with_settings(HOUSE, confirm_window=1800, abort_window=0)
+    twice: Given = [*BOTH, (DAY, ZoneTrips(WINDOW)), (DAY + 20, ZoneTrips(WINDOW))]
+    assert "confirmed alarm" not in [name for _, name in messages(run(setup, twice))]
+
+
+def test_a_zone_shut_out_counts_again_when_any_of_its_areas_was_disarmed() -> None:
+    trips = [(k, ZoneTrips(WINDOW)) for k in (0, 10, 20)]
+    timeline = later(*trips, (100, disarm(FLAT)), (110, arm(area=FLAT)), (300, ZoneTrips(WINDOW)))
+    assert about(timeline, Line.ALARM) == [(DAY, WINDOW), (DAY + 10, WINDOW), (DAY + 300, WINDOW)]
+
+
+# Whatever people do ---------------------------------------------------------------------------------------------------
+
+ACTS = st.one_of(
+    st.builds(ZoneTrips, st.sampled_from([HALL, SHOP_DOOR, FLAT_DOOR, TILL])),
+    st.builds(ZoneOpens, st.sampled_from([HALL, SHOP_DOOR, FLAT_DOOR])),
+    st.builds(ZoneCloses, st.sampled_from([HALL, SHOP_DOOR, FLAT_DOOR])),
+    st.builds(Disarm, st.sampled_from([SHOP, FLAT]), st.just(IDA)),
+    st.builds(arm, st.sampled_from([Mode.AWAY, Mode.STAY]), area=st.sampled_from([SHOP, FLAT])),
+    st.builds(QuickExit, st.sampled_from([SHOP, FLAT]), st.just(IDA)),
+)
+
+
+@drawn(st.lists(st.tuples(st.integers(1, 20), ACTS), max_size=8))
+def test_no_opening_of_an_armed_door_is_lost_whatever_people_do(acts: list[tuple[int, Event]]) -> None:
+    """A door that opens while its areas are set alarms within its time, unless one of its own areas is disarmed."""
+    panel = Clockwork(with_settings(HOUSE, swinger_limit=0, exit_error=False))
+    for _, both in BOTH:
+        panel.give(both)
+    owed: dict[ZoneNumber, int] = {}
+    now = DAY
+    panel.advance(now)
+    for wait, act in [*acts, (200, ZoneCloses(HALL))]:
+        now += wait
+        passed = panel.advance(now)
+        number = getattr(act, "zone", None)
+        setup = panel.setup.zone(number) if number is not None else None
+        states = [panel.control.area(area) for area in setup.areas] if setup is not None else []
+        guarded = all(area.phase in (Phase.SET, Phase.ENTRY) for area in states)
+        shut = number not in panel.control.open
+        entry = panel.give(act)
+        for told in passed:
+            for each in [each for each in owed if Shown(Line.ALARM, each) in told.outputs]:
+                assert told.at <= owed.pop(each)
+        if setup is not None and setup.entry_s and guarded and shut and isinstance(act, ZoneOpens | ZoneTrips):
+            owed.setdefault(setup.number, entry.at + 45)
+        if isinstance(act, Disarm):
+            here = {each.number for each in panel.setup.zones_of(act.area)}
+            owed = {each: at for each, at in owed.items() if each not in here}
+        assert all(at >= now for at in owed.values())
+
+
+# Leaving two areas at once --------------------------------------------------------------------------------------------
+
+IDA_ARMS_BOTH: Given = [(0, arm(means=Means.KEYPAD, area=SHOP)), (2, arm(means=Means.KEYPAD, area=FLAT))]
+
+
+def armed(timeline: Timeline) -> list[tuple[AreaNumber | None, Line]]:
+    ends = (Line.ARMED_AWAY, Line.NOBODY_LEFT)
+    return [(out.area, out.line) for _, out in outputs(timeline) if isinstance(out, Shown) and out.line in ends]
+
+
+def test_who_arms_two_areas_and_leaves_by_a_door_of_one_has_left_both() -> None:
+    timeline = run(HOUSE, [*IDA_ARMS_BOTH, (10, ZoneTrips(SHOP_DOOR))])
+    assert armed(timeline) == [(SHOP, Line.ARMED_AWAY), (FLAT, Line.ARMED_AWAY)]
+
+
+def test_an_area_armed_by_somebody_else_asks_for_a_door_of_its_own() -> None:
+    other: Given = [(2, Arm(FLAT, Mode.AWAY, UserNumber(2)))]
+    timeline = run(HOUSE, [IDA_ARMS_BOTH[0], *other, (10, ZoneTrips(SHOP_DOOR))])
+    assert armed(timeline) == [(SHOP, Line.ARMED_AWAY), (FLAT, Line.NOBODY_LEFT)]
+
+
+def test_an_area_armed_after_the_door_opened_asks_for_a_door_of_its_own() -> None:
+    timeline = run(HOUSE, [IDA_ARMS_BOTH[0], (10, ZoneTrips(SHOP_DOOR)), (20, IDA_ARMS_BOTH[1][1])])
+    assert armed(timeline) == [(SHOP, Line.ARMED_AWAY), (FLAT, Line.NOBODY_LEFT)]
+
+
+def test_an_area_that_is_armed_alone_is_not_left_by_another_areas_door() -> None:
+    timeline = run(HOUSE, [(0, arm(means=Means.KEYPAD, area=FLAT)), (10, ZoneTrips(SHOP_DOOR))])
+    assert armed(timeline) == [(FLAT, Line.NOBODY_LEFT)]
+
+
+def test_a_door_of_another_area_gives_no_second_exit_time() -> None:
+    doors: Given = [(10, ZoneTrips(SHOP_DOOR)), (20, ZoneTrips(FLAT_DOOR))]
+    timeline = run(HOUSE, [*IDA_ARMS_BOTH, *doors])
+    ended = [entry.at for entry in timeline if entry.event == Expires(Timer(TimerKind.EXIT, FLAT))]
+    assert ended == [62]
+
+
+def test_a_shared_alarm_that_was_called_off_confirms_nothing_in_the_other_area() -> None:
+    setup = with_settings(HOUSE, confirm_window=1800, abort_window=0)
+    given: Given = [*BOTH, (DAY, ZoneTrips(WINDOW)), (DAY + 20, disarm(FLAT)), (DAY + 90, ZoneTrips(SHELVES))]
+    assert "confirmed alarm" not in [name for _, name in messages(run(setup, given))]
+    own: Given = [*BOTH, (DAY, ZoneTrips(SHELVES)), (DAY + 20, disarm(FLAT)), (DAY + 90, ZoneTrips(TILL))]
+    assert (DAY + 90, "confirmed alarm") in messages(run(setup, own))
+
+
+def test_a_shared_zone_confirms_what_only_one_of_its_areas_began() -> None:
+    flat_window = zone(FLAT_DOOR, "perimeter", "flat window", areas=(FLAT,))
+    setup = house(*(each for each in HOUSE.zones if each.number != FLAT_DOOR), flat_window,
+                  settings=replace(CP01, confirm_window=1800, abort_window=0))  # fmt: skip
+    given: Given = [*BOTH, (DAY, ZoneTrips(FLAT_DOOR)), (DAY + 20, ZoneTrips(WINDOW))]
+    assert (DAY + 20, "confirmed alarm") in messages(run(setup, given))
+
+
+def test_an_area_that_fails_to_set_ends_the_entry_time_of_the_other_for_their_door() -> None:
+    setup = with_settings(HOUSE, completing_act=True)
+    given: Given = [(0, arm(area=SHOP)), (20, arm(means=Means.KEYPAD, area=FLAT)), (30, ZoneOpens(HALL))]
+    timeline = run(setup, given)
+    assert when(timeline, Line.EXIT_ERROR) == [60]
+    assert when(timeline, Line.NOT_SET) == [80]
+    assert (80, Shown(Line.ARMED_AWAY, area=SHOP)) in outputs(timeline)
+    assert when(timeline, Line.ALARM) == []

@@ -1,0 +1,83 @@
+"""Devices check in by themselves, unless something keeps them silent; what can't be heard isn't."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from tests.behaviour.house import COTTAGE, DOOR, WINDOW, Given, arm, lines, messages, when, with_settings
+from zonewright.behaviour.events import (
+    Line,
+    SiteTrouble,
+    SiteTroubleBegins,
+    SiteTroubleEnds,
+    Trouble,
+    TroubleBegins,
+    ZoneOpens,
+    ZoneTrips,
+)
+from zonewright.behaviour.faults import Fault, Right
+from zonewright.behaviour.presence import lived
+from zonewright.behaviour.setup import setup_of
+from zonewright.panel.legal import as_shipped
+from zonewright.panel.programme import Item, Programme, Value
+from zonewright.panel.reading import shipped
+
+HOUR = 3600
+DAY = 24 * HOUR
+WATCHED = with_settings(
+    replace(COTTAGE, zones=tuple(replace(each, supervise=True, radio=each.number != DOOR) for each in COTTAGE.zones)),
+    supervision_window=4 * HOUR,
+    jamming_wait=30,
+)
+JAM, AIR_IS_CLEAR = SiteTroubleBegins(SiteTrouble.JAMMING), SiteTroubleEnds(SiteTrouble.JAMMING)
+
+
+def test_in_a_long_scene_no_device_goes_missing_by_itself() -> None:
+    timeline = lived(WATCHED, [(0, arm()), (13 * DAY, ZoneTrips(WINDOW))])
+    assert when(timeline, Line.MISSING) == []
+    assert when(timeline, Line.ALARM) == [13 * DAY]
+    assert len(timeline) < 40  # what only checks in isn't told
+
+
+def test_a_device_that_is_said_to_be_missing_stays_silent_until_it_is_heard() -> None:
+    given: Given = [(10, TroubleBegins(WINDOW, Trouble.MISSING)), (3 * DAY, ZoneTrips(WINDOW)), (6 * DAY, arm())]
+    timeline = lived(WATCHED, given)
+    assert when(timeline, Line.MISSING) == [10]
+    assert messages(timeline)[0] == (10, "missing")
+
+
+def test_a_device_is_heard_before_somebody_arms_unless_it_is_silent() -> None:
+    asks = with_settings(WATCHED, heard_before_setting=60, at_setting=frozenset({(Fault.MISSING, Right.NOBODY)}))
+    assert when(lived(asks, [(DAY, arm())]), Line.ARMED_AWAY) == [DAY + 60]
+    silent: Given = [(10, TroubleBegins(WINDOW, Trouble.MISSING)), (DAY, arm())]
+    assert when(lived(asks, silent), Line.FAULT) == [DAY]
+
+
+@pytest.mark.parametrize("looks", [30, None])
+def test_a_radio_device_is_not_heard_through_jammed_air_and_a_wired_one_is(looks: int | None) -> None:
+    setup = with_settings(WATCHED, jamming_wait=looks)
+    given: Given = [(0, arm()), (100, JAM), (200, ZoneTrips(WINDOW)), (300, AIR_IS_CLEAR), (400, ZoneTrips(WINDOW))]
+    assert when(lived(setup, given), Line.ALARM) == [400]
+    wired: Given = [(0, arm()), (100, JAM), (200, ZoneOpens(DOOR))]
+    assert when(lived(setup, wired), Line.ALARM) == [230]
+
+
+def test_radio_devices_go_missing_in_air_that_stays_jammed_and_are_heard_when_it_is_clear() -> None:
+    timeline = lived(WATCHED, [(100, JAM), (9 * HOUR, AIR_IS_CLEAR), (9 * DAY, ZoneTrips(WINDOW))])
+    missing = when(timeline, Line.MISSING)
+    assert len(missing) == len(WATCHED.zones) - 1
+    assert all(HOUR < at <= 4 * HOUR for at in missing)
+    assert [at for at, line in lines(timeline) if line is Line.MISSING and at > 9 * HOUR] == []
+
+
+def test_a_kind_of_device_says_whether_it_is_heard_by_radio() -> None:
+    marlow = shipped("marlow")
+    held = {"behaviour": "perimeter", "area": "1", "tells-alarm": "yes", "tells-trouble": "yes", "supervise": "no"}
+    kinds = {1: "contact", 2: "wired loop"}
+    values = dict(as_shipped(marlow).values)
+    values |= {Item(f"zone/{n}/{field}"): Value(text) for n in kinds for field, text in held.items()}
+    values |= {Item(f"zone/{n}/kind"): Value(kind) for n, kind in kinds.items()}
+    setup = setup_of(Programme("marlow", values), marlow)
+    assert [zone.radio for zone in setup.zones] == [True, False]

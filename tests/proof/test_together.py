@@ -1,0 +1,76 @@
+"""What is promised of zones and areas that depend on each other: pairs, and areas that share zones or an exit."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from tests.behaviour.house import CP01, DOOR, house, zone
+from zonewright.behaviour import openings
+from zonewright.behaviour.setup import Setup
+from zonewright.behaviour.state import Draft
+from zonewright.proof.properties import promises
+from zonewright.proof.prove import Verdict, prove
+from zonewright.proof.refine import Result
+from zonewright.site.record import ZoneNumber
+
+QUIET = replace(CP01, supervision_window=0)
+SHOP, FLAT = 1, 2
+HALL, LOUNGE = ZoneNumber(3), ZoneNumber(4)
+
+
+def verdicts(setup: Setup, aspect: str) -> list[Verdict]:
+    asked = [each for each in promises(setup) if each.aspect == aspect]
+    assert asked, aspect
+    return list(prove(setup, asked))
+
+
+def results(setup: Setup, aspect: str) -> list[Result]:
+    return [each.settled.result for each in verdicts(setup, aspect)]
+
+
+# Pairs ----------------------------------------------------------------------------------------------------------------
+
+PAIR = house(
+    zone(DOOR, "entry-door"),
+    zone(HALL, "interior", "hall", crosses=frozenset({LOUNGE})),
+    zone(LOUNGE, "interior", "lounge", crosses=frozenset({HALL})),
+    settings=replace(QUIET, cross_window=60),
+)
+
+
+def test_a_zone_of_a_pair_alarms_alone_where_the_other_cannot_trip() -> None:
+    assert results(PAIR, "alone") == [Result.HOLDS, Result.HOLDS]
+
+
+def test_a_pair_that_is_dumb_without_the_other_breaks_the_promise(monkeypatch: pytest.MonkeyPatch) -> None:
+    def always(draft: Draft, number: ZoneNumber) -> bool:
+        pair = draft.setup.zone(number)
+        return pair is not None and (draft.is_bypassed(pair) or True)
+
+    monkeypatch.setattr(openings, "can_confirm", always)
+    assert Result.FAILS in results(PAIR, "alone")
+
+
+# Areas that share zones -----------------------------------------------------------------------------------------------
+
+SHARED = house(
+    zone(DOOR, "entry-door", areas=(SHOP,)),
+    zone(2, "entry-door", areas=(FLAT,)),
+    zone(HALL, "perimeter", "hall", areas=(SHOP, FLAT)),
+    settings=QUIET,
+)
+
+
+def test_a_cancel_goes_from_each_area_of_a_shared_zone() -> None:
+    assert results(SHARED, "cancel") == [Result.HOLDS, Result.HOLDS]
+
+
+def test_who_leaves_two_areas_by_one_door_has_left_both() -> None:
+    assert results(SHARED, f"left too, area {FLAT}") == [Result.HOLDS]
+
+
+def test_a_door_that_counts_for_its_own_area_alone_breaks_the_promise(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(openings, "others_are_left", lambda _draft, _areas: None)
+    assert results(SHARED, f"left too, area {FLAT}") == [Result.FAILS]
