@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
+from zonewright.behaviour.acts import with_acts
 from zonewright.behaviour.setup import Setup
 from zonewright.panel.resolve import Resolved
-from zonewright.proof.promise import Promise, Reckoned, Reckoning, Route, Wanted, Window
+from zonewright.proof.promise import Promise, Route, Wanted, Window
 from zonewright.proof.promised_sums import RULE_OF_TOTAL_DELAY, limit_of
 from zonewright.proof.properties import promises
 from zonewright.site.must import statements
@@ -29,12 +28,7 @@ def asked_of(resolved: Resolved, setup: Setup, window: Window, *, apart: bool = 
         for statement in statements(resolved.site)
     ]
     limit = limit_of(resolved.profile.listing, _agreed(resolved))
-    found = promises(setup, routes, wanted, window, limit, apart=apart)
-    barred = {number for name, number in resolved.areas.items() if resolved.users and not resolved.users_of(name)}
-    broken = Reckoned(Reckoning.BROKEN, "nobody's code disarms it")
-    return tuple(
-        replace(each, reckoned=broken) if each.kind == "disarm" and each.areas <= barred else each for each in found
-    )
+    return promises(with_acts(setup, resolved), routes, wanted, window, limit, apart=apart)
 
 
 def _agreed(resolved: Resolved) -> dict[ZoneNumber, str]:

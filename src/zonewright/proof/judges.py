@@ -45,10 +45,8 @@ def opens(act: Act, zone: ZoneSetup) -> bool:
 
 
 def counts(outcome: Outcome, zone: ZoneSetup) -> bool:
-    """Return whether the zone was shut, is neither bypassed nor shut out, and no siren was on from elsewhere."""
+    """Return whether the zone was shut, and is neither bypassed nor shut out."""
     facts = outcome.facts
-    if any(what == "elsewhere" and answer is True for (what, _), answer in facts.items()):
-        return False
     number = zone.number
     return (
         facts.get(("open", number)) is False

@@ -4,7 +4,8 @@ Rules of this file:
 1. "Quiet" before a promise: its areas disarmed or set, no siren, no message waiting, no exit or entry time.
 2. A zone "opens" when it was shut, isn't bypassed and hasn't used up its alarms; "sounds" is its own call for the
    sounder, "sends" its own message about an alarm. Restores and messages about bypasses and troubles are neither.
-3. A promise is never left out for want of a feature: it says that the panel has none (`Reckoned`).
+3. What a promise takes for granted stands in its sentence (`provisos.py`).
+4. A promise is never left out for want of a feature: it says that the panel has none (`Reckoned`).
 """
 
 from __future__ import annotations
@@ -20,6 +21,7 @@ from zonewright.behaviour.state import Control
 from zonewright.proof.judges import quiet
 from zonewright.proof.observers import Invariant, Judge, Observer, never
 from zonewright.proof.outcome import Outcome
+from zonewright.proof.provisos import Provisos, with_provisos
 from zonewright.proof.table import Act
 from zonewright.site.must import Statement
 from zonewright.site.record import ZoneNumber
@@ -117,6 +119,8 @@ class Reckoning(Enum):
     BROKEN = "broken"
     AGREED = "broken, and somebody accepted it"
     LACKING = "the panel lacks what it is about"
+    OFF = "it is not in use here"
+    IDLE = "nobody on this site can do what it is about"
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,6 +152,13 @@ class Promise:
     twin: tuple[Disarm, Disarm] | None = None  # a code, and one that nobody in the house must tell it from
     reckoned: Reckoned | None = None  # settled by a sum, or by what the panel lacks
     sort: str = ""  # what is promised, names in `aspect` aside; empty: it has none
+    provisos: Provisos = ()  # what it takes for granted, beside what it says
+    spoken_of: tuple[ZoneNumber, ...] = ()  # every zone that it names, where it is of more than `zones`
+
+    @property
+    def sentence(self) -> str:
+        """Return what it promises with all that it takes for granted: true when read alone."""
+        return with_provisos(self.says, self.provisos)
 
     @property
     def name(self) -> str:

@@ -32,7 +32,8 @@ from zonewright.proof.observers import Answer, Invariant, Judge, Passage, Quiet
 from zonewright.proof.outcome import Outcome
 from zonewright.proof.promise import Part, Promise, Reckoned, Reckoning, Route, Window, about
 from zonewright.proof.promised_alarms import quiet_opening, sends_within
-from zonewright.proof.promised_by_zones import opening, shut_before, told
+from zonewright.proof.promised_by_zones import in_use, opening, told
+from zonewright.proof.provisos import Proviso, in_earnest, in_order
 from zonewright.proof.table import Act
 from zonewright.site.record import ZoneNumber
 
@@ -51,7 +52,8 @@ def of_route(setup: Setup, route: Route, window: Window, *, apart: bool = False)
 def _coming_in(setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup], window: Window) -> Iterator[Promise]:
     numbers, areas = _named(way)
     delay = door.entry_s if door.behaviour.timing is Timing.DELAYED else 0
-    start = quiet_opening(door, AWAY_ONLY)
+    start = quiet_opening(setup, door, AWAY_ONLY)
+    granted = in_earnest(setup, door, Proviso.QUIET)
     walking = _walking(way)
     disarmed = disarms(door)
     guarded = Mode.AWAY in door.behaviour.live
@@ -64,7 +66,7 @@ def _coming_in(setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup]
             ends=lambda before, act, out: not (walking(before, act, out) or disarmed(before, act, out)),
             settled=disarmed,
         ),
-        start, timed=True, sort=_sort("in time", numbers, door),
+        start, timed=True, sort=_sort("in time", numbers, door), provisos=(*granted, Proviso.ALONE),
     )  # fmt: skip
     if setup.settings.siren_time:
         late = window.most(delay)
@@ -73,7 +75,7 @@ def _coming_in(setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup]
             f"{route.name}: not disarmed, it sounds {_by(late)}", numbers, areas,
             Answer(start, lambda _b, _a, out: sounds(out, door), late, ends=disarms_or_cannot(door)), start,
             timed=True, follows=("opening sounds", door.number) if guarded else None,
-            sort=_sort("too late", numbers, door),
+            sort=_sort("too late", numbers, door), provisos=granted,
         )  # fmt: skip
     if told(setup, door):
         late = window.most(delay, setup.longest_wait(door))
@@ -82,7 +84,7 @@ def _coming_in(setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup]
             f"{route.name}: not disarmed, the message is sent {_by(late)}", numbers, areas,
             sends_within(setup, door, start, late), start, timed=True,
             follows=("opening sends", door.number) if guarded else None,
-            sort=_sort("too late sends", numbers, door),
+            sort=_sort("too late sends", numbers, door), provisos=granted,
         )  # fmt: skip
 
 
@@ -95,7 +97,8 @@ def _off_the_way(
         if zone not in way and zone.home == door.home and _guards_inside(setup, zone):
             groups.setdefault(zone.number if apart else signature(zone), []).append(zone)
     for zones in groups.values():
-        yield _heard_at_once(route, door, replace(zones[0], label=each_of([zone.label for zone in zones])))
+        made = _heard_at_once(setup, route, door, replace(zones[0], label=each_of([zone.label for zone in zones])))
+        yield replace(made, spoken_of=(*(zone.number for zone in zones), door.number))
 
 
 def _guards_inside(setup: Setup, zone: ZoneSetup) -> bool:
@@ -106,7 +109,7 @@ def _guards_inside(setup: Setup, zone: ZoneSetup) -> bool:
     return Mode.AWAY in behaviour.live and behaviour.timing is Timing.INSTANT and loud and not paired
 
 
-def _heard_at_once(route: Route, door: ZoneSetup, zone: ZoneSetup) -> Promise:
+def _heard_at_once(setup: Setup, route: Route, door: ZoneSetup, zone: ZoneSetup) -> Promise:
     def coming_in(before: Control, _act: Act, _outcome: Outcome) -> bool:
         area = before.area(door.home)
         return area.mode is Mode.AWAY and area.phase is Phase.ENTRY and door.number in area.entry_by
@@ -119,13 +122,13 @@ def _heard_at_once(route: Route, door: ZoneSetup, zone: ZoneSetup) -> Promise:
         itself,
         Part(f"while somebody comes in by {door.label}", coming_in),
         Part("its areas armed away, nobody leaving", away),
-        shut_before(zone),
+        *in_use(zone),
     )
     return Promise(
         "route", f"route {route.name} off the way", f"{route.name}: {zone.label} sounds at once for who leaves the way",
         (zone.number, door.number), zone.areas | door.areas,
         Invariant(lambda before, act, out: premise(before, act, out) and not calls(out, zone)), premise,
-        sort="route off the way",
+        sort="route off the way", provisos=in_earnest(setup, zone),
     )  # fmt: skip
 
 
@@ -157,6 +160,7 @@ def _going_out(setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup]
             ends=strays,
         ),
         about(begins), timed=True, sort=_sort("out", numbers, door),
+        provisos=in_order({*in_earnest(setup, door, Proviso.QUIET, Proviso.ALONE)} - {Proviso.ALARMS_LEFT}),
     )  # fmt: skip
 
 

@@ -91,7 +91,7 @@ def of_siren_sum(setup: Setup, window: Window) -> Iterator[Promise]:
         yield Promise(
             "siren", "siren in all",
             f"left alone, counted zones keep the siren on for {span(whole)} at most{where(setup, frozenset({area}))}",
-            (), frozenset({area}),
+            (), frozenset({area}), spoken_of=tuple(zone.number for zone in loud),
             reckoned=Reckoned(
                 Reckoning.KEPT,
                 f"{times} alarms of {span(window.most(settings.siren_time))} at most, if each counts and is cut off, "

@@ -16,6 +16,7 @@ from zonewright.proof.own_messages import Names, Sends, own
 from zonewright.proof.promise import Part, Promise, Wanted, Window, about
 from zonewright.proof.promised_alarms import quiet_opening
 from zonewright.proof.promised_by_zones import opening
+from zonewright.proof.provisos import Proviso, in_earnest
 from zonewright.proof.table import Act
 from zonewright.site.must import Statement
 
@@ -54,7 +55,7 @@ def _owner_always(
     wait = setup.longest_wait(zone)
     within = statement.within_s if statement.within_s is not None else window.most(delay, wait)
 
-    start = quiet_opening(zone, modes)
+    start = quiet_opening(setup, zone, modes)
 
     def good(act: Act, outcome: Outcome, leaving: Names) -> bool:
         if statement.effect.kind == "message":
@@ -62,9 +63,10 @@ def _owner_always(
         return has_effect(statement.effect, act, outcome, zone, waiting=False)
 
     return Promise(
-        "must", f"must {statement}", f"{statement} ({zone.label} opens, all else quiet)", (zone.number,), zone.areas,
+        "must", f"must {statement}", f"{statement} ({zone.label} opens)", (zone.number,), zone.areas,
         Sends(own(setup, zone), start, good, within, disarms(zone)), start, timed=True,
         sort=_sort(statement),
+        provisos=in_earnest(setup, zone, Proviso.QUIET, *((Proviso.NOT_DISARMED,) if within else ())),
     )  # fmt: skip
 
 

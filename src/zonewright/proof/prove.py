@@ -14,14 +14,15 @@ from collections.abc import Hashable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from functools import partial
 
+from zonewright.behaviour.acts import setting
 from zonewright.behaviour.clockwork import Clockwork, Timeline
-from zonewright.behaviour.events import Arm, Means, ZoneOpens
+from zonewright.behaviour.events import ZoneOpens
 from zonewright.behaviour.setup import AreaNumber, Setup
 from zonewright.panel.behaviours import Mode
 from zonewright.proof.alike import kind_anywhere, sounds_apart
 from zonewright.proof.explore import Case, Cover, Move, OutOfBounds
 from zonewright.proof.observers import Invariant
-from zonewright.proof.outcome import PERSON, Effect, Outcome, zone_of
+from zonewright.proof.outcome import Effect, Outcome, zone_of
 from zonewright.proof.promise import Premise, Promise, Reckoning, Window
 from zonewright.proof.promised_under_duress import tells_apart
 from zonewright.proof.refine import Followed, Ground, Question, Result, Settled, followed, settle, tried
@@ -39,6 +40,8 @@ _RECKONED = {
     Reckoning.BROKEN: Result.FAILS,
     Reckoning.AGREED: Result.AGREED,
     Reckoning.LACKING: Result.ABSENT,
+    Reckoning.OFF: Result.OFF,
+    Reckoning.IDLE: Result.EMPTY,
 }
 
 
@@ -172,7 +175,8 @@ class Likeness:
         }
         kinds = frozenset((each, min(count, 2)) for each, count in Counter(self.kind.values()).items())
         self.areas = areas
-        self.panel: Hashable = places, kinds, sounds_apart(setup, areas)
+        acts = () if setup.acts is None else tuple(setup.acts.of(area).sort for area in near)
+        self.panel: Hashable = places, kinds, sounds_apart(setup, areas), acts
 
     def of(self, promise: Promise) -> Hashable:
         """Return what decides the verdict on a promise."""
@@ -330,7 +334,7 @@ def _wanted(ground: Ground, good: list[Case], promise: Promise) -> Settled:
 def _unnoticed(setup: Setup, promise: Promise) -> Timeline:
     """Return a zone's opening with its areas armed away, everything else at rest."""
     panel = Clockwork(setup)
-    entries = [panel.give(Arm(area, Mode.AWAY, PERSON, Means.REMOTE)) for area in sorted(promise.areas)]
+    entries = [panel.give(act) for area in sorted(promise.areas) for act in setting(setup, area, Mode.AWAY)]
     entries += panel.rest()
     entries += [panel.give(ZoneOpens(number)) for number in promise.zones]
     return (*entries, *panel.rest())

@@ -21,12 +21,13 @@ from collections.abc import Hashable, Iterable
 from dataclasses import dataclass, field, replace
 from typing import cast
 
+from zonewright.behaviour.acts import users
 from zonewright.behaviour.events import Arm, DeviceEvent, Disarm, Expires, QuickExit, Timer, TimerKind, ZoneCloses
 from zonewright.behaviour.setup import AreaNumber, Setup
 from zonewright.behaviour.state import AreaState, Control, Door, Phase
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.proof.memory import Memory
-from zonewright.proof.outcome import PERSON, Cases, Effect, Outcome, stands_open, zone_of
+from zonewright.proof.outcome import Cases, Effect, Outcome, stands_open, zone_of
 from zonewright.proof.table import Act, Answers, Chosen, Leaf, Table
 from zonewright.proof.unknowns import OF_AREAS, Fact, truth
 from zonewright.site.record import ZoneNumber
@@ -308,7 +309,7 @@ class Reading:
             case "by_keypad" if kept or self.table.setup.settings.completing_act:
                 return _EITHER  # it decides in which mode the area is armed, or if at all
             case "user":
-                return (PERSON,)
+                return users(self.table.setup, cast("AreaNumber", about))
             case _:
                 return _NO
 
