@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from zonewright.behaviour.acts import with_acts
-from zonewright.behaviour.setup import Setup
+from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber
 from zonewright.panel.resolve import Resolved
 from zonewright.proof.promise import Promise, Route, Wanted, Window
 from zonewright.proof.promised_sums import RULE_OF_TOTAL_DELAY, limit_of
@@ -24,6 +24,9 @@ def asked_of(resolved: Resolved, setup: Setup, window: Window, *, apart: bool = 
             tuple(
                 ZoneNumber(number) for number, origin in resolved.zones.items() if origin.is_meant_by(statement.cause)
             ),
+            frozenset(ZoneNumber(n) for n, origin in resolved.zones.items() if origin.cause.loop is not None),
+            AreaNumber(resolved.areas[statement.area]) if statement.area is not None else None,
+            next((UserNumber(n) for n, name in resolved.users.items() if name == statement.cause.person), None),
         )
         for statement in statements(resolved.site)
     ]

@@ -16,7 +16,7 @@ from dataclasses import dataclass, field
 from enum import Enum
 
 from zonewright.behaviour.events import Disarm, Event
-from zonewright.behaviour.setup import AreaNumber, Setup
+from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber
 from zonewright.behaviour.state import Control
 from zonewright.proof.judges import quiet
 from zonewright.proof.observers import Invariant, Judge, Observer, never
@@ -63,6 +63,9 @@ class Wanted:
 
     statement: Statement
     zones: tuple[ZoneNumber, ...]
+    wired: frozenset[ZoneNumber] = frozenset()  # of them, those without a cell and a radio
+    area: AreaNumber | None = None  # whose mode is meant, if it names one
+    person: UserNumber | None = None  # whose acts are meant, if it names somebody
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,6 +150,8 @@ class Promise:
     heard: bool = False  # the sounder is listened to, and messages are left out (`reading.py`, rule 3)
     wants: bool = False  # something that must be possible: what `observer` calls bad is what is wanted
     acts: tuple[Event, ...] = ()  # the only events that it can be about; none: any that is about its zones
+    also: tuple[Event, ...] = ()  # events that are looked at beside those that stand for all
+    near: frozenset[AreaNumber] = frozenset()  # areas that are kept beside those of its zones
     states: Callable[[Control], bool] | None = None  # the only states that it can be about
     follows: tuple[str, ZoneNumber] | None = None  # aspect and zone of a promise of which this is one case
     twin: tuple[Disarm, Disarm] | None = None  # a code, and one that nobody in the house must tell it from

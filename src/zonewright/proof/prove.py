@@ -80,7 +80,8 @@ def prove(
     known: dict[Hashable, Settled] = {}
     for areas, mine in groups.items():
         named = frozenset(n for each in mine if each.reckoned is None for n in each.zones)
-        part, like = _Part(setup, whole, areas, named, window or Window()), Likeness(setup, areas)
+        also = frozenset(event for each in mine for event in each.also)
+        part, like = _Part(setup, whole, areas, named, window or Window(), also), Likeness(setup, areas)
         for promise in mine:
             key = like.of(promise)
             settled = known.get(key)
@@ -101,7 +102,9 @@ class _Part:
         areas: frozenset[AreaNumber],
         named: frozenset[ZoneNumber],
         window: Window,
+        also: frozenset[Act] = frozenset(),
     ) -> None:
+        self.also = also
         self.setup, self.whole, self.areas, self.named, self.limits = setup, whole, areas, named, window.limits
         self.grounds: dict[bool, tuple[Ground, _Cases]] = {}  # whether the sounder is listened to
 
@@ -121,7 +124,7 @@ class _Part:
         """Return the cover with all its cases, found out when it is first asked for."""
         found = self.grounds.get(heard)
         if found is None:
-            make = partial(Slice, self.setup, self.areas, named=self.named, heard=heard)
+            make = partial(Slice, self.setup, self.areas, named=self.named, heard=heard, also=self.also)
             table = next((ground.slice.table for ground, _ in self.grounds.values()), None)
             part = make() if table is None else make(table=table)  # what `step` does is the same, whoever listens
             ground = Ground(Cover(part), self.limits, self.whole)
@@ -136,12 +139,25 @@ class _Part:
             effort.steps += next(iter(self.grounds.values()))[0].slice.table.steps
 
 
+def _part_of(setup: Setup, promise: Promise, window: Window) -> _Part:
+    """Return what one promise is settled on."""
+    named, also = frozenset(promise.zones), frozenset(promise.also)
+    return _Part(setup, whole_panel(setup), looked_at(setup, promise), named, window, also)
+
+
 def cases_about(setup: Setup, promise: Promise) -> list[Case]:
     """Return everything that can happen that a promise is about, each state with the event and one outcome.
 
     Raises `OutOfBounds` or `TooLarge` where it can't all be looked at.
     """
-    part = _Part(setup, whole_panel(setup), looked_at(setup, promise), frozenset(promise.zones), Window())
+    part = _Part(
+        setup,
+        whole_panel(setup),
+        looked_at(setup, promise),
+        frozenset(promise.zones),
+        Window(),
+        frozenset(promise.also),
+    )
     if promise.reckoned is not None:
         return []
     _, cases = part.cases(heard=promise.heard)
@@ -153,7 +169,9 @@ def runs_of(setup: Setup, promise: Promise, window: Window) -> tuple[Followed | 
 
     Raises `OutOfBounds` or `TooLarge` where it can't all be looked at.
     """
-    part = _Part(setup, whole_panel(setup), looked_at(setup, promise), frozenset(promise.zones), window)
+    part = _Part(
+        setup, whole_panel(setup), looked_at(setup, promise), frozenset(promise.zones), window, frozenset(promise.also)
+    )
     ground, cases = part.cases(heard=promise.heard)
     return followed(ground, _question(ground, promise)), cases.all
 
@@ -195,7 +213,7 @@ class Likeness:
 def looked_at(setup: Setup, promise: Promise) -> frozenset[AreaNumber]:
     """Return the areas that are kept for a promise: of each of its zones the one that its messages name."""
     homes = {zone.home for zone in setup.zones if zone.number in promise.zones}
-    return frozenset(homes or {min(promise.areas)})
+    return frozenset(homes or {min(promise.areas)}) | promise.near
 
 
 class _Cases:

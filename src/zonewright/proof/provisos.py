@@ -32,6 +32,7 @@ class Proviso(Enum):
     ALONE = "nothing else happening meanwhile"
     NOT_AGAIN = "not opened again and not armed anew meanwhile"
     NOT_ANEW = "nobody arming or leaving anew meanwhile"
+    NOT_TOLD = "not told before, and not over before that"
     NOT_DISARMED = "not disarmed meanwhile"
 
 

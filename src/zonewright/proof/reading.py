@@ -22,7 +22,18 @@ from dataclasses import dataclass, field, replace
 from typing import cast
 
 from zonewright.behaviour.acts import users
-from zonewright.behaviour.events import Arm, DeviceEvent, Disarm, Expires, QuickExit, Timer, TimerKind, ZoneCloses
+from zonewright.behaviour.events import (
+    Arm,
+    Bypass,
+    DeviceEvent,
+    Disarm,
+    Expires,
+    QuickExit,
+    Timer,
+    TimerKind,
+    Unbypass,
+    ZoneCloses,
+)
 from zonewright.behaviour.setup import AreaNumber, Setup
 from zonewright.behaviour.state import AreaState, Control, Door, Phase
 from zonewright.panel.behaviours import Mode, Pattern
@@ -236,11 +247,12 @@ class Reading:
         self.let_loose(timer for timer, _ in leaf.starts)
         stops = tuple(sorted(filter(memory.tracks, leaf.stops), key=str))
         speaking = zone_of(act)
+        told_of = act.zone if isinstance(act, Bypass | Unbypass) else speaking
         about = tuple(pair for pair in leaf.facts.items() if self._is_about(pair[0], speaking))
         key = (
             tuple(parts.items()), tuple(lost.items()), tuple(gained.items()),
             tuple((number, *sorted(state.items())) for number, state in areas.items()), starts,
-            stops, memory.told(speaking, leaf.outputs), leaf.called, memory.heard and leaf.ended, leaf.held,
+            stops, memory.told(told_of, leaf.outputs), leaf.called, memory.heard and leaf.ended, leaf.held,
             about, self._way_out_stands_open(act, leaf),
         )  # fmt: skip
         sounder = memory.heard and (leaf.called or leaf.ended != ())

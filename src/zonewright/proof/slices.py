@@ -71,6 +71,7 @@ class Slice:
     table: Table = field(default_factory=lambda: Table(_NO_PANEL))  # shared by slices that keep different facts
     only: frozenset[Act] | None = None  # what is looked at of what else may happen; None: all of it
     about: frozenset[ZoneNumber] = frozenset()  # if not all is looked at: zones of which also matters what does nothing
+    also: frozenset[Act] = frozenset()  # what is looked at beside the acts that stand for all
     acting: frozenset[ZoneNumber] = field(init=False)  # zones whose devices speak here
     reading: Reading = field(init=False)
     _inputs: tuple[Act, ...] = field(init=False)
@@ -91,7 +92,11 @@ class Slice:
             self.kept |= {("mode", area) for what, area in self.kept if what in OF_AREAS}
         self.acting = self._speaking()
         self.reading = self._reading()
-        inputs = map(self.table.same, self.inputs())
+        usual = list(self.inputs())
+        more = sorted(self.also.difference(usual), key=str)
+        inputs = map(
+            self.table.same, [*usual, *(act for act in more if getattr(act, "zone", None) in (None, *self.acting))]
+        )
         self._inputs = tuple(act for act in inputs if self.only is None or act in self.only)
 
     @property
@@ -117,7 +122,9 @@ class Slice:
         key = kept, only, frozenset(about)
         part = self._parts.get(key)
         if part is None:
-            part = Slice(self.whole, self.areas, kept, self.named, self.heard, self.table, only, frozenset(about))
+            part = Slice(
+                self.whole, self.areas, kept, self.named, self.heard, self.table, only, frozenset(about), self.also
+            )
             part.reading.let_loose(self.loose)
             self._parts[key] = part
         return part
