@@ -58,7 +58,7 @@ from zonewright.proof.refine import Result
 from zonewright.proof.unknowns import View
 
 STEP = sys.modules["zonewright.behaviour.step"]  # in the room the name is the function's
-HOME = Route("home", DOOR, (HALL,))
+HOME = Route("home", DOOR, (HALL,), walk_s=29)
 IDA, MADE_TO = UserNumber(1), UserNumber(2)
 AREA = AreaNumber(1)
 QUIET = replace(CP01, supervision_window=0)

@@ -125,9 +125,13 @@ def test_a_statement_never_checked_cannot_be_used() -> None:
 
 @pytest.mark.parametrize(
     ("text", "area", "mode"),
-    [("surgery disarmed", "surgery", "off"), ("back shop armed away", "back shop", "away"), ("shop armed", "shop", "armed"),
-     ("disarmed", None, "off")],
-)  # fmt: skip
+    [
+        ("surgery disarmed", "surgery", "off"),
+        ("back shop armed away", "back shop", "away"),
+        ("shop armed", "shop", "armed"),
+        ("disarmed", None, "off"),
+    ],
+)
 def test_a_mode_may_be_that_of_a_named_area(text: str, area: str | None, mode: str) -> None:
     areas = ("surgery", "shop", "back shop")
     found = parse(must("never", f"side-gate causes siren while {text}"), NAMED, areas)

@@ -213,6 +213,27 @@ def entry_time_out_of_range(job: Job) -> Iterator[Doubt]:
             yield zone.doubt("delay", f"{zone.setup.entry_s} s to come in")
 
 
+@rule("DEL-12", severity=Severity.PROBLEM, topic=TOPIC)
+def shorter_than_the_walk(job: Job) -> Iterator[Doubt]:
+    """The walk of a route takes as long as its door's entry time, or longer; or longer than the exit time.
+
+    Why: who comes home at their usual pace sets off the siren, and soon the house is armed no more.
+    Fix: lengthen the entry time (or the exit time), or move the keypad nearer to the door; where the walk was timed,
+    write it at the route: `takes: 25 s`.
+    Source: common practice, no source; the pace is a choice of ours (`site/walks.py`), the plan's lines are straight.
+    """
+    for name, route in job.site.routes.items():
+        walk = job.resolved.walk_s(name)
+        if walk is None:
+            continue
+        for door in job.zone_of(route.by)[:1]:
+            entry, leaving = door.setup.entry_s, job.setup.settings.exit_time
+            if entry and walk >= entry:
+                yield Doubt(name, f"route {name}", f"{walk} s to walk, {entry} s to come in", door.place("delay"))
+            elif leaving and walk > leaving:
+                yield Doubt(name, f"route {name}", f"{walk} s to walk, {leaving} s to go out", door.place("delay"))
+
+
 @rule("DEL-10", severity=Severity.ADVICE, topic=TOPIC)
 def cancel_window_too_short(job: Job) -> Iterator[Doubt]:
     """An alarm that was sent can be called back for less than five minutes.

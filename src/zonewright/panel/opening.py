@@ -12,6 +12,8 @@ from pathlib import Path
 from zonewright.findings import BadInput
 from zonewright.panel.reading import find_profile
 from zonewright.panel.resolve import Resolved, resolve
+from zonewright.site.model import Site
+from zonewright.site.plan import Plan, read_plan
 from zonewright.site.sitefile import read_site
 
 
@@ -32,4 +34,12 @@ def open_site(path: Path) -> Resolved:
     resolved = resolve(site, read.places, profile.record, profile.places)
     if resolved.findings:
         raise BadInput(resolved.findings)
-    return resolved
+    return replace(resolved, plan=_plan(path, site))
+
+
+def _plan(path: Path, site: Site) -> Plan | None:
+    """Return the plan beside a site file, for how long its walks take; None where there is none that can be used."""
+    file = path.parent / (site.plan or "")
+    if site.plan is None or not file.resolve().is_relative_to(path.parent.resolve()):
+        return None
+    return read_plan(file, site).record

@@ -17,7 +17,7 @@ def asked_of(resolved: Resolved, setup: Setup, window: Window, *, apart: bool = 
     routes = []
     for name, route in resolved.site.routes.items():
         through = tuple(number for each in route.through for number in resolved.called(each))
-        routes += [Route(name, door, through) for door in resolved.called(route.by)]
+        routes += [Route(name, door, through, resolved.walk_s(name)) for door in resolved.called(route.by)]
     wanted = [
         Wanted(
             statement,

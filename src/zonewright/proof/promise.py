@@ -55,6 +55,7 @@ class Route:
     name: str
     door: ZoneNumber
     through: tuple[ZoneNumber, ...]
+    walk_s: int | None = None  # how long it takes [s]; None: nobody knows
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,6 +123,7 @@ class Reckoning(Enum):
     BROKEN = "broken"
     AGREED = "broken, and somebody accepted it"
     LACKING = "the panel lacks what it is about"
+    UNKNOWN = "something that it is about is not known"
     OFF = "it is not in use here"
     IDLE = "nobody on this site can do what it is about"
 

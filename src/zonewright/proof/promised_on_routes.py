@@ -3,7 +3,8 @@
 Rules of this file:
 1. The walk takes the route's zones in any order and as often as people like: a second person may follow, and a door
    may be left open behind.
-2. Anything else that happens, somebody at another window say, ends the observation before it is judged.
+2. "In time" is what the walk takes, by the plan or as it is written: never a time of the panel's own.
+3. Anything else that happens, somebody at another window say, ends the observation before it is judged.
 """
 
 from __future__ import annotations
@@ -32,10 +33,12 @@ from zonewright.proof.observers import Answer, Invariant, Judge, Passage, Quiet
 from zonewright.proof.outcome import Outcome
 from zonewright.proof.promise import Part, Promise, Reckoned, Reckoning, Route, Window, about
 from zonewright.proof.promised_alarms import quiet_opening, sends_within
-from zonewright.proof.promised_by_zones import in_use, opening, told
+from zonewright.proof.promised_by_zones import in_use, nobody_sets, opening, told
 from zonewright.proof.provisos import Proviso, in_earnest, in_order
 from zonewright.proof.table import Act
 from zonewright.site.record import ZoneNumber
+
+NO_WALK = "how long the walk takes isn't known: write takes: 25 s at the route, or place door and keypad on the plan"
 
 
 def of_route(setup: Setup, route: Route, window: Window, *, apart: bool = False) -> Iterator[Promise]:
@@ -57,16 +60,19 @@ def _coming_in(setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup]
     walking = _walking(way)
     disarmed = disarms(door)
     guarded = Mode.AWAY in door.behaviour.live
-    within = max(1, window.least(delay) - 1 if delay else 0)
+    within = route.walk_s if route.walk_s is not None else 1
+    walk = f"within {span(within)}, as the walk takes" if route.walk_s is not None else "when the walk is over"
+    settable = not nobody_sets(setup, door, AWAY_ONLY)
+    unknown = Reckoned(Reckoning.UNKNOWN, NO_WALK) if route.walk_s is None and settable else None
     yield Promise(
         "route", f"route {route.name} in time",
-        f"{route.name}: disarmed within {span(within)}, nothing sounds and nothing is sent", numbers, areas,
-        Quiet(
+        f"{route.name}: disarmed {walk}, nothing sounds and nothing is sent", numbers, areas, reckoned=unknown,
+        observer=Quiet(
             start, lambda _b, _a, out: any(gives_alarm(out, zone) for zone in way), within,
             ends=lambda before, act, out: not (walking(before, act, out) or disarmed(before, act, out)),
             settled=disarmed,
         ),
-        start, timed=True, sort=_sort("in time", numbers, door), provisos=(*granted, Proviso.ALONE),
+        premise=start, timed=True, sort=_sort("in time", numbers, door), provisos=(*granted, Proviso.ALONE),
     )  # fmt: skip
     if setup.settings.siren_time:
         late = window.most(delay)

@@ -40,6 +40,7 @@ _RECKONED = {
     Reckoning.BROKEN: Result.FAILS,
     Reckoning.AGREED: Result.AGREED,
     Reckoning.LACKING: Result.ABSENT,
+    Reckoning.UNKNOWN: Result.UNDECIDED,
     Reckoning.OFF: Result.OFF,
     Reckoning.IDLE: Result.EMPTY,
 }
