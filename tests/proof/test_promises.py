@@ -45,6 +45,7 @@ from zonewright.behaviour.events import (
     ZoneTrips,
 )
 from zonewright.behaviour.faults import Fault, Right
+from zonewright.behaviour.matrix import at_rest
 from zonewright.behaviour.setup import AreaNumber, Settings, Setup, UserNumber, ZoneSetup
 from zonewright.behaviour.state import AreaState, Draft, Phase
 from zonewright.behaviour.telling import event_in_words
@@ -369,6 +370,27 @@ def test_entry_time_and_abort_window_together_keep_the_limit_or_somebody_agreed(
     (found,) = of_delays(plain, limit_of(Listing(entry_plus_abort=59), {DOOR: "accepted by Ida"}))
     assert found.settled.result is Result.AGREED
     assert "accepted by Ida" in found.settled.why
+
+
+@pytest.mark.parametrize("abort", [0, 30])
+@pytest.mark.parametrize(("hold", "least"), [(0, 0), (30, 0), (30, 120), (45, 60)])
+@pytest.mark.parametrize("entry", [30, 90])
+def test_every_sum_of_a_door_says_the_same_seconds(entry: int, abort: int, hold: int, least: int) -> None:
+    """What it sends within, what the limit is held against, and when its message really leaves."""
+    settings = replace(QUIET, abort_window=abort, entry_hold=hold, entry_hold_least=least)
+    plain = cottage(door=replace(zone(DOOR, "entry-door", "door"), entry_s=entry), settings=settings)
+    asked = promises(plain, limit=limit_of(Listing(entry_plus_abort=500)))
+    sends = next(each for each in asked if each.aspect == "opening sends" and each.zones == (DOOR,))
+    (total,) = (each for each in asked if each.kind == "delay")
+    seconds = total_delay(plain, plain.zones[0])
+    assert f"sends within {seconds} s" in sends.says
+    assert total.reckoned is not None
+    assert (f"= {seconds} s" if seconds > entry else f"{seconds} s entry time;") in total.reckoned.why
+    panel = at_rest(plain, frozenset({AREA}), Mode.AWAY)
+    start = panel.now
+    panel.give(ZoneOpens(DOOR))
+    sent = [entry.at - start for entry in panel.rest() for each in entry.outputs if isinstance(each, Message)]
+    assert sent[0] == seconds
 
 
 def test_a_panel_whose_profile_states_no_limit_has_none_to_keep() -> None:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from zonewright.checks.catalogue import rule
 from zonewright.checks.job import Doubt, Job
 from zonewright.findings import Severity
-from zonewright.proof.promised_sums import limit_of, total_delay
+from zonewright.proof.promised_sums import limit_of, of_waiting, total_delay
 
 TOPIC = "delays"
 
@@ -27,8 +27,9 @@ def entry_and_abort_too_long(job: Job) -> Iterator[Doubt]:
     for zone in job.zones:
         total, entry = total_delay(job.setup, zone.setup), zone.setup.entry_s
         if zone.setup.tells_alarm and total > limit.seconds:
-            abort = f" and {total - entry} s abort window are {total} s" if total > entry else ""
-            yield zone.doubt("delay", f"{entry} s to come in{abort}, of {limit.seconds}")
+            waits = of_waiting(job.setup, zone.setup)
+            wait = f" and {waits} are {total} s" if waits else ""
+            yield zone.doubt("delay", f"{entry} s to come in{wait}, of {limit.seconds}")
 
 
 @rule("DEL-02", severity=Severity.PROBLEM, topic=TOPIC)

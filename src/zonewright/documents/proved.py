@@ -28,6 +28,7 @@ APART = {  # neither proved nor broken
     Result.AGREED: "otherwise, as agreed",
     Result.EMPTY: "of what can't come up",
     Result.ABSENT: "not on this panel",
+    Result.OFF: "not in use here",
 }
 
 

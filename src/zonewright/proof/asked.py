@@ -6,6 +6,7 @@ from zonewright.behaviour.acts import with_acts
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber
 from zonewright.panel.resolve import Resolved
 from zonewright.proof.promise import Promise, Route, Wanted, Window
+from zonewright.proof.promised_lacking import as_set
 from zonewright.proof.promised_sums import RULE_OF_TOTAL_DELAY, limit_of
 from zonewright.proof.properties import promises
 from zonewright.site.must import statements
@@ -31,7 +32,8 @@ def asked_of(resolved: Resolved, setup: Setup, window: Window, *, apart: bool = 
         for statement in statements(resolved.site)
     ]
     limit = limit_of(resolved.profile.listing, _agreed(resolved))
-    return promises(with_acts(setup, resolved), routes, wanted, window, limit, apart=apart)
+    found = promises(with_acts(setup, resolved), routes, wanted, window, limit, apart=apart)
+    return tuple(as_set(resolved, each) for each in found)
 
 
 def _agreed(resolved: Resolved) -> dict[ZoneNumber, str]:

@@ -18,6 +18,7 @@ from enum import Enum
 from zonewright.behaviour.events import Disarm, Event
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber
 from zonewright.behaviour.state import Control
+from zonewright.panel.programme import Item
 from zonewright.proof.judges import quiet
 from zonewright.proof.observers import Invariant, Judge, Observer, never
 from zonewright.proof.outcome import Outcome
@@ -134,6 +135,7 @@ class Reckoned:
 
     what: Reckoning
     why: str
+    items: tuple[Item, ...] = ()  # of the Programme, where the panel would have it by one of them
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,7 +183,7 @@ def where(setup: Setup, areas: frozenset[AreaNumber]) -> str:
     return " in area " + " and ".join(str(area) for area in sorted(areas))
 
 
-def lacking(setup: Setup, kind: str, aspect: str, says: str, why: str) -> Promise:
-    """Return a promise that the panel can't make."""
-    reckoned = Reckoned(Reckoning.LACKING, why)
+def lacking(setup: Setup, kind: str, aspect: str, says: str, why: str, *items: str) -> Promise:
+    """Return a promise that the panel can't make; `items` are those that would give it what it lacks."""
+    reckoned = Reckoned(Reckoning.LACKING, why, tuple(map(Item, items)))
     return Promise(kind, aspect, says, (), frozenset(setup.areas), reckoned=reckoned)

@@ -17,6 +17,7 @@ from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
 from zonewright.behaviour.state import Control, Phase
 from zonewright.behaviour.telling import each_of, span
 from zonewright.panel.behaviours import AWAY_ONLY, Mode, Pattern, Timing
+from zonewright.panel.programme import Item
 from zonewright.proof.alike import signature
 from zonewright.proof.judges import (
     calls,
@@ -143,7 +144,7 @@ def _going_out(setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup]
     home, doors = door.home, setup.exit_doors(door.home)
     says = f"{route.name}, going out by {door.label} in time: nothing sounds, nothing is sent, and it is armed away"
     if not setup.settings.exit_time:
-        lacks = Reckoned(Reckoning.LACKING, "it has no exit time: it is armed at once")
+        lacks = Reckoned(Reckoning.LACKING, "it is armed at once", (Item("setting/exit-time"),))
         return Promise("route", f"route {route.name} out", says, numbers, areas, reckoned=lacks)
     walking = _walking(way)
     begins = Part("somebody arms away, all quiet", lambda before, act, out: _leaves(home, before, act, out))
