@@ -241,6 +241,25 @@ def test_a_panel_that_does_not_ask_for_faults_is_found(monkeypatch: pytest.Monke
     assert isinstance(last(broken(cottage(settings=replace(QUIET, at_setting=BARS)), "never over a fault")), Arm)
 
 
+def test_whose_right_is_not_enough_sets_over_no_fault(monkeypatch: pytest.MonkeyPatch) -> None:
+    """To insist is an act, too: a panel that lets whoever insists set over any fault is found."""
+    setup = cottage(settings=replace(QUIET, at_setting=BARS))
+    assert holds(setup, "never over a fault")
+    asked, on_the_panel = View.bars_setting, Draft.bars_setting
+
+    def not_who_insists(view: View, area: AreaNumber, over: Right | None) -> bool:
+        return over is None and asked(view, area, over)
+
+    def nor_on_the_panel(d: Draft, area: AreaNumber, over: Right | None) -> bool:
+        return over is None and on_the_panel(d, area, over)
+
+    monkeypatch.setattr(View, "bars_setting", not_who_insists)
+    monkeypatch.setattr(Draft, "bars_setting", nor_on_the_panel)
+    found = last(broken(setup, "never over a fault"))
+    assert isinstance(found, Arm)
+    assert found.over is Right.USER
+
+
 def last_door() -> Setup:
     settings = replace(QUIET, completing_act=True, inside_when_off=True)
     strip = zone(BUTTON, "panic-audible", "panic strip")

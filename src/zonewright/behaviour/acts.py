@@ -13,6 +13,7 @@ from collections.abc import Hashable, Iterator
 from dataclasses import dataclass, replace
 
 from zonewright.behaviour.events import Arm, Disarm, Event, Means, ZoneCloses, ZoneOpens
+from zonewright.behaviour.faults import Right
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, ZoneSetup
 from zonewright.behaviour.state import NOBODY
 from zonewright.panel.behaviours import ARMED, Mode
@@ -93,7 +94,7 @@ def _buttons(resolved: Resolved, slot: int) -> set[str]:
 
 
 def arming(setup: Setup, area: AreaNumber) -> Iterator[Arm]:
-    """Give each way of arming an area that makes a difference."""
+    """Give each way of arming an area that makes a difference; also over a fault, where a user has the right."""
     both = setup.settings.asks_for_keypad
     if setup.acts is None:
         ways = [Way(means, FIRST) for means in (Means.REMOTE, Means.KEYPAD)[: 2 if both else 1]]
@@ -105,6 +106,9 @@ def arming(setup: Setup, area: AreaNumber) -> Iterator[Arm]:
             told_apart = {way.means is Means.KEYPAD: way for way in reversed(found)} if both else {}
             some = [way for way in found if way in told_apart.values()] if both else found[:1]
             yield from (Arm(area, mode, way.user, way.means) for way in some)
+            by_keypad = [way.user for way in found if way.means is Means.KEYPAD] or [FIRST] * (setup.acts is None)
+            if any(Right.USER.sets_over(right) for _, right in setup.settings.at_setting):
+                yield from (Arm(area, mode, user, over=Right.USER) for user in by_keypad[:1])
 
 
 def disarming(setup: Setup, area: AreaNumber) -> Disarm | None:
@@ -140,7 +144,7 @@ def users(setup: Setup, area: AreaNumber) -> tuple[UserNumber, ...]:
 
 def setting(setup: Setup, area: AreaNumber, mode: Mode) -> list[Event]:
     """Return what sets an area in a mode: by a remote where there is one, else at a keypad and out by a door."""
-    ways = [act for act in arming(setup, area) if act.mode is mode]
+    ways = [act for act in arming(setup, area) if act.mode is mode and act.over is None]
     if not ways:
         return []
     act = min(ways, key=lambda each: each.means is Means.KEYPAD)

@@ -53,8 +53,14 @@ def prove(
     """Prove what the panel keeps, whatever happens in whatever order, and show how it breaks the rest.
 
     A failure is shown as its shortest timeline, run on the whole panel. The routes and must statements of the site
-    file are proved too. All of it is meant with the power on, no installer at work, chimes on and no silent exit. What
-    the panel lacks is said, not passed over. Exit code 1: something fails.
+    file are proved too. Each sentence says what it takes for granted, and below them stands who or what can make that
+    untrue. What the panel lacks is said, not passed over. Exit code 1: something fails.
+
+    Left out: a loss of power or of the line, jamming, an installer at work, chimes switched off, a silent exit;
+    wrong codes; somebody who insists on setting with an installer's right. Only what this site has happens: people
+    set, disarm, bypass and leave by a keypad with a code that is good for the area, by the buttons of a remote, or by
+    a switch. Where the means makes no difference the first stands for all, a keypad before a remote; one person by
+    each means.
 
     \b
     zonewright prove larkfield.yaml

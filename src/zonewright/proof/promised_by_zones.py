@@ -11,10 +11,10 @@ from collections.abc import Iterator
 
 from zonewright.behaviour.acts import arming
 from zonewright.behaviour.events import Line, Timer, TimerKind
-from zonewright.behaviour.setup import Setup, ZoneSetup
+from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
 from zonewright.behaviour.state import Control
 from zonewright.behaviour.telling import in_modes
-from zonewright.panel.behaviours import Mode, Pattern
+from zonewright.panel.behaviours import ARMED, Mode, Pattern
 from zonewright.proof.judges import (
     gives_alarm,
     is_noticed,
@@ -42,7 +42,7 @@ def of_zone(setup: Setup, zone: ZoneSetup) -> Iterator[Promise]:
         about(opening(zone), *in_use(zone)), wants=True,
     )  # fmt: skip
     silent = frozenset(Mode) - behaviour.live - behaviour.warns
-    if behaviour.live and silent:
+    if zone.can_alarm and silent:
         yield _silent(zone, silent)
     if (
         behaviour.swinger
@@ -75,13 +75,18 @@ def in_use(zone: ZoneSetup) -> tuple[Part, ...]:
 
 def nobody_sets(setup: Setup, zone: ZoneSetup, modes: frozenset[Mode]) -> str:
     """Return of which area of a zone nobody can set it in any of these armed modes; nothing where somebody can."""
-    for area in sorted(zone.areas) if Mode.DISARMED not in modes else ():
-        switched = any(each.behaviour.arms in modes for each in setup.zones_of(area))
-        if not switched and not any(act.mode in modes for act in arming(setup, area)):
-            how = in_modes(modes).removeprefix("when ")
-            where_ = f"area {area}" if len(setup.areas) > 1 else "it"
-            return f"nobody on this site can have {where_} {how}"
-    return ""
+    if Mode.DISARMED in modes:
+        return ""
+    return next((since for area in sorted(zone.areas) if (since := nobody_sets_area(setup, area, modes))), "")
+
+
+def nobody_sets_area(setup: Setup, area: AreaNumber, modes: frozenset[Mode] = ARMED) -> str:
+    """Return that nobody can set an area in any of these modes; nothing where somebody can, or a switch does."""
+    switched = any(each.behaviour.arms in modes for each in setup.zones_of(area))
+    if switched or any(act.mode in modes for act in arming(setup, area)):
+        return ""
+    which = f"area {area}" if len(setup.areas) > 1 else "it"
+    return f"nobody on this site can have {which} {in_modes(modes).removeprefix('when ')}"
 
 
 def _only_announces(zone: ZoneSetup) -> Promise:

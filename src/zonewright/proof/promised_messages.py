@@ -77,8 +77,10 @@ def of_cancelling(setup: Setup, area: AreaNumber, window: Window) -> Iterator[Pr
             for each in outcome.outputs
         )  # fmt: skip
 
-    def called_back(_before: Control, act: Act, _outcome: Outcome) -> bool:
-        return isinstance(act, Disarm) and act.area == area
+    def called_back(_before: Control, act: Act, outcome: Outcome) -> bool:
+        """A code is given; or a switch is turned off, which calls back what left, so that no code need do it."""
+        by_code = isinstance(act, Disarm) and act.area == area
+        return by_code or Shown(Line.CANCEL_SENT, area=area) in outcome.outputs
 
     def is_told(_before: Control, _act: Act, outcome: Outcome) -> bool:
         station = any(isinstance(each, Message) and each.name == Told.CANCEL.value for each in outcome.outputs)

@@ -28,11 +28,13 @@ from zonewright.behaviour.events import (
     QuickExit,
     Spoken,
     TimerKind,
+    Told,
     Trouble,
     TroubleBegins,
     Unbypass,
     ZoneCloses,
 )
+from zonewright.behaviour.faults import Right
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, ZoneSetup
 from zonewright.behaviour.state import Control
 from zonewright.behaviour.telling import SIRENS, in_modes, is_meant, span
@@ -48,6 +50,7 @@ from zonewright.proof.provisos import Proviso, in_earnest
 from zonewright.proof.table import Act
 from zonewright.site.must import Effect, Statement
 
+NO_FAULTS = "which fault stands when they insist on setting isn't looked at"
 _TROUBLES = {"cover off": Trouble.TAMPER, "battery low": Trouble.LOW_BATTERY, "missing": Trouble.MISSING}
 _WORDS = {trouble: word for word, trouble in _TROUBLES.items()}
 
@@ -210,6 +213,9 @@ def _of_person(setup: Setup, wanted: Wanted) -> Iterator[Promise]:
         if acts is None or user not in (*acts.coded, *acts.forced, *(way.user for way in acts.ways)):
             continue
         done = frozenset(_done_by(setup, user, area))
+        insists = any(isinstance(act, Arm) and act.over is not None for act in done)
+        of_faults = statement.effect.kind == "message" and is_meant(statement.effect.of, Told.OVER_FAULT.value)
+        unseen = Reckoned(Reckoning.UNKNOWN, NO_FAULTS) if insists and of_faults and setup.settings.told else None
         zones = {zone.number: zone for zone in setup.zones_of(area)}
 
         def bad(
@@ -223,7 +229,7 @@ def _of_person(setup: Setup, wanted: Wanted) -> Iterator[Promise]:
             "must", f"must {statement}", says, (), frozenset({area}), Invariant(bad),
             about(Part(f"{statement.cause} does something", lambda _b, act, _o, done=done: act in done)),  # type: ignore[misc]
             heard=statement.effect.kind != "message", acts=tuple(done), also=tuple(done), near=_near(wanted),
-            spoken_of=tuple(zones), sort=_sort(statement),
+            spoken_of=tuple(zones), reckoned=unseen, sort=_sort(statement),
         )  # fmt: skip
 
 
@@ -236,6 +242,8 @@ def _done_by(setup: Setup, user: UserNumber, area: AreaNumber) -> Iterator[Event
     yield from (Arm(area, mode, user, way.means) for way in mine for mode in ARMED & way.modes)
     if coded:
         yield from (Arm(area, mode, user) for mode in ARMED)
+        if any(Right.USER.sets_over(right) for _, right in setup.settings.at_setting):
+            yield from (Arm(area, mode, user, over=Right.USER) for mode in ARMED)
         yield from (QuickExit(area, user), Panic(area, user))
     if coded or user in acts.by_button:
         yield Disarm(area, user)

@@ -13,7 +13,8 @@ Rules of this file:
 4. Of zones that act alike (`alike.py`) one acts, but for those that are named.
 5. The power is on and no installer works; troubles of the panel itself, which only tell of themselves, are left out,
    but that one may stop setting, where faults do.
-6. Nobody arms by a silent exit, and nobody insists where a fault stops setting: both come to what arming comes to.
+6. Nobody arms by a silent exit, which comes to what arming comes to. Who has the right insists where a fault stops
+   setting; which fault it was is not kept.
    One person acts by each means that an area is set by (`behaviour/acts.py`); chimes are switched on; the arm switch
    arms as a remote does.
 """
