@@ -219,7 +219,7 @@ def test_every_timeline_of_a_demo_is_of_acts_that_its_site_has(name: str) -> Non
 
 
 def test_on_a_route_nothing_else_may_happen_and_it_says_so() -> None:
-    route = Route("home", DOOR, ())
+    route = Route("home", DOOR, (), 20)
     in_time = next(each for each in promises(COTTAGE, (route,)) if each.aspect == "route home in time")
     assert Proviso.ALONE in in_time.provisos
     assert Proviso.IN_USE in in_time.provisos  # by a bypassed door nobody's entry time begins

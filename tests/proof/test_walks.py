@@ -82,3 +82,17 @@ def test_a_plan_outside_of_the_folder_is_not_read(tmp_path: Path) -> None:
 def test_each_route_of_a_demo_says_how_long_it_takes(name: str) -> None:
     site = open_site(FILES / name)
     assert all(site.walk_s(route) for route in site.site.routes)
+
+
+def test_two_walks_by_one_door_are_settled_each_by_its_own_time(tmp_path: Path) -> None:
+    """Nothing but their times tells them apart: neither may have the other's verdict."""
+    shed(tmp_path)
+    file = tmp_path / "shed.yaml"
+    slow = "routes: {slow: {by: door, to: keypad, takes: 40 s}, quick: {by: door, to: keypad, takes: 20 s}}"
+    text = file.read_text(encoding="utf-8").replace("routes: {coming in: {by: door, to: keypad}}", slow)
+    file.write_text(text, encoding="utf-8")
+    site = open_site(file)
+    setup = setup_at(site)
+    asked = [each for each in asked_of(site, setup, Window()) if each.aspect.endswith("in time")]
+    found = {each.promise.aspect: each.settled.result for each in prove(setup, asked)}
+    assert found == {"route slow in time": Result.FAILS, "route quick in time": Result.HOLDS}

@@ -32,7 +32,7 @@ from zonewright.proof.judges import (
 )
 from zonewright.proof.observers import Answer, Invariant, Judge, Passage, Quiet
 from zonewright.proof.outcome import Outcome
-from zonewright.proof.promise import Part, Promise, Reckoned, Reckoning, Route, Window, about
+from zonewright.proof.promise import Part, Premise, Promise, Reckoned, Reckoning, Route, Window, about
 from zonewright.proof.promised_alarms import quiet_opening, sends_within
 from zonewright.proof.promised_by_zones import in_use, nobody_sets, opening, told
 from zonewright.proof.provisos import Proviso, in_earnest, in_order
@@ -58,23 +58,8 @@ def _coming_in(setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup]
     delay = door.entry_s if door.behaviour.timing is Timing.DELAYED else 0
     start = quiet_opening(setup, door, AWAY_ONLY)
     granted = in_earnest(setup, door, Proviso.QUIET)
-    walking = _walking(way)
-    disarmed = disarms(door)
     guarded = Mode.AWAY in door.behaviour.live
-    within = route.walk_s if route.walk_s is not None else 1
-    walk = f"within {span(within)}, as the walk takes" if route.walk_s is not None else "when the walk is over"
-    settable = not nobody_sets(setup, door, AWAY_ONLY)
-    unknown = Reckoned(Reckoning.UNKNOWN, NO_WALK) if route.walk_s is None and settable else None
-    yield Promise(
-        "route", f"route {route.name} in time",
-        f"{route.name}: disarmed {walk}, nothing sounds and nothing is sent", numbers, areas, reckoned=unknown,
-        observer=Quiet(
-            start, lambda _b, _a, out: any(gives_alarm(out, zone) for zone in way), within,
-            ends=lambda before, act, out: not (walking(before, act, out) or disarmed(before, act, out)),
-            settled=disarmed,
-        ),
-        premise=start, timed=True, sort=_sort("in time", numbers, door), provisos=(*granted, Proviso.ALONE),
-    )  # fmt: skip
+    yield _in_time(setup, route, door, way, start)
     if setup.settings.siren_time:
         late = window.most(delay)
         yield Promise(
@@ -93,6 +78,29 @@ def _coming_in(setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup]
             follows=("opening sends", door.number) if guarded else None,
             sort=_sort("too late sends", numbers, door), provisos=granted,
         )  # fmt: skip
+
+
+def _in_time(setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup], start: Premise) -> Promise:
+    """Who walks in and disarms at the end of the walk is heard by nobody."""
+    numbers, areas = _named(way)
+    aspect, quiet_way = f"route {route.name} in time", "nothing sounds and nothing is sent"
+    within, walking, disarmed = route.walk_s, _walking(way), disarms(door)
+    if within is None:
+        nobody = nobody_sets(setup, door, AWAY_ONLY)
+        reckoned = Reckoned(Reckoning.IDLE, nobody) if nobody else Reckoned(Reckoning.UNKNOWN, NO_WALK)
+        says = f"{route.name}: disarmed when the walk is over, {quiet_way}"
+        return Promise("route", aspect, says, numbers, areas, reckoned=reckoned)
+    return Promise(
+        "route", aspect, f"{route.name}: disarmed within {span(within)}, as the walk takes, {quiet_way}",
+        numbers, areas,
+        Quiet(
+            start, lambda _b, _a, out: any(gives_alarm(out, zone) for zone in way), within,
+            ends=lambda before, act, out: not (walking(before, act, out) or disarmed(before, act, out)),
+            settled=disarmed,
+        ),
+        start, timed=True, sort=_sort(f"in time, {within} s", numbers, door),
+        provisos=(*in_earnest(setup, door, Proviso.QUIET), Proviso.ALONE),
+    )  # fmt: skip
 
 
 def _off_the_way(
