@@ -2,8 +2,9 @@
 
 Rules of this file:
 1. Standard library only, and it parses on any Python 3, like `ready.py`.
-2. One first run at a time. The lock is the operating system's, held as long as any process of the run lives, pip
-   included: a killed run can't leave it locked, and nobody clears a folder that an orphaned pip still writes to.
+2. One first run at a time, and none while a start runs from `.venv` (`ready.shared`). The lock is the operating
+   system's, held as long as any process of the run lives, pip included: a killed run can't leave it locked, and nobody
+   clears a folder that an orphaned pip still writes to.
 3. `.venv` is always made afresh (or removed packages would linger), and its stamp is written last.
 4. What goes wrong ends in one message with the way out, exit code 2. All of it goes to standard error.
 """
@@ -142,7 +143,7 @@ def alone(root: str) -> "Iterator[int]":
     lock = os.open(path.join(root, ".venv.busy"), os.O_RDWR | os.O_CREAT, 0o644)
     try:
         if not take(lock, wait=False):
-            say("another first run is making .venv; waiting for it")
+            say("another start is making .venv, or still runs from it; waiting for it to end")
             take(lock, wait=True)
         yield lock
     finally:

@@ -5,11 +5,13 @@ Rules of this file:
    sentence and not a syntax error: no future import, no `match`, no walrus, composed types in quotes.
 2. The warm way (all is ready) is in here, small and without imports worth a name: this file is compiled anew at each
    start. What a first run does is in `first_run.py`, loaded only then.
-3. Ready means that the stamp in `.venv` says exactly this: what for, which lock, which folder, which Python.
+3. While a start runs from `.venv` it shares the set-up lock, so that no other start clears the folder under it.
+4. Ready means that the stamp in `.venv` says exactly this: what for, which lock, which folder, which Python.
 
 Called by `zonewright` and `dev` at the root as `ready.py run|dev ARGUMENTS...`.
 """
 
+import os
 import sys
 import zlib
 from os import path
@@ -56,10 +58,31 @@ def in_own_venv(root: str) -> bool:
     return path.realpath(sys.prefix) == path.realpath(path.join(root, ".venv"))
 
 
+def shared(root: str) -> bool:
+    """Share the set-up lock until this process ends; False where somebody is making `.venv` now.
+
+    Where there is no such lock (Windows doesn't delete what is in use; a folder that may only be read) all is well.
+    """
+    try:
+        import fcntl
+
+        held = os.open(path.join(root, ".venv.busy"), os.O_RDONLY | os.O_CREAT, 0o644)
+    except (ImportError, OSError):
+        return True
+    try:
+        fcntl.flock(held, fcntl.LOCK_SH | fcntl.LOCK_NB)  # the end of the process closes it
+    except BlockingIOError:
+        os.close(held)
+        return False
+    except OSError:  # a disk without locks
+        os.close(held)
+    return True
+
+
 def main(arguments: "list[str]") -> int:
     """Go straight to the job where all is ready; prepare first where not. Returns the exit code."""
     want = arguments[0]
-    if not (in_own_venv(ROOT) and is_ready(ROOT, want, version_here())):
+    if not (in_own_venv(ROOT) and shared(ROOT) and is_ready(ROOT, want, version_here())):
         import first_run
 
         return first_run.prepare_and_start(ROOT, arguments)

@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from benchmarks.houses import house
+from zonewright.behaviour import quoting
 from zonewright.behaviour.events import (
     Arm,
     Disarm,
@@ -21,7 +22,7 @@ from zonewright.behaviour.events import (
 )
 from zonewright.behaviour.scenario import FORMS, Scenario, doors_unsaid, played, read_scenario
 from zonewright.behaviour.scenes import Came, play_scene, play_scenes, scenes
-from zonewright.behaviour.setup import UserNumber, setup_of
+from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, setup_of
 from zonewright.behaviour.telling import event_in_words
 from zonewright.behaviour.tracks import called, names_of
 from zonewright.panel.behaviours import Mode
@@ -241,3 +242,38 @@ def test_any_scenario_is_played_in_order(parts: list[str]) -> None:
 def test_a_device_on_a_loop_means_its_loop() -> None:
     assert [each.event for each in read("hall-eye opens", BAKERY).given] == [ZoneOpens(ZoneNumber(6))]
     assert read("left-pane opens", BAKERY).given == read("shop-front opens", BAKERY).given
+
+
+PUZZLING = st.text(alphabet="abc;#\" ':/by,+", min_size=1, max_size=12).map(lambda text: " ".join(text.split()))
+
+
+@given(PUZZLING.filter(bool))
+@settings(max_examples=200)
+def test_a_quoted_name_is_read_as_the_name_it_was(name: str) -> None:
+    written = quoting.quoted(name)
+    assert quoting.parts(written, ";") == [written]
+    assert quoting.meant(*quoting.set_aside(written)) == name
+
+
+@pytest.mark.parametrize("name", ["shed; left", "door #2", "room by the sea", "arm away", 'the "old" door', "by"])
+def test_every_scene_runs_at_a_site_whose_names_would_part_a_line(name: str, tmp_path: Path) -> None:
+    text = (FILES / "larkfield.yaml").read_text("utf-8")
+    written = '"' + name.replace('"', '\\"') + '"'
+    path = tmp_path / "site.yaml"
+    path.write_text(text.replace("  Ida:", f"  {written}:"), "utf-8")
+    for plan in FILES.glob("larkfield*"):
+        copy(plan, tmp_path)
+    site = open_site(path)
+    assert name in site.users.values()
+    played_ = list(play_scenes(site, setup_of(site.programme, site.profile)))
+    assert [each.came for each in played_] == [each.came for each in play_scenes(*_larkfield())]
+    (mine,) = read(f"disarm house by {quoting.quoted(name)}", site).given
+    assert mine.event == Disarm(AreaNumber(1), UserNumber(1))
+
+
+def _larkfield() -> tuple[Resolved, Setup]:
+    return LARKFIELD, setup_of(LARKFIELD.programme, LARKFIELD.profile)
+
+
+def test_times_have_plain_digits_only() -> None:
+    assert read_scenario("+١٠ s front door opens", "x.txt", LARKFIELD)[1]

@@ -72,6 +72,8 @@ def test_a_bad_schedule_writes_nothing(tmp_path: Path, content: bytes) -> None:
 def test_the_keyed_numbers_are_written_in_and_nothing_else(tmp_path: Path) -> None:
     file = tmp_path / "site.yaml"
     file.write_text(DEMO.read_text("utf-8"), encoding="utf-8")
+    plan = DEMO.with_name("larkfield-plan.yaml")
+    (tmp_path / plan.name).write_text(plan.read_text("utf-8"), encoding="utf-8")
     assert main(["number", str(file)]) == 0
     text = file.read_text("utf-8")
     assert "number: 7, area: house" in text

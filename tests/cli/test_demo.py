@@ -94,7 +94,7 @@ def test_the_seven_planted_mistakes_are_all_told(folder: Path, capsys: pytest.Ca
     assert main(["check", str(folder / "larkfield-wrong.yaml"), "--json"]) == 1
     told = json.loads(capsys.readouterr().out)
     found = {each["code"] for each in told["findings"]}
-    assert {"NUM-01", "SUP-01", "BEH-03", "BEH-05", "BEH-07", "MUST-01", "PPL-02"} <= found
+    assert {"NUM-01", "SUP-01", "BEH-03", "BEH-05", "KIND-01", "MUST-01", "PPL-02"} <= found
     assert "place 5" in (folder / "larkfield-wrong.txt").read_text("utf-8")
 
 

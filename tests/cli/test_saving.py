@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from zonewright.cli.saving import save, save_all, unwritable
+from zonewright.cli.saving import save, save_all, save_edited, unwritable
 from zonewright.findings import BadInput
 
 
@@ -27,10 +27,12 @@ def test_a_file_is_written_whole_and_nothing_else_is_left(tmp_path: Path) -> Non
     assert sorted(path.name for path in tmp_path.iterdir()) == ["pack.pdf", "sheet.txt"]
 
 
-def test_the_rights_are_those_of_any_new_file(tmp_path: Path) -> None:
-    (tmp_path / "ordinary").write_text("")
-    save(tmp_path / "sheet.txt", "x")
-    assert (tmp_path / "sheet.txt").stat().st_mode == (tmp_path / "ordinary").stat().st_mode
+def test_what_shows_how_to_get_in_is_for_its_owner_alone(tmp_path: Path) -> None:
+    old = tmp_path / "old.txt"
+    old.write_text("readable by all")
+    old.chmod(0o644)
+    save_all({tmp_path / "sheet.txt": "x", old: "y"}, force=True)
+    assert {path.stat().st_mode & 0o777 for path in tmp_path.iterdir()} == {0o600}
 
 
 def test_an_existing_file_is_refused_without_force(tmp_path: Path) -> None:
@@ -42,11 +44,11 @@ def test_an_existing_file_is_refused_without_force(tmp_path: Path) -> None:
     assert path.read_text() == "mine"
 
 
-def test_force_writes_over_and_keeps_the_rights(tmp_path: Path) -> None:
+def test_an_edit_in_place_keeps_the_rights(tmp_path: Path) -> None:
     path = tmp_path / "sheet.txt"
     path.write_text("old")
     path.chmod(0o640)
-    save(path, "new", force=True)
+    save_edited(path, "new")
     assert path.read_text() == "new"
     assert path.stat().st_mode & 0o777 == 0o640
 
@@ -105,3 +107,25 @@ def test_a_disk_that_takes_no_more_leaves_the_old_file_and_no_rest(tmp_path: Pat
 )
 def test_what_the_disk_refuses_has_a_way_out(number: int, way_out: str) -> None:
     assert way_out in unwritable(Path("pack.pdf"), OSError(number, os.strerror(number))).fix
+
+
+@pytest.mark.parametrize("name", ["site.yaml", "./here/../site.yaml", "link.yaml", "hard.yaml"])
+def test_no_output_is_a_file_that_is_read_by_whatever_name_even_with_force(tmp_path: Path, name: str) -> None:
+    site = tmp_path / "site.yaml"
+    site.write_text("mine")
+    (tmp_path / "here").mkdir()
+    (tmp_path / "link.yaml").symlink_to("site.yaml")
+    os.link(site, tmp_path / "hard.yaml")
+    with pytest.raises(BadInput) as raised:
+        save_all({tmp_path / name: b"%PDF", tmp_path / "other.html": "x"}, force=True, inputs=(site,))
+    (finding,) = raised.value.findings
+    assert finding.code == "SAVE-04"
+    assert site.read_text() == "mine"
+    assert not (tmp_path / "other.html").exists()
+
+
+def test_two_outputs_are_never_one_file(tmp_path: Path) -> None:
+    (tmp_path / "link.pdf").symlink_to("pack.pdf")
+    (finding,) = refused({tmp_path / "pack.pdf": "a", tmp_path / "link.pdf": "b"}, force=True).findings
+    assert finding.code == "SAVE-05"
+    assert not (tmp_path / "pack.pdf").exists()

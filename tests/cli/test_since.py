@@ -82,3 +82,25 @@ def test_each_zone_by_itself_is_settled_as_it_is_together_with_others(site: str)
 def test_wrong_use_is_told(arguments: list[str], says: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["explain", *arguments]) == 2
     assert says in " ".join(capsys.readouterr().err.split())
+
+
+def test_a_number_used_again_and_a_hazard_no_longer_watched_are_told_first(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    text = Path(NEW).read_text("utf-8")
+    start, end = text.index("  sink-water:"), text.index("  side-gate:")
+    gate = text[end : text.index("people:")].replace("number: next free", "number: 11")
+    assert "zone: {number: 11" in text[start:end]
+    changed = tmp_path / "changed.yaml"
+    changed.write_text(text[:start] + gate + text[text.index("people:") :], "utf-8")
+    (tmp_path / "larkfield-plan.yaml").write_text((FILES / "larkfield-plan.yaml").read_text("utf-8"), "utf-8")
+    assert main(["explain", str(changed), "--since", OLD]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert said.startswith(
+        "Before you key it: - Zone 11 was sink-water and is now side-gate: the number is used again."
+    )
+    assert "Nothing watches for water in the kitchen any more; it is watched nowhere else." in said
+    assert main(["explain", str(changed), "--since", OLD, "--json"]) == 0
+    assert len(json.loads(capsys.readouterr().out)["beware"]) == 2
+    assert main(["explain", NEW, "--since", OLD]) == 0
+    assert "Before you key it" not in capsys.readouterr().out

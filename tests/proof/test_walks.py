@@ -46,7 +46,7 @@ def test_a_walk_that_is_written_is_what_in_time_means(takes: int, wanted: Result
     found = in_time(site)
     assert found.settled.result is wanted
     assert f"disarmed within {takes} s, as the walk takes" in found.promise.sentence
-    assert (wanted is Result.FAILS) == any(each.code == "DEL-12" for each in check(site).findings)
+    assert (wanted is Result.FAILS) == any(each.code == "DEL-13" for each in check(site).findings)
 
 
 def test_a_plan_tells_how_long_it_takes(tmp_path: Path) -> None:

@@ -5,8 +5,10 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
+from zonewright.reporting.table import TABLE
 from zonewright.signals import dc03, dc05
 from zonewright.signals.codes import event_codes, meaning_of
+from zonewright.signals.dc03_codes import dc03_codes, dc03_meaning
 
 
 def digits(width: int, alphabet: str = dc05.DIGITS) -> st.SearchStrategy[str]:
@@ -75,3 +77,17 @@ def test_every_code_of_the_table_has_a_meaning_and_three_digits() -> None:
 def test_an_unlisted_code_is_kept_and_named_by_its_first_digit() -> None:
     assert meaning_of("199").meaning == "alarm, not in the table"
     assert "local agreement" in meaning_of("760").meaning
+
+
+def test_every_code_that_the_panel_model_sends_has_a_meaning() -> None:
+    for name, row in TABLE.items():
+        for code in filter(None, (row.begins, row.over)):
+            means = dc03_meaning(code)
+            assert code in dc03_codes(), (name, code)
+            assert means.meaning
+
+
+def test_an_unlisted_code_of_dc03_is_told_and_not_refused() -> None:
+    assert dc03_meaning("BQ").meaning == "burglary, code BQ, not in the table"
+    assert dc03_meaning("ZY").meaning == "freeze, code ZY, not in the table"
+    assert dc03_meaning("99").meaning == "code 99, not in the table"

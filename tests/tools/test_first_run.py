@@ -91,6 +91,38 @@ def test_a_killed_holder_leaves_the_lock_free(tmp_path: Path) -> None:
             os.close(lock)
 
 
+RUNNING = """
+import sys
+import ready
+assert ready.shared(sys.argv[1])
+print("running", flush=True)
+sys.stdin.read()
+"""
+
+
+@POSIX
+def test_nobody_clears_the_folder_under_a_running_start_and_many_run_at_once(tmp_path: Path) -> None:
+    def start() -> subprocess.Popen[str]:
+        command = [sys.executable, "-c", RUNNING, str(tmp_path)]
+        pipes = {"stdin": subprocess.PIPE, "stdout": subprocess.PIPE}
+        return subprocess.Popen(command, cwd=ROOT / "tools", text=True, **pipes)  # type: ignore[call-overload, no-any-return]
+
+    with start() as one, start() as other:
+        for each in (one, other):
+            assert each.stdout is not None
+            assert each.stdout.readline() == "running\n"
+        lock = os.open(tmp_path / ".venv.busy", os.O_RDWR)
+        try:
+            one.communicate()
+            assert not first_run.take(lock, wait=False)
+            other.communicate()
+            assert first_run.take(lock, wait=False)
+            assert not ready.shared(str(tmp_path))
+        finally:
+            os.close(lock)
+    assert ready.shared(str(tmp_path / "none")), "a folder that isn't there is no reason to wait"
+
+
 @POSIX
 def test_the_lock_stays_held_while_a_step_that_outlived_its_run_goes_on(tmp_path: Path) -> None:
     """A killed run may leave pip behind, still writing: nobody may clear the folder under it."""

@@ -9,7 +9,8 @@
 Rules of this file:
 1. One line, or one part between semicolons, is one event, perhaps with its time before it: `+20 s` after the line
    before, `at 5 min` since the start. Without a time it happens at the same moment. A time alone only waits.
-2. The grammar is closed; names are those of the site file: devices, inputs, loops, labels, areas, people, remotes.
+2. The grammar is closed; names are those of the site file: devices, inputs, loops, labels, areas, people, remotes. A
+   name with a sign or a word that would part the line is put between double quotes (`quoting.py`).
 3. All slips of a scenario are told at once, each with its line; nothing is guessed. Where nobody is named, the first
    person acts who may.
 """
@@ -20,6 +21,7 @@ import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
+from zonewright.behaviour import quoting
 from zonewright.behaviour.clockwork import Timeline, run
 from zonewright.behaviour.events import (
     Arm,
@@ -61,7 +63,7 @@ LONGEST_S = 14 * 24 * 3600
 LEAVING_S = 5  # how long a door stands open when somebody leaves
 NOBODY_LEAVES = "nobody leaves"
 
-_TIME = r"\d{1,7} ?(?:s|min|h)(?: \d{1,7} ?(?:s|min|h)){0,2}"
+_TIME = r"[0-9]{1,7} ?(?:s|min|h)(?: [0-9]{1,7} ?(?:s|min|h)){0,2}"
 _WHEN = re.compile(rf"(?:(?P<sign>\+|at )\s*(?P<time>{_TIME})(?:\s+|$))?(?P<rest>.*)")
 _ARM = re.compile(
     r"arm (?P<mode>\S+)(?P<silent> silently)?(?P<over> over faults(?: as installer)?)?"
@@ -175,7 +177,7 @@ def _parts(text: str, file: str) -> Iterator[tuple[Place, str]]:
     """Give each event with the place where it begins."""
     for number, line in enumerate(text.splitlines(), 1):
         column = 1
-        for part in line.partition("#")[0].split(";"):
+        for part in quoting.parts(quoting.parts(line, "#")[0], ";"):
             if part.strip():
                 yield Place(file, number, column + len(part) - len(part.lstrip())), " ".join(part.split())
             column += len(part) + 1
@@ -190,6 +192,7 @@ class _Reader:
         self.now = 0
         self.waits = False  # whether the last line only waits
         self.nobody_leaves = False
+        self.quoted: tuple[str, ...] = ()  # names between quotes in what is read now
         self.named = causes(resolved.site)
         self.slots = {name: UserNumber(slot) for slot, name in resolved.users.items()}
 
@@ -221,7 +224,7 @@ class _Reader:
         elif part.startswith(("+", "at ")):
             self.slip(part, "no time can be read here", fix="write it as +20 s, +1 min 30 s, or at 5 min")
             return
-        text = found["rest"]
+        text, self.quoted = quoting.set_aside(found["rest"])
         self.waits = not text
         if text == NOBODY_LEAVES:
             self.nobody_leaves = True
@@ -239,7 +242,7 @@ class _Reader:
 
     def move(self, part: str, sign: str, text: str) -> None:
         """Let time pass, or say why it can't."""
-        span = sum(seconds(each) for each in re.findall(r"\d+ ?(?:s|min|h)", text))
+        span = sum(seconds(each) for each in re.findall(r"[0-9]+ ?(?:s|min|h)", text))
         now = self.now + span if sign == "+" else span
         if now < self.now:
             self.slip(part, f"time goes backwards: the line before is at {self.now} s", fix="put the lines in order")
@@ -271,7 +274,8 @@ class _Reader:
             tail = next(
                 (" ".join(text.split()[-n:]) for n in (2, 1) if nearest(" ".join(text.split()[-n:]), words)), text
             )
-            self.slip(text, "this says nothing that can happen", allowed="; ".join(FORMS), near=nearest(tail, words))
+            wrote = quoting.put_back(text, self.quoted)
+            self.slip(wrote, "this says nothing that can happen", allowed="; ".join(FORMS), near=nearest(tail, words))
 
     def arming(self, found: re.Match[str]) -> Iterator[Event]:
         mode = _MODES.get(found["mode"])
@@ -286,6 +290,7 @@ class _Reader:
         """Return the slot and the means of a person or a remote; the first slot at a keypad where nobody is named."""
         if name is None:
             return min(self.slots.values(), default=UserNumber(1)), Means.KEYPAD
+        name = quoting.meant(name, self.quoted)
         remote = self.resolved.site.remotes.get(name)
         if remote is not None:
             return self.slots.get(remote.carried_by, UserNumber(1)), Means.REMOTE
@@ -298,6 +303,7 @@ class _Reader:
     def acting(self, name: str | None, who: str | None) -> list[tuple[AreaNumber, UserNumber, Means]]:
         """Return who sets the named area, or all that they may set; where nobody is named, the first who may."""
         user, means = self.who(who)
+        name, who = (text if text is None else quoting.meant(text, self.quoted) for text in (name, who))
         if name is not None and name not in self.resolved.areas:
             near = nearest(name, self.resolved.areas)
             self.slip(name, "no area is called so", allowed=", ".join(self.resolved.areas), near=near)
@@ -326,6 +332,7 @@ class _Reader:
 
     def zone(self, name: str) -> list[ZoneNumber]:
         """Return the one zone that a name means."""
+        name = quoting.meant(name, self.quoted)
         found = self.numbers(name)
         if not found:
             allowed = ", ".join(list(self.named)[:12])

@@ -13,11 +13,13 @@ from enum import Enum
 
 from zonewright.behaviour.clockwork import Timeline
 from zonewright.behaviour.events import Chime, Message, Output, Siren, SiteTrouble, Spoken, Told, Trouble
+from zonewright.behaviour.quoting import quoted
 from zonewright.behaviour.scenario import Scenario, played, read_scenario
 from zonewright.behaviour.setup import Setup, ZoneSetup
 from zonewright.behaviour.telling import SIRENS, span
 from zonewright.panel.behaviours import Mode, Pattern, Timing
 from zonewright.panel.resolve import Resolved
+from zonewright.site.record import ZoneNumber
 
 _NO_ALARMS = frozenset(
     {
@@ -120,7 +122,7 @@ class _Stage:
 
     def word(self, zone: ZoneSetup) -> str:
         """Return what a scenario calls a zone: its device, with the input where there are several, or its loop."""
-        return str(self.resolved.zones[zone.number].cause)
+        return quoted(str(self.resolved.zones[zone.number].cause))
 
     def owner(self, zone: ZoneSetup) -> str:
         """Return by whom the areas of a zone may be set; nothing where the site names nobody at all."""
@@ -131,7 +133,7 @@ class _Stage:
         name = next((name for name, person in people if areas <= set(person.may or self.resolved.areas)), None)
         if name is None:
             raise _Lacks(f"nobody who may set the area of {zone.label}")
-        return f" by {name}"
+        return f" by {quoted(name)}"
 
     def guest(self, zone: ZoneSetup) -> str:
         """Return by whom with the least rights the areas of a zone may be set."""
@@ -144,15 +146,15 @@ class _Stage:
         ]
         if not people:
             raise _Lacks("nobody but the owner has a code")
-        return f" by {min(people)[1]}"
+        return f" by {quoted(min(people)[1])}"
 
     def area(self, zone: ZoneSetup) -> str:
         """Return the lowest area of a zone by its name."""
-        return next(name for name, number in self.resolved.areas.items() if number == zone.home)
+        return next(quoted(name) for name, number in self.resolved.areas.items() if number == zone.home)
 
     def armed(self, zone: ZoneSetup, mode: str, who: str) -> str:
         """Return the lines that arm every area of a zone, and the time until it is set."""
-        names = [name for name, number in self.resolved.areas.items() if number in zone.areas]
+        names = _names(self, zone)
         wait = 2 * self.setup.settings.exit_time + 60
         # by a quick walk through the door where there is one, since an unused exit would leave it armed stay
         leave = f"; +5 s {self.word(self.exit_door(zone))} trips" if mode == "away" else ""
@@ -197,10 +199,11 @@ def _play(stage: _Stage, scene: _Scene) -> Played:
 def _coming_home(stage: _Stage) -> str:
     door, late = stage.door, max(1, stage.door.entry_s - 5)
     who = stage.owner(door)
-    through = [n for route in stage.resolved.site.routes.values() for each in route.through
+    numbers = [n for route in stage.resolved.site.routes.values() for each in route.through
                if door.number in stage.resolved.called(route.by) for n in stage.resolved.called(each)]  # fmt: skip
-    walk = "".join(f"; +2 s {stage.resolved.zones[number].cause} trips" for number in dict.fromkeys(through))
-    rest = max(1, late - 2 * len(dict.fromkeys(through)))
+    through = [zone for number in dict.fromkeys(numbers) if (zone := stage.setup.zone(ZoneNumber(number))) is not None]
+    walk = "".join(f"; +2 s {stage.word(zone)} trips" for zone in through)
+    rest = max(1, late - 2 * len(through))
     off = "; ".join(f"disarm {name}{who}" for name in _names(stage, door))
     home = f"{stage.armed(door, 'away', who)}; +2 h {stage.word(door)} opens{walk}"
     return f"{home}; +{rest} s {off}; +20 s {stage.word(door)} closes"
@@ -277,7 +280,7 @@ def _flat_battery(stage: _Stage) -> str:
 
 
 def _names(stage: _Stage, zone: ZoneSetup) -> list[str]:
-    return [name for name, number in stage.resolved.areas.items() if number in zone.areas]
+    return [quoted(name) for name, number in stage.resolved.areas.items() if number in zone.areas]
 
 
 # Wishes ---------------------------------------------------------------------------------------------------------------

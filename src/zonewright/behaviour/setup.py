@@ -11,12 +11,13 @@ Rules of this file:
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, NewType
 
 from zonewright.behaviour.faults import Fault, Right
 from zonewright.panel.behaviours import Behaviour, Pattern, Timing
+from zonewright.panel.fixed import NAMED_BY_ZONES, SETTING_KINDS, STATION_FLAGS, Written
 from zonewright.panel.profile import Profile, pattern_of
 from zonewright.panel.programme import UNKNOWN, Item, Programme, item_of
 from zonewright.site.record import ZoneNumber, seconds
@@ -203,44 +204,7 @@ def setup_of(programme: Programme, profile: Profile) -> Setup:
     unknown.
     """
     reader = _Reader(programme, profile)
-    settings = Settings(
-        exit_time=reader.duration("exit-time"),
-        exit_restart=reader.flag(_setting("exit-restart")),
-        exit_error=reader.flag(_setting("exit-error")),
-        unvacated_stay=reader.flag(_setting("unvacated-stay")),
-        completing_act=reader.flag(_setting("completing-act")),
-        forced_arming=reader.flag(_setting("forced-arming")),
-        abort_window=reader.duration("abort-window"),
-        entry_hold=reader.duration("entry-hold"),
-        entry_hold_least=reader.duration("entry-hold-least"),
-        cancel_window=reader.duration("cancel-window"),
-        swinger_limit=reader.count("swinger-limit"),
-        siren_time=reader.duration("siren-time"),
-        inside_when_off=reader.flag(_setting("inside-when-off")),
-        supervision_window=reader.duration("supervision-window"),
-        life_safety_supervision_window=reader.duration("life-safety-supervision-window"),
-        low_battery_wait=reader.duration("low-battery-wait"),
-        recent_closing=reader.flag(_setting("recent-closing")),
-        confirm_window=reader.duration("confirm-window"),
-        cross_window=reader.duration("cross-window"),
-        fire_reset=reader.duration("fire-reset"),
-        fire_verify_window=reader.duration("fire-verify-window"),
-        environment_wait=reader.duration("environment-wait"),
-        warm_up=reader.duration("warm-up"),
-        mains_wait=reader.wait("mains-wait"),
-        panel_battery_wait=reader.wait("panel-battery-wait"),
-        siren_circuit_wait=reader.wait("siren-circuit-wait"),
-        line_wait=reader.wait("line-wait"),
-        jamming_wait=reader.wait("jamming-wait"),
-        at_setting=reader.at_setting(),
-        heard_before_setting=reader.duration("heard-before-setting"),
-        second_path=reader.flag(_setting("second-path")),
-        line_retry=reader.duration("line-retry"),
-        told=reader.flag(Item("station/told")),
-        restores=reader.flag(Item("station/restores")),
-        openings=reader.flag(Item("station/openings")),
-        troubles=reader.flag(Item("station/troubles")),
-    )
+    settings = reader.settings()
     zones = reader.zones()
     duress = frozenset(
         UserNumber(slot) for slot in programme.numbers("user") if reader.flag(item_of("user", slot, "duress"))
@@ -277,6 +241,22 @@ class _Reader:
             raise UnknownValues(self.unknown)
         if self.unusable:
             raise UnusableValues(self.unusable)
+
+    def settings(self) -> Settings:
+        """Return the settings, each read as its kind is written."""
+        read: dict[Written, Callable[[str], object]] = {
+            Written.FLAG: lambda name: self.flag(_setting(name)),
+            Written.TIME: self.duration,
+            Written.WAIT: self.wait,
+            Written.COUNT: self.count,
+        }
+        values = {
+            name.replace("-", "_"): read[kind](name)
+            for name, kind in SETTING_KINDS.items()
+            if kind in read and name not in NAMED_BY_ZONES
+        }
+        values |= {name: self.flag(Item(f"station/{name}")) for name in STATION_FLAGS}
+        return Settings(at_setting=self.at_setting(), **values)  # type: ignore[arg-type]
 
     def zones(self) -> tuple[ZoneSetup, ...]:
         """Return all zones that make sense, pairs known at both ends."""

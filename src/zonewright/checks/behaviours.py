@@ -118,19 +118,6 @@ def stay_guards_nothing(job: Job) -> Iterator[Doubt]:
             yield Doubt(name, f"area {name}", "armed stay, no opening of it sounds the siren")
 
 
-@rule("BEH-07", severity=Severity.ADVICE, topic=TOPIC)
-def water_rings_as_a_burglar(job: Job) -> Iterator[Doubt]:
-    """A sensor of water, heat or cold sounds as a burglary.
-
-    Why: the household looks for a burglar, the station sends somebody, and the water runs on.
-    Fix: give it the behaviour environment.
-    Source: common practice, no source; found on the panel model.
-    """
-    for zone in job.zones:
-        if zone.kind.senses == "water" and any(job.sounds(zone, mode) for mode in Mode):
-            yield zone.doubt("behaviour", "it sounds the burglary siren")
-
-
 @rule("BEH-08", severity=Severity.ADVICE, topic=TOPIC)
 def opening_unguarded_at_night(job: Job) -> Iterator[Doubt]:
     """An opening is guarded when armed away, and not when armed stay.

@@ -12,7 +12,9 @@ from dataclasses import dataclass
 from datetime import date
 
 import zonewright.checks.behaviours
+import zonewright.checks.devices
 import zonewright.checks.identity
+import zonewright.checks.layout
 import zonewright.checks.musts
 import zonewright.checks.power
 import zonewright.checks.telling
@@ -22,6 +24,7 @@ from zonewright.checks.job import Job
 from zonewright.findings import Finding, Severity, nearest
 from zonewright.panel.resolve import Resolved
 from zonewright.site.model import Acceptance
+from zonewright.site.plan import Plan
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,9 +50,9 @@ def rules() -> Mapping[str, Rule]:
     return dict(sorted(CATALOGUE.items()))
 
 
-def check(resolved: Resolved) -> Judged:
-    """Judge a resolved site by every rule."""
-    job = Job(resolved)
+def check(resolved: Resolved, plan: Plan | None = None) -> Judged:
+    """Judge a resolved site by every rule; those about rooms and openings need its plan."""
+    job = Job(resolved, plan=plan)
     found = [finding for each in rules().values() for finding in each.findings(job)]
     taken = {(acceptance.rule, acceptance.for_): acceptance for acceptance in job.site.accept}
     open_findings: list[Finding] = []

@@ -20,7 +20,9 @@ from zonewright.panel.profile import Kind
 from zonewright.panel.programme import Item, Value, item_of
 from zonewright.panel.resolve import Resolved
 from zonewright.panel.resolve_zones import ZoneOrigin
-from zonewright.site.model import Loop
+from zonewright.site.model import Device, Loop
+from zonewright.site.plan import Plan
+from zonewright.site.record import DeviceName
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +45,12 @@ class JobZone:
     origin: ZoneOrigin
     kind: Kind
     places: Mapping[Item, Place]
+    devices: tuple[tuple[DeviceName, Device], ...]  # its device, or those on its loop
+
+    @property
+    def carried(self) -> bool:
+        """Return whether its device is carried about, so that its range can't be watched."""
+        return self.kind.worn and not any(device.fixed for _, device in self.devices)
 
     @property
     def thing(self) -> str:
@@ -61,7 +69,8 @@ class JobZone:
 class Job:
     """One design, ready to be judged."""
 
-    def __init__(self, resolved: Resolved, setup: Setup | None = None) -> None:
+    def __init__(self, resolved: Resolved, setup: Setup | None = None, plan: Plan | None = None) -> None:
+        self.plan = plan  # of the site, where it names one
         self.resolved = resolved
         self.site = resolved.site
         self.profile = resolved.profile
@@ -76,8 +85,13 @@ class Job:
             held = self.programme.fields("zone", zone.number)
             origin = self.resolved.zones[zone.number]
             kind = self._kind(held, origin)
-            zones.append(JobZone(zone, held, origin, kind, self.resolved.places))
+            zones.append(JobZone(zone, held, origin, kind, self.resolved.places, self._devices(origin)))
         return tuple(zones)
+
+    def _devices(self, origin: ZoneOrigin) -> tuple[tuple[DeviceName, Device], ...]:
+        fields = origin.fields
+        names = fields.devices if isinstance(fields, Loop) else (DeviceName(origin.device),)
+        return tuple((name, self.site.devices[name]) for name in names if name in self.site.devices)
 
     def _kind(self, held: Mapping[str, Value], origin: ZoneOrigin) -> Kind:
         """Return what the panel says of a zone's kind; a wired loop senses what the devices on it sense."""

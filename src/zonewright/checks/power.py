@@ -55,3 +55,26 @@ def loads_left_out(job: Job) -> Iterator[Doubt]:
     if power is not None and not any((load.alarm or load.standby) > load.standby for load in power.loads.values()):
         says = f"{len(power.loads)} loads, none of them larger in alarm"
         yield Doubt("battery", "standby battery", says, job.resolved.written["power", "loads"])
+
+
+@rule("PWR-04", severity=Severity.PROBLEM, topic=TOPIC)
+def halved_though_nobody_is_told(job: Job) -> Iterator[Doubt]:
+    """The battery is sized for a mains failure that somebody is told of, and nobody is.
+
+    Why: the shorter time assumes that somebody hears of it and comes; here the battery just runs flat.
+    Fix: size it for the full time, or give the site a station that is told when mains is lost.
+    Source: EN 50131-6 ed. 2, half the time where the loss is told, seen second-hand.
+    """
+    power, settings = job.site.power, job.setup.settings
+    requirement = REQUIREMENTS.get(power.standard) if power is not None else None
+    if requirement is None or not requirement.told:
+        return
+    lacks = (
+        "the site has no station" if not settings.told
+        else "this panel doesn't tell its own troubles" if not settings.troubles
+        else "this panel doesn't watch its mains" if settings.mains_wait is None
+        else ""
+    )  # fmt: skip
+    if lacks:
+        says = f"{requirement.standby_h:g} h assume that a loss of mains is told, and {lacks}"
+        yield Doubt("battery", "standby battery", says, job.resolved.written["power", "standard"])

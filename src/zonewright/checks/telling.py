@@ -59,7 +59,7 @@ def nobody_watches_the_guard(job: Job) -> Iterator[Doubt]:
     Source: common practice, no source; EN 50131-5-3 asks periodic communication of every radio device, from memory.
     """
     for zone in job.zones:
-        if zone.kind.link == "radio" and not zone.kind.worn and zone.setup.can_alarm and not zone.setup.supervise:
+        if zone.kind.link == "radio" and not zone.carried and zone.setup.can_alarm and not zone.setup.supervise:
             yield zone.doubt("supervise", "it gives alarms and is not supervised")
 
 
@@ -68,11 +68,11 @@ def worn_and_watched(job: Job) -> Iterator[Doubt]:
     """A button that is carried about is watched for range.
 
     Why: each time its owner goes out the panel reports it missing; after a while nobody listens.
-    Fix: set `supervise: no`, and test it by hand each month.
+    Fix: set `supervise: no` and test it by hand each month; or write `fixed: yes` if it is screwed to a wall.
     Source: common practice, no source.
     """
     for zone in job.zones:
-        if zone.kind.worn and zone.setup.supervise:
+        if zone.carried and zone.setup.supervise:
             yield zone.doubt("supervise", "it leaves the house in a pocket and is supervised")
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from zonewright.behaviour.arming import SILENT_EXIT_MOST_S
 from zonewright.checks.catalogue import rule
 from zonewright.checks.job import Doubt, Job
 from zonewright.findings import Severity
@@ -214,7 +215,7 @@ def entry_time_out_of_range(job: Job) -> Iterator[Doubt]:
             yield zone.doubt("delay", f"{zone.setup.entry_s} s to come in")
 
 
-@rule("DEL-12", severity=Severity.PROBLEM, topic=TOPIC)
+@rule("DEL-13", severity=Severity.PROBLEM, topic=TOPIC)
 def shorter_than_the_walk(job: Job) -> Iterator[Doubt]:
     """The walk of a route takes as long as its door's entry time, or longer; or longer than the exit time.
 
@@ -259,3 +260,17 @@ def siren_too_long(job: Job) -> Iterator[Doubt]:
     """
     if job.setup.settings.siren_time > 900:
         yield job.setting("siren time", f"{job.setup.settings.siren_time // 60} min")
+
+
+@rule("DEL-12", severity=Severity.ADVICE, topic=TOPIC)
+def silent_exit_is_cut(job: Job) -> Iterator[Doubt]:
+    """A silent exit gets less than twice the exit time: it is cut at the panel's most.
+
+    Why: who arms silently expects twice the time, and is still in the hall when it ends.
+    Fix: set the exit time to 127 s or less, or tell the household how long a silent exit really is.
+    Source: ANSI/SIA CP-01, twice the exit time and at most 255 s, seen second-hand.
+    """
+    length = job.setup.settings.exit_time
+    if 2 * length > SILENT_EXIT_MOST_S:
+        says = f"a silent exit lasts {max(length, SILENT_EXIT_MOST_S)} s, not twice {length} s"
+        yield job.setting("exit time", says)

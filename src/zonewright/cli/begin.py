@@ -8,15 +8,14 @@ from pathlib import Path
 
 import click
 
+from zonewright.cli.opening import outside_allowed, readback_at, site_at
 from zonewright.cli.paths import FILE
-from zonewright.cli.saving import save
+from zonewright.cli.saving import save, save_edited
 from zonewright.cli.telling import mistakes
 from zonewright.cli.terminal import screen_of
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.first_file import first_file
-from zonewright.panel.opening import open_site
 from zonewright.panel.programme import item_of
-from zonewright.panel.readback_file import open_readback
 from zonewright.panel.reading import find_profile, is_path, shipped_names
 from zonewright.panel.skeleton import skeleton
 from zonewright.site.edits import edited
@@ -61,7 +60,7 @@ def new_site(
         panel = click.prompt(
             f"Panel ({', '.join(shipped_names())}, or the path of a profile)", default=shipped_names()[0]
         )
-    profile = find_profile(panel, file.parent).usable()
+    profile = find_profile(panel, file.parent, outside=outside_allowed()).usable()
     areas = areas if areas is not None else click.prompt("Areas, parted by commas", default="house")
     if account is None:
         account = click.prompt("Account at the station (empty: none)", default="", show_default=False)
@@ -69,7 +68,7 @@ def new_site(
     word = panel if is_path(panel) else scalar(panel)
     text = first_file(profile, word, name.strip() or "A new site", file.name, words, account.strip())
     read_site_text(text, str(file)).usable()
-    save(file, text, force=force)
+    save(file, text, force=force, inputs=(file.parent / panel,) if is_path(panel) else ())
     screen_of(sys.stdout).say(f"{file}: begun", f"next: fill in the devices, then zonewright check {file}")
     return 0
 
@@ -79,12 +78,12 @@ def from_readback(file: Path, read: Path, name: str | None, *, force: bool, unus
     if any(each is not None for each in unused):
         says, fix = "panel, areas and account are those of the readback", "leave out --panel, --areas and --account"
         raise BadInput([Finding("USE-06", Severity.PROBLEM, f"--from {read}", says, fix=fix)])
-    opened = open_readback(read)
+    opened = readback_at(read)
     name = name if name is not None else click.prompt("What is the site called")
     panel = opened.readback.panel
     panel = os.path.relpath(read.parent / panel, file.parent) if is_path(panel) else panel
     text = skeleton(opened.profile, opened.programme, panel, name.strip() or "A new site", file.name)
-    save(file, text, force=force)
+    save(file, text, force=force, inputs=(read,))
     missing = text.count("not known") - 1  # the head speaks of it
     screen_of(sys.stdout).say(
         f"{file}: begun, {missing} remarks tell what is not known", f"next: zonewright check {file}"
@@ -124,7 +123,7 @@ def import_schedule(schedule: Path, file: Path, mapped: tuple[str, ...], name: s
     read = read_site_text(raw, str(file))
     head = f"{name}, imported from {schedule.name}.\nIt shows how to get in: keep it locked. No code belongs in it."
     whole = site_text(read.record, head) if read.record is not None else raw
-    save(file, whole, force=force)
+    save(file, whole, force=force, inputs=(schedule,))
     screen = screen_of(sys.stdout)
     screen.say(f"{file}: {len(made.devices)} devices written")
     if read.record is None:
@@ -144,7 +143,7 @@ def number(site: Path) -> int:
     \b
     zonewright number larkfield.yaml
     """
-    resolved = open_site(site)
+    resolved = site_at(site)
     values: dict[FilePath, str] = {}
     for given, origin in resolved.zones.items():
         if not origin.given:
@@ -158,7 +157,7 @@ def number(site: Path) -> int:
         screen.say(f"{site}: every number stands already")
         return 0
     text, _ = read_text(site)
-    save(site, edited(text, str(site), values), force=True)
+    save_edited(site, edited(text, str(site), values))
     screen.say(*(f"{' '.join(map(str, path))}: {value}" for path, value in values.items()), f"{site}: written")
     return 0
 

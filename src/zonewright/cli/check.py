@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import sys
 from pathlib import Path
 
@@ -11,12 +10,13 @@ import click
 from zonewright.checks.catalogue import Rule
 from zonewright.checks.check import Judged, rules
 from zonewright.checks.check import check as judge
+from zonewright.cli.opening import plan_of, site_at
 from zonewright.cli.paths import FILE
+from zonewright.cli.plain_data import print_json
 from zonewright.cli.tables import table
 from zonewright.cli.telling import as_object, counts, in_report_order, report
 from zonewright.cli.terminal import Styled, paragraph, screen_of
 from zonewright.findings import BadInput, Finding, Severity, nearest
-from zonewright.panel.opening import open_site
 from zonewright.panel.readback_file import is_readback
 from zonewright.panel.resolve import Resolved
 
@@ -39,11 +39,11 @@ def check(site: Path, as_json: bool) -> int:
         from zonewright.cli.half_known import check_readback
 
         return check_readback(site, screen_of(sys.stdout), as_json=as_json)
-    resolved = open_site(site)
-    judged = judge(resolved)
+    resolved = site_at(site)
+    judged = judge(resolved, plan_of(resolved, site.parent))
     screen = screen_of(sys.stdout)
     if as_json:
-        click.echo(json.dumps(as_data(judged), ensure_ascii=False, indent=2))
+        print_json(as_data(judged))
     else:
         screen.say(*check_lines(resolved, judged, screen.width))
     return 1 if judged.findings else 0
@@ -110,7 +110,7 @@ def list_rules(code: str | None, as_json: bool) -> int:
     chosen = [known[code.upper()]] if code is not None else list(known.values())
     screen = screen_of(sys.stdout)
     if as_json:
-        click.echo(json.dumps([rule_object(each) for each in chosen], ensure_ascii=False, indent=2))
+        print_json([rule_object(each) for each in chosen])
     elif code is not None:
         (each,) = chosen
         screen.say(f"{each.code}  {each.title}  ({each.severity.value})")

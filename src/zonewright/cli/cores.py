@@ -5,7 +5,22 @@ from __future__ import annotations
 import multiprocessing
 import os
 import signal
+import sys
+from collections.abc import Callable
 from multiprocessing.pool import Pool
+
+if sys.platform != "win32":
+    from multiprocessing.context import ForkContext, ForkProcess
+
+    class _Copy(ForkProcess):
+        """A copy that is deaf to signals: who began it ends it, and in a way that it can't miss."""
+
+        def terminate(self) -> None:
+            """End it."""
+            self.kill()
+
+    class _Copies(ForkContext):
+        Process = _Copy
 
 
 def available() -> int:
@@ -15,13 +30,23 @@ def available() -> int:
     return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
 
 
-def copies(processes: int, tasks_each: int | None = None) -> Pool:
+def copies(
+    processes: int,
+    tasks_each: int | None = None,
+    initializer: Callable[..., None] | None = None,
+    arguments: tuple[object, ...] = (),
+) -> Pool:
     """Return so many copies of this process; each makes room for another after `tasks_each`.
 
-    From birth they hear no Ctrl-C, nor do those that take their place: who began them says when it is over.
+    `initializer` is called with `arguments` in each of them first: what they work on comes that way, so that two jobs
+    in two threads never meet. From birth they hear neither Ctrl-C nor the system's wish that they end, nor do those
+    that take their place: who began them hears it and ends them.
     """
-    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})  # what is begun now inherits it
+    if sys.platform == "win32":
+        raise NotImplementedError("a process can't be copied here; ask available() first")
+    # what is begun now inherits it
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT, signal.SIGTERM})
     try:
-        return multiprocessing.get_context("fork").Pool(processes, maxtasksperchild=tasks_each)
+        return _Copies().Pool(processes, initializer, arguments, maxtasksperchild=tasks_each)
     finally:
         signal.pthread_sigmask(signal.SIG_SETMASK, before)

@@ -2,24 +2,27 @@
 
 from __future__ import annotations
 
-import json
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
 
 import click
 
 from zonewright.behaviour.matrix import matrix
 from zonewright.behaviour.setup import setup_of
+from zonewright.cli.opening import site_at
 from zonewright.cli.paths import FILE
+from zonewright.cli.plain_data import json_text, print_json
 from zonewright.cli.tables import table
 from zonewright.cli.terminal import screen_of
 from zonewright.findings import BadInput, Finding, Severity
-from zonewright.panel.opening import open_site
+from zonewright.panel.resolve import Resolved
 from zonewright.reporting.expected import expected, people_of
 from zonewright.reporting.table import TABLE
 from zonewright.signals import dc03, dc05
 from zonewright.signals.codes import event_codes, meaning_of
+from zonewright.signals.dc03_codes import dc03_codes, dc03_meaning
 
 MOST_SIGNS = 4_000  # of one line
 MOST_LINES = 200_000
@@ -29,27 +32,30 @@ WORDS = {dc05.Qualifier.NEW: "new", dc05.Qualifier.RESTORE: "over", dc05.Qualifi
 @click.command()
 @click.argument("lines", nargs=-1)
 @click.option("--file", "file", type=FILE, help="Read the lines from a file.")
+@click.option("--site", type=FILE, metavar="SITE", help="Name the zones, people and areas of this site file.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object a line.")
-def decode(lines: tuple[str, ...], file: Path | None, as_json: bool) -> int:
+def decode(lines: tuple[str, ...], file: Path | None, site: Path | None, as_json: bool) -> int:
     """Tell what messages say: sixteen digits are DC-05, anything else is read as a DC-03 payload.
 
     Without LINES and without --file they are read from standard input. Exit code 1 if any line is no message.
 
     \b
     zonewright decode 1234181131010158
+    zonewright decode --site larkfield.yaml "#4021|Nri1/BA003"
     zonewright decode --json --file inbox.txt
     """
     objects = []
     wrong = False
+    names = Known.of(site_at(site)) if site is not None else NOBODY
     for line in _lines(lines, file):
-        told = line_object(line)
+        told = line_object(line, names)
         wrong = wrong or not told["valid"]
         if as_json:
-            click.echo(json.dumps(told, ensure_ascii=False))
+            click.echo(json_text(told, one_line=True))
         else:
             objects.append(told)
     if not as_json:
-        rows = [_row(told) for told in objects]
+        rows = [row for told in objects for row in _rows(told)]
         screen_of(sys.stdout).say(*table(("message", "account", "area", "zone/user", "says"), rows))
     return 1 if wrong else 0
 
@@ -88,7 +94,7 @@ def messages(site: Path, as_json: bool) -> int:
     \b
     zonewright messages larkfield.yaml
     """
-    resolved = open_site(site)
+    resolved = site_at(site)
     account = resolved.site.station.account if resolved.site.station is not None else "0000"
     found = expected(
         matrix(setup_of(resolved.programme, resolved.profile)), account, people_of(resolved.programme, resolved.users)
@@ -96,7 +102,7 @@ def messages(site: Path, as_json: bool) -> int:
     screen = screen_of(sys.stdout)
     if as_json:
         told = [{**line_object(each.dc05.digits), "message": each.message.name, "dc03": each.dc03} for each in found]
-        click.echo(json.dumps(told, ensure_ascii=False, indent=2))
+        print_json(told)
     elif not found:
         screen.say("No message ever leaves this panel: it has no station, or nothing is reported.")
     else:
@@ -108,23 +114,62 @@ def messages(site: Path, as_json: bool) -> int:
     return 0
 
 
-def line_object(line: str) -> dict[str, object]:
-    """Return what a line says as plain data; `valid` tells whether it is a message, `error` why not."""
+@dataclass(frozen=True)
+class Known:
+    """What a site calls its zones, people and areas, by number."""
+
+    zones: Mapping[int, str] = field(default_factory=dict)
+    people: Mapping[int, str] = field(default_factory=dict)
+    areas: Mapping[int, str] = field(default_factory=dict)
+
+    @classmethod
+    def of(cls, site: Resolved) -> Known:
+        """Return the names of a site."""
+        zones: dict[int, str] = {zone.number: zone.label for zone in setup_of(site.programme, site.profile).zones}
+        return cls(zones, dict(site.users), {number: name for name, number in site.areas.items()})
+
+    def called(self, names: str, number: str, area: str) -> dict[str, str]:
+        """Return what the site calls a zone or a user, and an area, of a message; nothing for what it hasn't."""
+        of = {"zone": self.zones, "user": self.people, "area": self.areas}.get(names, {})
+        found = {"called": of.get(_decimal(number), ""), "area_called": self.areas.get(_decimal(area), "")}
+        return {key: name for key, name in found.items() if name}
+
+
+NOBODY = Known()
+
+
+def _decimal(text: str) -> int:
+    return int(text) if text.isascii() and text.isdigit() else -1
+
+
+def line_object(line: str, known: Known = NOBODY) -> dict[str, object]:
+    """Return what a line says as plain data; `valid` tells whether it is a message, `error` why not.
+
+    `known` are the names of a site: what a zone, a user and an area are called there stands beside their numbers.
+    """
     text = line.strip()
     if len(text) > MOST_SIGNS:
         return {"line": text[:40], "valid": False, "error": f"{len(text)} signs; {MOST_SIGNS} are read at most"}
     if not ("#" in text or "|" in text or text[:1] in ("N", "O", "[")):
-        return _dc05_object(text)
+        return _dc05_object(text, known)
     found = dc03.decode(text.removeprefix("[").removesuffix("]"))
     if isinstance(found, dc03.Dc03Fault):
         return {"line": text, "valid": False, "error": f"{found.says} (sign {found.at + 1})"}
-    events = [
-        {"code": each.code, "address": each.address, "text": each.text, **dict(each.modifiers)} for each in found.events
-    ]
+    events = [_dc03_event(each, known) for each in found.events]
     return {"line": text, "valid": True, "account": found.account, "events": events, "texts": list(found.texts)}
 
 
-def _dc05_object(text: str) -> dict[str, object]:
+def _dc03_event(event: dc03.Dc03Event, known: Known) -> dict[str, str]:
+    """Return one event of a payload: as it came, and its area, what it names and what it means."""
+    means = dc03_meaning(event.code)
+    area = event.modifier("ri") or (event.address if means.names == "area" else "")
+    number = (event.modifier("id") or event.address) if means.names == "user" else event.address
+    told = {"code": event.code, "address": event.address, "text": event.text, **dict(event.modifiers)}
+    told |= {"area": area, "names": means.names, "number": number if means.names in ("zone", "user") else ""}
+    return {**told, "meaning": means.meaning, **known.called(means.names, number, area)}
+
+
+def _dc05_object(text: str, known: Known) -> dict[str, object]:
     read = dc05.decode(text)
     if isinstance(read, dc05.Fault):
         where = f" (sign {read.at + 1})" if read.at is not None else ""
@@ -138,22 +183,44 @@ def _dc05_object(text: str) -> dict[str, object]:
         "ccc": read.ccc,
         "checksum": read.digits[-1],
     }
-    return {"digits": read.digits, "valid": True, "fields": fields, "meaning": meaning_of(read.event).meaning}
+    means = meaning_of(read.event)
+    told = {"digits": read.digits, "valid": True, "fields": fields, "meaning": means.meaning, "names": means.names}
+    return {**told, **known.called(means.names, read.ccc, read.group)}
 
 
-def _row(told: dict[str, object]) -> tuple[str, str, str, str, str]:
+def _rows(told: dict[str, object]) -> Iterator[tuple[str, str, str, str, str]]:
+    """Give the rows of a line: one an event."""
     line = str(told.get("digits") or told.get("line") or "")
     if not told["valid"]:
-        return line[:40], "", "", "", f"no message: {told['error']}"
+        yield line[:40], "", "", "", f"no message: {told['error']}"
+        return
     fields = told.get("fields")
     if isinstance(fields, dict):
         kind = WORDS[dc05.Qualifier(fields["qualifier"])]
-        return line, fields["account"], fields["group"], fields["ccc"], f"{kind}: {told['meaning']}"
+        number = _named(fields["ccc"], told.get("called"))
+        yield (
+            line,
+            fields["account"],
+            _named(fields["group"], told.get("area_called")),
+            number,
+            f"{kind}: {told['meaning']}",
+        )
+        return
     events = told.get("events")
-    says = (
-        "; ".join(" ".join(f"{v}" for v in each.values() if v) for each in events) if isinstance(events, list) else ""
-    )
-    return line[:40], str(told.get("account", "")), "", "", says
+    account = str(told.get("account", ""))
+    for each in events if isinstance(events, list) else []:
+        number = _named(each["number"], each.get("called"))
+        says = f"{each['meaning']}{': ' + each['text'] if each['text'] else ''}"
+        yield line[:40], account, _named(each["area"], each.get("area_called")), number, says
+        line = ""
+    texts = told.get("texts")
+    for each in texts if isinstance(texts, list) else []:
+        yield line[:40], account, "", "", f"text: {each}"
+        line = ""
+
+
+def _named(number: str, name: object) -> str:
+    return f"{number} {name}" if name else number
 
 
 def _lines(given: tuple[str, ...], file: Path | None) -> Iterator[str]:
@@ -198,6 +265,14 @@ def messages_page() -> str:
         "| code | names | meaning |",
         "| --- | --- | --- |",
         *(f"| {each.code} | {each.names} | {each.meaning} |" for each in event_codes().values()),
+        "",
+        "## Codes of DC-03",
+        "",
+        "In our words, after a public-domain library that declares DC-03-2017: seen, the standard not read.",
+        "",
+        "| code | names | meaning |",
+        "| --- | --- | --- |",
+        *(f"| {each.code} | {each.names} | {each.meaning} |" for each in dc03_codes().values()),
         "",
     ]
     return "\n".join(lines)

@@ -22,7 +22,8 @@ from zonewright.behaviour.tracks import names_of
 from zonewright.checks.check import check
 from zonewright.cli.check import check_lines
 from zonewright.cli.enter import guide_lines, guide_of, sheet_of
-from zonewright.cli.pack import pack_of, plan_of
+from zonewright.cli.opening import plan_of, site_at
+from zonewright.cli.pack import pack_of
 from zonewright.cli.paths import FILE
 from zonewright.cli.proofs import verdicts_of
 from zonewright.cli.prove import tell
@@ -32,7 +33,6 @@ from zonewright.documents.html import render_html
 from zonewright.documents.pack import render
 from zonewright.entry.text import sheet_lines
 from zonewright.findings import BadInput, Finding, Severity
-from zonewright.panel.opening import open_site
 from zonewright.panel.resolve import Resolved
 from zonewright.proof.promise import Window
 from zonewright.proof.prove import Effort
@@ -96,7 +96,7 @@ def demo(folder: Path) -> int:
 
 def made_from(folder: Path) -> dict[Path, bytes]:
     """Return what is computed from the demo's site files."""
-    new, old, wrong = (open_site(folder / name) for name in (HOUSE, BEFORE, WRONG))
+    new, old, wrong = (site_at(folder / name) for name in (HOUSE, BEFORE, WRONG))
     sheet = sheet_of(new, old.programme)
     guide = guide_of(new, sheet, NEW_ZONE)
     head = [f"{new.site.site}, revision {new.site.revision}", ""]
@@ -105,13 +105,13 @@ def made_from(folder: Path) -> dict[Path, bytes]:
         folder / "larkfield.pdf": render(pack, "a4"),
         folder / "larkfield-letter.pdf": render(pack, "us-letter"),
         folder / "larkfield.html": render_html(pack).encode(),
-        folder / "larkfield-wrong.txt": _printed(check_lines(wrong, check(wrong), WIDEST)),
+        folder / "larkfield-wrong.txt": _printed(check_lines(wrong, check(wrong, plan_of(wrong, folder)), WIDEST)),
         folder / "larkfield-wrong-proofs.txt": _proofs(wrong),
         folder / "side-gate-keys.txt": ("\n".join([*head, *sheet_lines(sheet)]) + "\n").encode(),
         folder / "side-gate-guide.txt": ("\n".join(guide_lines(guide)) + "\n").encode(),
     }
     for name in NEW_JOBS:
-        job = open_site(folder / name)
+        job = site_at(folder / name)
         pack = pack_of(job, None, None, plan_of(job, folder), walk=False)
         made[(folder / name).with_suffix(".pdf")] = render(pack, "a4")
         made[(folder / name).with_suffix(".html")] = render_html(pack).encode()

@@ -13,13 +13,13 @@ from zonewright.cli.collecting import uncollected
 from zonewright.cli.diagnose_talk import Talk
 from zonewright.cli.diagnosis_text import as_json, cause_lines, contradiction_lines, end_lines, in_short, next_lines
 from zonewright.cli.gathering import ends_of
+from zonewright.cli.opening import older_at, site_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.progress import Progress
 from zonewright.cli.terminal import Screen, paragraph, screen_of
 from zonewright.fieldwork.diagnosis import Case, Diagnosis, Next, case_of
 from zonewright.fieldwork.statements import one_line, read_statements
 from zonewright.findings import BadInput
-from zonewright.panel.opening import open_site
 from zonewright.site.filetext import read_text
 
 UNEXPLAINED = 1
@@ -52,8 +52,8 @@ def diagnose(site: Path, file: Path | None, saw: tuple[str, ...], since: Path | 
     talks = not as_data and sys.stdin.isatty()
     begun = talks and file is not None and not file.exists()
     text = "" if file is None or begun else _text_of(file)
-    resolved = open_site(site)
-    older = open_site(since).programme if since is not None else None
+    resolved = site_at(site)
+    older = older_at(since, resolved).programme if since is not None else None
     progress = Progress()
     try:
         case = case_of(resolved, older, partial(progress.show, "gathering causes"), ends_of)

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator
 
 from zonewright.cli.enter import sheet_object
+from zonewright.cli.plain_data import json_text
 from zonewright.cli.terminal import BOLD, Styled, paragraph
 from zonewright.entry.sheet import EntrySheet
 from zonewright.entry.strokes import NoWay
@@ -199,4 +199,4 @@ def _next_object(asked: Next) -> dict[str, object]:
 
 def as_json(diagnosis: Diagnosis, asked: Next | None) -> str:
     """Return a diagnosis as JSON."""
-    return json.dumps(diagnosis_object(diagnosis, asked), ensure_ascii=False, indent=2)
+    return json_text(diagnosis_object(diagnosis, asked))

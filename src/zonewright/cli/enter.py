@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import json
 import random
 import sys
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -14,7 +14,11 @@ import click
 from zonewright.behaviour.matrix import Cause, matrix
 from zonewright.behaviour.sentence import sentence
 from zonewright.behaviour.setup import setup_of
+from zonewright.checks.check import check
+from zonewright.checks.readiness import not_ready
+from zonewright.cli.opening import files_behind, older_at, plan_of, readback_at, site_at
 from zonewright.cli.paths import FILE
+from zonewright.cli.plain_data import json_text
 from zonewright.cli.saving import save
 from zonewright.cli.terminal import paragraph, screen_of
 from zonewright.cli.zones import zones_meant
@@ -28,10 +32,8 @@ from zonewright.entry.text import sheet_lines
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.legal import as_shipped, random_programme
-from zonewright.panel.opening import open_site
 from zonewright.panel.programme import Programme
 from zonewright.panel.readback import SAID_BY_A_SITE, before_and_after
-from zonewright.panel.readback_file import open_readback
 from zonewright.panel.reading import shipped, shipped_names
 from zonewright.panel.resolve import Resolved
 from zonewright.site.record import ZoneNumber
@@ -66,27 +68,41 @@ def enter(
     zonewright enter larkfield.yaml --from larkfield-panel.yaml
     zonewright enter larkfield.yaml --guide side-gate
     """
-    resolved = open_site(site)
+    resolved = site_at(site)
     zone = _one_zone(resolved, device) if device is not None else None
     if read is not None:
         resolved, older = _taken_over(resolved, read, since)
     else:
         older = _older(resolved, since, zone)
     sheet = sheet_of(resolved, older)
+    unready = not_ready(check(resolved, plan_of(resolved, site.parent)))
     screen = screen_of(sys.stdout)
     if zone is not None:
         page = guide_of(resolved, sheet, zone)
-        text = json.dumps(guide_object(page), ensure_ascii=False, indent=2) if as_json else "\n".join(guide_lines(page))
-    elif as_json:
-        text = json.dumps(sheet_object(sheet), ensure_ascii=False, indent=2)
+        data, lines = guide_object(page), guide_lines(page)
     else:
-        text = "\n".join([f"{resolved.site.site}, revision {resolved.site.revision}", "", *sheet_lines(sheet)])
+        data, lines = sheet_object(sheet), sheet_lines(sheet)
+        lines = [f"{resolved.site.site}, revision {resolved.site.revision}", "", *lines]
+    text = json_text({"not ready": unready, **data}) if as_json else "\n".join([*unready_lines(unready), *lines])
     if out is not None:
-        save(out, text + "\n", force=force)
+        save(out, text + "\n", force=force, inputs=_read_here(site, resolved, since, read))
         screen.say(f"{out}: written")
     else:
         screen.say(*text.splitlines())
     return 0
+
+
+def _read_here(site: Path, resolved: Resolved, *others: Path | None) -> tuple[Path, ...]:
+    return (*files_behind(site, resolved), *(each for each in others if each is not None))
+
+
+def unready_lines(unready: Sequence[str]) -> list[str]:
+    """Return what stands above the first key where something must be mended before."""
+    if not unready:
+        return []
+    head, *findings = unready
+    lines = [line for each in findings for line in paragraph(each, 80, "  - ", "    ")]
+    return [*paragraph(head.replace("Not ready to key", "NOT READY TO KEY", 1), 80), *lines, ""]
 
 
 def sheet_of(resolved: Resolved, older: Programme | None) -> EntrySheet:
@@ -203,12 +219,7 @@ def _one_zone(resolved: Resolved, device: str) -> ZoneNumber:
 def _older(resolved: Resolved, since: Path | None, zone: ZoneNumber | None) -> Programme | None:
     """Return what the panel holds now; for a guide without --since, all but the device's zone."""
     if since is not None:
-        older = open_site(since)
-        if older.profile.panel != resolved.profile.panel:
-            says = f"it is about the panel {older.profile.panel}, and the site is on {resolved.profile.panel}"
-            fix = "name the file of the same panel"
-            raise BadInput([Finding("ENT-03", Severity.PROBLEM, str(since), says, fix=fix)])
-        return older.programme
+        return older_at(since, resolved).programme
     if zone is None:
         return None
     gone = {item: None for item in resolved.programme if item.startswith(f"zone/{zone}/")}
@@ -220,7 +231,7 @@ def _taken_over(resolved: Resolved, read: Path, since: Path | None) -> tuple[Res
     if since is not None:
         says, fix = "both tell what the panel holds now", "leave one of the two out"
         raise BadInput([Finding("USE-07", Severity.PROBLEM, "--since and --from", says, fix=fix)])
-    opened = open_readback(read, resolved.profile)
+    opened = readback_at(read, resolved.profile)
     unsaid = [group for group in SAID_BY_A_SITE if group in {*opened.profile.groups} - opened.readback.no_more]
     if unsaid:
         fix = f"zonewright readback {opened.readback.panel} {read}, and say {NO_MORE} when there are no more"

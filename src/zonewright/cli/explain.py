@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import sys
 from pathlib import Path
 
@@ -13,13 +12,14 @@ from zonewright.behaviour.matrix import Cause
 from zonewright.behaviour.matrix import matrix as matrix_of
 from zonewright.behaviour.sentence import sentence
 from zonewright.behaviour.setup import setup_of
+from zonewright.cli.opening import older_at, site_at
 from zonewright.cli.paths import FILE
+from zonewright.cli.plain_data import print_json
 from zonewright.cli.progress import Progress
 from zonewright.cli.since import since as since_of
 from zonewright.cli.since import since_lines, since_object, with_proofs
 from zonewright.cli.terminal import paragraph, screen_of
 from zonewright.cli.zones import zones_meant
-from zonewright.panel.opening import open_site
 from zonewright.panel.readback_file import is_readback
 from zonewright.panel.resolve import Resolved
 
@@ -49,7 +49,7 @@ def explain(site: Path, zone: str | None, since: Path | None, proofs: bool, as_j
         from zonewright.cli.half_known import explain_readback
 
         return explain_readback(site, screen_of(sys.stdout), zone, as_json=as_json)
-    resolved = open_site(site)
+    resolved = site_at(site)
     if since is not None:
         return _explain_since(resolved, since, proofs=proofs, as_json=as_json)
     setup = setup_of(resolved.programme, resolved.profile)
@@ -61,7 +61,7 @@ def explain(site: Path, zone: str | None, since: Path | None, proofs: bool, as_j
     else:
         told = {number: explain_zone(setup, number).text() for number in numbers}
     if as_json:
-        click.echo(json.dumps({str(number): text for number, text in told.items()}, ensure_ascii=False, indent=2))
+        print_json({str(number): text for number, text in told.items()})
     elif zone is None:
         for number, text in told.items():
             screen.say(*paragraph(text, screen.width, f"{number:>4}  "))
@@ -74,15 +74,15 @@ def explain(site: Path, zone: str | None, since: Path | None, proofs: bool, as_j
 
 
 def _explain_since(resolved: Resolved, older: Path, *, proofs: bool, as_json: bool) -> int:
-    old, progress, stopped = open_site(older), Progress(), False
-    found = since_of(resolved, old, older)
+    old, progress, stopped = older_at(older, resolved), Progress(), False
+    found = since_of(resolved, old)
     try:
         found = with_proofs(found, resolved, old, progress) if proofs else found
     except KeyboardInterrupt:
         stopped = True
     progress.clear()
     if as_json:
-        click.echo(json.dumps(since_object(found, resolved), ensure_ascii=False, indent=2))
+        print_json(since_object(found, resolved))
     else:
         screen = screen_of(sys.stdout)
         screen.say(*since_lines(found, resolved, screen.width))

@@ -18,7 +18,7 @@ from zonewright.panel.profile import Profile
 WORTH_SHARING = 12  # jobs; fewer are keyed sooner than processes are begun
 TOGETHER = 4  # jobs that follow one another and share what was keyed
 
-_sheets: list[Sheet] = []  # what the copies of this process find when they begin
+_sheet: Sheet | None = None  # in a copy of this process alone: what it works on
 
 
 def ends_of(profile: Profile, driven: Sequence[Driven]) -> Iterator[Astray]:
@@ -27,15 +27,17 @@ def ends_of(profile: Profile, driven: Sequence[Driven]) -> Iterator[Astray]:
     if processes < 2 or len(driven) < WORTH_SHARING:
         yield from sheet.all_ends()
         return
-    _sheets.append(sheet)
-    try:
-        with cores.copies(processes) as pool:
-            starts = range(0, len(driven), TOGETHER)
-            for found in pool.imap(_ends, [range(n, min(n + TOGETHER, len(driven))) for n in starts]):
-                yield from found
-    finally:
-        _sheets.remove(sheet)
+    with cores.copies(processes, initializer=_works_on, arguments=(sheet,)) as pool:
+        starts = range(0, len(driven), TOGETHER)
+        for found in pool.imap(_ends, [range(n, min(n + TOGETHER, len(driven))) for n in starts]):
+            yield from found
+
+
+def _works_on(sheet: Sheet) -> None:
+    global _sheet  # noqa: PLW0603 - of a copy, which does this one job and no other
+    _sheet = sheet
 
 
 def _ends(places: Sequence[int]) -> list[Astray]:
-    return [each for place in places for each in _sheets[-1].ends(place)]
+    assert _sheet is not None  # a copy is told at birth
+    return [each for place in places for each in _sheet.ends(place)]

@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-import json
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from pathlib import Path
-
-import click
 
 from zonewright.behaviour.explain import explain
 from zonewright.behaviour.half_known import HalfKnown, KnownMatrix, half_known, known_matrix
@@ -16,12 +13,14 @@ from zonewright.behaviour.sentence import sentence
 from zonewright.behaviour.setup import UnusableValues
 from zonewright.checks.half_known import JudgedReadback, judge
 from zonewright.cli.matrix_text import cause_lines, cell_object, strip_lines
+from zonewright.cli.opening import readback_at
+from zonewright.cli.plain_data import print_json
 from zonewright.cli.telling import as_object, in_report_order, report
 from zonewright.cli.terminal import Screen, Styled, paragraph
 from zonewright.entry.review import called
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.programme import UNKNOWN, Item, item_of
-from zonewright.panel.readback_file import OpenedReadback, open_readback
+from zonewright.panel.readback_file import OpenedReadback
 from zonewright.site.record import ZoneNumber
 
 IN_SENTENCES = (Cause.OPENS, Cause.LOW_BATTERY, Cause.MISSING)
@@ -40,14 +39,14 @@ def words_of(item: str) -> str:
 
 def check_readback(path: Path, screen: Screen, *, as_json: bool) -> int:
     """Judge what a panel holds as far as it was read."""
-    opened = open_readback(path)
+    opened = readback_at(path)
     try:
         judged = judge(opened)
     except UnusableValues as wrong:
         raise _unusable(opened, wrong) from wrong
     if as_json:
         found = [as_object(finding) for finding in in_report_order(judged.findings)]
-        click.echo(json.dumps({"findings": found, "not judged": judged.unjudged}, ensure_ascii=False, indent=2))
+        print_json({"findings": found, "not judged": judged.unjudged})
     else:
         screen.say(*_check_lines(opened, judged, screen.width))
     return 1 if judged.findings or judged.unjudged else 0
@@ -81,7 +80,7 @@ def matrix_of_readback(path: Path, screen: Screen, *, as_json: bool) -> int:
             for number, causes in sorted(made.needed.items())
             for cause, items in causes.items()
         ]
-        click.echo(json.dumps({"cells": cells, "not known": needs}, ensure_ascii=False, indent=2))
+        print_json({"cells": cells, "not known": needs})
         return 0
     names = {int(number): f"area {number}" for number in half.setup.areas}
     lines = strip_lines(made.told[Cause.OPENS], names) if made.told[Cause.OPENS].cells else []
@@ -119,7 +118,7 @@ def explain_readback(path: Path, screen: Screen, zone: str | None, *, as_json: b
     if as_json:
         needs = {str(number): _items(causes) for number, causes in sorted(needed.items())}
         texts = {str(number): text for number, text in told.items()}
-        click.echo(json.dumps({"told": texts, "not known": needs}, ensure_ascii=False, indent=2))
+        print_json({"told": texts, "not known": needs})
         return 0
     for number, text in told.items():
         for line in text.splitlines():
@@ -130,7 +129,7 @@ def explain_readback(path: Path, screen: Screen, zone: str | None, *, as_json: b
 
 
 def _half(path: Path) -> tuple[OpenedReadback, HalfKnown]:
-    opened = open_readback(path)
+    opened = readback_at(path)
     try:
         return opened, half_known(opened.programme, opened.profile)
     except UnusableValues as wrong:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import sys
 from pathlib import Path
 
@@ -12,9 +11,10 @@ from zonewright.behaviour.matrix import matrix as matrix_of
 from zonewright.behaviour.matrix import site_troubles
 from zonewright.behaviour.setup import setup_of
 from zonewright.cli.matrix_text import cell_object, matrix_lines, row_object
+from zonewright.cli.opening import site_at
 from zonewright.cli.paths import FILE
+from zonewright.cli.plain_data import print_json
 from zonewright.cli.terminal import screen_of
-from zonewright.panel.opening import open_site
 from zonewright.panel.readback_file import is_readback
 
 
@@ -36,13 +36,13 @@ def show_matrix(site: Path, as_json: bool, ascii_only: bool) -> int:
         from zonewright.cli.half_known import matrix_of_readback
 
         return matrix_of_readback(site, screen_of(sys.stdout, ascii_only=ascii_only), as_json=as_json)
-    resolved = open_site(site)
+    resolved = site_at(site)
     setup = setup_of(resolved.programme, resolved.profile)
     made = matrix_of(setup)
     if as_json:
         rows = [cell_object(setup, cell) for cell in made.cells]
         rows += [row_object(setup, row) for row in site_troubles(setup)]
-        click.echo(json.dumps(rows, ensure_ascii=False, indent=2))
+        print_json(rows)
         return 0
     screen = screen_of(sys.stdout, ascii_only=ascii_only)
     screen.say(*matrix_lines(resolved, made, screen.width))

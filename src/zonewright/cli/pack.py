@@ -11,10 +11,11 @@ from zonewright.behaviour.matrix import matrix
 from zonewright.behaviour.setup import setup_of
 from zonewright.checks.check import check
 from zonewright.cli.enter import guide_of, sheet_of
+from zonewright.cli.opening import files_behind, older_at, plan_of, site_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.progress import Progress
 from zonewright.cli.proofs import verdicts_of
-from zonewright.cli.saving import save_all
+from zonewright.cli.saving import save_all, twice
 from zonewright.cli.terminal import screen_of
 from zonewright.cli.zones import zones_meant
 from zonewright.documents.html import render_html
@@ -23,10 +24,10 @@ from zonewright.documents.records import PackData
 from zonewright.fieldwork.candidates import ground_of
 from zonewright.fieldwork.testplan import Planner
 from zonewright.fieldwork.ways import ways_of
-from zonewright.panel.opening import open_site
+from zonewright.findings import BadInput
 from zonewright.panel.programme import Programme
 from zonewright.panel.resolve import Resolved
-from zonewright.site.plan import Plan, read_plan
+from zonewright.site.plan import Plan
 from zonewright.site.record import ZoneNumber
 
 PAPERS: dict[str, Paper] = {"a4": "a4", "letter": "us-letter"}
@@ -60,21 +61,18 @@ def pack(
     zonewright pack larkfield.yaml
     zonewright pack larkfield.yaml --since larkfield-before.yaml --guide side-gate --paper letter
     """
-    resolved = open_site(site)
-    older = open_site(since).programme if since is not None else None
+    resolved = site_at(site)
+    older = older_at(since, resolved).programme if since is not None else None
     zone = zones_meant(resolved, device)[0] if device is not None else None
     target = out if out is not None else site.with_suffix(".pdf")
-    data = pack_of(resolved, older, zone, plan_of(resolved, site.parent), proofs=not no_proofs, walk=not no_walk)
     page = target.with_suffix(".html")
-    save_all({target: render(data, PAPERS[paper]), page: render_html(data)}, force=force)
+    if page == target:
+        raise BadInput([twice([target, page])])
+    data = pack_of(resolved, older, zone, plan_of(resolved, site.parent), proofs=not no_proofs, walk=not no_walk)
+    read = (*files_behind(site, resolved), *([since] if since is not None else []))
+    save_all({target: render(data, PAPERS[paper]), page: render_html(data)}, force=force, inputs=read)
     screen_of(sys.stdout).say(f"{target}: written", f"{page}: written")
     return 0
-
-
-def plan_of(resolved: Resolved, folder: Path) -> Plan | None:
-    """Return the plan that a site names, if it names one; raises `BadInput` with every mistake in it."""
-    name = resolved.site.plan
-    return read_plan(folder / name, resolved.site).usable() if name is not None else None
 
 
 def pack_of(
@@ -98,4 +96,4 @@ def pack_of(
     progress.clear()
     if tests is not None and tests.stopped:  # the planner gives the best that it has; no pack is made of that
         raise KeyboardInterrupt
-    return pack_data(resolved, matrix(setup), check(resolved), (sheet,), pages, plan, verdicts, tests)
+    return pack_data(resolved, matrix(setup), check(resolved, plan), (sheet,), pages, plan, verdicts, tests)

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import json
 import sys
+from collections.abc import Iterable
 from pathlib import Path
 
 import click
@@ -13,13 +13,14 @@ from zonewright.behaviour.scenario import FORMS, doors_unsaid, played, read_scen
 from zonewright.behaviour.scenes import Came, Played, play_scene, play_scenes, scenes
 from zonewright.behaviour.setup import Setup, setup_of
 from zonewright.behaviour.tracks import Names, names_of, tracks
+from zonewright.cli.opening import files_behind, site_at
 from zonewright.cli.paths import FILE
+from zonewright.cli.plain_data import print_json
 from zonewright.cli.saving import save_all
 from zonewright.cli.terminal import Screen, paragraph, screen_of
 from zonewright.cli.timelines import timeline_lines, timeline_object
 from zonewright.documents.timeline_drawing import timeline_drawing
 from zonewright.findings import BadInput, nearest
-from zonewright.panel.opening import open_site
 from zonewright.panel.resolve import Resolved
 from zonewright.site.filetext import read_text
 
@@ -58,7 +59,7 @@ def play(
         raise click.UsageError("give a scenario, --scenes, or --scene NAME")
     if scenario is not None and not scenario.strip():
         raise click.UsageError("the scenario is empty; name a file, or write events with semicolons between them")
-    resolved = open_site(site)
+    resolved = site_at(site)
     setup = setup_of(resolved.programme, resolved.profile)
     names = names_of(resolved)
     screen = screen_of(sys.stdout)
@@ -69,16 +70,17 @@ def play(
     if scene is not None:
         one = play_scene(resolved, setup, _scene_named(scene))
         if as_json:
-            click.echo(json.dumps(_object(setup, one, names), ensure_ascii=False, indent=2))
+            print_json(_object(setup, one, names))
         else:
             screen.say(*paragraph(_verdict(one), screen.width), "")
             screen.say(*paragraph(one.script, screen.width, "  ", "    "), "") if one.script else None
             screen.say(*timeline_lines(setup, one.timeline, screen.width, names))
-        _draw(svg, setup, one.timeline, one.name, names, force=force)
+        read_here = files_behind(site, resolved)
+        _draw(svg, setup, one.timeline, one.name, names, force=force, inputs=read_here)
         return 1 if one.came is Came.OTHERWISE else 0
     if scenario is None and as_json:
         known = [{"scene": name, "wish": wish} for name, wish in scenes()]
-        click.echo(json.dumps({"events": FORMS, "scenes": known}, ensure_ascii=False, indent=2))
+        print_json({"events": FORMS, "scenes": known})
         return 0
     if scenario is None:
         screen.say("What can be written, each perhaps after a time (+20 s, at 5 min):", "", *(f"  {f}" for f in FORMS))
@@ -93,13 +95,14 @@ def play(
         raise BadInput(slips)
     timeline = played(setup, read)
     if as_json:
-        click.echo(json.dumps(timeline_object(setup, timeline, names), ensure_ascii=False, indent=2))
+        print_json(timeline_object(setup, timeline, names))
     else:
         screen.say(*timeline_lines(setup, timeline, screen.width, names))
         if doors := doors_unsaid(setup, read):
             hint = f"Nobody left by a door, so it armed stay. If somebody goes out, write: +10 s leave by {doors[0]}"
             screen.say("", *paragraph(hint, screen.width))
-    _draw(svg, setup, timeline, path.stem if _is_file(path) else INLINE, names, force=force)
+    read_here = (*files_behind(site, resolved), *([path] if _is_file(path) else []))
+    _draw(svg, setup, timeline, path.stem if _is_file(path) else INLINE, names, force=force, inputs=read_here)
     return 0
 
 
@@ -111,9 +114,11 @@ def _is_file(path: Path) -> bool:
         return False
 
 
-def _draw(svg: Path | None, setup: Setup, timeline: Timeline, title: str, names: Names, *, force: bool) -> None:
+def _draw(
+    svg: Path | None, setup: Setup, timeline: Timeline, title: str, names: Names, *, force: bool, inputs: Iterable[Path]
+) -> None:
     if svg is not None:
-        save_all({svg: timeline_drawing(tracks(setup, timeline, names), title).svg}, force=force)
+        save_all({svg: timeline_drawing(tracks(setup, timeline, names), title).svg}, force=force, inputs=inputs)
 
 
 def _suite(screen: Screen, resolved: Resolved, setup: Setup, as_json: bool) -> int:
@@ -125,7 +130,7 @@ def _suite(screen: Screen, resolved: Resolved, setup: Setup, as_json: bool) -> i
         stopped = True
     if as_json:
         names = names_of(resolved)
-        click.echo(json.dumps([_object(setup, each, names) for each in told], ensure_ascii=False, indent=2))
+        print_json([_object(setup, each, names) for each in told])
     else:
         for each in told:
             screen.say(*paragraph(_verdict(each), screen.width, _MARK[each.came], "     "))

@@ -7,13 +7,15 @@ from pathlib import Path
 
 import click
 
-from zonewright.cli.enter import sheet_of
+from zonewright.checks.check import check
+from zonewright.checks.readiness import not_ready
+from zonewright.cli.enter import sheet_of, unready_lines
+from zonewright.cli.opening import older_at, plan_of, site_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.terminal import Screen, screen_of
 from zonewright.entry.practise import Practice, along, differences, enter, free, next_mark, next_step
 from zonewright.entry.text import key_words, step_lines
 from zonewright.panel.legal import as_shipped
-from zonewright.panel.opening import open_site
 
 LEAVE = ("quit", "q")
 
@@ -32,13 +34,14 @@ def practise(site: Path, since: Path | None, freely: bool) -> int:
     \b
     zonewright practise larkfield.yaml --since larkfield-before.yaml
     """
-    resolved = open_site(site)
-    older = open_site(since).programme if since is not None else None
+    resolved = site_at(site)
+    older = older_at(since, resolved).programme if since is not None else None
     screen = screen_of(sys.stdout)
     if freely:
         practice = free(resolved.profile, older or as_shipped(resolved.profile))
     else:
         practice = along(sheet_of(resolved, older))
+        screen.say(*unready_lines(not_ready(check(resolved, plan_of(resolved, site.parent)))))
     keys = " ".join(resolved.profile.keys.names)
     screen.say(f"keys: {keys}; also trip, wait, next, quit", "")
     interactive = sys.stdin.isatty()

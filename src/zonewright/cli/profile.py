@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import json
 import sys
 from pathlib import Path
 
 import click
 
 from zonewright.cli.paths import FILE
+from zonewright.cli.plain_data import print_json
 from zonewright.cli.telling import as_json as json_of
 from zonewright.cli.telling import mistakes
 from zonewright.cli.terminal import paragraph, screen_of
@@ -48,7 +48,7 @@ def check_profile(name: str, as_json: bool) -> int:
             "codes one digit apart": [[one, other] for one, other in near],
             "waits": {node: sorted(items) for node, items in reach(found).waits.items()},
         }
-        click.echo(json.dumps(told, ensure_ascii=False, indent=2))
+        print_json(told)
         return 0
     screen = screen_of(sys.stdout)
     screen.say(f"{found.panel}, edition {found.edition}: sound", "")

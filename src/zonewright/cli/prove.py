@@ -16,13 +16,13 @@ from zonewright.behaviour.telling import event_in_words, label, output_in_words
 from zonewright.behaviour.tracks import NUMBERS, Names, called, names_of
 from zonewright.cli.explained import explained_lines, explained_object, in_words, premises_object
 from zonewright.cli.kept_proofs import kept_proofs
+from zonewright.cli.opening import site_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.progress import Progress
 from zonewright.cli.proofs import how_far, settle_all
 from zonewright.cli.terminal import BOLD, Screen, Styled, paragraph, screen_of
 from zonewright.cli.timelines import timeline_lines
 from zonewright.findings import nearest
-from zonewright.panel.opening import open_site
 from zonewright.proof.asked import asked_of
 from zonewright.proof.explaining import explain_promise
 from zonewright.proof.promise import KINDS, Promise, Window
@@ -67,7 +67,7 @@ def prove(
     zonewright prove larkfield.yaml --only gate
     zonewright prove larkfield.yaml --explain never-side-gate-causes-siren
     """
-    resolved = open_site(site)
+    resolved = site_at(site)
     setup = with_acts(setup_of(resolved.programme, resolved.profile), resolved)
     window = Window(resolved.profile.timer_tolerance if tolerance else 0)
     asked = [each for each in asked_of(resolved, setup, window) if only is None or is_about(each, only)]

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import click
 
+from zonewright.cli.opening import outside_allowed, readback_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.saving import save
 from zonewright.cli.terminal import Screen, paragraph, screen_of
@@ -16,8 +17,9 @@ from zonewright.entry.review import COMMANDS, NO_MORE, Review, begin, called, en
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.programme import UNKNOWN
 from zonewright.panel.readback import SAID_BY_A_SITE, Readback
-from zonewright.panel.readback_file import is_readback, open_readback, readback_text
+from zonewright.panel.readback_file import is_readback, readback_text
 from zonewright.panel.reading import find_profile, is_path
+from zonewright.site.folder import leads_out, led_out
 
 STOPPED = 130  # as of every verb stopped by Ctrl-C
 OPENING = (
@@ -47,7 +49,9 @@ def read_back(panel: str, file: Path) -> int:
         says = "stands there already, and is no readback: no line of it begins with readback:"
         raise BadInput([Finding("RBK-07", Severity.PROBLEM, str(file), says, fix="name another file")])
     name = os.path.relpath(panel, file.parent) if is_path(panel) else panel
-    readback = open_readback(file, profile).readback if there else Readback(name)
+    if is_path(panel) and not outside_allowed() and leads_out(file.parent, name):
+        raise BadInput([led_out("panel", name)])
+    readback = readback_at(file, profile).readback if there else Readback(name)
     screen = screen_of(sys.stdout)
     screen.say(f"{profile.panel} into {file}: {_count(readback)}")
     screen.say(*paragraph(OPENING, screen.width), *(f"  {command:9} {does}" for command, does in COMMANDS.items()))

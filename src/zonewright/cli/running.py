@@ -5,6 +5,7 @@ What stops it from outside (Ctrl-C, a full disk, nobody who reads) goes on to `m
 
 from __future__ import annotations
 
+import io
 import sys
 
 import click
@@ -27,7 +28,11 @@ def run(arguments: list[str], program: click.Group | None = None) -> int:
     except click.Abort:
         raise KeyboardInterrupt from None
     except click.ClickException as wrong:
-        wrong.show()
+        from zonewright.cli.terminal import screen_of
+
+        said = io.StringIO()  # it may repeat what the user typed, escape signs and all
+        wrong.show(said)
+        screen_of(sys.stderr).say(*said.getvalue().splitlines())
         return BAD_INPUT
     except BadInput as bad:
         from zonewright.cli.telling import mistakes

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import json
-
 import click
 
+from zonewright.cli.plain_data import print_json
 from zonewright.site.schema import site_schema
 
 
@@ -18,5 +17,5 @@ def schema() -> int:
     \b
     zonewright schema > zonewright.schema.json
     """
-    click.echo(json.dumps(site_schema(), ensure_ascii=False, indent=2))
+    print_json(site_schema())
     return 0

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from pathlib import Path
 
 from zonewright.behaviour.changes import Changed, changes
 from zonewright.behaviour.setup import setup_of
 from zonewright.behaviour.tracks import called, names_of
+from zonewright.checks.since import beware
 from zonewright.cli.progress import Progress
 from zonewright.cli.proofs import verdicts_of
 from zonewright.cli.terminal import paragraph
-from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.resolve import Resolved
 from zonewright.proof.apart import ProofChange, proof_changes, proofs_apart
 
@@ -22,17 +21,14 @@ class Since:
     """All that is different between two sites."""
 
     changed: tuple[Changed, ...]
+    beware: tuple[str, ...] = ()  # what somebody must know before it is keyed
     proofs: tuple[ProofChange, ...] = ()  # those of one group together, what fails now first
 
 
-def since(new: Resolved, old: Resolved, older: Path) -> Since:
-    """Return what happens otherwise; raises `BadInput` where the two are sites of different panels."""
-    if new.profile.panel != old.profile.panel:
-        says = f"it is for the panel {old.profile.panel}, and the site for {new.profile.panel}"
-        fix = "compare two files of one panel"
-        raise BadInput([Finding("USE-03", Severity.PROBLEM, str(older), says, fix=fix)])
+def since(new: Resolved, old: Resolved) -> Since:
+    """Return what is different between two sites of one panel."""
     setups = (setup_of(each.programme, each.profile) for each in (old, new))
-    return Since(changes(*setups))
+    return Since(changes(*setups), beware(old, new))
 
 
 def with_proofs(found: Since, new: Resolved, old: Resolved, progress: Progress) -> Since:
@@ -44,6 +40,10 @@ def with_proofs(found: Since, new: Resolved, old: Resolved, progress: Progress) 
 
 def since_lines(found: Since, new: Resolved, width: int) -> Iterator[str]:
     """Give the lines of all that is different."""
+    if found.beware:
+        yield "Before you key it:"
+        for sentence in found.beware:
+            yield from paragraph(sentence, width, "  - ", "    ")
     if not found.changed and not found.proofs:
         yield "Nothing that happens is different."
     names = names_of(new)
@@ -65,6 +65,7 @@ def since_object(found: Since, new: Resolved) -> dict[str, object]:
     """Return all that is different as plain data."""
     names = names_of(new)
     return {
+        "beware": list(found.beware),
         "changed": [
             {
                 "thing": called(each.thing, names),

@@ -6,10 +6,10 @@ there. A finding about the design: how bad is it, which rule, what is it about, 
 
 from __future__ import annotations
 
-import json
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
+from zonewright.cli.plain_data import json_text
 from zonewright.cli.terminal import BOLD, DIM, WIDEST, Styled, paragraph
 from zonewright.findings import Finding, Severity
 
@@ -93,7 +93,7 @@ def place_key(finding: Finding) -> tuple[str, int, int]:
 
 def as_json(findings: Iterable[Finding]) -> str:
     """Return findings as a JSON list, the worst first; every key stands in every object, null where it has no value."""
-    return json.dumps([as_object(finding) for finding in in_report_order(findings)], ensure_ascii=False, indent=2)
+    return json_text([as_object(finding) for finding in in_report_order(findings)])
 
 
 def as_object(finding: Finding) -> dict[str, object]:

@@ -117,5 +117,6 @@ def page() -> str:
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80},
 )
 @click.version_option(__version__, prog_name="zonewright", message="%(prog)s %(version)s")
-def zonewright() -> None:
+@click.option("--outside", is_flag=True, help="Let a file name a panel profile or a plan outside its own folder.")
+def zonewright(outside: bool) -> None:  # `cli/opening.py` looks at it
     """Stand for the program itself; its verbs do the work."""

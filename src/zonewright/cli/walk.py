@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import re
 import sys
 from collections.abc import Iterator
@@ -12,8 +11,9 @@ import click
 
 from zonewright.behaviour.setup import UnknownValues
 from zonewright.behaviour.tracks import Names, names_of
-from zonewright.cli.pack import plan_of
+from zonewright.cli.opening import older_at, plan_of, site_at
 from zonewright.cli.paths import FILE
+from zonewright.cli.plain_data import print_json
 from zonewright.cli.progress import Progress
 from zonewright.cli.terminal import paragraph, screen_of
 from zonewright.documents.cautions import CAUTIONS
@@ -23,7 +23,6 @@ from zonewright.fieldwork.testplan import Planner, Stage, TestPlan, count
 from zonewright.fieldwork.walking import LOOPS, Told, begins, closing, loops, told, waits
 from zonewright.fieldwork.ways import ways_of
 from zonewright.findings import BadInput, Finding, Severity
-from zonewright.panel.opening import open_site
 from zonewright.panel.readback_file import is_readback
 from zonewright.panel.resolve import Resolved
 
@@ -60,14 +59,11 @@ def walk(site: Path, older: Path | None, budget: int | None, as_json: bool) -> i
     if is_readback(site):
         says = "it is a readback, and what was wanted of the panel stands in a site file"
         raise BadInput([Finding("USE-03", Severity.PROBLEM, str(site), says, fix="name the site file that was keyed")])
-    resolved = open_site(site)
+    resolved = site_at(site)
     if not resolved.zones:
         says = "it has no zone that could be tested"
         raise BadInput([Finding("USE-03", Severity.PROBLEM, str(site), says, fix="write its devices and their zones")])
-    before = open_site(older) if older is not None else None
-    if before is not None and before.profile.panel != resolved.profile.panel:
-        says = f"it is for the panel {before.profile.panel}, and the site for {resolved.profile.panel}"
-        raise BadInput([Finding("USE-03", Severity.PROBLEM, str(older), says, fix="compare two files of one panel")])
+    before = older_at(older, resolved) if older is not None else None
     progress = Progress()
     try:
         ground = ground_of(resolved)
@@ -88,7 +84,7 @@ def walk(site: Path, older: Path | None, budget: int | None, as_json: bool) -> i
     progress.clear()
     names = names_of(resolved)
     if as_json:
-        click.echo(json.dumps(plan_object(plan, names), ensure_ascii=False, indent=2))
+        print_json(plan_object(plan, names))
     else:
         screen = screen_of(sys.stdout)
         screen.say(*plan_lines(plan, resolved, names, screen.width))

@@ -43,12 +43,16 @@ NEVER_COMPARED = (
 BLANK = "\N{NO-BREAK SPACE}"  # on a key: the person's own digit
 
 
-def entry_pages(sheet: EntrySheet, resolved: Resolved) -> Sheet:
-    """Return a sheet's pages: a whole one, or a delta where some zone is left untouched or some answer had a value."""
+def entry_pages(sheet: EntrySheet, resolved: Resolved, not_ready: tuple[str, ...] = ()) -> Sheet:
+    """Return a sheet's pages: a whole one, or a delta where some zone is left untouched or some answer had a value.
+
+    `not_ready` says why nothing should be keyed yet.
+    """
     delta = bool(sheet.untouched) or any(not job.new for job in sheet.jobs if job.job.group)
     getting_in = [step for job in sheet.jobs[:1] for step in job.steps if step.act in GETTING_IN]
     return Sheet(
         title="Entry sheet: what changes" if delta else "Entry sheet: everything",
+        not_ready=not_ready,
         sums=_sums(sheet),
         columns=_columns(sheet),
         advice=_advice(sheet),

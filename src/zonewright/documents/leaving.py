@@ -9,6 +9,7 @@ Rules of this file:
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from zonewright.behaviour.matrix import Matrix
 from zonewright.behaviour.strips import Bar, bars
@@ -90,18 +91,40 @@ def _messages(made: Matrix, found: tuple[Expected, ...]) -> Listing | None:
         alarm = next((each for each in begun if each.message.name == named[zone]), None)
         others = ", ".join(f"{each.message.name}{NBSP}{each.dc05.event}" for each in begun if each is not alarm)
         told = f"{alarm.message.name}{NBSP}{alarm.dc05.event}" if alarm is not None else "none"
-        rows.append((str(zone), sent[0].label, told, spaced(alarm.dc05.digits) if alarm is not None else "", others))
+        digits = spaced(alarm.dc05.digits) if alarm is not None else ""
+        rows.append((str(zone), sent[0].label, told, digits, _over(alarm, found), others))
     rows += [
-        ("", each.label, f"{each.message.name}{NBSP}{each.dc05.event}", spaced(each.dc05.digits), "")
+        (
+            "",
+            each.label,
+            f"{each.message.name}{NBSP}{each.dc05.event}",
+            spaced(each.dc05.digits),
+            _over(each, found),
+            "",
+        )
         for each in found
         if each.message.zone is None and not each.message.restore
     ]
     note = (
-        "What the station must get, and nothing else. Codes are those of DC-05; the digits are the whole message of a "
-        "new alarm with its check digit. Over again, the fourth group begins with 3."
+        "What the station must get, and nothing else. Codes are those of DC-05; the digits are the whole message with "
+        "its check digit. When it is over, two things change: the third group begins with 3 in place of 1, and the "
+        "check digit at the end. Both stand in the column over. Arming is a closing: 3 from the start."
     )
-    headings = ("zone", "called", "its alarm", "message", "besides")
-    return Listing("Messages to the station", note, headings, (9, 32, 32, 50, 0), tuple(rows), "") if rows else None
+    headings = ("zone", "called", "its alarm", "message", "over", "besides")
+    return Listing("Messages to the station", note, headings, (9, 30, 30, 46, 20, 0), tuple(rows), "") if rows else None
+
+
+def _over(begun: Expected | None, found: tuple[Expected, ...]) -> str:
+    """Return what changes in a message when it is over: the third group, and the check digit; empty if it never is."""
+    over = next(
+        (
+            each
+            for each in found
+            if begun is not None and each.message == replace(begun.message, restore=True) and not begun.message.restore
+        ),
+        None,
+    )
+    return f"{over.dc05.digits[6:10]}{NBSP}…{NBSP}{over.dc05.digits[15:]}" if over is not None else ""
 
 
 def spaced(digits: str) -> str:

@@ -19,6 +19,7 @@ import typst
 from zonewright.behaviour.matrix import Matrix
 from zonewright.behaviour.tracks import names_of
 from zonewright.checks.check import Judged
+from zonewright.checks.readiness import not_ready
 from zonewright.documents.cautions import CAUTIONS
 from zonewright.documents.entry_pages import entry_pages
 from zonewright.documents.foreseen import foreseen
@@ -65,7 +66,7 @@ def pack_data(
         foreseen=foreseen(made, area_names(resolved)),
         found=found(judged),
         proved=proved(setup, verdicts, names_of(resolved)) if verdicts else None,
-        sheets=tuple(entry_pages(sheet, resolved) for sheet in sheets if sheet.jobs),
+        sheets=tuple(entry_pages(sheet, resolved, not_ready(judged)) for sheet in sheets if sheet.jobs),
         drawings=drawings(plan, resolved) if plan is not None else (),
         listings=listings(resolved, made),
         walked=walked(walk, names_of(resolved)) if walk is not None else None,

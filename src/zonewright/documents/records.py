@@ -210,6 +210,7 @@ class Sheet:
     """A whole or a delta entry sheet."""
 
     title: str
+    not_ready: tuple[str, ...]  # why nothing should be keyed yet; empty if it is ready
     sums: str
     columns: int  # of the displays as they are drawn
     advice: tuple[str, ...]

@@ -18,6 +18,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
+from zonewright.behaviour import quoting
 from zonewright.behaviour.scenario import NOBODY_LEAVES, doors_unsaid, read_scenario
 from zonewright.fieldwork.diagnosis import Answered, Case, Diagnosis, Evidence, Observed
 from zonewright.fieldwork.noticing import read_noticing, vocabulary
@@ -61,8 +62,9 @@ def observation(case: Case, done: str, noticed: str, file: str, line: int = 1) -
 
 def one_line(case: Case, text: str, file: str) -> tuple[Observed | None, list[Finding]]:
     """Read `what was done: what was noticed`."""
-    done, colon, noticed = text.partition(":")
-    if not colon:
+    done, *rest = quoting.parts(text, ":")
+    noticed = ":".join(rest)
+    if not rest:
         fix = "write, say: back door opens: chime, not siren"
         return None, [_slip(file, 1, "no colon parts what was done from what was noticed", text, fix=fix)]
     return observation(case, done, noticed, file)
@@ -95,7 +97,7 @@ def about(evidence: Evidence) -> str:
     """Return what a later statement about the same replaces."""
     if isinstance(evidence, Answered):
         return evidence.question.name
-    return f"{evidence.told.partition(':')[0]} from {evidence.noticing.spot.value}"
+    return f"{quoting.parts(evidence.told, ':')[0]} from {evidence.noticing.spot.value}"
 
 
 def block_text(evidence: Evidence) -> str:
@@ -104,8 +106,8 @@ def block_text(evidence: Evidence) -> str:
         lines = [f"test: {evidence.question.name}", f"answer: {evidence.answer}"]
         lines += [] if evidence.sure else ["sure: no"]
     else:
-        done, _, noticed = evidence.told.partition(": ")
-        lines = [f"done: {done}", f"noticed: {noticed}"]
+        done, *noticed = quoting.parts(evidence.told, ": ")
+        lines = [f"done: {done}", f"noticed: {': '.join(noticed)}"]
     return "\n".join(lines) + "\n"
 
 

@@ -12,20 +12,21 @@ from pathlib import Path
 from zonewright.findings import BadInput
 from zonewright.panel.reading import find_profile
 from zonewright.panel.resolve import Resolved, resolve
+from zonewright.site.folder import leads_out
 from zonewright.site.model import Site
 from zonewright.site.plan import Plan, read_plan
 from zonewright.site.sitefile import read_site
 
 
-def open_site(path: Path) -> Resolved:
-    """Read a site file and its profile and resolve them.
+def open_site(path: Path, *, outside: bool = False) -> Resolved:
+    """Read a site file and its profile and resolve them; `outside` allows a profile outside the file's folder.
 
     Raises `BadInput` with every mistake of the site file; where it has none, of the profile; where that has none
     either, with everything that the panel can't do.
     """
     read = read_site(path)
     site = read.usable()
-    profile = find_profile(site.panel, path.parent)
+    profile = find_profile(site.panel, path.parent, outside=outside)
     if profile.record is None:
         where = read.places[("panel",)]
         raise BadInput(
@@ -34,12 +35,11 @@ def open_site(path: Path) -> Resolved:
     resolved = resolve(site, read.places, profile.record, profile.places)
     if resolved.findings:
         raise BadInput(resolved.findings)
-    return replace(resolved, plan=_plan(path, site))
+    return replace(resolved, plan=_plan(path, site, outside=outside))
 
 
-def _plan(path: Path, site: Site) -> Plan | None:
+def _plan(path: Path, site: Site, *, outside: bool) -> Plan | None:
     """Return the plan beside a site file, for how long its walks take; None where there is none that can be used."""
-    file = path.parent / (site.plan or "")
-    if site.plan is None or not file.resolve().is_relative_to(path.parent.resolve()):
+    if site.plan is None or (not outside and leads_out(path.parent, site.plan)):
         return None
-    return read_plan(file, site).record
+    return read_plan(path.parent / site.plan, site).record

@@ -22,6 +22,7 @@ from zonewright.panel.programme import Item, item_of
 from zonewright.site.record import Record, Seconds, WholeNumber, YesNo
 
 NodeName = str
+MOST_PLACES = 200  # items in one block of places
 PREVIOUS = "previous"  # where `back` leads to the question met before
 
 
@@ -460,8 +461,8 @@ def opened(raw: Mapping[str, Any]) -> dict[str, object]:
             continue
         for block in node["place"]:
             fields = block.get("fields") if isinstance(block, dict) else None
-            if not isinstance(fields, dict):
-                continue
+            if not isinstance(fields, dict) or len(fields) > MOST_PLACES:
+                continue  # refused as too large when it is looked at
             items = list(fields)
             for at, item in enumerate(items):
                 made[item] = _question(raw, name, block, item, items[at + 1 :])
@@ -486,7 +487,8 @@ def _question(raw: Mapping[str, Any], place: str, block: Mapping[str, Any], item
 
 def _base(block: Mapping[str, Any], item: str) -> object:
     first = str(block.get("first", ""))
-    return str(int(first) - 1) if "/*/" in item and first.isdigit() and int(first) else first
+    counts = "/*/" in item and first.isascii() and first.isdigit() and len(first) <= 9
+    return str(int(first) - 1) if counts and int(first) else first
 
 
 def pattern_of(item: Item) -> str:

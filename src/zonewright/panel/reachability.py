@@ -19,6 +19,8 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
+from itertools import product
+from math import prod
 from typing import NamedTuple
 
 from zonewright.findings import nearest
@@ -57,17 +59,12 @@ class Reach:
 
 
 def reach(profile: Profile) -> Reach:
-    """Walk a profile's script in every way that its conditions can tell apart.
-
-    Dangling node names are reported alone: with them the rest can't be walked.
-    """
-    dangling = list(_dangling(profile))
-    if dangling:
-        return Reach(tuple(dangling), 0, {})
+    """Walk a profile's script in every way that its conditions can tell apart; nothing in it may be `dangling`."""
     return _Walk(profile).run()
 
 
-def _dangling(profile: Profile) -> Iterator[Complaint]:
+def dangling(profile: Profile) -> Iterator[Complaint]:
+    """Yield names of nodes and items in the script that are not there: with them it can't be walked."""
     for name, node in profile.script.items():
         for field, target in _targets(node):
             if target not in profile.script:
@@ -118,8 +115,11 @@ class _Walk:
                 if following not in self.seen:
                     self.seen[following] = state
                     queue.append(following)
-            if len(self.seen) > MOST_STATES:
-                self._complain("PRO-03", ("script",), f"more than {MOST_STATES} states: too many conditions at once")
+                if len(self.seen) > MOST_STATES:
+                    break
+            if len(self.seen) > MOST_STATES or ("PRO-03", "script") in self.complaints:
+                self._too_many()
+                self.taken.clear()  # what wasn't walked isn't known to be dead
                 break
         else:
             self._unreachable()
@@ -217,11 +217,19 @@ class _Walk:
                         yield held._replace(node=target)
 
     def _combos(self, group: str, numbered: bool) -> list[tuple[tuple[str, str], ...]]:
-        combos: list[tuple[tuple[str, str], ...]] = [()]
-        for item, values in self.deciders.items():
-            if item.startswith(f"{group}/") and numbered == ("/*/" in item):
-                combos = [(*combo, (item, value)) for combo in combos for value in values]
-        return [tuple(sorted(combo)) for combo in combos]
+        """Return every way in which the deciding fields of a group may be answered; none where they are too many."""
+        mine = {
+            item: values
+            for item, values in sorted(self.deciders.items())
+            if item.startswith(f"{group}/") and numbered == ("/*/" in item)
+        }
+        if prod(len(values) for values in mine.values()) > MOST_STATES:
+            self._too_many()
+            return []
+        return [tuple(zip(mine, chosen, strict=True)) for chosen in product(*mine.values())]
+
+    def _too_many(self) -> None:
+        self._complain("PRO-03", ("script",), f"more than {MOST_STATES} states: too many conditions at once")
 
     def _answer(self, state: _State, item: str) -> None:
         self.asked.add(item)

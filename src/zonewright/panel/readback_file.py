@@ -84,8 +84,10 @@ def readback_text(readback: Readback, file: str) -> str:
     return HEAD.format(panel=readback.panel, file=file) + "\n".join(lines) + "\n"
 
 
-def open_readback(path: FilePath, profile: Profile | None = None) -> OpenedReadback:
+def open_readback(path: FilePath, profile: Profile | None = None, *, outside: bool = False) -> OpenedReadback:
     """Read a readback file; with a `profile`, one of another panel is a mistake.
+
+    `outside` allows a profile outside the file's folder.
 
     Raises `BadInput` with everything that is wrong with it.
     """
@@ -99,7 +101,7 @@ def open_readback(path: FilePath, profile: Profile | None = None) -> OpenedReadb
         whole = Salvaged(read.record, read.places) if read.record is not None else salvage(_File, tree, str(path), {})
     if whole is None:
         raise BadInput(read.findings)
-    reader = _Reader(whole, read.places, path, profile)
+    reader = _Reader(whole, read.places, path, profile, outside=outside)
     told = {finding.place for finding in read.findings}
     found = in_file_order([*read.findings, *(each for each in reader.findings() if each.place not in told)])
     if read.record is None or reader.profile is None or to_mend(found):
@@ -118,7 +120,10 @@ def _written(value: Value) -> str:
 class _Reader:
     """Judges what was read of a file, mistakes aside, against the profile."""
 
-    def __init__(self, whole: Salvaged[_File], places: Places, path: FilePath, wanted: Profile | None) -> None:
+    def __init__(
+        self, whole: Salvaged[_File], places: Places, path: FilePath, wanted: Profile | None, *, outside: bool
+    ) -> None:
+        self.outside = outside
         self.written, self.left_out = whole.record, whole.left_out
         self.places, self.path, self.wanted = places, path, wanted
         self.profile: Profile | None = None
@@ -146,7 +151,7 @@ class _Reader:
         if ("panel",) in self.left_out:
             self.profile = self.wanted
             return
-        read, place = find_profile(self.written.panel, self.path.parent), self.places["panel",]
+        read, place = find_profile(self.written.panel, self.path.parent, outside=self.outside), self.places["panel",]
         self.profile = read.record
         if read.record is None:
             yield from (each if each.place is not None else replace(each, place=place) for each in read.findings)

@@ -13,9 +13,12 @@ from importlib import resources
 from pathlib import Path as FilePath
 
 from zonewright.findings import Finding, Severity, nearest
+from zonewright.panel.bounds import out_of_bounds
 from zonewright.panel.profile import Answer, Profile, Style
-from zonewright.panel.reachability import Complaint, reach, unknown_values
+from zonewright.panel.reachability import Complaint, dangling, reach, unknown_values
+from zonewright.panel.references import loose_ends
 from zonewright.site.filetext import read_text
+from zonewright.site.folder import leads_out, led_out
 from zonewright.site.nodes import Places
 from zonewright.site.reading import Read, read_as
 
@@ -32,9 +35,14 @@ def is_path(name: str) -> bool:
     return "/" in name or "\\" in name or name.endswith((".yaml", ".yml"))
 
 
-def find_profile(name: str, beside: FilePath) -> Read[Profile]:
-    """Return the profile that a site file names; a path is taken relative to the folder `beside`."""
+def find_profile(name: str, beside: FilePath, *, outside: bool = True) -> Read[Profile]:
+    """Return a profile by its name; a path is taken relative to the folder `beside`.
+
+    Unless `outside` is allowed, a path that leads out of that folder is refused: it may stand in anybody's file.
+    """
     if is_path(name):
+        if not outside and leads_out(beside, name):
+            return Read(None, (led_out("panel", name),), Places(None, name))
         return read_profile(beside / name)
     if name in shipped_names():
         return shipped_profile(name)
@@ -78,8 +86,12 @@ def profile_of(text: str, file: str) -> Read[Profile]:
     profile = read.record
     if profile is None:
         return read
-    complaints = [*_unsound(profile)]
-    if not complaints:
+    # each looks only at what those before it let pass
+    for look in (out_of_bounds, dangling, loose_ends, _unsound):
+        complaints = [*look(profile)]
+        if complaints:
+            break
+    else:
         complaints = [*reach(profile).complaints]
     findings = [_finding(complaint, read.places) for complaint in complaints]
     return Read(None if findings else profile, (*read.findings, *findings), read.places)

@@ -173,7 +173,7 @@ def _wanted(
     report = fields.report or (Report.EVERYTHING if tells else Report.TROUBLES)
     alarms = report in (Report.EVERYTHING, Report.ALARMS)
     troubles = report in (Report.EVERYTHING, Report.TROUBLES)
-    watched = fields.supervise if fields.supervise is not None else not kind.worn
+    watched = fields.supervise if fields.supervise is not None else not kind.worn or _is_fixed(device)
     wanted = {
         "label": said("called", fields.called, ""),
         "area": said("area", numbers_of(fields.area, areas), ""),
@@ -205,6 +205,10 @@ def _wanted(
     if found is not None:
         wanted["number"] = found
     return wanted
+
+
+def _is_fixed(device: Device | Loop) -> bool:
+    return isinstance(device, Device) and device.fixed
 
 
 def _number(held: Held, origin: ZoneOrigin, device: Device, kind: Kind) -> Wanted | None:

@@ -22,6 +22,7 @@ class Requirement:
     within: bool  # the alarm is part of the standby hours
     ageing: float
     source: str
+    told: bool = False  # whether it may be so short only because a loss of mains is told to somebody
 
     @property
     def quiet_h(self) -> float:
@@ -48,7 +49,7 @@ REQUIREMENTS: dict[str, Requirement] = {
         Requirement("grade 1", 12, 0.25, True, 1.25, "EN 50131-6 ed. 2 type A, seen second-hand"),
         Requirement("grade 2", 12, 0.25, True, 1.25, "EN 50131-6 ed. 2 type A, seen second-hand"),
         Requirement("grade 3", 60, 0.25, True, 1.25, "EN 50131-6 ed. 2 type A, seen second-hand"),
-        Requirement("grade 3 told", 30, 0.25, True, 1.25, "EN 50131-6 ed. 2, half if told, seen second-hand"),
+        Requirement("grade 3 told", 30, 0.25, True, 1.25, "EN 50131-6 ed. 2, half if told, seen second-hand", True),
         Requirement("grade 4", 60, 0.25, True, 1.25, "EN 50131-6 ed. 2 type A, seen second-hand"),
     )
 }

@@ -157,6 +157,7 @@ class Device(Record):
     history: History | None = None
     at: Spot | None = None
     guards: str = ""
+    fixed: YesNo = False  # of what is usually carried about: whether it is screwed to a wall, so that it is supervised
     zone: DeviceZone | None = None
     inputs: dict[str, InputZone] = Field(default_factory=dict)
 

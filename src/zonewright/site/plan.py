@@ -1,7 +1,7 @@
 """The plan of a site: storeys with rooms, walls, openings and where each device hangs.
 
 Rules of this file:
-1. A plan is a file of its own beside the site file; only drawings and the survey ask for it.
+1. A plan is a file of its own beside the site file; drawings, the survey and the rules ask for it.
 2. Lengths are metres inside; a bare number counts in the plan's `units`. x runs right, y runs up.
 3. What is drawn is checked here: a wall has length, an opening lies in a wall, a place lies on the storey.
 """
@@ -9,6 +9,7 @@ Rules of this file:
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import hypot
 from pathlib import Path as FilePath
 from typing import Annotated, Literal
 
@@ -121,7 +122,7 @@ def _doubts(plan: Plan, site: Site, places: Places) -> Iterator[Finding]:
             if wall.start == wall.end:
                 yield _wrong(places, (*top, "walls", n), f"wall {n + 1}", "it has no length", "give it two ends")
         for n, opening in enumerate(storey.openings):
-            if not any(_off(opening.at, wall) <= ON_THE_LINE_M for wall in storey.walls):
+            if not any(distance_to(wall, opening.at) <= ON_THE_LINE_M for wall in storey.walls):
                 says = "it lies in no wall"
                 yield _wrong(places, (*top, "openings", n), f"{opening.kind} {n + 1}", says, "move it onto a wall")
         for device in storey.places:
@@ -137,12 +138,12 @@ def _doubts(plan: Plan, site: Site, places: Places) -> Iterator[Finding]:
         yield _wrong(places, ("storeys", last, "places", device), f"place {device}", says, "leave one of them")
 
 
-def _off(point: tuple[float, float], wall: Wall) -> float:
+def distance_to(wall: Wall, point: tuple[float, float]) -> float:
     """Return how far a point lies from a wall [m]."""
     (ax, ay), (bx, by), (px, py) = wall.start, wall.end, point
     length = (bx - ax) ** 2 + (by - ay) ** 2
     along = 0.0 if length == 0 else max(0.0, min(1.0, ((px - ax) * (bx - ax) + (py - ay) * (by - ay)) / length))
-    return float(((px - ax - along * (bx - ax)) ** 2 + (py - ay - along * (by - ay)) ** 2) ** 0.5)
+    return hypot(px - ax - along * (bx - ax), py - ay - along * (by - ay))
 
 
 def _wrong(places: Places, path: Path, thing: str, says: str, fix: str) -> Finding:

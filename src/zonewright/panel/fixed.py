@@ -1,0 +1,86 @@
+"""What the panel model reads of a panel, by item: how a value is written where the profile has it fixed.
+
+Rules of this file:
+1. It is the one list of the items that decide what a panel does. `behaviour/setup.py` reads these and no others.
+"""
+
+from __future__ import annotations
+
+from enum import Enum
+
+from zonewright.panel.profile import Profile
+from zonewright.site.record import seconds
+
+
+class Written(Enum):
+    """How a value is written; the value says it in words."""
+
+    FLAG = "write yes or no"
+    TIME = "write a time with its unit: 45 s, 5 min or 12 h"
+    WAIT = "write a time with its unit, or 0 for at once"
+    COUNT = "write a whole number, digits only"
+    RIGHT = "write none, or who may arm all the same"
+    AREAS = "write an area, or areas joined by +"
+    NAME = "write a word"
+
+
+RIGHTS = ("none", "user", "installer", "nobody")  # who may arm over a trouble; none: it stops nobody
+_SETTINGS = {
+    Written.FLAG: (
+        "exit-restart", "exit-error", "unvacated-stay", "completing-act", "forced-arming", "inside-when-off",
+        "recent-closing", "second-path",
+    ),
+    Written.TIME: (
+        "exit-time", "entry-time", "second-entry-time", "abort-window", "entry-hold", "entry-hold-least",
+        "cancel-window", "siren-time", "supervision-window", "life-safety-supervision-window", "low-battery-wait",
+        "confirm-window", "cross-window", "fire-reset", "fire-verify-window", "environment-wait", "warm-up",
+        "heard-before-setting", "line-retry",
+    ),
+    Written.WAIT: ("mains-wait", "panel-battery-wait", "siren-circuit-wait", "line-wait", "jamming-wait"),
+    Written.COUNT: ("swinger-limit",),
+    Written.RIGHT: tuple(f"{what}-at-setting" for what in
+                         ("tamper", "missing", "supply", "siren-circuit", "line", "jamming")),
+}  # fmt: skip
+SETTING_KINDS = {name: kind for kind, names in _SETTINGS.items() for name in names}  # each is the item setting/NAME
+NAMED_BY_ZONES = frozenset({"entry-time", "second-entry-time"})  # times that a zone's delay names
+STATION_FLAGS = ("told", "restores", "openings", "troubles")  # each is the item station/NAME
+FIXED_KINDS: dict[str, Written] = {
+    **{f"setting/{name}": kind for name, kind in SETTING_KINDS.items()},
+    **{f"station/{name}": Written.FLAG for name in STATION_FLAGS},
+    **{f"zone/*/{name}": Written.FLAG for name in ("tells-alarm", "tells-trouble", "supervise", "verify")},
+    **{f"zone/*/{name}": Written.NAME for name in ("delay", "chime", "message-delay", "place", "kind", "resistor")},
+    "zone/*/area": Written.AREAS,
+    "user/*/duress": Written.FLAG,
+}
+
+
+def why_not_fixed(profile: Profile, pattern: str, value: str) -> str | None:
+    """Return why the panel model can't read a fixed value, as what to write instead; None if it can."""
+    kind = FIXED_KINDS[pattern]
+    digits = value.isascii() and value.isdigit()
+    match kind:
+        case Written.FLAG:
+            fine = value in ("yes", "no")
+        case Written.TIME | Written.WAIT:
+            fine = value == "0" or _is_time(value)
+        case Written.COUNT:
+            fine = digits and len(value) <= 3
+        case Written.RIGHT:
+            fine = value in RIGHTS
+        case Written.AREAS:
+            fine = all(_is_area(profile, part) for part in value.split("+"))
+        case Written.NAME:
+            fine = bool(value.strip())
+    return None if fine else kind.value
+
+
+def _is_time(value: str) -> bool:
+    try:
+        seconds(value)
+    except ValueError:
+        return False
+    return True
+
+
+def _is_area(profile: Profile, part: str) -> bool:
+    return part.isascii() and part.isdigit() and 1 <= int(part[:9]) <= profile.limits.areas

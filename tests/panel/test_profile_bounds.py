@@ -1,0 +1,103 @@
+"""A profile that is too large, or names what isn't there, is refused at reading, at its place.
+
+The sizes are counted by what reading asks of the machine's memory, never by a clock.
+"""
+
+from __future__ import annotations
+
+import re
+import tracemalloc
+
+import pytest
+
+from zonewright.behaviour.faults import Fault, Right
+from zonewright.panel.fixed import FIXED_KINDS, RIGHTS
+from zonewright.panel.reading import SHIPPED, profile_of
+
+TERN = (SHIPPED / "tern.yaml").read_text(encoding="utf-8")
+MARLOW = (SHIPPED / "marlow.yaml").read_text(encoding="utf-8")
+QUILL = (SHIPPED / "quill.yaml").read_text(encoding="utf-8")
+MOST_MIB = 64
+YES_OR_NO = re.search(r"zone/\*/tells-trouble: {how: ([a-z ]+)", TERN)[1]  # type: ignore[index]
+
+TOO_LARGE = [
+    (TERN, "zones: 240, areas: 2", "zones: 999999999, areas: 2", "zones is 999999999"),
+    (MARLOW, "place width: 3", "place width: 999999999", "place width is 999999999"),
+    (QUILL, "to: 15, unit: min", "to: 999999999, unit: min", "values to scroll through"),
+    (QUILL, "from: 1, to: 15, unit: min", "from: 1, to: 15, step: 0, unit: min", "step is 0"),
+    (TERN, "to: 6, take: yes, takes itself", "to: 60, take: yes, takes itself", "doesn't fit into 1 digits"),
+    (TERN, "from: 1, to: 6, take: yes, takes itself", "from: 7, to: 6, take: yes, takes itself", "it goes from 7 to 6"),
+]  # fmt: skip
+WRONG_NAMES = [
+    (TERN, "setting/exit-error: \"yes\"", "setting/exit-error: maybe", "PRO-41", "write yes or no"),
+    (TERN, "setting/mains-wait: 15 min", "setting/mains-wait: soon", "PRO-41", "write a time with its unit"),
+    (TERN, "setting/mains-wait: 15 min", "setting/mains-weight: 15 min", "PRO-41", 'did you mean "setting/mains-wait"'),
+    (TERN, "  setting/warm-up: 60 s", "  setting/exit-time: 60 s", "PRO-41", "an item that somebody can change"),
+    (MARLOW, "resets: [delay, tells-alarm", "resets: [dellay, tells-alarm", "PRO-38", 'did you mean "delay"'),
+    (TERN, "reads back: [number, zone, place", "reads back: [number, zone, plaice", "PRO-38", "doesn't hold of it"),
+    (MARLOW, "watch:\n    style: letters\n    take: set\n    unit: h", "watch:\n    style: letters\n    take: set",
+     "PRO-43", "has no unit"),
+    (QUILL, "  notice: {}\n", "", "PRO-43", "may become notice"),
+    (QUILL, "only: used, how: zone number", "only: used, how: zone numbr", "PRO-13", "is no answer of this profile"),
+]  # fmt: skip
+
+
+def refused(text: str) -> list[tuple[str, str]]:
+    """Read a profile that is none, in little memory, and return what is wrong with it; each has its place."""
+    tracemalloc.start()
+    try:
+        read = profile_of(text, "planted.yaml")
+        _, peak = tracemalloc.get_traced_memory()
+    finally:
+        tracemalloc.stop()
+    assert peak < MOST_MIB * 2**20
+    assert read.record is None
+    assert all(finding.place is not None for finding in read.findings)
+    return [(finding.code, finding.says) for finding in read.findings]
+
+
+def planted(text: str, before: str, after: str) -> str:
+    assert before in text, f"the profile has changed: {before}"
+    return text.replace(before, after, 1)
+
+
+@pytest.mark.parametrize(("text", "before", "after", "says"), TOO_LARGE, ids=[row[2].strip() for row in TOO_LARGE])
+def test_a_size_that_no_panel_has_is_refused_before_it_is_multiplied_out(
+    text: str, before: str, after: str, says: str
+) -> None:
+    found = refused(planted(text, before, after))
+    assert any(code in ("PRO-36", "PRO-37") and says in words for code, words in found), found
+
+
+@pytest.mark.parametrize(
+    ("text", "before", "after", "code", "says"), WRONG_NAMES, ids=[row[2].strip() for row in WRONG_NAMES]
+)
+def test_a_name_or_a_fixed_value_that_means_nothing_is_refused(
+    text: str, before: str, after: str, code: str, says: str
+) -> None:
+    found = refused(planted(text, before, after))
+    assert any(code == each and says in words for each, words in found), found
+
+
+def test_eighteen_fields_that_decide_together_are_refused_before_their_combinations_are_made() -> None:
+    """Each is yes or no and another field depends on it: 2 to the power of 18 ways to come to a zone in use."""
+    many = "".join(f'  zone/*/flag{n}: {{how: troubles, default: "no"}}\n' for n in range(18))
+    more = "".join(
+        f'  zone/*/thing{n}: {{how: troubles, when: {{flag{n}: ["yes"]}}, otherwise: "no"}}\n' for n in range(18)
+    )
+    found = refused(planted(TERN, "\nitems:\n", f"\nitems:\n{many}{more}".replace("troubles", YES_OR_NO)))
+    assert [code for code, _ in found] == ["PRO-03"]
+
+
+@pytest.mark.parametrize("digits", ["3-", "3", "8-3", "x-y", "٣-٨", "3-8-9", "0-4"])
+def test_digits_of_a_label_that_are_none_are_refused(digits: str) -> None:
+    kind = next(line for line in TERN.splitlines() if "digits: " in line)
+    start = kind.index("digits: ") + len("digits: ")
+    end = min(place for sign in ",}" if (place := kind.find(sign, start)) > 0)
+    found = refused(planted(TERN, kind, f'{kind[:start]}"{digits}"{kind[end:]}'))
+    assert any(code == "PRO-40" for code, _ in found), found
+
+
+def test_every_trouble_that_stops_arming_has_its_setting_in_the_table() -> None:
+    assert {f"setting/{fault.value}-at-setting" for fault in Fault} <= set(FIXED_KINDS)
+    assert {right.value for right in Right} == set(RIGHTS) - {"none"}
