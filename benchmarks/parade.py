@@ -74,7 +74,7 @@ def site(zones: int) -> str:
             f"    at: {{room: {areas[0]}}}",
             f"    zone: {{{zone}}}",
         ]
-    routes = (f"  way in {n + 1}: {{by: door-{n + 1}, to: keypad {n + 1}}}" for n in range(AREAS))
+    routes = (f"  way in {n + 1}: {{by: door-{n + 1}, to: keypad {n + 1}, takes: 20 s}}" for n in range(AREAS))
     return "\n".join([*lines, "routes:", *routes]) + "\n"
 
 

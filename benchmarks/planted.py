@@ -28,7 +28,7 @@ from zonewright.proof.refine import Result
 
 HOUSES, MISTAKES, ZONES = 10, 3, (12, 20)
 WAYS = """keypads: {house-keypad: {area: house}, annexe-keypad: {area: annexe}}
-routes: {home: {by: device-8, through: [device-5], to: house-keypad}}
+routes: {home: {by: device-8, through: [device-5], to: house-keypad, takes: 25 s}}
 must:
   - never: device-6 causes siren
   - never: device-6 causes alarm message

@@ -45,6 +45,7 @@ EXAMPLES: dict[str, tuple[list[Edit], list[Edit]]] = {
     "DEL-04": ([("abort window: 30 s", "abort window: 0 s")], [("abort window: 30 s", "abort window: 15 s")]),
     "DEL-05": ([("called: small window,", "called: small window, message delay: none,")], [("called: small window,", "called: small window, message delay: abort window,")]),
     "DEL-06": ([("abort window: 30 s", "abort window: 30 s, siren time: 3 min")], [("abort window: 30 s", "abort window: 30 s, siren time: 4 min")]),
+    "DEL-13": ([("to: hall-keypad}", "to: hall-keypad, takes: 30 s}")], [("to: hall-keypad}", "to: hall-keypad, takes: 29 s}")]),
     "ARM-01": ([("abort window: 30 s", "abort window: 30 s, forced arming: yes")], [("abort window: 30 s", "abort window: 30 s, forced arming: no")]),
     "ARM-02": ([("abort window: 30 s", "abort window: 30 s, unvacated stay: no")],
                [("abort window: 30 s", "abort window: 30 s, unvacated stay: no"), ("behaviour: interior-follower", "behaviour: notice"), ("behaviour: interior,", "behaviour: notice,"), *[("called: movement, report: everything", "called: movement, chime: two notes, report: troubles")] * 2]),

@@ -72,7 +72,7 @@ def _swapped(text: str, one: str, other: str) -> str:
 
 def test_two_promises_whose_names_run_together_are_told_apart(folder: Path) -> None:
     setup = setup_of((site := open_site(DEMOS / "larkfield.yaml")).programme, site.profile)
-    routes = [Route(name, ZoneNumber(1), ()) for name in ("way in", "way-in")]
+    routes = [Route(name, ZoneNumber(1), (), 20) for name in ("way in", "way-in")]
     one, other = (each for each in promises(setup, routes) if each.aspect.endswith("in time"))
     assert one.name == other.name
     kept = KeptProofs(folder, "0" * 64)

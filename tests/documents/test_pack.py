@@ -29,8 +29,8 @@ from zonewright.fieldwork.walking import LOOPS
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.proof.refine import Result, Settled
 
-HOLDS, FAILS, EMPTY, UNDECIDED, AGREED, ABSENT = Result
-RESULTS = (HOLDS, HOLDS, FAILS, EMPTY, UNDECIDED, AGREED, ABSENT, ABSENT)
+HOLDS, FAILS, EMPTY, UNDECIDED, AGREED, ABSENT, OFF = Result
+RESULTS = (HOLDS, HOLDS, FAILS, EMPTY, UNDECIDED, AGREED, ABSENT, ABSENT, OFF)
 HOSTILE = '#import "x" *b* $x$ @ref <lab> \\n // `raw` _u_ #panic("x") = ~ --'
 
 
@@ -145,7 +145,9 @@ def test_what_a_panel_lacks_does_not_read_like_a_failure() -> None:
     number = proved_number(told)
     assert number.number == 2
     words = number.words.replace("\u00a0", " ")
-    assert words == "proved of 4; 1 otherwise, as agreed; 1 of what can't come up; 2 not on this panel"
+    assert (
+        words == "proved of 4; 1 otherwise, as agreed; 1 of what can't come up; 2 not on this panel; 1 not in use here"
+    )
 
 
 def test_every_test_of_the_plan_is_printed_with_what_must_be_noticed_and_what_none_shows() -> None:

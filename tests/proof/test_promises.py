@@ -45,6 +45,7 @@ from zonewright.behaviour.events import (
     ZoneTrips,
 )
 from zonewright.behaviour.faults import Fault, Right
+from zonewright.behaviour.matrix import at_rest
 from zonewright.behaviour.setup import AreaNumber, Settings, Setup, UserNumber, ZoneSetup
 from zonewright.behaviour.state import AreaState, Draft, Phase
 from zonewright.behaviour.telling import event_in_words
@@ -58,7 +59,7 @@ from zonewright.proof.refine import Result
 from zonewright.proof.unknowns import View
 
 STEP = sys.modules["zonewright.behaviour.step"]  # in the room the name is the function's
-HOME = Route("home", DOOR, (HALL,))
+HOME = Route("home", DOOR, (HALL,), walk_s=29)
 IDA, MADE_TO = UserNumber(1), UserNumber(2)
 AREA = AreaNumber(1)
 QUIET = replace(CP01, supervision_window=0)
@@ -240,6 +241,25 @@ def test_a_panel_that_does_not_ask_for_faults_is_found(monkeypatch: pytest.Monke
     assert isinstance(last(broken(cottage(settings=replace(QUIET, at_setting=BARS)), "never over a fault")), Arm)
 
 
+def test_whose_right_is_not_enough_sets_over_no_fault(monkeypatch: pytest.MonkeyPatch) -> None:
+    """To insist is an act, too: a panel that lets whoever insists set over any fault is found."""
+    setup = cottage(settings=replace(QUIET, at_setting=BARS))
+    assert holds(setup, "never over a fault")
+    asked, on_the_panel = View.bars_setting, Draft.bars_setting
+
+    def not_who_insists(view: View, area: AreaNumber, over: Right | None) -> bool:
+        return over is None and asked(view, area, over)
+
+    def nor_on_the_panel(d: Draft, area: AreaNumber, over: Right | None) -> bool:
+        return over is None and on_the_panel(d, area, over)
+
+    monkeypatch.setattr(View, "bars_setting", not_who_insists)
+    monkeypatch.setattr(Draft, "bars_setting", nor_on_the_panel)
+    found = last(broken(setup, "never over a fault"))
+    assert isinstance(found, Arm)
+    assert found.over is Right.USER
+
+
 def last_door() -> Setup:
     settings = replace(QUIET, completing_act=True, inside_when_off=True)
     strip = zone(BUTTON, "panic-audible", "panic strip")
@@ -371,6 +391,27 @@ def test_entry_time_and_abort_window_together_keep_the_limit_or_somebody_agreed(
     assert "accepted by Ida" in found.settled.why
 
 
+@pytest.mark.parametrize("abort", [0, 30])
+@pytest.mark.parametrize(("hold", "least"), [(0, 0), (30, 0), (30, 120), (45, 60)])
+@pytest.mark.parametrize("entry", [30, 90])
+def test_every_sum_of_a_door_says_the_same_seconds(entry: int, abort: int, hold: int, least: int) -> None:
+    """What it sends within, what the limit is held against, and when its message really leaves."""
+    settings = replace(QUIET, abort_window=abort, entry_hold=hold, entry_hold_least=least)
+    plain = cottage(door=replace(zone(DOOR, "entry-door", "door"), entry_s=entry), settings=settings)
+    asked = promises(plain, limit=limit_of(Listing(entry_plus_abort=500)))
+    sends = next(each for each in asked if each.aspect == "opening sends" and each.zones == (DOOR,))
+    (total,) = (each for each in asked if each.kind == "delay")
+    seconds = total_delay(plain, plain.zones[0])
+    assert f"sends within {seconds} s" in sends.says
+    assert total.reckoned is not None
+    assert (f"= {seconds} s" if seconds > entry else f"{seconds} s entry time;") in total.reckoned.why
+    panel = at_rest(plain, frozenset({AREA}), Mode.AWAY)
+    start = panel.now
+    panel.give(ZoneOpens(DOOR))
+    sent = [entry.at - start for entry in panel.rest() for each in entry.outputs if isinstance(each, Message)]
+    assert sent[0] == seconds
+
+
 def test_a_panel_whose_profile_states_no_limit_has_none_to_keep() -> None:
     slow = cottage(door=replace(zone(DOOR, "entry-door", "door"), entry_s=240))
     (found,) = of_delays(slow, limit_of(Listing()))
@@ -445,7 +486,7 @@ def test_a_case_that_never_comes_is_told_with_how_far_it_gets() -> None:
     unused = cottage(zone(GATE, "unused", "gate"))
     (found,) = verdicts(unused, "notice")
     assert found.settled.result is Result.EMPTY
-    far = '"gate opens" can happen, "shut before and in use" then never: the panel doesn\'t listen to it'
+    far = '"gate opens" can happen, "shut before" then never: the panel doesn\'t listen to it'
     assert found.settled.why == far
 
 

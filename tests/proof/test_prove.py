@@ -82,7 +82,7 @@ def test_the_abort_window_holds_to_the_second_before_and_breaks_at_its_end() -> 
     door = HUT.zones[0]
     within = [each for each in promises(HUT) if each.kind == "route"]
     assert within == []
-    route = Route("coming home", DOOR, ())
+    route = Route("coming home", DOOR, (), walk_s=29)
     asked = [each for each in promises(HUT, (route,)) if each.kind == "route"]
     assert set(results(list(prove(HUT, asked)))) == {Result.HOLDS}
     safe = asked[0].observer
@@ -99,7 +99,7 @@ def test_the_abort_window_holds_to_the_second_before_and_breaks_at_its_end() -> 
 
 
 def test_overstaying_is_no_longer_proved_when_the_delay_is_longer() -> None:
-    asked = [each for each in promises(HUT, (Route("coming home", DOOR, ()),)) if each.kind == "route"]
+    asked = [each for each in promises(HUT, (Route("coming home", DOOR, (), walk_s=29),)) if each.kind == "route"]
     slow = replace(HUT, zones=(replace(HUT.zones[0], entry_s=45), *HUT.zones[1:]))
     found = list(prove(slow, [asked[1]]))
     assert results(found) == [Result.FAILS]

@@ -186,7 +186,7 @@ def small(seed: int) -> Setup:
 def disagreements(seed: int) -> tuple[list[str], int]:
     """Prove what a random small panel promises, and count its seconds; what is said otherwise, and how much is said."""
     setup = small(seed)
-    routes = tuple(Route("in", one.number, ()) for one in setup.zones if one.behaviour.exit_door)
+    routes = tuple(Route("in", one.number, (), 1) for one in setup.zones if one.behaviour.exit_door)
     asked = [each for each in promises(setup, routes) if not each.wants and each.reckoned is None]
     counted = Seconds(Tabled(setup, frozenset(setup.areas), None))
     wrong, settled = [], 0

@@ -78,7 +78,8 @@ class Programming:
                 f"    zone: {{{', '.join(filter(None, (*asks, more)))}}}",
             ]
         if self.route:
-            lines += ["routes:", f"  home: {{by: front-door, through: [{self.route}], to: hall-keypad}}"]
+            way = f"by: front-door, through: [{self.route}], to: hall-keypad, takes: {self.entry_s - 1} s"
+            lines += ["routes:", f"  home: {{{way}}}"]
         lines += ["must:", *(f"  - {each}" for each in self.wanted)] if self.wanted else []
         return "\n".join(lines) + "\n"
 
@@ -99,7 +100,7 @@ PROGRAMMINGS = (
     Programming(
         "window and side gate, with a cancel window",
         {"kitchen-window": WINDOW, "side-gate": GATE},
-        ("never: side-gate causes siren", "never: side-gate causes message", "always: side-gate causes chime"),
+        ("never: side-gate causes siren", "never: side-gate causes alarm message", "always: side-gate causes chime"),
         set_to={"cancel_window": 4},
     ),
     Programming(

@@ -121,3 +121,23 @@ def test_what_is_never_wanted_excludes_what_is_always_wanted_there(never: str, a
 def test_a_statement_never_checked_cannot_be_used() -> None:
     with pytest.raises(ValueError, match="read it with read_site"):
         statements(Site(site="x", panel="y", must=(Must(never="nobody causes siren"),)))
+
+
+@pytest.mark.parametrize(
+    ("text", "area", "mode"),
+    [
+        ("surgery disarmed", "surgery", "off"),
+        ("back shop armed away", "back shop", "away"),
+        ("shop armed", "shop", "armed"),
+        ("disarmed", None, "off"),
+    ],
+)
+def test_a_mode_may_be_that_of_a_named_area(text: str, area: str | None, mode: str) -> None:
+    areas = ("surgery", "shop", "back shop")
+    found = parse(must("never", f"side-gate causes siren while {text}"), NAMED, areas)
+    assert isinstance(found, Statement)
+    assert (found.area, found.while_) == (area, mode)
+    assert parse(must("never", str(found).partition(": ")[2]), NAMED, areas) == found
+    assert slips("never", "side-gate causes siren while pantry off") == [
+        ("pantry off", '"pantry off" is no mode', None)
+    ]

@@ -13,7 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
-from typing import NewType
+from typing import TYPE_CHECKING, NewType
 
 from zonewright.behaviour.faults import Fault, Right
 from zonewright.panel.behaviours import Behaviour, Pattern, Timing
@@ -21,6 +21,9 @@ from zonewright.panel.fixed import NAMED_BY_ZONES, SETTING_KINDS, STATION_FLAGS,
 from zonewright.panel.profile import Profile, pattern_of
 from zonewright.panel.programme import UNKNOWN, Item, Programme, item_of
 from zonewright.site.record import ZoneNumber, seconds
+
+if TYPE_CHECKING:
+    from zonewright.behaviour.acts import Acts
 
 AreaNumber = NewType("AreaNumber", int)
 UserNumber = NewType("UserNumber", int)
@@ -143,6 +146,7 @@ class Setup:
     settings: Settings
     duress: frozenset[UserNumber] = frozenset()  # whoever disarms by these slots is made to
     may: frozenset[tuple[UserNumber, frozenset[AreaNumber]]] = frozenset()  # of slots that may not set every area
+    acts: Acts | None = None  # what people can do on this site; None: whatever a panel knows (`acts.py`)
     _zone: dict[ZoneNumber, ZoneSetup] = field(init=False, repr=False, compare=False)
     # filled as they are asked for: of the thousands of wrong panels of a test plan few areas are looked at
     _of_area: dict[AreaNumber, tuple[ZoneSetup, ...]] = field(

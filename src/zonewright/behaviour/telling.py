@@ -151,6 +151,11 @@ def span(seconds: int) -> str:
     return " ".join(f"{number} {unit}" for number, unit in parts if number)
 
 
+def is_meant(kind: str, message: str) -> bool:
+    """Return whether a kind of message, as an owner says it, means this message: "trouble" means each of them."""
+    return kind in message or (kind == "trouble" and message in {trouble.value for trouble in Trouble})
+
+
 def listed(words: Sequence[str]) -> str:
     """Return `a`, `a and b`, `a, b and c`."""
     return words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1]

@@ -137,6 +137,16 @@ class Job:
         """Return what comes of a zone's opening with its areas in a mode: seconds after it, and what the panel does."""
         return self.openings.cell(zone.setup.number, mode, Cause.OPENS).outcome
 
+    @cached_property
+    def everything(self) -> Matrix:
+        """Return what comes of each zone's opening and of each of its troubles, in each mode."""
+        return matrix(self.setup, tuple(Cause))
+
+    def comes_of(self, zone: JobZone, mode: Mode, cause: Cause) -> tuple[tuple[int, Output], ...]:
+        """Return what comes of one thing that happens to a zone with its areas in a mode."""
+        found = self.openings if cause is Cause.OPENS else self.everything
+        return found.cell(zone.setup.number, mode, cause).outcome
+
     def sounds(self, zone: JobZone, mode: Mode) -> bool:
         """Return whether a zone's opening in a mode sounds the burglary siren, if only inside, at once or late."""
         burglary = (Pattern.BURGLARY, Pattern.INSIDE)

@@ -1,8 +1,8 @@
 """The owner's own rules: the `must` statements of the site file, as far as one event can break them.
 
 Rules of this file:
-1. A statement is held against each zone's opening in each mode, all else quiet. What breaks it there breaks it; what
-   doesn't is not yet proved.
+1. A statement is held against each zone in each mode, all else quiet. What breaks it there breaks it; what doesn't is
+   not yet proved. It means the same causes and the same second as the proofs do (`proof/promised_to_owner.py`).
 """
 
 from __future__ import annotations
@@ -10,7 +10,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from zonewright.behaviour.events import Beeps, Chime, Message, Output, Siren, Spoken
-from zonewright.behaviour.telling import SIRENS
+from zonewright.behaviour.matrix import Cause
+from zonewright.behaviour.telling import SIRENS, is_meant
 from zonewright.checks.catalogue import rule
 from zonewright.checks.job import Doubt, Job, JobZone
 from zonewright.findings import Severity
@@ -22,7 +23,7 @@ from zonewright.site.must import Effect, Statement, statements
 def broken_at_once(job: Job) -> Iterator[Doubt]:
     """Something that must never happen does, or something that always must doesn't.
 
-    Why: the owner said so, and one opening of one zone shows the opposite.
+    Why: the owner said so, and one event at one zone shows the opposite.
     Fix: change the zone's behaviour, chime or report, or the statement.
     Source: the site file's own `must`; found on the panel model.
     """
@@ -30,20 +31,44 @@ def broken_at_once(job: Job) -> Iterator[Doubt]:
         for zone in job.zones:
             if not zone.origin.is_meant_by(statement.cause):
                 continue
-            broken = [
-                mode for mode in Mode if mode in modes_meant(statement.while_) and _breaks(job, statement, zone, mode)
-            ]
-            if broken:
-                told = ", ".join(mode.value for mode in broken)
-                says = f'"{statement}" doesn\'t hold: {zone.thing} opens, {told}'
-                yield Doubt(str(statement.cause), f"must {place + 1}", says, job.resolved.written["must", place])
+            for cause in _causes(statement, zone):
+                broken = [mode for mode in Mode if _breaks(job, statement, zone, mode, cause)]
+                if broken:
+                    told = ", ".join(mode.value for mode in broken)
+                    says = f'"{statement}" doesn\'t hold: {zone.thing} {_WORDS[cause]}, {told}'
+                    yield Doubt(str(statement.cause), f"must {place + 1}", says, job.resolved.written["must", place])
 
 
-def _breaks(job: Job, statement: Statement, zone: JobZone, mode: Mode) -> bool:
-    when = [after for after, output in job.opened(zone, mode) if _is_effect(statement.effect, output)]
+_WORDS = {Cause.OPENS: "opens", Cause.TAMPER: "cover off", Cause.LOW_BATTERY: "battery low", Cause.MISSING: "missing"}
+
+
+def _causes(statement: Statement, zone: JobZone) -> list[Cause]:
+    """Return what a statement is about; of a message that must never be it is all that a device can tell."""
+    named = statement.cause.trouble
+    if named is not None:
+        some = [cause for cause, word in _WORDS.items() if word == named]
+    else:
+        every = statement.wanted == "never" and statement.effect.kind == "message"
+        some = list(_WORDS) if every else [Cause.OPENS]
+    wired = zone.origin.cause.loop is not None  # it has no cell, and no radio that could fall silent
+    return [cause for cause in some if not (wired and cause in (Cause.LOW_BATTERY, Cause.MISSING))]
+
+
+def _breaks(job: Job, statement: Statement, zone: JobZone, mode: Mode, cause: Cause) -> bool:
+    if not _is_meant(job, statement, zone, mode):
+        return False
+    if cause is Cause.MISSING and not (zone.setup.supervise and job.setup.settings.supervision_window):
+        return False  # the panel never finds it so
+    when = [after for after, output in job.comes_of(zone, mode, cause) if _is_effect(statement.effect, output)]
     if statement.wanted == "never":
         return bool(when)
     return not when or (statement.within_s is not None and min(when) > statement.within_s)
+
+
+def _is_meant(job: Job, statement: Statement, zone: JobZone, mode: Mode) -> bool:
+    """Return whether a statement is about the zone's areas being in this mode, all others being off."""
+    number = job.resolved.areas[statement.area] if statement.area is not None else None
+    return (mode if number in (None, *zone.setup.areas) else Mode.DISARMED) in modes_meant(statement.while_)
 
 
 def _is_effect(effect: Effect, output: Output) -> bool:
@@ -57,6 +82,6 @@ def _is_effect(effect: Effect, output: Output) -> bool:
         case "any sound", Siren(pattern=pattern):
             return pattern is not Pattern.NONE
         case "message", Message(name=name, restore=False):
-            return effect.of in name
+            return is_meant(effect.of, name)
         case _:
             return False

@@ -16,6 +16,7 @@ from pathlib import Path
 
 import click
 
+from zonewright.behaviour.acts import with_acts
 from zonewright.behaviour.setup import setup_of
 from zonewright.behaviour.tracks import names_of
 from zonewright.checks.check import check
@@ -35,6 +36,7 @@ from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.resolve import Resolved
 from zonewright.proof.promise import Window
 from zonewright.proof.prove import Effort
+from zonewright.proof.undoing import undoings
 from zonewright.site.record import ZoneNumber
 
 MARK = ".zonewright-demo"
@@ -122,8 +124,9 @@ def _proofs(site: Resolved) -> bytes:
     setup = setup_of(site.programme, site.profile)
     effort = Effort()
     verdicts = verdicts_of(site, setup, effort)
+    undone = undoings(site, with_acts(setup, site), [each.promise for each in verdicts])
     printed = io.StringIO()
-    tell(screen_of(printed), setup, verdicts, effort, Window(), names_of(site))
+    tell(screen_of(printed), setup, verdicts, effort, Window(), names_of(site), undone=undone)
     return printed.getvalue().encode()
 
 

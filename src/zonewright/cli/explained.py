@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from zonewright.behaviour.setup import Setup
 from zonewright.behaviour.tracks import Names, called, names_of
@@ -12,8 +12,10 @@ from zonewright.panel.programme import Item
 from zonewright.panel.resolve import Resolved
 from zonewright.proof.explaining import Explained
 from zonewright.proof.mending import Mend
+from zonewright.proof.promise import Promise
 from zonewright.proof.prove import Verdict
 from zonewright.proof.refine import Result
+from zonewright.proof.undoing import Undoing, undoings
 from zonewright.proof.why import Argument, Line, tracked_in_words
 
 MOST_TOLD = 8  # lines of one situation
@@ -22,10 +24,15 @@ MOST_TOLD = 8  # lines of one situation
 def explained_lines(found: Explained, resolved: Resolved, setup: Setup, width: int) -> Iterator[str]:
     """Give its verdict, the reason, what it rests on, and what would mend it."""
     promise, settled, names = found.verdict.promise, found.verdict.settled, names_of(resolved)
-    yield from paragraph(called(promise.says, names), width)
+    yield from paragraph(called(promise.sentence, names), width)
     yield from (f"  {promise.name}", "")
     looked = f"; {settled.controls} states looked at" if settled.controls else ""
     yield from paragraph(f"{called(in_words(setup, found.verdict), names)}{looked}.", width)
+    undone = undoings(resolved, setup, [promise])
+    if undone:
+        yield from ("", "It takes for granted what can be untrue:")
+    for one in undone:
+        yield from paragraph(called(f"{one.proviso.value}: {one.says}", names), width, "  ", "    ")
     if settled.timeline and settled.result is Result.FAILS:
         yield from ("", "The shortest way to break it:", "")
         yield from timeline_lines(setup, settled.timeline, width, names)
@@ -112,6 +119,20 @@ def _place(resolved: Resolved, item: Item) -> str:
     return "as shipped" if item in resolved.programme else "fixed on this panel"
 
 
+def premises_object(promise: Promise, undone: Sequence[Undoing], names: Names) -> list[dict[str, object]]:
+    """Return what a promise takes for granted, each with what can make it untrue, as plain data."""
+    mine = set(promise.spoken_of or promise.zones)
+    return [
+        {
+            "if": proviso.value,
+            "can be untrue": [
+                called(each.says, names) for each in undone if each.proviso is proviso and mine & set(each.zones)
+            ],
+        }
+        for proviso in promise.provisos
+    ]
+
+
 def explained_object(found: Explained, resolved: Resolved, setup: Setup) -> dict[str, object]:
     """Return the same as plain data."""
     promise, names, argument = found.verdict.promise, names_of(resolved), found.reasons.argument
@@ -121,7 +142,8 @@ def explained_object(found: Explained, resolved: Resolved, setup: Setup) -> dict
 
     return {
         "name": promise.name,
-        "promise": called(promise.says, names),
+        "promise": called(promise.sentence, names),
+        "premises": premises_object(promise, undoings(resolved, setup, [promise]), names),
         "verdict": called(in_words(setup, found.verdict), names),
         "step by step": None if argument is None else {
             "begins": told(argument.begins), "lasts": argument.lasts, "meanwhile": told(argument.meanwhile),

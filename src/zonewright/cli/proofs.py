@@ -16,6 +16,7 @@ from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from multiprocessing.queues import SimpleQueue
 
+from zonewright.behaviour.acts import with_acts
 from zonewright.behaviour.setup import Setup
 from zonewright.cli import cores
 from zonewright.cli.collecting import uncollected
@@ -52,6 +53,7 @@ def verdicts_of(
 
     Raises `KeyboardInterrupt` with what to say of it where Ctrl-C stops it.
     """
+    setup = with_acts(setup, resolved)
     asked = asked_of(resolved, setup, Window())
     before = kept_proofs(resolved, setup, Window())
     found: dict[Promise, Verdict] = {}

@@ -10,10 +10,11 @@ from pathlib import Path
 
 import click
 
+from zonewright.behaviour.acts import with_acts
 from zonewright.behaviour.setup import Setup, setup_of
-from zonewright.behaviour.telling import event_in_words, output_in_words
+from zonewright.behaviour.telling import event_in_words, label, output_in_words
 from zonewright.behaviour.tracks import NUMBERS, Names, called, names_of
-from zonewright.cli.explained import explained_lines, explained_object, in_words
+from zonewright.cli.explained import explained_lines, explained_object, in_words, premises_object
 from zonewright.cli.kept_proofs import kept_proofs
 from zonewright.cli.opening import site_at
 from zonewright.cli.paths import FILE
@@ -26,10 +27,13 @@ from zonewright.proof.asked import asked_of
 from zonewright.proof.explaining import explain_promise
 from zonewright.proof.promise import KINDS, Promise, Window
 from zonewright.proof.prove import Effort, Verdict
+from zonewright.proof.provisos import SCOPE
 from zonewright.proof.refine import Result
+from zonewright.proof.undoing import Undoing, undoings
 
 PLAIN = {Result.HOLDS: "holds", Result.FAILS: "FAILS"}
 MANY = {Result.HOLDS: "hold", Result.FAILS: "fail"}  # in a count: 75 hold
+UNDONE = "What can make untrue what is taken for granted"
 MOST_OFFERED = 12  # promises that a word may mean
 
 
@@ -49,8 +53,14 @@ def prove(
     """Prove what the panel keeps, whatever happens in whatever order, and show how it breaks the rest.
 
     A failure is shown as its shortest timeline, run on the whole panel. The routes and must statements of the site
-    file are proved too. All of it is meant with the power on, no installer at work, chimes on and no silent exit. What
-    the panel lacks is said, not passed over. Exit code 1: something fails.
+    file are proved too. Each sentence says what it takes for granted, and below them stands who or what can make that
+    untrue. What the panel lacks is said, not passed over. Exit code 1: something fails.
+
+    Left out: a loss of power or of the line, jamming, an installer at work, chimes switched off, a silent exit;
+    wrong codes; somebody who insists on setting with an installer's right. Only what this site has happens: people
+    set, disarm, bypass and leave by a keypad with a code that is good for the area, by the buttons of a remote, or by
+    a switch. Where the means makes no difference the first stands for all, a keypad before a remote; one person by
+    each means.
 
     \b
     zonewright prove larkfield.yaml
@@ -58,11 +68,12 @@ def prove(
     zonewright prove larkfield.yaml --explain never-side-gate-causes-siren
     """
     resolved = site_at(site)
-    setup = setup_of(resolved.programme, resolved.profile)
+    setup = with_acts(setup_of(resolved.programme, resolved.profile), resolved)
     window = Window(resolved.profile.timer_tolerance if tolerance else 0)
     asked = [each for each in asked_of(resolved, setup, window) if only is None or is_about(each, only)]
     if names and as_json:
-        listed = [{"name": each.name, "kind": each.kind, "says": each.says} for each in asked]
+        called_so = names_of(resolved)
+        listed = [{"name": each.name, "kind": each.kind, "says": called(each.sentence, called_so)} for each in asked]
         click.echo(json.dumps(listed, ensure_ascii=False, indent=2))
         return 0
     if names:
@@ -94,9 +105,12 @@ def prove(
     progress.clear()
     verdicts.sort(key=lambda verdict: asked.index(verdict.promise))
     if as_json:
-        click.echo(json.dumps([verdict_object(setup, each) for each in verdicts], ensure_ascii=False, indent=2))
+        undone, called_so = undoings(resolved, setup, (each.promise for each in verdicts)), names_of(resolved)
+        told = [verdict_object(setup, each, called_so, undone) for each in verdicts]
+        click.echo(json.dumps(told, ensure_ascii=False, indent=2))
     else:
-        tell(screen_of(sys.stdout), setup, verdicts, None if stopped else effort, window, names_of(resolved), known)
+        tell(screen_of(sys.stdout), setup, verdicts, None if stopped else effort, window, names_of(resolved), known,
+             undoings(resolved, setup, (each.promise for each in verdicts)))  # fmt: skip
     if stopped:
         raise KeyboardInterrupt(how_far(len(verdicts), len(asked), before))
     return 1 if any(each.settled.result is Result.FAILS for each in verdicts) else 0
@@ -131,6 +145,7 @@ def tell(
     window: Window,
     names: Names = NUMBERS,
     known: int = 0,
+    undone: Sequence[Undoing] = (),
 ) -> None:
     """Print the verdicts, then the timeline of each failure, and what it took; so many were known from before.
 
@@ -143,8 +158,15 @@ def tell(
                 screen.say(*verdict_lines(setup, each, names, screen.width))
     for verdict in verdicts:
         if verdict.settled.result is Result.FAILS and verdict.settled.timeline:  # a sum has told why already
-            screen.say("", *paragraph(f"Fails: {called(verdict.promise.says, names)}", screen.width, "", "  "))
+            screen.say("", *paragraph(f"Fails: {called(verdict.promise.sentence, names)}", screen.width, "", "  "))
             screen.say(*timeline_lines(setup, verdict.settled.timeline, screen.width, names))
+    if undone:
+        screen.say("", Styled(UNDONE, BOLD))
+        for proviso in dict.fromkeys(each.proviso for each in undone):
+            screen.say(f'  "{proviso.value}"')
+            for one in undone:
+                if one.proviso is proviso:
+                    screen.say(*paragraph(called(one.says, names), screen.width, "    -   ", " " * 8))
     counts = {result: sum(each.settled.result is result for each in verdicts) for result in Result}
     told = ", ".join(
         f"{count} {MANY.get(result, result.value) if count > 1 else result.value}"
@@ -158,36 +180,42 @@ def tell(
         looked_at = f"{effort.controls} states, {effort.sets} sets of times, {effort.steps} runs of one step"
         took.append(f"else {looked_at}" if known else looked_at)
     parts = [told, ", ".join(took), exact] if took else [told, exact]
-    screen.say("", *paragraph(f"{'; '.join(parts)}.", screen.width))
+    screen.say("", *paragraph(f"{'; '.join(parts)}. All of it with {SCOPE}.", screen.width))
 
 
 def verdict_lines(setup: Setup, verdict: Verdict, names: Names, width: int) -> list[str]:
     """Return the lines of one verdict: a plain one before the promise, any other behind it, in words."""
-    result, says = verdict.settled.result, called(verdict.promise.says, names)
+    result, says = verdict.settled.result, called(verdict.promise.sentence, names)
     if result in PLAIN:
         why = f" ({called(verdict.settled.why, names)})" if verdict.settled.why else ""
         return paragraph(says + why, width, f"  {PLAIN[result]:6}", " " * 8)
     return paragraph(f"{says}: {called(in_words(setup, verdict), names)}", width, "  -     ", " " * 8)
 
 
-def verdict_object(setup: Setup, verdict: Verdict) -> dict[str, object]:
-    """Return a verdict as plain data."""
-    settled = verdict.settled
+def verdict_object(
+    setup: Setup, verdict: Verdict, names: Names = NUMBERS, undone: Sequence[Undoing] = ()
+) -> dict[str, object]:
+    """Return a verdict as plain data, with every zone that it speaks of by the name that the text uses."""
+    settled, promise = verdict.settled, verdict.promise
+    zones = promise.spoken_of or promise.zones
     return {
-        "name": verdict.promise.name,
-        "kind": verdict.promise.kind,
-        "says": verdict.promise.says,
-        "zones": list(verdict.promise.zones),
+        "name": promise.name,
+        "kind": promise.kind,
+        "says": called(promise.sentence, names),
+        "zones": list(zones),
+        "zone names": [label(setup, number) for number in zones],
+        "areas": [called(f"area {area}", names) for area in sorted(promise.areas)],
+        "premises": premises_object(promise, undone, names),
         "verdict": settled.result.value,
-        "why": settled.why,
+        "why": called(settled.why, names),
         "states": settled.controls,
         "sets of times": settled.sets,
         "timers": list(settled.timers),
         "timeline": [
             {
                 "at": entry.at,
-                "event": event_in_words(setup, entry.event),
-                "does": [output_in_words(setup, output) for output in entry.outputs],
+                "event": called(event_in_words(setup, entry.event), names),
+                "does": [called(output_in_words(setup, output), names) for output in entry.outputs],
             }
             for entry in settled.timeline
         ],

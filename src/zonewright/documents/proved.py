@@ -16,18 +16,19 @@ from zonewright.documents.records import BigNumber, Drawing, ProofGroup, ProofRo
 from zonewright.documents.timeline_drawing import timeline_drawing
 from zonewright.proof.promise import KINDS
 from zonewright.proof.prove import Verdict
+from zonewright.proof.provisos import SCOPE as ASSUMED
 from zonewright.proof.refine import Result
 
 EXACT = "with the panel's timers exact to the second"
 SCOPE = (
-    "Every state that the panel model can come to was looked at, {timers}, with the power on, no installer at work, "
-    "chimes on and no silent exit. A proof is about the programming: it is no test of what hangs on "
-    "the wall."
+    "Every state that the panel model can come to was looked at, {timers}, with {assumed}. A proof is about the "
+    "programming: it is no test of what hangs on the wall."
 )
 APART = {  # neither proved nor broken
     Result.AGREED: "otherwise, as agreed",
     Result.EMPTY: "of what can't come up",
     Result.ABSENT: "not on this panel",
+    Result.OFF: "not in use here",
 }
 
 
@@ -35,12 +36,12 @@ def proved(setup: Setup, verdicts: Sequence[Verdict], names: Names, tolerance: i
     """Return the pages of proofs; `tolerance` is that of the timers [percent]."""
     groups: dict[str, list[ProofRow]] = {}
     for each in verdicts:
-        row = ProofRow(each.settled.result.value, called(each.promise.says, names), each.settled.why)
+        row = ProofRow(each.settled.result.value, called(each.promise.sentence, names), each.settled.why)
         groups.setdefault(each.promise.kind, []).append(row)
     timers = f"with the panel's timers up to {tolerance} % off" if tolerance else EXACT
     failed = (each for each in verdicts if each.settled.result is Result.FAILS and each.settled.timeline)
     return Proved(
-        basis=SCOPE.format(timers=timers),
+        basis=SCOPE.format(timers=timers, assumed=ASSUMED),
         groups=tuple(ProofGroup(KINDS[kind], tuple(rows)) for kind, rows in groups.items()),
         failures=tuple(_failure(setup, each, names) for each in failed),
     )
@@ -55,4 +56,4 @@ def proved_number(verdicts: Sequence[Verdict]) -> BigNumber:
 
 
 def _failure(setup: Setup, verdict: Verdict, names: Names) -> Drawing:
-    return timeline_drawing(tracks(setup, verdict.settled.timeline, names), called(verdict.promise.says, names))
+    return timeline_drawing(tracks(setup, verdict.settled.timeline, names), called(verdict.promise.sentence, names))

@@ -50,6 +50,7 @@ FIXED_KINDS: dict[str, Written] = {
     **{f"zone/*/{name}": Written.FLAG for name in ("tells-alarm", "tells-trouble", "supervise", "verify")},
     **{f"zone/*/{name}": Written.NAME for name in ("delay", "chime", "message-delay", "place", "kind", "resistor")},
     "zone/*/area": Written.AREAS,
+    "zone/*/crosses": Written.COUNT,
     "user/*/duress": Written.FLAG,
 }
 

@@ -12,6 +12,9 @@ from pathlib import Path
 from zonewright.findings import BadInput
 from zonewright.panel.reading import find_profile
 from zonewright.panel.resolve import Resolved, resolve
+from zonewright.site.folder import leads_out
+from zonewright.site.model import Site
+from zonewright.site.plan import Plan, read_plan
 from zonewright.site.sitefile import read_site
 
 
@@ -32,4 +35,11 @@ def open_site(path: Path, *, outside: bool = False) -> Resolved:
     resolved = resolve(site, read.places, profile.record, profile.places)
     if resolved.findings:
         raise BadInput(resolved.findings)
-    return resolved
+    return replace(resolved, plan=_plan(path, site, outside=outside))
+
+
+def _plan(path: Path, site: Site, *, outside: bool) -> Plan | None:
+    """Return the plan beside a site file, for how long its walks take; None where there is none that can be used."""
+    if site.plan is None or (not outside and leads_out(path.parent, site.plan)):
+        return None
+    return read_plan(path.parent / site.plan, site).record

@@ -20,7 +20,9 @@ from zonewright.panel.resolve_people import remotes, users
 from zonewright.panel.resolve_zones import ZoneOrigin, known_inputs_once, zone, zone_numbers
 from zonewright.site.model import Site
 from zonewright.site.nodes import Path, Places
+from zonewright.site.plan import Plan
 from zonewright.site.record import DeviceName, ZoneNumber, seconds
+from zonewright.site.walks import walk_s
 
 SECONDS_IN = {"s": 1, "min": 60, "h": 3600}
 
@@ -39,6 +41,11 @@ class Resolved:
     places: Mapping[Item, Place]
     written: Places  # of everything in the site file
     findings: tuple[Finding, ...]
+    plan: Plan | None = None  # what the file beside the site file says, where it can be used
+
+    def walk_s(self, route: str) -> int | None:
+        """Return how long the walk of a route takes [s]; None where nobody knows."""
+        return walk_s(self.site, self.site.routes[route], self.plan)
 
     def called(self, name: str) -> tuple[ZoneNumber, ...]:
         """Return the zones that a route means by a device's name or a label."""

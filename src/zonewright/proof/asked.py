@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
-from zonewright.behaviour.setup import Setup
+from zonewright.behaviour.acts import with_acts
+from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber
 from zonewright.panel.resolve import Resolved
-from zonewright.proof.promise import Promise, Reckoned, Reckoning, Route, Wanted, Window
+from zonewright.proof.promise import Promise, Route, Wanted, Window
+from zonewright.proof.promised_lacking import as_set
 from zonewright.proof.promised_sums import RULE_OF_TOTAL_DELAY, limit_of
 from zonewright.proof.properties import promises
 from zonewright.site.must import statements
@@ -18,23 +18,22 @@ def asked_of(resolved: Resolved, setup: Setup, window: Window, *, apart: bool = 
     routes = []
     for name, route in resolved.site.routes.items():
         through = tuple(number for each in route.through for number in resolved.called(each))
-        routes += [Route(name, door, through) for door in resolved.called(route.by)]
+        routes += [Route(name, door, through, resolved.walk_s(name)) for door in resolved.called(route.by)]
     wanted = [
         Wanted(
             statement,
             tuple(
                 ZoneNumber(number) for number, origin in resolved.zones.items() if origin.is_meant_by(statement.cause)
             ),
+            frozenset(ZoneNumber(n) for n, origin in resolved.zones.items() if origin.cause.loop is not None),
+            AreaNumber(resolved.areas[statement.area]) if statement.area is not None else None,
+            next((UserNumber(n) for n, name in resolved.users.items() if name == statement.cause.person), None),
         )
         for statement in statements(resolved.site)
     ]
     limit = limit_of(resolved.profile.listing, _agreed(resolved))
-    found = promises(setup, routes, wanted, window, limit, apart=apart)
-    barred = {number for name, number in resolved.areas.items() if resolved.users and not resolved.users_of(name)}
-    broken = Reckoned(Reckoning.BROKEN, "nobody's code disarms it")
-    return tuple(
-        replace(each, reckoned=broken) if each.kind == "disarm" and each.areas <= barred else each for each in found
-    )
+    found = promises(with_acts(setup, resolved), routes, wanted, window, limit, apart=apart)
+    return tuple(as_set(resolved, each) for each in found)
 
 
 def _agreed(resolved: Resolved) -> dict[ZoneNumber, str]:

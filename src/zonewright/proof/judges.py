@@ -11,6 +11,7 @@ from collections.abc import Hashable, Iterable
 from zonewright.behaviour.events import (
     Beeps,
     Chime,
+    DeviceEvent,
     Disarm,
     Expires,
     Line,
@@ -26,9 +27,9 @@ from zonewright.behaviour.events import (
     ZoneOpens,
     ZoneTrips,
 )
-from zonewright.behaviour.setup import ZoneSetup
+from zonewright.behaviour.setup import AreaNumber, ZoneSetup
 from zonewright.behaviour.state import Control, Phase
-from zonewright.behaviour.telling import SIRENS
+from zonewright.behaviour.telling import SIRENS, is_meant
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.proof.observers import Judge
 from zonewright.proof.outcome import Outcome, stands_open
@@ -45,10 +46,8 @@ def opens(act: Act, zone: ZoneSetup) -> bool:
 
 
 def counts(outcome: Outcome, zone: ZoneSetup) -> bool:
-    """Return whether the zone was shut, is neither bypassed nor shut out, and no siren was on from elsewhere."""
+    """Return whether the zone was shut, and is neither bypassed nor shut out."""
     facts = outcome.facts
-    if any(what == "elsewhere" and answer is True for (what, _), answer in facts.items()):
-        return False
     number = zone.number
     return (
         facts.get(("open", number)) is False
@@ -123,6 +122,12 @@ def may_be_in(control: Control, outcome: Outcome, zone: ZoneSetup, modes: frozen
     return all(mode in (None, *modes) for mode, _ in states_of(control, outcome, zone))
 
 
+def mode_may_be(control: Control, outcome: Outcome, area: AreaNumber, modes: frozenset[Mode]) -> bool:
+    """Return whether an area may be in one of these modes."""
+    here = next((each.mode for each in control.areas if each.number == area), None)
+    return outcome.facts.get(("mode", area), here) in (None, *modes)
+
+
 def some_in(control: Control, outcome: Outcome, zone: ZoneSetup, modes: frozenset[Mode]) -> bool:
     """Return whether some area of the zone is known to be in one of these modes."""
     return any(mode in modes for mode, _ in states_of(control, outcome, zone))
@@ -165,11 +170,12 @@ def has_effect(effect: Effect, act: Act, outcome: Outcome, zone: ZoneSetup, *, w
             names = [each.name for each in outcome.outputs if isinstance(each, Message) and each.zone == zone.number
                      and not each.restore]  # fmt: skip
             names += [name for number, name in outcome.held if waiting and number == zone.number]
-            return any(effect.of in name for name in names)
+            return any(is_meant(effect.of, name) for name in names)
         case "chime":
             return any(isinstance(each, Chime | Spoken) and each.zone == zone.number for each in outcome.outputs)
         case "any sound":
-            beeps = opens(act, zone) and any(isinstance(each, Beeps) for each in outcome.outputs)
+            mine = isinstance(act, DeviceEvent) and act.zone == zone.number
+            beeps = mine and any(isinstance(each, Beeps) for each in outcome.outputs)
             chimes = any(isinstance(each, Chime | Spoken) and each.zone == zone.number for each in outcome.outputs)
             return beeps or chimes or sounds(outcome, zone)
 

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
+from zonewright.behaviour.acts import acts_of, with_acts
 from zonewright.behaviour.clockwork import Timeline
 from zonewright.behaviour.setup import Setup, UnusableValues, ZoneSetup, setup_of
 from zonewright.panel.answers import refuses
@@ -55,7 +56,7 @@ def mends(
         programme = Programme(programme.panel, settled(resolved.profile, programme.values))
         other = replace(resolved, programme=programme)
         try:
-            made = setup_of(programme, resolved.profile)
+            made = with_acts(setup_of(programme, resolved.profile), resolved)
         except UnusableValues:
             continue
         same = next((each for each in asked_of(other, made, window) if each.name == promise.name), None)
@@ -71,7 +72,7 @@ def mends(
 
 
 def _changes(resolved: Resolved, setup: Setup, promise: Promise, settings: Iterable[str]) -> Iterator[Mend]:
-    profile, programme = resolved.profile, resolved.programme
+    profile, programme, acts = resolved.profile, resolved.programme, acts_of(resolved)
     for number in promise.zones:
         zone = setup.zone(number)
         if zone is None:
@@ -80,7 +81,7 @@ def _changes(resolved: Resolved, setup: Setup, promise: Promise, settings: Itera
         for field, values in (
             ("behaviour", _behaviours(profile, zone)),
             ("delay", _offered(profile, number, "delay")),
-            ("area", tuple(str(area) for area in setup.areas)),
+            ("area", tuple(str(area) for area in setup.areas if acts.of(area).ways)),
             ("chime", _offered(profile, number, "chime")),
             ("tells-alarm", ("yes", "no")),
             ("message-delay", _offered(profile, number, "message-delay")),

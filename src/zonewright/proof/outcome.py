@@ -6,15 +6,16 @@ from collections.abc import Hashable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
+from zonewright.behaviour.acts import FIRST
 from zonewright.behaviour.events import DeviceEvent, Expires, Output, Timer
-from zonewright.behaviour.setup import AreaNumber, UserNumber
+from zonewright.behaviour.setup import AreaNumber
 from zonewright.behaviour.state import AreaState, Control
 from zonewright.panel.behaviours import Pattern
 from zonewright.proof.table import Act, Leaf
 from zonewright.proof.unknowns import Fact
 from zonewright.site.record import ZoneNumber
 
-PERSON = UserNumber(1)  # who acts in a slice
+PERSON = FIRST  # who acts in a slice of nobody's site
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -4,7 +4,8 @@ Rules of this file:
 1. "Quiet" before a promise: its areas disarmed or set, no siren, no message waiting, no exit or entry time.
 2. A zone "opens" when it was shut, isn't bypassed and hasn't used up its alarms; "sounds" is its own call for the
    sounder, "sends" its own message about an alarm. Restores and messages about bypasses and troubles are neither.
-3. A promise is never left out for want of a feature: it says that the panel has none (`Reckoned`).
+3. What a promise takes for granted stands in its sentence (`provisos.py`).
+4. A promise is never left out for want of a feature: it says that the panel has none (`Reckoned`).
 """
 
 from __future__ import annotations
@@ -15,11 +16,13 @@ from dataclasses import dataclass, field
 from enum import Enum
 
 from zonewright.behaviour.events import Disarm, Event
-from zonewright.behaviour.setup import AreaNumber, Setup
+from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber
 from zonewright.behaviour.state import Control
+from zonewright.panel.programme import Item
 from zonewright.proof.judges import quiet
 from zonewright.proof.observers import Invariant, Judge, Observer, never
 from zonewright.proof.outcome import Outcome
+from zonewright.proof.provisos import Provisos, with_provisos
 from zonewright.proof.table import Act
 from zonewright.site.must import Statement
 from zonewright.site.record import ZoneNumber
@@ -53,6 +56,7 @@ class Route:
     name: str
     door: ZoneNumber
     through: tuple[ZoneNumber, ...]
+    walk_s: int | None = None  # how long it takes [s]; None: nobody knows
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +65,9 @@ class Wanted:
 
     statement: Statement
     zones: tuple[ZoneNumber, ...]
+    wired: frozenset[ZoneNumber] = frozenset()  # of them, those without a cell and a radio
+    area: AreaNumber | None = None  # whose mode is meant, if it names one
+    person: UserNumber | None = None  # whose acts are meant, if it names somebody
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,6 +124,9 @@ class Reckoning(Enum):
     BROKEN = "broken"
     AGREED = "broken, and somebody accepted it"
     LACKING = "the panel lacks what it is about"
+    UNKNOWN = "something that it is about is not known"
+    OFF = "it is not in use here"
+    IDLE = "nobody on this site can do what it is about"
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,6 +135,7 @@ class Reckoned:
 
     what: Reckoning
     why: str
+    items: tuple[Item, ...] = ()  # of the Programme, where the panel would have it by one of them
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,11 +154,20 @@ class Promise:
     heard: bool = False  # the sounder is listened to, and messages are left out (`reading.py`, rule 3)
     wants: bool = False  # something that must be possible: what `observer` calls bad is what is wanted
     acts: tuple[Event, ...] = ()  # the only events that it can be about; none: any that is about its zones
+    also: tuple[Event, ...] = ()  # events that are looked at beside those that stand for all
+    near: frozenset[AreaNumber] = frozenset()  # areas that are kept beside those of its zones
     states: Callable[[Control], bool] | None = None  # the only states that it can be about
     follows: tuple[str, ZoneNumber] | None = None  # aspect and zone of a promise of which this is one case
     twin: tuple[Disarm, Disarm] | None = None  # a code, and one that nobody in the house must tell it from
     reckoned: Reckoned | None = None  # settled by a sum, or by what the panel lacks
     sort: str = ""  # what is promised, names in `aspect` aside; empty: it has none
+    provisos: Provisos = ()  # what it takes for granted, beside what it says
+    spoken_of: tuple[ZoneNumber, ...] = ()  # every zone that it names, where it is of more than `zones`
+
+    @property
+    def sentence(self) -> str:
+        """Return what it promises with all that it takes for granted: true when read alone."""
+        return with_provisos(self.says, self.provisos)
 
     @property
     def name(self) -> str:
@@ -163,7 +183,7 @@ def where(setup: Setup, areas: frozenset[AreaNumber]) -> str:
     return " in area " + " and ".join(str(area) for area in sorted(areas))
 
 
-def lacking(setup: Setup, kind: str, aspect: str, says: str, why: str) -> Promise:
-    """Return a promise that the panel can't make."""
-    reckoned = Reckoned(Reckoning.LACKING, why)
+def lacking(setup: Setup, kind: str, aspect: str, says: str, why: str, *items: str) -> Promise:
+    """Return a promise that the panel can't make; `items` are those that would give it what it lacks."""
+    reckoned = Reckoned(Reckoning.LACKING, why, tuple(map(Item, items)))
     return Promise(kind, aspect, says, (), frozenset(setup.areas), reckoned=reckoned)

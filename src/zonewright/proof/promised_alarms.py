@@ -30,10 +30,11 @@ from zonewright.proof.judges import (
     waits,
 )
 from zonewright.proof.observers import Answer, Invariant, Judge, Observer
-from zonewright.proof.outcome import PERSON, Outcome, stands_open
+from zonewright.proof.outcome import Outcome, stands_open
 from zonewright.proof.own_messages import Sends, own
 from zonewright.proof.promise import Part, Premise, Promise, Window, about
-from zonewright.proof.promised_by_zones import opening, shut_before, told
+from zonewright.proof.promised_by_zones import in_use, nobody_sets, opening, told
+from zonewright.proof.provisos import Proviso, in_earnest
 from zonewright.proof.table import Act
 
 
@@ -79,7 +80,7 @@ def _at_once(setup: Setup, zone: ZoneSetup, kind: str) -> Iterator[Promise]:
             Part("with it there and in use", lambda _b, _a, out: stands_open(out.facts, zone.number)),
         )
     else:
-        premise = about(opening(zone), shut_before(zone))
+        premise = about(opening(zone), *in_use(zone))
         if verifies:
             premise = about(*premise.parts, Part("once more", lambda _b, _a, out: out.is_so("runs", second)))
 
@@ -94,7 +95,7 @@ def _at_once(setup: Setup, zone: ZoneSetup, kind: str) -> Iterator[Promise]:
 
     yield Promise(
         kind, kind, f"{zone.label} {does}{after} in every mode{again}{later}", (zone.number,), zone.areas,
-        Invariant(missed), premise, heard=True,
+        Invariant(missed), premise, heard=True, provisos=in_earnest(setup, zone),
     )  # fmt: skip
 
 
@@ -112,7 +113,11 @@ def _plays(outcome: Outcome, pattern: Pattern) -> bool:
 
 
 def _never_bypassed(zone: ZoneSetup) -> Promise:
-    asked = Part(f"a user bypasses {zone.label}", lambda _b, act, _o: act == Bypass(zone.number, PERSON))
+
+    def tried(_before: Control, act: Act, _outcome: Outcome) -> bool:
+        return isinstance(act, Bypass) and act.zone == zone.number
+
+    asked = Part(f"a user bypasses {zone.label}", tried, "nobody has a code for it")
     return Promise(
         "life safety", "no bypass", f"{zone.label} is bypassed by no user and by no arming", (zone.number,), zone.areas,
         Invariant(lambda _b, _a, out: shows(out, Line.BYPASSED, zone)), about(asked), heard=True,
@@ -133,14 +138,14 @@ def _opening(setup: Setup, zone: ZoneSetup, window: Window, *, at_once: bool) ->
 
 def _answered(setup: Setup, zone: ZoneSetup, what: str, modes: frozenset[Mode], within: int) -> Promise:
     how = f"within {span(within)} unless disarmed" if within else "at once"
-    start = quiet_opening(zone, modes)
+    start = quiet_opening(setup, zone, modes)
     if what == "sends":
         observer: Observer = sends_within(setup, zone, start, within)
     else:
         observer = Answer(start, lambda _b, _a, out: sounds(out, zone), within, ends=disarms_or_cannot(zone))
     return Promise(
         "opening", f"opening {what}", f"{zone.label} {what} {how}, {in_modes(modes)}", (zone.number,), zone.areas,
-        observer, start, timed=True,
+        observer, start, timed=True, provisos=in_earnest(setup, zone, Proviso.QUIET),
     )  # fmt: skip
 
 
@@ -162,8 +167,10 @@ def _alone(setup: Setup, zone: ZoneSetup) -> Iterator[Promise]:
 
     premise = about(
         opening(zone),
-        Part(in_modes(modes), lambda before, _a, out: in_mode(before, out, zone, modes)),
-        shut_before(zone),
+        Part(
+            in_modes(modes), lambda before, _a, out: in_mode(before, out, zone, modes), nobody_sets(setup, zone, modes)
+        ),
+        *in_use(zone),
         Part(
             "while no zone that confirms it can trip (open, bypassed, not heard, or after its last alarm)",
             lambda _b, _a, out: all(cannot(out, pair) for pair in pairs),
@@ -173,6 +180,7 @@ def _alone(setup: Setup, zone: ZoneSetup) -> Iterator[Promise]:
         "opening", "alone", f"{zone.label} gives its alarm alone where no zone that confirms it can trip",
         (zone.number,), zone.areas,
         Invariant(lambda before, act, out: premise(before, act, out) and not is_alarm(out)), premise,
+        provisos=in_earnest(setup, zone),
     )  # fmt: skip
 
 
@@ -181,15 +189,14 @@ def sends_within(setup: Setup, zone: ZoneSetup, start: Judge, within: int) -> Ob
     return Sends(own(setup, zone), start, lambda _a, _o, leaving: tells_alarm(leaving), within, disarms(zone))
 
 
-def quiet_opening(zone: ZoneSetup, modes: frozenset[Mode]) -> Premise:
+def quiet_opening(setup: Setup, zone: ZoneSetup, modes: frozenset[Mode]) -> Premise:
     """It opens in earnest in one of these modes, everything else at rest."""
+    since = nobody_sets(setup, zone, modes)
+    if not since and zone.behaviour.live:
+        since = f"it guards only {in_modes(zone.behaviour.live)}"
     return about(
         opening(zone),
-        Part(
-            in_modes(modes),
-            lambda before, _a, out: in_mode(before, out, zone, modes),
-            f"it guards only {in_modes(zone.behaviour.live)}" if zone.behaviour.live else "",
-        ),
-        shut_before(zone),
-        Part("all else quiet", lambda before, _a, out: quiet_at(before, out)),
+        Part(in_modes(modes), lambda before, _a, out: in_mode(before, out, zone, modes), since),
+        *in_use(zone),
+        Part(Proviso.QUIET.value, lambda before, _a, out: quiet_at(before, out)),
     )

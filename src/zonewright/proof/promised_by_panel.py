@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from zonewright.behaviour.acts import disarming
 from zonewright.behaviour.events import Beeps, Disarm, Expires, Line, Shown, Siren, Sound, Timer, TimerKind
 from zonewright.behaviour.setup import AreaNumber, Setup
 from zonewright.behaviour.state import PRECEDENCE, Control, Phase, people_of
@@ -11,9 +12,12 @@ from zonewright.behaviour.telling import sounder, span
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.proof.alike import nobodies
 from zonewright.proof.observers import Answer, Invariant
-from zonewright.proof.outcome import PERSON, Outcome
-from zonewright.proof.promise import Part, Promise, Window, about, where
+from zonewright.proof.outcome import Outcome
+from zonewright.proof.promise import Part, Promise, Reckoned, Reckoning, Window, about, where
 from zonewright.proof.table import Act
+
+NO_CODES = "the site file names nobody with a code"
+NO_CODE_HERE = "nobody's code disarms it"
 
 
 def of_panel(setup: Setup, window: Window) -> Iterator[Promise]:
@@ -69,10 +73,19 @@ def code(area: AreaNumber) -> Part:
     return Part("a code is given", lambda _b, act, _o: isinstance(act, Disarm) and act.area == area)
 
 
+def nobodys(setup: Setup, area: AreaNumber) -> Reckoned | None:
+    """Return what can be said at once of a promise about an area's codes: whether there are any."""
+    if setup.acts is None or setup.acts.of(area).coded:
+        return None
+    if not setup.acts.anybody:
+        return Reckoned(Reckoning.IDLE, NO_CODES)
+    return Reckoned(Reckoning.BROKEN, NO_CODE_HERE)
+
+
 def _always_disarms(setup: Setup, area: AreaNumber) -> Promise:
     here = {zone.number for zone in (*setup.zones_of(area), *nobodies(setup, setup.zones_of(area)))}
     here.add(people_of(area))
-    given = code(area)
+    given, act = code(area), disarming(setup, area)
 
     def goes_on(before: Control, act: Act, outcome: Outcome) -> bool:
         if not given.met(before, act, outcome):
@@ -86,13 +99,13 @@ def _always_disarms(setup: Setup, area: AreaNumber) -> Promise:
     says = f"a code always disarms and silences{where(setup, frozenset({area}))}"
     return Promise(
         "disarm", "always disarms", says, (), frozenset({area}), Invariant(goes_on), about(given), heard=True,
-        acts=(Disarm(area, PERSON),),
+        acts=() if act is None else (act,), reckoned=nobodys(setup, area),
     )  # fmt: skip
 
 
 def _never_refused(setup: Setup, area: AreaNumber) -> Promise:
     """The panel model has no wrong codes and no lock-out; what it has are states."""
-    given = code(area)
+    given, act = code(area), disarming(setup, area)
 
     def refused(before: Control, act: Act, outcome: Outcome) -> bool:
         return given.met(before, act, outcome) and (
@@ -102,5 +115,5 @@ def _never_refused(setup: Setup, area: AreaNumber) -> Promise:
     says = f"no state refuses every code, and none locks people out{where(setup, frozenset({area}))}"
     return Promise(
         "disarm", "never refused", says, (), frozenset({area}), Invariant(refused), about(given), heard=True,
-        acts=(Disarm(area, PERSON),),
+        acts=() if act is None else (act,), reckoned=nobodys(setup, area),
     )  # fmt: skip

@@ -9,13 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from zonewright.behaviour.acts import arming
 from zonewright.behaviour.events import Line, Timer, TimerKind
-from zonewright.behaviour.setup import Setup, ZoneSetup
+from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
 from zonewright.behaviour.state import Control
 from zonewright.behaviour.telling import in_modes
-from zonewright.panel.behaviours import Mode, Pattern
+from zonewright.panel.behaviours import ARMED, Mode, Pattern
 from zonewright.proof.judges import (
-    counts,
     gives_alarm,
     is_noticed,
     opens,
@@ -25,6 +25,7 @@ from zonewright.proof.judges import (
 from zonewright.proof.observers import Invariant
 from zonewright.proof.outcome import Outcome
 from zonewright.proof.promise import Part, Promise, about
+from zonewright.proof.provisos import Proviso
 from zonewright.proof.table import Act
 
 
@@ -38,10 +39,10 @@ def of_zone(setup: Setup, zone: ZoneSetup) -> Iterator[Promise]:
     yield Promise(
         "noticed", "noticed", f"a person can notice that {zone.label} opens", (zone.number,), zone.areas,
         Invariant(lambda _b, act, out: opens(act, zone) and any(is_noticed(each, zone) for each in out.outputs)),
-        about(opening(zone), shut_before(zone)), wants=True,
+        about(opening(zone), *in_use(zone)), wants=True,
     )  # fmt: skip
     silent = frozenset(Mode) - behaviour.live - behaviour.warns
-    if behaviour.live and silent:
+    if zone.can_alarm and silent:
         yield _silent(zone, silent)
     if (
         behaviour.swinger
@@ -61,10 +62,31 @@ def opening(zone: ZoneSetup) -> Part:
     return Part(f"{zone.label} opens", lambda _b, act, _o: opens(act, zone))
 
 
-def shut_before(zone: ZoneSetup) -> Part:
-    """It opens in earnest."""
+def in_use(zone: ZoneSetup) -> tuple[Part, ...]:
+    """It opens in earnest: it was shut, nobody took it out, and it has alarms left."""
+    number = zone.number
     since = "" if zone.behaviour.in_use else "the panel doesn't listen to it"
-    return Part("shut before and in use", lambda _b, _a, out: counts(out, zone), since)
+    return (
+        Part(Proviso.SHUT.value, lambda _b, _a, out: out.facts.get(("open", number)) is False, since),
+        Part(Proviso.IN_USE.value, lambda _b, _a, out: not out.is_so("bypassed", number)),
+        Part(Proviso.ALARMS_LEFT.value, lambda _b, _a, out: not out.is_so("shut out", number)),
+    )
+
+
+def nobody_sets(setup: Setup, zone: ZoneSetup, modes: frozenset[Mode]) -> str:
+    """Return of which area of a zone nobody can set it in any of these armed modes; nothing where somebody can."""
+    if Mode.DISARMED in modes:
+        return ""
+    return next((since for area in sorted(zone.areas) if (since := nobody_sets_area(setup, area, modes))), "")
+
+
+def nobody_sets_area(setup: Setup, area: AreaNumber, modes: frozenset[Mode] = ARMED) -> str:
+    """Return that nobody can set an area in any of these modes; nothing where somebody can, or a switch does."""
+    switched = any(each.behaviour.arms in modes for each in setup.zones_of(area))
+    if switched or any(act.mode in modes for act in arming(setup, area)):
+        return ""
+    which = f"area {area}" if len(setup.areas) > 1 else "it"
+    return f"nobody on this site can have {which} {in_modes(modes).removeprefix('when ')}"
 
 
 def _only_announces(zone: ZoneSetup) -> Promise:
@@ -83,7 +105,7 @@ def _only_announces(zone: ZoneSetup) -> Promise:
 
     return Promise(
         "notice", "notice", f"{says}, and changes no mode and no timer" if plain else says, (zone.number,), zone.areas,
-        Invariant(does_more), about(opening(zone), shut_before(zone)),
+        Invariant(does_more), about(opening(zone), *in_use(zone)),
     )  # fmt: skip
 
 
@@ -107,6 +129,8 @@ def _shut_out(setup: Setup, zone: ZoneSetup) -> Promise:
     limit = setup.settings.swinger_limit
     times = "one alarm" if limit == 1 else f"{limit} alarms"
 
+    since = nobody_sets(setup, zone, zone.behaviour.live) or "it gives none"
+
     def goes_on(_before: Control, act: Act, outcome: Outcome) -> bool:
         if opens(act, zone) and outcome.is_so("shut out", zone.number):
             return gives_alarm(outcome, zone)
@@ -118,6 +142,6 @@ def _shut_out(setup: Setup, zone: ZoneSetup) -> Promise:
         zone.areas, Invariant(goes_on),
         about(
             opening(zone),
-            Part(f"after {times}", lambda _b, _a, out: out.is_so("shut out", zone.number), "it gives none"),
+            Part(f"after {times}", lambda _b, _a, out: out.is_so("shut out", zone.number), since),
         ),
     )  # fmt: skip

@@ -42,7 +42,8 @@ from zonewright.proof.observers import Reply
 from zonewright.proof.outcome import Outcome
 from zonewright.proof.own_messages import CalledOff, Sends, SendsOnce, own
 from zonewright.proof.promise import Part, Promise, Window, about, where
-from zonewright.proof.promised_by_zones import opening, shut_before, told
+from zonewright.proof.promised_by_zones import in_use, nobody_sets, opening, told
+from zonewright.proof.provisos import Proviso, counted
 from zonewright.proof.table import Act
 
 
@@ -66,6 +67,8 @@ def of_cancelling(setup: Setup, area: AreaNumber, window: Window) -> Iterator[Pr
     if not any(told(setup, zone) for zone in here) or not cancel or window.least(cancel) < 2:
         return
     within = window.least(cancel) - 1
+    cannot = [nobody_sets(setup, zone, zone.behaviour.live) for zone in here]
+    since = cannot[0] if all(cannot) else ""
 
     def leaves(_before: Control, _act: Act, outcome: Outcome) -> bool:
         return any(
@@ -73,8 +76,10 @@ def of_cancelling(setup: Setup, area: AreaNumber, window: Window) -> Iterator[Pr
             for each in outcome.outputs
         )  # fmt: skip
 
-    def called_back(_before: Control, act: Act, _outcome: Outcome) -> bool:
-        return isinstance(act, Disarm) and act.area == area
+    def called_back(_before: Control, act: Act, outcome: Outcome) -> bool:
+        """A code is given; or a switch is turned off, which calls back what left, so that no code need do it."""
+        by_code = isinstance(act, Disarm) and act.area == area
+        return by_code or Shown(Line.CANCEL_SENT, area=area) in outcome.outputs
 
     def is_told(_before: Control, _act: Act, outcome: Outcome) -> bool:
         station = any(isinstance(each, Message) and each.name == Told.CANCEL.value for each in outcome.outputs)
@@ -85,12 +90,13 @@ def of_cancelling(setup: Setup, area: AreaNumber, window: Window) -> Iterator[Pr
         f"disarmed within {span(within)} of an alarm message, a cancel message goes and the keypad says so"
         f"{where(setup, frozenset({area}))}",
         (), frozenset({area}), Reply(leaves, called_back, is_told, Timer(TimerKind.CANCEL, area), cancel, within),
-        about(Part("an alarm message leaves", leaves)), timed=True, root=lambda _control: True,
+        about(Part("an alarm message leaves", leaves, since)), timed=True, root=lambda _control: True,
     )  # fmt: skip
 
 
 def _called_off(setup: Setup, zone: ZoneSetup, within: int) -> Promise:
-    begins = Part(f"an alarm of {zone.label} begins to wait", lambda _b, _a, out: starts_abort(out, zone))
+    since = nobody_sets(setup, zone, zone.behaviour.live)
+    begins = Part(f"an alarm of {zone.label} begins to wait", lambda _b, _a, out: starts_abort(out, zone), since)
     return Promise(
         "abort", "abort",
         f"{zone.label}: disarmed within {span(within)} of its alarm, no message of it leaves and the keypad says so",
@@ -102,6 +108,7 @@ def _called_off(setup: Setup, zone: ZoneSetup, within: int) -> Promise:
             or (isinstance(act, DeviceEvent) and act.zone == zone.number and not isinstance(act, ZoneCloses)),
         ),
         about(begins), timed=True, root=lambda control: not control.waiting,
+        provisos=(Proviso.NOTHING_WAITS, Proviso.NOT_AGAIN),
     )  # fmt: skip
 
 
@@ -115,12 +122,13 @@ def _once(setup: Setup, zone: ZoneSetup) -> Promise:
         return shut or anew or disarmed(before, act, outcome)
 
     stays = Part("and stays open", lambda _b, act, _o: isinstance(act, ZoneOpens))
-    calm = Part("all else quiet", lambda before, _a, out: quiet_at(before, out))  # no earlier opening's message is due
-    start = about(opening(zone), stays, shut_before(zone), calm)
+    calm = Part(Proviso.QUIET.value, lambda before, _a, out: quiet_at(before, out))  # no earlier message is due
+    start = about(opening(zone), stays, *in_use(zone), calm)
     name = str(zone.behaviour.alarm)
     return Promise(
         "once", "once", f'one opening of {zone.label} sends one "{name}" at most', (zone.number,), zone.areas,
         SendsOnce(own(setup, zone), name, start, ends), start, timed=True,
+        provisos=(Proviso.QUIET, Proviso.NOT_ANEW),
     )  # fmt: skip
 
 
@@ -134,7 +142,7 @@ def _exit_error_told(setup: Setup, zone: ZoneSetup, window: Window) -> Promise:
         return area.exit_error and zone.number in area.entry_by
 
     premise = about(
-        Part("the entry time ends", lambda _b, act, _o: act == ends),
+        Part("the entry time ends", lambda _b, act, _o: act == ends, nobody_sets(setup, zone, zone.behaviour.live)),
         Part(f"that began with {zone.label} left open", of_exit_error),
         Part("alarms left to give", lambda _b, _a, out: not out.is_so("shut out", zone.number)),
         Part("armed", lambda before, _a, out: may_be_in(before, out, zone, zone.behaviour.live)),
@@ -148,4 +156,5 @@ def _exit_error_told(setup: Setup, zone: ZoneSetup, window: Window) -> Promise:
             own(setup, zone), premise, lambda _a, _o, leaving: Told.EXIT_ERROR.value in leaving, within, disarms(zone)
         ),
         premise, timed=True, root=lambda _control: True,
+        provisos=(Proviso.ALARMS_LEFT,) if counted(setup, zone) else (),
     )  # fmt: skip

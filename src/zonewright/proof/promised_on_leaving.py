@@ -21,6 +21,8 @@ from zonewright.proof.judges import calls, left_open, shows
 from zonewright.proof.observers import Invariant
 from zonewright.proof.outcome import PERSON, Outcome
 from zonewright.proof.promise import Part, Promise, Reckoned, Reckoning, about, where
+from zonewright.proof.promised_by_zones import nobody_sets
+from zonewright.proof.provisos import Proviso, in_earnest, in_order
 from zonewright.proof.table import Act
 
 
@@ -38,9 +40,10 @@ def on_leaving(setup: Setup, area: AreaNumber) -> Iterator[Promise]:
                 yield from _left_too(setup, area, other)
 
 
-def exit_time_ends(area: AreaNumber) -> Part:
+def exit_time_ends(setup: Setup, area: AreaNumber) -> Part:
     """Nobody armed it before, by a final door."""
-    return Part("the exit time ends", lambda _b, act, _o: act == _end(area))
+    cannot = [nobody_sets(setup, door, ARMED) for door in setup.exit_doors(area)]
+    return Part("the exit time ends", lambda _b, act, _o: act == _end(area), next(iter(cannot), ""))
 
 
 def _end(area: AreaNumber) -> Expires:
@@ -50,7 +53,7 @@ def _end(area: AreaNumber) -> Expires:
 def _warned(setup: Setup, area: AreaNumber) -> Promise:
     doors = setup.exit_doors(area)
     loud = setup.settings.siren_time > 0
-    ends = exit_time_ends(area)
+    ends = exit_time_ends(setup, area)
     stands = Part("with a way out open and in use", lambda _b, _a, out: bool(left_open(out, doors)))
     premise = about(ends, stands)
 
@@ -64,12 +67,21 @@ def _warned(setup: Setup, area: AreaNumber) -> Promise:
 
     says = f"a way out left open at the end of the exit time is warned of at once{where(setup, frozenset({area}))}"
     return Promise(
-        "leaving", "left open", says, (), frozenset({area}), Invariant(unwarned), premise, acts=(_end(area),)
+        "leaving",
+        "left open",
+        says,
+        (),
+        frozenset({area}),
+        Invariant(unwarned),
+        premise,
+        acts=(_end(area),),
+        provisos=in_order(each for door in doors for each in in_earnest(setup, door) if each is not Proviso.SHUT),
+        spoken_of=tuple(door.number for door in doors),
     )
 
 
 def _stay_is_said(setup: Setup, area: AreaNumber) -> Promise:
-    ends = exit_time_ends(area)
+    ends = exit_time_ends(setup, area)
     said = Shown(Line.NOBODY_LEFT, area=area)
     stays = Part(
         "and it isn't armed away though it was asked for",

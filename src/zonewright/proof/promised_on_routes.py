@@ -3,7 +3,8 @@
 Rules of this file:
 1. The walk takes the route's zones in any order and as often as people like: a second person may follow, and a door
    may be left open behind.
-2. Anything else that happens, somebody at another window say, ends the observation before it is judged.
+2. "In time" is what the walk takes, by the plan or as it is written: never a time of the panel's own.
+3. Anything else that happens, somebody at another window say, ends the observation before it is judged.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
 from zonewright.behaviour.state import Control, Phase
 from zonewright.behaviour.telling import each_of, span
 from zonewright.panel.behaviours import AWAY_ONLY, Mode, Pattern, Timing
+from zonewright.panel.programme import Item
 from zonewright.proof.alike import signature
 from zonewright.proof.judges import (
     calls,
@@ -30,11 +32,14 @@ from zonewright.proof.judges import (
 )
 from zonewright.proof.observers import Answer, Invariant, Judge, Passage, Quiet
 from zonewright.proof.outcome import Outcome
-from zonewright.proof.promise import Part, Promise, Reckoned, Reckoning, Route, Window, about
+from zonewright.proof.promise import Part, Premise, Promise, Reckoned, Reckoning, Route, Window, about
 from zonewright.proof.promised_alarms import quiet_opening, sends_within
-from zonewright.proof.promised_by_zones import opening, shut_before, told
+from zonewright.proof.promised_by_zones import in_use, nobody_sets, opening, told
+from zonewright.proof.provisos import Proviso, in_earnest, in_order
 from zonewright.proof.table import Act
 from zonewright.site.record import ZoneNumber
+
+NO_WALK = "how long the walk takes isn't known: write takes: 25 s at the route, or place door and keypad on the plan"
 
 
 def of_route(setup: Setup, route: Route, window: Window, *, apart: bool = False) -> Iterator[Promise]:
@@ -51,21 +56,10 @@ def of_route(setup: Setup, route: Route, window: Window, *, apart: bool = False)
 def _coming_in(setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup], window: Window) -> Iterator[Promise]:
     numbers, areas = _named(way)
     delay = door.entry_s if door.behaviour.timing is Timing.DELAYED else 0
-    start = quiet_opening(door, AWAY_ONLY)
-    walking = _walking(way)
-    disarmed = disarms(door)
+    start = quiet_opening(setup, door, AWAY_ONLY)
+    granted = in_earnest(setup, door, Proviso.QUIET)
     guarded = Mode.AWAY in door.behaviour.live
-    within = max(1, window.least(delay) - 1 if delay else 0)
-    yield Promise(
-        "route", f"route {route.name} in time",
-        f"{route.name}: disarmed within {span(within)}, nothing sounds and nothing is sent", numbers, areas,
-        Quiet(
-            start, lambda _b, _a, out: any(gives_alarm(out, zone) for zone in way), within,
-            ends=lambda before, act, out: not (walking(before, act, out) or disarmed(before, act, out)),
-            settled=disarmed,
-        ),
-        start, timed=True, sort=_sort("in time", numbers, door),
-    )  # fmt: skip
+    yield _in_time(setup, route, door, way, start)
     if setup.settings.siren_time:
         late = window.most(delay)
         yield Promise(
@@ -73,7 +67,7 @@ def _coming_in(setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup]
             f"{route.name}: not disarmed, it sounds {_by(late)}", numbers, areas,
             Answer(start, lambda _b, _a, out: sounds(out, door), late, ends=disarms_or_cannot(door)), start,
             timed=True, follows=("opening sounds", door.number) if guarded else None,
-            sort=_sort("too late", numbers, door),
+            sort=_sort("too late", numbers, door), provisos=granted,
         )  # fmt: skip
     if told(setup, door):
         late = window.most(delay, setup.longest_wait(door))
@@ -82,8 +76,31 @@ def _coming_in(setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup]
             f"{route.name}: not disarmed, the message is sent {_by(late)}", numbers, areas,
             sends_within(setup, door, start, late), start, timed=True,
             follows=("opening sends", door.number) if guarded else None,
-            sort=_sort("too late sends", numbers, door),
+            sort=_sort("too late sends", numbers, door), provisos=granted,
         )  # fmt: skip
+
+
+def _in_time(setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup], start: Premise) -> Promise:
+    """Who walks in and disarms at the end of the walk is heard by nobody."""
+    numbers, areas = _named(way)
+    aspect, quiet_way = f"route {route.name} in time", "nothing sounds and nothing is sent"
+    within, walking, disarmed = route.walk_s, _walking(way), disarms(door)
+    if within is None:
+        nobody = nobody_sets(setup, door, AWAY_ONLY)
+        reckoned = Reckoned(Reckoning.IDLE, nobody) if nobody else Reckoned(Reckoning.UNKNOWN, NO_WALK)
+        says = f"{route.name}: disarmed when the walk is over, {quiet_way}"
+        return Promise("route", aspect, says, numbers, areas, reckoned=reckoned)
+    return Promise(
+        "route", aspect, f"{route.name}: disarmed within {span(within)}, as the walk takes, {quiet_way}",
+        numbers, areas,
+        Quiet(
+            start, lambda _b, _a, out: any(gives_alarm(out, zone) for zone in way), within,
+            ends=lambda before, act, out: not (walking(before, act, out) or disarmed(before, act, out)),
+            settled=disarmed,
+        ),
+        start, timed=True, sort=_sort(f"in time, {within} s", numbers, door),
+        provisos=(*in_earnest(setup, door, Proviso.QUIET), Proviso.ALONE),
+    )  # fmt: skip
 
 
 def _off_the_way(
@@ -95,7 +112,8 @@ def _off_the_way(
         if zone not in way and zone.home == door.home and _guards_inside(setup, zone):
             groups.setdefault(zone.number if apart else signature(zone), []).append(zone)
     for zones in groups.values():
-        yield _heard_at_once(route, door, replace(zones[0], label=each_of([zone.label for zone in zones])))
+        made = _heard_at_once(setup, route, door, replace(zones[0], label=each_of([zone.label for zone in zones])))
+        yield replace(made, spoken_of=(*(zone.number for zone in zones), door.number))
 
 
 def _guards_inside(setup: Setup, zone: ZoneSetup) -> bool:
@@ -106,7 +124,7 @@ def _guards_inside(setup: Setup, zone: ZoneSetup) -> bool:
     return Mode.AWAY in behaviour.live and behaviour.timing is Timing.INSTANT and loud and not paired
 
 
-def _heard_at_once(route: Route, door: ZoneSetup, zone: ZoneSetup) -> Promise:
+def _heard_at_once(setup: Setup, route: Route, door: ZoneSetup, zone: ZoneSetup) -> Promise:
     def coming_in(before: Control, _act: Act, _outcome: Outcome) -> bool:
         area = before.area(door.home)
         return area.mode is Mode.AWAY and area.phase is Phase.ENTRY and door.number in area.entry_by
@@ -119,13 +137,13 @@ def _heard_at_once(route: Route, door: ZoneSetup, zone: ZoneSetup) -> Promise:
         itself,
         Part(f"while somebody comes in by {door.label}", coming_in),
         Part("its areas armed away, nobody leaving", away),
-        shut_before(zone),
+        *in_use(zone),
     )
     return Promise(
         "route", f"route {route.name} off the way", f"{route.name}: {zone.label} sounds at once for who leaves the way",
         (zone.number, door.number), zone.areas | door.areas,
         Invariant(lambda before, act, out: premise(before, act, out) and not calls(out, zone)), premise,
-        sort="route off the way",
+        sort="route off the way", provisos=in_earnest(setup, zone),
     )  # fmt: skip
 
 
@@ -134,7 +152,7 @@ def _going_out(setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup]
     home, doors = door.home, setup.exit_doors(door.home)
     says = f"{route.name}, going out by {door.label} in time: nothing sounds, nothing is sent, and it is armed away"
     if not setup.settings.exit_time:
-        lacks = Reckoned(Reckoning.LACKING, "it has no exit time: it is armed at once")
+        lacks = Reckoned(Reckoning.LACKING, "it is armed at once", (Item("setting/exit-time"),))
         return Promise("route", f"route {route.name} out", says, numbers, areas, reckoned=lacks)
     walking = _walking(way)
     begins = Part("somebody arms away, all quiet", lambda before, act, out: _leaves(home, before, act, out))
@@ -157,6 +175,7 @@ def _going_out(setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup]
             ends=strays,
         ),
         about(begins), timed=True, sort=_sort("out", numbers, door),
+        provisos=in_order({*in_earnest(setup, door, Proviso.QUIET, Proviso.ALONE)} - {Proviso.ALARMS_LEFT}),
     )  # fmt: skip
 
 

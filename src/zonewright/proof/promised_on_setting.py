@@ -2,15 +2,14 @@
 
 Rules of this file:
 1. A promise stands where the panel has the rule; of one that lacks it `promised_lacking.py` says so.
-2. Nobody insists here (`slices.py`, rule 6): who may set over a fault sets over that fault and no other, which tests
-   hold `step` to.
+2. Who may set over a fault sets over that fault and no other: a fault that their right isn't enough for stops it too.
 """
 
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterator
 
-from zonewright.behaviour.events import Beeps, Expires, Line, Shown, Sound, Timer, TimerKind
+from zonewright.behaviour.events import Arm, Beeps, Expires, Line, Means, Shown, Sound, Timer, TimerKind
 from zonewright.behaviour.setup import AreaNumber, Setup
 from zonewright.behaviour.state import AreaState, Control, Phase
 from zonewright.behaviour.telling import listed
@@ -18,6 +17,7 @@ from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.proof.observers import Invariant
 from zonewright.proof.outcome import Outcome
 from zonewright.proof.promise import Part, Promise, about, where
+from zonewright.proof.promised_by_zones import nobody_sets_area
 from zonewright.proof.table import Act
 from zonewright.site.record import ZoneNumber
 
@@ -37,14 +37,15 @@ def on_setting(setup: Setup, area: AreaNumber) -> Iterator[Promise]:
 
 def _never_over_a_fault(setup: Setup, area: AreaNumber) -> Promise:
     fact = "barred", (area, None)
-    asked = Part("somebody sets it", lambda _b, _a, out: fact in out.facts)
+    asked = Part("somebody sets it", lambda _b, _a, out: fact in out.facts, nobody_sets_area(setup, area))
     stands = Part("while a fault stands that stops it", lambda _b, _a, out: out.is_so(*fact))
     premise = about(asked, stands)
 
     def is_set(before: Control, act: Act, outcome: Outcome) -> bool:
         was, now = before.area(area).mode, outcome.control.area(area).mode
         newly = now not in (Mode.DISARMED, was) and not isinstance(act, Expires)
-        return newly and outcome.facts.get(fact) is not False
+        over = act.over if isinstance(act, Arm) and act.means is Means.KEYPAD else None
+        return newly and outcome.facts.get(("barred", (area, over))) is not False
 
     faults = listed(sorted(fault.value.replace("-", " ") for fault, _ in setup.settings.at_setting))
     says = f"it is never set while a fault stands ({faults}), unless whoever may says so"

@@ -36,10 +36,19 @@ def limit_of(listing: Listing, agreed: Mapping[ZoneNumber, str] | None = None) -
 
 
 def total_delay(setup: Setup, zone: ZoneSetup) -> int:
-    """Return the time from a door's opening until its alarm leaves, an entry hold aside [s]; 0 for a zone without."""
+    """Return the longest time from a door's opening until its alarm leaves [s]; 0 for a zone without entry time."""
     if zone.behaviour.timing is not Timing.DELAYED or not zone.entry_s:
         return 0
-    return zone.entry_s + (setup.settings.abort_window if zone.message_waits else 0)
+    return zone.entry_s + setup.longest_wait(zone)
+
+
+def of_waiting(setup: Setup, zone: ZoneSetup) -> str:
+    """Return what a door's message waits for after its entry time; empty where it goes at once."""
+    wait = setup.longest_wait(zone)
+    if not wait:
+        return ""
+    by_window = zone.message_waits and wait == setup.settings.abort_window
+    return f"{wait} s abort window" if by_window else f"{wait} s in which an entry's alarm is held"
 
 
 def of_delays(setup: Setup, limit: TotalDelay | None, *, apart: bool = False) -> Iterator[Promise]:
@@ -51,20 +60,20 @@ def of_delays(setup: Setup, limit: TotalDelay | None, *, apart: bool = False) ->
             says = "entry time and abort window together keep a limit"
             yield lacking(setup, "delay", "total delay", says, NO_LIMIT)
         return
-    groups: dict[tuple[int, bool, str | None, ZoneNumber | None], list[ZoneSetup]] = {}
+    groups: dict[tuple[int, str, str | None, ZoneNumber | None], list[ZoneSetup]] = {}
     for zone, seconds in delayed:
         agreed = (limit.agreed or {}).get(zone.number) if seconds > limit.seconds else None
         alone = zone.number if apart else None
-        groups.setdefault((seconds, zone.message_waits, agreed, alone), []).append(zone)
+        groups.setdefault((seconds, of_waiting(setup, zone), agreed, alone), []).append(zone)
     for (seconds, waits, agreed, _), zones in groups.items():
-        abort = setup.settings.abort_window if waits else 0
-        terms = f"{seconds - abort} s entry time + {abort} s abort window" if abort else f"{seconds} s entry time"
+        entry = zones[0].entry_s
+        terms = f"{entry} s entry time + {waits}" if waits else f"{entry} s entry time"
         what = Reckoning.KEPT if seconds <= limit.seconds else Reckoning.BROKEN if agreed is None else Reckoning.AGREED
-        why = f"{terms} = {seconds} s" if abort else terms
+        why = f"{terms} = {seconds} s" if waits else terms
         listing = f"limit {limit.seconds} s: the panel's listing"
         yield Promise(
             "delay", "total delay",
-            f"{listed([zone.label for zone in zones])}: entry time and abort window are {limit.seconds} s at most",
+            f"{listed([zone.label for zone in zones])}: entry time and message's wait are {limit.seconds} s at most",
             tuple(zone.number for zone in zones), frozenset[AreaNumber]().union(*(zone.areas for zone in zones)),
             reckoned=Reckoned(what, f"{why}; {agreed or listing}"),
         )  # fmt: skip
@@ -91,7 +100,7 @@ def of_siren_sum(setup: Setup, window: Window) -> Iterator[Promise]:
         yield Promise(
             "siren", "siren in all",
             f"left alone, counted zones keep the siren on for {span(whole)} at most{where(setup, frozenset({area}))}",
-            (), frozenset({area}),
+            (), frozenset({area}), spoken_of=tuple(zone.number for zone in loud),
             reckoned=Reckoned(
                 Reckoning.KEPT,
                 f"{times} alarms of {span(window.most(settings.siren_time))} at most, if each counts and is cut off, "

@@ -1,73 +1,295 @@
-"""What the owner wants: the `must` statements of the site file, as promises about each zone that they mean."""
+"""What the owner wants: the `must` statements of the site file, as promises about each zone that they mean.
+
+Rules of this file:
+1. *Never* is judged whatever is bypassed and whoever acts. Of a siren, a chime or any sound the cause is an opening,
+   and what follows from it; of a message it is everything that a device tells: opening, cover, battery, contact.
+2. *Always* is about a zone that is in use, all else quiet: what is passed over stands in the sentence.
+3. "Within 30 s" has the thirtieth second in it, as everywhere here.
+4. A low battery, a device not heard, and a cover that is no alarm are told alike in every mode: what comes of them is
+   a sum (`_told_alike`).
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
-from zonewright.behaviour.events import Expires, TimerKind
-from zonewright.behaviour.setup import Setup, ZoneSetup
+from zonewright.behaviour.acts import may_bypass
+from zonewright.behaviour.events import (
+    Arm,
+    Beeps,
+    Bypass,
+    Chime,
+    DeviceEvent,
+    Disarm,
+    Event,
+    Expires,
+    Message,
+    Panic,
+    QuickExit,
+    Spoken,
+    TimerKind,
+    Told,
+    Trouble,
+    TroubleBegins,
+    Unbypass,
+    ZoneCloses,
+)
+from zonewright.behaviour.faults import Right
+from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, ZoneSetup
 from zonewright.behaviour.state import Control
-from zonewright.behaviour.telling import in_modes
-from zonewright.panel.behaviours import Mode, Timing, modes_meant
-from zonewright.proof.judges import disarms, has_effect, may_be_in, opens
-from zonewright.proof.observers import Invariant
+from zonewright.behaviour.telling import SIRENS, in_modes, is_meant, span
+from zonewright.panel.behaviours import ARMED, Mode, Timing, modes_meant
+from zonewright.proof.judges import disarms, has_effect, may_be_in, mode_may_be, opens
+from zonewright.proof.observers import Invariant, Judge
 from zonewright.proof.outcome import Outcome
 from zonewright.proof.own_messages import Names, Sends, own
-from zonewright.proof.promise import Part, Promise, Wanted, Window, about
+from zonewright.proof.promise import Part, Premise, Promise, Reckoned, Reckoning, Wanted, Window, about
 from zonewright.proof.promised_alarms import quiet_opening
 from zonewright.proof.promised_by_zones import opening
+from zonewright.proof.provisos import Proviso, in_earnest
 from zonewright.proof.table import Act
-from zonewright.site.must import Statement
+from zonewright.site.must import Effect, Statement
+
+NO_FAULTS = "which fault stands when they insist on setting isn't looked at"
+_TROUBLES = {"cover off": Trouble.TAMPER, "battery low": Trouble.LOW_BATTERY, "missing": Trouble.MISSING}
+_WORDS = {trouble: word for word, trouble in _TROUBLES.items()}
 
 
 def of_owner(setup: Setup, wanted: Wanted, window: Window) -> Iterator[Promise]:
-    """Give a promise for each zone that a statement means."""
+    """Give a promise for each zone that a statement means, or for each area of the person that it means."""
     statement = wanted.statement
-    modes = modes_meant(statement.while_)
+    if statement.cause.person is not None:
+        yield from _of_person(setup, wanted)
+        return
     for number in wanted.zones:
         zone = setup.zone(number)
-        if zone is not None:
-            if statement.wanted == "never":
-                yield _owner_never(zone, statement, modes)
-            else:
-                yield _owner_always(setup, zone, statement, modes, window)
+        if zone is None:
+            continue
+        trouble = _TROUBLES.get(statement.cause.trouble or "")
+        alike = _told_alike(setup, zone, wired=number in wanted.wired)
+        if trouble is not None and (trouble in alike or trouble is not Trouble.TAMPER or not zone.behaviour.in_use):
+            yield _by_sum(setup, zone, wanted, alike, trouble)
+        elif statement.wanted == "never":
+            yield _never(setup, zone, wanted, alike)
+        else:
+            yield _always(setup, zone, wanted, window)
 
 
-def _owner_never(zone: ZoneSetup, statement: Statement, modes: frozenset[Mode]) -> Promise:
-    def bad(before: Control, act: Act, outcome: Outcome) -> bool:
-        later = isinstance(act, Expires) and act.timer.kind is not TimerKind.MISSING  # that it is missing is no opening
-        own = opens(act, zone) or later
-        here = own and may_be_in(before, outcome, zone, modes)
-        return here and has_effect(statement.effect, act, outcome, zone, waiting=True)
+# What is told alike in every mode -------------------------------------------------------------------------------------
 
+
+def _told_alike(setup: Setup, zone: ZoneSetup, *, wired: bool) -> dict[Trouble, int]:
+    """Return the troubles of a zone that can happen and are told alike in every mode, each with its wait [s]."""
+    settings, behaviour = setup.settings, zone.behaviour
+    found: dict[Trouble, int] = {}
+    if not behaviour.in_use:
+        return found
+    if behaviour.life_safety or not behaviour.tamper_alarm:
+        found[Trouble.TAMPER] = 0
+    if not wired:
+        found[Trouble.LOW_BATTERY] = settings.low_battery_wait
+        if zone.supervise and settings.supervision_window:
+            found[Trouble.MISSING] = 0
+    return found
+
+
+def _comes_of(setup: Setup, zone: ZoneSetup, trouble: Trouble, effect: Effect) -> bool:
+    """Return whether a trouble that is told alike in every mode has the effect."""
+    match effect.kind:
+        case "message":
+            return setup.settings.told and zone.tells_trouble and is_meant(effect.of, trouble.value)
+        case "any sound":
+            return not (trouble is Trouble.TAMPER and zone.behaviour.tamper_silent)
+        case _:
+            return False
+
+
+def _by_sum(setup: Setup, zone: ZoneSetup, wanted: Wanted, alike: dict[Trouble, int], trouble: Trouble) -> Promise:
+    """A statement about a trouble that is told alike in every mode, or that never happens."""
+    statement = wanted.statement
+    if trouble not in alike:
+        reckoned = Reckoned(Reckoning.IDLE, f"the panel never finds {zone.label} {_WORDS[trouble]}")
+    else:
+        comes, wait = _comes_of(setup, zone, trouble, statement.effect), alike[trouble]
+        late = comes and statement.within_s is not None and wait > statement.within_s
+        kept = not comes if statement.wanted == "never" else comes and not late
+        does = f"{zone.label} {_WORDS[trouble]} " + (f"causes it {_after(wait)}" if comes else "causes none")
+        reckoned = Reckoned(Reckoning.KEPT if kept else Reckoning.BROKEN, f"{does}, in every mode")
+    provisos = (Proviso.NOT_TOLD,) if statement.wanted == "always" else ()
     return Promise(
-        "must", f"must {statement}", f"{statement} ({zone.label} opens)", (zone.number,), zone.areas, Invariant(bad),
-        about(opening(zone), Part(in_modes(modes), lambda before, _a, out: may_be_in(before, out, zone, modes))),
-        sort=_sort(statement),
+        "must", f"must {statement}", f"{statement} ({zone.label})", (zone.number,), zone.areas, reckoned=reckoned,
+        provisos=provisos,
     )  # fmt: skip
 
 
-def _owner_always(
-    setup: Setup, zone: ZoneSetup, statement: Statement, modes: frozenset[Mode], window: Window
-) -> Promise:
-    delay = zone.entry_s if zone.behaviour.timing is Timing.DELAYED else 0
+def _after(seconds: int) -> str:
+    return f"after {span(seconds)}" if seconds else "at once"
+
+
+# Never ----------------------------------------------------------------------------------------------------------------
+
+
+def _never(setup: Setup, zone: ZoneSetup, wanted: Wanted, alike: dict[Trouble, int]) -> Promise:
+    statement, modes = wanted.statement, modes_meant(wanted.statement.while_)
+    trouble, tells = statement.cause.trouble is not None, statement.effect.kind == "message"
+    every = tells and not trouble
+    told = [each for each in alike if every and _comes_of(setup, zone, each, statement.effect)]
+    met = _in_modes(wanted, zone, modes)
+
+    def causes(act: Act) -> bool:
+        if trouble:
+            return _comes_off(act, zone)
+        if isinstance(act, Expires):
+            return act.timer.kind is not TimerKind.MISSING  # that it is missing is no opening
+        return opens(act, zone) or (every and isinstance(act, DeviceEvent) and act.zone == zone.number)
+
+    def bad(before: Control, act: Act, outcome: Outcome) -> bool:
+        return (
+            causes(act)
+            and met(before, act, outcome)
+            and has_effect(statement.effect, act, outcome, zone, waiting=not isinstance(act, ZoneCloses))
+        )
+
+    cause = "cover off" if trouble else "opening, cover, battery or contact" if every else "opens"
+    start = Part(f"{zone.label} {cause}", lambda _b, act, _o: _comes_off(act, zone)) if trouble else opening(zone)
+    reckoned = None
+    if told:
+        does = f"{zone.label} {_WORDS[told[0]]} causes it {_after(alike[told[0]])}, in every mode"
+        reckoned = Reckoned(Reckoning.BROKEN, does)
+    return Promise(
+        "must", f"must {statement}", f"{statement} ({zone.label}{':' if every else ''} {cause})", (zone.number,),
+        zone.areas, Invariant(bad), about(start, Part(_when(wanted, modes), met)), sort=_sort(statement),
+        near=_near(wanted), reckoned=reckoned,
+    )  # fmt: skip
+
+
+def _comes_off(act: Act, zone: ZoneSetup) -> bool:
+    return isinstance(act, TroubleBegins) and act.zone == zone.number and act.trouble is Trouble.TAMPER
+
+
+# Always ---------------------------------------------------------------------------------------------------------------
+
+
+def _always(setup: Setup, zone: ZoneSetup, wanted: Wanted, window: Window) -> Promise:
+    statement, modes = wanted.statement, modes_meant(wanted.statement.while_)
+    trouble = statement.cause.trouble is not None
+    delay = zone.entry_s if zone.behaviour.timing is Timing.DELAYED and not trouble else 0
     wait = setup.longest_wait(zone)
     within = statement.within_s if statement.within_s is not None else window.most(delay, wait)
-
-    start = quiet_opening(zone, modes)
+    own_modes = modes if wanted.area is None else frozenset(Mode)
+    start = quiet_opening(setup, zone, own_modes)
+    if trouble:
+        off = Part(f"{zone.label} cover off", lambda _b, act, _o: _comes_off(act, zone))
+        on = Part("its cover on before", lambda _b, _a, out: not out.is_so("trouble tamper", zone.number))
+        start = about(off, on, *start.parts[1:2], *start.parts[3:])  # whether it was shut makes no difference
+    if wanted.area is not None:
+        start = Premise((*start.parts, Part(_when(wanted, modes), _in_modes(wanted, zone, modes))))
 
     def good(act: Act, outcome: Outcome, leaving: Names) -> bool:
         if statement.effect.kind == "message":
-            return any(statement.effect.of in name for name in leaving)
+            return any(is_meant(statement.effect.of, name) for name in leaving)
         return has_effect(statement.effect, act, outcome, zone, waiting=False)
 
+    provisos = in_earnest(setup, zone, Proviso.QUIET, *((Proviso.NOT_DISARMED,) if within else ()))
+    does = f"({zone.label} {'cover off' if trouble else 'opens'})"
     return Promise(
-        "must", f"must {statement}", f"{statement} ({zone.label} opens, all else quiet)", (zone.number,), zone.areas,
+        "must", f"must {statement}", f"{statement} {does}", (zone.number,), zone.areas,
         Sends(own(setup, zone), start, good, within, disarms(zone)), start, timed=True,
-        sort=_sort(statement),
+        sort=_sort(statement), near=_near(wanted),
+        provisos=tuple(each for each in provisos if not (trouble and each is Proviso.SHUT)),
     )  # fmt: skip
+
+
+# A person -------------------------------------------------------------------------------------------------------------
+
+
+def _of_person(setup: Setup, wanted: Wanted) -> Iterator[Promise]:
+    """Nothing that somebody does with their code, or for help, has the effect in that very step."""
+    statement, user = wanted.statement, wanted.person
+    assert user is not None
+    modes = modes_meant(statement.while_)
+    for area in setup.areas if setup.acts is not None else ():
+        acts = setup.acts.of(area) if setup.acts is not None else None
+        if acts is None or user not in (*acts.coded, *acts.forced, *(way.user for way in acts.ways)):
+            continue
+        done = frozenset(_done_by(setup, user, area))
+        insists = any(isinstance(act, Arm) and act.over is not None for act in done)
+        of_faults = statement.effect.kind == "message" and is_meant(statement.effect.of, Told.OVER_FAULT.value)
+        unseen = Reckoned(Reckoning.UNKNOWN, NO_FAULTS) if insists and of_faults and setup.settings.told else None
+        zones = {zone.number: zone for zone in setup.zones_of(area)}
+
+        def bad(
+            before: Control, act: Act, outcome: Outcome, done: frozenset[Event] = done, area: AreaNumber = area
+        ) -> bool:
+            here = mode_may_be(before, outcome, wanted.area or area, modes)
+            return act in done and here and _has_effect_of(statement.effect, outcome)
+
+        says = f"{statement} (what {statement.cause} does in area {area})" if len(setup.areas) > 1 else str(statement)
+        yield Promise(
+            "must", f"must {statement}", says, (), frozenset({area}), Invariant(bad),
+            about(Part(f"{statement.cause} does something", lambda _b, act, _o, done=done: act in done)),  # type: ignore[misc]
+            heard=statement.effect.kind != "message", acts=tuple(done), also=tuple(done), near=_near(wanted),
+            spoken_of=tuple(zones), reckoned=unseen, sort=_sort(statement),
+        )  # fmt: skip
+
+
+def _done_by(setup: Setup, user: UserNumber, area: AreaNumber) -> Iterator[Event]:
+    """Give all that somebody can do in an area."""
+    acts = setup.acts.of(area) if setup.acts is not None else None
+    assert acts is not None
+    mine = [way for way in acts.ways if way.user == user]
+    coded = user in (*acts.coded, *acts.forced)
+    yield from (Arm(area, mode, user, way.means) for way in mine for mode in ARMED & way.modes)
+    if coded:
+        yield from (Arm(area, mode, user) for mode in ARMED)
+        if any(Right.USER.sets_over(right) for _, right in setup.settings.at_setting):
+            yield from (Arm(area, mode, user, over=Right.USER) for mode in ARMED)
+        yield from (QuickExit(area, user), Panic(area, user))
+    if coded or user in acts.by_button:
+        yield Disarm(area, user)
+    for zone in setup.zones_of(area):
+        if user in may_bypass(setup, zone):
+            yield from (Bypass(zone.number, user), Unbypass(zone.number, user))
+
+
+def _has_effect_of(effect: Effect, outcome: Outcome) -> bool:
+    match effect.kind:
+        case "message":
+            sent = [each for each in outcome.outputs if isinstance(each, Message) and not each.restore]
+            return any(is_meant(effect.of, each.name) for each in sent)
+        case "siren":
+            return any(pattern in SIRENS for pattern, _ in outcome.called)
+        case "chime":
+            return any(isinstance(each, Chime | Spoken) for each in outcome.outputs)
+        case "any sound":
+            heard = any(isinstance(each, Chime | Spoken | Beeps) for each in outcome.outputs)
+            return heard or bool(outcome.called)
+
+
+# Modes ----------------------------------------------------------------------------------------------------------------
+
+
+def _in_modes(wanted: Wanted, zone: ZoneSetup, modes: frozenset[Mode]) -> Judge:
+    """Return the judge of the mode that a statement means: of its area, else of all areas of the zone."""
+    area = wanted.area
+    if area is None:
+        return lambda before, _a, out: may_be_in(before, out, zone, modes)
+    return lambda before, _a, out: mode_may_be(before, out, area, modes)
+
+
+def _when(wanted: Wanted, modes: frozenset[Mode]) -> str:
+    says = in_modes(modes)
+    return says if wanted.area is None else f"with area {wanted.area} {says.removeprefix('when ')}"
+
+
+def _near(wanted: Wanted) -> frozenset[AreaNumber]:
+    return frozenset() if wanted.area is None else frozenset({wanted.area})
 
 
 def _sort(statement: Statement) -> str:
     """Return what is wanted, but for what brings it about."""
-    return f"must {statement.wanted}: {statement.effect}, {statement.while_}, {statement.within_s}"
+    where = f"{statement.area} " if statement.area else ""
+    return (
+        f"must {statement.wanted}: {statement.cause.trouble} {statement.cause.person}, {statement.effect}, "
+        f"{where}{statement.while_}, {statement.within_s}"
+    )

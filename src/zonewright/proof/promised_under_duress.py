@@ -9,13 +9,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
+from zonewright.behaviour.acts import coded
 from zonewright.behaviour.events import Disarm, Message, Output, Told
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber
 from zonewright.behaviour.state import Control
 from zonewright.behaviour.step import step
 from zonewright.proof.observers import Invariant
 from zonewright.proof.outcome import Outcome
-from zonewright.proof.promise import Part, Promise, about, where
+from zonewright.proof.promise import Part, Promise, Reckoned, Reckoning, about, where
 from zonewright.proof.table import Act, Leaf
 
 
@@ -23,8 +24,16 @@ def of_duress(setup: Setup, area: AreaNumber) -> Iterator[Promise]:
     """Give what is promised of duress codes, if any slot is one."""
     if not setup.duress:
         return
-    plain = UserNumber(next(n for n in range(1, len(setup.duress) + 2) if n not in setup.duress))
-    made_to = Disarm(area, min(setup.duress))
+    says = f"a duress code tells the station at once, and does all else as a plain one{where(setup, frozenset({area}))}"
+    here = setup.duress if setup.acts is None else frozenset(setup.acts.of(area).forced)
+    if not here:
+        nobody = Reckoned(Reckoning.IDLE, "no duress code is good for it")
+        yield Promise("duress", "duress", says, (), frozenset({area}), reckoned=nobody)
+        return
+    plain = coded(setup, area)
+    if plain is None or plain in setup.duress:
+        plain = UserNumber(next(n for n in range(1, len(setup.duress) + 2) if n not in setup.duress))
+    made_to = Disarm(area, min(here))
 
     def told_apart(before: Control, act: Act, _outcome: Outcome) -> bool:
         if act != made_to:
@@ -34,7 +43,6 @@ def of_duress(setup: Setup, area: AreaNumber) -> Iterator[Promise]:
         return not alike or betrays(one.outputs, other.outputs, made_to)
 
     given = Part("the duress code is given", lambda _b, act, _o: act == made_to)
-    says = f"a duress code tells the station at once, and does all else as a plain one{where(setup, frozenset({area}))}"
     yield Promise(
         "duress", "duress", says, (), frozenset({area}), Invariant(told_apart), about(given),
         twin=(made_to, Disarm(area, plain)),

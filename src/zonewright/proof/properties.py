@@ -59,15 +59,16 @@ def promises(
 
 
 def _of_zones(setup: Setup, window: Window, *, apart: bool) -> Iterator[Promise]:
-    for zone in setup.zones if apart else _alike(setup):
-        yield from of_zone(setup, zone)
-        yield from of_alarms(setup, zone, window)
-        yield from of_messages(setup, zone, window)
+    for zones in [[each] for each in setup.zones] if apart else _alike(setup):
+        zone = replace(zones[0], label=each_of([each.label for each in zones]))
+        numbers = tuple(each.number for each in zones)
+        made = (*of_zone(setup, zone), *of_alarms(setup, zone, window), *of_messages(setup, zone, window))
+        yield from (replace(each, spoken_of=numbers) for each in made)
 
 
-def _alike(setup: Setup) -> list[ZoneSetup]:
-    """Return one of the zones that act alike, named by all their labels."""
+def _alike(setup: Setup) -> list[list[ZoneSetup]]:
+    """Return the zones in groups that act alike."""
     groups: dict[Hashable, list[ZoneSetup]] = {}
     for zone in setup.zones:
         groups.setdefault(signature(zone), []).append(zone)
-    return [replace(zones[0], label=each_of([zone.label for zone in zones])) for zones in groups.values()]
+    return list(groups.values())

@@ -14,14 +14,15 @@ from collections.abc import Hashable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from functools import partial
 
+from zonewright.behaviour.acts import setting
 from zonewright.behaviour.clockwork import Clockwork, Timeline
-from zonewright.behaviour.events import Arm, Means, ZoneOpens
+from zonewright.behaviour.events import ZoneOpens
 from zonewright.behaviour.setup import AreaNumber, Setup
 from zonewright.panel.behaviours import Mode
 from zonewright.proof.alike import kind_anywhere, sounds_apart
 from zonewright.proof.explore import Case, Cover, Move, OutOfBounds
 from zonewright.proof.observers import Invariant
-from zonewright.proof.outcome import PERSON, Effect, Outcome, zone_of
+from zonewright.proof.outcome import Effect, Outcome, zone_of
 from zonewright.proof.promise import Premise, Promise, Reckoning, Window
 from zonewright.proof.promised_under_duress import tells_apart
 from zonewright.proof.refine import Followed, Ground, Question, Result, Settled, followed, settle, tried
@@ -39,6 +40,9 @@ _RECKONED = {
     Reckoning.BROKEN: Result.FAILS,
     Reckoning.AGREED: Result.AGREED,
     Reckoning.LACKING: Result.ABSENT,
+    Reckoning.UNKNOWN: Result.UNDECIDED,
+    Reckoning.OFF: Result.OFF,
+    Reckoning.IDLE: Result.EMPTY,
 }
 
 
@@ -77,7 +81,8 @@ def prove(
     known: dict[Hashable, Settled] = {}
     for areas, mine in groups.items():
         named = frozenset(n for each in mine if each.reckoned is None for n in each.zones)
-        part, like = _Part(setup, whole, areas, named, window or Window()), Likeness(setup, areas)
+        also = frozenset(event for each in mine for event in each.also)
+        part, like = _Part(setup, whole, areas, named, window or Window(), also), Likeness(setup, areas)
         for promise in mine:
             key = like.of(promise)
             settled = known.get(key)
@@ -98,7 +103,9 @@ class _Part:
         areas: frozenset[AreaNumber],
         named: frozenset[ZoneNumber],
         window: Window,
+        also: frozenset[Act] = frozenset(),
     ) -> None:
+        self.also = also
         self.setup, self.whole, self.areas, self.named, self.limits = setup, whole, areas, named, window.limits
         self.grounds: dict[bool, tuple[Ground, _Cases]] = {}  # whether the sounder is listened to
 
@@ -118,7 +125,7 @@ class _Part:
         """Return the cover with all its cases, found out when it is first asked for."""
         found = self.grounds.get(heard)
         if found is None:
-            make = partial(Slice, self.setup, self.areas, named=self.named, heard=heard)
+            make = partial(Slice, self.setup, self.areas, named=self.named, heard=heard, also=self.also)
             table = next((ground.slice.table for ground, _ in self.grounds.values()), None)
             part = make() if table is None else make(table=table)  # what `step` does is the same, whoever listens
             ground = Ground(Cover(part), self.limits, self.whole)
@@ -133,12 +140,25 @@ class _Part:
             effort.steps += next(iter(self.grounds.values()))[0].slice.table.steps
 
 
+def _part_of(setup: Setup, promise: Promise, window: Window) -> _Part:
+    """Return what one promise is settled on."""
+    named, also = frozenset(promise.zones), frozenset(promise.also)
+    return _Part(setup, whole_panel(setup), looked_at(setup, promise), named, window, also)
+
+
 def cases_about(setup: Setup, promise: Promise) -> list[Case]:
     """Return everything that can happen that a promise is about, each state with the event and one outcome.
 
     Raises `OutOfBounds` or `TooLarge` where it can't all be looked at.
     """
-    part = _Part(setup, whole_panel(setup), looked_at(setup, promise), frozenset(promise.zones), Window())
+    part = _Part(
+        setup,
+        whole_panel(setup),
+        looked_at(setup, promise),
+        frozenset(promise.zones),
+        Window(),
+        frozenset(promise.also),
+    )
     if promise.reckoned is not None:
         return []
     _, cases = part.cases(heard=promise.heard)
@@ -150,7 +170,9 @@ def runs_of(setup: Setup, promise: Promise, window: Window) -> tuple[Followed | 
 
     Raises `OutOfBounds` or `TooLarge` where it can't all be looked at.
     """
-    part = _Part(setup, whole_panel(setup), looked_at(setup, promise), frozenset(promise.zones), window)
+    part = _Part(
+        setup, whole_panel(setup), looked_at(setup, promise), frozenset(promise.zones), window, frozenset(promise.also)
+    )
     ground, cases = part.cases(heard=promise.heard)
     return followed(ground, _question(ground, promise)), cases.all
 
@@ -172,7 +194,8 @@ class Likeness:
         }
         kinds = frozenset((each, min(count, 2)) for each, count in Counter(self.kind.values()).items())
         self.areas = areas
-        self.panel: Hashable = places, kinds, sounds_apart(setup, areas)
+        acts = () if setup.acts is None else tuple(setup.acts.of(area).sort for area in near)
+        self.panel: Hashable = places, kinds, sounds_apart(setup, areas), acts
 
     def of(self, promise: Promise) -> Hashable:
         """Return what decides the verdict on a promise."""
@@ -191,7 +214,7 @@ class Likeness:
 def looked_at(setup: Setup, promise: Promise) -> frozenset[AreaNumber]:
     """Return the areas that are kept for a promise: of each of its zones the one that its messages name."""
     homes = {zone.home for zone in setup.zones if zone.number in promise.zones}
-    return frozenset(homes or {min(promise.areas)})
+    return frozenset(homes or {min(promise.areas)}) | promise.near
 
 
 class _Cases:
@@ -330,7 +353,7 @@ def _wanted(ground: Ground, good: list[Case], promise: Promise) -> Settled:
 def _unnoticed(setup: Setup, promise: Promise) -> Timeline:
     """Return a zone's opening with its areas armed away, everything else at rest."""
     panel = Clockwork(setup)
-    entries = [panel.give(Arm(area, Mode.AWAY, PERSON, Means.REMOTE)) for area in sorted(promise.areas)]
+    entries = [panel.give(act) for area in sorted(promise.areas) for act in setting(setup, area, Mode.AWAY)]
     entries += panel.rest()
     entries += [panel.give(ZoneOpens(number)) for number in promise.zones]
     return (*entries, *panel.rest())

@@ -21,12 +21,24 @@ from collections.abc import Hashable, Iterable
 from dataclasses import dataclass, field, replace
 from typing import cast
 
-from zonewright.behaviour.events import Arm, DeviceEvent, Disarm, Expires, QuickExit, Timer, TimerKind, ZoneCloses
+from zonewright.behaviour.acts import users
+from zonewright.behaviour.events import (
+    Arm,
+    Bypass,
+    DeviceEvent,
+    Disarm,
+    Expires,
+    QuickExit,
+    Timer,
+    TimerKind,
+    Unbypass,
+    ZoneCloses,
+)
 from zonewright.behaviour.setup import AreaNumber, Setup
 from zonewright.behaviour.state import AreaState, Control, Door, Phase
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.proof.memory import Memory
-from zonewright.proof.outcome import PERSON, Cases, Effect, Outcome, stands_open, zone_of
+from zonewright.proof.outcome import Cases, Effect, Outcome, stands_open, zone_of
 from zonewright.proof.table import Act, Answers, Chosen, Leaf, Table
 from zonewright.proof.unknowns import OF_AREAS, Fact, truth
 from zonewright.site.record import ZoneNumber
@@ -242,11 +254,12 @@ class Reading:
         self.let_loose(timer for timer, _ in leaf.starts)
         stops = tuple(sorted(filter(memory.tracks, leaf.stops), key=str))
         speaking = zone_of(act)
+        told_of = act.zone if isinstance(act, Bypass | Unbypass) else speaking
         about = tuple(pair for pair in leaf.facts.items() if self._is_about(pair[0], speaking))
         key = (
             tuple(parts.items()), tuple(lost.items()), tuple(gained.items()),
             tuple((number, *sorted(state.items())) for number, state in areas.items()), starts,
-            stops, memory.told(speaking, leaf.outputs), leaf.called, memory.heard and leaf.ended, leaf.held,
+            stops, memory.told(told_of, leaf.outputs), leaf.called, memory.heard and leaf.ended, leaf.held,
             about, self._way_out_stands_open(act, leaf),
         )  # fmt: skip
         sounder = memory.heard and (leaf.called or leaf.ended != ())
@@ -315,7 +328,7 @@ class Reading:
             case "by_keypad" if kept or self.table.setup.settings.completing_act:
                 return _EITHER  # it decides in which mode the area is armed, or if at all
             case "user":
-                return (PERSON,)
+                return users(self.table.setup, cast("AreaNumber", about))
             case _:
                 return _NO
 

@@ -42,6 +42,7 @@ class Result(Enum):
     UNDECIDED = "undecided"
     AGREED = "otherwise, as agreed"  # it fails, and somebody accepted it by name
     ABSENT = "not on this panel"  # the panel lacks what it is about
+    OFF = "not in use here"  # the panel has it, and a setting or the site leaves it unused
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,13 +12,13 @@ from collections.abc import Callable, Hashable, Iterable
 from dataclasses import dataclass, replace
 from typing import cast
 
+from zonewright.behaviour.acts import setting
 from zonewright.behaviour.clockwork import Entry, Timeline
 from zonewright.behaviour.events import (
     Arm,
     Disarm,
     Event,
     Expires,
-    Means,
     Timer,
     TimerKind,
     Trouble,
@@ -31,7 +31,7 @@ from zonewright.behaviour.step import power_up
 from zonewright.panel.behaviours import ALWAYS, ARMED, Mode, Pattern, Timing
 from zonewright.proof.explore import WATCH, Path
 from zonewright.proof.observers import AWAITED, Observer
-from zonewright.proof.outcome import PERSON, Outcome
+from zonewright.proof.outcome import Outcome
 from zonewright.proof.schedule import APART_S, Clash, Moment, schedule
 from zonewright.proof.slices import Slice
 from zonewright.proof.table import Elsewhere
@@ -194,9 +194,10 @@ def made_so(setup: Setup, path: Path, areas: frozenset[AreaNumber]) -> tuple[lis
         if isinstance(act, Arm | Disarm):
             acted_on.add(act.area)
     events: list[Event] = [
-        Arm(area, mode, PERSON, Means.REMOTE)
+        event
         for area, mode in sorted(arms.items())
         if mode in ARMED and area not in areas
+        for event in setting(setup, area, mode)
     ]
     return events, tuple(concrete)
 

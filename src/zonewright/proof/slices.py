@@ -13,8 +13,10 @@ Rules of this file:
 4. Of zones that act alike (`alike.py`) one acts, but for those that are named.
 5. The power is on and no installer works; troubles of the panel itself, which only tell of themselves, are left out,
    but that one may stop setting, where faults do.
-6. Nobody arms by a silent exit, and nobody insists where a fault stops setting: both come to what arming comes to.
-   One person acts; chimes are switched on; the arm switch arms as a remote does.
+6. Nobody arms by a silent exit, which comes to what arming comes to. Who has the right insists where a fault stops
+   setting; which fault it was is not kept.
+   One person acts by each means that an area is set by (`behaviour/acts.py`); chimes are switched on; the arm switch
+   arms as a remote does.
 """
 
 from __future__ import annotations
@@ -24,12 +26,12 @@ from dataclasses import dataclass, field, replace
 from itertools import chain, combinations, islice
 from typing import cast
 
+from zonewright.behaviour.acts import arming, coded, disarming, may_bypass
 from zonewright.behaviour.events import (
     Arm,
     Bypass,
     Disarm,
     Expires,
-    Means,
     Panic,
     QuickExit,
     Timer,
@@ -42,12 +44,11 @@ from zonewright.behaviour.events import (
     ZoneTrips,
 )
 from zonewright.behaviour.setup import AreaNumber, Settings, Setup, ZoneSetup
-from zonewright.behaviour.state import Control, people_of
+from zonewright.behaviour.state import NOBODY, Control, people_of
 from zonewright.behaviour.step import power_up
-from zonewright.panel.behaviours import ARMED, Mode
 from zonewright.proof.alike import has_device, in_the_way_alike, modes_told_apart, signature, smaller, sounds_apart
 from zonewright.proof.memory import Memory
-from zonewright.proof.outcome import PERSON, Effect, Outcome, zone_of
+from zonewright.proof.outcome import Effect, Outcome, zone_of
 from zonewright.proof.reading import Reading, State
 from zonewright.proof.table import Act, Answers, Elsewhere, Leaf, Table, TooLarge, happen, leaf_of
 from zonewright.proof.unknowns import OF_AREAS, PARTS, Fact, View, truth
@@ -71,6 +72,7 @@ class Slice:
     table: Table = field(default_factory=lambda: Table(_NO_PANEL))  # shared by slices that keep different facts
     only: frozenset[Act] | None = None  # what is looked at of what else may happen; None: all of it
     about: frozenset[ZoneNumber] = frozenset()  # if not all is looked at: zones of which also matters what does nothing
+    also: frozenset[Act] = frozenset()  # what is looked at beside the acts that stand for all
     acting: frozenset[ZoneNumber] = field(init=False)  # zones whose devices speak here
     reading: Reading = field(init=False)
     _inputs: tuple[Act, ...] = field(init=False)
@@ -93,7 +95,11 @@ class Slice:
             self.kept |= {("mode", area) for what, area in self.kept if what in OF_AREAS}
         self.acting = self._speaking()
         self.reading = self._reading()
-        inputs = map(self.table.same, self.inputs())
+        usual = list(self.inputs())
+        more = sorted(self.also.difference(usual), key=str)
+        inputs = map(
+            self.table.same, [*usual, *(act for act in more if getattr(act, "zone", None) in (None, *self.acting))]
+        )
         self._inputs = tuple(act for act in inputs if self.only is None or act in self.only)
 
     @property
@@ -119,7 +125,9 @@ class Slice:
         key = kept, only, frozenset(about)
         part = self._parts.get(key)
         if part is None:
-            part = Slice(self.whole, self.areas, kept, self.named, self.heard, self.table, only, frozenset(about))
+            part = Slice(
+                self.whole, self.areas, kept, self.named, self.heard, self.table, only, frozenset(about), self.also
+            )
             part.reading.let_loose(self.loose)
             self._parts[key] = part
         return part
@@ -185,15 +193,15 @@ class Slice:
 
     def inputs(self) -> Iterator[Act]:
         """Give everything that people and devices may do."""
-        means = [Means.REMOTE, Means.KEYPAD] if self.whole.settings.asks_for_keypad else [Means.REMOTE]
         for area in self.setup.areas:
-            for mode in Mode:
-                if mode in ARMED:
-                    yield from (Arm(area, mode, PERSON, each) for each in means)
-            yield Disarm(area, PERSON)
-            yield QuickExit(area, PERSON)
+            yield from arming(self.whole, area)
+            disarmed, somebody = disarming(self.whole, area), coded(self.whole, area)
+            if disarmed is not None:
+                yield disarmed
+            if somebody is not None:
+                yield QuickExit(area, somebody)
             if area in self.areas and (self.heard or self.kept is None):  # it tells of itself alone, and sounds
-                yield Panic(area, PERSON)
+                yield Panic(area, somebody if somebody is not None else NOBODY)
         for zone in self.zones:
             yield ZoneOpens(zone.number)
             yield ZoneCloses(zone.number)
@@ -201,11 +209,12 @@ class Slice:
                 yield ZoneTrips(zone.number)
             if zone.behaviour.tamper_alarm:
                 yield TroubleBegins(zone.number, Trouble.TAMPER)
+            who = may_bypass(self.whole, zone)[:1]
             if self.kept is None or ("bypassed", zone.number) in self.kept:
-                yield Bypass(zone.number, PERSON)
-                yield Unbypass(zone.number, PERSON)
+                yield from (Bypass(zone.number, each) for each in who)
+                yield from (Unbypass(zone.number, each) for each in who)
             elif self.heard and zone.protects_life:  # it is refused, or else that is found
-                yield Bypass(zone.number, PERSON)
+                yield from (Bypass(zone.number, each) for each in who)
         if self.heard:
             yield from (Elsewhere(each) for each in self.table.elsewhere)
 

@@ -11,13 +11,14 @@ from collections.abc import Hashable, Iterable, Iterator
 from heapq import nsmallest
 from typing import cast
 
+from zonewright.behaviour.acts import setting
 from zonewright.behaviour.clockwork import Entry, Timeline
-from zonewright.behaviour.events import Arm, Event, Expires, Means, TimerKind, ZoneCloses, ZoneOpens
+from zonewright.behaviour.events import Event, Expires, TimerKind, ZoneCloses, ZoneOpens
 from zonewright.behaviour.setup import ZoneSetup
 from zonewright.panel.behaviours import ARMED, Mode
 from zonewright.proof.explore import Case, Move, Path
 from zonewright.proof.observers import Observer
-from zonewright.proof.outcome import PERSON, zone_of
+from zonewright.proof.outcome import zone_of
 from zonewright.proof.refine import Ground, tried
 from zonewright.proof.replay import Panel, Run
 from zonewright.proof.schedule import APART_S
@@ -88,7 +89,8 @@ def after_its_last_alarm(whole: Slice, zone: ZoneSetup, observer: Observer) -> T
 
     modes = [mode for mode in (Mode.AWAY, Mode.STAY, Mode.NIGHT) if mode in zone.behaviour.live & ARMED]
     for area in sorted(zone.areas) if modes else ():
-        give(Arm(area, modes[0], PERSON, Means.REMOTE))
+        for act in setting(whole.setup, area, modes[0]):
+            give(act)
     wait()
     for _ in range(whole.setup.settings.swinger_limit + 1):
         if give(ZoneOpens(zone.number)):

@@ -17,7 +17,7 @@ from zonewright.site.filetext import MOST_FINDINGS, mistake
 from zonewright.site.mistakes import shown
 from zonewright.site.model import Site, TransmitterNumber
 from zonewright.site.must import Statement, parse
-from zonewright.site.names import causes, written_zones
+from zonewright.site.names import causes, causes_of_musts, written_zones
 from zonewright.site.nodes import Path, TextNode
 from zonewright.site.salvage import Salvaged
 
@@ -222,10 +222,10 @@ def _names(whole: Whole) -> Iterator[Finding]:
 
 
 def _musts(whole: Whole) -> Iterator[Finding]:
-    named = causes(whole.record)
+    named = causes_of_musts(whole.record)
     for i, must in enumerate(whole.record.must):
         path: Path = ("must", i, "never" if must.never is not None else "always")
-        parsed = parse(must, named)
+        parsed = parse(must, named, whole.record.areas)
         node = whole.places.node(path)
         for slip in () if isinstance(parsed, Statement) else parsed:
             if slip.offset == 0 and whole.may_exist(slip.wrote):
@@ -239,11 +239,11 @@ def _musts(whole: Whole) -> Iterator[Finding]:
 
 def _contradictions(whole: Whole) -> Iterator[Finding]:
     """Two statements of which no panel keeps both; each is told with the first that it excludes."""
-    named = causes(whole.record)
+    named = causes_of_musts(whole.record)
     before: list[tuple[Path, Statement]] = []
     for i, must in enumerate(whole.record.must):
         path: Path = ("must", i, "never" if must.never is not None else "always")
-        parsed = parse(must, named)
+        parsed = parse(must, named, whole.record.areas)
         if not isinstance(parsed, Statement):
             continue
         for other_path, other in before:

@@ -26,6 +26,7 @@ from zonewright.site.record import (
     DeviceName,
     Height,
     Record,
+    Seconds,
     WholeNumber,
     YesNo,
     ZoneNumber,
@@ -220,6 +221,7 @@ class Route(Record):
     by: str
     through: tuple[str, ...] = ()
     to: str
+    takes: Seconds | None = None  # how long somebody slow needs [s]; from the plan if left out
 
 
 class Must(Record):

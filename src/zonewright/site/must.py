@@ -1,8 +1,9 @@
-"""What the owner wants always or never: `CAUSE causes EFFECT [while MODE] [within TIME]`.
+"""What the owner wants always or never: `CAUSE causes EFFECT [while [AREA] MODE] [within TIME]`.
 
 Rules of this file:
 1. The grammar is closed: the words below and nothing else. Mode and time may stand either way round; `within` belongs
-   to `always`. A mode may be written as verdicts say it: `armed away`.
+   to `always`. A mode may be written as verdicts say it: `armed away`, `disarmed`. Without an area before it a mode is
+   that of all areas of the cause.
 2. It knows no behaviour and no panel: which messages there are (`fire message`) is asked of the panel later.
 3. All slips of a statement are told at once, each with its place in the statement's text.
 """
@@ -10,13 +11,13 @@ Rules of this file:
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from typing import Literal, get_args
 
 from zonewright.findings import nearest
 from zonewright.site.model import Must, Site
-from zonewright.site.names import Cause, causes
+from zonewright.site.names import Cause, causes_of_musts
 from zonewright.site.record import seconds
 
 EffectKind = Literal["siren", "message", "any sound", "chime"]
@@ -30,7 +31,7 @@ _ASIDE = re.compile(r"\s+(?P<word>while|within)\s+(?P<says>\S.*?)(?=\s+(?:while|
 _MESSAGE = re.compile(r"(?P<of>[a-z0-9][a-z0-9 -]{0,40}) message")
 _SET = frozenset({"stay", "night", "away"})  # the modes of `armed`
 _FORM = "CAUSE causes EFFECT, then if wanted: while MODE, within TIME"
-_CAUSES = "a device, a loop, a zone's label, or a device and its input"
+_CAUSES = "a device, a loop, a zone's label, a device and its input, a trouble of one of them, or a person"
 _EFFECTS = "siren, message, any sound, chime, or a kind of message such as fire message"
 
 
@@ -60,9 +61,10 @@ class Statement:
     effect: Effect
     while_: ModeWord | None = None
     within_s: int | None = None
+    area: str | None = None  # whose mode is meant; None: the mode of all areas of the cause
 
     def __str__(self) -> str:
-        mode = f" while {self.while_}" if self.while_ else ""
+        mode = f" while {self.area + ' ' if self.area else ''}{self.while_}" if self.while_ else ""
         limit = f" within {self.within_s} s" if self.within_s is not None else ""
         return f"{self.wanted}: {self.cause} causes {self.effect}{mode}{limit}"
 
@@ -70,6 +72,8 @@ class Statement:
         """Return whether no panel can keep both: one wants never, in some mode, what the other always wants there."""
         if self.wanted == other.wanted or not self.cause.meets(other.cause) or not _modes(self) & _modes(other):
             return False
+        if self.while_ and other.while_ and self.area != other.area:
+            return False  # each area may be in its own mode
         never, always = (self, other) if self.wanted == "never" else (other, self)
         return never.effect.is_part_of(always.effect)
 
@@ -85,7 +89,9 @@ class Slip:
     nearest: str | None = None
 
 
-def parse(must: Must, named: Mapping[str, tuple[Cause, ...]]) -> Statement | tuple[Slip, ...]:
+def parse(
+    must: Must, named: Mapping[str, tuple[Cause, ...]], areas: Collection[str] = ()
+) -> Statement | tuple[Slip, ...]:
     """Return the statement in its parts, or everything that is wrong with its text."""
     text = must.never if must.never is not None else must.always or ""
     if len(text) > MOST_LETTERS:
@@ -127,12 +133,17 @@ def parse(must: Must, named: Mapping[str, tuple[Cause, ...]]) -> Statement | tup
         if aside is not first[aside["word"]]:
             slip(start + aside.start("word"), f'"{aside["word"]}" stands twice', aside[0].lstrip(), "one of each")
     mode: ModeWord | None = None
+    area: str | None = None
     if "while" in first:
         written, at = first["while"]["says"], start + first["while"].start("says")
         mode = _mode(written)
         if mode is None:
+            area, mode = _mode_of_area(written, areas)
+        if mode is None:
             modes = get_args(ModeWord)
             slip(at, f'"{written}" is no mode', written, ", ".join(modes), nearest(written, modes))
+    if any(each.person for each in meanings) and must.always is not None:
+        slip(0, "a person stands after never alone", found["cause"], "never: PERSON causes EFFECT")
     limit = None
     if "within" in first:
         written, at = first["within"]["says"], start + first["within"].start("says")
@@ -144,7 +155,7 @@ def parse(must: Must, named: Mapping[str, tuple[Cause, ...]]) -> Statement | tup
             slip(at, "never holds without a limit; within belongs to always", written, "")
     if slips or effect is None:
         return tuple(slips)
-    return Statement("never" if must.never is not None else "always", meanings[0], effect, mode, limit)
+    return Statement("never" if must.never is not None else "always", meanings[0], effect, mode, limit, area)
 
 
 def _modes(statement: Statement) -> frozenset[str]:
@@ -155,9 +166,20 @@ def _modes(statement: Statement) -> frozenset[str]:
 
 
 def _mode(text: str) -> ModeWord | None:
-    """Return the mode that is written, perhaps as verdicts say it: "armed away"."""
+    """Return the mode that is written, perhaps as verdicts say it: "armed away", "disarmed"."""
+    if text == "disarmed":
+        return "off"
     way = text.removeprefix("armed").strip() if text.startswith("armed ") else text
     return next((mode for mode in get_args(ModeWord) if mode == way and (way == text or way in _SET)), None)
+
+
+def _mode_of_area(text: str, areas: Collection[str]) -> tuple[str | None, ModeWord | None]:
+    """Return area and mode of a text such as "surgery disarmed", the longest name first; twice None if it says none."""
+    for area in sorted(areas, key=len, reverse=True):
+        mode = _mode(text.removeprefix(area).strip()) if text.startswith(f"{area} ") else None
+        if mode is not None:
+            return area, mode
+    return None, None
 
 
 def _effect(text: str) -> Effect | None:
@@ -165,13 +187,15 @@ def _effect(text: str) -> Effect | None:
     if kind is not None:
         return Effect(kind)
     found = _MESSAGE.fullmatch(text)
-    return Effect("message", found["of"].strip()) if found is not None else None
+    if found is None:
+        return None
+    return Effect("message", "" if found["of"].strip() == "any" else found["of"].strip())
 
 
 def statements(site: Site) -> tuple[Statement, ...]:
     """Return the must statements of a site in their parts; `ValueError` for a site whose findings were passed over."""
-    named = causes(site)
-    parsed = [parse(must, named) for must in site.must]
+    named = causes_of_musts(site)
+    parsed = [parse(must, named, site.areas) for must in site.must]
     if any(not isinstance(one, Statement) for one in parsed):
         raise ValueError("the site's must statements were never checked; read it with read_site")
     return tuple(one for one in parsed if isinstance(one, Statement))

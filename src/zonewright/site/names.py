@@ -7,27 +7,37 @@ Rules of this file:
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Literal, get_args
 
 from zonewright.site.model import DeviceZone, InputZone, Site
 from zonewright.site.nodes import Path
 
+TroubleWord = Literal["cover off", "battery low", "missing"]
+
 
 @dataclass(frozen=True, slots=True)
 class Cause:
-    """What trips: a device, one input of it, or a wired loop; exactly one of `device` and `loop` is given."""
+    """What trips: a device, one input of it, or a wired loop; exactly one of `device` and `loop` is given.
+
+    In a must statement it may be a trouble of one of them, or a person and nothing else.
+    """
 
     device: str | None = None
     input: str | None = None
     loop: str | None = None
+    trouble: TroubleWord | None = None
+    person: str | None = None
 
     def __str__(self) -> str:
-        return " ".join(part for part in (self.device, self.input, self.loop) if part is not None)
+        parts = (self.device, self.input, self.loop, self.person, self.trouble)
+        return " ".join(part for part in parts if part is not None)
 
     def meets(self, other: Cause) -> bool:
         """Return whether both mean some same zone: a device named alone means all its inputs."""
         inputs = {self.input, other.input}
-        return (self.device, self.loop) == (other.device, other.loop) and (len(inputs) == 1 or None in inputs)
+        same = (self.device, self.loop, self.person) == (other.device, other.loop, other.person)
+        return same and self.trouble == other.trouble and (len(inputs) == 1 or None in inputs)
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,3 +91,17 @@ def causes(site: Site) -> Mapping[str, tuple[Cause, ...]]:
         name(str(written.cause), written.cause)
         name(written.zone.called, written.cause)
     return {word: tuple(meanings) for word, meanings in named.items()}
+
+
+def causes_of_musts(site: Site) -> Mapping[str, tuple[Cause, ...]]:
+    """Return every name that can stand for a cause in a must statement: also a trouble of a device, and a person.
+
+    What trips comes first: a person who is called as a device is has no name here.
+    """
+    named = dict(causes(site))
+    for word, meanings in causes(site).items():
+        for trouble in get_args(TroubleWord):
+            named.setdefault(f"{word} {trouble}", tuple(replace(each, trouble=trouble) for each in meanings))
+    for person in site.people:
+        named.setdefault(person, (Cause(person=person),))
+    return named

@@ -1,0 +1,155 @@
+"""What the owner may say: of areas, people and troubles; and never means every cause."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from zonewright.behaviour.acts import with_acts
+from zonewright.behaviour.events import Bypass, Panic, Trouble, TroubleBegins
+from zonewright.behaviour.setup import setup_of
+from zonewright.checks.check import check
+from zonewright.panel.opening import open_site
+from zonewright.panel.resolve import Resolved
+from zonewright.proof.asked import asked_of
+from zonewright.proof.promise import Window
+from zonewright.proof.prove import Verdict, prove
+from zonewright.proof.refine import Result
+from zonewright.site.record import ZoneNumber
+
+HOLDS, FAILS, EMPTY = Result.HOLDS, Result.FAILS, Result.EMPTY
+SITE = """
+site: Vet
+panel: marlow
+station: {account: "1234"}
+settings: {exit time: 60 s, entry time: 30 s, abort window: 30 s, supervision window: 4 h}
+areas: {surgery: {}, flat: {}}
+keypads: {keypad: {area: surgery}}
+devices:
+  store:
+    kind: contact
+    number: {printed: 60 31 18, learnt: "603118"}
+    zone: {number: 1, area: surgery, behaviour: perimeter, called: store door, supervise: yes}
+  gate:
+    kind: contact
+    number: {printed: 60 31 42, learnt: "603142"}
+    zone: {number: 2, area: flat, behaviour: notice, called: gate, report: nothing, supervise: no}
+  stairs:
+    kind: contact
+    number: {printed: 60 34 42, learnt: "603442"}
+    zone: {number: 3, area: [surgery, flat], behaviour: perimeter, called: stairs, supervise: yes}
+people:
+  Ann: {role: owner}
+  cleaner: {role: guest, may: [surgery]}
+must:
+"""
+
+
+def site_with(folder: Path, *statements: str) -> Resolved:
+    file = folder / "vet.yaml"
+    file.write_text(SITE + "".join(f"  - {each}\n" for each in statements), encoding="utf-8")
+    return open_site(file)
+
+
+def settled(folder: Path, statement: str) -> list[Verdict]:
+    site = site_with(folder, statement)
+    setup = with_acts(setup_of(site.programme, site.profile), site)
+    return list(prove(setup, [each for each in asked_of(site, setup, Window()) if each.kind == "must"]))
+
+
+def broken_for_check(folder: Path, statement: str) -> bool:
+    return any(each.code == "MUST-01" for each in check(site_with(folder, statement)).findings)
+
+
+@pytest.mark.parametrize(
+    ("statement", "wanted"),
+    [
+        ("never: store causes tamper message", FAILS),
+        ("never: store causes tamper message while off", FAILS),
+        ("never: store causes trouble message", FAILS),
+        ("never: store causes low battery message", FAILS),
+        ("never: store causes missing message while away", FAILS),
+        ("never: gate causes any message", HOLDS),
+        ("never: gate causes message", HOLDS),
+        ("never: gate causes trouble message", HOLDS),
+        ("never: store causes fire message", HOLDS),
+    ],
+)
+def test_never_a_message_means_whatever_the_device_tells(statement: str, wanted: Result, tmp_path: Path) -> None:
+    assert [each.settled.result for each in settled(tmp_path, statement)] == [wanted]
+    assert broken_for_check(tmp_path, statement) == (wanted is FAILS)
+
+
+@pytest.mark.parametrize(
+    ("statement", "wanted"),
+    [
+        ("never: stairs causes siren while surgery disarmed", HOLDS),
+        ("never: stairs causes siren while flat armed", FAILS),
+        ("never: store causes siren while surgery armed away", FAILS),
+        ("never: store causes siren while flat disarmed", FAILS),
+        ("never: store causes siren while flat armed night", FAILS),
+        ("always: store causes siren while surgery armed", HOLDS),
+        ("always: store causes siren while flat armed", FAILS),
+        ("never: gate causes siren while flat away", HOLDS),
+    ],
+)
+def test_a_statement_may_name_the_area_whose_mode_it_means(statement: str, wanted: Result, tmp_path: Path) -> None:
+    assert [each.settled.result for each in settled(tmp_path, statement)] == [wanted]
+
+
+@pytest.mark.parametrize(
+    ("statement", "wanted"),
+    [
+        ("never: store cover off causes siren", FAILS),
+        ("never: store cover off causes siren while off", HOLDS),
+        ("always: store cover off causes message", HOLDS),
+        ("always: store cover off causes siren", FAILS),
+        ("always: store cover off causes siren while armed", HOLDS),
+        ("always: store battery low causes trouble message", HOLDS),
+        ("always: store battery low causes siren", FAILS),
+        ("always: store missing causes missing message within 5 s", HOLDS),
+        ("always: gate missing causes message", EMPTY),
+        ("never: gate cover off causes message", HOLDS),
+        ("never: gate cover off causes any sound", FAILS),
+    ],
+)
+def test_a_statement_may_be_about_a_trouble(statement: str, wanted: Result, tmp_path: Path) -> None:
+    assert [each.settled.result for each in settled(tmp_path, statement)] == [wanted]
+
+
+def test_a_cover_that_sounds_the_siren_is_shown_by_its_timeline(tmp_path: Path) -> None:
+    (found,) = settled(tmp_path, "never: store cover off causes siren")
+    assert TroubleBegins(ZoneNumber(1), Trouble.TAMPER) in [entry.event for entry in found.settled.timeline]
+
+
+@pytest.mark.parametrize(
+    ("statement", "wanted", "kind"),
+    [
+        ("never: cleaner causes bypass message", FAILS, Bypass),
+        ("never: cleaner causes panic message", FAILS, Panic),
+        ("never: cleaner causes siren", FAILS, Panic),
+        ("never: cleaner causes fire message", HOLDS, None),
+        ("never: cleaner causes duress message", HOLDS, None),
+    ],
+)
+def test_a_statement_may_be_about_a_person(statement: str, wanted: Result, kind: type | None, tmp_path: Path) -> None:
+    """Of the cleaner, who may set the surgery alone, nothing is asked in the flat."""
+    (found,) = settled(tmp_path, statement)
+    assert found.settled.result is wanted
+    if kind is not None:
+        last = found.settled.timeline[-1].event
+        assert isinstance(last, kind)
+        assert getattr(last, "user", None) == 2
+
+
+def test_a_person_stands_after_never_alone(tmp_path: Path) -> None:
+    with pytest.raises(Exception, match="a person stands after never alone"):
+        site_with(tmp_path, "always: cleaner causes message")
+
+
+@pytest.mark.parametrize(("within", "wanted"), [(29, FAILS), (30, HOLDS), (31, HOLDS)])
+def test_within_has_its_last_second_in_it_for_proofs_and_for_check(within: int, wanted: Result, tmp_path: Path) -> None:
+    statement = f"always: store causes message while armed within {within} s"  # its abort window takes 30 s
+    assert [each.settled.result for each in settled(tmp_path, statement)] == [wanted]
+    assert broken_for_check(tmp_path, statement) == (wanted is FAILS)
