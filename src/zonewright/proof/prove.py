@@ -24,12 +24,24 @@ from zonewright.proof.observers import Invariant
 from zonewright.proof.outcome import PERSON, Effect, Outcome, zone_of
 from zonewright.proof.promise import Premise, Promise, Reckoning, Window
 from zonewright.proof.promised_under_duress import tells_apart
-from zonewright.proof.refine import Followed, Ground, Question, Result, Settled, followed, settle, tried
+from zonewright.proof.refine import (
+    NOTHING_LOOKED_AT,
+    Followed,
+    Ground,
+    NothingLookedAt,
+    Question,
+    Result,
+    Settled,
+    followed,
+    holds,
+    settle,
+    tried,
+)
 from zonewright.proof.replay import Run
 from zonewright.proof.slices import Slice, whole_panel
 from zonewright.proof.table import Act, TooLarge
 from zonewright.proof.unknowns import Fact
-from zonewright.proof.witness import witness
+from zonewright.proof.witness import opened_plainly, witness
 from zonewright.site.record import ZoneNumber
 
 NOT_SHOWN = "that it comes to it was not shown on the whole panel"
@@ -110,9 +122,12 @@ class _Part:
             ground, cases = self.cases(heard=promise.heard)
         except (OutOfBounds, TooLarge) as bound:
             return Settled(Result.UNDECIDED, why=f"too large to look at all of it: {bound}")
-        if promise.twin is not None:
-            return _compared(ground, promise)
-        return _timed(ground, cases, promise, general) if promise.timed else _single(ground, cases, promise)
+        try:
+            if promise.twin is not None:
+                return _compared(ground, promise)
+            return _timed(ground, cases, promise, general) if promise.timed else _single(ground, cases, promise)
+        except NothingLookedAt:
+            return Settled(Result.UNDECIDED, why=NOTHING_LOOKED_AT)
 
     def cases(self, *, heard: bool) -> tuple[Ground, _Cases]:
         """Return the cover with all its cases, found out when it is first asked for."""
@@ -241,13 +256,17 @@ def _single(ground: Ground, cases: _Cases, promise: Promise) -> Settled:
         return _wanted(ground, bad, promise)
     looked_at = len(ground.cover.controls)
     if bad:
-        first = ground.slice.first()
-        return settle(ground, Question(promise.observer, lambda control: control == first))
+
+        def plainly() -> Timeline | None:
+            shown = opened_plainly(ground.whole, promise.zones, promise.observer)
+            return shown or witness(ground, bad, promise.observer)
+
+        return settle(ground, Question(promise.observer, None, about=promise.premise, plainly=plainly))
     met = [case for case in mine if promise.premise(*case)]
     if not met:
         return Settled(Result.EMPTY, looked_at, why=_how_far(ground, cases.all, promise))
     shown = witness(ground, met, Invariant(promise.premise))
-    return Settled(Result.HOLDS, looked_at, why="" if shown is not None else NOT_SHOWN)
+    return holds(len(met), Settled(Result.HOLDS, looked_at, why="" if shown is not None else NOT_SHOWN))
 
 
 def _timed(ground: Ground, cases: _Cases, promise: Promise, general: Settled | None) -> Settled:
@@ -257,7 +276,7 @@ def _timed(ground: Ground, cases: _Cases, promise: Promise, general: Settled | N
     if not begins:
         return Settled(Result.EMPTY, len(ground.cover.controls), why=_how_far(ground, cases.all, promise))
     if general is not None and general.result is Result.HOLDS:
-        settled = replace(general, sets=0, why="")
+        settled = replace(general, sets=0, why="", cases=len(begins))
     else:
         settled = settle(ground, _question(ground, promise))
     if settled.result is Result.HOLDS and witness(ground, begins, Invariant(promise.premise)) is None:
@@ -266,7 +285,7 @@ def _timed(ground: Ground, cases: _Cases, promise: Promise, general: Settled | N
 
 
 def _question(ground: Ground, promise: Promise) -> Question:
-    return Question(promise.observer, promise.root, _twins(ground, promise), promise.zones)
+    return Question(promise.observer, promise.root, _twins(ground, promise), promise.zones, promise.premise)
 
 
 def _compared(ground: Ground, promise: Promise) -> Settled:
@@ -275,9 +294,11 @@ def _compared(ground: Ground, promise: Promise) -> Settled:
     mine, other = promise.twin
     part, looked_at = ground.slice, len(ground.cover.controls)
     differs = []
+    compared = 0
     for control in ground.cover.controls:
         plain = {frozenset(leaf.facts.items()): leaf for leaf in part.leaves(control, other)}
         for leaf in part.leaves(control, mine):
+            compared += 1
             twin = plain.get(frozenset(leaf.facts.items()))
             if twin is None or tells_apart(leaf, twin, mine):
                 differs.append(control)
@@ -288,7 +309,7 @@ def _compared(ground: Ground, promise: Promise) -> Settled:
             return Settled(Result.FAILS, looked_at, timeline=run.timeline)
     if differs:
         return Settled(Result.UNDECIDED, looked_at, why="the whole panel does otherwise")
-    return Settled(Result.HOLDS, looked_at)
+    return holds(compared, Settled(Result.HOLDS, looked_at))
 
 
 def _how_far(ground: Ground, mine: list[Case], promise: Promise) -> str:
@@ -321,7 +342,7 @@ def _wanted(ground: Ground, good: list[Case], promise: Promise) -> Settled:
     looked_at = len(ground.cover.controls)
     shown = witness(ground, good, promise.observer)
     if shown is not None:
-        return Settled(Result.HOLDS, looked_at, timeline=shown)
+        return holds(len(good), Settled(Result.HOLDS, looked_at, timeline=shown))
     if good:
         return Settled(Result.UNDECIDED, looked_at, why=NOT_SHOWN)
     return Settled(Result.FAILS, looked_at, timeline=_unnoticed(ground.whole.setup, promise))

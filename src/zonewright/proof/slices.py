@@ -45,7 +45,7 @@ from zonewright.behaviour.setup import AreaNumber, Settings, Setup, ZoneSetup
 from zonewright.behaviour.state import Control, people_of
 from zonewright.behaviour.step import power_up
 from zonewright.panel.behaviours import ARMED, Mode
-from zonewright.proof.alike import has_device, in_the_way_alike, modes_told_apart, signature, smaller, sounds_apart
+from zonewright.proof.alike import has_device, in_the_way_alike, signature, smaller, sounds_apart
 from zonewright.proof.memory import Memory
 from zonewright.proof.outcome import PERSON, Effect, Outcome, zone_of
 from zonewright.proof.reading import Reading, State
@@ -156,7 +156,7 @@ class Slice:
         heard = self.heard or self.kept is None
         entries = _entries(self.setup, self.areas)
         memory = Memory(self.areas, kept, heard, nobody, areas_of, self.whole.settings.asks_for_keypad)
-        made = Reading(self.table, memory, asked, entries, modes_told_apart(self.setup))
+        made = Reading(self.table, memory, asked, entries)
         return cast("Reading", self.table.readings.setdefault((kept, heard, asked), made))
 
     def twins(self, zones: Iterable[ZoneNumber]) -> dict[ZoneNumber, ZoneNumber]:

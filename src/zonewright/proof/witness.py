@@ -12,7 +12,7 @@ from heapq import nsmallest
 from typing import cast
 
 from zonewright.behaviour.clockwork import Entry, Timeline
-from zonewright.behaviour.events import Arm, Event, Expires, Means, TimerKind, ZoneCloses, ZoneOpens
+from zonewright.behaviour.events import Arm, Event, Expires, Means, Timer, TimerKind, ZoneCloses, ZoneOpens
 from zonewright.behaviour.setup import ZoneSetup
 from zonewright.panel.behaviours import ARMED, Mode
 from zonewright.proof.explore import Case, Move, Path
@@ -26,6 +26,7 @@ from zonewright.proof.table import Act
 from zonewright.site.record import ZoneNumber
 
 MOST_WITNESSES = 12  # runs tried to show that a case comes
+MOST_ENDS = 12  # timers that end after an opening, waited for
 
 
 def witness(ground: Ground, cases: Iterable[Case], observer: Observer) -> Timeline | None:
@@ -44,13 +45,44 @@ def witness(ground: Ground, cases: Iterable[Case], observer: Observer) -> Timeli
     return None
 
 
+def opened_plainly(whole: Slice, zones: Iterable[ZoneNumber], observer: Observer) -> Timeline | None:
+    """Return a run in which a zone opens, its areas all in one mode and all else quiet; None if no mode shows it."""
+    for number in zones:
+        zone = whole.setup.zone(number)
+        for mode in Mode if zone is not None else ():
+            shown = _opened_in(whole, zone, mode, observer) if zone is not None else None
+            if shown is not None:
+                return shown
+    return None
+
+
+def _opened_in(whole: Slice, zone: ZoneSetup, mode: Mode, observer: Observer) -> Timeline | None:
+    """Return what comes of an opening in this mode, up to where the observer calls it bad; None if it never does."""
+    panel = Panel(whole)
+    entries = panel.prepare(Arm(area, mode, PERSON, Means.REMOTE) for area in sorted(zone.areas) if mode in ARMED)
+    now = entries[-1].at + APART_S if entries else 0
+    act: Event = ZoneOpens(zone.number)
+    for _ in range(MOST_ENDS):
+        before = panel.control
+        outcome = panel.give(act, now)
+        entries.append(Entry(now, act, outcome.outputs))
+        if observer.goes_on("", before, act, outcome).bad:
+            return tuple(entries)
+        soon = [timer for timer in panel.due if not timer.kind.background]
+        if not soon:
+            return None
+        timer = min(soon, key=lambda each: (panel.due[each], str(each)))
+        act, now = Expires(timer), panel.due[timer]
+    return None
+
+
 def _opened_first(ground: Ground, path: Path) -> Iterator[Move]:
     """Open what a path assumes to stand open while another zone acts, or none."""
     control = ground.slice.first()
     opened: set[Hashable] = set()
     for move in path:
         assert move.outcome is not None  # nothing is watched yet
-        for (what, number), answer in move.outcome.facts.items():
+        for (what, number), answer in move.outcome.assumed.items():
             if what == "open" and answer is True and number != zone_of(cast("Act", move.act)) and number not in opened:
                 opened.add(number)
                 opens = ZoneOpens(cast("ZoneNumber", number))
@@ -78,13 +110,20 @@ def after_its_last_alarm(whole: Slice, zone: ZoneSetup, observer: Observer) -> T
         return observer.goes_on("", before, act, outcome).bad
 
     def wait() -> None:
-        """Let exit and entry times run out."""
+        """Let exit and entry times run out, and whatever is due by then."""
         nonlocal now
         while any(timer.kind in (TimerKind.EXIT, TimerKind.ENTRY) for timer in panel.due):
-            timer = panel.next()
-            now = panel.due[timer]
-            give(Expires(timer))
-        now += APART_S
+            end(panel.next())
+        until = now + APART_S
+        while (timer := panel.due_before(until + 1, frozenset())) is not None:
+            end(timer)
+        now = until
+
+    def end(timer: Timer) -> None:
+        """Let a timer end when it is due."""
+        nonlocal now
+        now = panel.due[timer]
+        give(Expires(timer))
 
     modes = [mode for mode in (Mode.AWAY, Mode.STAY, Mode.NIGHT) if mode in zone.behaviour.live & ARMED]
     for area in sorted(zone.areas) if modes else ():

@@ -1,0 +1,41 @@
+"""Prints what a judge from outside finds of proofs: random panels, each statement of the owner's, long random runs.
+
+python -m benchmarks.outside [PANELS-OF-EACH-PROFILE] [FIRST-SEED]
+"""
+
+from __future__ import annotations
+
+import sys
+import time
+
+from tests.proof.outside import PANELS, Tally, judge
+
+
+def main(of_each: int = 1000, first: int = 0) -> int:
+    """Judge so many panels of each profile; return 1 if anything is contradicted."""
+    head = f"{'panel':8}  {'sites':>5}  {'statements':>10}  {'events':>9}  {'holds':>6}  {'fails':>6}"
+    print(f"{head}  {'empty':>6}  {'undecided':>9}  {'same second':>11}  {'contradicted':>12}  {'s':>6}")
+    wrong = 0
+    for name in PANELS:
+        tally, start = Tally(), time.perf_counter()
+        for seed in range(first, first + of_each):
+            known = len(tally.contradictions)
+            judge(name, seed, tally)
+            for each in tally.contradictions[known:]:
+                print(f"  {each}", flush=True)
+        took = time.perf_counter() - start
+        count = tally.results
+        print(
+            f"{name:8}  {tally.panels:5}  {tally.statements:10}  {tally.events:9}  {count['holds']:6}"
+            f"  {count['fails']:6}  {count[EMPTY]:6}  {count['undecided']:9}  {tally.same_second:11}"
+            f"  {len(tally.contradictions):12}  {took:6.0f}",
+            flush=True,
+        )
+        wrong += len(tally.contradictions)
+    return 1 if wrong else 0
+
+
+EMPTY = "holds only because it can't come to it"
+
+if __name__ == "__main__":
+    sys.exit(main(*map(int, sys.argv[1:])))
