@@ -1,22 +1,23 @@
 """Prints what a judge from outside finds of proofs: random panels, each statement of the owner's, long random runs.
 
-python -m benchmarks.outside [PANELS-OF-EACH-PROFILE] [FIRST-SEED]
+python -m benchmarks.outside [SITES-OF-EACH-PANEL] [FIRST-SEED] [PANEL ...]
 """
 
 from __future__ import annotations
 
 import sys
 import time
+from collections.abc import Sequence
 
 from tests.proof.outside import PANELS, Tally, judge
 
 
-def main(of_each: int = 1000, first: int = 0) -> int:
-    """Judge so many panels of each profile; return 1 if anything is contradicted."""
+def main(of_each: int = 1000, first: int = 0, panels: Sequence[str] = PANELS) -> int:
+    """Judge so many sites of each panel; return 1 if anything is contradicted."""
     head = f"{'panel':8}  {'sites':>5}  {'statements':>10}  {'events':>9}  {'holds':>6}  {'fails':>6}"
     print(f"{head}  {'empty':>6}  {'undecided':>9}  {'same second':>11}  {'contradicted':>12}  {'s':>6}")
     wrong = 0
-    for name in PANELS:
+    for name in panels:
         tally, start = Tally(), time.perf_counter()
         for seed in range(first, first + of_each):
             known = len(tally.contradictions)
@@ -38,4 +39,5 @@ def main(of_each: int = 1000, first: int = 0) -> int:
 EMPTY = "holds only because it can't come to it"
 
 if __name__ == "__main__":
-    sys.exit(main(*map(int, sys.argv[1:])))
+    given = [*sys.argv[1:3], *("1000", "0")[len(sys.argv[1:3]) :]]
+    sys.exit(main(int(given[0]), int(given[1]), sys.argv[3:] or PANELS))

@@ -19,7 +19,7 @@ from zonewright.cli.paths import FILE
 from zonewright.cli.progress import Progress
 from zonewright.cli.proofs import how_far, settle_all
 from zonewright.cli.terminal import BOLD, Screen, Styled, paragraph, screen_of
-from zonewright.cli.timelines import timeline_lines
+from zonewright.cli.timelines import broken_lines
 from zonewright.findings import nearest
 from zonewright.panel.opening import open_site
 from zonewright.proof.asked import asked_of
@@ -144,7 +144,7 @@ def tell(
     for verdict in verdicts:
         if verdict.settled.result is Result.FAILS and verdict.settled.timeline:  # a sum has told why already
             screen.say("", *paragraph(f"Fails: {called(verdict.promise.says, names)}", screen.width, "", "  "))
-            screen.say(*timeline_lines(setup, verdict.settled.timeline, screen.width, names))
+            screen.say(*broken_lines(setup, verdict, screen.width, names))
     counts = {result: sum(each.settled.result is result for each in verdicts) for result in Result}
     told = ", ".join(
         f"{count} {MANY.get(result, result.value) if count > 1 else result.value}"
@@ -183,6 +183,7 @@ def verdict_object(setup: Setup, verdict: Verdict) -> dict[str, object]:
         "states": settled.controls,
         "sets of times": settled.sets,
         "timers": list(settled.timers),
+        "too late at": settled.too_late,
         "timeline": [
             {
                 "at": entry.at,

@@ -9,7 +9,6 @@ Rules of this file:
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Hashable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from functools import partial
@@ -18,8 +17,8 @@ from zonewright.behaviour.clockwork import Clockwork, Timeline
 from zonewright.behaviour.events import Arm, Means, ZoneOpens
 from zonewright.behaviour.setup import AreaNumber, Setup
 from zonewright.panel.behaviours import Mode
-from zonewright.proof.alike import kind_anywhere, sounds_apart
 from zonewright.proof.explore import Case, Cover, Move, OutOfBounds
+from zonewright.proof.likeness import Likeness
 from zonewright.proof.observers import Invariant
 from zonewright.proof.outcome import PERSON, Effect, Outcome, zone_of
 from zonewright.proof.promise import Premise, Promise, Reckoning, Window
@@ -95,6 +94,7 @@ def prove(
             settled = known.get(key)
             if settled is None or settled.names_zones:
                 settled = known[key] = part.settle(promise, known.get(like.of_general(promise)))
+                known[like.as_general(promise)] = settled
             spent.sets += settled.sets
             yield Verdict(promise, settled)
         part.add_to(spent)
@@ -168,39 +168,6 @@ def runs_of(setup: Setup, promise: Promise, window: Window) -> tuple[Followed | 
     part = _Part(setup, whole_panel(setup), looked_at(setup, promise), frozenset(promise.zones), window)
     ground, cases = part.cases(heard=promise.heard)
     return followed(ground, _question(ground, promise)), cases.all
-
-
-class Likeness:
-    """What decides the verdicts on the promises of one area, or some: where it is equal, they are kept or not alike.
-
-    Areas with zones of the same kinds act alike, if they share them alike with others, and what happens elsewhere is
-    alike, too. Of areas only the order counts, of those that share zones here: the lowest is the home of a zone.
-    """
-
-    def __init__(self, setup: Setup, areas: frozenset[AreaNumber]) -> None:
-        zones = [zone for zone in setup.zones if zone.areas & areas]
-        self.alone = len(areas) > 1 or any(zone.crosses for zone in zones)  # like nothing but itself
-        near = sorted(areas.union(*(zone.areas for zone in zones)))
-        places = frozenset(map(near.index, areas)), len(near)
-        self.kind: dict[ZoneNumber, Hashable] = {
-            zone.number: (kind_anywhere(zone), frozenset(map(near.index, zone.areas))) for zone in zones
-        }
-        kinds = frozenset((each, min(count, 2)) for each, count in Counter(self.kind.values()).items())
-        self.areas = areas
-        self.panel: Hashable = places, kinds, sounds_apart(setup, areas)
-
-    def of(self, promise: Promise) -> Hashable:
-        """Return what decides the verdict on a promise."""
-        return self._of(promise, promise.sort or promise.aspect, promise.zones)
-
-    def of_general(self, promise: Promise) -> Hashable:
-        """Return what decides the verdict on the promise of which this one is a case; None if there is none."""
-        return None if promise.follows is None else self._of(promise, promise.follows[0], promise.follows[1:])
-
-    def _of(self, promise: Promise, aspect: str, zones: tuple[ZoneNumber, ...]) -> Hashable:
-        if self.alone or promise.reckoned is not None:
-            return self.areas, aspect, zones or promise.areas
-        return self.panel, aspect, tuple(self.kind[number] for number in zones if number in self.kind)
 
 
 def looked_at(setup: Setup, promise: Promise) -> frozenset[AreaNumber]:

@@ -61,7 +61,7 @@ class Settled:
     timers: tuple[str, ...] = ()  # timers tracked exactly
     timeline: Timeline = ()  # of a run that breaks it
     why: str = ""
-    at: int | None = None  # of one that fails: the second of its timeline in which it broke; None: its last one
+    too_late: int | None = None  # of one that fails since nothing came: the second in which it was too late
     cases: int = 0  # of a promise that holds: how many cases were looked at that it is about
 
     @property
@@ -160,7 +160,7 @@ def _settle(ground: Ground, question: Question) -> tuple[Settled, Followed | Non
             tracked |= new
             continue
         if run.bad:
-            return replace(basis, result=Result.FAILS, timeline=run.timeline, at=run.at), None
+            return replace(basis, result=Result.FAILS, timeline=run.timeline, too_late=run.too_late), None
         if facts == 0 and (shown := question.plainly()):
             return replace(basis, result=Result.FAILS, timeline=shown), None
         usable = frozenset(fact for fact in run.doubtful if fact[0] not in ("elsewhere", "barred"))

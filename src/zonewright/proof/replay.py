@@ -81,7 +81,7 @@ class Run:
     last: Outcome | None
     doubtful: frozenset[Fact]  # facts that were otherwise than the path assumed
     elsewhere: bool = False  # the path needs something in an area apart
-    at: int = 0  # the second in which it was bad
+    too_late: int | None = None  # the second in which nothing had come, if that was bad
 
 
 def replay(
@@ -108,7 +108,7 @@ def replay(
     doubtful: set[Fact] = set()
     state: str | None = None
     began = bad = False
-    bad_at = 0
+    late: int | None = None
     last: Outcome | None = None
     planned: frozenset[Timer] = frozenset()  # timers that the path itself lets end, or leaves running
     for place, (move, at) in enumerate(zip(path, times, strict=True)):
@@ -118,12 +118,13 @@ def replay(
             entries.append(Entry(moment, Expires(timer), outcome.outputs))
             if state is not None:
                 seen = observer.goes_on(state, before, Expires(timer), outcome)
-                state, bad, bad_at = seen.state, bad or seen.bad, bad_at if bad or not seen.bad else moment
+                state, bad = seen.state, bad or seen.bad
         planned = planned if move.outcome is None else move.outcome.control.running
         if move.act is None or isinstance(move.act, Elsewhere):
             if state is not None:
                 seen = observer.too_late(state)
-                state, bad, bad_at = seen.state, bad or seen.bad, bad_at if bad or not seen.bad else at
+                late = at if seen.bad and not bad else late
+                state, bad = seen.state, bad or seen.bad
             continue
         before = panel.control
         if isinstance(move.act, Expires) and not panel.may_end(move.act.timer, at):
@@ -142,16 +143,16 @@ def replay(
             first = observer.begins(before, move.act, last)
             began = first is not None
             if first is not None:
-                state, bad, bad_at = first.state, bad or first.bad, bad_at if bad or not first.bad else at
+                state, bad = first.state, bad or first.bad
         elif place > begins_at and state is not None:
             seen = observer.goes_on(state, before, move.act, last)
-            state, bad, bad_at = seen.state, bad or seen.bad, bad_at if bad or not seen.bad else at
+            state, bad = seen.state, bad or seen.bad
     if bad and last is not None and last.held:  # let it be seen that the message leaves
         while TimerKind.ABORT in {timer.kind for timer in panel.due}:
             timer = panel.next()
             moment = panel.due[timer]
             entries.append(Entry(moment, Expires(timer), panel.give(Expires(timer), moment).outputs))
-    return Run(tuple(entries), bad, began, last, frozenset(doubtful), at=bad_at)
+    return Run(tuple(entries), bad, began, last, frozenset(doubtful), too_late=late)
 
 
 def breaks_again(whole: Slice, timeline: Timeline, observer: Observer) -> bool:
