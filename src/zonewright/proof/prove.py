@@ -9,6 +9,7 @@ Rules of this file:
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Hashable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from functools import partial
@@ -16,13 +17,15 @@ from functools import partial
 from zonewright.behaviour.clockwork import Clockwork, Timeline
 from zonewright.behaviour.events import Arm, Means, ZoneOpens
 from zonewright.behaviour.setup import AreaNumber, Setup
+from zonewright.behaviour.telling import listed
 from zonewright.panel.behaviours import Mode
-from zonewright.proof.explore import Case, Cover, Move, OutOfBounds
+from zonewright.proof.explore import Case, Cover, Move
 from zonewright.proof.likeness import Likeness
 from zonewright.proof.observers import Invariant
 from zonewright.proof.outcome import PERSON, Effect, Outcome, zone_of
 from zonewright.proof.promise import Premise, Promise, Reckoning, Window
 from zonewright.proof.promised_under_duress import tells_apart
+from zonewright.proof.purse import OutOfBounds
 from zonewright.proof.refine import (
     NOTHING_LOOKED_AT,
     Followed,
@@ -44,6 +47,8 @@ from zonewright.proof.witness import opened_plainly, witness
 from zonewright.site.record import ZoneNumber
 
 NOT_SHOWN = "that it comes to it was not shown on the whole panel"
+TOO_LARGE = "too large to look at all of it"
+FORGOTTEN_FROM = 20_000_000  # what a promise must have spent that what was looked at for it alone is forgotten
 MOST_TRIED = 12  # states in which two events differ, tried on the whole panel
 _RECKONED = {
     Reckoning.KEPT: Result.HOLDS,
@@ -113,21 +118,50 @@ class _Part:
     ) -> None:
         self.setup, self.whole, self.areas, self.named, self.limits = setup, whole, areas, named, window.limits
         self.grounds: dict[bool, tuple[Ground, _Cases]] = {}  # whether the sounder is listened to
+        self.bounds: dict[bool, str] = {}  # likewise: why it is too large
 
     def settle(self, promise: Promise, general: Settled | None = None) -> Settled:
         """Return what becomes of a promise; `general` is the verdict on one of which it is a case, if there is one."""
         if promise.reckoned is not None:
             return Settled(_RECKONED[promise.reckoned.what], why=promise.reckoned.why)
-        try:
-            ground, cases = self.cases(heard=promise.heard)
-        except (OutOfBounds, TooLarge) as bound:
-            return Settled(Result.UNDECIDED, why=f"too large to look at all of it: {bound}")
+        bound = self.too_large(heard=promise.heard)
+        if bound is not None:
+            return Settled(Result.UNDECIDED, why=bound)
+        ground, cases = self.cases(heard=promise.heard)
+        purse = ground.slice.purse
+        before = purse.spent
+        purse.begin()
         try:
             if promise.twin is not None:
                 return _compared(ground, promise)
             return _timed(ground, cases, promise, general) if promise.timed else _single(ground, cases, promise)
         except NothingLookedAt:
             return Settled(Result.UNDECIDED, why=NOTHING_LOOKED_AT)
+        except (OutOfBounds, TooLarge) as spent:
+            return Settled(Result.UNDECIDED, why=f"{TOO_LARGE}: {spent}")
+        finally:
+            if purse.spent - before > FORGOTTEN_FROM:
+                ground.slice.forget_parts()
+
+    def too_large(self, *, heard: bool) -> str | None:
+        """Return why the part is too large to look at all of it, found out once; None if it isn't."""
+        if heard not in self.grounds and heard not in self.bounds:
+            try:
+                self.cases(heard=heard)
+            except (OutOfBounds, TooLarge) as bound:
+                self.bounds[heard] = f"{TOO_LARGE}: {self._size()}; {bound}"
+            if heard in self.bounds:
+                gc.collect()  # what was looked at in vain holds itself
+        return self.bounds.get(heard)
+
+    def _size(self) -> str:
+        """Return what makes the part large: its ways out, and what it shares."""
+        zones = [zone for zone in self.setup.zones if zone.areas & self.areas]
+        doors = sum(zone.behaviour.exit_door for zone in zones)
+        shared = [zone for zone in zones if zone.areas - self.areas]
+        apart = len(frozenset[AreaNumber]().union(*(zone.areas for zone in shared)) - self.areas)
+        named = listed([f"area {area}" for area in sorted(self.areas)])
+        return f"{named} has {len(zones)} zones, {doors} ways out, and shares {len(shared)} zones with {apart} areas"
 
     def cases(self, *, heard: bool) -> tuple[Ground, _Cases]:
         """Return the cover with all its cases, found out when it is first asked for."""

@@ -28,6 +28,7 @@ from zonewright.behaviour.state import AreaState, Control, Door, Phase
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.proof.memory import Memory
 from zonewright.proof.outcome import PERSON, Cases, Effect, Outcome, stands_open, zone_of
+from zonewright.proof.purse import Work
 from zonewright.proof.table import Act, Answers, Chosen, Leaf, Table
 from zonewright.proof.unknowns import OF_AREAS, Fact, truth
 from zonewright.site.record import ZoneNumber
@@ -102,7 +103,9 @@ class Reading:
                 return self._of_area_apart(act, fact, chosen, state)
             return (state[fact],) if rule is None else rule
 
-        return self.table.leaves(state.control, act, answers)
+        found = self.table.leaves(state.control, act, answers)
+        self.table.purses[self.memory.heard].pay(Work.WAYS, len(found[0]))
+        return found
 
     def _find(self, state: State, act: Act) -> Cases:
         """Look it up in the table, and remember it for all states that answer alike."""

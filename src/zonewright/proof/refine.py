@@ -22,8 +22,9 @@ from zonewright.behaviour.clockwork import Timeline
 from zonewright.behaviour.events import Timer, TimerKind
 from zonewright.behaviour.setup import AreaNumber
 from zonewright.behaviour.state import Control
-from zonewright.proof.explore import Cover, Exploration, OutOfBounds, Path, Watched, explore
+from zonewright.proof.explore import Cover, Exploration, Path, Watched, explore
 from zonewright.proof.observers import Awaited, Judge, Observer, anything
+from zonewright.proof.purse import OutOfBounds
 from zonewright.proof.replay import Limits, Run, replay, times_of
 from zonewright.proof.schedule import Clash
 from zonewright.proof.slices import Slice

@@ -29,14 +29,15 @@ from zonewright.behaviour.events import (
 )
 from zonewright.behaviour.faults import Fault
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
+from zonewright.behaviour.state import Control
 from zonewright.behaviour.step import power_up
 from zonewright.panel.behaviours import ALWAYS, ARMED, Mode, Pattern, Timing
 from zonewright.proof.explore import WATCH, Path
-from zonewright.proof.observers import AWAITED, Observer
+from zonewright.proof.observers import AWAITED, Observer, Seen
 from zonewright.proof.outcome import PERSON, Outcome
 from zonewright.proof.schedule import APART_S, Clash, Moment, schedule
 from zonewright.proof.slices import Slice
-from zonewright.proof.table import Elsewhere
+from zonewright.proof.table import Act, Elsewhere
 from zonewright.proof.unknowns import Fact
 
 Limits = Callable[[int], tuple[int, int]]
@@ -106,9 +107,7 @@ def replay(
     if entries:
         times = tuple(at + entries[-1].at + APART_S for at in times)
     doubtful: set[Fact] = set()
-    state: str | None = None
-    began = bad = False
-    late: int | None = None
+    seer = _Seer(observer)
     last: Outcome | None = None
     planned: frozenset[Timer] = frozenset()  # timers that the path itself lets end, or leaves running
     for place, (move, at) in enumerate(zip(path, times, strict=True)):
@@ -116,15 +115,10 @@ def replay(
             before, moment = panel.control, panel.ends_at(timer, planned)
             outcome = panel.give(Expires(timer), moment)
             entries.append(Entry(moment, Expires(timer), outcome.outputs))
-            if state is not None:
-                seen = observer.goes_on(state, before, Expires(timer), outcome)
-                state, bad = seen.state, bad or seen.bad
+            seer.goes_on(moment, before, Expires(timer), outcome)
         planned = planned if move.outcome is None else move.outcome.control.running
         if move.act is None or isinstance(move.act, Elsewhere):
-            if state is not None:
-                seen = observer.too_late(state)
-                late = at if seen.bad and not bad else late
-                state, bad = seen.state, bad or seen.bad
+            seer.waits(at + 1)
             continue
         before = panel.control
         if isinstance(move.act, Expires) and not panel.may_end(move.act.timer, at):
@@ -140,19 +134,58 @@ def replay(
                 if fact[0] != "siren without" and last.assumed.get(fact, answer) != answer
             }
         if place == begins_at:
-            first = observer.begins(before, move.act, last)
-            began = first is not None
-            if first is not None:
-                state, bad = first.state, bad or first.bad
-        elif place > begins_at and state is not None:
-            seen = observer.goes_on(state, before, move.act, last)
-            state, bad = seen.state, bad or seen.bad
+            seer.begins(at, before, move.act, last)
+        else:
+            seer.goes_on(at, before, move.act, last)
+    bad = seer.bad
     if bad and last is not None and last.held:  # let it be seen that the message leaves
         while TimerKind.ABORT in {timer.kind for timer in panel.due}:
             timer = panel.next()
             moment = panel.due[timer]
             entries.append(Entry(moment, Expires(timer), panel.give(Expires(timer), moment).outputs))
-    return Run(tuple(entries), bad, began, last, frozenset(doubtful), too_late=late)
+    return Run(tuple(entries), bad, seer.began, last, frozenset(doubtful), too_late=seer.late)
+
+
+@dataclass(slots=True)
+class _Seer:
+    """An observer beside a run of the whole panel: its watch runs there too, whatever a path says of it."""
+
+    observer: Observer
+    state: str | None = None
+    began: bool = False
+    bad: bool = False
+    late: int | None = None  # when the watch ran out, if that was bad
+    _due: int | None = None  # when the watch runs out
+
+    def begins(self, at: int, before: Control, act: Act, outcome: Outcome) -> None:
+        """Let it begin with an event, if it does."""
+        seen = self.observer.begins(before, act, outcome)
+        self.began = seen is not None
+        if seen is not None:
+            self._sees(at, seen)
+
+    def goes_on(self, at: int, before: Control, act: Act, outcome: Outcome) -> None:
+        """Let it see a later event."""
+        self.waits(at)
+        if self.state is not None:
+            self._sees(at, self.observer.goes_on(self.state, before, act, outcome))
+
+    def waits(self, until: int) -> None:
+        """Let time pass up to a second; the watch runs out before it, or not."""
+        if self._due is None or self._due >= until or self.state is None:
+            return
+        at, self._due = self._due, None
+        seen = self.observer.too_late(self.state)
+        if seen.bad and not self.bad:
+            self.late = at
+        self._sees(at, seen)
+
+    def _sees(self, at: int, seen: Seen) -> None:
+        self.state, self.bad = seen.state, self.bad or seen.bad
+        if seen.unwatch:
+            self._due = None
+        elif seen.watch is not None:
+            self._due = at + seen.watch
 
 
 def breaks_again(whole: Slice, timeline: Timeline, observer: Observer) -> bool:

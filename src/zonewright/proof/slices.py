@@ -48,6 +48,7 @@ from zonewright.panel.behaviours import ARMED, Mode
 from zonewright.proof.alike import has_device, in_the_way_alike, signature, smaller, sounds_apart
 from zonewright.proof.memory import Memory
 from zonewright.proof.outcome import PERSON, Effect, Outcome, zone_of
+from zonewright.proof.purse import Purse, Work
 from zonewright.proof.reading import Reading, State
 from zonewright.proof.table import Act, Answers, Elsewhere, Leaf, Table, TooLarge, happen, leaf_of
 from zonewright.proof.unknowns import OF_AREAS, PARTS, Fact, View, truth
@@ -98,6 +99,20 @@ class Slice:
     def setup(self) -> Setup:
         """Return the panel as it is here."""
         return self.table.setup
+
+    @property
+    def purse(self) -> Purse:
+        """Return what pays for all that is looked at here."""
+        return self.table.purses[self.heard]
+
+    def forget_parts(self) -> None:
+        """Forget the parts that were made for one promise, with all that was read for them alone."""
+        self._parts.clear()
+        readings = cast("dict[Hashable, Reading]", self.table.readings)
+        mine = [key for key, made in readings.items() if made.memory.heard is self.heard]
+        for key in mine:
+            if readings[key] is not self.reading:
+                del readings[key]
 
     @property
     def memory(self) -> Memory:
@@ -228,6 +243,7 @@ class Slice:
                 else:
                     found += [(act, out) for out in outcomes if out.control is not control or out.starts or out.stops]
             looked_at = known
+        self.purse.pay(Work.MOVES, len(found) - len(row))
         row = tuple(found)
         self._rows[id(control)] = looked_at, row
         return row
