@@ -70,6 +70,9 @@ NOT_OF_ALARMS = frozenset({Told.BYPASS.value, *(trouble.value for trouble in Tro
 NOT_OF_OPENINGS = frozenset({TimerKind.MISSING, TimerKind.ABORT, TimerKind.BATTERY})
 
 
+Asked = Sequence[tuple[ZoneSetup, Statement]]
+
+
 def some_panel(name: str, seed: int, zones: int = 3) -> Setup:
     """Return a random legal panel of a shipped profile, its zones spread over areas that share some of them."""
     chance = random.Random(f"{name} {seed}")
@@ -269,18 +272,22 @@ def judge(name: str, seed: int, tally: Tally, *, most: int | None = 24, runs: in
     chance = random.Random(f"statements {name} {seed}")
     setup = some_panel(name, seed)
     asked = statements(setup, chance, most)
+    hold_against(f"{name} {seed}", setup, asked, [run_of(setup, chance, length) for _ in range(runs)], tally)
+
+
+def hold_against(named: str, setup: Setup, asked: Asked, runs: Sequence[list[Happened]], tally: Tally) -> None:
+    """Hold what is proved of these statements against these runs, the matrix and the timelines that are shown."""
     verdicts = proved(setup, asked)
-    long = [run_of(setup, chance, length) for _ in range(runs)]
     tally.panels += 1
     tally.statements += len(asked)
-    tally.events += sum(map(len, long))
+    tally.events += sum(map(len, runs))
     for (zone, statement), verdict in zip(asked, verdicts, strict=True):
         tally.results[verdict.settled.result.value] += 1
-        says = f"{name} {seed}: zone {zone.number}: {statement}: {verdict.settled.result.value}"
-        tally.contradictions += [f"{says}, but {why}" for why in against(setup, zone, statement, verdict, long, tally)]
+        says = f"{named}: zone {zone.number}: {statement}: {verdict.settled.result.value}"
+        tally.contradictions += [f"{says}, but {why}" for why in against(setup, zone, statement, verdict, runs, tally)]
 
 
-def proved(setup: Setup, asked: Sequence[tuple[ZoneSetup, Statement]]) -> list[Verdict]:
+def proved(setup: Setup, asked: Asked) -> list[Verdict]:
     wanted = [Wanted(statement, (zone.number,)) for zone, statement in asked]
     made = [each for one in wanted for each in promises(setup, wanted=[one]) if each.kind == "must"]
     assert len(made) == len(asked)
