@@ -138,7 +138,7 @@ def replay(
         else:
             seer.goes_on(at, before, move.act, last)
     bad = seer.bad
-    if bad and last is not None and last.held:  # let it be seen that the message leaves
+    if bad and seer.late is None and last is not None and last.held:  # let it be seen that the message leaves
         while TimerKind.ABORT in {timer.kind for timer in panel.due}:
             timer = panel.next()
             moment = panel.due[timer]
