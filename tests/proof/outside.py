@@ -240,11 +240,12 @@ def _in_earnest(setup: Setup, control: Control, zone: ZoneSetup, modes: frozense
 
 def _late(run: Sequence[Happened], zone: ZoneSetup, effect: Wish, too_late: int, until: int | None) -> int | None:
     """Return the second that is too late if nothing came by then and nobody disarmed, else None."""
-    for one in run:
+    for place, one in enumerate(run):
         if one.at >= too_late:
             return too_late
         was_on = {area.number for area in one.before.areas if area.mode is not Mode.DISARMED}
         went_off = any(one.after.area(each).mode is Mode.DISARMED for each in zone.areas & was_on)
+        went_off &= place > 0  # a push that turns a switch off is the opening itself
         if went_off or (isinstance(one.event, Disarm) and one.event.area in zone.areas):
             return None
         if shows_effect(one, zone, effect, waiting=False):

@@ -14,11 +14,14 @@ from tests.behaviour.house import CP01, house, zone
 from tests.proof.outside import PANELS, Asked, Happened, Tally, hold_against, judge, run_of, statements
 from zonewright.behaviour.events import Arm, Disarm, ZoneOpens
 from zonewright.behaviour.setup import Setup, ZoneSetup
-from zonewright.panel.behaviours import Mode
+from zonewright.panel.behaviours import SHIPPED, Mode, Pattern
 from zonewright.proof import own_messages, reading, refine, replay
 from zonewright.proof.explore import Cover
 from zonewright.proof.observers import OVER
+from zonewright.proof.properties import promises
+from zonewright.proof.prove import prove
 from zonewright.proof.reading import Reading
+from zonewright.proof.refine import Result
 from zonewright.proof.slices import Slice
 from zonewright.proof.table import Table
 from zonewright.site.must import Statement
@@ -33,6 +36,28 @@ def test_no_verdict_on_a_random_panel_is_contradicted_by_what_it_does(name: str)
     assert not tally.contradictions
     assert tally.statements >= 30
     assert tally.results["holds"] > 5 < tally.results["fails"]
+
+
+LOUD_NOTICE = SHIPPED["notice"].model_copy(update={"siren": Pattern.BURGLARY, "chimes": frozenset({Mode.DISARMED})})
+PUSH = SHIPPED["arm-switch"].model_copy(update={"momentary": True})
+ODD = {
+    "a switch that stays": zone(1, "arm-switch"),
+    "a switch that is pushed": replace(zone(1, "arm-switch"), behaviour=PUSH),
+    "a notice with a siren": replace(zone(1, "notice", chime="bell"), behaviour=LOUD_NOTICE),
+}
+
+
+@pytest.mark.parametrize("name", ODD)
+def test_variants_of_a_profile_of_its_own_get_verdicts_that_nothing_contradicts(name: str) -> None:
+    settings = replace(CP01, supervision_window=0, exit_time=40)
+    setup = house(ODD[name], zone(2, "entry-door"), zone(3, "interior"), settings=settings)
+    chance, tally = random.Random(name), Tally()
+    asked = statements(setup, chance, 30)
+    hold_against(name, setup, asked, [run_of(setup, chance, 300) for _ in range(4)], tally)
+    assert not tally.contradictions
+    kinds = ("notice", "cancel", "disarm")
+    found = list(prove(setup, [each for each in promises(setup) if each.kind in kinds and each.reckoned is None]))
+    assert {each.settled.result for each in found} == {Result.HOLDS}
 
 
 # Mistakes planted in the prover ---------------------------------------------------------------------------------------
@@ -115,6 +140,9 @@ PLANTED: dict[str, Plant] = {
     "a leaf forgotten": wrapped(Table, "leaves", lambda found: (found[0][:1], found[1])),
     "facts merged": wrapped(Reading, "_told_facts", lambda _facts: {}),
     "modes of other areas merged": lambda patched: patched.setattr(reading, "_ARMED", (Mode.AWAY,)),
+    "other areas always away": wrapped(
+        Reading, "_of_area_apart", lambda answers: (Mode.AWAY,) if Mode.AWAY in answers else answers
+    ),
     "other areas always off": wrapped(
         Reading, "_of_area_apart", lambda answers: answers[:1] if Mode.DISARMED in answers else answers
     ),
