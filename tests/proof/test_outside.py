@@ -155,7 +155,7 @@ PLANTED: dict[str, Plant] = {
         Cover, "acts_that_differ", lambda acts: frozenset(act for act in acts if isinstance(act, Disarm))
     ),
     "it is never too late": lambda patched: patched.setattr(own_messages.Sends, "too_late", lambda _self, _state: OVER),
-    "it is too late at once": lambda patched: patched.setattr(replay._Seer, "waits", too_late_at_once),
+    "it is too late at once": lambda patched: patched.setattr(replay.Seer, "waits", too_late_at_once),
     "a timer may end when it isn't due": lambda patched: patched.setattr(
         replay.Panel, "may_end", lambda _self, _timer, _at: True
     ),

@@ -14,7 +14,7 @@ from tests.proof.test_prove_inside import SHARED, given_events, some_setup
 from zonewright.behaviour.clockwork import Clockwork
 from zonewright.behaviour.events import Event, Expires, Timer, TimerKind
 from zonewright.behaviour.matrix import Cause, matrix
-from zonewright.behaviour.setup import Setup, ZoneSetup
+from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
 from zonewright.behaviour.state import Control
 from zonewright.panel.behaviours import Mode, modes_meant
 from zonewright.proof import refine
@@ -30,8 +30,11 @@ from zonewright.proof.judges import (
     quiet_at,
     some_in,
 )
+from zonewright.proof.likeness import Likeness
+from zonewright.proof.observers import Answer
 from zonewright.proof.outcome import Outcome
-from zonewright.proof.promise import Wanted
+from zonewright.proof.promise import Premise, Wanted
+from zonewright.proof.promised_alarms import quiet_opening
 from zonewright.proof.properties import promises
 from zonewright.proof.prove import Verdict, prove
 from zonewright.proof.refine import NOTHING_LOOKED_AT, NothingLookedAt, Result, Settled
@@ -164,3 +167,27 @@ def test_whatever_a_judge_says_of_the_whole_panel_it_says_of_an_outcome_of_the_s
             panel.give(act)
     assert looked_at > 1000
     assert concerned > 100
+
+
+# What is remembered of one promise for another ------------------------------------------------------------------------
+
+
+def test_promises_that_differ_only_in_a_limit_or_a_mode_are_each_settled_for_themselves() -> None:
+    """By hand, all else equal: the sort, the zone, the words."""
+    door = zone(1, "entry-door")
+    setup = house(door, settings=QUIET)
+    (sounds,) = [each for each in promises(setup) if each.aspect == "opening sounds"]
+    assert isinstance(sounds.observer, Answer)
+    sooner = replace(sounds, observer=replace(sounds.observer, within=sounds.observer.within - 1))
+    off = replace(sounds, observer=replace(sounds.observer, start=quiet_opening(door, frozenset({Mode.DISARMED}))))
+    like = Likeness(setup, frozenset(setup.areas))
+    assert len({like.of(each) for each in (sounds, sooner, off)}) == 3
+    found = [each.settled.result for each in prove(setup, [sounds, sooner, replace(off, premise=Premise())])]
+    assert found == [Result.HOLDS, Result.FAILS, Result.FAILS]
+
+
+def test_zones_that_act_alike_are_still_settled_once() -> None:
+    setup = house(zone(1, "perimeter"), zone(2, "perimeter"), zone(3, "interior", areas=(2,)), settings=QUIET)
+    like = Likeness(setup, frozenset({AreaNumber(1)}))
+    each_apart = [each for each in promises(setup, apart=True) if each.zones in ((1,), (2,)) and each.reckoned is None]
+    assert len(each_apart) == 2 * len({like.of(each) for each in each_apart})

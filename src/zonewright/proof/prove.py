@@ -34,6 +34,7 @@ from zonewright.proof.refine import (
     Question,
     Result,
     Settled,
+    Shown,
     followed,
     holds,
     settle,
@@ -258,9 +259,10 @@ def _single(ground: Ground, cases: _Cases, promise: Promise) -> Settled:
     looked_at = len(ground.cover.controls)
     if bad:
 
-        def plainly() -> Timeline | None:
+        def plainly() -> Shown | None:
             shown = opened_plainly(ground.whole, promise.zones, promise.observer)
-            return shown or witness(ground, bad, promise.observer)
+            way = witness(ground, bad, promise.observer) if shown is None else None
+            return shown if way is None else (way, None)
 
         return settle(ground, Question(promise.observer, None, about=promise.premise, plainly=plainly))
     met = [case for case in mine if promise.premise(*case)]
@@ -286,7 +288,12 @@ def _timed(ground: Ground, cases: _Cases, promise: Promise, general: Settled | N
 
 
 def _question(ground: Ground, promise: Promise) -> Question:
-    return Question(promise.observer, promise.root, _twins(ground, promise), promise.zones, promise.premise)
+    def plainly() -> Shown | None:
+        exact = all(ground.limits(seconds) == (seconds, seconds) for seconds in (1, 1000))
+        return opened_plainly(ground.whole, promise.zones, promise.observer, promise.root) if exact else None
+
+    twins = _twins(ground, promise)
+    return Question(promise.observer, promise.root, twins, promise.zones, promise.premise, plainly)
 
 
 def _compared(ground: Ground, promise: Promise) -> Settled:

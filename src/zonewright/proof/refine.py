@@ -89,6 +89,9 @@ class Ground:
         return Ground(Cover(self.slice.keeping(facts)), self.limits, self.whole)
 
 
+Shown = tuple[Timeline, int | None]  # a run that breaks it, and the second in which it was too late
+
+
 @dataclass(frozen=True, slots=True)
 class Question:
     """What is to be settled: whether the observer ever sees anything bad in a run from one of the roots."""
@@ -98,7 +101,7 @@ class Question:
     focus: frozenset[Fact] = frozenset()  # facts kept besides those of the ground, as at power-up in every root
     zones: tuple[ZoneNumber, ...] | None = None  # those whose acts it is about; None: every act is judged for itself
     about: Judge = anything  # the cases that it is about; one that begins in a root is met there
-    plainly: Callable[[], Timeline | None] = lambda: None  # plain runs of the whole panel that may break it
+    plainly: Callable[[], Shown | None] = lambda: None  # plain runs of the whole panel that may break it
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,7 +166,7 @@ def _settle(ground: Ground, question: Question) -> tuple[Settled, Followed | Non
         if run.bad:
             return replace(basis, result=Result.FAILS, timeline=run.timeline, too_late=run.too_late), None
         if facts == 0 and (shown := question.plainly()):
-            return replace(basis, result=Result.FAILS, timeline=shown), None
+            return replace(basis, result=Result.FAILS, timeline=shown[0], too_late=shown[1]), None
         usable = frozenset(fact for fact in run.doubtful if fact[0] not in ("elsewhere", "barred"))
         if run.elsewhere or not usable or facts == MOST_FACTS:
             why = "it takes another area, which is not looked at" if run.elsewhere else "the whole panel does otherwise"

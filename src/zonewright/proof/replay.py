@@ -107,7 +107,7 @@ def replay(
     if entries:
         times = tuple(at + entries[-1].at + APART_S for at in times)
     doubtful: set[Fact] = set()
-    seer = _Seer(observer)
+    seer = Seer(observer)
     last: Outcome | None = None
     planned: frozenset[Timer] = frozenset()  # timers that the path itself lets end, or leaves running
     for place, (move, at) in enumerate(zip(path, times, strict=True)):
@@ -147,7 +147,7 @@ def replay(
 
 
 @dataclass(slots=True)
-class _Seer:
+class Seer:
     """An observer beside a run of the whole panel: its watch runs there too, whatever a path says of it."""
 
     observer: Observer

@@ -7,26 +7,28 @@ Rules of this file:
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable, Iterator
+from collections.abc import Callable, Hashable, Iterable, Iterator
 from heapq import nsmallest
 from typing import cast
 
 from zonewright.behaviour.clockwork import Entry, Timeline
 from zonewright.behaviour.events import Arm, Event, Expires, Means, Timer, TimerKind, ZoneCloses, ZoneOpens
 from zonewright.behaviour.setup import ZoneSetup
+from zonewright.behaviour.state import Control
 from zonewright.panel.behaviours import ARMED, Mode
 from zonewright.proof.explore import Case, Move, Path
 from zonewright.proof.observers import Observer
 from zonewright.proof.outcome import PERSON, zone_of
-from zonewright.proof.refine import Ground, tried
-from zonewright.proof.replay import Panel, Run
+from zonewright.proof.refine import Ground, Shown, tried
+from zonewright.proof.replay import Panel, Run, Seer
 from zonewright.proof.schedule import APART_S
 from zonewright.proof.slices import Slice
 from zonewright.proof.table import Act
 from zonewright.site.record import ZoneNumber
 
 MOST_WITNESSES = 12  # runs tried to show that a case comes
-MOST_ENDS = 12  # timers that end after an opening, waited for
+NEVER_S = 10**9  # longer than anything is awaited
+MOST_ENDS = 30  # timers that end after an opening, waited for
 
 
 def witness(ground: Ground, cases: Iterable[Case], observer: Observer) -> Timeline | None:
@@ -45,35 +47,51 @@ def witness(ground: Ground, cases: Iterable[Case], observer: Observer) -> Timeli
     return None
 
 
-def opened_plainly(whole: Slice, zones: Iterable[ZoneNumber], observer: Observer) -> Timeline | None:
-    """Return a run in which a zone opens, its areas all in one mode and all else quiet; None if no mode shows it."""
+def opened_plainly(
+    whole: Slice, zones: Iterable[ZoneNumber], observer: Observer, begins: Callable[[Control], bool] | None = None
+) -> Shown | None:
+    """Return a run in which a zone opens, its areas all in one mode and all else quiet; None if no mode shows it.
+
+    `begins`: where an observation may begin, if it doesn't judge each event for itself.
+    """
     for number in zones:
         zone = whole.setup.zone(number)
         for mode in Mode if zone is not None else ():
-            shown = _opened_in(whole, zone, mode, observer) if zone is not None else None
+            shown = _opened_in(whole, zone, mode, observer, begins) if zone is not None else None
             if shown is not None:
                 return shown
     return None
 
 
-def _opened_in(whole: Slice, zone: ZoneSetup, mode: Mode, observer: Observer) -> Timeline | None:
+def _opened_in(
+    whole: Slice, zone: ZoneSetup, mode: Mode, observer: Observer, begins: Callable[[Control], bool] | None
+) -> Shown | None:
     """Return what comes of an opening in this mode, up to where the observer calls it bad; None if it never does."""
-    panel = Panel(whole)
+    panel, seer = Panel(whole), Seer(observer)
     entries = panel.prepare(Arm(area, mode, PERSON, Means.REMOTE) for area in sorted(zone.areas) if mode in ARMED)
     now = entries[-1].at + APART_S if entries else 0
     act: Event = ZoneOpens(zone.number)
-    for _ in range(MOST_ENDS):
+    for place in range(MOST_ENDS):
         before = panel.control
+        if place:
+            seer.waits(now)
+            if seer.bad:
+                break
         outcome = panel.give(act, now)
         entries.append(Entry(now, act, outcome.outputs))
-        if observer.goes_on("", before, act, outcome).bad:
-            return tuple(entries)
-        soon = [timer for timer in panel.due if not timer.kind.background]
-        if not soon:
-            return None
-        timer = min(soon, key=lambda each: (panel.due[each], str(each)))
+        if place:
+            seer.goes_on(now, before, act, outcome)
+        elif begins is None or begins(before):
+            seer.begins(now, before, act, outcome)
+        if seer.bad or not panel.due:
+            break
+        timer = panel.next()
         act, now = Expires(timer), panel.due[timer]
-    return None
+    else:
+        return None
+    if not seer.bad:
+        seer.waits(now + NEVER_S)
+    return (tuple(entries), seer.late) if seer.bad else None
 
 
 def _opened_first(ground: Ground, path: Path) -> Iterator[Move]:
