@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import random
 from pathlib import Path
 
 import pytest
@@ -106,6 +107,85 @@ def test_a_spoilt_file_is_passed_over(folder: Path, capsys: pytest.CaptureFixtur
         file.write_bytes(spoilt)
     assert proved(capsys) == first
     assert KNOWN in proved(capsys)  # it was written anew
+
+
+def test_of_a_file_with_one_other_byte_nothing_is_believed(tmp_path: Path) -> None:
+    """Each byte of a file in turn, 3,000 of them, each by another value: none of its verdicts is taken."""
+    chance = random.Random(11)
+    setup = setup_of((site := open_site(DEMOS / "larkfield.yaml")).programme, site.profile)
+    asked = promises(setup)[:12]
+    tmp_path.chmod(0o700)
+    kept = KeptProofs(tmp_path, "0" * 64)
+    for each in asked:
+        kept.add(each, Settled(Result.HOLDS, 12, 3, ("entry:1",), cases=4))
+    kept.write()
+    (file,) = tmp_path.iterdir()
+    whole = file.read_bytes()
+    assert any(KeptProofs(tmp_path, "0" * 64).of(each) for each in asked)
+    for _ in range(3000):
+        place = chance.randrange(len(whole))
+        other = (whole[place] + chance.randrange(1, 256)) % 256
+        file.write_bytes(whole[:place] + bytes([other]) + whole[place + 1 :])
+        spoilt = KeptProofs(tmp_path, "0" * 64)
+        assert not any(spoilt.of(each) for each in asked), place
+
+
+def test_what_was_kept_of_another_programme_is_not_believed_under_this_name(tmp_path: Path) -> None:
+    setup = setup_of((site := open_site(DEMOS / "larkfield.yaml")).programme, site.profile)
+    one = promises(setup)[0]
+    tmp_path.chmod(0o700)
+    kept = KeptProofs(tmp_path, "0" * 64)
+    kept.add(one, Settled(Result.HOLDS, cases=1))
+    kept.write()
+    (tmp_path / ("0" * 64 + ".json")).rename(tmp_path / ("1" * 64 + ".json"))
+    assert KeptProofs(tmp_path, "1" * 64).of(one) is None
+
+
+def test_a_new_label_leaves_what_was_proved(folder: Path, capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    site = tmp_path / "site.yaml"
+    text = (DEMOS / "larkfield.yaml").read_text(encoding="utf-8").replace("plan: larkfield-plan.yaml\n", "")
+    renamed = text.replace("called: small window", "called: lower window")
+    assert renamed != text
+    site.write_text(text, encoding="utf-8")
+    main(["prove", str(site), "--only", "window"])
+    assert KNOWN not in capsys.readouterr().out
+    site.write_text(renamed, encoding="utf-8")
+    main(["prove", str(site), "--only", "window"])
+    assert KNOWN in capsys.readouterr().out
+
+
+@pytest.mark.skipif(not hasattr(os, "getuid"), reason="no such rights here")
+def test_what_another_user_kept_is_not_believed(
+    folder: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    proved(capsys)
+    assert KNOWN in proved(capsys)
+    mine = os.getuid()
+    monkeypatch.setattr(os, "getuid", lambda: mine + 1)
+    assert KNOWN not in proved(capsys)
+
+
+def test_no_folder_is_made_in_a_home_that_is_not_there(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for name in ("ZONEWRIGHT_CACHE", "XDG_CACHE_HOME", "LOCALAPPDATA"):
+        monkeypatch.delenv(name, raising=False)
+    monkeypatch.setenv("HOME", str(tmp_path / "nobody"))
+    assert "holds" in proved(capsys)
+    assert not (tmp_path / "nobody").exists()
+
+
+@pytest.mark.skipif(not hasattr(os, "getuid"), reason="no such rights here")
+def test_no_folder_is_made_in_the_home_of_another_user(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for name in ("ZONEWRIGHT_CACHE", "XDG_CACHE_HOME", "LOCALAPPDATA"):
+        monkeypatch.delenv(name, raising=False)
+    monkeypatch.setenv("HOME", str(tmp_path))
+    mine = os.getuid()
+    monkeypatch.setattr(os, "getuid", lambda: mine + 1)
+    assert "holds" in proved(capsys)
+    assert not (tmp_path / ".cache").exists()
 
 
 @pytest.mark.skipif(not hasattr(os, "getuid"), reason="no such rights here")

@@ -17,10 +17,11 @@ from zonewright.behaviour.events import ZoneOpens
 from zonewright.behaviour.setup import Setup
 from zonewright.cli import cores, proofs
 from zonewright.cli.proofs import settle_all
+from zonewright.proof.likeness import Likeness
 from zonewright.proof.observers import Answer
 from zonewright.proof.promise import Promise, Route, Window
 from zonewright.proof.properties import promises
-from zonewright.proof.prove import Effort, Likeness, Verdict, looked_at, prove
+from zonewright.proof.prove import Effort, Verdict, looked_at, prove
 from zonewright.proof.refine import Result
 from zonewright.site.record import ZoneNumber
 

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from zonewright.behaviour.setup import Setup
 from zonewright.behaviour.tracks import Names, called, names_of
 from zonewright.cli.terminal import paragraph
-from zonewright.cli.timelines import timeline_lines
+from zonewright.cli.timelines import broken_lines
 from zonewright.panel.programme import Item
 from zonewright.panel.resolve import Resolved
 from zonewright.proof.explaining import Explained
@@ -35,7 +35,7 @@ def explained_lines(found: Explained, resolved: Resolved, setup: Setup, width: i
         yield from paragraph(called(f"{one.proviso.value}: {one.says}", names), width, "  ", "    ")
     if settled.timeline and settled.result is Result.FAILS:
         yield from ("", "The shortest way to break it:", "")
-        yield from timeline_lines(setup, settled.timeline, width, names)
+        yield from broken_lines(setup, found.verdict, width, names)
     if found.reasons.argument is not None:
         yield from _argument_lines(found.reasons.argument, names, width)
     if found.reasons.situations:

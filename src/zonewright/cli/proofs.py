@@ -24,8 +24,9 @@ from zonewright.cli.kept_proofs import KeptProofs, kept_proofs
 from zonewright.cli.progress import Progress
 from zonewright.panel.resolve import Resolved
 from zonewright.proof.asked import asked_of
+from zonewright.proof.likeness import Likeness
 from zonewright.proof.promise import Promise, Window
-from zonewright.proof.prove import Effort, Likeness, Verdict, looked_at, prove
+from zonewright.proof.prove import Effort, Verdict, looked_at, prove
 from zonewright.proof.refine import Settled
 
 WORTH_SHARING = 12  # promises; fewer are settled sooner than processes are begun

@@ -21,7 +21,7 @@ from zonewright.cli.paths import FILE
 from zonewright.cli.progress import Progress
 from zonewright.cli.proofs import how_far, settle_all
 from zonewright.cli.terminal import BOLD, Screen, Styled, paragraph, screen_of
-from zonewright.cli.timelines import timeline_lines
+from zonewright.cli.timelines import broken_lines
 from zonewright.findings import nearest
 from zonewright.proof.asked import asked_of
 from zonewright.proof.explaining import explain_promise
@@ -159,7 +159,7 @@ def tell(
     for verdict in verdicts:
         if verdict.settled.result is Result.FAILS and verdict.settled.timeline:  # a sum has told why already
             screen.say("", *paragraph(f"Fails: {called(verdict.promise.sentence, names)}", screen.width, "", "  "))
-            screen.say(*timeline_lines(setup, verdict.settled.timeline, screen.width, names))
+            screen.say(*broken_lines(setup, verdict, screen.width, names))
     if undone:
         screen.say("", Styled(UNDONE, BOLD))
         for proviso in dict.fromkeys(each.proviso for each in undone):
@@ -211,6 +211,7 @@ def verdict_object(
         "states": settled.controls,
         "sets of times": settled.sets,
         "timers": list(settled.timers),
+        "too late at": settled.too_late,
         "timeline": [
             {
                 "at": entry.at,

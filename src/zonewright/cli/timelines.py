@@ -9,6 +9,8 @@ from zonewright.behaviour.setup import Setup
 from zonewright.behaviour.telling import event_in_words, output_in_words, span
 from zonewright.behaviour.tracks import NUMBERS, Lane, Names, called, lane_of
 from zonewright.cli.terminal import paragraph
+from zonewright.proof.late import too_late
+from zonewright.proof.prove import Verdict
 
 WHEN, WHO = 13, 9  # columns of the screen
 
@@ -29,6 +31,15 @@ def timeline_lines(setup: Setup, timeline: Timeline, width: int, names: Names = 
             head = " " * WHEN + lane_of(output).value.ljust(WHO)
             text = called(output_in_words(setup, output), names) + _carried(setup, timeline, entry.at, output)
             lines += paragraph(text, width, head, " " * (WHEN + WHO))
+    return lines
+
+
+def broken_lines(setup: Setup, verdict: Verdict, width: int, names: Names = NUMBERS) -> list[str]:
+    """Return the run that breaks a promise, to the second in which it breaks: that may be one in which nothing came."""
+    lines = timeline_lines(setup, verdict.settled.timeline, width, names)
+    late = too_late(verdict.promise, verdict.settled)
+    if late is not None:
+        lines += paragraph(called(late[1], names), width, f"{span(late[0]):>{WHEN - 2}}  ", " " * WHEN)
     return lines
 
 

@@ -11,9 +11,11 @@ from collections import Counter
 from collections.abc import Sequence
 
 from zonewright.behaviour.setup import Setup
+from zonewright.behaviour.telling import span
 from zonewright.behaviour.tracks import Names, called, tracks
 from zonewright.documents.records import BigNumber, Drawing, ProofGroup, ProofRow, Proved
 from zonewright.documents.timeline_drawing import timeline_drawing
+from zonewright.proof.late import too_late
 from zonewright.proof.promise import KINDS
 from zonewright.proof.prove import Verdict
 from zonewright.proof.provisos import SCOPE as ASSUMED
@@ -56,4 +58,7 @@ def proved_number(verdicts: Sequence[Verdict]) -> BigNumber:
 
 
 def _failure(setup: Setup, verdict: Verdict, names: Names) -> Drawing:
-    return timeline_drawing(tracks(setup, verdict.settled.timeline, names), called(verdict.promise.sentence, names))
+    late = too_late(verdict.promise, verdict.settled)
+    broke = f" ({span(late[0])}: {late[1]})" if late is not None else ""
+    says = called(verdict.promise.sentence + broke, names)
+    return timeline_drawing(tracks(setup, verdict.settled.timeline, names), says)

@@ -14,7 +14,7 @@ from dataclasses import replace
 
 from zonewright.behaviour.effects import may_be_bypassed
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
-from zonewright.panel.behaviours import Behaviour, Mode, Pattern
+from zonewright.panel.behaviours import Behaviour, Pattern
 from zonewright.site.record import ZoneNumber
 
 _PLAIN = Behaviour(live=frozenset())
@@ -62,6 +62,18 @@ def smaller(whole: Setup, areas: frozenset[AreaNumber], named: frozenset[ZoneNum
     )
 
 
+def with_pairs(setup: Setup, areas: frozenset[AreaNumber]) -> frozenset[AreaNumber]:
+    """Return areas with those of every zone that confirms one of theirs: without it they would do otherwise."""
+    if not setup.settings.cross_window:
+        return areas
+    while True:
+        pairs = {number for zone in setup.zones if zone.areas & areas for number in zone.crosses}
+        homes = {zone.home for zone in setup.zones if zone.number in pairs and not zone.areas & areas}
+        if not homes:
+            return areas
+        areas |= homes
+
+
 def nobodies(whole: Setup, zones: Iterable[ZoneSetup]) -> list[ZoneSetup]:
     """Return a zone without a device for each set of areas that zones have."""
     sets = sorted({zone.areas for zone in zones}, key=sorted)
@@ -83,13 +95,3 @@ def sounds_apart(whole: Setup, areas: frozenset[AreaNumber]) -> tuple[Pattern, .
     if Pattern.BURGLARY in patterns and whole.settings.inside_when_off:
         patterns.add(Pattern.INSIDE)
     return tuple(each for each in Pattern if each in patterns - {Pattern.NONE})
-
-
-def modes_told_apart(setup: Setup) -> tuple[Mode, ...]:
-    """Return the armed modes, one of those that no zone tells apart."""
-    told: dict[Hashable, Mode] = {}
-    for mode in (Mode.AWAY, Mode.STAY, Mode.NIGHT):
-        kinds = [zone.behaviour for zone in setup.zones]
-        told.setdefault(tuple((mode in each.live, mode in each.chimes, mode in each.warns, mode in each.tamper_alarm)
-                              for each in kinds), mode)  # fmt: skip
-    return tuple(told.values())

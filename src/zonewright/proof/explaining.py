@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from zonewright.behaviour.setup import Setup
 from zonewright.panel.programme import Item, item_of
 from zonewright.panel.resolve import Resolved
-from zonewright.proof.explore import OutOfBounds
 from zonewright.proof.mending import Mend, mends
 from zonewright.proof.promise import Promise, Window
 from zonewright.proof.prove import Verdict, prove
+from zonewright.proof.purse import OutOfBounds
 from zonewright.proof.refine import Result
 from zonewright.proof.table import TooLarge
 from zonewright.proof.why import Reasons, settings_of, why

@@ -18,6 +18,7 @@ from zonewright.behaviour.events import DeviceEvent, Disarm, Expires, Timer
 from zonewright.behaviour.state import Control
 from zonewright.proof.observers import Observer, Seen
 from zonewright.proof.outcome import Outcome
+from zonewright.proof.purse import OutOfBounds, Work
 from zonewright.proof.slices import Slice
 from zonewright.proof.table import Act
 from zonewright.proof.timeset import TimeSet
@@ -26,10 +27,6 @@ from zonewright.site.record import ZoneNumber
 WATCH = "watch"
 MOST_CONTROLS = 20_000
 MOST_SETS = 60_000
-
-
-class OutOfBounds(Exception):
-    """There is more to look at than the bound allows."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -235,6 +232,7 @@ def explore(
         found.reached[id(control)] = control
         todo.append(_Node(control, seen.state, on, times, (from_, move)))
         found.sets += 1
+        part.purse.pay(Work.SETS, 1)
         if found.sets > MOST_SETS:
             raise OutOfBounds(f"more than {MOST_SETS:,} sets of times")
         return False

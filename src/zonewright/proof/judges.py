@@ -2,6 +2,7 @@
 
 Rules of this file:
 1. A judge sees the panel before, the event and one outcome; what several events make together, observers watch.
+2. It reads the value of a fact, never that `step` asked for it: what wasn't asked may be so.
 """
 
 from __future__ import annotations
@@ -129,8 +130,8 @@ def mode_may_be(control: Control, outcome: Outcome, area: AreaNumber, modes: fro
 
 
 def some_in(control: Control, outcome: Outcome, zone: ZoneSetup, modes: frozenset[Mode]) -> bool:
-    """Return whether some area of the zone is known to be in one of these modes."""
-    return any(mode in modes for mode, _ in states_of(control, outcome, zone))
+    """Return whether some area of the zone may be in one of these modes."""
+    return any(mode in (None, *modes) for mode, _ in states_of(control, outcome, zone))
 
 
 def states_of(control: Control, outcome: Outcome, zone: ZoneSetup) -> list[tuple[Hashable, Hashable]]:

@@ -110,7 +110,7 @@ class Memory:
             )
         )
 
-    def told(self, speaking: Hashable, outputs: tuple[Output, ...]) -> Hashable:
+    def told(self, speaking: Hashable, outputs: tuple[Output, ...]) -> tuple[Output, ...]:
         """Return what an outcome tells others of: what is shown and who is bypassed only about the zone that acts."""
         return tuple(output for output in outputs if self._tells(speaking, output))
 

@@ -52,6 +52,11 @@ def never(_before: Control, _act: Act, _outcome: Outcome) -> bool:
     return False
 
 
+def anything(_before: Control, _act: Act, _outcome: Outcome) -> bool:
+    """Judge everything."""
+    return True
+
+
 @dataclass(frozen=True, slots=True)
 class Invariant:
     """No event, ever, is bad."""

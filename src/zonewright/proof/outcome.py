@@ -31,6 +31,7 @@ class Effect:
     stops: tuple[Timer, ...]  # where they run
     still: bool  # whether nothing changes where none of these runs
     key: int  # of one event's effects, those with one key are one
+    facts: dict[Fact, Hashable] | None = None  # those by which effects are told apart; None: all of the leaf's
     areas_after: dict[int, tuple[AreaState, ...]] = field(default_factory=dict)  # by the identity of those before
 
 
@@ -53,12 +54,18 @@ class Outcome(NamedTuple):
 
     @property
     def facts(self) -> dict[Fact, Hashable]:
-        """What it rests on."""
+        """What it rests on and a judge may read: no two effects that differ in one of these are taken as one."""
+        facts = self.effect.facts
+        return self.effect.leaf.facts if facts is None else facts
+
+    @property
+    def assumed(self) -> dict[Fact, Hashable]:
+        """All that this one run of `step` rests on; others that come to the same may rest on something else."""
         return self.effect.leaf.facts
 
     def is_so(self, what: str, about: Hashable) -> bool:
         """Return whether it rests on this being so."""
-        return self.effect.leaf.facts.get((what, about)) is True
+        return self.facts.get((what, about)) is True
 
     @property
     def called(self) -> frozenset[tuple[Pattern, ZoneNumber]]:
@@ -75,7 +82,10 @@ Cases = tuple[tuple[Effect, frozenset[Timer], bool], ...]  # which timers stop; 
 
 
 def stands_open(facts: Mapping[Fact, Hashable], zone: ZoneNumber) -> bool:
-    """Return whether it rests on a zone's being open, in use and not shut out."""
+    """Return whether it rests on a zone's being open, and on nothing that puts it out of use or shuts it out.
+
+    What was not asked puts nothing out of use: a judge reads the value of a fact, never that somebody asked for it.
+    """
     so = [facts.get((what, zone)) is True for what in ("open", "bypassed", "shut out")]
     return so == [True, False, False]
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from zonewright.behaviour.acts import arming
-from zonewright.behaviour.events import Line, Timer, TimerKind
+from zonewright.behaviour.events import Expires, Line, Timer, TimerKind, TroubleBegins
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
 from zonewright.behaviour.state import Control
 from zonewright.behaviour.telling import in_modes
@@ -95,7 +95,17 @@ def _only_announces(zone: ZoneSetup) -> Promise:
     says = f"{zone.label} never sounds the siren and never sends an alarm"
     watch = {Timer(kind, zone.number) for kind in (TimerKind.MISSING, TimerKind.HEARD)}  # any sign starts them anew
 
+    cover = bool(zone.behaviour.tamper_alarm)  # it may be meant to: an arm switch's, when armed
+    says += ", its cover aside" if cover else ""
+
+    def of_its_cover(act: Act) -> bool:
+        """Return whether an event is about its cover: that comes off, or its message has waited long enough."""
+        waited = isinstance(act, Expires) and act.timer.kind is TimerKind.ABORT
+        return cover and (waited or isinstance(act, TroubleBegins))
+
     def does_more(_before: Control, act: Act, outcome: Outcome) -> bool:
+        if of_its_cover(act):
+            return False
         return gives_alarm(outcome, zone) or (plain and opens(act, zone) and changes(outcome))
 
     def changes(outcome: Outcome) -> bool:

@@ -28,6 +28,7 @@ from zonewright.behaviour.events import (
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
 from zonewright.behaviour.state import Control
 from zonewright.behaviour.telling import span
+from zonewright.panel.behaviours import Mode
 from zonewright.proof.judges import (
     NOT_ALARMS,
     disarms,
@@ -76,10 +77,10 @@ def of_cancelling(setup: Setup, area: AreaNumber, window: Window) -> Iterator[Pr
             for each in outcome.outputs
         )  # fmt: skip
 
-    def called_back(_before: Control, act: Act, outcome: Outcome) -> bool:
-        """A code is given; or a switch is turned off, which calls back what left, so that no code need do it."""
-        by_code = isinstance(act, Disarm) and act.area == area
-        return by_code or Shown(Line.CANCEL_SENT, area=area) in outcome.outputs
+    def called_back(before: Control, act: Act, outcome: Outcome) -> bool:
+        switched = isinstance(act, DeviceEvent) and before.area(area).mode is not Mode.DISARMED
+        off = switched and outcome.control.area(area).mode is Mode.DISARMED  # an arm switch disarms as a code does
+        return off or (isinstance(act, Disarm) and act.area == area)
 
     def is_told(_before: Control, _act: Act, outcome: Outcome) -> bool:
         station = any(isinstance(each, Message) and each.name == Told.CANCEL.value for each in outcome.outputs)

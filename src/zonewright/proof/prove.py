@@ -9,7 +9,7 @@ Rules of this file:
 
 from __future__ import annotations
 
-from collections import Counter
+import gc
 from collections.abc import Hashable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from functools import partial
@@ -18,22 +18,40 @@ from zonewright.behaviour.acts import setting
 from zonewright.behaviour.clockwork import Clockwork, Timeline
 from zonewright.behaviour.events import ZoneOpens
 from zonewright.behaviour.setup import AreaNumber, Setup
+from zonewright.behaviour.telling import listed
 from zonewright.panel.behaviours import Mode
-from zonewright.proof.alike import kind_anywhere, sounds_apart
-from zonewright.proof.explore import Case, Cover, Move, OutOfBounds
+from zonewright.proof.alike import with_pairs
+from zonewright.proof.explore import Case, Cover, Move
+from zonewright.proof.likeness import Likeness
 from zonewright.proof.observers import Invariant
 from zonewright.proof.outcome import Effect, Outcome, zone_of
 from zonewright.proof.promise import Premise, Promise, Reckoning, Window
 from zonewright.proof.promised_under_duress import tells_apart
-from zonewright.proof.refine import Followed, Ground, Question, Result, Settled, followed, settle, tried
+from zonewright.proof.purse import OutOfBounds
+from zonewright.proof.refine import (
+    NOTHING_LOOKED_AT,
+    Followed,
+    Ground,
+    NothingLookedAt,
+    Question,
+    Result,
+    Settled,
+    Shown,
+    followed,
+    holds,
+    settle,
+    tried,
+)
 from zonewright.proof.replay import Run
 from zonewright.proof.slices import Slice, whole_panel
 from zonewright.proof.table import Act, TooLarge
 from zonewright.proof.unknowns import Fact
-from zonewright.proof.witness import witness
+from zonewright.proof.witness import opened_plainly, witness
 from zonewright.site.record import ZoneNumber
 
 NOT_SHOWN = "that it comes to it was not shown on the whole panel"
+TOO_LARGE = "too large to look at all of it"
+FORGOTTEN_FROM = 20_000_000  # what a promise must have spent that what was looked at for it alone is forgotten
 MOST_TRIED = 12  # states in which two events differ, tried on the whole panel
 _RECKONED = {
     Reckoning.KEPT: Result.HOLDS,
@@ -88,6 +106,7 @@ def prove(
             settled = known.get(key)
             if settled is None or settled.names_zones:
                 settled = known[key] = part.settle(promise, known.get(like.of_general(promise)))
+                known[like.as_general(promise)] = settled
             spent.sets += settled.sets
             yield Verdict(promise, settled)
         part.add_to(spent)
@@ -108,18 +127,50 @@ class _Part:
         self.also = also
         self.setup, self.whole, self.areas, self.named, self.limits = setup, whole, areas, named, window.limits
         self.grounds: dict[bool, tuple[Ground, _Cases]] = {}  # whether the sounder is listened to
+        self.bounds: dict[bool, str] = {}  # likewise: why it is too large
 
     def settle(self, promise: Promise, general: Settled | None = None) -> Settled:
         """Return what becomes of a promise; `general` is the verdict on one of which it is a case, if there is one."""
         if promise.reckoned is not None:
             return Settled(_RECKONED[promise.reckoned.what], why=promise.reckoned.why)
+        bound = self.too_large(heard=promise.heard)
+        if bound is not None:
+            return Settled(Result.UNDECIDED, why=bound)
+        ground, cases = self.cases(heard=promise.heard)
+        purse = ground.slice.purse
+        before = purse.spent
+        purse.begin()
         try:
-            ground, cases = self.cases(heard=promise.heard)
-        except (OutOfBounds, TooLarge) as bound:
-            return Settled(Result.UNDECIDED, why=f"too large to look at all of it: {bound}")
-        if promise.twin is not None:
-            return _compared(ground, promise)
-        return _timed(ground, cases, promise, general) if promise.timed else _single(ground, cases, promise)
+            if promise.twin is not None:
+                return _compared(ground, promise)
+            return _timed(ground, cases, promise, general) if promise.timed else _single(ground, cases, promise)
+        except NothingLookedAt:
+            return Settled(Result.UNDECIDED, why=NOTHING_LOOKED_AT)
+        except (OutOfBounds, TooLarge) as spent:
+            return Settled(Result.UNDECIDED, why=f"{TOO_LARGE}: {spent}")
+        finally:
+            if purse.spent - before > FORGOTTEN_FROM:
+                ground.slice.forget_parts()
+
+    def too_large(self, *, heard: bool) -> str | None:
+        """Return why the part is too large to look at all of it, found out once; None if it isn't."""
+        if heard not in self.grounds and heard not in self.bounds:
+            try:
+                self.cases(heard=heard)
+            except (OutOfBounds, TooLarge) as bound:
+                self.bounds[heard] = f"{TOO_LARGE}: {self._size()}; {bound}"
+            if heard in self.bounds:
+                gc.collect()  # what was looked at in vain holds itself
+        return self.bounds.get(heard)
+
+    def _size(self) -> str:
+        """Return what makes the part large: its ways out, and what it shares."""
+        zones = [zone for zone in self.setup.zones if zone.areas & self.areas]
+        doors = sum(zone.behaviour.exit_door for zone in zones)
+        shared = [zone for zone in zones if zone.areas - self.areas]
+        apart = len(frozenset[AreaNumber]().union(*(zone.areas for zone in shared)) - self.areas)
+        named = listed([f"area {area}" for area in sorted(self.areas)])
+        return f"{named} has {len(zones)} zones, {doors} ways out, and shares {len(shared)} zones with {apart} areas"
 
     def cases(self, *, heard: bool) -> tuple[Ground, _Cases]:
         """Return the cover with all its cases, found out when it is first asked for."""
@@ -177,44 +228,13 @@ def runs_of(setup: Setup, promise: Promise, window: Window) -> tuple[Followed | 
     return followed(ground, _question(ground, promise)), cases.all
 
 
-class Likeness:
-    """What decides the verdicts on the promises of one area, or some: where it is equal, they are kept or not alike.
-
-    Areas with zones of the same kinds act alike, if they share them alike with others, and what happens elsewhere is
-    alike, too. Of areas only the order counts, of those that share zones here: the lowest is the home of a zone.
-    """
-
-    def __init__(self, setup: Setup, areas: frozenset[AreaNumber]) -> None:
-        zones = [zone for zone in setup.zones if zone.areas & areas]
-        self.alone = len(areas) > 1 or any(zone.crosses for zone in zones)  # like nothing but itself
-        near = sorted(areas.union(*(zone.areas for zone in zones)))
-        places = frozenset(map(near.index, areas)), len(near)
-        self.kind: dict[ZoneNumber, Hashable] = {
-            zone.number: (kind_anywhere(zone), frozenset(map(near.index, zone.areas))) for zone in zones
-        }
-        kinds = frozenset((each, min(count, 2)) for each, count in Counter(self.kind.values()).items())
-        self.areas = areas
-        acts = () if setup.acts is None else tuple(setup.acts.of(area).sort for area in near)
-        self.panel: Hashable = places, kinds, sounds_apart(setup, areas), acts
-
-    def of(self, promise: Promise) -> Hashable:
-        """Return what decides the verdict on a promise."""
-        return self._of(promise, promise.sort or promise.aspect, promise.zones)
-
-    def of_general(self, promise: Promise) -> Hashable:
-        """Return what decides the verdict on the promise of which this one is a case; None if there is none."""
-        return None if promise.follows is None else self._of(promise, promise.follows[0], promise.follows[1:])
-
-    def _of(self, promise: Promise, aspect: str, zones: tuple[ZoneNumber, ...]) -> Hashable:
-        if self.alone or promise.reckoned is not None:
-            return self.areas, aspect, zones or promise.areas
-        return self.panel, aspect, tuple(self.kind[number] for number in zones if number in self.kind)
-
-
 def looked_at(setup: Setup, promise: Promise) -> frozenset[AreaNumber]:
-    """Return the areas that are kept for a promise: of each of its zones the one that its messages name."""
+    """Return the areas that are kept for a promise: of each of its zones the one that its messages name.
+
+    A zone that confirms another is kept with it, wherever it is.
+    """
     homes = {zone.home for zone in setup.zones if zone.number in promise.zones}
-    return frozenset(homes or {min(promise.areas)}) | promise.near
+    return with_pairs(setup, frozenset(homes or {min(promise.areas)}) | promise.near)
 
 
 class _Cases:
@@ -264,13 +284,18 @@ def _single(ground: Ground, cases: _Cases, promise: Promise) -> Settled:
         return _wanted(ground, bad, promise)
     looked_at = len(ground.cover.controls)
     if bad:
-        first = ground.slice.first()
-        return settle(ground, Question(promise.observer, lambda control: control == first))
+
+        def plainly() -> Shown | None:
+            shown = opened_plainly(ground.whole, promise.zones, promise.observer)
+            way = witness(ground, bad, promise.observer) if shown is None else None
+            return shown if way is None else (way, None)
+
+        return settle(ground, Question(promise.observer, None, about=promise.premise, plainly=plainly))
     met = [case for case in mine if promise.premise(*case)]
     if not met:
         return Settled(Result.EMPTY, looked_at, why=_how_far(ground, cases.all, promise))
     shown = witness(ground, met, Invariant(promise.premise))
-    return Settled(Result.HOLDS, looked_at, why="" if shown is not None else NOT_SHOWN)
+    return holds(len(met), Settled(Result.HOLDS, looked_at, why="" if shown is not None else NOT_SHOWN))
 
 
 def _timed(ground: Ground, cases: _Cases, promise: Promise, general: Settled | None) -> Settled:
@@ -280,7 +305,7 @@ def _timed(ground: Ground, cases: _Cases, promise: Promise, general: Settled | N
     if not begins:
         return Settled(Result.EMPTY, len(ground.cover.controls), why=_how_far(ground, cases.all, promise))
     if general is not None and general.result is Result.HOLDS:
-        settled = replace(general, sets=0, why="")
+        settled = replace(general, sets=0, why="", cases=len(begins))
     else:
         settled = settle(ground, _question(ground, promise))
     if settled.result is Result.HOLDS and witness(ground, begins, Invariant(promise.premise)) is None:
@@ -289,7 +314,12 @@ def _timed(ground: Ground, cases: _Cases, promise: Promise, general: Settled | N
 
 
 def _question(ground: Ground, promise: Promise) -> Question:
-    return Question(promise.observer, promise.root, _twins(ground, promise), promise.zones)
+    def plainly() -> Shown | None:
+        exact = all(ground.limits(seconds) == (seconds, seconds) for seconds in (1, 1000))
+        return opened_plainly(ground.whole, promise.zones, promise.observer, promise.root) if exact else None
+
+    twins = _twins(ground, promise)
+    return Question(promise.observer, promise.root, twins, promise.zones, promise.premise, plainly)
 
 
 def _compared(ground: Ground, promise: Promise) -> Settled:
@@ -298,9 +328,11 @@ def _compared(ground: Ground, promise: Promise) -> Settled:
     mine, other = promise.twin
     part, looked_at = ground.slice, len(ground.cover.controls)
     differs = []
+    compared = 0
     for control in ground.cover.controls:
         plain = {frozenset(leaf.facts.items()): leaf for leaf in part.leaves(control, other)}
         for leaf in part.leaves(control, mine):
+            compared += 1
             twin = plain.get(frozenset(leaf.facts.items()))
             if twin is None or tells_apart(leaf, twin, mine):
                 differs.append(control)
@@ -311,7 +343,7 @@ def _compared(ground: Ground, promise: Promise) -> Settled:
             return Settled(Result.FAILS, looked_at, timeline=run.timeline)
     if differs:
         return Settled(Result.UNDECIDED, looked_at, why="the whole panel does otherwise")
-    return Settled(Result.HOLDS, looked_at)
+    return holds(compared, Settled(Result.HOLDS, looked_at))
 
 
 def _how_far(ground: Ground, mine: list[Case], promise: Promise) -> str:
@@ -344,7 +376,7 @@ def _wanted(ground: Ground, good: list[Case], promise: Promise) -> Settled:
     looked_at = len(ground.cover.controls)
     shown = witness(ground, good, promise.observer)
     if shown is not None:
-        return Settled(Result.HOLDS, looked_at, timeline=shown)
+        return holds(len(good), Settled(Result.HOLDS, looked_at, timeline=shown))
     if good:
         return Settled(Result.UNDECIDED, looked_at, why=NOT_SHOWN)
     return Settled(Result.FAILS, looked_at, timeline=_unnoticed(ground.whole.setup, promise))

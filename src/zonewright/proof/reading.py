@@ -12,7 +12,8 @@ Rules of this file:
    `step` to it.)
 4. Of zones that stand in the way alike while another acts (`alike.py`), one is asked whether it is open, and only
    where that matters.
-5. Outcomes that differ only in lines of the display and bypasses of other zones are one.
+5. Outcomes that differ only in lines of the display and bypasses of other zones are one. What a judge may read of an
+   outcome is never taken as one: judges see just the facts by which outcomes are told apart (`_told_facts`).
 """
 
 from __future__ import annotations
@@ -39,6 +40,7 @@ from zonewright.behaviour.state import AreaState, Control, Door, Phase
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.proof.memory import Memory
 from zonewright.proof.outcome import Cases, Effect, Outcome, stands_open, zone_of
+from zonewright.proof.purse import Work
 from zonewright.proof.table import Act, Answers, Chosen, Leaf, Table
 from zonewright.proof.unknowns import OF_AREAS, Fact, truth
 from zonewright.site.record import ZoneNumber
@@ -47,6 +49,7 @@ _SOUNDER: Answers = (Pattern.NONE, Pattern.FIRE)  # silent, or anything: `step` 
 _OF_MESSAGES = frozenset({TimerKind.ABORT, TimerKind.CANCEL, TimerKind.RECENT, TimerKind.CONFIRM})
 _EITHER, _NO, _YES = (False, True), (False,), (True,)
 _NO_RULE: Answers = ("no rule yet",)
+_ARMED: Answers = (Mode.AWAY, Mode.STAY, Mode.NIGHT)  # each for itself: a statement may ask for any of them
 _PHASE_OF = {TimerKind.EXIT: Phase.EXIT, TimerKind.ENTRY: Phase.ENTRY}
 _OF_AREA_APART: Answers = ("see what is said of it already",)
 
@@ -67,7 +70,6 @@ class Reading:
     memory: Memory
     asked: frozenset[ZoneNumber]  # zones that are asked whether they are open while another acts
     entries: dict[AreaNumber, Answers]  # of an area that isn't kept, by which doors its entry time may run
-    modes: tuple[Mode, ...]  # armed ones that some zone here tells apart
     idle: set[int] = field(default_factory=set)  # by identity: closings and ends of timers that never change anything
     loose: dict[Timer, Act] = field(default_factory=dict)  # timers not kept that were ever started, with their ends
     _states: dict[int, State] = field(default_factory=dict)
@@ -113,7 +115,9 @@ class Reading:
                 return self._of_area_apart(act, fact, chosen, state)
             return (state[fact],) if rule is None else rule
 
-        return self.table.leaves(state.control, act, answers)
+        found = self.table.leaves(state.control, act, answers)
+        self.table.purses[self.memory.heard].pay(Work.WAYS, len(found[0]))
+        return found
 
     def _find(self, state: State, act: Act) -> Cases:
         """Look it up in the table, and remember it for all states that answer alike."""
@@ -255,17 +259,17 @@ class Reading:
         stops = tuple(sorted(filter(memory.tracks, leaf.stops), key=str))
         speaking = zone_of(act)
         told_of = act.zone if isinstance(act, Bypass | Unbypass) else speaking
-        about = tuple(pair for pair in leaf.facts.items() if self._is_about(pair[0], speaking))
+        told = self._told_facts(act, leaf, told_of)
         key = (
             tuple(parts.items()), tuple(lost.items()), tuple(gained.items()),
             tuple((number, *sorted(state.items())) for number, state in areas.items()), starts,
             stops, memory.told(told_of, leaf.outputs), leaf.called, memory.heard and leaf.ended, leaf.held,
-            about, self._way_out_stands_open(act, leaf),
+            tuple(told.items()),
         )  # fmt: skip
         sounder = memory.heard and (leaf.called or leaf.ended != ())
         still = not (parts or lost or gained or areas or starts or sounder)
         number = self._keys.setdefault(key, len(self._keys))
-        effect = Effect(leaf, parts, lost, gained, areas, starts, stops, still, number)
+        effect = Effect(leaf, parts, lost, gained, areas, starts, stops, still, number, told)
         self._effects[leaf] = effect
         return effect
 
@@ -275,21 +279,46 @@ class Reading:
             if timer not in self.loose and not self.memory.tracks(timer):
                 self.loose[timer] = self.table.same(Expires(timer))
 
-    def _way_out_stands_open(self, act: Act, leaf: Leaf) -> bool:
-        """Return whether an exit time ends with a way out open, in use and not shut out."""
-        if not isinstance(act, Expires) or act.timer.kind is not TimerKind.EXIT:
-            return False
-        doors = (zone.number for zone in self.table.setup.zones if zone.behaviour.exit_door)
-        return any(stands_open(leaf.facts, number) for number in doors)
+    def _told_facts(self, act: Act, leaf: Leaf, told_of: Hashable) -> dict[Fact, Hashable]:
+        """Return the facts by which this leaf is told apart from others that come to the same: all that judges see."""
+        memory = self.memory
+        speaking = zone_of(act)
+        told = [getattr(output, "zone", None) for output in memory.told(told_of, leaf.outputs)]
+        zones: set[Hashable] = {
+            speaking,
+            *told,
+            *(number for _, number in leaf.called),
+            *(number for number, _ in leaf.held),
+        }
+        nowhere: frozenset[AreaNumber] = frozenset()
+        apart = nowhere.union(*(memory.areas_of.get(cast("ZoneNumber", number), nowhere) for number in zones))
+        apart -= memory.areas
+        doors = self._ways_out_left_open(act, leaf)
+        exit_ends = isinstance(act, Expires) and act.timer.kind is TimerKind.EXIT
 
-    def _is_about(self, fact: Fact, speaking: Hashable) -> bool:
-        """Return whether a promise of the zone that speaks may look at a fact."""
-        what, about = fact
-        if what == "siren without":
-            return speaking is not None and not self.memory.heard
-        if what in OF_AREAS:
-            return speaking is not None and what in ("mode", "phase") and about not in self.memory.areas
-        return about == speaking or self._are_paired(speaking, about)
+        def is_told(what: str, about: Hashable) -> bool:
+            if what == "siren without":
+                return speaking is not None and not memory.heard
+            if what == "elsewhere":
+                return speaking is not None
+            if what in OF_AREAS:
+                return what in ("mode", "phase") and about in apart
+            if isinstance(about, Timer):
+                return about.kind is TimerKind.CANCEL or (about.kind.of_zone and about.number in zones)
+            if what == "shut out":
+                return about in zones or about in doors or not exit_ends
+            if self._are_paired(speaking, about):
+                return True
+            return what == "barred" or about in zones or (about in doors and what in ("open", "bypassed"))
+
+        return {fact: answer for fact, answer in leaf.facts.items() if is_told(*fact)}
+
+    def _ways_out_left_open(self, act: Act, leaf: Leaf) -> frozenset[ZoneNumber]:
+        """Return the ways out that stand open, in use and not shut out, where an area is set with this."""
+        if isinstance(act, Arm | Disarm) or all("phase" not in changes for changes in leaf.areas.values()):
+            return frozenset()
+        doors = (zone.number for zone in self.table.setup.zones if zone.behaviour.exit_door)
+        return frozenset(number for number in doors if stands_open(leaf.facts, number))
 
     def _alarms(self, area: Hashable) -> Answers:
         """Return which zones may have given alarms: none, or another one, if that one was there is ever asked."""
@@ -309,8 +338,8 @@ class Reading:
         match what:
             case "mode":
                 if phase is None:
-                    return (Mode.DISARMED, *self.modes)
-                return (Mode.DISARMED,) if phase is Phase.REST else self.modes
+                    return (Mode.DISARMED, *_ARMED)
+                return (Mode.DISARMED,) if phase is Phase.REST else _ARMED
             case "phase":
                 if phase is not None:
                     return (phase,)

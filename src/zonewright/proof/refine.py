@@ -5,6 +5,8 @@ Rules of this file:
 2. *Fails* is said of a run of the whole panel only, judged by the same observer.
 3. A path without times names the timers that forbid it: these are tracked from then on. A path that goes otherwise on
    the whole panel names the facts: these are kept from then on. After some rounds the answer is *undecided*, with why.
+4. *Holds* is never said of nothing: where no run could begin, or none met what the promise is about, that is a mistake
+   of ours (`NothingLookedAt`), and the answer is *undecided*. Each *holds* says how many cases were looked at.
 
 Source of the loop: refinement by counterexamples (Clarke, Grumberg, Jha, Lu and Veith 2000, from memory).
 """
@@ -20,8 +22,9 @@ from zonewright.behaviour.clockwork import Timeline
 from zonewright.behaviour.events import Timer, TimerKind
 from zonewright.behaviour.setup import AreaNumber
 from zonewright.behaviour.state import Control
-from zonewright.proof.explore import Cover, Exploration, OutOfBounds, Path, Watched, explore
-from zonewright.proof.observers import Awaited, Observer
+from zonewright.proof.explore import Cover, Exploration, Path, Watched, explore
+from zonewright.proof.observers import Awaited, Judge, Observer, anything
+from zonewright.proof.purse import OutOfBounds
 from zonewright.proof.replay import Limits, Run, replay, times_of
 from zonewright.proof.schedule import Clash
 from zonewright.proof.slices import Slice
@@ -31,6 +34,11 @@ from zonewright.site.record import ZoneNumber
 
 MOST_ROUNDS = 12  # of new timers
 MOST_FACTS = 4  # rounds of new facts
+NOTHING_LOOKED_AT = "nothing that it is about was looked at"
+
+
+class NothingLookedAt(Exception):
+    """A promise would hold only because nothing that it is about was looked at."""
 
 
 class Result(Enum):
@@ -55,6 +63,8 @@ class Settled:
     timers: tuple[str, ...] = ()  # timers tracked exactly
     timeline: Timeline = ()  # of a run that breaks it
     why: str = ""
+    too_late: int | None = None  # of one that fails since nothing came: the second in which it was too late
+    cases: int = 0  # of a promise that holds: how many cases were looked at that it is about
 
     @property
     def names_zones(self) -> bool:
@@ -80,14 +90,19 @@ class Ground:
         return Ground(Cover(self.slice.keeping(facts)), self.limits, self.whole)
 
 
+Shown = tuple[Timeline, int | None]  # a run that breaks it, and the second in which it was too late
+
+
 @dataclass(frozen=True, slots=True)
 class Question:
     """What is to be settled: whether the observer ever sees anything bad in a run from one of the roots."""
 
     observer: Observer
-    is_root: Callable[[Control], bool]
+    is_root: Callable[[Control], bool] | None  # None: at power-up alone
     focus: frozenset[Fact] = frozenset()  # facts kept besides those of the ground, as at power-up in every root
     zones: tuple[ZoneNumber, ...] | None = None  # those whose acts it is about; None: every act is judged for itself
+    about: Judge = anything  # the cases that it is about; one that begins in a root is met there
+    plainly: Callable[[], Shown | None] = lambda: None  # plain runs of the whole panel that may break it
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,13 +121,22 @@ def settle(ground: Ground, question: Question) -> Settled:
         return _settle(ground, question)[0]
     except (OutOfBounds, TooLarge) as bound:
         return Settled(Result.UNDECIDED, len(ground.cover.controls), why=f"too large to look at all of it: {bound}")
+    except NothingLookedAt:
+        return Settled(Result.UNDECIDED, len(ground.cover.controls), why=NOTHING_LOOKED_AT)
+
+
+def holds(cases: int, basis: Settled) -> Settled:
+    """Return the verdict that a promise holds; raises `NothingLookedAt` if no case was looked at that it is about."""
+    if not cases:
+        raise NothingLookedAt
+    return replace(basis, result=Result.HOLDS, cases=cases)
 
 
 def followed(ground: Ground, question: Question) -> Followed | None:
     """Return all runs by which it holds; None if it doesn't, or is too large to look at."""
     try:
         return _settle(ground, question)[1]
-    except (OutOfBounds, TooLarge):
+    except (OutOfBounds, TooLarge, NothingLookedAt):
         return None
 
 
@@ -123,14 +147,15 @@ def _settle(ground: Ground, question: Question) -> tuple[Settled, Followed | Non
     observer = question.observer
     watched = Watched(_focused(ground, question), observer)
     for _ in range(MOST_ROUNDS):
-        roots = [control for control in ground.cover.controls if question.is_root(control)]
+        roots = _roots(ground, question)
         found = explore(watched, roots, tracked, ground.limits, ground.cover.lengths() if tracked else None)
         sets += found.sets
         basis = Settled(
             Result.HOLDS, len(ground.cover.controls) + len(found.reached), sets, tuple(sorted(map(str, tracked)))
         )
         if found.path is None or found.root is None:
-            return basis, Followed(watched, tuple(roots), tracked, found)
+            cases = _cases_met(watched.slice, question, roots, found)
+            return holds(cases, basis), Followed(watched, tuple(roots), tracked, found)
         before = ground.cover.way_to(found.root)
         run = tried(ground, (*before, *found.path), len(before), observer, tracked)
         if isinstance(run, Clash):
@@ -140,7 +165,9 @@ def _settle(ground: Ground, question: Question) -> tuple[Settled, Followed | Non
             tracked |= new
             continue
         if run.bad:
-            return replace(basis, result=Result.FAILS, timeline=run.timeline), None
+            return replace(basis, result=Result.FAILS, timeline=run.timeline, too_late=run.too_late), None
+        if facts == 0 and (shown := question.plainly()):
+            return replace(basis, result=Result.FAILS, timeline=shown[0], too_late=shown[1]), None
         usable = frozenset(fact for fact in run.doubtful if fact[0] not in ("elsewhere", "barred"))
         if run.elsewhere or not usable or facts == MOST_FACTS:
             why = "it takes another area, which is not looked at" if run.elsewhere else "the whole panel does otherwise"
@@ -149,6 +176,24 @@ def _settle(ground: Ground, question: Question) -> tuple[Settled, Followed | Non
         ground = ground.keeping(_with_their_round(usable))
         watched = Watched(_focused(ground, question), observer)
     return Settled(Result.UNDECIDED, why=f"not settled after {MOST_ROUNDS} rounds"), None
+
+
+def _roots(ground: Ground, question: Question) -> list[Control]:
+    """Return where a run may begin, as this ground sees it: with more facts kept the same states look otherwise."""
+    first = ground.slice.first()
+    is_root = question.is_root
+    roots = [each for each in ground.cover.controls if (each == first if is_root is None else is_root(each))]
+    if not roots:
+        raise NothingLookedAt
+    return roots
+
+
+def _cases_met(part: Slice, question: Question, roots: list[Control], found: Exploration) -> int:
+    """Return how many cases were looked at that it is about: where it begins, or anywhere if each is judged alone."""
+    states = roots
+    if question.is_root is None:
+        states = list({**{id(each): each for each in map(part.same, roots)}, **found.reached}.values())
+    return sum(question.about(state, act, outcome) for state in states for act, outcome in part.row(part.same(state)))
 
 
 def _with_their_round(facts: Iterable[Fact]) -> frozenset[Fact]:
@@ -164,19 +209,16 @@ def _with_their_round(facts: Iterable[Fact]) -> frozenset[Fact]:
 def _from_power_up(ground: Ground, question: Question, basis: Settled) -> Settled:
     """Return what becomes of it where a way to its beginning takes other times: look for one that is watched whole."""
     undecided = replace(basis, result=Result.UNDECIDED, why="the way to its beginning takes other times")
-    if isinstance(question.observer, Awaited):
+    if isinstance(question.observer, Awaited) or question.is_root is None:
         return undecided
-    first = ground.slice.first()
-    awaited = replace(
-        question, observer=Awaited(question.observer, question.is_root), is_root=lambda control: control == first
-    )
+    awaited = replace(question, observer=Awaited(question.observer, question.is_root), is_root=None)
     found, _ = _settle(ground, awaited)
     return found if found.result is Result.FAILS else undecided
 
 
 def _focused(ground: Ground, question: Question) -> Slice:
     """Return the slice with the facts that the question needs, and with those acts that nothing else stands for."""
-    if question.zones is None:
+    if not question.zones:
         return ground.slice.keeping(question.focus) if question.focus else ground.slice
     acts = ground.cover.acts_that_differ(question.zones)
     return ground.slice.keeping(question.focus, acts, question.zones)
@@ -189,4 +231,4 @@ def tried(
     times = times_of(path, ground.limits, tracked)
     if isinstance(times, Clash):
         return times
-    return replay(ground.whole, path, times, begins_at, observer, ground.slice.areas)
+    return replay(ground.whole, path, times, begins_at, observer, ground.slice.areas, ground.limits)

@@ -2,8 +2,10 @@
 
 Rules of this file:
 1. Nothing is dropped here: every zone, every fact, every timer. What is shown to a person was run here.
-2. A timer of the path ends at the second that was found for it, all others when they are due.
-3. The same observer judges this run.
+2. A timer of the path ends at the second that was found for it, if it may on the whole panel; all others when they are
+   due. None ends before it is due, and none runs on when it is overdue, whatever the path says: where it says
+   otherwise, the run is over, and that timer is what was doubtful.
+3. The same observer judges this run. Its second is told, also where nothing happens in it but that it is too late.
 """
 
 from __future__ import annotations
@@ -27,17 +29,23 @@ from zonewright.behaviour.events import (
 )
 from zonewright.behaviour.faults import Fault
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
+from zonewright.behaviour.state import Control
 from zonewright.behaviour.step import power_up
 from zonewright.panel.behaviours import ALWAYS, ARMED, Mode, Pattern, Timing
 from zonewright.proof.explore import WATCH, Path
-from zonewright.proof.observers import AWAITED, Observer
+from zonewright.proof.observers import AWAITED, Observer, Seen
 from zonewright.proof.outcome import Outcome
 from zonewright.proof.schedule import APART_S, Clash, Moment, schedule
 from zonewright.proof.slices import Slice
-from zonewright.proof.table import Elsewhere
+from zonewright.proof.table import Act, Elsewhere
 from zonewright.proof.unknowns import Fact
 
 Limits = Callable[[int], tuple[int, int]]
+
+
+def exact(seconds: int) -> tuple[int, int]:
+    """Return the limits of a timer that takes just so long."""
+    return seconds, seconds
 
 
 def moments(path: Path, limits: Limits) -> list[Moment]:
@@ -74,10 +82,17 @@ class Run:
     last: Outcome | None
     doubtful: frozenset[Fact]  # facts that were otherwise than the path assumed
     elsewhere: bool = False  # the path needs something in an area apart
+    too_late: int | None = None  # the second in which nothing had come, if that was bad
 
 
 def replay(
-    whole: Slice, path: Path, times: tuple[int, ...], begins_at: int, observer: Observer, areas: frozenset[AreaNumber]
+    whole: Slice,
+    path: Path,
+    times: tuple[int, ...],
+    begins_at: int,
+    observer: Observer,
+    areas: frozenset[AreaNumber],
+    limits: Limits,
 ) -> Run:
     """Run the whole panel along a path whose observation begins with move `begins_at`.
 
@@ -87,56 +102,90 @@ def replay(
     before_it = [*before_it, *faults_assumed(whole.setup, path)]
     if any(isinstance(move.act, Elsewhere) for move in path):
         return Run((), False, False, None, frozenset(), elsewhere=True)
-    panel = Panel(whole)
+    panel = Panel(whole, limits)
     entries = panel.prepare(before_it)
     if entries:
         times = tuple(at + entries[-1].at + APART_S for at in times)
     doubtful: set[Fact] = set()
-    state: str | None = None
-    began = bad = False
+    seer = Seer(observer)
     last: Outcome | None = None
     planned: frozenset[Timer] = frozenset()  # timers that the path itself lets end, or leaves running
     for place, (move, at) in enumerate(zip(path, times, strict=True)):
         while (timer := panel.due_before(at, planned)) is not None:
-            before, moment = panel.control, panel.due[timer]
+            before, moment = panel.control, panel.ends_at(timer, planned)
             outcome = panel.give(Expires(timer), moment)
             entries.append(Entry(moment, Expires(timer), outcome.outputs))
-            if state is not None:
-                seen = observer.goes_on(state, before, Expires(timer), outcome)
-                state, bad = seen.state, bad or seen.bad
+            seer.goes_on(moment, before, Expires(timer), outcome)
         planned = planned if move.outcome is None else move.outcome.control.running
         if move.act is None or isinstance(move.act, Elsewhere):
-            if state is not None:
-                seen = observer.too_late(state)
-                state, bad = seen.state, bad or seen.bad
+            seer.waits(at + 1)
             continue
         before = panel.control
-        if isinstance(move.act, Expires) and move.act.timer not in panel.due:
+        if isinstance(move.act, Expires) and not panel.may_end(move.act.timer, at):
             doubtful = doubtful or {("runs", move.act.timer)}
             break
         last = panel.give(move.act, at)
         entries.append(Entry(at, move.act, last.outputs))
-        assumed = move.outcome.facts if move.outcome is not None else {}
+        assumed = move.outcome.assumed if move.outcome is not None else {}
         if not doubtful:  # what differs later may only follow from this
             doubtful = {
                 fact
                 for fact, answer in assumed.items()
-                if fact[0] != "siren without" and last.facts.get(fact, answer) != answer
+                if fact[0] != "siren without" and last.assumed.get(fact, answer) != answer
             }
         if place == begins_at:
-            first = observer.begins(before, move.act, last)
-            began = first is not None
-            if first is not None:
-                state, bad = first.state, bad or first.bad
-        elif place > begins_at and state is not None:
-            seen = observer.goes_on(state, before, move.act, last)
-            state, bad = seen.state, bad or seen.bad
-    if bad and last is not None and last.held:  # let it be seen that the message leaves
+            seer.begins(at, before, move.act, last)
+        else:
+            seer.goes_on(at, before, move.act, last)
+    bad = seer.bad
+    if bad and seer.late is None and last is not None and last.held:  # let it be seen that the message leaves
         while TimerKind.ABORT in {timer.kind for timer in panel.due}:
             timer = panel.next()
             moment = panel.due[timer]
             entries.append(Entry(moment, Expires(timer), panel.give(Expires(timer), moment).outputs))
-    return Run(tuple(entries), bad, began, last, frozenset(doubtful))
+    return Run(tuple(entries), bad, seer.began, last, frozenset(doubtful), too_late=seer.late)
+
+
+@dataclass(slots=True)
+class Seer:
+    """An observer beside a run of the whole panel: its watch runs there too, whatever a path says of it."""
+
+    observer: Observer
+    state: str | None = None
+    began: bool = False
+    bad: bool = False
+    late: int | None = None  # when the watch ran out, if that was bad
+    _due: int | None = None  # when the watch runs out
+
+    def begins(self, at: int, before: Control, act: Act, outcome: Outcome) -> None:
+        """Let it begin with an event, if it does."""
+        seen = self.observer.begins(before, act, outcome)
+        self.began = seen is not None
+        if seen is not None:
+            self._sees(at, seen)
+
+    def goes_on(self, at: int, before: Control, act: Act, outcome: Outcome) -> None:
+        """Let it see a later event."""
+        self.waits(at)
+        if self.state is not None:
+            self._sees(at, self.observer.goes_on(self.state, before, act, outcome))
+
+    def waits(self, until: int) -> None:
+        """Let time pass up to a second; the watch runs out before it, or not."""
+        if self._due is None or self._due >= until or self.state is None:
+            return
+        at, self._due = self._due, None
+        seen = self.observer.too_late(self.state)
+        if seen.bad and not self.bad:
+            self.late = at
+        self._sees(at, seen)
+
+    def _sees(self, at: int, seen: Seen) -> None:
+        self.state, self.bad = seen.state, self.bad or seen.bad
+        if seen.unwatch:
+            self._due = None
+        elif seen.watch is not None:
+            self._due = at + seen.watch
 
 
 def breaks_again(whole: Slice, timeline: Timeline, observer: Observer) -> bool:
@@ -188,7 +237,7 @@ def made_so(setup: Setup, path: Path, areas: frozenset[AreaNumber]) -> tuple[lis
                 if zone.behaviour.live != ALWAYS:
                     arms |= {area: Mode.AWAY for area in zone.areas if area not in arms}
         concrete.append(replace(move, act=act))
-        for (what, about), answer in move.outcome.facts.items() if move.outcome is not None else ():
+        for (what, about), answer in move.outcome.assumed.items() if move.outcome is not None else ():
             if what == "mode" and about not in areas | acted_on and isinstance(answer, Mode):
                 arms[cast("AreaNumber", about)] = answer  # what is assumed last is what it comes to
         if isinstance(act, Arm | Disarm):
@@ -240,11 +289,12 @@ def _caller(setup: Setup, act: Elsewhere, areas: frozenset[AreaNumber]) -> ZoneS
 class Panel:
     """The whole panel, with what is due."""
 
-    def __init__(self, whole: Slice) -> None:
+    def __init__(self, whole: Slice, limits: Limits = exact) -> None:
         first = power_up(whole.setup)
-        self.whole = whole
+        self.whole, self.limits = whole, limits
         self.control = first.control
         self.due: dict[Timer, int] = dict(first.starts)
+        self.window: dict[Timer, tuple[int, int]] = {timer: limits(seconds) for timer, seconds in first.starts}
 
     def prepare(self, events: Iterable[Event]) -> list[Entry]:
         """Let events happen and exit times run out."""
@@ -255,9 +305,17 @@ class Panel:
             entries.append(Entry(at, Expires(timer), self.give(Expires(timer), at).outputs))
         return entries
 
+    def may_end(self, timer: Timer, at: int) -> bool:
+        """Return whether a timer runs that may end in this second."""
+        return timer in self.due and self.window[timer][0] <= at <= self.window[timer][1]
+
+    def ends_at(self, timer: Timer, planned: frozenset[Timer]) -> int:
+        """Return when a timer ends: one that a path means to end itself, at its latest second."""
+        return self.window[timer][1] if timer in planned else self.due[timer]
+
     def due_before(self, at: int, planned: frozenset[Timer]) -> Timer | None:
-        """Return the timer to end next that nobody planned and that is due before a second."""
-        waiting = [(end, str(timer), timer) for timer, end in self.due.items() if end < at and timer not in planned]
+        """Return the timer to end next: one that is due before a second, or overdue whatever was planned."""
+        waiting = [(end, str(timer), timer) for timer in self.due if (end := self.ends_at(timer, planned)) < at]
         return min(waiting)[2] if waiting else None
 
     def next(self) -> Timer:
@@ -273,5 +331,7 @@ class Panel:
             self.due.pop(timer, None)
         for timer, seconds in outcome.starts:
             self.due[timer] = at + seconds
+            least, most = self.limits(seconds)
+            self.window[timer] = at + least, at + most
         self.control = outcome.control
         return outcome

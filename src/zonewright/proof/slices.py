@@ -46,9 +46,10 @@ from zonewright.behaviour.events import (
 from zonewright.behaviour.setup import AreaNumber, Settings, Setup, ZoneSetup
 from zonewright.behaviour.state import NOBODY, Control, people_of
 from zonewright.behaviour.step import power_up
-from zonewright.proof.alike import has_device, in_the_way_alike, modes_told_apart, signature, smaller, sounds_apart
+from zonewright.proof.alike import has_device, in_the_way_alike, signature, smaller, sounds_apart
 from zonewright.proof.memory import Memory
 from zonewright.proof.outcome import Effect, Outcome, zone_of
+from zonewright.proof.purse import Purse, Work
 from zonewright.proof.reading import Reading, State
 from zonewright.proof.table import Act, Answers, Elsewhere, Leaf, Table, TooLarge, happen, leaf_of
 from zonewright.proof.unknowns import OF_AREAS, PARTS, Fact, View, truth
@@ -106,6 +107,20 @@ class Slice:
     def setup(self) -> Setup:
         """Return the panel as it is here."""
         return self.table.setup
+
+    @property
+    def purse(self) -> Purse:
+        """Return what pays for all that is looked at here."""
+        return self.table.purses[self.heard]
+
+    def forget_parts(self) -> None:
+        """Forget the parts that were made for one promise, with all that was read for them alone."""
+        self._parts.clear()
+        readings = cast("dict[Hashable, Reading]", self.table.readings)
+        mine = [key for key, made in readings.items() if made.memory.heard is self.heard]
+        for key in mine:
+            if readings[key] is not self.reading:
+                del readings[key]
 
     @property
     def memory(self) -> Memory:
@@ -166,7 +181,7 @@ class Slice:
         heard = self.heard or self.kept is None
         entries = _entries(self.setup, self.areas)
         memory = Memory(self.areas, kept, heard, nobody, areas_of, self.whole.settings.asks_for_keypad)
-        made = Reading(self.table, memory, asked, entries, modes_told_apart(self.setup))
+        made = Reading(self.table, memory, asked, entries)
         return cast("Reading", self.table.readings.setdefault((kept, heard, asked), made))
 
     def twins(self, zones: Iterable[ZoneNumber]) -> dict[ZoneNumber, ZoneNumber]:
@@ -239,6 +254,7 @@ class Slice:
                 else:
                     found += [(act, out) for out in outcomes if out.control is not control or out.starts or out.stops]
             looked_at = known
+        self.purse.pay(Work.MOVES, len(found) - len(row))
         row = tuple(found)
         self._rows[id(control)] = looked_at, row
         return row

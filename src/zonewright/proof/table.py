@@ -19,6 +19,7 @@ from zonewright.behaviour.state import Control
 from zonewright.behaviour.step import decide
 from zonewright.behaviour.telling import event_in_words
 from zonewright.panel.behaviours import Pattern
+from zonewright.proof.purse import Purse
 from zonewright.proof.unknowns import ASKED_WHOLE, SETS_OF_FACTS, Fact, View
 from zonewright.site.record import ZoneNumber
 
@@ -76,6 +77,7 @@ class Table:
     elsewhere: tuple[Pattern, ...] = ()
     steps: int = 0  # runs of `step`
     readings: dict[Hashable, object] = field(default_factory=dict)  # of those who read it alike (`reading.py`)
+    purses: dict[bool, Purse] = field(default_factory=lambda: {heard: Purse() for heard in (False, True)})
     _acts: dict[Act, Act] = field(default_factory=dict)
     _roots: dict[Act, _Fork | Leaf] = field(default_factory=dict)
 

@@ -150,7 +150,7 @@ def _situations(setup: Setup, promise: Promise, cases: Iterable[Case]) -> Iterat
             some = (_does(setup, promise, out) for each in found[name].values() for _, out in each.values())
             lines = [Line(does, ()) for does, _ in Counter(some).most_common(MOST_EVENTS)]
         for what, outcomes in found[name].items() if not lines else ():
-            rests: list[tuple[Rests, str]] = [(out.facts, _does(setup, promise, out)) for _, out in outcomes.values()]
+            rests: list[tuple[Rests, str]] = [(out.assumed, _does(setup, promise, out)) for _, out in outcomes.values()]
             lines += _lines(setup, what, next(iter(outcomes.values()))[0], rests)
         alike.setdefault(tuple(_together(lines)), []).append(name)
     for told, names in alike.items():
@@ -232,7 +232,7 @@ def _event(setup: Setup, act: Act) -> str:
 
 
 def _counts(promise: Promise, outcomes: Iterable[Outcome]) -> bool:
-    return any(("shut out", number) in out.facts for out in outcomes for number in promise.zones)
+    return any(("shut out", number) in out.assumed for out in outcomes for number in promise.zones)
 
 
 # Step by step ---------------------------------------------------------------------------------------------------------
@@ -358,7 +358,7 @@ class _Story:
             for each, out in step.outcomes.items():
                 does = self._does(out)
                 does = "it is off" if does == NOTHING and isinstance(step.act, Disarm) else does
-                rests.append((out.facts, does + self._settles(step, each)))
+                rests.append((out.assumed, does + self._settles(step, each)))
             for line in _lines(self.setup, what + when, step.act, rests):
                 alone = line == Line(what + when, (NOTHING,))
                 lines.append(replace(line, since=self._since(step)) if alone else line)
@@ -375,12 +375,12 @@ class _Story:
             return ""
         zone = step.act.zone
         alarms = [
-            out.facts
+            out.assumed
             for _, act, out in self.everything
             if isinstance(act, ZoneOpens | ZoneTrips) and act.zone == zone and (out.called or out.held)
         ]
         in_use = [
-            out.facts
+            out.assumed
             for out in step.outcomes.values()
             if not any(out.is_so(what, zone) for what in ("open", "bypassed", "shut out"))
         ]

@@ -7,26 +7,29 @@ Rules of this file:
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable, Iterator
+from collections.abc import Callable, Hashable, Iterable, Iterator
 from heapq import nsmallest
 from typing import cast
 
 from zonewright.behaviour.acts import setting
 from zonewright.behaviour.clockwork import Entry, Timeline
-from zonewright.behaviour.events import Event, Expires, TimerKind, ZoneCloses, ZoneOpens
+from zonewright.behaviour.events import Event, Expires, Timer, TimerKind, ZoneCloses, ZoneOpens
 from zonewright.behaviour.setup import ZoneSetup
+from zonewright.behaviour.state import Control
 from zonewright.panel.behaviours import ARMED, Mode
 from zonewright.proof.explore import Case, Move, Path
 from zonewright.proof.observers import Observer
 from zonewright.proof.outcome import zone_of
-from zonewright.proof.refine import Ground, tried
-from zonewright.proof.replay import Panel, Run
+from zonewright.proof.refine import Ground, Shown, tried
+from zonewright.proof.replay import Panel, Run, Seer
 from zonewright.proof.schedule import APART_S
 from zonewright.proof.slices import Slice
 from zonewright.proof.table import Act
 from zonewright.site.record import ZoneNumber
 
 MOST_WITNESSES = 12  # runs tried to show that a case comes
+NEVER_S = 10**9  # longer than anything is awaited
+MOST_ENDS = 30  # timers that end after an opening, waited for
 
 
 def witness(ground: Ground, cases: Iterable[Case], observer: Observer) -> Timeline | None:
@@ -45,13 +48,62 @@ def witness(ground: Ground, cases: Iterable[Case], observer: Observer) -> Timeli
     return None
 
 
+def opened_plainly(
+    whole: Slice, zones: Iterable[ZoneNumber], observer: Observer, begins: Callable[[Control], bool] | None = None
+) -> Shown | None:
+    """Return a run in which a zone opens, its areas all in one mode and all else quiet; None if no mode shows it.
+
+    `begins`: where an observation may begin, if it doesn't judge each event for itself.
+    """
+    for number in zones:
+        zone = whole.setup.zone(number)
+        for mode in Mode if zone is not None else ():
+            shown = _opened_in(whole, zone, mode, observer, begins) if zone is not None else None
+            if shown is not None:
+                return shown
+    return None
+
+
+def _opened_in(
+    whole: Slice, zone: ZoneSetup, mode: Mode, observer: Observer, begins: Callable[[Control], bool] | None
+) -> Shown | None:
+    """Return what comes of an opening in this mode, up to where the observer calls it bad; None if it never does."""
+    panel, seer = Panel(whole), Seer(observer)
+    entries = panel.prepare(
+        event for area in sorted(zone.areas) if mode in ARMED for event in setting(whole.setup, area, mode)
+    )
+    now = entries[-1].at + APART_S if entries else 0
+    act: Event = ZoneOpens(zone.number)
+    for place in range(MOST_ENDS):
+        before = panel.control
+        if place:
+            seer.waits(now)
+            if seer.bad:
+                break
+        outcome = panel.give(act, now)
+        entries.append(Entry(now, act, outcome.outputs))
+        if place:
+            seer.goes_on(now, before, act, outcome)
+        elif begins is None or begins(before):
+            seer.begins(now, before, act, outcome)
+        if seer.bad or not panel.due:
+            break
+        timer = panel.next()
+        act, now = Expires(timer), panel.due[timer]
+    else:
+        return None
+    if not seer.bad:
+        seer.waits(now + NEVER_S)
+    return (tuple(entries), seer.late) if seer.bad else None
+
+
 def _opened_first(ground: Ground, path: Path) -> Iterator[Move]:
     """Open what a path assumes to stand open while another zone acts, or none."""
     control = ground.slice.first()
     opened: set[Hashable] = set()
     for move in path:
         assert move.outcome is not None  # nothing is watched yet
-        for (what, number), answer in move.outcome.facts.items():
+        for (what, number), answer in move.outcome.assumed.items():
             if what == "open" and answer is True and number != zone_of(cast("Act", move.act)) and number not in opened:
                 opened.add(number)
                 opens = ZoneOpens(cast("ZoneNumber", number))
@@ -79,13 +131,20 @@ def after_its_last_alarm(whole: Slice, zone: ZoneSetup, observer: Observer) -> T
         return observer.goes_on("", before, act, outcome).bad
 
     def wait() -> None:
-        """Let exit and entry times run out."""
+        """Let exit and entry times run out, and whatever is due by then."""
         nonlocal now
         while any(timer.kind in (TimerKind.EXIT, TimerKind.ENTRY) for timer in panel.due):
-            timer = panel.next()
-            now = panel.due[timer]
-            give(Expires(timer))
-        now += APART_S
+            end(panel.next())
+        until = now + APART_S
+        while (timer := panel.due_before(until + 1, frozenset())) is not None:
+            end(timer)
+        now = until
+
+    def end(timer: Timer) -> None:
+        """Let a timer end when it is due."""
+        nonlocal now
+        now = panel.due[timer]
+        give(Expires(timer))
 
     modes = [mode for mode in (Mode.AWAY, Mode.STAY, Mode.NIGHT) if mode in zone.behaviour.live & ARMED]
     for area in sorted(zone.areas) if modes else ():

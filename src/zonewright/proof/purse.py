@@ -1,0 +1,62 @@
+"""How much may be looked at before a part of a panel is called too large: counted work, the same on every machine.
+
+Rules of this file:
+1. What is counted is what is kept in memory: ways of events read from a table, moves of a slice, sets of times. Each
+   has a price, about the bytes that it takes; bytes are not asked of the system.
+2. One purse serves one area as it listens to the sounder, another one as it looks at messages. It is never refilled.
+   Of it a single promise may take no more than its share.
+3. A purse that is empty ends what is being done by `OutOfBounds`: the promise is undecided, never kept or broken, and
+   so is each one that still has to be looked at there. Other areas go on.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import Enum
+
+AREA = 500_000_000  # for one area, in one way of looking at it
+PROMISE = 300_000_000  # of it at most for one promise
+
+
+class OutOfBounds(Exception):
+    """There is more to look at than the bound allows."""
+
+
+class Work(Enum):
+    """What is looked at; the value is the price of one."""
+
+    WAYS = 4_000, "ways of single events"
+    MOVES = 250, "moves"
+    SETS = 1_000, "sets of times"
+
+    @property
+    def price(self) -> int:
+        """Return what one of it costs."""
+        return self.value[0]
+
+
+@dataclass(slots=True)
+class Purse:
+    """What may still be looked at, and what was."""
+
+    most: int = AREA
+    share: int = PROMISE
+    spent: int = 0
+    counts: dict[Work, int] = field(default_factory=dict)
+    _until: int | None = None  # what may be spent up to the end of this promise
+
+    def begin(self) -> None:
+        """Another promise is looked at; it has its own share."""
+        self._until = self.spent + self.share
+
+    def pay(self, work: Work, count: int) -> None:
+        """Pay for so much work, which is done; raises `OutOfBounds` if there is no more to spend."""
+        self.spent += work.price * count
+        self.counts[work] = self.counts.get(work, 0) + count
+        if self.spent > (self.most if self._until is None else min(self.most, self._until)):
+            raise OutOfBounds(f"after {self.in_words()}")
+
+    def in_words(self) -> str:
+        """Return what was looked at: "33,419 ways of single events and 412,000 moves"."""
+        told = [f"{self.counts[each]:,} {each.value[1]}" for each in Work if each in self.counts]
+        return " and ".join((", ".join(told[:-1]), told[-1])) if len(told) > 1 else "".join(told)

@@ -1,0 +1,119 @@
+"""However large a panel is, its proofs end: by counted work, with a reason, and never by a verdict."""
+
+from __future__ import annotations
+
+import random
+from collections import Counter
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from tests.behaviour.house import CP01, house, zone
+from tests.proof.test_prove_inside import SHARED, some_setup
+from zonewright.behaviour.setup import Setup, setup_of
+from zonewright.panel.opening import open_site
+from zonewright.proof import purse
+from zonewright.proof.asked import asked_of
+from zonewright.proof.explore import Cover
+from zonewright.proof.promise import Promise, Window
+from zonewright.proof.properties import promises
+from zonewright.proof.prove import Verdict, prove
+from zonewright.proof.refine import Result
+from zonewright.proof.slices import Slice
+
+DEMOS = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
+LOOKED_AT = (Result.HOLDS, Result.FAILS, Result.EMPTY)
+
+
+def purses_of(monkeypatch: pytest.MonkeyPatch, most: int, share: int) -> list[purse.Purse]:
+    """Give each area so much; return the purses as they are made."""
+    made: list[purse.Purse] = []
+
+    def one() -> purse.Purse:
+        made.append(purse.Purse(most, share))
+        return made[-1]
+
+    monkeypatch.setattr("zonewright.proof.table.Purse", one)
+    return made
+
+
+def results(verdicts: list[Verdict]) -> list[Result]:
+    return [each.settled.result for each in verdicts if each.promise.reckoned is None]
+
+
+def great_area() -> Setup:
+    """An area of twelve ways out that shares twelve zones with three others, and one that is small."""
+    doors = [zone(n, "entry-door", entry_s=20 + n) for n in range(1, 13)]
+    kinds = ("perimeter", "interior", "interior-follower", "day-night", "24-hour-audible", "entry-door")
+    shared = [zone(20 + n, kinds[n % 6], areas=(1, 2 + n % 3), chime=("none", "bell")[n // 6]) for n in range(12)]
+    alone = [zone(40, "perimeter", areas=(5,)), zone(41, "notice", areas=(5,), chime="bell")]
+    return house(*doors, *shared, *alone, settings=replace(CP01, supervision_window=0, confirm_window=600))
+
+
+def test_an_area_that_is_too_large_is_undecided_with_its_reason_and_the_others_go_on(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    made = purses_of(monkeypatch, purse.AREA // 50, purse.PROMISE // 50)
+    setup = great_area()
+    built: Counter[object] = Counter()
+
+    def counted(part: Slice) -> Cover:
+        built.update([(part.areas, part.heard)])
+        return Cover(part)
+
+    monkeypatch.setattr("zonewright.proof.prove.Cover", counted)
+    verdicts = [each for each in prove(setup, promises(setup)) if each.promise.reckoned is None]
+    here = [each for each in verdicts if 5 not in each.promise.areas]
+    elsewhere = [each for each in verdicts if each.promise.areas == {5}]
+    first = [each.settled for each in here if 1 in each.promise.areas]
+    assert first
+    assert all(each.result is Result.UNDECIDED for each in first)
+    assert all("area 1 has 24 zones, 14 ways out, and shares 12 zones with 3 areas" in each.why for each in first)
+    assert elsewhere
+    assert all(each.settled.result in LOOKED_AT for each in elsewhere)
+    assert set(built.values()) == {1}  # none was built for a second promise
+    dearest = max(work.price for work in purse.Work) * 4096
+    assert all(each.spent <= each.most + dearest for each in made)
+
+
+@pytest.mark.parametrize("most", [1, 100_000, 1_000_000, 5_000_000])
+def test_whatever_the_bound_nothing_is_said_otherwise(monkeypatch: pytest.MonkeyPatch, most: int) -> None:
+    """With less to spend a verdict is the same, or undecided; with nothing, all are."""
+    setups = [some_setup(random.Random(seed), 4, SHARED) for seed in range(4)]
+    plain = [results(list(prove(setup, promises(setup)))) for setup in setups]
+    purses_of(monkeypatch, most, most)
+    bounded = [results(list(prove(setup, promises(setup)))) for setup in setups]
+    for full, less in zip(plain, bounded, strict=True):
+        assert all(two in (one, Result.UNDECIDED) for one, two in zip(full, less, strict=True))
+    if most == 1:
+        assert {each for some in bounded for each in some} == {Result.UNDECIDED}
+
+
+@pytest.mark.parametrize("name", ["MOST_CONTROLS", "MOST_SETS"])
+def test_each_bound_of_an_exploration_gives_undecided(monkeypatch: pytest.MonkeyPatch, name: str) -> None:
+    setup = some_setup(random.Random(3), 4, SHARED)
+    asked = [each for each in promises(setup) if each.timed or name == "MOST_CONTROLS"]
+    plain = results(list(prove(setup, asked)))
+    monkeypatch.setattr(f"zonewright.proof.explore.{name}", 1)
+    bounded = results(list(prove(setup, asked)))
+    assert Result.UNDECIDED in bounded
+    assert all(two in (one, Result.UNDECIDED) for one, two in zip(plain, bounded, strict=True))
+
+
+def test_an_event_of_too_many_ways_gives_undecided(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("zonewright.proof.table.MOST_LEAVES", 1)
+    setup = some_setup(random.Random(3), 4, SHARED)
+    assert set(results(list(prove(setup, promises(setup))))) == {Result.UNDECIDED}
+
+
+def test_verdicts_of_the_demos_do_not_rest_on_the_bound(monkeypatch: pytest.MonkeyPatch) -> None:
+    for name in ("larkfield", "rowan"):
+        site = open_site(DEMOS / f"{name}.yaml")
+        setup = setup_of(site.programme, site.profile)
+        asked: tuple[Promise, ...] = asked_of(site, setup, Window())
+        plain = [each.settled for each in prove(setup, asked)]
+        for times in (0.5, 2):
+            with monkeypatch.context() as patched:
+                purses_of(patched, int(purse.AREA * times), int(purse.PROMISE * times))
+                assert [each.settled for each in prove(setup, asked)] == plain
