@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 import multiprocessing
+import os
 import random
+import signal
+import threading
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from functools import cache
 from typing import Any
@@ -127,3 +131,45 @@ def test_promises_whose_names_run_together_are_settled_each_for_itself() -> None
     alike = Likeness(ROW, looked_at(ROW, one))
     assert alike.alone
     assert alike.of(one) != alike.of(other)
+
+
+def test_a_copy_that_the_system_ends_leaves_its_share_undecided_and_the_others_settled(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(cores, "available", lambda: 2)
+    monkeypatch.setattr(proofs, "WORTH_SHARING", 2)
+    here = os.getpid()
+
+    def killed(setup: Setup, some: list[Promise], window: Window, effort: Effort) -> Iterator[Verdict]:
+        if os.getpid() != here and any(1 in looked_at(setup, each) for each in some):
+            os.kill(os.getpid(), signal.SIGKILL)
+        return prove(setup, some, window, effort)
+
+    monkeypatch.setattr(proofs, "prove", killed)
+    asked = [each for each in promises(ROW) if each.reckoned is None]
+    found = {each.promise: each.settled for each in settle_all(ROW, asked, Window())}
+    assert set(found) == set(asked)
+    for promise, settled in found.items():
+        assert (settled.why == proofs.LOST) == (1 in looked_at(ROW, promise)), promise.name
+
+
+def test_two_sites_in_two_threads_are_each_proved_as_themselves(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(cores, "available", lambda: 2)
+    monkeypatch.setattr(proofs, "WORTH_SHARING", 2)
+    sites = [some_setup(random.Random(seed), 4, SHARED) for seed in (1, 2)]
+    together = threading.Barrier(2)
+
+    def at_once(setup: Setup) -> list[Result]:
+        together.wait()
+        return in_order(setup)
+
+    with ThreadPoolExecutor(2) as pool:
+        found = list(pool.map(at_once, sites))
+    assert found == [in_order(setup) for setup in sites]
+
+
+def in_order(setup: Setup) -> list[Result]:
+    """What becomes of each promise, in the order in which they are made."""
+    asked = list(promises(setup))
+    found = {each.promise: each.settled.result for each in settle_all(setup, asked, Window())}
+    return [found[each] for each in asked]

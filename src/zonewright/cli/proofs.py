@@ -12,9 +12,10 @@ Rules of this file:
 from __future__ import annotations
 
 import multiprocessing
+import os
 from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from multiprocessing.queues import SimpleQueue
+from typing import NamedTuple
 
 from zonewright.behaviour.acts import with_acts
 from zonewright.behaviour.setup import Setup
@@ -27,7 +28,7 @@ from zonewright.proof.asked import asked_of
 from zonewright.proof.likeness import Likeness
 from zonewright.proof.promise import Promise, Window
 from zonewright.proof.prove import Effort, Verdict, looked_at, prove
-from zonewright.proof.refine import Settled
+from zonewright.proof.refine import Result, Settled
 
 WORTH_SHARING = 12  # promises; fewer are settled sooner than processes are begun
 EVEN = 1.1  # the largest area's promises, as so many times what each core would have
@@ -42,9 +43,52 @@ class _Job:
     window: Window
 
 
-Found = SimpleQueue[tuple[int, Settled] | None]  # from the copies: each place's verdict, and None at a share's end
+LISTENS_S = 1.0  # between two looks whether a copy is still there
+LOST = "the system ended the process that looked at it, perhaps for want of memory"
 
-_jobs: list[tuple[_Job, Found]] = []  # what the copies of this process find when they begin
+
+class _Begun(NamedTuple):
+    """A share is begun, by this process."""
+
+    share: int
+    process: int
+
+
+class _Ended(NamedTuple):
+    """A share is at its end."""
+
+    share: int
+
+
+class _Found(NamedTuple):
+    """What became of the promise at this place."""
+
+    place: int
+    settled: Settled
+
+
+Told = _Begun | _Ended | _Found
+
+
+class _Line:
+    """What the copies of this process tell it: whole records, one after the other."""
+
+    def __init__(self) -> None:
+        copied = multiprocessing.get_context("fork")
+        self._reader, self._writer = copied.Pipe(duplex=False)
+        self._lock = copied.Lock()
+
+    def tell(self, told: Told) -> None:
+        with self._lock:
+            self._writer.send(told)
+
+    def hear(self) -> Told | None:
+        """Return what is told next; None if nobody tells anything for a while."""
+        told: Told | None = self._reader.recv() if self._reader.poll(LISTENS_S) else None
+        return told
+
+
+_works: tuple[_Job, _Line] | None = None  # in a copy of this process alone: what it works on, and whom it tells
 
 
 def verdicts_of(
@@ -135,44 +179,71 @@ def _together(job: _Job, processes: int, spent: Effort) -> Iterator[Verdict]:
         first.setdefault(like, place)
     known: dict[int, Settled] = {}
     again = [place for place, like in enumerate(likes) if first[like] != place]
-    found: Found = multiprocessing.get_context("fork").SimpleQueue()
-    _jobs.append((job, found))
-    try:
-        with cores.copies(processes, tasks_each=1) as pool:
-            for places in ([*first.values()], again):
-                alike = {place: known[first[likes[place]]] for place in places if first[likes[place]] != place}
-                copied = {place: each for place, each in alike.items() if not each.names_zones}
-                yield from (Verdict(job.asked[place], each) for place, each in copied.items())
-                shares = _shares(job, [place for place in places if place not in copied], processes)
-                took = pool.map_async(_settle, shares, chunksize=1)
-                for place, each in _handed_over(found, len(shares)):
-                    known[place] = each
-                    yield Verdict(job.asked[place], each)
-                for effort in took.get():
+    line = _Line()
+    with cores.copies(processes, tasks_each=1, initializer=_works_on, arguments=(job, line)) as pool:
+        for places in ([*first.values()], again):
+            alike = {place: known[first[likes[place]]] for place in places if first[likes[place]] != place}
+            copied = {place: each for place, each in alike.items() if not each.names_zones}
+            yield from (Verdict(job.asked[place], each) for place, each in copied.items())
+            shares = _shares(job, [place for place in places if place not in copied], processes)
+            took = [pool.apply_async(_settle, (number, share)) for number, share in enumerate(shares)]
+            for place, each in _handed_over(line, shares):
+                known[place] = each
+                yield Verdict(job.asked[place], each)
+            for share, one in zip(shares, took, strict=True):
+                if not any(place in known and known[place].why == LOST for place in share):
+                    effort = one.get()
                     spent.controls += effort.controls
                     spent.sets += effort.sets
                     spent.steps += effort.steps
-    finally:
-        _jobs.pop()
 
 
-def _handed_over(found: Found, shares: int) -> Iterator[tuple[int, Settled]]:
-    """Give what the copies of this process find, until so many shares are at their end."""
-    while shares:
-        one = found.get()
-        if one is None:
-            shares -= 1
-        else:
-            yield one
+def _handed_over(line: _Line, shares: Sequence[Share]) -> Iterator[tuple[int, Settled]]:
+    """Give what the copies of this process find, until all shares are at their end.
+
+    What a copy had still to settle when the system ended it is undecided, with that reason.
+    """
+    left = {number: set(share) for number, share in enumerate(shares)}
+    begun: dict[int, int] = {}
+    while left:
+        told = line.hear()
+        match told:
+            case None:
+                gone = [each for each, process in begun.items() if each in left and not _is_there(process)]
+                for number in gone:
+                    yield from ((place, Settled(Result.UNDECIDED, why=LOST)) for place in sorted(left.pop(number)))
+            case _Begun(number, process):
+                begun[number] = process
+            case _Ended(number):
+                left.pop(number, None)
+            case _Found(place, settled):
+                for places in left.values():
+                    places.discard(place)
+                yield place, settled
 
 
-def _settle(share: Share) -> Effort:
+def _is_there(process: int) -> bool:
+    try:
+        os.kill(process, 0)
+    except ProcessLookupError:
+        return False
+    return True
+
+
+def _works_on(job: _Job, line: _Line) -> None:
+    global _works  # noqa: PLW0603 - of a copy, which does this one job and no other
+    _works = job, line
+
+
+def _settle(number: int, share: Share) -> Effort:
     """Settle a share of the job, in a copy of the process, and hand each verdict over."""
-    (job, found), effort = _jobs[-1], Effort()
+    assert _works is not None  # a copy is told at birth
+    (job, line), effort = _works, Effort()
+    line.tell(_Begun(number, os.getpid()))
     place_of = {id(job.asked[place]): place for place in share}
     try:
         for verdict in prove(job.setup, [job.asked[place] for place in share], job.window, effort):
-            found.put((place_of[id(verdict.promise)], verdict.settled))
+            line.tell(_Found(place_of[id(verdict.promise)], verdict.settled))
     finally:  # also when a mistake of ours ends it, which comes with the effort
-        found.put(None)
+        line.tell(_Ended(number))
     return effort

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import re
 import sys
 from collections.abc import Sequence
@@ -18,6 +17,7 @@ from zonewright.cli.explained import explained_lines, explained_object, in_words
 from zonewright.cli.kept_proofs import kept_proofs
 from zonewright.cli.opening import site_at
 from zonewright.cli.paths import FILE
+from zonewright.cli.plain_data import print_json
 from zonewright.cli.progress import Progress
 from zonewright.cli.proofs import how_far, settle_all
 from zonewright.cli.terminal import BOLD, Screen, Styled, paragraph, screen_of
@@ -74,7 +74,7 @@ def prove(
     if names and as_json:
         called_so = names_of(resolved)
         listed = [{"name": each.name, "kind": each.kind, "says": called(each.sentence, called_so)} for each in asked]
-        click.echo(json.dumps(listed, ensure_ascii=False, indent=2))
+        print_json(listed)
         return 0
     if names:
         screen_of(sys.stdout).say(*(promise.name for promise in asked))
@@ -84,7 +84,7 @@ def prove(
         explained = explain_promise(resolved, setup, chosen, window)
         screen = screen_of(sys.stdout)
         if as_json:
-            click.echo(json.dumps(explained_object(explained, resolved, setup), ensure_ascii=False, indent=2))
+            print_json(explained_object(explained, resolved, setup))
         else:
             screen.say(*explained_lines(explained, resolved, setup, screen.width))
         return 1 if explained.verdict.settled.result is Result.FAILS else 0
@@ -107,7 +107,7 @@ def prove(
     if as_json:
         undone, called_so = undoings(resolved, setup, (each.promise for each in verdicts)), names_of(resolved)
         told = [verdict_object(setup, each, called_so, undone) for each in verdicts]
-        click.echo(json.dumps(told, ensure_ascii=False, indent=2))
+        print_json(told)
     else:
         tell(screen_of(sys.stdout), setup, verdicts, None if stopped else effort, window, names_of(resolved), known,
              undoings(resolved, setup, (each.promise for each in verdicts)))  # fmt: skip
