@@ -86,8 +86,8 @@ def of(setup: Setup, aspect: str, number: int) -> Promise:
 def test_a_sentence_says_all_that_its_judge_passes_over() -> None:
     said = of(COTTAGE, "opening sounds", DOOR).sentence
     assert said.endswith(
-        "unless disarmed, when armed; if heard by the panel, shut before, not bypassed, not shut out after its last "
-        "alarm and all else quiet"
+        "unless disarmed, when armed; if the panel hears it, it was shut before, it isn't bypassed, it isn't shut out "
+        "after its last alarm and all else is quiet"
     )
 
 
@@ -139,8 +139,8 @@ def test_an_always_that_somebody_can_bypass_says_so(tmp_path: Path) -> None:
     site = shed(tmp_path)
     (found,) = verdicts(site, "must")
     assert found.settled.result is Result.HOLDS
-    assert "not bypassed" in found.promise.sentence
-    assert "not shut out after its last alarm" in found.promise.sentence
+    assert "it isn't bypassed" in found.promise.sentence
+    assert "it isn't shut out after its last alarm" in found.promise.sentence
 
 
 def test_silence_after_the_last_alarm_and_devices_out_of_contact_are_found(tmp_path: Path) -> None:

@@ -23,17 +23,17 @@ SCOPE = (
 class Proviso(Enum):
     """One thing that must be so; the value is its words, after "if"."""
 
-    HEARD = "heard by the panel"
-    SHUT = "shut before"
-    IN_USE = "not bypassed"
-    ALARMS_LEFT = "not shut out after its last alarm"
-    QUIET = "all else quiet"
-    NOTHING_WAITS = "no message waiting before"
-    ALONE = "nothing else happening meanwhile"
-    NOT_AGAIN = "not opened again and not armed anew meanwhile"
-    NOT_ANEW = "nobody arming or leaving anew meanwhile"
-    NOT_TOLD = "not told before, and not over before that"
-    NOT_DISARMED = "not disarmed meanwhile"
+    HEARD = "the panel hears it"
+    SHUT = "it was shut before"
+    IN_USE = "it isn't bypassed"
+    ALARMS_LEFT = "it isn't shut out after its last alarm"
+    QUIET = "all else is quiet"
+    NOTHING_WAITS = "no message was waiting before"
+    ALONE = "nothing else happens meanwhile"
+    NOT_AGAIN = "it isn't opened again and nobody arms meanwhile"
+    NOT_ANEW = "nobody arms or leaves meanwhile"
+    NOT_TOLD = "it wasn't told before, and isn't over before that"
+    NOT_DISARMED = "nobody disarms meanwhile"
 
 
 Provisos = tuple[Proviso, ...]
