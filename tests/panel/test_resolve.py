@@ -237,3 +237,36 @@ def test_no_field_of_the_file_is_left_out_in_silence(item: str, thing: str, says
 def test_a_zone_that_is_to_confirm_itself_is_refused() -> None:
     asked = TEXT.replace("called: movement,", "called: movement, confirmed by: hall-movement,", 1)
     assert "PAN-18" in [each.code for each in on("marlow", asked).findings]
+
+
+# One number, two zones ------------------------------------------------------------------------------------------------
+
+GATE = """    kind: wide-gap contact
+    number: {printed: 51 9048 27 C}"""
+GATES_ZONE = "    zone: {number: next free, area: house, behaviour: notice,"
+WORKSHOP = "51 9112 03 A"  # whose reed is zone 9, and whose wire is zone 10
+CLASHES = [
+    ("wide-gap contact", "", 2),  # it names no input: the panel can tell it from neither of the two
+    ("contact with a second input", "reed", 1),
+    ("contact with a second input", "wire", 1),
+]
+
+
+@pytest.mark.parametrize(("kind", "by", "clashes"), CLASHES, ids=[f"{kind} {by}" for kind, by, _ in CLASHES])
+def test_a_number_that_another_zone_has_learnt_is_refused_with_that_zone(kind: str, by: str, clashes: int) -> None:
+    """Whichever input of a device with two is learnt a second time, or if one zone names an input and one none."""
+    start, end = TEXT.index(GATES_ZONE), TEXT.index("people:")
+    one = TEXT[start:end].replace("number: next free", "zone: 7")
+    zone = f"    inputs:\n      {by}: {one.strip().removeprefix('zone: ')}\n\n" if by else TEXT[start:end]
+    text = TEXT[:start] + zone + TEXT[end:]
+    text = text.replace(GATE, f"    kind: {kind}\n    number: {{printed: {WORKSHOP}}}")
+    found = [each for each in resolved(text).findings if each.code == "PAN-13"]
+    assert [each.thing for each in found] == ["device workshop-door"] * clashes
+    assert all("its number 911203 is that of side-gate (zone 7)" in each.says for each in found)
+
+
+def test_of_three_zones_with_one_number_each_later_one_is_refused_with_the_first() -> None:
+    text = TEXT.replace("51 9048 27 C", "51 9061 17 C").replace("51 9047 66 E", "51 9061 17 C")
+    says = [each.says for each in resolved(text.replace('learnt: "904766"', 'learnt: "906117"')).findings]
+    assert len(says) == 2
+    assert len({each[each.index("is that of") :] for each in says}) == 1

@@ -12,6 +12,7 @@ import pytest
 
 from tests.behaviour.house import CP01, house, zone
 from tests.proof.outside import PANELS, Asked, Happened, Tally, hold_against, judge, run_of, statements
+from tests.proof.test_timelines import differences
 from zonewright.behaviour.events import Arm, Disarm, ZoneOpens
 from zonewright.behaviour.setup import Setup, ZoneSetup
 from zonewright.panel.behaviours import SHIPPED, Mode, Pattern
@@ -100,7 +101,21 @@ def contradictions() -> list[str]:
     tally = Tally()
     for name, setup, asked, runs in sites():
         hold_against(name, setup, asked, runs, tally)
-    return tally.contradictions
+    return tally.contradictions or impossible_timelines()
+
+
+def impossible_timelines() -> list[str]:
+    """Return what of the timelines shown for a shared zone the clockwork doesn't do.
+
+    The promises are those of a panel with a longer cancel window, so that some fail by their seconds. An alarm waits in
+    the abort window of area 1; who looks at area 2 alone may take it that nothing waits there yet.
+    """
+    settings = replace(CP01, supervision_window=0, swinger_limit=0, cancel_window=60)
+    setup = house(zone(1, "interior", areas=(1, 2)), settings=settings)
+    asks = replace(setup, settings=replace(setup.settings, cancel_window=90))
+    found = list(prove(setup, [each for each in promises(asks) if each.kind == "cancel"]))
+    assert {each.settled.result for each in found} == {Result.FAILS}
+    return [f"{each.promise.name}: {wrong}" for each in found for wrong in differences(setup, each)]
 
 
 def wrapped(owner: Any, name: str, change: Callable[[Any], Any]) -> Plant:

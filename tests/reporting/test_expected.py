@@ -4,11 +4,18 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
+
+from tests.behaviour.house import arm, disarm, house, outputs, with_settings, zone
+from zonewright.behaviour.clockwork import run
+from zonewright.behaviour.events import Message, Told
 from zonewright.behaviour.matrix import matrix
-from zonewright.behaviour.setup import setup_of
+from zonewright.behaviour.setup import AreaNumber, UserNumber, setup_of
+from zonewright.cli.decode import line_object
 from zonewright.panel.opening import open_site
-from zonewright.reporting.expected import Expected, expected, people_of
+from zonewright.reporting.expected import Expected, encoded, expected, people_of
 from zonewright.signals import dc03, dc05
+from zonewright.site.record import ZoneNumber
 
 DEMO = Path(__file__).parents[2] / "src/zonewright/cli/demo_files/larkfield.yaml"
 
@@ -42,3 +49,60 @@ def test_a_door_left_open_tells_exit_error_and_a_bypass_is_told() -> None:
 def test_each_is_listed_once() -> None:
     digits = [each.dc05.digits for each in found()]
     assert len(digits) == len(set(digits))
+
+
+# What the station reads of it -----------------------------------------------------------------------------------------
+
+
+def read_back(message: Message) -> tuple[dc05.Dc05, dict[str, str]]:
+    """Return a message as the station reads it: its digits, and the one event of its payload with its meaning."""
+    sent = encoded(message, "4021", "")
+    digits, events = dc05.decode(sent.dc05.digits), line_object(sent.dc03)["events"]
+    assert isinstance(digits, dc05.Dc05)
+    assert isinstance(events, list)
+    assert len(events) == 1
+    return digits, events[0]
+
+
+@pytest.mark.parametrize("number", [7, 99, 100, 123, 999])
+def test_a_zone_is_told_by_its_whole_number_in_both_formats(number: int) -> None:
+    digits, event = read_back(Message("perimeter alarm", AreaNumber(1), ZoneNumber(number)))
+    assert (digits.ccc, event["number"]) == (f"{number:03}", f"{number:03}")
+    whole = expected(matrix(house(zone(number, "perimeter"))), "4021")
+    assert {each.dc05.ccc for each in whole if each.message.zone} == {f"{number:03}"}
+
+
+ARMING = [
+    (Told.OPENING, "1", "opening"),
+    (Told.CLOSING, "3", "closing"),
+    (Told.SWITCH_OPENING, "1", "opening by keyswitch"),
+    (Told.SWITCH_CLOSING, "3", "closing by keyswitch"),
+]
+
+
+@pytest.mark.parametrize(("told", "qualifier", "meaning"), ARMING, ids=[row[0].value for row in ARMING])
+def test_the_station_reads_a_closing_as_a_closing_and_an_opening_as_an_opening(
+    told: Told, qualifier: str, meaning: str
+) -> None:
+    by_switch = told in (Told.SWITCH_OPENING, Told.SWITCH_CLOSING)
+    who, zone_ = (None, ZoneNumber(8)) if by_switch else (UserNumber(2), None)
+    digits, event = read_back(Message(told.value, AreaNumber(1), zone_, who))
+    assert (digits.event, digits.qualifier.value) == ("409" if by_switch else "401", qualifier)
+    assert (event["meaning"], event["area"]) == (meaning, "1")
+
+
+def test_arming_and_disarming_reach_the_station_as_closing_and_opening() -> None:
+    """From the act to the words that an operator reads, where the panel tells of both."""
+    setup = with_settings(house(zone(1, "perimeter")), openings=True)
+    timeline = run(setup, [(0, arm()), (1000, disarm())])
+    sent = [out for _, out in outputs(timeline) if isinstance(out, Message)]
+    assert [(digits.qualifier.value, digits.ccc, event["meaning"]) for digits, event in map(read_back, sent)] == [
+        ("3", "001", "closing"),
+        ("1", "001", "opening"),
+    ]
+
+
+def test_no_restore_is_listed_where_the_panel_tells_of_none() -> None:
+    for restores in (True, False):
+        setup = with_settings(house(zone(1, "perimeter"), zone(2, "fire")), restores=restores)
+        assert any(each.message.restore for each in expected(matrix(setup), "4021")) is restores
