@@ -15,7 +15,8 @@ from benchmarks.diagnosing import AFTER, FIRST, drawn, measured
 from zonewright.cli.diagnosis_text import cause_lines, diagnosis_object
 from zonewright.fieldwork.belief import gain, normalised
 from zonewright.fieldwork.curing import sheet_of_cure
-from zonewright.fieldwork.diagnosis import Answered, Case, Cause, Diagnosis, case_of
+from zonewright.fieldwork.diagnosis import Case, Cause, Diagnosis, case_of
+from zonewright.fieldwork.evidence import Answered
 from zonewright.fieldwork.questions import Look, ReadBack, Trial
 from zonewright.fieldwork.reach import Reach
 from zonewright.fieldwork.statements import block_text, one_line, read_statements

@@ -22,7 +22,8 @@ from zonewright.cli.diagnosis_text import (
 from zonewright.cli.saving import save
 from zonewright.cli.telling import mistakes
 from zonewright.cli.terminal import Screen, paragraph
-from zonewright.fieldwork.diagnosis import Answered, Diagnosis, Evidence, Next, Observed
+from zonewright.fieldwork.diagnosis import Diagnosis, Next
+from zonewright.fieldwork.evidence import Answered, Evidence, Observed
 from zonewright.fieldwork.noticing import FORMS
 from zonewright.fieldwork.statements import SOMETHING_ELSE, block_text, observation
 

@@ -11,7 +11,8 @@ from zonewright.entry.sheet import EntrySheet
 from zonewright.entry.strokes import NoWay
 from zonewright.entry.text import sheet_lines
 from zonewright.fieldwork.curing import sheet_of_cure
-from zonewright.fieldwork.diagnosis import Cause, Diagnosis, Evidence, Next, Observed
+from zonewright.fieldwork.diagnosis import Cause, Diagnosis, Next
+from zonewright.fieldwork.evidence import Evidence, Observed
 from zonewright.fieldwork.statements import SOMETHING_ELSE
 from zonewright.findings import BadInput, Finding, Severity
 
@@ -35,7 +36,10 @@ def cause_in_words(cause: Cause) -> str:
 
 def in_short(evidence: Evidence) -> str:
     """Return an observation or an answer as one line."""
-    return evidence.told + ("" if evidence.sure or isinstance(evidence, Observed) else " (not sure)")
+    if isinstance(evidence, Observed):
+        taken = f" (armed by {evidence.taken}, I take it; if not, write who: arm away by ...)"
+        return evidence.told + (taken if evidence.taken else "")
+    return evidence.told + ("" if evidence.sure else " (not sure)")
 
 
 def percent(share: float) -> str:

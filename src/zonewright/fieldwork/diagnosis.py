@@ -17,8 +17,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
-from zonewright.behaviour.events import Arm, DeviceEvent, Disarm
-from zonewright.behaviour.scenario import Given, Scenario
 from zonewright.behaviour.tracks import Names, names_of
 from zonewright.entry.astray import astray
 from zonewright.fieldwork.belief import (
@@ -32,92 +30,18 @@ from zonewright.fieldwork.belief import (
     summed,
 )
 from zonewright.fieldwork.candidates import candidates, ground_of
+from zonewright.fieldwork.evidence import Answered, Evidence, Observed
 from zonewright.fieldwork.hypotheses import Cure, EndsOf, Hypothesis, Progress, hypotheses, pairs
-from zonewright.fieldwork.noticing import Noticing, fits, sensed
-from zonewright.fieldwork.questions import LONG, Inspect, Question, ReadBack, Trial, questions, touches
+from zonewright.fieldwork.questions import Inspect, Question, ReadBack, Trial, questions
 from zonewright.fieldwork.reach import Reach
 from zonewright.panel.programme import Programme
 from zonewright.panel.resolve import Resolved
-from zonewright.site.record import ZoneNumber
 
 LEFT_ASIDE = 1e-3  # of the weight: so much of it may lie with causes that nobody looks at any more
 MOST_WEIGHED = 5_000  # hypotheses among which the next question is looked for
 NEGLIGIBLE = 1e-9  # bits
 MOST_RUNS = 300  # runs of the clockwork for one next question; the best found until then is put
 MOST_PAIRED = 120  # single causes of which pairs are made
-
-
-@dataclass(frozen=True)
-class Observed:
-    """What somebody did and noticed by themselves."""
-
-    done: Scenario
-    noticing: Noticing
-    told: str  # as it was told
-
-    @property
-    def sure(self) -> bool:
-        """Return whether they are sure."""
-        return self.noticing.sure
-
-    @property
-    def zones(self) -> frozenset[ZoneNumber]:
-        """Return the zones whose devices were handled."""
-        return frozenset(each.event.zone for each in self.done.given if isinstance(each.event, DeviceEvent))
-
-    @property
-    def things(self) -> frozenset[str]:
-        """Return who took part."""
-        return frozenset(f"user/{each.event.user}" for each in self.done.given if isinstance(each.event, Arm | Disarm))
-
-    def touched_by(self, hypothesis: Hypothesis) -> bool:
-        """Return whether a hypothesis may show otherwise than the plan."""
-        reads = any(sign.kind == "display" for sign in self.noticing.came)
-        return touches(hypothesis, self.zones, self.things) or (reads and bool(hypothesis.zones))
-
-    def answers(self, names: Names, hypothesis: Hypothesis) -> Answers:
-        """Return how likely a hypothesis shows just this."""
-        del names
-        acts = [(each.at, each.event) for each in self.done.given]
-        first = next((each.at for each in self.done.given if not _sets_up(each)), 0)
-        fit = 0.0
-        for share, around in hypothesis.worlds:
-            house = hypothesis.house(around, self.zones)
-            for part, long in ((share * LONG, True), (share * (1 - LONG), False)) if house.slow else ((share, False),):
-                start, entries = house.run(acts, self.done.until, long=long)
-                panel = hypothesis.panel
-                run, whole = (
-                    [
-                        each
-                        for each in sensed(panel.setup, panel.right, house.noticeable(entries, of), start + first)
-                        if each.at >= 0
-                    ]
-                    for of in (self.zones, None)
-                )
-                fit += part * fits(self.noticing, run, whole)
-        return {self.told: fit, f"not {self.told}": 1 - fit}
-
-
-def _sets_up(given: Given) -> bool:
-    """Return whether it only makes ready for what is noticed: arming, leaving, disarming."""
-    return given.leaving or isinstance(given.event, Arm | Disarm)
-
-
-@dataclass(frozen=True)
-class Answered:
-    """A question that was put, and what was answered."""
-
-    question: Question
-    answer: str
-    sure: bool = True
-
-    @property
-    def told(self) -> str:
-        """Return it in words."""
-        return f"{self.question.name}: {self.answer}"
-
-
-Evidence = Observed | Answered
 
 
 @dataclass(frozen=True)

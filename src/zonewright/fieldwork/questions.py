@@ -122,11 +122,11 @@ class ReadBack(Question):
 
     def touched_by(self, hypothesis: Hypothesis) -> bool:
         """Return whether an answer about the thing is another, or none can be read."""
-        return not hypothesis.things.isdisjoint(self.things) or _is_dark(hypothesis)
+        return not hypothesis.things.isdisjoint(self.things) or is_dark(hypothesis)
 
     def answers(self, names: Names, hypothesis: Hypothesis) -> Answers:
         """Tell what differs from the sheet."""
-        if _is_dark(hypothesis):
+        if is_dark(hypothesis):
             return {DARK: 1.0}
         (thing,) = self.things
         differs = []
@@ -151,7 +151,8 @@ class Inspect(Question):
         return {YES if self.do in hypothesis.looks else NO: 1.0}
 
 
-def _is_dark(hypothesis: Hypothesis) -> bool:
+def is_dark(hypothesis: Hypothesis) -> bool:
+    """Return whether nothing can be read at the keypad."""
     return all(Channel.DISPLAY in around.dead for _, around in hypothesis.worlds)
 
 

@@ -20,7 +20,8 @@ from dataclasses import dataclass, replace
 
 from zonewright.behaviour import quoting
 from zonewright.behaviour.scenario import NOBODY_LEAVES, doors_unsaid, read_scenario
-from zonewright.fieldwork.diagnosis import Answered, Case, Diagnosis, Evidence, Observed
+from zonewright.fieldwork.diagnosis import Case, Diagnosis
+from zonewright.fieldwork.evidence import Answered, Evidence, Observed, taken_to_arm
 from zonewright.fieldwork.noticing import read_noticing, vocabulary
 from zonewright.fieldwork.questions import Question
 from zonewright.findings import Finding, Place, Severity, nearest
@@ -57,7 +58,9 @@ def observation(case: Case, done: str, noticed: str, file: str, line: int = 1) -
         findings.append(_slip(file, line, says, done, fix=fix))
     if findings:
         return None, findings
-    return Observed(scenario, noticing, f"{' '.join(done.split())}: {' '.join(noticed.split())}"), []
+    taken = taken_to_arm(scenario, case.hypotheses[0].right, case.resolved.users)
+    told = f"{' '.join(done.split())}: {' '.join(noticed.split())}"
+    return Observed(scenario, noticing, told, taken), []
 
 
 def one_line(case: Case, text: str, file: str) -> tuple[Observed | None, list[Finding]]:

@@ -7,6 +7,7 @@ Rules of this file:
 3. What a zone that is shut out has sounded and sent before isn't told again.
 4. Whatever has stood for long has been told: low batteries, the line, every supervised zone that isn't heard.
 5. What comes before anything is done is run once for all that is then tried in the same house.
+6. Devices that are heard check in by themselves (`behaviour/presence.py`), however long it lasts.
 """
 
 from __future__ import annotations
@@ -20,7 +21,6 @@ from zonewright.behaviour.events import (
     Arm,
     Beeps,
     Bypass,
-    CheckIn,
     Chime,
     ChimeSwitch,
     DeviceEvent,
@@ -51,6 +51,7 @@ from zonewright.behaviour.events import (
     ZoneTrips,
 )
 from zonewright.behaviour.matrix import SOMEBODY
+from zonewright.behaviour.presence import Presence
 from zonewright.behaviour.setup import Setup
 from zonewright.behaviour.state import Phase
 from zonewright.behaviour.telling import SIRENS, output_in_words
@@ -91,7 +92,7 @@ class House:
             case Handle(what, zone):
                 yield from self._of_device(done, what, zone)
             case Press():
-                yield from self.panel.events(done)
+                yield from self.panel.events(done) if done.remote not in self.around.dead_remotes else ()
             case DeviceEvent(zone):
                 yield from self._event(done, zone)
             case _ if self.around.keys_dead and _by_keys(done):
@@ -192,19 +193,23 @@ class House:
     def run(
         self, done: Sequence[tuple[int, Done]], until: int | None, arming: Arming = OFF, *, long: bool
     ) -> tuple[int, list[Entry]]:
-        """Do this, each so many seconds after the start; return the start and what happens until then, or until rest.
-
-        Devices that are heard check in often enough not to be missed, however long it lasts.
-        """
+        """Do this, each so many seconds after the start; return the start and what happens until then or until rest."""
         clockwork, _ = self.begun(arming, long=long)
         start = clockwork.now
         entries: list[Entry] = []
+        site = self._presence(clockwork)
         last = max([until or 0, *(after for after, _ in done)])
         for after, act in [*done, *((last, None),)]:
-            entries += self._pass(clockwork, start + after)
+            entries += site.passes(start + after)
             self._shut_out(clockwork)
-            entries += [clockwork.give(event) for event in self.events(act)] if act is not None else []
-        return start, entries + (clockwork.rest() if until is None else [])
+            for event in self.events(act) if act is not None else ():
+                entries += site.happens(event)
+        return start, entries + (list(site.passes(None)) if until is None else [])
+
+    def _presence(self, clockwork: Clockwork) -> Presence:
+        """Return the panel with all devices that are heard there."""
+        zones = (zone for zone in clockwork.setup.zones if zone.supervise and zone.behaviour.in_use)
+        return Presence(clockwork, (zone.number for zone in zones if zone.number not in self.unheard))
 
     def _shut_out(self, clockwork: Clockwork) -> None:
         """Let the zones that tripped too often be shut out, where all their areas are armed and left by now."""
@@ -216,15 +221,6 @@ class House:
                 others = frozenset(pair for pair in control.alarms if pair[0] != number)
                 control = replace(control, alarms=others | {(number, limit)})
         clockwork.control = control
-
-    def _pass(self, clockwork: Clockwork, to: int) -> list[Entry]:
-        """Let time pass, all devices checking in every hour."""
-        entries: list[Entry] = []
-        while to - clockwork.now > HOUR_S:
-            entries += clockwork.advance(clockwork.now + HOUR_S)
-            for zone in sorted(self.zones):
-                entries += [clockwork.give(event) for event in self.events(CheckIn(zone))]
-        return entries + clockwork.advance(to)
 
     def noticeable(
         self, entries: Iterable[Entry], handled: frozenset[ZoneNumber] | None = None
@@ -261,7 +257,6 @@ class House:
         return tuple(sorted(shown))
 
 
-HOUR_S = 3600
 ACCOUNT = Item("station/account")
 
 
