@@ -24,7 +24,7 @@ from zonewright.cli.telling import mistakes
 from zonewright.cli.terminal import Screen, paragraph
 from zonewright.fieldwork.diagnosis import Diagnosis, Next
 from zonewright.fieldwork.evidence import Answered, Evidence, Observed
-from zonewright.fieldwork.noticing import FORMS
+from zonewright.fieldwork.noticing_text import FORMS
 from zonewright.fieldwork.statements import SOMETHING_ELSE, block_text, observation
 
 STOPPED = 130  # as of every verb stopped by Ctrl-C

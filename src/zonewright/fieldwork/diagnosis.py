@@ -32,6 +32,7 @@ from zonewright.fieldwork.belief import (
 from zonewright.fieldwork.candidates import candidates, ground_of
 from zonewright.fieldwork.evidence import Answered, Evidence, Observed
 from zonewright.fieldwork.hypotheses import Cure, EndsOf, Hypothesis, Progress, hypotheses, pairs
+from zonewright.fieldwork.noticing_text import Vocabulary, vocabulary
 from zonewright.fieldwork.questions import Inspect, Question, ReadBack, Trial, questions
 from zonewright.fieldwork.reach import Reach
 from zonewright.panel.programme import Programme
@@ -83,6 +84,13 @@ class Case:
         """Return for each hypothesis the place of the first one with the same cure."""
         first: dict[Cure, int] = {}
         return tuple(first.setdefault(each.cure, place) for place, each in enumerate(self.hypotheses))
+
+    @cached_property
+    def vocabulary(self) -> Vocabulary:
+        """Return the words in which something noticed here is told; a wrong panel may have other labels."""
+        changed = (each for one in self.hypotheses for each in one.changes.items())
+        labels = dict.fromkeys(value for item, value in changed if value and item.endswith(("/label", "/place")))
+        return vocabulary(self.hypotheses[0].panel.setup, self.names, labels)
 
     def first_alike(self, place: int) -> int:
         """Return the place of the first hypothesis met that shows what this one does, whatever is done."""

@@ -60,7 +60,6 @@ class Observed:
 
     def answers(self, names: Names, hypothesis: Hypothesis) -> Answers:
         """Return how likely a hypothesis shows just this."""
-        del names
         acts = acts_of(self.done, hypothesis.right)
         first = next((each.at for each in self.done.given if not _sets_up(each)), 0)
         fit = 0.0
@@ -68,14 +67,10 @@ class Observed:
             house = hypothesis.house(around, self.zones)
             for part, long in ((share * LONG, True), (share * (1 - LONG), False)) if house.slow else ((share, False),):
                 start, entries = house.run(acts, self.done.until, long=long)
-                panel = hypothesis.panel
+                panel, begins = hypothesis.panel, start + first
                 run, whole = (
-                    [
-                        each
-                        for each in sensed(panel.setup, panel.right, house.noticeable(entries, of), start + first)
-                        if each.at >= 0
-                    ]
-                    for of in (self.zones, None)
+                    [each for each in sensed(panel.setup, panel.right, outputs, begins, names) if each.at >= 0]
+                    for outputs in (house.noticeable(entries, self.zones), house.noticeable(entries))
                 )
                 fit += part * fits(self.noticing, run, whole)
         return {self.told: fit, f"not {self.told}": 1 - fit}

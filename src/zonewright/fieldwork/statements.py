@@ -22,7 +22,7 @@ from zonewright.behaviour import quoting
 from zonewright.behaviour.scenario import NOBODY_LEAVES, doors_unsaid, read_scenario
 from zonewright.fieldwork.diagnosis import Case, Diagnosis
 from zonewright.fieldwork.evidence import Answered, Evidence, Observed, taken_to_arm
-from zonewright.fieldwork.noticing import read_noticing, vocabulary
+from zonewright.fieldwork.noticing_text import read_noticing
 from zonewright.fieldwork.questions import Question
 from zonewright.findings import Finding, Place, Severity, nearest
 
@@ -44,7 +44,7 @@ def observation(case: Case, done: str, noticed: str, file: str, line: int = 1) -
     scenario, slips = read_scenario(done, file, case.resolved)
     findings = [replace(each, place=Place(file, line)) for each in slips]
     setup = case.hypotheses[0].panel.setup
-    noticing, unread = read_noticing(noticed, vocabulary(setup))
+    noticing, unread = read_noticing(noticed, case.vocabulary)
     for each in unread:
         near = nearest(each.wrote, each.words) or nearest(
             each.wrote.split()[-1] if each.wrote.split() else "", each.words
