@@ -17,6 +17,7 @@ from zonewright.fieldwork.statements import SOMETHING_ELSE
 from zonewright.findings import BadInput, Finding, Severity
 
 BAR = 10  # signs of a whole bar
+ALL_BUT, ROUNDED = 0.995, 1e-9
 LISTED = 8  # causes shown
 ANSWERS = 9  # answers offered
 HEAD = 5 + 2 + BAR + 2  # columns before a cause
@@ -43,13 +44,17 @@ def in_short(evidence: Evidence) -> str:
 
 
 def percent(share: float) -> str:
-    """Return a share in per cent; what is there is never told as nothing."""
-    return f"{share:.0%}" if share >= 0.01 else "<1%"
+    """Return a share in per cent; what is there is never told as nothing, what isn't all never as all."""
+    if share < 0.01:
+        return "<1%"
+    return f"{share:.0%}" if share < ALL_BUT or share >= 1 - ROUNDED else ">99%"
 
 
 def cause_lines(diagnosis: Diagnosis, width: int) -> Iterator[str]:
     """Give what may be the matter, the likeliest first, each with its share as a bar and in per cent."""
     causes = diagnosis.causes()
+    if not diagnosis.evidence:
+        yield from paragraph("Nothing was observed yet. If something is the matter, it may be:", width)
     for cause in causes[:LISTED]:
         bar = "#" * max(1, round(BAR * cause.share))
         yield from paragraph(cause_in_words(cause), width, f"{percent(cause.share):>5}  {bar:<{BAR}}  ", " " * HEAD)
@@ -57,6 +62,9 @@ def cause_lines(diagnosis: Diagnosis, width: int) -> Iterator[str]:
     if others:
         rest = 1 - sum(cause.share for cause in causes[:LISTED])
         yield f"{percent(rest):>5}  {'':{BAR}}  {others:,} others"
+    if diagnosis.evidence and diagnosis.plan_unlisted:
+        text = "That all is as planned isn't excluded; nothing observed speaks for it."
+        yield from paragraph(text, width)
     yield from pair_lines(diagnosis, width)
 
 
@@ -164,6 +172,7 @@ def diagnosis_object(diagnosis: Diagnosis, asked: Next | None) -> dict[str, obje
     return {
         "observed": [{"told": each.told, "sure": each.sure} for each in diagnosis.evidence],
         "contradictory": diagnosis.contradictory,
+        "as planned": {"possible": diagnosis.weights[0] > 0, "observed": diagnosis.speaks_for_plan},
         "pairs made of": list(diagnosis.paired) if diagnosis.paired is not None else None,
         "causes": [
             {

@@ -41,6 +41,7 @@ from zonewright.panel.resolve import Resolved
 LEFT_ASIDE = 1e-3  # of the weight: so much of it may lie with causes that nobody looks at any more
 MOST_WEIGHED = 5_000  # hypotheses among which the next question is looked for
 NEGLIGIBLE = 1e-9  # bits
+SPEAKS = 1e-6  # by which a likelihood must be greater to count
 MOST_RUNS = 300  # runs of the clockwork for one next question; the best found until then is put
 MOST_PAIRED = 120  # single causes of which pairs are made
 
@@ -147,6 +148,7 @@ class Diagnosis:
     evidence: tuple[Evidence, ...] = ()
     weights: tuple[float, ...] = ()  # as long as the hypotheses, not yet summing to 1
     skipped: frozenset[str] = frozenset()  # names of questions that nobody could answer
+    speaks_for_plan: bool = False  # whether something was observed that the plan shows oftener than other causes do
     paired: tuple[int, int] | None = None  # of how many single causes pairs were made, and how many there are
 
     def __post_init__(self) -> None:
@@ -155,8 +157,11 @@ class Diagnosis:
 
     def given(self, evidence: Evidence) -> Diagnosis:
         """Return the diagnosis after one more observation or answer."""
-        weights = tuple(weight and weight * self.fit(place, evidence) for place, weight in enumerate(self.weights))
-        return replace(self, evidence=(*self.evidence, evidence), weights=weights)
+        fits = [weight and self.fit(place, evidence) for place, weight in enumerate(self.weights)]
+        weights = tuple(weight * fit for weight, fit in zip(self.weights, fits, strict=True))
+        planned, others = fits[0] * sum(self.weights[1:]), sum(weights[1:])
+        speaks = self.speaks_for_plan or planned > others * (1 + SPEAKS)
+        return replace(self, evidence=(*self.evidence, evidence), weights=weights, speaks_for_plan=speaks)
 
     def skipping(self, question: Question) -> Diagnosis:
         """Return the diagnosis without a question that can't be answered."""
@@ -212,8 +217,22 @@ class Diagnosis:
         return len(left) - len({cures[n] for n in places})
 
     def causes(self) -> tuple[Cause, ...]:
-        """Return what remains and is weighed, the likeliest cause first."""
-        return self._grouped(*self.remaining)
+        """Return what remains and is weighed, the likeliest cause first.
+
+        That all is as planned is among them only once something was observed that speaks for it. Until then the others
+        are given as they are if something is the matter.
+        """
+        places, shares = self.remaining
+        wrong = [n for n, place in enumerate(places) if not self.case.hypotheses[place].cure.nothing]
+        if self.speaks_for_plan or not wrong:
+            return self._grouped(places, shares)
+        planned = sum(shares) - sum(shares[n] for n in wrong)
+        return self._grouped([places[n] for n in wrong], [shares[n] / (1 - planned) for n in wrong])
+
+    @property
+    def plan_unlisted(self) -> bool:
+        """Return whether all may be as planned, and nothing observed speaks for it."""
+        return self.weights[0] > 0 and not self.speaks_for_plan
 
     def _grouped(self, places: Sequence[int], shares: Sequence[float]) -> tuple[Cause, ...]:
         groups: dict[int, list[tuple[float, int]]] = {}

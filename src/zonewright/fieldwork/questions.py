@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
+from itertools import combinations
 
 from zonewright.behaviour.setup import Setup, ZoneSetup
 from zonewright.behaviour.telling import listed, span
@@ -35,6 +36,8 @@ WALK_MIN = 0.5
 LOOK_MIN, READ_BACK_MIN = 0.3, 2.0
 BESIDE_MIN, NEW_BATTERY_MIN, COVER_MIN = 1.0, 3.0, 1.0
 NOBODYS: frozenset[ZoneNumber] = frozenset()  # where no device is handled
+ALL_SEEN = 0.5  # how often somebody waits for every line of a display that alternates: a choice
+MOST_ALTERNATING = 4  # lines of which any may be seen without the others
 LONG = 0.5  # how likely a trouble has stood for longer than the panel waits before it tells
 YES, NO, AS_PLANNED, DARK = "yes", "no", "all as planned", "the display is dark"
 ON_TEST = "account on test, everybody in the building told"
@@ -98,7 +101,7 @@ class Trial(Question):
 
 @dataclass(frozen=True)
 class Look(Question):
-    """What the display shows while nobody does anything."""
+    """What the display shows while nobody does anything; of lines that alternate somebody may see some only."""
 
     def touched_by(self, hypothesis: Hypothesis) -> bool:
         """Return whether anything stands, can't be seen, or isn't heard."""
@@ -111,9 +114,22 @@ class Look(Question):
         for share, around in hypothesis.worlds:
             house = hypothesis.house(around, NOBODYS)
             for part, long in ((share * LONG, True), (share * (1 - LONG), False)) if house.slow else ((share, False),):
-                text = DARK if Channel.DISPLAY in around.dead else "; ".join(house.display(long=long)) or NOTHING
-                found[text] = found.get(text, 0.0) + part
+                lines = (DARK,) if Channel.DISPLAY in around.dead else house.display(long=long) or (NOTHING,)
+                for seen, chance in seen_of(lines).items():
+                    found[seen] = found.get(seen, 0.0) + part * chance
         return found
+
+
+def seen_of(lines: tuple[str, ...]) -> dict[str, float]:
+    """Return what somebody may see of a display that alternates between some lines, with how likely that is.
+
+    They see all of it as often as one line alone or, of few lines, some of them: a choice, no source.
+    """
+    few = len(lines) <= MOST_ALTERNATING
+    sizes = range(1, len(lines)) if few else range(1, min(2, len(lines)))
+    some = ["; ".join(each) for size in sizes for each in combinations(lines, size)]
+    whole = {"; ".join(lines): ALL_SEEN if some else 1.0}
+    return whole | {each: (1 - ALL_SEEN) / len(some) for each in some}
 
 
 @dataclass(frozen=True)
