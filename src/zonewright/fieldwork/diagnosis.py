@@ -73,7 +73,6 @@ class Case:
     hypotheses: tuple[Hypothesis, ...]
     questions: tuple[Question, ...]
     names: Names
-    runs: int = 0
     _likeness: dict[str, object] = field(default_factory=dict)
     _planned: dict[str, Answers] = field(default_factory=dict)
     _found: dict[tuple[int, str], Answers] = field(default_factory=dict)
@@ -110,9 +109,15 @@ class Case:
         by_looking = isinstance(asked, ReadBack | Inspect)
         key = place if by_looking else self.first_alike(place), name
         if key not in self._found:
-            self.runs += not by_looking
             self._found[key] = asked.answers(self.names, self.hypotheses[key[0]])
         return self._found[key]
+
+    def runs_of(self, places: Iterable[int], asked: Question) -> set[tuple[int, str]]:
+        """Return what is run to know what hypotheses show when this is asked: each once that shows the same."""
+        if isinstance(asked, ReadBack | Inspect):
+            return set()
+        touched = (place for place in places if asked.touched_by(self.hypotheses[place]))
+        return {(self.first_alike(place), asked.name) for place in touched}
 
     def likeness(self, question: Trial) -> object:
         """Return what a trial has in common with others that nothing general can tell from it."""
@@ -257,10 +262,13 @@ class Diagnosis:
         asked = {each.question.name for each in self.evidence if isinstance(each, Answered)} | self.skipped
         best: tuple[float, float, str] | None = None
         chosen: Question | None = None
-        runs = self.case.runs
+        runs: set[tuple[int, str]] = (
+            set()
+        )  # that it asks for, found earlier or not: so a resumed diagnosis asks the same
         for bound, question in self._by_promise(hypotheses, cures, shares, asked):
-            if (best is not None and score(bound, question.minutes) < -best[0]) or self.case.runs - runs > MOST_RUNS:
+            if (best is not None and score(bound, question.minutes) < -best[0]) or len(runs) > MOST_RUNS:
                 break
+            runs |= self.case.runs_of(places, question)
             bits = gain(cures, shares, [self.case.answers(n, question) for n in places])
             rank = (-score(bits, question.minutes), question.minutes, question.name)
             if bits > NEGLIGIBLE and (best is None or rank < best):
@@ -344,7 +352,8 @@ class Diagnosis:
             if explains or not odd:
                 ranked.append((-explains, -hypothesis.odds, place))
         singles = [self.case.hypotheses[place] for _, _, place in sorted(ranked)[:MOST_PAIRED]]
-        wider = Diagnosis(self.case.with_pairs(singles), paired=(len(singles), len(self.case.hypotheses) - 1))
+        paired = len(singles), len(self.case.hypotheses) - 1
+        wider = Diagnosis(self.case.with_pairs(singles), skipped=self.skipped, paired=paired)
         for each in self.evidence:
             wider = wider.given(each)
         return wider

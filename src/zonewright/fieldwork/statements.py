@@ -9,7 +9,8 @@
 
 Rules of this file:
 1. What was done is written in the grammar of a scenario, what was noticed in that of `noticing.py`.
-2. Blocks are parted by empty lines; `#` begins a comment. A later block about the same thing replaces an earlier one.
+2. Blocks are parted by empty lines; `#` begins a comment. A later block about the same thing replaces an earlier one,
+   and counts where it stands: read again, a file comes to the same question. The answer `?` says that it can't be told.
 3. All slips are told at once, each with its line. An answer that no cause gives is none: write `something else`.
 """
 
@@ -27,6 +28,7 @@ from zonewright.fieldwork.questions import Question
 from zonewright.findings import Finding, Place, Severity, nearest
 
 SOMETHING_ELSE = "something else"
+CANT_TELL = "?"  # an answer: the question is asked no more
 FIELDS = ("done", "noticed", "test", "answer", "sure")
 MOST_BLOCKS = 200
 
@@ -77,15 +79,25 @@ def read_statements(text: str, file: str, case: Case) -> tuple[Diagnosis, list[F
     """Return the diagnosis after everything that is written, and every slip of it."""
     findings: list[Finding] = []
     found: dict[str, Evidence] = {}
+    skipped: dict[str, Question] = {}
     blocks = list(_blocks(text, file, findings))
     if len(blocks) > MOST_BLOCKS:
         says = f"it has {len(blocks)} observations, and {MOST_BLOCKS} are read"
         findings.append(_slip(file, blocks[MOST_BLOCKS].line, says, "", fix="leave the oldest out"))
     for block in blocks[:MOST_BLOCKS]:
+        if block.fields.get("answer", ("", 0))[0] == CANT_TELL and "test" in block.fields:
+            question = _question(case, *block.fields["test"], file, findings)
+            skipped |= {question.name: question} if question is not None else {}
+            continue
         evidence = _evidence(block, file, case, findings)
         if evidence is not None:
+            found.pop(about(evidence), None)
+            skipped.pop(about(evidence), None)
             found[about(evidence)] = evidence
-    return diagnosed(case, found.values()), findings
+    diagnosis = diagnosed(case, found.values())
+    for question in skipped.values():
+        diagnosis = diagnosis.skipping(question)
+    return diagnosis, findings
 
 
 def diagnosed(case: Case, evidence: Iterable[Evidence]) -> Diagnosis:
@@ -112,6 +124,11 @@ def block_text(evidence: Evidence) -> str:
         done, *noticed = quoting.parts(evidence.told, ": ")
         lines = [f"done: {done}", f"noticed: {': '.join(noticed)}"]
     return "\n".join(lines) + "\n"
+
+
+def cant_tell_text(question: Question) -> str:
+    """Return a block that says that a question can't be answered."""
+    return f"test: {question.name}\nanswer: {CANT_TELL}\n"
 
 
 def _blocks(text: str, file: str, findings: list[Finding]) -> Iterable[Block]:
