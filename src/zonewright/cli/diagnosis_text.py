@@ -20,6 +20,7 @@ BAR = 10  # signs of a whole bar
 ALL_BUT, ROUNDED = 0.995, 1e-9
 LISTED = 8  # causes shown
 ANSWERS = 9  # answers offered
+CONTRADICTIONS = 3  # sets shown
 HEAD = 5 + 2 + BAR + 2  # columns before a cause
 
 
@@ -153,6 +154,15 @@ def contradiction_lines(diagnosis: Diagnosis, width: int) -> Iterator[str]:
     yield from paragraph(
         "Nothing that is known here explains all of that: no single wrong answer, no single fault.", width
     )
+    sets = diagnosis.contradictions()
+    for together in sets[:CONTRADICTIONS]:
+        alone = len(together) == 1
+        yield "No cause shows this:" if alone else f"No cause shows {'both' if len(together) == 2 else 'all'} of these:"
+        for each in together:
+            yield from paragraph(in_short(each), width, "  - ")
+    if len(sets) > CONTRADICTIONS:
+        yield f"and {len(sets) - CONTRADICTIONS} more sets of {len(sets[0])}"
+    yield "What comes nearest:"
     for hypothesis, against in diagnosis.doubtful():
         yield from paragraph(str(hypothesis), width, "  - ")
         for each in against:
@@ -187,6 +197,10 @@ def diagnosis_object(diagnosis: Diagnosis, asked: Next | None) -> dict[str, obje
             "causes": diagnosis.beside(),
             "share": round(max(0.0, 1 - sum(cause.share for cause in causes)), 4) if diagnosis.beside() else 0.0,
         },
+        "contradict each other": [
+            [each.told for each in together]
+            for together in (diagnosis.contradictions() if diagnosis.contradictory else ())
+        ],
         "excluded by": [
             {"says": str(hypothesis), "observed": [each.told for each in against]}
             for hypothesis, against in (diagnosis.doubtful() if diagnosis.contradictory else ())

@@ -30,6 +30,7 @@ from zonewright.fieldwork.belief import (
     summed,
 )
 from zonewright.fieldwork.candidates import candidates, ground_of
+from zonewright.fieldwork.contradicting import smallest_sets
 from zonewright.fieldwork.evidence import Answered, Evidence, Observed
 from zonewright.fieldwork.hypotheses import Cure, EndsOf, Hypothesis, Progress, hypotheses, pairs
 from zonewright.fieldwork.noticing_text import Vocabulary, vocabulary
@@ -331,6 +332,12 @@ class Diagnosis:
             (self.case.hypotheses[place], against)
             for _, _, place, against in sorted(ranked, key=lambda r: r[:3])[:most]
         ]
+
+    def contradictions(self) -> tuple[tuple[Evidence, ...], ...]:
+        """Return the smallest sets of observations that no cause shows together."""
+        places = range(len(self.case.hypotheses))
+        shown = [(each, sum(1 << n for n in places if self.fit(n, each) > NOTHING_LEFT)) for each in self.evidence]
+        return smallest_sets(shown)
 
     def ask_again(self) -> Evidence | None:
         """Return the observation without which most would be left; None if leaving out one alone is of no use."""
