@@ -25,6 +25,7 @@ from zonewright.behaviour.events import (
     ZoneOpens,
 )
 from zonewright.behaviour.setup import UserNumber, ZoneSetup
+from zonewright.behaviour.wires import Wire, noticed
 from zonewright.fieldwork.acting import BUTTONS, Panel, What
 from zonewright.fieldwork.conditions import ALL_WELL, Channel, Surroundings, Why
 from zonewright.panel.programme import Item, Value, item_of
@@ -114,16 +115,18 @@ def _of_radio(zones: list[ZoneSetup]) -> Iterator[Fault]:
 
 
 def _of_wire(zone: ZoneSetup) -> Iterator[Fault]:
+    """Give a cut and a short of a loop; the resistor at its end decides what the panel takes each for."""
     name = named(zone)
-    broken = Surroundings(
-        unseen=frozenset({(zone.number, what) for what in What}),
-        stands=(TroubleBegins(zone.number, Trouble.TAMPER),),
-    )
-    yield Fault(
-        f"{name}: its wire is broken or shorted", f"mend the wire of {name}",
-        f"measure the loop of {name} at the panel: another resistance than on the sheet?",
-        5, 0.003, ((1.0, broken),), zones=frozenset({zone.number}), everywhere=True,
-    )  # fmt: skip
+    for wire in Wire:
+        event = noticed(zone, wire)
+        around = Surroundings(
+            unseen=frozenset({(zone.number, what) for what in What}), stands=(event,) if event is not None else ()
+        )
+        yield Fault(
+            f"{name}: its wire is {wire.value}", f"mend the wire of {name}",
+            f"measure the loop of {name} at the panel: another resistance than on the sheet?",
+            5, 0.0015, ((1.0, around),), zones=frozenset({zone.number}), everywhere=event is not None,
+        )  # fmt: skip
 
 
 def _of_zone(panel: Panel, zone: ZoneSetup) -> Iterator[Fault]:
