@@ -119,7 +119,7 @@ class Talk:
             if asked is None:
                 self.screen.say(*end_lines(self.diagnosis, self.screen.width))
                 return 0
-            self.screen.say(*next_lines(asked, self.screen.width))
+            self.screen.say(*next_lines(asked, self.screen.width, self.diagnosis.case.resolved))
             self._answer(asked)
 
     def _answer(self, asked: Next) -> None:
@@ -160,7 +160,7 @@ class Talk:
     def _once_more(self, again: Evidence) -> None:
         if isinstance(again, Answered):
             asked = self.diagnosis.put(again.question)
-            self.screen.say(*next_lines(asked, self.screen.width))
+            self.screen.say(*next_lines(asked, self.screen.width, self.diagnosis.case.resolved))
             self._answer(asked)
             return
         done = again.told.partition(":")[0]

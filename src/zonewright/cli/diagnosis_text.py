@@ -9,12 +9,16 @@ from zonewright.cli.plain_data import json_text
 from zonewright.cli.terminal import BOLD, Styled, paragraph
 from zonewright.entry.sheet import EntrySheet
 from zonewright.entry.strokes import NoWay
-from zonewright.entry.text import sheet_lines
+from zonewright.entry.text import part_lines, sheet_lines, stroke_words
+from zonewright.entry.walk import WalkPart
 from zonewright.fieldwork.curing import sheet_of_cure
 from zonewright.fieldwork.diagnosis import Cause, Diagnosis, Next
 from zonewright.fieldwork.evidence import Evidence, Observed
+from zonewright.fieldwork.questions import Question, ReadBack
+from zonewright.fieldwork.reading_back import parts_to_read
 from zonewright.fieldwork.statements import SOMETHING_ELSE
 from zonewright.findings import BadInput, Finding, Severity
+from zonewright.panel.resolve import Resolved
 
 BAR = 10  # signs of a whole bar
 ALL_BUT, ROUNDED = 0.995, 1e-9
@@ -77,8 +81,8 @@ def pair_lines(diagnosis: Diagnosis, width: int) -> Iterator[str]:
         yield from paragraph(text, width)
 
 
-def next_lines(asked: Next, width: int) -> Iterator[str | Styled]:
-    """Give the next question, its cautions, and what each answer would mean."""
+def next_lines(asked: Next, width: int, resolved: Resolved) -> Iterator[str | Styled]:
+    """Give the next question, its cautions, the keys that read something back, and what each answer would mean."""
     question = asked.question
     yield Styled(f"NEXT, {minutes(question.minutes)}: {question.name}", BOLD)
     if question.do != question.name:
@@ -86,6 +90,9 @@ def next_lines(asked: Next, width: int) -> Iterator[str | Styled]:
             yield from paragraph(step, width, "  - ")
     for caution in question.cautions:
         yield from paragraph(caution, width, "  ! ")
+    for part in read_with(question, resolved):
+        yield from ("  keys, from the display at rest:", *part_lines(part))
+        yield f"    then {' '.join(part.leave)}: back, nothing is saved" if part.leave else "    nothing is saved"
     yield ""
     for number, (answer, share, left) in enumerate(asked.meaning[:ANSWERS], 1):
         yield from paragraph(answer, width, f"  {number}  ")
@@ -96,6 +103,13 @@ def next_lines(asked: Next, width: int) -> Iterator[str | Styled]:
     yield f"  0  {SOMETHING_ELSE}"
     worst = max(len(left) for _, _, left in asked.meaning)
     yield f"At worst {worst} cause{'' if worst == 1 else 's'} {'is' if worst == 1 else 'are'} left."
+
+
+def read_with(question: Question, resolved: Resolved) -> tuple[WalkPart, ...]:
+    """Return the keys of a question that reads something back; none of another."""
+    if not isinstance(question, ReadBack):
+        return ()
+    return tuple(part for thing in sorted(question.things) for part in parts_to_read(resolved, thing))
 
 
 def minutes(minutes_: float) -> str:
@@ -206,17 +220,21 @@ def diagnosis_object(diagnosis: Diagnosis, asked: Next | None) -> dict[str, obje
             for hypothesis, against in (diagnosis.doubtful() if diagnosis.contradictory else ())
         ],
         "ask again": again.told if again is not None else None,
-        "next": _next_object(asked) if asked is not None else None,
+        "next": _next_object(asked, diagnosis.case.resolved) if asked is not None else None,
         "sheets": [sheet_object(sheet) for cause in causes if over and (sheet := keyed(diagnosis, cause))],
     }
 
 
-def _next_object(asked: Next) -> dict[str, object]:
+def _next_object(asked: Next, resolved: Resolved) -> dict[str, object]:
     return {
         "test": asked.question.name,
         "do": asked.question.do.split("; "),
         "minutes": asked.question.minutes,
         "cautions": list(asked.question.cautions),
+        "keys": [
+            {"press": stroke_words(part.strokes), "must show": [list(each.shows) for each in part.readings]}
+            for part in read_with(asked.question, resolved)
+        ],
         "bits": round(asked.bits, 4),
         "worst": round(asked.worst, 4),
         "answers": [

@@ -8,20 +8,19 @@ Rules of this file:
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
 from zonewright.behaviour.events import Arm, DeviceEvent, Disarm
 from zonewright.behaviour.scenario import Given, Scenario
-from zonewright.behaviour.setup import AreaNumber, UserNumber
 from zonewright.behaviour.telling import listed
 from zonewright.behaviour.tracks import Names
 from zonewright.fieldwork.acting import ARMS, BUTTONS, Panel, Press
 from zonewright.fieldwork.belief import Answers
 from zonewright.fieldwork.hypotheses import Hypothesis
 from zonewright.fieldwork.noticing import Noticing, fits, sensed
-from zonewright.fieldwork.questions import LONG, Question, touches
+from zonewright.fieldwork.questions import LONG, Question, rights_differ, touches
 from zonewright.fieldwork.surroundings import Done
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.programme import item_of
@@ -109,14 +108,9 @@ def _press(given: Given, right: Panel) -> Press | None:
 def taken_to_arm(done: Scenario, right: Panel, people: Mapping[int, str]) -> str:
     """Return by whom it is taken to be armed, where nobody is named and rights differ; else nothing."""
     acts = [each.event for each in done.given if isinstance(each.event, Arm) and not each.named]
-    if not acts or not rights_differ(right, (act.area for act in acts)):
+    if not acts or not rights_differ(right, frozenset(act.area for act in acts)):
         return ""
     return listed([people.get(user, f"user {user}") for user in dict.fromkeys(act.user for act in acts)])
-
-
-def rights_differ(right: Panel, areas: Iterable[AreaNumber]) -> bool:
-    """Return whether some person may not set all of these areas that somebody else may set."""
-    return len({right.setup.may_set(UserNumber(slot), frozenset(areas)) for slot in right.people}) > 1
 
 
 @dataclass(frozen=True)

@@ -16,16 +16,17 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from itertools import combinations
 
-from zonewright.behaviour.setup import Setup, ZoneSetup
+from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, ZoneSetup
 from zonewright.behaviour.telling import listed, span
 from zonewright.behaviour.tracks import Names, called, names_of
-from zonewright.fieldwork.acting import Act, Handle, Press, Set, What
+from zonewright.fieldwork.acting import Act, Handle, Panel, Press, Set, What
 from zonewright.fieldwork.belief import Answers
 from zonewright.fieldwork.conditions import ALL_WELL, Channel, Help
 from zonewright.fieldwork.faults import named
 from zonewright.fieldwork.fieldtests import OFF, FieldTest, Sort, trips
 from zonewright.fieldwork.hypotheses import Hypothesis
 from zonewright.fieldwork.noticing import NOTHING, in_words
+from zonewright.fieldwork.surroundings import ArmedBy
 from zonewright.fieldwork.zone_tests import Ground
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.profile import Style
@@ -71,6 +72,7 @@ class Trial(Question):
 
     test: FieldTest = field(kw_only=True)
     helps: Help = Help.NONE
+    armed_by: ArmedBy = ()  # whose code arms before it, where not everybody may
 
     def likeness(self, setup: Setup) -> object:
         """Return what it has in common with trials that differ only in which of several zones alike they handle."""
@@ -83,7 +85,7 @@ class Trial(Question):
             replace(zone, number=ZoneNumber(0), label="") if (zone := setup.zone(number)) is not None else None
             for number in order
         ]
-        return self.test.arming, self.helps, acts, self.test.until, tuple(alike)
+        return self.test.arming, self.armed_by, self.helps, acts, self.test.until, tuple(alike)
 
     def answers(self, names: Names, hypothesis: Hypothesis) -> Answers:
         """Run it, in each world of the hypothesis."""
@@ -92,7 +94,9 @@ class Trial(Question):
             around = around.helped(self.zones, self.helps)  # noqa: PLW2901
             house = hypothesis.house(around, self.zones)
             for part, long in ((share * LONG, True), (share * (1 - LONG), False)) if house.slow else ((share, False),):
-                start, entries = house.run(self.test.acts, self.test.until, self.test.arming, long=long)
+                start, entries = house.run(
+                    self.test.acts, self.test.until, self.test.arming, long=long, by=self.armed_by
+                )
                 noticed = house.noticeable(entries, self.zones)
                 text = in_words(hypothesis.panel.setup, hypothesis.panel.right, noticed, start, names)
                 found[text] = found.get(text, 0.0) + part
@@ -244,12 +248,26 @@ def _trial(ground: Ground, name: str, test: FieldTest, minutes: float, helps: He
     involved = [zone for number in zones if (zone := setup.zone(number)) is not None]
     cautions += [LIFE] if any(map(_life, involved)) else []
     cautions += [WORD] if test.with_word else []
-    do = done_in_words(setup, test, helps, names_of(ground.resolved))
-    things = test.things | {f"zone/{number}" for number in zones}
+    armed_by = _armed_by(ground, test)
+    do = done_in_words(setup, test, helps, names_of(ground.resolved), armed_by)
+    things = test.things | {f"zone/{number}" for number in zones} | {f"user/{user}" for _, user in armed_by}
     minutes = round(minutes + (arms + test.until) / 60, 2)
     return Trial(
-        name, do, minutes, zones, things, tuple(cautions), test=test, helps=helps
+        name, do, minutes, zones, things, tuple(cautions), test=test, helps=helps, armed_by=armed_by
     )  # fmt: skip
+
+
+def _armed_by(ground: Ground, test: FieldTest) -> ArmedBy:
+    """Return who arms each area before a test, where it makes a difference who does."""
+    areas = test.arming.areas
+    if not areas or not rights_differ(ground.panel, areas):
+        return ()
+    return tuple((area, ground.holder(area)) for area in sorted(areas))
+
+
+def rights_differ(right: Panel, areas: frozenset[AreaNumber]) -> bool:
+    """Return whether somebody may not set all of these areas, and somebody else may."""
+    return len({right.setup.may_set(UserNumber(slot), areas) for slot in right.people}) > 1
 
 
 def _life(zone: ZoneSetup) -> bool:
@@ -262,12 +280,14 @@ _DO = {
 }  # fmt: skip
 
 
-def done_in_words(setup: Setup, test: FieldTest, helps: Help, names: Names) -> str:
+def done_in_words(setup: Setup, test: FieldTest, helps: Help, names: Names, armed_by: ArmedBy = ()) -> str:
     """Return what is done in a test, step by step, with its seconds."""
     steps = []
     if test.arming.armed:
         areas = listed([called(f"area {area}", names) for area in sorted(test.arming.areas)])
-        steps.append(f"arm {areas} {test.arming.mode.value}, leave as usual, wait for the end of the exit time")
+        who = {user: f"user {user}" for _, user in armed_by}
+        by = f" as {listed([called(each, names) for each in who.values()])}" if who else ""
+        steps.append(f"arm {areas} {test.arming.mode.value}{by}, leave as usual, wait for the end of the exit time")
     else:
         steps.append("all off and shut")
     helped = sorted(test.zones) if helps is not Help.NONE else []

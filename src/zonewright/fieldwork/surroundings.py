@@ -52,7 +52,7 @@ from zonewright.behaviour.events import (
 )
 from zonewright.behaviour.matrix import SOMEBODY
 from zonewright.behaviour.presence import Presence
-from zonewright.behaviour.setup import Setup
+from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber
 from zonewright.behaviour.state import Phase
 from zonewright.behaviour.telling import SIRENS, output_in_words
 from zonewright.fieldwork.acting import Act, Handle, Panel, Press, Set, What
@@ -64,6 +64,7 @@ from zonewright.panel.programme import Item
 from zonewright.site.record import ZoneNumber
 
 Done = Act | Event
+ArmedBy = tuple[tuple[AreaNumber, UserNumber], ...]  # whose code arms each area; (): somebody's who may
 
 
 _HANDLED: dict[type[DeviceEvent], What] = {
@@ -82,7 +83,7 @@ class House:
     panel: Panel
     around: Surroundings
     zones: frozenset[ZoneNumber]
-    _begun: dict[tuple[Arming, bool], tuple[Clockwork, list[Entry]]] = field(
+    _begun: dict[tuple[Arming, ArmedBy, bool], tuple[Clockwork, list[Entry]]] = field(
         default_factory=dict, init=False, repr=False, compare=False
     )
 
@@ -159,21 +160,21 @@ class House:
         heard = {zone for each in panel.sends if each not in silent for zone in panel.hearing(each)} if alone else ()
         return [zone for zone in alone if zone not in heard]
 
-    def begun(self, arming: Arming = OFF, *, long: bool) -> tuple[Clockwork, list[Entry]]:
+    def begun(self, arming: Arming = OFF, *, long: bool, by: ArmedBy = ()) -> tuple[Clockwork, list[Entry]]:
         """Return the panel at rest, off and shut but for what isn't as it should be, and what it has done till then.
 
         `long`: it has been so for longer than the panel waits before it tells; else it has only just begun.
         """
-        if (arming, long) not in self._begun:
-            self._begun[arming, long] = self._begin(arming, long=long)
-        clockwork, entries = self._begun[arming, long]
+        if (arming, by, long) not in self._begun:
+            self._begun[arming, by, long] = self._begin(arming, by, long=long)
+        clockwork, entries = self._begun[arming, by, long]
         return clockwork.copy(), entries
 
     @cached_property
     def _setup(self) -> Setup:
         return reduced(self.panel.setup, self.zones)
 
-    def _begin(self, arming: Arming, *, long: bool) -> tuple[Clockwork, list[Entry]]:
+    def _begin(self, arming: Arming, by: ArmedBy, *, long: bool) -> tuple[Clockwork, list[Entry]]:
         clockwork = Clockwork(self._setup)
         entries = [clockwork.give(event) for event in self.panel.standing()]
         for event in self.around.stands:
@@ -185,16 +186,24 @@ class House:
             due = [timer for timer in clockwork.due if timer.kind in _TOLD_AT_ITS_END]
             entries += [clockwork.give(Expires(timer)) for timer in sorted(due, key=str)]
         for area in sorted(arming.areas) if not self.around.keys_dead else ():
-            entries.append(clockwork.give(Arm(area, arming.mode, SOMEBODY, Means.REMOTE)))
+            whose = dict(by).get(area)
+            if whose is None or self.panel.allows(Set(area, arming.mode, whose)):
+                entries.append(clockwork.give(Arm(area, arming.mode, whose or SOMEBODY, Means.REMOTE)))
         entries += clockwork.rest()
         self._shut_out(clockwork)
         return clockwork, entries
 
     def run(
-        self, done: Sequence[tuple[int, Done]], until: int | None, arming: Arming = OFF, *, long: bool
+        self,
+        done: Sequence[tuple[int, Done]],
+        until: int | None,
+        arming: Arming = OFF,
+        *,
+        long: bool,
+        by: ArmedBy = (),
     ) -> tuple[int, list[Entry]]:
         """Do this, each so many seconds after the start; return the start and what happens until then or until rest."""
-        clockwork, _ = self.begun(arming, long=long)
+        clockwork, _ = self.begun(arming, long=long, by=by)
         start = clockwork.now
         entries: list[Entry] = []
         site = self._presence(clockwork)
