@@ -29,6 +29,7 @@ FORMS = (
     *(f"{sign} [TEXT]" if more else sign for sign, (_, more) in SIGNS.items()), NOTHING,
     "not SIGN", "SIGN after 30 s", *(f"from {spot.value}" for spot in Spot), "not sure",
 )  # fmt: skip
+_UNLABELLED = re.compile(r"zone \d{1,4}")  # what a zone is called that has no label, or that the plan hasn't
 _TIME = r"\d{1,5} ?(?:s|min|h)"
 _AFTER = re.compile(rf"(?P<sign>.+?) (?:after (?P<time>{_TIME}(?: {_TIME}){{0,2}})|at once)")
 _WHOLE = re.compile(r'(?P<kind>display:|message|panel says) "(?P<whole>.*?)"(?P<over> is over)?(?P<rest>.*)')
@@ -79,12 +80,12 @@ def vocabulary(setup: Setup, names: Names = NUMBERS, also: Iterable[str] = ()) -
     messages |= {each.value for each in (*Told, *Trouble, *SiteTrouble)}
     areas = tuple(each for area in setup.areas for each in (f"area {area}", names.get(f"area {area}", "")) if each)
     people = tuple(each for key, name in names.items() if key.startswith("user ") for each in (key, name))
-    spoken = (*labels, *dict.fromkeys(also))
+    spoken = (*labels, *dict.fromkeys(also), "zone")
     texts = {
         "chime": tuple(sorted({zone.chime for zone in setup.zones} - {"none", "spoken"})),
         "spoken": spoken,
         "display": (*(line.value for line in Line), *spoken, *areas),
-        "message": (*sorted(messages), *labels, *areas, *people, "user 0 1 2 3 4 5 6 7 8 9", IS_OVER.strip()),
+        "message": (*sorted(messages), *labels, *areas, *people, "zone", "user", IS_OVER.strip()),
         "exit beeps": (FAST,),
         "entry beeps": (FAST,),
     }
@@ -136,7 +137,7 @@ def _parts(text: str, words: Vocabulary) -> list[list[str]]:
         part = " ".join(quoting.put_back(piece, quoted).split())
         alone, _ = _timed(part)
         message = found and found[-1][0].casefold().removeprefix("not ").startswith("message")
-        if message and alone.casefold() in words.whose:
+        if message and (alone.casefold() in words.whose or _UNLABELLED.fullmatch(alone)):
             found[-1].append(part)
         elif part:
             found.append([part])
@@ -163,7 +164,8 @@ def _read_sign(part: str, about: list[str], words: Vocabulary, unread: list[Unre
     if text and kind not in words.texts:
         unread.append(Unread(part, f"nothing follows {kind}", FORMS, tuple(SIGNS)))
         return None
-    if strange := [word for word in f"{text} {exact}".casefold().split() if word not in words.known.get(kind, ())]:
+    said, known = f"{text} {exact}".casefold().split(), words.known.get(kind, frozenset())
+    if strange := [word for word in said if word not in known and not word.isdigit()]:
         allowed = words.texts[kind]
         unread.append(Unread(text or exact, f'no {kind} has "{strange[0]}" in it', allowed[:20], allowed))
         return None
