@@ -21,7 +21,8 @@ from benchmarks.houses import house
 from zonewright.behaviour.tracks import Names
 from zonewright.cli.collecting import uncollected
 from zonewright.fieldwork.belief import Answers
-from zonewright.fieldwork.diagnosis import Answered, Case, Diagnosis, case_of
+from zonewright.fieldwork.diagnosis import Case, Diagnosis, case_of
+from zonewright.fieldwork.evidence import Answered
 from zonewright.fieldwork.hypotheses import Cure, Hypothesis
 from zonewright.fieldwork.questions import Question, Trial
 from zonewright.panel.opening import open_site

@@ -27,7 +27,8 @@ from zonewright.entry.standing import State
 from zonewright.entry.strokes import Act, Driven, Stroke
 from zonewright.fieldwork.acting import Panel, panel_of
 from zonewright.fieldwork.conditions import ALL_WELL
-from zonewright.fieldwork.diagnosis import Answered, Case, Diagnosis, case_of
+from zonewright.fieldwork.diagnosis import Case, Diagnosis, case_of
+from zonewright.fieldwork.evidence import Answered
 from zonewright.fieldwork.fieldtests import begun, seen_in
 from zonewright.fieldwork.hypotheses import Cure, Hypothesis
 from zonewright.fieldwork.observing import Observation, Unlike, unlike

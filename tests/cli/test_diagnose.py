@@ -14,6 +14,7 @@ from zonewright.cli import main
 from zonewright.cli.diagnose_talk import STOPPED, Talk, answer_meant
 from zonewright.cli.terminal import Screen
 from zonewright.fieldwork.diagnosis import Diagnosis, case_of
+from zonewright.fieldwork.statements import read_statements
 from zonewright.panel.opening import open_site
 
 DEMO = Path(__file__).resolve().parents[2] / "src/zonewright/cli/demo_files/larkfield.yaml"
@@ -88,6 +89,25 @@ def test_ctrl_c_keeps_and_tells_what_was_answered(tmp_path: Path) -> None:
     assert "stopped; answered so far" in told
     assert "look at the display: nothing (not sure)" in told
     assert "test: look at the display\nanswer: nothing\nsure: no" in file.read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    "lines",
+    [
+        ("back door opens", "nothing", "", "?"),
+        ("back door opens", "nothing", "", "1~", "?"),
+        ("back door opens", "nothing", "back door opens", "nothing, from the room", "back door opens", "nothing", ""),
+        ("front door opens", "nothing, not sure", "", "?", "?", "1"),
+    ],
+)
+def test_a_talk_that_is_taken_up_again_comes_to_the_same_question(tmp_path: Path, lines: tuple[str, ...]) -> None:
+    _, told, file = talk(tmp_path, *lines, "/stop")
+    put = [line for line in told.splitlines() if line.startswith("NEXT")][-1]
+    again, slips = read_statements(file.read_text(encoding="utf-8"), "seen.txt", case_of(open_site(DEMO)))
+    assert not slips
+    asked = again.next_question()
+    assert asked is not None
+    assert put.endswith(f": {asked.question.name}")
 
 
 def test_something_else_is_a_contradiction_that_can_be_put_right(tmp_path: Path) -> None:

@@ -15,7 +15,8 @@ from benchmarks.diagnosing import AFTER, FIRST, drawn, measured
 from zonewright.cli.diagnosis_text import cause_lines, diagnosis_object
 from zonewright.fieldwork.belief import gain, normalised
 from zonewright.fieldwork.curing import sheet_of_cure
-from zonewright.fieldwork.diagnosis import Answered, Case, Cause, Diagnosis, case_of
+from zonewright.fieldwork.diagnosis import Case, Cause, Diagnosis, case_of
+from zonewright.fieldwork.evidence import Answered
 from zonewright.fieldwork.questions import Look, ReadBack, Trial
 from zonewright.fieldwork.reach import Reach
 from zonewright.fieldwork.statements import block_text, one_line, read_statements
@@ -124,13 +125,26 @@ def test_as_planned_remains_when_all_shows_as_planned() -> None:
 def test_silence_in_the_garden_excludes_little() -> None:
     at_the_keypad = seen("back door opens: nothing")
     in_the_garden = seen("back door opens: nothing, from the garden")
-    assert "all is as planned" not in first(at_the_keypad)
-    assert first(in_the_garden)[0] == "all is as planned"
     assert len(in_the_garden.remaining[0]) > 5 * len(at_the_keypad.remaining[0])
 
 
-def test_who_is_not_sure_keeps_the_plan_in_the_list() -> None:
-    assert "all is as planned" in first(seen("back door opens: nothing, not sure"))
+def test_that_all_is_as_planned_is_found_only_by_what_speaks_for_it() -> None:
+    planned = "all is as planned"
+    for line in (
+        "back door opens: nothing, from the garden",  # nearly everything is silent there
+        "back door opens: nothing, not sure",  # it speaks against it
+        "back door opens: nothing",  # it excludes it
+    ):
+        assert planned not in first(seen(line)), line
+    assert planned not in first(Diagnosis(case()))
+    assert planned in first(seen("back door opens: chime"))
+    assert planned in first(seen("back door opens: nothing, not sure", "back door opens: chime, from the room"))
+
+
+def test_whoever_is_not_sure_excludes_nothing_and_the_plan_is_still_weighed() -> None:
+    diagnosis = seen("back door opens: nothing, not sure")
+    assert diagnosis.remaining[0][0] == 0
+    assert sum(cause.share for cause in diagnosis.causes()) == pytest.approx(1)
 
 
 def test_a_flat_battery_is_told_from_a_misread_number_by_a_new_one() -> None:
@@ -279,10 +293,10 @@ def test_who_is_said_to_arm_away_is_asked_whether_anybody_left() -> None:
 
 def test_what_is_left_aside_is_told_and_nothing_is_over_while_much_of_it_is() -> None:
     """Thousands of unlikely causes together are likelier than the likeliest: a large site is not well unasked."""
-    few = Diagnosis(case())
+    few = replace(Diagnosis(case()), speaks_for_plan=True)
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr("zonewright.fieldwork.diagnosis.MOST_WEIGHED", 5)
-        many = Diagnosis(case())
+        many = replace(Diagnosis(case()), speaks_for_plan=True)
         places, shares = many.remaining
         assert len(places) <= 5
         assert sum(shares) == pytest.approx(sum(cause.share for cause in few.causes()[: len(many.causes())]), abs=1e-3)

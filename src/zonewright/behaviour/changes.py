@@ -19,6 +19,7 @@ from zonewright.behaviour.sentence import sentence
 from zonewright.behaviour.setup import Setup, ZoneSetup
 from zonewright.behaviour.strips import cell_in_words, site_trouble_in_words
 from zonewright.behaviour.telling import in_modes, listed, output_in_words, span
+from zonewright.behaviour.wires import tells
 from zonewright.panel.behaviours import Mode
 from zonewright.site.record import ZoneNumber
 
@@ -71,6 +72,7 @@ def _zones(old: Setup, new: Setup) -> Iterator[Changed]:
             cells = [
                 d
                 for cause in Cause
+                if tells(before, cause) and tells(now, cause)
                 for d in _cells(old, new, made["old"].row(number, cause), made["new"].row(number, cause))
             ]
             yield Changed(thing, (*renamed, *cells, *_situations(old, new, number)))

@@ -7,7 +7,7 @@ Rules of this file:
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from zonewright.behaviour.clockwork import Clockwork, Entry
@@ -27,6 +27,7 @@ from zonewright.behaviour.matrix import SOMEBODY, at_rest
 from zonewright.behaviour.setup import Setup, ZoneSetup
 from zonewright.behaviour.state import Phase
 from zonewright.behaviour.telling import event_in_words, in_modes, output_in_words, span
+from zonewright.behaviour.wires import Wire, noticed, seen
 from zonewright.panel.behaviours import Mode
 from zonewright.site.record import ZoneNumber
 
@@ -74,6 +75,7 @@ def explain(setup: Setup, number: ZoneNumber) -> Explanation:
     paragraphs += _looked_into(setup, zone)
     paragraphs += _with_its_pair(setup, zone)
     paragraphs += _turned_back(setup, zone)
+    paragraphs += _its_wire(setup, zone)
     return Explanation(number, zone.label, tuple(paragraphs))
 
 
@@ -173,6 +175,18 @@ def _turned_back(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:
     panel.give(ZoneOpens(zone.number))
     lines = lines_of(setup, panel, (ZoneCloses(zone.number),))
     return [Paragraph("It closes again, away", lines)] if lines != (NOTHING,) else []
+
+
+def _its_wire(setup: Setup, zone: ZoneSetup) -> Iterator[Paragraph]:
+    """The wire of its loop is cut or shorted, in each mode."""
+    for wire in Wire if zone.loop else ():
+        event = noticed(zone, wire)
+        what = f"Its wire is {wire.value}, which {seen(zone.loop, wire).value}"
+        by_lines: dict[tuple[str, ...], list[Mode]] = {}
+        for mode in Mode:
+            panel = at_rest(setup, zone.areas, mode)
+            by_lines.setdefault(lines_of(setup, panel, (event,) if event is not None else ()), []).append(mode)
+        yield from (Paragraph(f"{what}, {in_modes(modes)}", lines) for lines, modes in by_lines.items())
 
 
 def _arming_away(setup: Setup, zone: ZoneSetup) -> Clockwork:

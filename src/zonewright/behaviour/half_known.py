@@ -16,6 +16,7 @@ from typing import Any, TypeVar
 from zonewright.behaviour.clockwork import Clockwork
 from zonewright.behaviour.matrix import Cause, Cell, Matrix, at_rest, outcome_of
 from zonewright.behaviour.setup import AreaNumber, Settings, Setup, ZoneSetup, setup_of
+from zonewright.behaviour.wires import tells
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.profile import Answer, Profile, Style, pattern_of
 from zonewright.panel.programme import UNKNOWN, Item, Programme, Value, item_of
@@ -110,6 +111,7 @@ def known_matrix(half: HalfKnown, causes: Iterable[Cause] = Cause) -> KnownMatri
 
 
 def _row(rested: Mapping[tuple[frozenset[AreaNumber], Mode], Clockwork], zone: ZoneSetup, cause: Cause) -> list[Cell]:
+    tells(zone, cause)  # whoever prints the row looks whether it is a loop's
     return [Cell(zone.number, mode, cause, outcome_of(rested[zone.areas, mode].copy(), zone, cause)) for mode in Mode]
 
 
@@ -168,6 +170,7 @@ def _zone(zone: ZoneSetup, programme: Programme, paired: tuple[Item, ...], notes
         "tells_trouble": items("tells-trouble"),
         "supervise": items("supervise"),
         "message_waits": items("message-delay") if zone.behaviour.abort else (),
+        "loop": items("kind", "resistor"),
         "crosses": paired if zone.behaviour.cross else (),
         "verifies": verifying if zone.behaviour.verify else (),
     }

@@ -28,7 +28,8 @@ from zonewright.site.record import ZoneNumber
 
 def lived(setup: Setup, given: Iterable[tuple[int, Event]], *, until: int | None = None) -> Timeline:
     """Return what happens from power-up on when these events happen, as `run` does, with every device alive."""
-    site = _Site(setup)
+    watched = [zone.number for zone in setup.zones if zone.supervise and zone.behaviour.in_use]
+    site = Presence(Clockwork(setup), watched)
     entries: list[Entry] = []
     for at, event in sorted(given, key=lambda pair: pair[0]):
         entries += site.passes(at)
@@ -37,12 +38,12 @@ def lived(setup: Setup, given: Iterable[tuple[int, Event]], *, until: int | None
     return tuple(entries)
 
 
-class _Site:
-    """One panel with its devices."""
+class Presence:
+    """One panel with the devices that check in there: those of the watched zones."""
 
-    def __init__(self, setup: Setup) -> None:
-        self.panel = Clockwork(setup)
-        self.watched = [zone.number for zone in setup.zones if zone.supervise and zone.behaviour.in_use]
+    def __init__(self, panel: Clockwork, watched: Iterable[ZoneNumber]) -> None:
+        self.panel = panel
+        self.watched = frozenset(watched)
         self.silent: set[ZoneNumber] = set()
 
     def happens(self, event: Event) -> Iterator[Entry]:
@@ -58,9 +59,8 @@ class _Site:
 
     def all_check_in(self) -> Iterator[Entry]:
         """Let every device that isn't silent be heard."""
-        for number in self.watched:
-            if number not in self.silent:
-                yield from self.checks_in(number)
+        for number in sorted(self.watched - self.silent):
+            yield from self.checks_in(number)
 
     def checks_in(self, number: ZoneNumber) -> Iterator[Entry]:
         """Let one device be heard; give what is to be seen of it."""
@@ -75,7 +75,7 @@ class _Site:
             due = panel.due[timer]
             if panel.at_rest if until is None else due > until:
                 break
-            if timer.kind is TimerKind.MISSING:  # it doesn't run for a silent one
+            if timer.kind is TimerKind.MISSING and timer.number in self.watched - self.silent:
                 panel.now = due
                 yield from self.checks_in(ZoneNumber(timer.number))
                 if panel.due.get(timer) != due:

@@ -16,7 +16,7 @@ from collections.abc import Iterator
 _QUOTED = re.compile(r'"(?:[^"]|"")*"')
 _PLAIN = re.compile(r"[^\W_](?:[\w '’.,()/&+-]*[\w'’.)])?")
 _WORDS_OF_LINES = frozenset({"arm", "disarm", "quick", "panic", "leave", "bypass", "take", "at", "nobody", "by"})
-_STAND_IN = "\ue000"  # private use: no name of a site file may hold it
+STAND_IN = "\ue000"  # private use: no name of a site file may hold it
 
 
 def quoted(name: str) -> str:
@@ -36,7 +36,7 @@ def set_aside(text: str) -> tuple[str, tuple[str, ...]]:
     """Return a text with a stand-in for each quoted name, and the quoted names as they are written."""
     names = tuple(found[0] for found in _QUOTED.finditer(text))
     numbers = iter(range(len(names)))
-    return _QUOTED.sub(lambda _: f"{_STAND_IN}{next(numbers)}{_STAND_IN}", text), names
+    return _QUOTED.sub(lambda _: f"{STAND_IN}{next(numbers)}{STAND_IN}", text), names
 
 
 def put_back(text: str, names: tuple[str, ...]) -> str:
@@ -51,6 +51,6 @@ def meant(text: str, names: tuple[str, ...]) -> str:
 
 
 def _pieces(text: str, names: tuple[str, ...]) -> Iterator[str]:
-    for at, piece in enumerate(text.split(_STAND_IN)):
+    for at, piece in enumerate(text.split(STAND_IN)):
         known = at % 2 == 1 and piece.isascii() and piece.isdigit() and int(piece) < len(names)
         yield names[int(piece)] if known else piece

@@ -122,6 +122,8 @@ class Given:
     event: Event
     line: int
     leaving: bool = False  # whether it is of somebody's leaving
+    remote: int | None = None  # the slot of the remote that did it, if one did
+    named: bool = False  # whether it is written who did it
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,7 +199,9 @@ class _Reader:
         self.waits = False  # whether the last line only waits
         self.nobody_leaves = False
         self.quoted: tuple[str, ...] = ()  # names between quotes in what is read now
-        self.named = causes(resolved.site)
+        self.remote: int | None = None  # the remote named in what is read now
+        self.named = False  # whether anybody, or a remote, is
+        self.known = causes(resolved.site)
         self.slots = {name: UserNumber(slot) for slot, name in resolved.users.items()}
 
     def slip(self, wrote: str, says: str, *, allowed: str = "", near: Iterable[str] = (), fix: str = "") -> None:
@@ -235,7 +239,10 @@ class _Reader:
         elif left := _LEAVE.fullmatch(text):
             self.leave(self.zone(left["door"]))
         elif text:
-            self.given += [Given(self.now, event, self.place.line) for event in self.events(text)]
+            self.remote, self.named = None, False
+            events = list(self.events(text))
+            given = (Given(self.now, each, self.place.line, remote=self.remote, named=self.named) for each in events)
+            self.given += given
 
     def leave(self, doors: Iterable[ZoneNumber]) -> None:
         """Somebody goes out by a door: it opens, and shuts behind them."""
@@ -294,9 +301,11 @@ class _Reader:
         """Return the slot and the means of a person or a remote; the first slot at a keypad where nobody is named."""
         if name is None:
             return min(self.slots.values(), default=UserNumber(1)), Means.KEYPAD
+        self.named = True
         name = quoting.meant(name, self.quoted)
         remote = self.resolved.site.remotes.get(name)
         if remote is not None:
+            self.remote = next((slot for slot, held in self.resolved.remotes.items() if held == name), None)
             return self.slots.get(remote.carried_by, UserNumber(1)), Means.REMOTE
         if name not in self.slots:
             known = [*self.slots, *self.resolved.site.remotes]
@@ -346,8 +355,8 @@ class _Reader:
         name = quoting.meant(name, self.quoted)
         found = self.numbers(name)
         if not found:
-            allowed = ", ".join(list(self.named)[:12])
-            self.slip(name, "nothing here is called so", allowed=allowed, near=nearest(name, self.named))
+            allowed = ", ".join(list(self.known)[:12])
+            self.slip(name, "nothing here is called so", allowed=allowed, near=nearest(name, self.known))
         elif len(found) > 1:
             told = ", ".join(map(str, found))
             self.slip(name, f"it may mean the zones {told}", fix="name the device with its input, or the number")
@@ -359,7 +368,7 @@ class _Reader:
         zones = self.resolved.zones
         if name.isascii() and name.isdigit() and int(name) in zones:
             return [ZoneNumber(int(name))]
-        meant = self.named.get(name, ())
+        meant = self.known.get(name, ())
         found = [ZoneNumber(n) for n, origin in zones.items() if any(origin.is_meant_by(cause) for cause in meant)]
         return found or list(self.resolved.called(name)) or self.by_full_label(name)
 

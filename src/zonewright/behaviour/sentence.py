@@ -3,7 +3,7 @@
 Rules of this file:
 1. Every word of it follows from what `step` did in the matrix or in a run here, none from the behaviour's name.
 2. Order: what is noticed in which modes, what comes of its closing or of a second trip, what never happens, what
-   becomes of a flat battery or lost contact.
+   becomes of a flat battery or lost contact, of a loop what becomes of a cut or a short.
 """
 
 from __future__ import annotations
@@ -14,6 +14,7 @@ from zonewright.behaviour.matrix import SOMEBODY, Cause, Cell, Mark, Matrix, at_
 from zonewright.behaviour.setup import Setup, ZoneSetup
 from zonewright.behaviour.state import Phase
 from zonewright.behaviour.telling import in_modes, sounder, span
+from zonewright.behaviour.wires import wire_words
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.site.record import ZoneNumber
 
@@ -26,7 +27,7 @@ def sentence(matrix: Matrix, zone: ZoneNumber) -> str:
     trips = matrix.row(zone, Cause.OPENS)
     twice = _tripped_twice(matrix.setup, setup)
     parts = [*_noticed(trips), *_closing(matrix.setup, setup), *twice]
-    parts += [*_never(trips, confirmed=bool(twice)), *_troubles(matrix, zone)]
+    parts += [*_never(trips, confirmed=bool(twice)), *_troubles(matrix, setup)]
     name = setup.label[:1].upper() + setup.label[1:]
     return f"{name}: {'; '.join(parts)}."
 
@@ -102,9 +103,11 @@ def _never(cells: tuple[Cell, ...], *, confirmed: bool) -> list[str]:
     return [] if sends else ["never a message when it opens"]
 
 
-def _troubles(matrix: Matrix, zone: ZoneNumber) -> list[str]:
-    """Say what becomes of a flat battery and of lost contact: together where it is the same."""
-    battery, lost = (_told(matrix.row(zone, cause)) for cause in (Cause.LOW_BATTERY, Cause.MISSING))
+def _troubles(matrix: Matrix, zone: ZoneSetup) -> list[str]:
+    """Say what becomes of a flat battery and of lost contact, together where it is the same; of a loop, of its wire."""
+    if zone.loop:
+        return wire_words(zone)
+    battery, lost = (_told(matrix.row(zone.number, cause)) for cause in (Cause.LOW_BATTERY, Cause.MISSING))
     if battery[0] == lost[0]:
         return [f"flat battery or lost contact {_fate(battery[0], max(battery[1], lost[1]))}"]
     return [f"flat battery {_fate(*battery)}", f"lost contact {_fate(*lost)}"]

@@ -67,6 +67,7 @@ class ZoneSetup:
     crosses: frozenset[ZoneNumber] = frozenset()  # zones of which one must trip too, either way round
     verifies: bool = False  # whether its first trip resets its power, and only a second one is the alarm
     radio: bool = False  # whether its device is heard by radio alone
+    loop: str = field(default="", compare=False)  # of a wired loop the resistor at its end; "": it is none
 
     @property
     def home(self) -> AreaNumber:
@@ -357,7 +358,7 @@ class _Reader:
             number=number, label=label, areas=areas, behaviour=behaviour, entry_s=entry_s, chime=chime,
             tells_alarm=alarm, tells_trouble=trouble, supervise=supervise, message_waits=waits and behaviour.abort,
             crosses=self.crosses(number), verifies=behaviour.verify and self.verifies(number),
-            radio=self.is_radio(number),
+            radio=self.is_radio(number), loop=self.loop(number),
         )  # fmt: skip
 
     def is_radio(self, number: ZoneNumber) -> bool:
@@ -367,6 +368,16 @@ class _Reader:
         if kind == UNKNOWN:
             return bool(known) and all(each.link == "radio" for each in known.values())
         return kind in known and known[kind].link == "radio"
+
+    def loop(self, number: ZoneNumber) -> str:
+        """Return the resistor at the end of a zone's loop; nothing for a zone that isn't wired, or may not be."""
+        kind = self.programme.get(item_of("zone", number, "kind"))
+        known = self.profile.kinds
+        if kind == UNKNOWN or kind not in known or known[kind].link != "wired":
+            return ""
+        held = self.programme.get(item_of("zone", number, "resistor"))
+        fixed = self.profile.fixed.get(Item("zone/*/resistor"))
+        return held if held not in (None, UNKNOWN, "") else fixed or "none"
 
     def verifies(self, number: ZoneNumber) -> bool:
         """Return whether the panel verifies a zone's detector: it has the feature and can switch the detector's power.

@@ -15,6 +15,7 @@ from itertools import groupby
 from zonewright.behaviour.matrix import Cause, Cell, Mark, Matrix, SiteRow
 from zonewright.behaviour.setup import AreaNumber
 from zonewright.behaviour.telling import SITE_TROUBLE, in_modes, listed, span
+from zonewright.behaviour.wires import tells
 from zonewright.panel.behaviours import Mode
 from zonewright.site.record import ZoneNumber
 
@@ -61,6 +62,7 @@ class Common:
     bars: tuple[Bar, ...]
     zones: tuple[ZoneNumber, ...]
     exceptions: tuple[Row, ...]
+    every: bool = True  # whether it is of every zone, wired ones too
 
 
 def bars(cells: tuple[Cell, ...]) -> tuple[Bar, ...]:
@@ -76,6 +78,8 @@ def strips(matrix: Matrix, cause: Cause = Cause.OPENS) -> tuple[AreaStrips, ...]
     """Return the rows of the drawn matrix, area by area; shared zones come after the areas by themselves."""
     by_areas: dict[frozenset[AreaNumber], dict[tuple[Bar, ...], list[ZoneNumber]]] = {}
     for zone in sorted(matrix.setup.zones, key=lambda zone: zone.number):
+        if not tells(zone, cause):
+            continue
         rows = by_areas.setdefault(zone.areas, {})
         rows.setdefault(bars(matrix.row(zone.number, cause)), []).append(zone.number)
     return tuple(
@@ -87,20 +91,21 @@ def strips(matrix: Matrix, cause: Cause = Cause.OPENS) -> tuple[AreaStrips, ...]
 def common(matrix: Matrix, cause: Cause) -> Common | None:
     """Return what comes of a cause for nearly all zones; None where too few agree, then it needs its own strips."""
     rows: dict[tuple[Bar, ...], list[ZoneNumber]] = {}
-    for zone in sorted(matrix.setup.zones, key=lambda zone: zone.number):
+    zones = [zone for zone in matrix.setup.zones if tells(zone, cause)]
+    for zone in sorted(zones, key=lambda zone: zone.number):
         rows.setdefault(bars(matrix.row(zone.number, cause)), []).append(zone.number)
     if not rows:
         return None
     most, count = Counter({row: len(zones) for row, zones in rows.items()}).most_common(1)[0]
-    if count < SHARE * len(matrix.setup.zones):
+    if count < SHARE * len(zones):
         return None
     others = tuple(Row(tuple(zones), row) for row, zones in rows.items() if row != most)
-    return Common(cause, most, tuple(rows[most]), others)
+    return Common(cause, most, tuple(rows[most]), others, every=len(zones) == len(matrix.setup.zones))
 
 
 def common_in_words(found: Common) -> str:
     """Return the sentence with its exceptions."""
-    text = f"All zones, {found.cause.value}: {_in_words(found.bars)}."
+    text = f"All {'' if found.every else 'radio '}zones, {found.cause.value}: {_in_words(found.bars)}."
     if found.exceptions:
         text += " Not so: " + "; ".join(f"{_zones(row.zones)}: {_in_words(row.bars)}" for row in found.exceptions)
         text += "."

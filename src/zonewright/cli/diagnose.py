@@ -105,4 +105,7 @@ def _show(screen: Screen, diagnosis: Diagnosis, asked: Next | None) -> None:
         screen.say(*contradiction_lines(diagnosis, screen.width))
         return
     screen.say(*cause_lines(diagnosis, screen.width), "")
-    screen.say(*(next_lines(asked, screen.width) if asked is not None else end_lines(diagnosis, screen.width)))
+    if asked is not None:
+        screen.say(*next_lines(asked, screen.width, diagnosis.case.resolved))
+    else:
+        screen.say(*end_lines(diagnosis, screen.width))

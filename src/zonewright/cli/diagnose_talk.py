@@ -22,13 +22,21 @@ from zonewright.cli.diagnosis_text import (
 from zonewright.cli.saving import save
 from zonewright.cli.telling import mistakes
 from zonewright.cli.terminal import Screen, paragraph
-from zonewright.fieldwork.diagnosis import Answered, Diagnosis, Evidence, Next, Observed
-from zonewright.fieldwork.noticing import FORMS
-from zonewright.fieldwork.statements import SOMETHING_ELSE, block_text, observation
+from zonewright.fieldwork.diagnosis import Diagnosis, Next
+from zonewright.fieldwork.evidence import Answered, Evidence, Observed
+from zonewright.fieldwork.noticing_text import FORMS
+from zonewright.fieldwork.statements import (
+    CANT_TELL,
+    SOMETHING_ELSE,
+    about,
+    block_text,
+    cant_tell_text,
+    observation,
+)
 
 STOPPED = 130  # as of every verb stopped by Ctrl-C
 UNEXPLAINED = 1
-STOP, HELP, DONT_KNOW, UNSURE, TWO, AGAIN = "/stop", "/help", "?", "~", "/two", "/again"
+STOP, HELP, UNSURE, TWO, AGAIN = "/stop", "/help", "~", "/two", "/again"
 TYPED = "typed"  # what a finding calls a line that was typed
 CAUTIONS = {
     True: (
@@ -40,7 +48,7 @@ CAUTIONS = {
 HOW = (
     "a number    the answer that fits; with ~ behind it if nobody is sure: 2~",
     "words       the answer as printed, or its beginning",
-    f"{DONT_KNOW:12}it can't be told: ask something else",
+    f"{CANT_TELL:12}it can't be told: ask something else",
     f"{STOP:12}stop here",
 )
 
@@ -91,7 +99,7 @@ class Talk:
 
     def _observation(self, done: str) -> Observed | None:
         noticed = self._ask("noticed")
-        while noticed == DONT_KNOW:
+        while noticed == CANT_TELL:
             self.screen.say(*paragraph("; ".join(FORMS), self.screen.width, "  "))
             noticed = self._ask("noticed")
         observed, slips = observation(self.diagnosis.case, done, noticed, TYPED)
@@ -111,17 +119,18 @@ class Talk:
             if asked is None:
                 self.screen.say(*end_lines(self.diagnosis, self.screen.width))
                 return 0
-            self.screen.say(*next_lines(asked, self.screen.width))
+            self.screen.say(*next_lines(asked, self.screen.width, self.diagnosis.case.resolved))
             self._answer(asked)
 
     def _answer(self, asked: Next) -> None:
         answers = [answer for answer, _, _ in asked.meaning]
         while True:
-            typed = self._ask(f"answer (0-{min(len(answers), ANSWERS)}, {DONT_KNOW}, {HELP})")
+            typed = self._ask(f"answer (0-{min(len(answers), ANSWERS)}, {CANT_TELL}, {HELP})")
             if typed == HELP:
                 self.screen.say(*HOW)
-            elif typed == DONT_KNOW:
+            elif typed == CANT_TELL:
                 self.diagnosis = self.diagnosis.skipping(asked.question)
+                self._write(cant_tell_text(asked.question))
                 return
             elif (answer := answer_meant(typed.removesuffix(UNSURE).strip(), answers)) is not None:
                 self._take(Answered(asked.question, answer, sure=not typed.endswith(UNSURE)))
@@ -151,7 +160,7 @@ class Talk:
     def _once_more(self, again: Evidence) -> None:
         if isinstance(again, Answered):
             asked = self.diagnosis.put(again.question)
-            self.screen.say(*next_lines(asked, self.screen.width))
+            self.screen.say(*next_lines(asked, self.screen.width, self.diagnosis.case.resolved))
             self._answer(asked)
             return
         done = again.told.partition(":")[0]
@@ -162,10 +171,17 @@ class Talk:
     # What is kept -----------------------------------------------------------------------------------------------------
 
     def _take(self, evidence: Evidence) -> None:
+        for each in self.diagnosis.evidence:  # as the file is read: what is said again replaces what was said
+            if about(each) == about(evidence):
+                self.diagnosis = self.diagnosis.without(each)
         self.diagnosis = self.diagnosis.given(evidence)
+        self._write(block_text(evidence))
+
+    def _write(self, block: str) -> None:
+        """Write something into the file at once, if one was named."""
         if self.file is not None:
             text = self.file.read_text(encoding="utf-8").rstrip("\n") + "\n\n" if self.file.exists() else ""
-            save(self.file, text + block_text(evidence), force=self.file.exists())
+            save(self.file, text + block, force=self.file.exists())
 
     def _tell_answered(self) -> None:
         if not self.diagnosis.evidence:

@@ -9,15 +9,22 @@ from zonewright.cli.plain_data import json_text
 from zonewright.cli.terminal import BOLD, Styled, paragraph
 from zonewright.entry.sheet import EntrySheet
 from zonewright.entry.strokes import NoWay
-from zonewright.entry.text import sheet_lines
+from zonewright.entry.text import part_lines, sheet_lines, stroke_words
+from zonewright.entry.walk import WalkPart
 from zonewright.fieldwork.curing import sheet_of_cure
-from zonewright.fieldwork.diagnosis import Cause, Diagnosis, Evidence, Next, Observed
+from zonewright.fieldwork.diagnosis import Cause, Diagnosis, Next
+from zonewright.fieldwork.evidence import Evidence, Observed
+from zonewright.fieldwork.questions import Question, ReadBack
+from zonewright.fieldwork.reading_back import parts_to_read
 from zonewright.fieldwork.statements import SOMETHING_ELSE
 from zonewright.findings import BadInput, Finding, Severity
+from zonewright.panel.resolve import Resolved
 
 BAR = 10  # signs of a whole bar
+ALL_BUT, ROUNDED = 0.995, 1e-9
 LISTED = 8  # causes shown
 ANSWERS = 9  # answers offered
+CONTRADICTIONS = 3  # sets shown
 HEAD = 5 + 2 + BAR + 2  # columns before a cause
 
 
@@ -35,17 +42,24 @@ def cause_in_words(cause: Cause) -> str:
 
 def in_short(evidence: Evidence) -> str:
     """Return an observation or an answer as one line."""
-    return evidence.told + ("" if evidence.sure or isinstance(evidence, Observed) else " (not sure)")
+    if isinstance(evidence, Observed):
+        taken = f" (armed by {evidence.taken}, I take it; if not, write who: arm away by ...)"
+        return evidence.told + (taken if evidence.taken else "")
+    return evidence.told + ("" if evidence.sure else " (not sure)")
 
 
 def percent(share: float) -> str:
-    """Return a share in per cent; what is there is never told as nothing."""
-    return f"{share:.0%}" if share >= 0.01 else "<1%"
+    """Return a share in per cent; what is there is never told as nothing, what isn't all never as all."""
+    if share < 0.01:
+        return "<1%"
+    return f"{share:.0%}" if share < ALL_BUT or share >= 1 - ROUNDED else ">99%"
 
 
 def cause_lines(diagnosis: Diagnosis, width: int) -> Iterator[str]:
     """Give what may be the matter, the likeliest first, each with its share as a bar and in per cent."""
     causes = diagnosis.causes()
+    if not diagnosis.evidence:
+        yield from paragraph("Nothing was observed yet. If something is the matter, it may be:", width)
     for cause in causes[:LISTED]:
         bar = "#" * max(1, round(BAR * cause.share))
         yield from paragraph(cause_in_words(cause), width, f"{percent(cause.share):>5}  {bar:<{BAR}}  ", " " * HEAD)
@@ -53,6 +67,9 @@ def cause_lines(diagnosis: Diagnosis, width: int) -> Iterator[str]:
     if others:
         rest = 1 - sum(cause.share for cause in causes[:LISTED])
         yield f"{percent(rest):>5}  {'':{BAR}}  {others:,} others"
+    if diagnosis.evidence and diagnosis.plan_unlisted:
+        text = "That all is as planned isn't excluded; nothing observed speaks for it."
+        yield from paragraph(text, width)
     yield from pair_lines(diagnosis, width)
 
 
@@ -64,8 +81,8 @@ def pair_lines(diagnosis: Diagnosis, width: int) -> Iterator[str]:
         yield from paragraph(text, width)
 
 
-def next_lines(asked: Next, width: int) -> Iterator[str | Styled]:
-    """Give the next question, its cautions, and what each answer would mean."""
+def next_lines(asked: Next, width: int, resolved: Resolved) -> Iterator[str | Styled]:
+    """Give the next question, its cautions, the keys that read something back, and what each answer would mean."""
     question = asked.question
     yield Styled(f"NEXT, {minutes(question.minutes)}: {question.name}", BOLD)
     if question.do != question.name:
@@ -73,6 +90,9 @@ def next_lines(asked: Next, width: int) -> Iterator[str | Styled]:
             yield from paragraph(step, width, "  - ")
     for caution in question.cautions:
         yield from paragraph(caution, width, "  ! ")
+    for part in read_with(question, resolved):
+        yield from ("  keys, from the display at rest:", *part_lines(part))
+        yield f"    then {' '.join(part.leave)}: back, nothing is saved" if part.leave else "    nothing is saved"
     yield ""
     for number, (answer, share, left) in enumerate(asked.meaning[:ANSWERS], 1):
         yield from paragraph(answer, width, f"  {number}  ")
@@ -83,6 +103,13 @@ def next_lines(asked: Next, width: int) -> Iterator[str | Styled]:
     yield f"  0  {SOMETHING_ELSE}"
     worst = max(len(left) for _, _, left in asked.meaning)
     yield f"At worst {worst} cause{'' if worst == 1 else 's'} {'is' if worst == 1 else 'are'} left."
+
+
+def read_with(question: Question, resolved: Resolved) -> tuple[WalkPart, ...]:
+    """Return the keys of a question that reads something back; none of another."""
+    if not isinstance(question, ReadBack):
+        return ()
+    return tuple(part for thing in sorted(question.things) for part in parts_to_read(resolved, thing))
 
 
 def minutes(minutes_: float) -> str:
@@ -141,6 +168,15 @@ def contradiction_lines(diagnosis: Diagnosis, width: int) -> Iterator[str]:
     yield from paragraph(
         "Nothing that is known here explains all of that: no single wrong answer, no single fault.", width
     )
+    sets = diagnosis.contradictions()
+    for together in sets[:CONTRADICTIONS]:
+        alone = len(together) == 1
+        yield "No cause shows this:" if alone else f"No cause shows {'both' if len(together) == 2 else 'all'} of these:"
+        for each in together:
+            yield from paragraph(in_short(each), width, "  - ")
+    if len(sets) > CONTRADICTIONS:
+        yield f"and {len(sets) - CONTRADICTIONS} more sets of {len(sets[0])}"
+    yield "What comes nearest:"
     for hypothesis, against in diagnosis.doubtful():
         yield from paragraph(str(hypothesis), width, "  - ")
         for each in against:
@@ -160,6 +196,7 @@ def diagnosis_object(diagnosis: Diagnosis, asked: Next | None) -> dict[str, obje
     return {
         "observed": [{"told": each.told, "sure": each.sure} for each in diagnosis.evidence],
         "contradictory": diagnosis.contradictory,
+        "as planned": {"possible": diagnosis.weights[0] > 0, "observed": diagnosis.speaks_for_plan},
         "pairs made of": list(diagnosis.paired) if diagnosis.paired is not None else None,
         "causes": [
             {
@@ -174,22 +211,30 @@ def diagnosis_object(diagnosis: Diagnosis, asked: Next | None) -> dict[str, obje
             "causes": diagnosis.beside(),
             "share": round(max(0.0, 1 - sum(cause.share for cause in causes)), 4) if diagnosis.beside() else 0.0,
         },
+        "contradict each other": [
+            [each.told for each in together]
+            for together in (diagnosis.contradictions() if diagnosis.contradictory else ())
+        ],
         "excluded by": [
             {"says": str(hypothesis), "observed": [each.told for each in against]}
             for hypothesis, against in (diagnosis.doubtful() if diagnosis.contradictory else ())
         ],
         "ask again": again.told if again is not None else None,
-        "next": _next_object(asked) if asked is not None else None,
+        "next": _next_object(asked, diagnosis.case.resolved) if asked is not None else None,
         "sheets": [sheet_object(sheet) for cause in causes if over and (sheet := keyed(diagnosis, cause))],
     }
 
 
-def _next_object(asked: Next) -> dict[str, object]:
+def _next_object(asked: Next, resolved: Resolved) -> dict[str, object]:
     return {
         "test": asked.question.name,
         "do": asked.question.do.split("; "),
         "minutes": asked.question.minutes,
         "cautions": list(asked.question.cautions),
+        "keys": [
+            {"press": stroke_words(part.strokes), "must show": [list(each.shows) for each in part.readings]}
+            for part in read_with(asked.question, resolved)
+        ],
         "bits": round(asked.bits, 4),
         "worst": round(asked.worst, 4),
         "answers": [

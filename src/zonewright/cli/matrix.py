@@ -10,6 +10,7 @@ import click
 from zonewright.behaviour.matrix import matrix as matrix_of
 from zonewright.behaviour.matrix import site_troubles
 from zonewright.behaviour.setup import setup_of
+from zonewright.behaviour.wires import tells
 from zonewright.cli.matrix_text import cell_object, matrix_lines, row_object
 from zonewright.cli.opening import site_at
 from zonewright.cli.paths import FILE
@@ -40,7 +41,8 @@ def show_matrix(site: Path, as_json: bool, ascii_only: bool) -> int:
     setup = setup_of(resolved.programme, resolved.profile)
     made = matrix_of(setup)
     if as_json:
-        rows = [cell_object(setup, cell) for cell in made.cells]
+        zones = {zone.number: zone for zone in setup.zones}
+        rows = [cell_object(setup, cell) for cell in made.cells if tells(zones[cell.zone], cell.cause)]
         rows += [row_object(setup, row) for row in site_troubles(setup)]
         print_json(rows)
         return 0

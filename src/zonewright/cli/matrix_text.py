@@ -8,7 +8,8 @@ from zonewright.behaviour.matrix import Cause, Cell, Matrix, SiteRow, site_troub
 from zonewright.behaviour.sentence import sentence
 from zonewright.behaviour.setup import Setup
 from zonewright.behaviour.strips import Bar, Row, common, common_in_words, site_trouble_in_words, strips
-from zonewright.behaviour.telling import output_in_words, span
+from zonewright.behaviour.telling import output_in_words, ranges, span
+from zonewright.behaviour.wires import tells, wire_words
 from zonewright.cli.terminal import columns, cut, paragraph
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.resolve import Resolved
@@ -24,6 +25,7 @@ def matrix_lines(resolved: Resolved, made: Matrix, width: int) -> list[str]:
     lines.append("")
     for cause in (Cause.TAMPER, Cause.LOW_BATTERY, Cause.MISSING):
         lines += cause_lines(made, cause, width)
+    lines += wires_lines(made, width)
     lines += ["", "The panel itself:"]
     for row in site_troubles(made.setup):
         lines += paragraph(site_trouble_in_words(row), width, "  ", "    ")
@@ -44,10 +46,22 @@ def strip_lines(made: Matrix, areas: Mapping[int, str]) -> list[str]:
 def cause_lines(made: Matrix, cause: Cause, width: int) -> list[str]:
     """Return what comes of a trouble: a sentence where nearly all zones agree, else their bars."""
     found = common(made, cause)
+    if found is None and not any(tells(zone, cause) for zone in made.setup.zones):
+        return []
     if found is not None:
         return paragraph(common_in_words(found), width, "", "  ")
     rows = [line for area in strips(made, cause) for row in area.rows for line in row_lines(made.setup, row)]
     return [f"Zone by zone, {cause.value}:", *rows]
+
+
+def wires_lines(made: Matrix, width: int) -> list[str]:
+    """Return what becomes of a cut or a short of each loop's wire."""
+    by_words: dict[str, list[int]] = {}
+    for zone in made.setup.zones:
+        if words := wire_words(zone):
+            by_words.setdefault("; ".join(words), []).append(zone.number)
+    told = (f"Wired zones {ranges(numbers)}: {words}." for words, numbers in by_words.items())
+    return [line for text in told for line in paragraph(text, width, "", "  ")]
 
 
 def row_lines(setup: Setup, row: Row) -> list[str]:

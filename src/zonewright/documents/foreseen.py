@@ -29,7 +29,7 @@ def foreseen(made: Matrix, areas: Mapping[int, str]) -> Foreseen:
         found = common(made, cause)
         if found is not None:
             same.append(unbroken(common_in_words(found)))
-        elif made.setup.zones:
+        elif strips(made, cause):
             tables.append(_table(cause.value.capitalize(), made, cause, areas))
     same += [unbroken(site_trouble_in_words(row)) for row in site_troubles(made.setup)]
     zones = []

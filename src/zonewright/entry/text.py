@@ -160,10 +160,15 @@ def walk_lines(sheet: EntrySheet) -> list[str]:
     """Return the reading back at the end."""
     lines = [f"READ BACK ({sheet.walk.presses} presses): look, change nothing"]
     for part in sheet.walk.parts:
-        lines += ["", f"  {part.title}", *(f"    {line}" for line in _walk_keys(part))]
-        lines += [f"  {TO_TICK} {reading.shows[0]:{SHOWS}}{' '.join(reading.shows[1:])}" for reading in part.readings]
+        lines += ["", f"  {part.title}", *part_lines(part)]
     lines += ["", f'  After each: {sheet.profile.back} until it shows "{sheet.walk.home}". Nothing is kept on the way.']
     return lines
+
+
+def part_lines(part: WalkPart) -> list[str]:
+    """Return the keys that read one job back, and what each question must show when it is met."""
+    lines = [f"    {line}" for line in _walk_keys(part)]
+    return lines + [f"  {TO_TICK} {reading.shows[0]:{SHOWS}}{' '.join(reading.shows[1:])}" for reading in part.readings]
 
 
 def last_lines(sheet: EntrySheet, *, station: bool = True) -> list[str]:

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import heapq
 from collections import deque
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import count
 
@@ -20,8 +20,9 @@ from zonewright.entry.showing import Display, display
 from zonewright.entry.standing import State, answer_at, at_rest
 from zonewright.entry.strokes import Act, Driven, Job, Stroke
 from zonewright.entry.styles import STYLES, Keys
-from zonewright.panel.profile import NodeKind, Profile
-from zonewright.panel.programme import Item, Programme
+from zonewright.panel.legal import beside, exists
+from zonewright.panel.profile import NodeKind, Profile, Style
+from zonewright.panel.programme import Item, Programme, Value
 
 LOOKS_ONLY = frozenset({Act.WAY_IN, Act.CODE, Act.CHOICE, Act.NUMBER, Act.PLACE, Act.KEEP})
 
@@ -82,6 +83,28 @@ def closing_walk(
         leave, state = _back_to(profile, strokes[-1].after, home, done.job)
         parts.append(WalkPart(done.job, title, strokes, tuple(readings), leave))
     return ClosingWalk(tuple(parts), profile.script[home].says)
+
+
+def reading_back(profile: Profile, programme: Programme, job: Job, title: str) -> WalkPart:
+    """Return the walk over every answer of one job that can be read; a number that is heard or secret can't."""
+    state, planned = at_rest(profile, programme), programme.values
+    items = {item for item in job.wanted if _is_read(profile, item, planned)}
+    strokes = _to_the_last(profile, state, job, items)
+    readings: dict[Item, Reading] = {}
+    for met in (*(stroke.before for stroke in strokes), *(stroke.after for stroke in strokes[-1:])):
+        item = _asked(profile, met, job)
+        if item is not None and item in items:
+            readings[item] = Reading(item, display(profile, met))
+    leave: Keys = ()
+    if strokes:
+        leave, _ = _back_to(profile, strokes[-1].after, _home(profile), job)
+    return WalkPart(job, title, strokes, tuple(readings.values()), leave)
+
+
+def _is_read(profile: Profile, item: Item, planned: Mapping[Item, Value]) -> bool:
+    answer, rule = profile.answer_of(item), profile.rule_of(item)
+    hidden = answer is None or answer.style in (Style.TRIP, Style.SECRET)
+    return not hidden and rule is not None and exists(rule, beside(item, planned))
 
 
 def _home(profile: Profile) -> str:

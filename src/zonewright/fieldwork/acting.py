@@ -82,6 +82,7 @@ class Press:
 Act = Handle | Set | Press
 
 ARMS = {"arm away": Mode.AWAY, "arm stay": Mode.STAY, "arm night": Mode.NIGHT, "disarm": Mode.DISARMED}
+BUTTONS = ("first-button", "second-button")  # the fields of a remote that say what they do
 NO_ZONES: tuple[ZoneNumber, ...] = ()
 NO_OTHERS: frozenset[ZoneNumber] = frozenset()
 

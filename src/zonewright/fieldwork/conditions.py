@@ -49,13 +49,15 @@ class Surroundings:
     stands: tuple[Event, ...] = ()  # what has happened before
     dead: frozenset[Channel] = frozenset()  # what can't be noticed since its sounder, display or line is dead
     keys_dead: bool = False  # nothing can be done at the keypad
+    dead_remotes: frozenset[int] = frozenset()  # whose buttons do nothing
     shut_out: frozenset[ZoneNumber] = frozenset()  # used up their alarms before anybody looks, whenever armed
 
     def joined(self, other: Surroundings) -> Surroundings:
         """Return what it is when both are so."""
         return Surroundings(
             self.silent | other.silent, self.unseen | other.unseen, self.stands + other.stands,
-            self.dead | other.dead, self.keys_dead or other.keys_dead, self.shut_out | other.shut_out,
+            self.dead | other.dead, self.keys_dead or other.keys_dead,
+            self.dead_remotes | other.dead_remotes, self.shut_out | other.shut_out,
         )  # fmt: skip
 
     def helped(self, zones: Iterable[ZoneNumber], how: Help) -> Surroundings:

@@ -17,8 +17,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
-from zonewright.behaviour.events import Arm, DeviceEvent, Disarm
-from zonewright.behaviour.scenario import Given, Scenario
 from zonewright.behaviour.tracks import Names, names_of
 from zonewright.entry.astray import astray
 from zonewright.fieldwork.belief import (
@@ -32,92 +30,21 @@ from zonewright.fieldwork.belief import (
     summed,
 )
 from zonewright.fieldwork.candidates import candidates, ground_of
+from zonewright.fieldwork.contradicting import smallest_sets
+from zonewright.fieldwork.evidence import Answered, Evidence, Observed
 from zonewright.fieldwork.hypotheses import Cure, EndsOf, Hypothesis, Progress, hypotheses, pairs
-from zonewright.fieldwork.noticing import Noticing, fits, sensed
-from zonewright.fieldwork.questions import LONG, Inspect, Question, ReadBack, Trial, questions, touches
+from zonewright.fieldwork.noticing_text import Vocabulary, vocabulary
+from zonewright.fieldwork.questions import Inspect, Question, ReadBack, Trial, questions
 from zonewright.fieldwork.reach import Reach
 from zonewright.panel.programme import Programme
 from zonewright.panel.resolve import Resolved
-from zonewright.site.record import ZoneNumber
 
 LEFT_ASIDE = 1e-3  # of the weight: so much of it may lie with causes that nobody looks at any more
 MOST_WEIGHED = 5_000  # hypotheses among which the next question is looked for
 NEGLIGIBLE = 1e-9  # bits
+SPEAKS = 1e-6  # by which a likelihood must be greater to count
 MOST_RUNS = 300  # runs of the clockwork for one next question; the best found until then is put
 MOST_PAIRED = 120  # single causes of which pairs are made
-
-
-@dataclass(frozen=True)
-class Observed:
-    """What somebody did and noticed by themselves."""
-
-    done: Scenario
-    noticing: Noticing
-    told: str  # as it was told
-
-    @property
-    def sure(self) -> bool:
-        """Return whether they are sure."""
-        return self.noticing.sure
-
-    @property
-    def zones(self) -> frozenset[ZoneNumber]:
-        """Return the zones whose devices were handled."""
-        return frozenset(each.event.zone for each in self.done.given if isinstance(each.event, DeviceEvent))
-
-    @property
-    def things(self) -> frozenset[str]:
-        """Return who took part."""
-        return frozenset(f"user/{each.event.user}" for each in self.done.given if isinstance(each.event, Arm | Disarm))
-
-    def touched_by(self, hypothesis: Hypothesis) -> bool:
-        """Return whether a hypothesis may show otherwise than the plan."""
-        reads = any(sign.kind == "display" for sign in self.noticing.came)
-        return touches(hypothesis, self.zones, self.things) or (reads and bool(hypothesis.zones))
-
-    def answers(self, names: Names, hypothesis: Hypothesis) -> Answers:
-        """Return how likely a hypothesis shows just this."""
-        del names
-        acts = [(each.at, each.event) for each in self.done.given]
-        first = next((each.at for each in self.done.given if not _sets_up(each)), 0)
-        fit = 0.0
-        for share, around in hypothesis.worlds:
-            house = hypothesis.house(around, self.zones)
-            for part, long in ((share * LONG, True), (share * (1 - LONG), False)) if house.slow else ((share, False),):
-                start, entries = house.run(acts, self.done.until, long=long)
-                panel = hypothesis.panel
-                run, whole = (
-                    [
-                        each
-                        for each in sensed(panel.setup, panel.right, house.noticeable(entries, of), start + first)
-                        if each.at >= 0
-                    ]
-                    for of in (self.zones, None)
-                )
-                fit += part * fits(self.noticing, run, whole)
-        return {self.told: fit, f"not {self.told}": 1 - fit}
-
-
-def _sets_up(given: Given) -> bool:
-    """Return whether it only makes ready for what is noticed: arming, leaving, disarming."""
-    return given.leaving or isinstance(given.event, Arm | Disarm)
-
-
-@dataclass(frozen=True)
-class Answered:
-    """A question that was put, and what was answered."""
-
-    question: Question
-    answer: str
-    sure: bool = True
-
-    @property
-    def told(self) -> str:
-        """Return it in words."""
-        return f"{self.question.name}: {self.answer}"
-
-
-Evidence = Observed | Answered
 
 
 @dataclass(frozen=True)
@@ -147,7 +74,6 @@ class Case:
     hypotheses: tuple[Hypothesis, ...]
     questions: tuple[Question, ...]
     names: Names
-    runs: int = 0
     _likeness: dict[str, object] = field(default_factory=dict)
     _planned: dict[str, Answers] = field(default_factory=dict)
     _found: dict[tuple[int, str], Answers] = field(default_factory=dict)
@@ -159,6 +85,13 @@ class Case:
         """Return for each hypothesis the place of the first one with the same cure."""
         first: dict[Cure, int] = {}
         return tuple(first.setdefault(each.cure, place) for place, each in enumerate(self.hypotheses))
+
+    @cached_property
+    def vocabulary(self) -> Vocabulary:
+        """Return the words in which something noticed here is told; a wrong panel may have other labels."""
+        changed = (each for one in self.hypotheses for each in one.changes.items())
+        labels = dict.fromkeys(value for item, value in changed if value and item.endswith(("/label", "/place")))
+        return vocabulary(self.hypotheses[0].panel.setup, self.names, labels)
 
     def first_alike(self, place: int) -> int:
         """Return the place of the first hypothesis met that shows what this one does, whatever is done."""
@@ -177,9 +110,15 @@ class Case:
         by_looking = isinstance(asked, ReadBack | Inspect)
         key = place if by_looking else self.first_alike(place), name
         if key not in self._found:
-            self.runs += not by_looking
             self._found[key] = asked.answers(self.names, self.hypotheses[key[0]])
         return self._found[key]
+
+    def runs_of(self, places: Iterable[int], asked: Question) -> set[tuple[int, str]]:
+        """Return what is run to know what hypotheses show when this is asked: each once that shows the same."""
+        if isinstance(asked, ReadBack | Inspect):
+            return set()
+        touched = (place for place in places if asked.touched_by(self.hypotheses[place]))
+        return {(self.first_alike(place), asked.name) for place in touched}
 
     def likeness(self, question: Trial) -> object:
         """Return what a trial has in common with others that nothing general can tell from it."""
@@ -215,6 +154,7 @@ class Diagnosis:
     evidence: tuple[Evidence, ...] = ()
     weights: tuple[float, ...] = ()  # as long as the hypotheses, not yet summing to 1
     skipped: frozenset[str] = frozenset()  # names of questions that nobody could answer
+    speaks_for_plan: bool = False  # whether something was observed that the plan shows oftener than other causes do
     paired: tuple[int, int] | None = None  # of how many single causes pairs were made, and how many there are
 
     def __post_init__(self) -> None:
@@ -223,8 +163,11 @@ class Diagnosis:
 
     def given(self, evidence: Evidence) -> Diagnosis:
         """Return the diagnosis after one more observation or answer."""
-        weights = tuple(weight and weight * self.fit(place, evidence) for place, weight in enumerate(self.weights))
-        return replace(self, evidence=(*self.evidence, evidence), weights=weights)
+        fits = [weight and self.fit(place, evidence) for place, weight in enumerate(self.weights)]
+        weights = tuple(weight * fit for weight, fit in zip(self.weights, fits, strict=True))
+        planned, others = fits[0] * sum(self.weights[1:]), sum(weights[1:])
+        speaks = self.speaks_for_plan or planned > others * (1 + SPEAKS)
+        return replace(self, evidence=(*self.evidence, evidence), weights=weights, speaks_for_plan=speaks)
 
     def skipping(self, question: Question) -> Diagnosis:
         """Return the diagnosis without a question that can't be answered."""
@@ -280,8 +223,22 @@ class Diagnosis:
         return len(left) - len({cures[n] for n in places})
 
     def causes(self) -> tuple[Cause, ...]:
-        """Return what remains and is weighed, the likeliest cause first."""
-        return self._grouped(*self.remaining)
+        """Return what remains and is weighed, the likeliest cause first.
+
+        That all is as planned is among them only once something was observed that speaks for it. Until then the others
+        are given as they are if something is the matter.
+        """
+        places, shares = self.remaining
+        wrong = [n for n, place in enumerate(places) if not self.case.hypotheses[place].cure.nothing]
+        if self.speaks_for_plan or not wrong:
+            return self._grouped(places, shares)
+        planned = sum(shares) - sum(shares[n] for n in wrong)
+        return self._grouped([places[n] for n in wrong], [shares[n] / (1 - planned) for n in wrong])
+
+    @property
+    def plan_unlisted(self) -> bool:
+        """Return whether all may be as planned, and nothing observed speaks for it."""
+        return self.weights[0] > 0 and not self.speaks_for_plan
 
     def _grouped(self, places: Sequence[int], shares: Sequence[float]) -> tuple[Cause, ...]:
         groups: dict[int, list[tuple[float, int]]] = {}
@@ -306,10 +263,13 @@ class Diagnosis:
         asked = {each.question.name for each in self.evidence if isinstance(each, Answered)} | self.skipped
         best: tuple[float, float, str] | None = None
         chosen: Question | None = None
-        runs = self.case.runs
+        runs: set[tuple[int, str]] = (
+            set()
+        )  # that it asks for, found earlier or not: so a resumed diagnosis asks the same
         for bound, question in self._by_promise(hypotheses, cures, shares, asked):
-            if (best is not None and score(bound, question.minutes) < -best[0]) or self.case.runs - runs > MOST_RUNS:
+            if (best is not None and score(bound, question.minutes) < -best[0]) or len(runs) > MOST_RUNS:
                 break
+            runs |= self.case.runs_of(places, question)
             bits = gain(cures, shares, [self.case.answers(n, question) for n in places])
             rank = (-score(bits, question.minutes), question.minutes, question.name)
             if bits > NEGLIGIBLE and (best is None or rank < best):
@@ -373,6 +333,12 @@ class Diagnosis:
             for _, _, place, against in sorted(ranked, key=lambda r: r[:3])[:most]
         ]
 
+    def contradictions(self) -> tuple[tuple[Evidence, ...], ...]:
+        """Return the smallest sets of observations that no cause shows together."""
+        places = range(len(self.case.hypotheses))
+        shown = [(each, sum(1 << n for n in places if self.fit(n, each) > NOTHING_LEFT)) for each in self.evidence]
+        return smallest_sets(shown)
+
     def ask_again(self) -> Evidence | None:
         """Return the observation without which most would be left; None if leaving out one alone is of no use."""
         found = []
@@ -393,7 +359,8 @@ class Diagnosis:
             if explains or not odd:
                 ranked.append((-explains, -hypothesis.odds, place))
         singles = [self.case.hypotheses[place] for _, _, place in sorted(ranked)[:MOST_PAIRED]]
-        wider = Diagnosis(self.case.with_pairs(singles), paired=(len(singles), len(self.case.hypotheses) - 1))
+        paired = len(singles), len(self.case.hypotheses) - 1
+        wider = Diagnosis(self.case.with_pairs(singles), skipped=self.skipped, paired=paired)
         for each in self.evidence:
             wider = wider.given(each)
         return wider

@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
+from itertools import combinations
 
 from zonewright.behaviour.events import (
     Bypass,
@@ -24,7 +25,8 @@ from zonewright.behaviour.events import (
     ZoneOpens,
 )
 from zonewright.behaviour.setup import UserNumber, ZoneSetup
-from zonewright.fieldwork.acting import Panel, What
+from zonewright.behaviour.wires import Wire, noticed
+from zonewright.fieldwork.acting import BUTTONS, Panel, What
 from zonewright.fieldwork.conditions import ALL_WELL, Channel, Surroundings, Why
 from zonewright.panel.programme import Item, Value, item_of
 from zonewright.site.record import ZoneNumber
@@ -56,6 +58,7 @@ class Fault:
     changes: Mapping[Item, Value | None] = field(default_factory=dict)
     zones: frozenset[ZoneNumber] = frozenset()  # for whose devices it may change anything
     everywhere: bool = False  # whether also for all others
+    things: frozenset[str] = frozenset()  # "remote/1": what it is about besides devices
 
 
 def faults_of(panel: Panel) -> Iterator[Fault]:
@@ -73,6 +76,9 @@ def faults_of(panel: Panel) -> Iterator[Fault]:
     for zones in by_device.values():
         yield from _of_radio(zones)
     yield from _learnt_wrong([zones for zones in by_device.values() if len(zones) == 1], panel)
+    for remote in panel.remotes:
+        yield from _of_remote(panel, remote)
+    yield from _remotes_exchanged(panel)
     yield from (replace(fault, everywhere=True) for fault in _of_site(panel))
 
 
@@ -109,16 +115,18 @@ def _of_radio(zones: list[ZoneSetup]) -> Iterator[Fault]:
 
 
 def _of_wire(zone: ZoneSetup) -> Iterator[Fault]:
+    """Give a cut and a short of a loop; the resistor at its end decides what the panel takes each for."""
     name = named(zone)
-    broken = Surroundings(
-        unseen=frozenset({(zone.number, what) for what in What}),
-        stands=(TroubleBegins(zone.number, Trouble.TAMPER),),
-    )
-    yield Fault(
-        f"{name}: its wire is broken or shorted", f"mend the wire of {name}",
-        f"measure the loop of {name} at the panel: another resistance than on the sheet?",
-        5, 0.003, ((1.0, broken),), zones=frozenset({zone.number}), everywhere=True,
-    )  # fmt: skip
+    for wire in Wire:
+        event = noticed(zone, wire)
+        around = Surroundings(
+            unseen=frozenset({(zone.number, what) for what in What}), stands=(event,) if event is not None else ()
+        )
+        yield Fault(
+            f"{name}: its wire is {wire.value}", f"mend the wire of {name}",
+            f"measure the loop of {name} at the panel: another resistance than on the sheet?",
+            5, 0.0015, ((1.0, around),), zones=frozenset({zone.number}), everywhere=event is not None,
+        )  # fmt: skip
 
 
 def _of_zone(panel: Panel, zone: ZoneSetup) -> Iterator[Fault]:
@@ -176,6 +184,39 @@ def _learnt_wrong(devices: list[list[ZoneSetup]], panel: Panel) -> Iterator[Faul
                 zones=frozenset({before.number, zone.number}),
             )  # fmt: skip
         last[kind] = zone
+
+
+def _of_remote(panel: Panel, remote: int) -> Iterator[Fault]:
+    """Give what may be the matter with a remote: a flat cell, and two buttons that each do what the other should."""
+    name, mine = f"remote {remote}", frozenset({f"remote/{remote}"})
+    yield Fault(
+        f"{name}: its cell is flat", f"put a new cell into {name}",
+        f"press a button of {name} in front of you: does its own lamp stay dark, and light with a new cell?",
+        2, 0.004, ((1.0, Surroundings(dead_remotes=frozenset({remote}))),), things=mine,
+    )  # fmt: skip
+    first, second = (item_of("remote", remote, button) for button in BUTTONS)
+    does = panel.planned.get(first), panel.planned.get(second)
+    if None not in does and does[0] != does[1]:
+        yield Fault(
+            f"{name}: its two buttons are exchanged", f"key the two buttons of {name} the right way round",
+            f"press each button of {name}, account on test: does each do what the other should?",
+            2, 0.001, changes={first: does[1], second: does[0]}, things=mine,
+        )  # fmt: skip
+
+
+def _remotes_exchanged(panel: Panel) -> Iterator[Fault]:
+    """Give every two remotes of which each was learnt as the other, where that makes a difference."""
+    for one, two in combinations(panel.remotes, 2):
+        numbers = [item_of("remote", remote, "number") for remote in (one, two)]
+        held = [{**panel.planned.fields("remote", remote), "number": ""} for remote in (one, two)]
+        if held[0] != held[1]:
+            yield Fault(
+                f"remote {one} and remote {two}: each was learnt as the other",
+                f"key the numbers of remotes {one} and {two} the other way round",
+                f"compare the numbers on remotes {one} and {two} with the sheet: is each in the other's hand?",
+                2, 0.001, changes=dict(zip(numbers, map(panel.planned.get, reversed(numbers)), strict=True)),
+                things=frozenset({f"remote/{one}", f"remote/{two}"}),
+            )  # fmt: skip
 
 
 def _of_site(panel: Panel) -> Iterator[Fault]:

@@ -30,7 +30,7 @@ from zonewright.fieldwork.faults import Fault, World, faults_of
 from zonewright.fieldwork.slipped import Slipped, slips_of
 from zonewright.fieldwork.surroundings import House
 from zonewright.fieldwork.wrong_words import Told, answer_in_words
-from zonewright.panel.legal import as_shipped
+from zonewright.panel.legal import as_shipped, single_items
 from zonewright.panel.profile import Profile
 from zonewright.panel.programme import Item, Programme, Value
 from zonewright.site.record import ZoneNumber
@@ -118,7 +118,11 @@ def hypotheses(
     slips = list(slips_of(profile, planned, before))
     affecting = Affecting(right)
     found += _of_slips(affecting, slips)
-    found += _of_astray(affecting, before, {parts_of(slip.changes.items()) for slip in slips}, progress, ends_of)
+    known = {parts_of(slip.changes.items()) for slip in slips}
+    unkeyed = list(_of_unkeyed(affecting, before, known))
+    found += unkeyed
+    known |= {parts_of(each.changes.items()) for each in unkeyed}
+    found += _of_astray(affecting, before, known, progress, ends_of)
     found += [_of_fault(right, fault) for fault in faults_of(right)]
     return tuple(found)
 
@@ -154,6 +158,22 @@ def _of_slips(affecting: Affecting, slips: list[Slipped]) -> Iterator[Hypothesis
         says = answer_in_words(affecting.right, slip.item, slip.changes.get(slip.item))
         gives = parts_of(slip.changes.items())
         yield from _keyed_wrong(affecting, gives, slip.changes, probability, Cure(keys=(slip.item,)), says)
+
+
+def _of_unkeyed(affecting: Affecting, before: Programme | None, known: set[Gives]) -> Iterator[Hypothesis]:
+    """Give for each group of settings that none of them was keyed: all as the panel held them before, or as shipped."""
+    right = affecting.right
+    held = before or as_shipped(right.profile)
+    groups: dict[str, dict[Item, Value | None]] = {}
+    for item in single_items(right.profile):
+        if right.profile.answer_of(item) is not None and held.get(item) != right.planned.get(item):
+            groups.setdefault(item.rpartition("/")[0], {})[item] = held.get(item)
+    for group, changes in groups.items():
+        gives = parts_of(changes.items())
+        if len(changes) > 1 and gives not in known:
+            since = "as before" if before is not None else "as shipped"
+            says = f"{group} isn't keyed: {len(changes)} answers are {since}"
+            yield from _keyed_wrong(affecting, gives, changes, KEYED_WRONG, Cure(keys=tuple(changes)), says)
 
 
 def _of_astray(
@@ -202,5 +222,5 @@ def _of_fault(right: Panel, fault: Fault) -> Hypothesis:
     return Hypothesis(
         (fault.says,), fault.odds, right, fault.worlds, Cure(items, () if items else (fault.mend,)), fault.zones,
         fault.everywhere, frozenset({fault.look}), fault.minutes,
-        frozenset(item.rpartition("/")[0] for item in items), fault.changes,
+        fault.things | {item.rpartition("/")[0] for item in items}, fault.changes,
     )  # fmt: skip

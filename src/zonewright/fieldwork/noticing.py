@@ -1,7 +1,4 @@
-"""What somebody noticed and where they stood, as one plain line, and whether a run shows just that.
-
-    back door opens: chime, display back door open, not siren, not message
-    arm away; leave by front door; +2 h back door opens: nothing, from the garden, not sure
+"""What somebody noticed and where they stood, and whether a run shows just that; `noticing_text.py` reads its line.
 
 Rules of this file:
 1. The list of what can be noticed is closed (`SIGNS`); a name in it is the site's, the panel's or the model's own.
@@ -13,7 +10,6 @@ Rules of this file:
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
@@ -21,24 +17,19 @@ from enum import Enum
 from zonewright.behaviour.events import (
     Beeps,
     Chime,
-    Line,
     Message,
     Output,
     Shown,
     Siren,
-    SiteTrouble,
     Sound,
     Spoken,
-    Told,
-    Trouble,
 )
 from zonewright.behaviour.setup import Setup
 from zonewright.behaviour.telling import label, output_in_words, span
-from zonewright.behaviour.tracks import Names, called
+from zonewright.behaviour.tracks import NUMBERS, Names, called
 from zonewright.fieldwork.conditions import Channel
 from zonewright.fieldwork.surroundings import channel_of
 from zonewright.panel.behaviours import Pattern
-from zonewright.site.record import seconds
 
 STOPWATCH_S = 5  # times are told to so many seconds
 
@@ -65,6 +56,7 @@ SIGNS: Mapping[str, tuple[Channel, bool]] = {
     "fire siren": (Channel.SIREN, False),
     "gas siren": (Channel.SIREN, False),
     "siren inside": (Channel.SIREN, False),
+    "it is silent": (Channel.SIREN, False),  # what sounded ends
     "chime": (Channel.SOUNDS, True),
     "spoken": (Channel.SOUNDS, True),
     "trouble tone": (Channel.SOUNDS, False),
@@ -77,19 +69,16 @@ SIGNS: Mapping[str, tuple[Channel, bool]] = {
     "message": (Channel.STATION, True),
 }
 NOTHING = "nothing"
-FORMS = (
-    *(f"{sign} [TEXT]" if more else sign for sign, (_, more) in SIGNS.items()), NOTHING,
-    "not SIGN", "SIGN after 30 s", *(f"from {spot.value}" for spot in Spot), "not sure",
-)  # fmt: skip
+SILENCE, FAST, IS_OVER = "it is silent", "fast", " is over"
 _PATTERN = {Pattern.FIRE: "fire siren", Pattern.GAS: "gas siren", Pattern.BURGLARY: "siren",
             Pattern.INSIDE: "siren inside", Pattern.TROUBLE: "trouble tone",
-            Pattern.MEDICAL: "medical tone"}  # fmt: skip
+            Pattern.MEDICAL: "medical tone", Pattern.NONE: SILENCE}  # fmt: skip
 _SOUND = {
     Sound.EXIT: "exit beeps", Sound.EXIT_LAST_TEN: "exit beeps", Sound.ENTRY: "entry beeps",
     Sound.ENTRY_LAST_TEN: "entry beeps", Sound.CONFIRM: "confirming chirp", Sound.REFUSED: "refusal",
     Sound.TROUBLE: "trouble tone",
 }  # fmt: skip
-_AFTER = re.compile(r"(?P<sign>.+?) after (?P<time>\d{1,5} ?(?:s|min|h))")
+_FAST = frozenset({Sound.EXIT_LAST_TEN, Sound.ENTRY_LAST_TEN})
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,9 +88,14 @@ class Sign:
     kind: str
     text: str = ""
     after: int | None = None
+    exact: str = ""  # what a display shows, a message is called or a voice says, whole
+    about: tuple[str, ...] = ()  # the zone, area and person of a message, each whole
 
     def __str__(self) -> str:
-        return f"{self.kind}{f' {self.text}' if self.text else ''}{f' after {self.after} s' if self.after else ''}"
+        exact = f' "{self.exact}"' if self.exact else ""
+        after = f" after {self.after} s" if self.after is not None else ""
+        about = "".join(f", {each}" for each in self.about)
+        return f"{self.kind}{exact}{f' {self.text}' if self.text else ''}{about}{after}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,41 +111,55 @@ class Noticing:
 
 @dataclass(frozen=True, slots=True)
 class Sensed:
-    """One thing that a run lets people notice: the sign of it, with all its text, and its seconds."""
+    """One thing that a run lets people notice: the sign of it, with all its text, and its seconds.
+
+    Areas and people stand in the text by their numbers and by the site's names for them.
+    """
 
     at: int
     kind: str
     text: str
     channel: Channel
+    whole: frozenset[str] = frozenset()  # what it says or is called, in each spelling
+    about: frozenset[str] = frozenset()  # whose it is
 
 
-def sensed(setup: Setup, right: Setup, outputs: Iterable[tuple[int, Output]], start: int) -> list[Sensed]:
-    """Return all that can be noticed of a run, with seconds after `start`; what ends in silence is nothing.
+def sensed(
+    setup: Setup, right: Setup, outputs: Iterable[tuple[int, Output]], start: int, names: Names = NUMBERS
+) -> list[Sensed]:
+    """Return all that can be noticed of a run, with seconds after `start`.
 
     `setup` is what the panel holds, `right` what is planned.
     """
+    labels = {zone.label for zone in right.zones}
     found = []
     for at, output in outputs:
-        kind, text = _sign_of(setup, right, output)
-        if kind:
-            found.append(Sensed(at - start, kind, text, channel_of(output)))
+        kind, whole, *about = _sign_of(setup, right, output)
+        spelled = {whole, called(whole, names)}
+        whose = {*about, *({called(each, names) for each in about} - labels)}  # a name of both is the zone's
+        text = " ".join(sorted({*spelled, *whose}))
+        lowered = (frozenset(each.casefold() for each in some) for some in (spelled, whose))
+        found.append(Sensed(at - start, kind, text, channel_of(output), *lowered))
     return found
 
 
-def _sign_of(setup: Setup, right: Setup, output: Output) -> tuple[str, str]:
+def _sign_of(setup: Setup, right: Setup, output: Output) -> tuple[str, ...]:
+    """Return the sign of an output, what it says or is called, and whose it is."""
     match output:
         case Siren():
-            return _PATTERN.get(output.pattern, ""), ""
+            return _PATTERN[output.pattern], ""
         case Chime():
             return "chime", output.kind
         case Spoken():
             return "spoken", label(setup, output.zone)
         case Beeps():
-            return _SOUND[output.sound], ""
+            return _SOUND[output.sound], FAST if output.sound in _FAST else ""
         case Shown():
             return "display", output_in_words(setup, output).removeprefix('display: "').removesuffix('"')
         case Message():
-            return "message", f"{output.name}{' is over' if output.restore else ''}, {label(right, output.zone)}"
+            by = (f"user {output.user}",) if output.user is not None else ()
+            zone = (label(right, output.zone),) if output.zone is not None else ()
+            return "message", f"{output.name}{IS_OVER if output.restore else ''}", *zone, *by, f"area {output.area}"
 
 
 def fits(noticing: Noticing, run: Sequence[Sensed], whole: Sequence[Sensed]) -> bool:
@@ -160,7 +168,7 @@ def fits(noticing: Noticing, run: Sequence[Sensed], whole: Sequence[Sensed]) -> 
     `whole` has besides what the display says again of troubles elsewhere: it may be named, but nobody need heed it.
     """
     hears = HEARS[noticing.spot]
-    if noticing.nothing and any(each.channel in hears for each in run):
+    if noticing.nothing and any(each.channel in hears and each.kind != SILENCE for each in run):
         return False
     asked = hears | {Channel.STATION}
     return all(any(_is(sign, each) for each in whole) for sign in noticing.came) and not any(
@@ -171,7 +179,15 @@ def fits(noticing: Noticing, run: Sequence[Sensed], whole: Sequence[Sensed]) -> 
 def _is(sign: Sign, what: Sensed) -> bool:
     same = sign.kind == what.kind or (sign.kind == "siren" and what.kind in ("fire siren", "gas siren"))
     in_time = sign.after is None or abs(sign.after - what.at) <= STOPWATCH_S
-    return same and in_time and all(word in what.text.casefold() for word in sign.text.casefold().split())
+    exact = not sign.exact or sign.exact.casefold() in what.whole
+    of_it = all(each.casefold() in what.about for each in sign.about)
+    return (
+        same
+        and in_time
+        and exact
+        and of_it
+        and all(word in what.text.casefold() for word in sign.text.casefold().split())
+    )
 
 
 def in_words(setup: Setup, right: Setup, outputs: Iterable[tuple[int, Output]], start: int, names: Names) -> str:
@@ -189,80 +205,3 @@ def _clause(setup: Setup, right: Setup, output: Output) -> str:
     zone = right.zone(output.zone) if output.zone is not None else None
     elsewhere = f", area {output.area}" if zone is not None and output.area != zone.home else ""
     return output_in_words(right, output) + elsewhere
-
-
-# Reading --------------------------------------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True, slots=True)
-class Unread:
-    """A part that can't be read: what stood there, what is wrong, what may stand there, and words to look for near."""
-
-    wrote: str
-    says: str
-    allowed: tuple[str, ...]
-    words: tuple[str, ...] = ()
-
-
-def vocabulary(setup: Setup) -> Mapping[str, tuple[str, ...]]:
-    """Return the texts that may follow a sign, of which any words may be left out."""
-    labels = tuple(zone.label for zone in setup.zones)
-    behaviours = [zone.behaviour for zone in setup.zones]
-    names = {each for one in behaviours for each in (one.alarm, one.warning) if each}
-    names |= {each.value for each in (*Told, *Trouble, *SiteTrouble)}
-    return {
-        "chime": tuple(sorted({zone.chime for zone in setup.zones} - {"none", "spoken"})),
-        "spoken": labels,
-        "display": (*(line.value for line in Line), *labels),
-        "message": (*sorted(names), *labels, "is over"),
-    }
-
-
-def read_noticing(text: str, words: Mapping[str, tuple[str, ...]]) -> tuple[Noticing, list[Unread]]:
-    """Return what one line of signs says, and every part of it that can't be read."""
-    came: list[Sign] = []
-    missed: list[Sign] = []
-    unread: list[Unread] = []
-    nothing, spot, sure = False, Spot.KEYPAD, True
-    for part in (" ".join(each.split()) for each in text.split(",")):
-        low = part.casefold()
-        if low == NOTHING:
-            nothing = True
-        elif low == "not sure":
-            sure = False
-        elif low.startswith("from "):
-            where = next((each for each in Spot if low.removeprefix("from ") in (each.value, each.value[4:])), None)
-            if where is None:
-                unread.append(Unread(part, "nobody can stand there", tuple(f"from {each.value}" for each in Spot)))
-            spot = where or spot
-        elif part:
-            negated = low.startswith(("not ", "no "))
-            sign = _read_sign(part.partition(" ")[2] if negated else part, words, unread)
-            if sign is not None:
-                (missed if negated else came).append(sign)
-    if not (came or missed or nothing or unread):
-        unread.append(Unread(text, "it isn't said what was noticed", FORMS))
-    both = (sign for sign in came if nothing or sign in missed)
-    unread += [Unread(str(sign), "it came and it didn't: one of the two can't be", ()) for sign in both]
-    return Noticing(tuple(came), tuple(missed), nothing, spot, sure), unread
-
-
-def _read_sign(part: str, words: Mapping[str, tuple[str, ...]], unread: list[Unread]) -> Sign | None:
-    after = None
-    if timed := _AFTER.fullmatch(part):
-        part, after = timed["sign"], seconds(timed["time"])
-    low = part.casefold()
-    kind = max((sign for sign in SIGNS if low == sign or low.startswith(f"{sign} ")), key=len, default=None)
-    if kind is None:
-        unread.append(Unread(part, "this is nothing that can be noticed", FORMS, tuple(SIGNS)))
-        return None
-    text = part[len(kind) :].strip().strip('"')
-    if text and not SIGNS[kind][1]:
-        unread.append(Unread(part, f"nothing follows {kind}", FORMS, tuple(SIGNS)))
-        return None
-    known = {word for each in words.get(kind, ()) for word in each.casefold().split()}
-    if strange := [word for word in text.casefold().split() if word not in known]:
-        allowed = words.get(kind, ())
-        unread.append(Unread(text, f'no {kind} has "{strange[0]}" in it', allowed[:20], allowed))
-        return None
-    return Sign(kind, text, after)

@@ -14,17 +14,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
+from itertools import combinations
 
-from zonewright.behaviour.setup import Setup, ZoneSetup
+from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, ZoneSetup
 from zonewright.behaviour.telling import listed, span
 from zonewright.behaviour.tracks import Names, called, names_of
-from zonewright.fieldwork.acting import Act, Handle, Press, Set, What
+from zonewright.fieldwork.acting import Act, Handle, Panel, Press, Set, What
 from zonewright.fieldwork.belief import Answers
 from zonewright.fieldwork.conditions import ALL_WELL, Channel, Help
 from zonewright.fieldwork.faults import named
 from zonewright.fieldwork.fieldtests import OFF, FieldTest, Sort, trips
 from zonewright.fieldwork.hypotheses import Hypothesis
 from zonewright.fieldwork.noticing import NOTHING, in_words
+from zonewright.fieldwork.surroundings import ArmedBy
 from zonewright.fieldwork.zone_tests import Ground
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.profile import Style
@@ -35,6 +37,8 @@ WALK_MIN = 0.5
 LOOK_MIN, READ_BACK_MIN = 0.3, 2.0
 BESIDE_MIN, NEW_BATTERY_MIN, COVER_MIN = 1.0, 3.0, 1.0
 NOBODYS: frozenset[ZoneNumber] = frozenset()  # where no device is handled
+ALL_SEEN = 0.5  # how often somebody waits for every line of a display that alternates: a choice
+MOST_ALTERNATING = 4  # lines of which any may be seen without the others
 LONG = 0.5  # how likely a trouble has stood for longer than the panel waits before it tells
 YES, NO, AS_PLANNED, DARK = "yes", "no", "all as planned", "the display is dark"
 ON_TEST = "account on test, everybody in the building told"
@@ -68,6 +72,7 @@ class Trial(Question):
 
     test: FieldTest = field(kw_only=True)
     helps: Help = Help.NONE
+    armed_by: ArmedBy = ()  # whose code arms before it, where not everybody may
 
     def likeness(self, setup: Setup) -> object:
         """Return what it has in common with trials that differ only in which of several zones alike they handle."""
@@ -80,7 +85,7 @@ class Trial(Question):
             replace(zone, number=ZoneNumber(0), label="") if (zone := setup.zone(number)) is not None else None
             for number in order
         ]
-        return self.test.arming, self.helps, acts, self.test.until, tuple(alike)
+        return self.test.arming, self.armed_by, self.helps, acts, self.test.until, tuple(alike)
 
     def answers(self, names: Names, hypothesis: Hypothesis) -> Answers:
         """Run it, in each world of the hypothesis."""
@@ -89,7 +94,9 @@ class Trial(Question):
             around = around.helped(self.zones, self.helps)  # noqa: PLW2901
             house = hypothesis.house(around, self.zones)
             for part, long in ((share * LONG, True), (share * (1 - LONG), False)) if house.slow else ((share, False),):
-                start, entries = house.run(self.test.acts, self.test.until, self.test.arming, long=long)
+                start, entries = house.run(
+                    self.test.acts, self.test.until, self.test.arming, long=long, by=self.armed_by
+                )
                 noticed = house.noticeable(entries, self.zones)
                 text = in_words(hypothesis.panel.setup, hypothesis.panel.right, noticed, start, names)
                 found[text] = found.get(text, 0.0) + part
@@ -98,7 +105,7 @@ class Trial(Question):
 
 @dataclass(frozen=True)
 class Look(Question):
-    """What the display shows while nobody does anything."""
+    """What the display shows while nobody does anything; of lines that alternate somebody may see some only."""
 
     def touched_by(self, hypothesis: Hypothesis) -> bool:
         """Return whether anything stands, can't be seen, or isn't heard."""
@@ -111,9 +118,22 @@ class Look(Question):
         for share, around in hypothesis.worlds:
             house = hypothesis.house(around, NOBODYS)
             for part, long in ((share * LONG, True), (share * (1 - LONG), False)) if house.slow else ((share, False),):
-                text = DARK if Channel.DISPLAY in around.dead else "; ".join(house.display(long=long)) or NOTHING
-                found[text] = found.get(text, 0.0) + part
+                lines = (DARK,) if Channel.DISPLAY in around.dead else house.display(long=long) or (NOTHING,)
+                for seen, chance in seen_of(lines).items():
+                    found[seen] = found.get(seen, 0.0) + part * chance
         return found
+
+
+def seen_of(lines: tuple[str, ...]) -> dict[str, float]:
+    """Return what somebody may see of a display that alternates between some lines, with how likely that is.
+
+    They see all of it as often as one line alone or, of few lines, some of them: a choice, no source.
+    """
+    few = len(lines) <= MOST_ALTERNATING
+    sizes = range(1, len(lines)) if few else range(1, min(2, len(lines)))
+    some = ["; ".join(each) for size in sizes for each in combinations(lines, size)]
+    whole = {"; ".join(lines): ALL_SEEN if some else 1.0}
+    return whole | {each: (1 - ALL_SEEN) / len(some) for each in some}
 
 
 @dataclass(frozen=True)
@@ -122,11 +142,11 @@ class ReadBack(Question):
 
     def touched_by(self, hypothesis: Hypothesis) -> bool:
         """Return whether an answer about the thing is another, or none can be read."""
-        return not hypothesis.things.isdisjoint(self.things) or _is_dark(hypothesis)
+        return not hypothesis.things.isdisjoint(self.things) or is_dark(hypothesis)
 
     def answers(self, names: Names, hypothesis: Hypothesis) -> Answers:
         """Tell what differs from the sheet."""
-        if _is_dark(hypothesis):
+        if is_dark(hypothesis):
             return {DARK: 1.0}
         (thing,) = self.things
         differs = []
@@ -151,7 +171,8 @@ class Inspect(Question):
         return {YES if self.do in hypothesis.looks else NO: 1.0}
 
 
-def _is_dark(hypothesis: Hypothesis) -> bool:
+def is_dark(hypothesis: Hypothesis) -> bool:
+    """Return whether nothing can be read at the keypad."""
     return all(Channel.DISPLAY in around.dead for _, around in hypothesis.worlds)
 
 
@@ -227,12 +248,26 @@ def _trial(ground: Ground, name: str, test: FieldTest, minutes: float, helps: He
     involved = [zone for number in zones if (zone := setup.zone(number)) is not None]
     cautions += [LIFE] if any(map(_life, involved)) else []
     cautions += [WORD] if test.with_word else []
-    do = done_in_words(setup, test, helps, names_of(ground.resolved))
-    things = test.things | {f"zone/{number}" for number in zones}
+    armed_by = _armed_by(ground, test)
+    do = done_in_words(setup, test, helps, names_of(ground.resolved), armed_by)
+    things = test.things | {f"zone/{number}" for number in zones} | {f"user/{user}" for _, user in armed_by}
     minutes = round(minutes + (arms + test.until) / 60, 2)
     return Trial(
-        name, do, minutes, zones, things, tuple(cautions), test=test, helps=helps
+        name, do, minutes, zones, things, tuple(cautions), test=test, helps=helps, armed_by=armed_by
     )  # fmt: skip
+
+
+def _armed_by(ground: Ground, test: FieldTest) -> ArmedBy:
+    """Return who arms each area before a test, where it makes a difference who does."""
+    areas = test.arming.areas
+    if not areas or not rights_differ(ground.panel, areas):
+        return ()
+    return tuple((area, ground.holder(area)) for area in sorted(areas))
+
+
+def rights_differ(right: Panel, areas: frozenset[AreaNumber]) -> bool:
+    """Return whether somebody may not set all of these areas, and somebody else may."""
+    return len({right.setup.may_set(UserNumber(slot), areas) for slot in right.people}) > 1
 
 
 def _life(zone: ZoneSetup) -> bool:
@@ -245,12 +280,14 @@ _DO = {
 }  # fmt: skip
 
 
-def done_in_words(setup: Setup, test: FieldTest, helps: Help, names: Names) -> str:
+def done_in_words(setup: Setup, test: FieldTest, helps: Help, names: Names, armed_by: ArmedBy = ()) -> str:
     """Return what is done in a test, step by step, with its seconds."""
     steps = []
     if test.arming.armed:
         areas = listed([called(f"area {area}", names) for area in sorted(test.arming.areas)])
-        steps.append(f"arm {areas} {test.arming.mode.value}, leave as usual, wait for the end of the exit time")
+        who = {user: f"user {user}" for _, user in armed_by}
+        by = f" as {listed([called(each, names) for each in who.values()])}" if who else ""
+        steps.append(f"arm {areas} {test.arming.mode.value}{by}, leave as usual, wait for the end of the exit time")
     else:
         steps.append("all off and shut")
     helped = sorted(test.zones) if helps is not Help.NONE else []

@@ -10,7 +10,7 @@ from collections.abc import Hashable, Iterable, Sequence
 
 from zonewright.fieldwork.belief import entropy, most_gain
 from zonewright.fieldwork.hypotheses import Hypothesis
-from zonewright.fieldwork.questions import Inspect, Look, Question, ReadBack
+from zonewright.fieldwork.questions import Inspect, Look, Question, ReadBack, is_dark
 
 
 class Reach:
@@ -21,6 +21,7 @@ class Reach:
         whole: dict[Hashable, float] = {}
         for each, cause, share in zip(hypotheses, causes, shares, strict=True):
             keys: set[object] = {"all"} if each.everywhere else {*each.zones, *each.things}
+            keys |= {"dark"} if is_dark(each) else set()
             for key in keys | {("look", look) for look in each.looks} | {("thing", thing) for thing in each.things}:
                 row = by.setdefault(key, {})
                 row[cause] = row.get(cause, 0.0) + share
@@ -38,7 +39,7 @@ class Reach:
             case Inspect():
                 keys: Iterable[object] = [("look", question.do)]
             case ReadBack():
-                keys = [("thing", thing) for thing in question.things]
+                keys = ["dark", *(("thing", thing) for thing in question.things)]
             case Look():
                 return self.whole
             case _:

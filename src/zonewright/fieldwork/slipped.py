@@ -17,7 +17,7 @@ from dataclasses import dataclass, field
 from zonewright.entry.misreading import WEIGHTS, SlipKind, wrong_values
 from zonewright.panel.answers import typed
 from zonewright.panel.legal import beside, exists, settled
-from zonewright.panel.profile import Answer, Profile, Style, pattern_of
+from zonewright.panel.profile import Answer, ItemRule, Profile, Style, pattern_of
 from zonewright.panel.programme import UNKNOWN, Item, Programme, Value
 
 
@@ -68,8 +68,8 @@ def slips_of(profile: Profile, planned: Programme, before: Programme | None = No
         if answer.style is Style.OFFER and value in answer.choices:
             for choice in list(answer.choices)[: list(answer.choices).index(value)]:
                 given.setdefault(choice, SlipKind.NEAR_KEY)
-        left = (before.get(item) if before is not None else None) or rule.default
-        if left is not None and left not in (value, UNKNOWN, rule.otherwise):
+        left = _left(profile, item, rule, before)
+        if left is not None and left not in (value, UNKNOWN):
             given.setdefault(left, SlipKind.LEFT)
         for wrong, kind in given.items():
             made = held_after(profile, beside_it, item, Value(wrong))
@@ -78,6 +78,19 @@ def slips_of(profile: Profile, planned: Programme, before: Programme | None = No
             )
             if changed:
                 yield Slipped(item, kind, value, Value(wrong), WEIGHTS[kind], planned, changed)
+
+
+def _left(profile: Profile, item: Item, rule: ItemRule, before: Programme | None) -> str | None:
+    """Return what an answer holds that was never keyed: as the panel held it, else as shipped.
+
+    What didn't exist before comes to exist with its default; a setting without one holds what its question first shows.
+    """
+    held = before.get(item) if before is not None else None
+    if held is not None and before is not None and exists(rule, beside(item, before.values)):
+        return held
+    if rule.default is not None or rule.how is None or "/*/" in pattern_of(item):
+        return rule.default
+    return first_offered(profile.answers[rule.how])
 
 
 def held_after(profile: Profile, planned: Mapping[Item, Value], item: Item, wrong: Value) -> Mapping[Item, Value]:

@@ -9,7 +9,8 @@
 
 Rules of this file:
 1. What was done is written in the grammar of a scenario, what was noticed in that of `noticing.py`.
-2. Blocks are parted by empty lines; `#` begins a comment. A later block about the same thing replaces an earlier one.
+2. Blocks are parted by empty lines; `#` begins a comment. A later block about the same thing replaces an earlier one,
+   and counts where it stands: read again, a file comes to the same question. The answer `?` says that it can't be told.
 3. All slips are told at once, each with its line. An answer that no cause gives is none: write `something else`.
 """
 
@@ -20,12 +21,14 @@ from dataclasses import dataclass, replace
 
 from zonewright.behaviour import quoting
 from zonewright.behaviour.scenario import NOBODY_LEAVES, doors_unsaid, read_scenario
-from zonewright.fieldwork.diagnosis import Answered, Case, Diagnosis, Evidence, Observed
-from zonewright.fieldwork.noticing import read_noticing, vocabulary
+from zonewright.fieldwork.diagnosis import Case, Diagnosis
+from zonewright.fieldwork.evidence import Answered, Evidence, Observed, taken_to_arm
+from zonewright.fieldwork.noticing_text import read_noticing
 from zonewright.fieldwork.questions import Question
 from zonewright.findings import Finding, Place, Severity, nearest
 
 SOMETHING_ELSE = "something else"
+CANT_TELL = "?"  # an answer: the question is asked no more
 FIELDS = ("done", "noticed", "test", "answer", "sure")
 MOST_BLOCKS = 200
 
@@ -43,7 +46,7 @@ def observation(case: Case, done: str, noticed: str, file: str, line: int = 1) -
     scenario, slips = read_scenario(done, file, case.resolved)
     findings = [replace(each, place=Place(file, line)) for each in slips]
     setup = case.hypotheses[0].panel.setup
-    noticing, unread = read_noticing(noticed, vocabulary(setup))
+    noticing, unread = read_noticing(noticed, case.vocabulary)
     for each in unread:
         near = nearest(each.wrote, each.words) or nearest(
             each.wrote.split()[-1] if each.wrote.split() else "", each.words
@@ -57,7 +60,9 @@ def observation(case: Case, done: str, noticed: str, file: str, line: int = 1) -
         findings.append(_slip(file, line, says, done, fix=fix))
     if findings:
         return None, findings
-    return Observed(scenario, noticing, f"{' '.join(done.split())}: {' '.join(noticed.split())}"), []
+    taken = taken_to_arm(scenario, case.hypotheses[0].right, case.resolved.users)
+    told = f"{' '.join(done.split())}: {' '.join(noticed.split())}"
+    return Observed(scenario, noticing, told, taken), []
 
 
 def one_line(case: Case, text: str, file: str) -> tuple[Observed | None, list[Finding]]:
@@ -74,15 +79,25 @@ def read_statements(text: str, file: str, case: Case) -> tuple[Diagnosis, list[F
     """Return the diagnosis after everything that is written, and every slip of it."""
     findings: list[Finding] = []
     found: dict[str, Evidence] = {}
+    skipped: dict[str, Question] = {}
     blocks = list(_blocks(text, file, findings))
     if len(blocks) > MOST_BLOCKS:
         says = f"it has {len(blocks)} observations, and {MOST_BLOCKS} are read"
         findings.append(_slip(file, blocks[MOST_BLOCKS].line, says, "", fix="leave the oldest out"))
     for block in blocks[:MOST_BLOCKS]:
+        if block.fields.get("answer", ("", 0))[0] == CANT_TELL and "test" in block.fields:
+            question = _question(case, *block.fields["test"], file, findings)
+            skipped |= {question.name: question} if question is not None else {}
+            continue
         evidence = _evidence(block, file, case, findings)
         if evidence is not None:
+            found.pop(about(evidence), None)
+            skipped.pop(about(evidence), None)
             found[about(evidence)] = evidence
-    return diagnosed(case, found.values()), findings
+    diagnosis = diagnosed(case, found.values())
+    for question in skipped.values():
+        diagnosis = diagnosis.skipping(question)
+    return diagnosis, findings
 
 
 def diagnosed(case: Case, evidence: Iterable[Evidence]) -> Diagnosis:
@@ -109,6 +124,11 @@ def block_text(evidence: Evidence) -> str:
         done, *noticed = quoting.parts(evidence.told, ": ")
         lines = [f"done: {done}", f"noticed: {': '.join(noticed)}"]
     return "\n".join(lines) + "\n"
+
+
+def cant_tell_text(question: Question) -> str:
+    """Return a block that says that a question can't be answered."""
+    return f"test: {question.name}\nanswer: {CANT_TELL}\n"
 
 
 def _blocks(text: str, file: str, findings: list[Finding]) -> Iterable[Block]:

@@ -7,6 +7,7 @@ Rules of this file:
 3. What a zone that is shut out has sounded and sent before isn't told again.
 4. Whatever has stood for long has been told: low batteries, the line, every supervised zone that isn't heard.
 5. What comes before anything is done is run once for all that is then tried in the same house.
+6. Devices that are heard check in by themselves (`behaviour/presence.py`), however long it lasts.
 """
 
 from __future__ import annotations
@@ -20,7 +21,6 @@ from zonewright.behaviour.events import (
     Arm,
     Beeps,
     Bypass,
-    CheckIn,
     Chime,
     ChimeSwitch,
     DeviceEvent,
@@ -51,7 +51,8 @@ from zonewright.behaviour.events import (
     ZoneTrips,
 )
 from zonewright.behaviour.matrix import SOMEBODY
-from zonewright.behaviour.setup import Setup
+from zonewright.behaviour.presence import Presence
+from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber
 from zonewright.behaviour.state import Phase
 from zonewright.behaviour.telling import SIRENS, output_in_words
 from zonewright.fieldwork.acting import Act, Handle, Panel, Press, Set, What
@@ -63,6 +64,7 @@ from zonewright.panel.programme import Item
 from zonewright.site.record import ZoneNumber
 
 Done = Act | Event
+ArmedBy = tuple[tuple[AreaNumber, UserNumber], ...]  # whose code arms each area; (): somebody's who may
 
 
 _HANDLED: dict[type[DeviceEvent], What] = {
@@ -81,7 +83,7 @@ class House:
     panel: Panel
     around: Surroundings
     zones: frozenset[ZoneNumber]
-    _begun: dict[tuple[Arming, bool], tuple[Clockwork, list[Entry]]] = field(
+    _begun: dict[tuple[Arming, ArmedBy, bool], tuple[Clockwork, list[Entry]]] = field(
         default_factory=dict, init=False, repr=False, compare=False
     )
 
@@ -91,7 +93,7 @@ class House:
             case Handle(what, zone):
                 yield from self._of_device(done, what, zone)
             case Press():
-                yield from self.panel.events(done)
+                yield from self.panel.events(done) if done.remote not in self.around.dead_remotes else ()
             case DeviceEvent(zone):
                 yield from self._event(done, zone)
             case _ if self.around.keys_dead and _by_keys(done):
@@ -158,21 +160,21 @@ class House:
         heard = {zone for each in panel.sends if each not in silent for zone in panel.hearing(each)} if alone else ()
         return [zone for zone in alone if zone not in heard]
 
-    def begun(self, arming: Arming = OFF, *, long: bool) -> tuple[Clockwork, list[Entry]]:
+    def begun(self, arming: Arming = OFF, *, long: bool, by: ArmedBy = ()) -> tuple[Clockwork, list[Entry]]:
         """Return the panel at rest, off and shut but for what isn't as it should be, and what it has done till then.
 
         `long`: it has been so for longer than the panel waits before it tells; else it has only just begun.
         """
-        if (arming, long) not in self._begun:
-            self._begun[arming, long] = self._begin(arming, long=long)
-        clockwork, entries = self._begun[arming, long]
+        if (arming, by, long) not in self._begun:
+            self._begun[arming, by, long] = self._begin(arming, by, long=long)
+        clockwork, entries = self._begun[arming, by, long]
         return clockwork.copy(), entries
 
     @cached_property
     def _setup(self) -> Setup:
         return reduced(self.panel.setup, self.zones)
 
-    def _begin(self, arming: Arming, *, long: bool) -> tuple[Clockwork, list[Entry]]:
+    def _begin(self, arming: Arming, by: ArmedBy, *, long: bool) -> tuple[Clockwork, list[Entry]]:
         clockwork = Clockwork(self._setup)
         entries = [clockwork.give(event) for event in self.panel.standing()]
         for event in self.around.stands:
@@ -184,27 +186,39 @@ class House:
             due = [timer for timer in clockwork.due if timer.kind in _TOLD_AT_ITS_END]
             entries += [clockwork.give(Expires(timer)) for timer in sorted(due, key=str)]
         for area in sorted(arming.areas) if not self.around.keys_dead else ():
-            entries.append(clockwork.give(Arm(area, arming.mode, SOMEBODY, Means.REMOTE)))
+            whose = dict(by).get(area)
+            if whose is None or self.panel.allows(Set(area, arming.mode, whose)):
+                entries.append(clockwork.give(Arm(area, arming.mode, whose or SOMEBODY, Means.REMOTE)))
         entries += clockwork.rest()
         self._shut_out(clockwork)
         return clockwork, entries
 
     def run(
-        self, done: Sequence[tuple[int, Done]], until: int | None, arming: Arming = OFF, *, long: bool
+        self,
+        done: Sequence[tuple[int, Done]],
+        until: int | None,
+        arming: Arming = OFF,
+        *,
+        long: bool,
+        by: ArmedBy = (),
     ) -> tuple[int, list[Entry]]:
-        """Do this, each so many seconds after the start; return the start and what happens until then, or until rest.
-
-        Devices that are heard check in often enough not to be missed, however long it lasts.
-        """
-        clockwork, _ = self.begun(arming, long=long)
+        """Do this, each so many seconds after the start; return the start and what happens until then or until rest."""
+        clockwork, _ = self.begun(arming, long=long, by=by)
         start = clockwork.now
         entries: list[Entry] = []
+        site = self._presence(clockwork)
         last = max([until or 0, *(after for after, _ in done)])
         for after, act in [*done, *((last, None),)]:
-            entries += self._pass(clockwork, start + after)
+            entries += site.passes(start + after)
             self._shut_out(clockwork)
-            entries += [clockwork.give(event) for event in self.events(act)] if act is not None else []
-        return start, entries + (clockwork.rest() if until is None else [])
+            for event in self.events(act) if act is not None else ():
+                entries += site.happens(event)
+        return start, entries + (list(site.passes(None)) if until is None else [])
+
+    def _presence(self, clockwork: Clockwork) -> Presence:
+        """Return the panel with all devices that are heard there."""
+        zones = (zone for zone in clockwork.setup.zones if zone.supervise and zone.behaviour.in_use)
+        return Presence(clockwork, (zone.number for zone in zones if zone.number not in self.unheard))
 
     def _shut_out(self, clockwork: Clockwork) -> None:
         """Let the zones that tripped too often be shut out, where all their areas are armed and left by now."""
@@ -216,15 +230,6 @@ class House:
                 others = frozenset(pair for pair in control.alarms if pair[0] != number)
                 control = replace(control, alarms=others | {(number, limit)})
         clockwork.control = control
-
-    def _pass(self, clockwork: Clockwork, to: int) -> list[Entry]:
-        """Let time pass, all devices checking in every hour."""
-        entries: list[Entry] = []
-        while to - clockwork.now > HOUR_S:
-            entries += clockwork.advance(clockwork.now + HOUR_S)
-            for zone in sorted(self.zones):
-                entries += [clockwork.give(event) for event in self.events(CheckIn(zone))]
-        return entries + clockwork.advance(to)
 
     def noticeable(
         self, entries: Iterable[Entry], handled: frozenset[ZoneNumber] | None = None
@@ -261,7 +266,6 @@ class House:
         return tuple(sorted(shown))
 
 
-HOUR_S = 3600
 ACCOUNT = Item("station/account")
 
 

@@ -1,0 +1,74 @@
+"""What a panel notices when the wire of a loop is cut or shorted, by the resistor at its end.
+
+Rules of this file:
+1. It is for contacts in one loop that open to alarm. Where a contact closes to alarm, cut and short change places.
+2. A wired device has no cell and no radio: no word of a battery or of lost contact is for it (`tells`).
+
+Source: end-of-line supervision of a closed loop, from memory; common practice, no source. Without a resistor the panel
+tells only an open loop from a shut one. With one in series it knows a short from a shut loop, but not a cut from an
+opening. With two or three it knows both from all that the contact and its cover do.
+"""
+
+from __future__ import annotations
+
+from enum import Enum
+
+from zonewright.behaviour.events import Event, Trouble, TroubleBegins, ZoneOpens
+from zonewright.behaviour.matrix import Cause
+from zonewright.behaviour.setup import ZoneSetup
+
+OF_RADIO = frozenset({Cause.LOW_BATTERY, Cause.MISSING})
+
+
+class Wire(Enum):
+    """What happens to the wire of a loop."""
+
+    CUT = "cut"
+    SHORTED = "shorted"
+
+
+class Seen(Enum):
+    """What the panel takes it for."""
+
+    OPENING = "looks like an opening"
+    TAMPER = "is noticed as tamper"
+    UNSEEN = "is never noticed, and no opening is any more"
+
+
+_SEEN = {
+    "none": {Wire.CUT: Seen.OPENING, Wire.SHORTED: Seen.UNSEEN},
+    "single": {Wire.CUT: Seen.OPENING, Wire.SHORTED: Seen.TAMPER},
+    "double": {Wire.CUT: Seen.TAMPER, Wire.SHORTED: Seen.TAMPER},
+    "triple": {Wire.CUT: Seen.TAMPER, Wire.SHORTED: Seen.TAMPER},
+}
+
+
+def tells(zone: ZoneSetup, cause: Cause) -> bool:
+    """Return whether a cause can be of a zone's device: a loop has no cell and no radio."""
+    return cause not in OF_RADIO or zone.loop == ""
+
+
+def seen(resistor: str, wire: Wire) -> Seen:
+    """Return what a panel takes a cut or a short for; a resistor of another name tells both."""
+    return _SEEN.get(resistor, _SEEN["double"])[wire]
+
+
+def noticed(zone: ZoneSetup, wire: Wire) -> Event | None:
+    """Return what the panel notices of it; None where it notices nothing."""
+    match seen(zone.loop, wire):
+        case Seen.OPENING:
+            return ZoneOpens(zone.number)
+        case Seen.TAMPER:
+            return TroubleBegins(zone.number, Trouble.TAMPER)
+        case Seen.UNSEEN:
+            return None
+
+
+def wire_words(zone: ZoneSetup) -> list[str]:
+    """Return what becomes of a cut and of a short: together where it is the same; nothing for a zone without a loop."""
+    if not zone.loop:
+        return []
+    cut, short = (seen(zone.loop, wire) for wire in (Wire.CUT, Wire.SHORTED))
+    if cut is short:
+        return [f"a cut or a short of its wire {cut.value}"]
+    return [f"a cut of its wire {cut.value}", f"a short {short.value}"]

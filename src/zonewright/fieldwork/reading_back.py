@@ -1,0 +1,34 @@
+"""The keys that read back all answers about one thing: a zone, a person, a remote, or a group of settings.
+
+Rules of this file:
+1. Keys are those of the closing walk (`entry/walk.py`): nothing is changed, nothing is saved.
+2. They start from the display at rest of a panel that holds the plan. A question that shows something else, or doesn't
+   come at all, is what is looked for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from zonewright.entry.drive import setting_runs
+from zonewright.entry.strokes import Job
+from zonewright.entry.walk import WalkPart, reading_back
+from zonewright.panel.resolve import Resolved
+
+
+def parts_to_read(resolved: Resolved, thing: str) -> tuple[WalkPart, ...]:
+    """Return the walk over each run of questions that is about a thing: "zone/3", "station"."""
+    parts = (reading_back(resolved.profile, resolved.programme, job, thing) for job in _jobs(resolved, thing))
+    return tuple(part for part in parts if part.readings)
+
+
+def _jobs(resolved: Resolved, thing: str) -> Iterator[Job]:
+    group, _, number = thing.partition("/")
+    mine = {item: value for item, value in resolved.programme.values.items() if item.rpartition("/")[0] == thing}
+    if number:
+        yield Job(group, int(number), False, mine)
+        return
+    for run in setting_runs(resolved.profile):
+        wanted = {item: mine[item] for item in run if item in mine}
+        if wanted:
+            yield Job("", None, False, wanted)
