@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from tests.behaviour.house import COTTAGE, DOOR, WINDOW, Given, arm, lines, messages, when, with_settings
+from tests.behaviour.house import COTTAGE, DOOR, WINDOW, Given, arm, lines, messages, restores, when, with_settings
 from zonewright.behaviour.events import (
     Line,
     SiteTrouble,
@@ -53,6 +53,10 @@ def test_a_device_is_heard_before_somebody_arms_unless_it_is_silent() -> None:
     assert when(lived(asks, [(DAY, arm())]), Line.ARMED_AWAY) == [DAY + 60]
     silent: Given = [(10, TroubleBegins(WINDOW, Trouble.MISSING)), (DAY, arm())]
     assert when(lived(asks, silent), Line.FAULT) == [DAY]
+    between = DAY + 2 * HOUR  # two hours after the last check-in of the day
+    assert when(lived(asks, [(between, arm())]), Line.ARMED_AWAY) == [between + 60]
+    heard_again: Given = [(10, TroubleBegins(WINDOW, Trouble.MISSING)), (HOUR, ZoneTrips(WINDOW)), (between, arm())]
+    assert when(lived(asks, heard_again), Line.ARMED_AWAY) == [between + 60]
 
 
 @pytest.mark.parametrize("looks", [30, None])
@@ -70,6 +74,8 @@ def test_radio_devices_go_missing_in_air_that_stays_jammed_and_are_heard_when_it
     assert len(missing) == len(WATCHED.zones) - 1
     assert all(HOUR < at <= 4 * HOUR for at in missing)
     assert [at for at, line in lines(timeline) if line is Line.MISSING and at > 9 * HOUR] == []
+    heard = [at for at, name in restores(timeline) if name == "missing"]
+    assert heard == [9 * HOUR] * len(missing)  # not hours later
 
 
 def test_a_kind_of_device_says_whether_it_is_heard_by_radio() -> None:

@@ -272,6 +272,27 @@ def test_every_scene_runs_at_a_site_whose_names_would_part_a_line(name: str, tmp
     assert mine.event == Disarm(AreaNumber(1), UserNumber(1))
 
 
+@pytest.mark.parametrize("name", ["room by the sea", "Arm chair", "by", "Ida", "At last"])
+def test_an_area_or_a_device_with_a_word_of_a_line_in_its_name_is_read_where_it_is_written(
+    name: str, tmp_path: Path
+) -> None:
+    text = (
+        (FILES / "larkfield.yaml")
+        .read_text("utf-8")
+        .replace("hall-movement", name)
+        .replace("workshop: {}", f"{name}: {{}}")
+    )
+    path = tmp_path / "site.yaml"
+    path.write_text(
+        text.replace("area: workshop", f"area: {name}").replace("[house, workshop]", f"[house, {name}]"), "utf-8"
+    )
+    for plan in FILES.glob("larkfield-plan*"):
+        copy(plan, tmp_path)
+    site, written = open_site(path), quoting.quoted(name)
+    found = [read(line, site).given[0].event for line in (f"disarm {written} by Ida", f"{written} opens")]
+    assert found == [Disarm(AreaNumber(2), UserNumber(1)), ZoneOpens(ZoneNumber(5))]
+
+
 def _larkfield() -> tuple[Resolved, Setup]:
     return LARKFIELD, setup_of(LARKFIELD.programme, LARKFIELD.profile)
 

@@ -7,13 +7,15 @@ from pathlib import Path
 
 import pytest
 
-from zonewright.behaviour.setup import setup_of
+from tests.behaviour.house import CP01, house, with_settings, zone
+from zonewright.behaviour.setup import Setup, setup_of
 from zonewright.cli import main
 from zonewright.cli.pack import pack_of
 from zonewright.documents.html import render_html
 from zonewright.fieldwork.householder import not_for_a_layman, trial
 from zonewright.panel.opening import open_site
 from zonewright.site.plan import read_plan
+from zonewright.site.record import ZoneNumber
 
 FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
 WORDS = re.compile(r"\bstation|\baccount\b|\bon test\b|\bdispatch|alarm company", re.IGNORECASE)
@@ -27,21 +29,23 @@ WORDS = re.compile(r"\bstation|\baccount\b|\bon test\b|\bdispatch|alarm company"
 def test_life_safety_and_calls_for_help_are_nothing_for_a_layman(
     site: str, device: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
+    why = "it calls for help" if device.endswith("button") else "people's lives depend on it"
     assert main(["enter", str(FILES / f"{site}.yaml"), "--guide", device]) == 2
     said = capsys.readouterr()
     assert said.out == ""
     assert "a householder should not key it" in said.err
+    assert why in " ".join(said.err.split())
 
 
 @pytest.mark.parametrize("name", ["larkfield", "rowan", "bakery"])
 def test_every_test_can_fail_something_must_be_heard(name: str) -> None:
     resolved = open_site(FILES / f"{name}.yaml")
     setup = setup_of(resolved.programme, resolved.profile)
-    for zone in setup.zones:
-        how = trial(setup, zone, "Set it off.", "two notes")
-        if not_for_a_layman(zone) or how is None:
+    for each in setup.zones:
+        how = trial(setup, each, "Set it off.", "two notes")
+        if not_for_a_layman(each) or how is None:
             continue
-        assert any("You must hear" in line or "You must notice this" in line for line in how.test), zone.label
+        assert any("You must hear" in line or "You must notice this" in line for line in how.test), each.label
         assert not any("nothing" in line for line in how.test)
 
 
@@ -76,3 +80,48 @@ def test_without_a_station_no_page_has_a_word_of_one(
     page = re.sub(r"<[^>]*>", " ", render_html(pack_of(resolved, None, None, plan, proofs=False)))
     page = re.sub(r"monitoring station\s+none|mains or dispatch", "", page)  # that there is none; where law decides
     assert not WORDS.findall(page), [page[max(0, each.start() - 60) : each.end() + 40] for each in WORDS.finditer(page)]
+
+
+# What is tried, and how -----------------------------------------------------------------------------------------------
+
+EXIT_S = CP01.exit_time
+
+
+def test_a_door_with_an_entry_time_is_heard_by_its_beeps_and_a_window_by_the_siren() -> None:
+    setup = house(zone(1, "entry-door"), zone(2, "perimeter"))
+    for number, sound, other in ((1, "entry beeps", "siren"), (2, "siren", "entry beeps")):
+        how = tried(setup, number)
+        assert f"You must hear the {sound}." in how
+        assert other not in how
+
+
+def test_the_exit_time_is_over_before_the_device_is_set_off() -> None:
+    waits = int(re.search(r"Wait (\d+) seconds", tried(house(zone(1, "perimeter")), 1))[1])  # type: ignore[index]
+    assert EXIT_S < waits <= EXIT_S + 10
+
+
+def test_for_away_somebody_opens_a_door_where_there_is_one_and_only_for_away() -> None:
+    leave = "Open a door and shut it again. Stay inside."
+    assert leave in tried(house(zone(1, "entry-door"), zone(2, "interior")), 2)
+    assert leave not in tried(house(zone(2, "interior")), 2)
+    assert leave not in tried(house(zone(1, "entry-door"), zone(2, "perimeter")), 2)
+
+
+@pytest.mark.parametrize(("behaviour", "told", "said"), [("24-hour-audible", True, True),
+                                                         ("24-hour-audible", False, False),
+                                                         ("notice", True, False)])  # fmt: skip
+def test_the_station_is_put_on_test_where_it_would_hear_of_it_and_not_else(
+    behaviour: str, told: bool, said: bool
+) -> None:
+    setup = with_settings(house(zone(1, behaviour, chime="two notes")), told=told)
+    how = trial(setup, setup.zones[0], "Open it.", "two notes")
+    assert how is not None
+    assert ("I put the alarm company on test first." in how.first) is said
+
+
+def tried(setup: Setup, number: int) -> str:
+    one = setup.zone(ZoneNumber(number))
+    assert one is not None
+    how = trial(setup, one, "Set it off.", "")
+    assert how is not None
+    return " ".join((*how.first, *how.test))

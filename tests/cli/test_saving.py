@@ -129,3 +129,26 @@ def test_two_outputs_are_never_one_file(tmp_path: Path) -> None:
     (finding,) = refused({tmp_path / "pack.pdf": "a", tmp_path / "link.pdf": "b"}, force=True).findings
     assert finding.code == "SAVE-05"
     assert not (tmp_path / "pack.pdf").exists()
+
+
+def test_a_file_that_came_into_being_meanwhile_is_never_written_over_on_a_disk_without_links(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Between the look and the writing somebody else saves under that name."""
+    path = tmp_path / "sheet.txt"
+
+    def no_links(_source: object, _target: object) -> None:
+        raise OSError(errno.EPERM, os.strerror(errno.EPERM))
+
+    def slow(hidden: Path, content: bytes) -> None:
+        path.write_text("somebody else's")
+        hidden.write_bytes(content)
+
+    monkeypatch.setattr(os, "link", no_links)
+    save(tmp_path / "other.txt", "plain")
+    assert (tmp_path / "other.txt").read_text() == "plain"
+    monkeypatch.setattr("zonewright.cli.saving.write_synced", slow)
+    (finding,) = refused({path: "mine"}).findings
+    assert finding.code == "SAVE-01"
+    assert path.read_text() == "somebody else's"
+    assert sorted(each.name for each in tmp_path.iterdir()) == ["other.txt", "sheet.txt"]

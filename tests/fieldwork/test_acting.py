@@ -5,10 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 from zonewright.behaviour.clockwork import Clockwork
-from zonewright.behaviour.events import ZoneOpens
+from zonewright.behaviour.events import Disarm, ZoneOpens
 from zonewright.behaviour.matrix import at_rest
 from zonewright.behaviour.setup import AreaNumber, UserNumber
-from zonewright.fieldwork.acting import Handle, Panel, Set, What, panel_of, perform
+from zonewright.fieldwork.acting import Handle, Panel, Press, Set, What, panel_of, perform
 from zonewright.fieldwork.observing import Noticed, Unlike, observed, unlike
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.opening import open_site
@@ -16,7 +16,7 @@ from zonewright.panel.programme import Item, Value
 from zonewright.site.record import ZoneNumber
 
 FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
-HOUSE, BAKERY = (open_site(FILES / f"{name}.yaml") for name in ("larkfield", "bakery"))
+HOUSE, BAKERY, ROWAN = (open_site(FILES / f"{name}.yaml") for name in ("larkfield", "bakery", "rowan"))
 
 
 def panel(site: object = HOUSE, **changes: str) -> Panel:
@@ -53,6 +53,19 @@ def test_a_slot_sets_only_its_areas() -> None:
     bertil = Set(AreaNumber(2), Mode.AWAY, UserNumber(2))
     assert not panel().allows(bertil)
     assert panel(user__2__areas="1+2").allows(bertil)
+
+
+def test_the_buttons_of_a_remote_do_what_they_are_programmed_for_in_its_areas() -> None:
+    """Tomas carries the second remote: away by its first button, disarmed by its second, in both areas."""
+    right = panel(ROWAN)
+    clockwork = Clockwork(right.setup)
+    for button, wanted in (("first-button", Mode.AWAY), ("second-button", Mode.DISARMED)):
+        perform(clockwork, right, [(0, Press(2, button))], 300)
+        assert [area.mode for area in clockwork.control.areas] == [wanted, wanted]
+    perform(clockwork, right, [(0, Press(1, "first-button"))], 300)
+    assert [area.mode for area in clockwork.control.areas] == [Mode.AWAY, Mode.DISARMED]
+    slipped = panel(ROWAN, remote__1__second_button="arm stay")
+    assert not [each for each in slipped.events(Press(1, "second-button")) if isinstance(each, Disarm)]
 
 
 def test_acts_happen_at_their_seconds() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -13,7 +14,8 @@ from zonewright.behaviour.matrix import matrix
 from zonewright.behaviour.setup import AreaNumber, UserNumber, setup_of
 from zonewright.cli.decode import line_object
 from zonewright.panel.opening import open_site
-from zonewright.reporting.expected import Expected, encoded, expected, people_of
+from zonewright.reporting.expected import Expected, Somebody, encoded, expected, people_of
+from zonewright.reporting.table import TABLE
 from zonewright.signals import dc03, dc05
 from zonewright.site.record import ZoneNumber
 
@@ -106,3 +108,27 @@ def test_no_restore_is_listed_where_the_panel_tells_of_none() -> None:
     for restores in (True, False):
         setup = with_settings(house(zone(1, "perimeter"), zone(2, "fire")), restores=restores)
         assert any(each.message.restore for each in expected(matrix(setup), "4021")) is restores
+
+
+def test_a_restore_is_read_as_over_in_both_formats_wherever_there_is_one() -> None:
+    for name, row in TABLE.items():
+        if not row.over:
+            continue
+        message = Message(name, AreaNumber(1), ZoneNumber(4))
+        (begun, first), (over, last) = read_back(message), read_back(replace(message, restore=True))
+        assert (begun.qualifier.value, over.qualifier.value) == ("1", "3")
+        assert last["meaning"] != first["meaning"], name
+        assert last["code"] == row.over
+
+
+def test_a_recent_closing_names_who_armed_and_not_the_zone() -> None:
+    digits, event = read_back(Message(Told.RECENT_CLOSING.value, AreaNumber(1), ZoneNumber(4), UserNumber(2)))
+    assert (digits.event, digits.ccc, event["number"]) == ("459", "002", "002")
+
+
+@pytest.mark.parametrize("has_button", [True, False])
+def test_a_panic_is_expected_of_people_where_some_remote_has_a_button_for_it(has_button: bool) -> None:
+    people = {2: Somebody("Bertil", frozenset({1}), has_button)}
+    sent = expected(matrix(house(zone(1, "perimeter"))), "4021", people)
+    said = {each.label for each in sent if each.message.name == Told.PANIC.value}
+    assert said == ({"Bertil"} if has_button else set())
