@@ -20,7 +20,7 @@ from zonewright.documents.cautions import cautions
 from zonewright.fieldwork.candidates import ground_of
 from zonewright.fieldwork.plan_words import NOTICED, minutes, plan_proof, sums, unshown
 from zonewright.fieldwork.testplan import Planner, Stage, TestPlan, count
-from zonewright.fieldwork.walking import LOOPS, Told, begins, closing, loops, told, waits
+from zonewright.fieldwork.walking import LOOPS, Told, begins, closing, loops, told, trials, waits
 from zonewright.fieldwork.ways import ways_of
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.readback_file import is_readback
@@ -117,6 +117,9 @@ def plan_lines(plan: TestPlan, resolved: Resolved, names: Names, width: int) -> 
         end = closing(plan.ground, rehearsal, names)
         if end is not None:
             yield from ("", *test_lines(end, "", width, "Wait until all messages are in."))
+    for n, trial in enumerate(plan.trials):
+        yield from ("", *paragraph(trials(bool(plan.station_s)), width)) if n == 0 else ()
+        yield from ("", *test_lines(told(plan.ground, trial, 0, names), "", width, waits(trial.period.stops[0])))
     for n, (name, devices) in enumerate(loops(plan.ground) if plan.periods else ()):
         yield from ("", *paragraph(LOOPS, width)) if n == 0 else ()
         for device in devices:
@@ -180,6 +183,7 @@ def plan_object(plan: TestPlan, names: Names) -> dict[str, object]:
             }
             for each, end in zip(plan.periods, ends, strict=True)
         ],
+        "trials": [test(told(plan.ground, each, 0, names)) for each in plan.trials],
         "each device of a loop": {name: list(devices) for name, devices in loops(plan.ground)},
         "stopped": plan.stopped,
     }  # fmt: skip

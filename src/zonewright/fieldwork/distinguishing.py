@@ -11,8 +11,8 @@ Rules of this file:
    known.
 2. The pair is that of few zones: those that are otherwise, their pairs, and a door of each area. So *equal* is said of
    these: other zones stay shut, other areas as they are, and of troubles there are those of a device.
-3. What warns of danger in every mode is tripped once and while off, devices are left their batteries: anything else is
-   not decent, and a test that needs it is none.
+3. What warns in every mode is tripped once and while off, what calls for help never, and devices are left their
+   batteries: anything else is not decent, and a test that needs it is none.
 """
 
 from __future__ import annotations
@@ -180,7 +180,8 @@ class Comparison:
             if zone is None or number not in self.ground.resolved.zones:
                 continue
             warns = zone.behaviour.live == ALWAYS and zone.can_alarm
-            may = not decent or not warns or not (armed or _handled(node, number))
+            once = not warns or not (armed or _handled(node, number))
+            may = not decent or (once and not self.ground.alarming(number))
             if self.ground.momentary(number):
                 yield from (Handle(What.TRIP, number),) if may else ()
             elif number in pair.open:

@@ -40,6 +40,7 @@ class Why(Enum):
         "it puts a zone also into an area that nobody can set; that stays off, so the zone does nothing otherwise"
     )
     EQUAL = "proven equal in whatever is done to it, its doors and its areas, at whatever second"
+    HELP = "only a call for help would show it, or the sound for fire or gas"
     INDECENT = "only a test that isn't decent shows it: fire, police, a flat battery, a zone taken out"
     UNPROVEN = "no test was found that shows it, and it isn't proven equal"
 

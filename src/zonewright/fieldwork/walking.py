@@ -17,14 +17,15 @@ from zonewright.behaviour.setup import AreaNumber
 from zonewright.behaviour.telling import label, span
 from zonewright.behaviour.tracks import Names, called
 from zonewright.fieldwork.acting import Act, Handle, Press, Set, What
+from zonewright.fieldwork.calling import Call
 from zonewright.fieldwork.fieldtests import FieldTest
 from zonewright.fieldwork.packing import Rehearsal, Stop
 from zonewright.fieldwork.zone_tests import Ground
 from zonewright.panel.behaviours import Mode
 
 WORD = "Only with the station's word: get it first, and their name. A call for help that nobody expects brings police."
-LIFE = "By its maker's test button or a listed aerosol, never a flame or a gas not made for it. Warn the household."
-_LIFE = ("smoke", "heat", "carbon monoxide", "gas")
+SIREN = "It sounds the siren: warn whoever is near, and protect your ears."
+DANGER = "By its maker's test button or a listed aerosol, never a flame or a gas not made for it. Warn the household."
 _HOW = {
     What.OPEN: "trip {0} and keep it so", What.CLOSE: "put {0} back", What.TRIP: "trip {0}",
     What.COVER_OFF: "take the cover of {0} off, or open its loop", What.COVER_ON: "put the cover of {0} on again",
@@ -55,7 +56,7 @@ def told(ground: Ground, rehearsal: Rehearsal, number: int, names: Names) -> Tol
     return Told(
         f"{called(test.about, names)}: {test.sort.value}",
         test.where,
-        " ".join(_cautions(ground, test)),
+        " ".join(_cautions(test)),
         tuple(_in_words(ground, test.acts, names)),
         _expected(rehearsal, number, names),
     )
@@ -118,11 +119,22 @@ def act_in_words(ground: Ground, act: Act, names: Names) -> str:
             return f"press the {act.button.replace('-', ' ')} of {ground.resolved.remotes[act.remote]}"
 
 
-def _cautions(ground: Ground, test: FieldTest) -> Iterator[str]:
+def _cautions(test: FieldTest) -> Iterator[str]:
     if test.with_word:
         yield WORD
-    if any(ground.senses(zone) in _LIFE for zone in test.zones):
-        yield LIFE
+    if Call.DANGER in test.calls:
+        yield DANGER
+    if Call.SIREN in test.calls:
+        yield SIREN
+
+
+def trials(told: bool) -> str:
+    """Return what is said before the trials of what calls for help; `told`: there is a station."""
+    by = "with the station's word" if told else "when everybody in the house knows"
+    return (
+        "Each of these calls for help or sounds the warning of fire or gas, so no test above uses it: what was keyed "
+        f"about it is read back at the panel. Try each once for the device itself, by itself, and only {by}."
+    )
 
 
 def begins(ground: Ground, rehearsal: Rehearsal, names: Names) -> str:

@@ -3,20 +3,21 @@
 Rules of this file:
 1. A test is made from the plan alone. How long to wait is found by running it on the planned panel: until the last
    thing that comes of it, and a margin; where nothing comes of it, a short while.
-2. What warns of danger in every mode (fire, gas, a hold-up) is tried while off only, and only once.
+2. What gives an alarm in every mode is tried while off only, and only once.
 3. Seconds that nobody publishes (how long a door is held, how far apart two trips are) are choices of ours.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from zonewright.behaviour.clockwork import Clockwork
 from zonewright.behaviour.events import Message, Siren
 from zonewright.behaviour.setup import AreaNumber, UserNumber, ZoneSetup
 from zonewright.fieldwork.acting import Act, Handle, Panel, Set, What, perform
+from zonewright.fieldwork.calling import Call, calls_in
 from zonewright.fieldwork.fieldtests import OFF, Arming, FieldTest, Sort, begun, last_act, trips
 from zonewright.panel.behaviours import ALWAYS, ARMED, Mode, Pattern, Timing
 from zonewright.panel.programme import item_of
@@ -39,6 +40,7 @@ class Ground:
     resolved: Resolved
     panel: Panel
     _begun: dict[Arming, Clockwork] = field(default_factory=dict)
+    _alarming: dict[ZoneNumber, bool] = field(default_factory=dict)
 
     @cached_property
     def modes(self) -> tuple[Mode, ...]:
@@ -138,10 +140,22 @@ class Ground:
             busy = until
         if off:
             busy = until
-        with_word = zone.behaviour.live == ALWAYS and zone.behaviour.alarm is not None and not zone.behaviour.shown
-        return FieldTest(
-            sort, arming, acts, until, busy, zone.label, self.device(zone.number), off and arming.armed, with_word
+        return self.cautioned(
+            FieldTest(sort, arming, acts, until, busy, zone.label, self.device(zone.number), off and arming.armed)
         )
+
+    def cautioned(self, test: FieldTest) -> FieldTest:
+        """Return a test with what it sets off on the planned panel."""
+        return replace(test, calls=calls_in(perform(self.begun(test.arming), self.panel, test.acts, test.until)))
+
+    def alarming(self, zone: ZoneNumber) -> bool:
+        """Return whether a trip of a zone while off calls for help or sounds a danger."""
+        if zone not in self._alarming:
+            clockwork = self.begun(OFF)
+            begins = trips(zone, momentary=self.momentary(zone))[:1]
+            calls = calls_in([*perform(clockwork, self.panel, begins, 0), *clockwork.rest()])
+            self._alarming[zone] = not calls.isdisjoint((Call.HELP, Call.DANGER))
+        return self._alarming[zone]
 
 
 def armings(ground: Ground, zone: ZoneSetup) -> Iterator[Arming]:
