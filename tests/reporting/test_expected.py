@@ -4,19 +4,15 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from zonewright.behaviour.matrix import matrix
-from zonewright.behaviour.setup import setup_of
 from zonewright.panel.opening import open_site
-from zonewright.reporting.expected import Expected, expected, people_of
+from zonewright.reporting.expected import Expected, expected
 from zonewright.signals import dc03, dc05
 
 DEMO = Path(__file__).parents[2] / "src/zonewright/cli/demo_files/larkfield.yaml"
 
 
 def found() -> tuple[Expected, ...]:
-    resolved = open_site(DEMO)
-    made = matrix(setup_of(resolved.programme, resolved.profile))
-    return expected(made, "4021", people_of(resolved.programme, resolved.users))
+    return expected(open_site(DEMO), "4021")
 
 
 def test_every_message_is_a_right_one_in_both_formats() -> None:

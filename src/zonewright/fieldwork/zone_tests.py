@@ -14,6 +14,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from zonewright.behaviour.clockwork import Clockwork
+from zonewright.behaviour.devices import has_cover
 from zonewright.behaviour.events import Message, Siren
 from zonewright.behaviour.setup import AreaNumber, UserNumber, ZoneSetup
 from zonewright.fieldwork.acting import Act, Handle, Panel, Set, What, perform
@@ -22,7 +23,7 @@ from zonewright.fieldwork.fieldtests import OFF, Arming, FieldTest, Sort, begun,
 from zonewright.panel.behaviours import ALWAYS, ARMED, Mode, Pattern, Timing
 from zonewright.panel.programme import item_of
 from zonewright.panel.resolve import Resolved
-from zonewright.site.record import DeviceName, ZoneNumber
+from zonewright.site.record import ZoneNumber
 
 MARGIN_S = 5  # after the last thing that is expected
 IN_VAIN_S = 10  # waited where nothing is expected
@@ -103,11 +104,7 @@ class Ground:
 
     def has_cover(self, zone: ZoneNumber) -> bool:
         """Return whether its cover, or its loop, is watched."""
-        loop = self.resolved.site.loops.get(self.resolved.zones[zone].device)
-        if loop is not None:
-            return loop.resistor in ("double", "triple")
-        kind = self.resolved.profile.kinds.get(self.resolved.site.devices[DeviceName(self.device(zone))].kind)
-        return kind is None or not kind.worn
+        return has_cover(self.resolved, zone)
 
     def holder(self, area: AreaNumber) -> UserNumber:
         """Return the first slot that may set an area; 1 where the panel has no people."""
