@@ -35,6 +35,10 @@ def tests_of_panel(ground: Ground) -> Iterator[FieldTest]:
         if zone.areas not in seen and zone.number in ground.resolved.zones and _sounds_armed(zone):
             seen.add(zone.areas)
             yield from _late(ground, zone)
+    for zone in ground.panel.setup.zones:  # by a door where nothing else gives an alarm
+        if zone.areas not in seen and zone.number in ground.resolved.zones and _sounds_later(zone):
+            seen.add(zone.areas)
+            yield from _late(ground, zone)
     if ground.panel.planned.get(TAMPER_AT_SETTING) is not None:
         fixed = [zone for zone in ground.panel.setup.zones if zone.number in ground.resolved.zones]
         covered = {zone.areas: zone for zone in reversed(fixed) if ground.has_cover(zone.number)}
@@ -55,6 +59,11 @@ def keypad(ground: Ground) -> str:
 def _sounds_armed(zone: ZoneSetup) -> bool:
     behaviour = zone.behaviour
     return behaviour.abort and behaviour.timing is Timing.INSTANT and behaviour.live != ALWAYS and not zone.crosses
+
+
+def _sounds_later(zone: ZoneSetup) -> bool:
+    behaviour = zone.behaviour
+    return behaviour.abort and behaviour.timing is Timing.DELAYED and behaviour.live != ALWAYS and not zone.crosses
 
 
 def _leaving(ground: Ground, door: ZoneSetup) -> Iterator[FieldTest]:
@@ -110,7 +119,7 @@ def _late(ground: Ground, zone: ZoneSetup) -> Iterator[FieldTest]:
             end = ground.setting(zone.areas, Mode.DISARMED, told + settings.cancel_window + at)
             yield ground.test(Sort.CANCEL_LATE, arming, (*once, *end), zone, off=True)
     if settings.siren_time > 0:
-        end = ground.setting(zone.areas, Mode.DISARMED, settings.siren_time + MARGIN_S)
+        end = ground.setting(zone.areas, Mode.DISARMED, zone.entry_s + settings.siren_time + MARGIN_S)
         yield ground.test(Sort.CUT_OFF, arming, (*once, *end), zone, off=True)
     if not ground.momentary(zone.number):
         open_, shut = Handle(What.OPEN, zone.number), Handle(What.CLOSE, zone.number)
