@@ -134,15 +134,16 @@ def test_lines(each: Told, number: str, width: int, note: str) -> Iterator[str]:
     """Give one test with its boxes."""
     head = f"{number}. " if number else ""
     yield from paragraph(f"{head}{each.title}" + (f" (at {each.where})" if each.where else ""), width, "", "   ")
-    for caution in (note, each.caution):
+    for caution in (note, *each.notes):
         if caution:
             yield from paragraph(caution, width, "   ! ", "     ")
-    for after, text in each.do:
-        yield from paragraph(text, width, f"   {each.when(after):>6}  do: ", " " * 15)
+    for at, sense, text in each.steps:
+        if sense:
+            yield from paragraph(f"{NOTICED[sense]}: {text}", width, f"   [ ] {each.when(at):>6}  ", " " * 15)
+        else:
+            yield from paragraph(text, width, f"       {each.when(at):>6}  do: ", " " * 19)
     if not each.expect:
         yield from paragraph("nothing is heard, shown or sent", width, "   [ ]         ", " " * 15)
-    for at, sense, text in each.expect:
-        yield from paragraph(f"{NOTICED[sense]}: {text}", width, f"   [ ] {each.when(at):>6}  ", " " * 15)
 
 
 def not_shown(plan: TestPlan, width: int) -> Iterator[str]:
@@ -159,6 +160,7 @@ def plan_object(plan: TestPlan, names: Names) -> dict[str, object]:
     def test(each: Told) -> dict[str, object]:
         return {
             "title": each.title, "where": each.where, "caution": each.caution,
+            "people": each.stands, "depends on": each.leans,
             "do": [{"at": at, "what": text} for at, text in each.do],
             "expect": [{"at": at, "who": sense, "what": text} for at, sense, text in each.expect],
         }  # fmt: skip

@@ -52,6 +52,6 @@ def _tests(plan: TestPlan, rehearsal: Rehearsal, names: Names, before: int) -> I
 def _test(each: Told, number: str, note: str) -> RecordedTest:
     expect = [Fact(f"{each.when(at)}, {NOTICED[sense]}", text) for at, sense, text in each.expect]
     return RecordedTest(
-        number, each.title[:1].upper() + each.title[1:], each.where, tuple(filter(None, (note, each.caution))),
+        number, each.title[:1].upper() + each.title[1:], each.where, tuple(filter(None, (note, *each.notes))),
         tuple(Fact(each.when(at), text) for at, text in each.do), tuple(expect) or (Fact("", NOTHING),),
     )  # fmt: skip

@@ -9,7 +9,7 @@ Rules of this file:
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
@@ -20,6 +20,7 @@ from zonewright.behaviour.setup import AreaNumber, UserNumber, ZoneSetup
 from zonewright.fieldwork.acting import Act, Handle, Panel, Set, What, perform
 from zonewright.fieldwork.calling import Call, calls_in
 from zonewright.fieldwork.fieldtests import OFF, Arming, FieldTest, Sort, begun, last_act, trips
+from zonewright.fieldwork.ways import Ways, ways_of
 from zonewright.panel.behaviours import ALWAYS, ARMED, Mode, Pattern, Timing
 from zonewright.panel.programme import item_of
 from zonewright.panel.resolve import Resolved
@@ -31,6 +32,7 @@ APART_S = 6  # between two trips of one device
 AT_ONCE = ("movement", "breaking glass", "a push")  # what these sense is over at once
 STEP_S = 3  # between two devices on the way in
 BEFORE_S = 5  # disarmed so long before a time runs out
+LEFT_TO_DISARM_S = 8  # to go to the keypad and key a code, at least
 FEW_ON_THE_WAY = 4  # devices passed in one entry time, at most
 
 
@@ -52,6 +54,11 @@ class Ground:
             for modes in (zone.behaviour.live, zone.behaviour.chimes, zone.behaviour.warns, zone.behaviour.tamper_alarm)
         )
         return (Mode.STAY, Mode.AWAY, *((Mode.NIGHT,) if night else ()))
+
+    @cached_property
+    def ways(self) -> Ways:
+        """Return how far it is from one thing to the next, by the plan of the site."""
+        return ways_of(self.resolved.plan)
 
     @property
     def every_area(self) -> frozenset[AreaNumber]:
@@ -224,19 +231,45 @@ def tests_of_ways_in(ground: Ground) -> Iterator[FieldTest]:
                     if zone.behaviour.timing is timing and mode in zone.behaviour.live
                     and zone.behaviour.live != ALWAYS and zone.number in ground.resolved.zones
                 ]  # fmt: skip
-                for at in range(0, len(met), FEW_ON_THE_WAY):
-                    here.setdefault(tuple(met[at : at + FEW_ON_THE_WAY]), Sort.STRAY_IN)
+                for some in _walkable(ground, door, met):
+                    here.setdefault(some, Sort.STRAY_IN)
             for way, sort in here.items():
                 yield from _walk_in(ground, door, mode, way, sort)
         strayed.add(door.areas)
+
+
+def _met(ground: Ground, door: ZoneSetup, way: Sequence[ZoneNumber]) -> list[int]:
+    """Return when somebody who comes in by a door is at each device of a way [s]; where the plan is silent, soon."""
+    found, now, here = list[int](), 1, ground.device(door.number)
+    for number in way:
+        there = ground.device(number)
+        known = here in ground.ways.places and there in ground.ways.places
+        now += max(STEP_S, ground.ways.seconds(here, there)) if known else STEP_S
+        found.append(now)
+        here = there
+    return found
+
+
+def _walkable(ground: Ground, door: ZoneSetup, met: Sequence[ZoneNumber]) -> Iterator[tuple[ZoneNumber, ...]]:
+    """Give devices a few at a time, as many as somebody can pass in the entry time; never none."""
+    left = list(met)
+    while left:
+        some = left[:1]
+        while len(some) < FEW_ON_THE_WAY and len(some) < len(left):
+            longer = left[: len(some) + 1]
+            if _met(ground, door, longer)[-1] + LEFT_TO_DISARM_S > door.entry_s - BEFORE_S:
+                break
+            some = longer
+        yield tuple(some)
+        left = left[len(some) :]
 
 
 def _walk_in(
     ground: Ground, door: ZoneSetup, mode: Mode, way: tuple[ZoneNumber, ...], sort: Sort
 ) -> Iterator[FieldTest]:
     acts = [*trips(door.number, momentary=ground.momentary(door.number), shut=2)]
-    for n, number in enumerate(way, 1):
-        acts += trips(number, momentary=ground.momentary(number), at=n * STEP_S + 1, shut=1)
+    for number, when in zip(way, _met(ground, door, way), strict=True):
+        acts += trips(number, momentary=ground.momentary(number), at=when, shut=1)
     at = max(door.entry_s - BEFORE_S, 1)
     acts = [(after, act) for after, act in acts if after < at]
     areas = {area for number in (door.number, *way) for area in ground.panel.setup.zone(number).areas}  # type: ignore[union-attr]
