@@ -268,9 +268,12 @@ def _walk_in(
     ground: Ground, door: ZoneSetup, mode: Mode, way: tuple[ZoneNumber, ...], sort: Sort
 ) -> Iterator[FieldTest]:
     acts = [*trips(door.number, momentary=ground.momentary(door.number), shut=2)]
-    for number, when in zip(way, _met(ground, door, way), strict=True):
-        acts += trips(number, momentary=ground.momentary(number), at=when, shut=1)
     at = max(door.entry_s - BEFORE_S, 1)
+    met = _met(ground, door, way)
+    if met and met[-1] + 1 >= at:  # too far for one person: others stand there
+        met = [n * STEP_S + 1 for n in range(1, len(way) + 1)]
+    for number, when in zip(way, met, strict=True):
+        acts += trips(number, momentary=ground.momentary(number), at=when, shut=1) if when + 1 < at else ()
     acts = [(after, act) for after, act in acts if after < at]
     areas = {area for number in (door.number, *way) for area in ground.panel.setup.zone(number).areas}  # type: ignore[union-attr]
     arming = Arming(mode, ground.every_area)
