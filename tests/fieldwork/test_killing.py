@@ -83,6 +83,7 @@ def test_what_warns_of_danger_is_tried_once_while_off_and_a_hold_up_with_the_sta
             assert test.arming == OFF
         if any(zone.behaviour.alarm == "hold-up alarm" for zone in setups):
             assert test.with_word
+            assert test.alarming
 
 
 @pytest.mark.parametrize("name", SITES)

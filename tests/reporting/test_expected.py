@@ -10,11 +10,10 @@ import pytest
 from tests.behaviour.house import arm, disarm, house, outputs, with_settings, zone
 from zonewright.behaviour.clockwork import run
 from zonewright.behaviour.events import Message, Told
-from zonewright.behaviour.matrix import matrix
-from zonewright.behaviour.setup import AreaNumber, UserNumber, setup_of
+from zonewright.behaviour.setup import AreaNumber, UserNumber
 from zonewright.cli.decode import line_object
 from zonewright.panel.opening import open_site
-from zonewright.reporting.expected import Expected, Somebody, encoded, expected, people_of
+from zonewright.reporting.expected import Expected, encoded, expected
 from zonewright.reporting.table import TABLE
 from zonewright.signals import dc03, dc05
 from zonewright.site.record import ZoneNumber
@@ -23,9 +22,7 @@ DEMO = Path(__file__).parents[2] / "src/zonewright/cli/demo_files/larkfield.yaml
 
 
 def found() -> tuple[Expected, ...]:
-    resolved = open_site(DEMO)
-    made = matrix(setup_of(resolved.programme, resolved.profile))
-    return expected(made, "4021", people_of(resolved.programme, resolved.users))
+    return expected(open_site(DEMO), "4021")
 
 
 def test_every_message_is_a_right_one_in_both_formats() -> None:
@@ -70,7 +67,7 @@ def read_back(message: Message) -> tuple[dc05.Dc05, dict[str, str]]:
 def test_a_zone_is_told_by_its_whole_number_in_both_formats(number: int) -> None:
     digits, event = read_back(Message("perimeter alarm", AreaNumber(1), ZoneNumber(number)))
     assert (digits.ccc, event["number"]) == (f"{number:03}", f"{number:03}")
-    whole = expected(matrix(house(zone(number, "perimeter"))), "4021")
+    whole = expected(open_site(DEMO), "4021", house(zone(number, "perimeter")))
     assert {each.dc05.ccc for each in whole if each.message.zone} == {f"{number:03}"}
 
 
@@ -107,7 +104,7 @@ def test_arming_and_disarming_reach_the_station_as_closing_and_opening() -> None
 def test_no_restore_is_listed_where_the_panel_tells_of_none() -> None:
     for restores in (True, False):
         setup = with_settings(house(zone(1, "perimeter"), zone(2, "fire")), restores=restores)
-        assert any(each.message.restore for each in expected(matrix(setup), "4021")) is restores
+        assert any(each.message.restore for each in expected(open_site(DEMO), "4021", setup)) is restores
 
 
 def test_a_restore_is_read_as_over_in_both_formats_wherever_there_is_one() -> None:
@@ -124,11 +121,3 @@ def test_a_restore_is_read_as_over_in_both_formats_wherever_there_is_one() -> No
 def test_a_recent_closing_names_who_armed_and_not_the_zone() -> None:
     digits, event = read_back(Message(Told.RECENT_CLOSING.value, AreaNumber(1), ZoneNumber(4), UserNumber(2)))
     assert (digits.event, digits.ccc, event["number"]) == ("459", "002", "002")
-
-
-@pytest.mark.parametrize("has_button", [True, False])
-def test_a_panic_is_expected_of_people_where_some_remote_has_a_button_for_it(has_button: bool) -> None:
-    people = {2: Somebody("Bertil", frozenset({1}), has_button)}
-    sent = expected(matrix(house(zone(1, "perimeter"))), "4021", people)
-    said = {each.label for each in sent if each.message.name == Told.PANIC.value}
-    assert said == ({"Bertil"} if has_button else set())

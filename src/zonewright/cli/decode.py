@@ -9,7 +9,6 @@ from pathlib import Path
 
 import click
 
-from zonewright.behaviour.matrix import matrix
 from zonewright.behaviour.setup import setup_of
 from zonewright.cli.opening import site_at
 from zonewright.cli.paths import FILE
@@ -18,7 +17,7 @@ from zonewright.cli.tables import table
 from zonewright.cli.terminal import screen_of
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.resolve import Resolved
-from zonewright.reporting.expected import expected, people_of
+from zonewright.reporting.expected import expected
 from zonewright.reporting.table import TABLE
 from zonewright.signals import dc03, dc05
 from zonewright.signals.codes import event_codes, meaning_of
@@ -96,9 +95,7 @@ def messages(site: Path, as_json: bool) -> int:
     """
     resolved = site_at(site)
     account = resolved.site.station.account if resolved.site.station is not None else "0000"
-    found = expected(
-        matrix(setup_of(resolved.programme, resolved.profile)), account, people_of(resolved.programme, resolved.users)
-    )
+    found = expected(resolved, account)
     screen = screen_of(sys.stdout)
     if as_json:
         told = [{**line_object(each.dc05.digits), "message": each.message.name, "dc03": each.dc03} for each in found]

@@ -20,7 +20,7 @@ from zonewright.documents.cautions import cautions
 from zonewright.fieldwork.candidates import ground_of
 from zonewright.fieldwork.plan_words import NOTICED, minutes, plan_proof, sums, unshown
 from zonewright.fieldwork.testplan import Planner, Stage, TestPlan, count
-from zonewright.fieldwork.walking import LOOPS, Told, begins, closing, loops, told, waits
+from zonewright.fieldwork.walking import LOOPS, Told, begins, closing, loops, told, trials, waits
 from zonewright.fieldwork.ways import ways_of
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.readback_file import is_readback
@@ -117,6 +117,9 @@ def plan_lines(plan: TestPlan, resolved: Resolved, names: Names, width: int) -> 
         end = closing(plan.ground, rehearsal, names)
         if end is not None:
             yield from ("", *test_lines(end, "", width, "Wait until all messages are in."))
+    for n, trial in enumerate(plan.trials):
+        yield from ("", *paragraph(trials(bool(plan.station_s)), width)) if n == 0 else ()
+        yield from ("", *test_lines(told(plan.ground, trial, 0, names), "", width, waits(trial.period.stops[0])))
     for n, (name, devices) in enumerate(loops(plan.ground) if plan.periods else ()):
         yield from ("", *paragraph(LOOPS, width)) if n == 0 else ()
         for device in devices:
@@ -131,15 +134,16 @@ def test_lines(each: Told, number: str, width: int, note: str) -> Iterator[str]:
     """Give one test with its boxes."""
     head = f"{number}. " if number else ""
     yield from paragraph(f"{head}{each.title}" + (f" (at {each.where})" if each.where else ""), width, "", "   ")
-    for caution in (note, each.caution):
+    for caution in (note, *each.notes):
         if caution:
             yield from paragraph(caution, width, "   ! ", "     ")
-    for after, text in each.do:
-        yield from paragraph(text, width, f"   {each.when(after):>6}  do: ", " " * 15)
+    for at, sense, text in each.steps:
+        if sense:
+            yield from paragraph(f"{NOTICED[sense]}: {text}", width, f"   [ ] {each.when(at):>6}  ", " " * 15)
+        else:
+            yield from paragraph(text, width, f"       {each.when(at):>6}  do: ", " " * 19)
     if not each.expect:
         yield from paragraph("nothing is heard, shown or sent", width, "   [ ]         ", " " * 15)
-    for at, sense, text in each.expect:
-        yield from paragraph(f"{NOTICED[sense]}: {text}", width, f"   [ ] {each.when(at):>6}  ", " " * 15)
 
 
 def not_shown(plan: TestPlan, width: int) -> Iterator[str]:
@@ -156,6 +160,7 @@ def plan_object(plan: TestPlan, names: Names) -> dict[str, object]:
     def test(each: Told) -> dict[str, object]:
         return {
             "title": each.title, "where": each.where, "caution": each.caution,
+            "people": each.stands, "depends on": each.leans,
             "do": [{"at": at, "what": text} for at, text in each.do],
             "expect": [{"at": at, "who": sense, "what": text} for at, sense, text in each.expect],
         }  # fmt: skip
@@ -180,6 +185,7 @@ def plan_object(plan: TestPlan, names: Names) -> dict[str, object]:
             }
             for each, end in zip(plan.periods, ends, strict=True)
         ],
+        "trials": [test(told(plan.ground, each, 0, names)) for each in plan.trials],
         "each device of a loop": {name: list(devices) for name, devices in loops(plan.ground)},
         "stopped": plan.stopped,
     }  # fmt: skip

@@ -17,7 +17,7 @@ from zonewright.behaviour.telling import in_modes, span
 from zonewright.documents.records import Listing
 from zonewright.documents.schedule import NBSP, unbroken
 from zonewright.panel.resolve import Resolved
-from zonewright.reporting.expected import Expected, expected, people_of
+from zonewright.reporting.expected import Expected, expected
 from zonewright.site.record import ZoneNumber
 from zonewright.survey.power import BatterySum, battery_sum
 
@@ -43,9 +43,7 @@ def listings(resolved: Resolved, made: Matrix) -> tuple[Listing, ...]:
     account = resolved.site.station.account if resolved.site.station is not None else ""
     found = [
         _battery(battery_sum(resolved.site)),
-        _messages(made, expected(made, account, people_of(resolved.programme, resolved.users)))
-        if account and made.setup.settings.told
-        else None,
+        _messages(made, expected(resolved, account, made.setup)) if account and made.setup.settings.told else None,
         _tests(made),
         _hand_over(told=made.setup.settings.told),
     ]

@@ -14,7 +14,7 @@ from zonewright.documents.records import Fact, RecordedPeriod, RecordedTest, Tes
 from zonewright.fieldwork.packing import Rehearsal
 from zonewright.fieldwork.plan_words import NOTICED, minutes, sums, unshown
 from zonewright.fieldwork.testplan import TestPlan
-from zonewright.fieldwork.walking import LOOPS, Told, begins, closing, loops, told, waits
+from zonewright.fieldwork.walking import LOOPS, Told, begins, closing, loops, told, trials, waits
 
 NOTHING = "nothing is heard, shown or sent"
 QUIET = "Wait until all messages are in."
@@ -31,6 +31,9 @@ def walked(plan: TestPlan, names: Names) -> TestRecord:
         tests = tuple(_tests(plan, rehearsal, names, number))
         number += len(rehearsal.period.stops)
         periods.append(RecordedPeriod(f"Period {n}, about {lasts}", f"{begins(plan.ground, rehearsal, names)}.", tests))
+    if plan.trials:
+        tried = tuple(_test(told(plan.ground, each, 0, names), "", waits(each.period.stops[0])) for each in plan.trials)
+        periods.append(RecordedPeriod("What calls for help", trials(bool(plan.station_s)), tried))
     several = tuple(Fact(name, device) for name, devices in loops(plan.ground) for device in devices)
     return TestRecord(
         tuple(sums(plan)), (FIRST,) if plan.station_s else (), tuple(periods), several, LOOPS if several else "",
@@ -49,6 +52,6 @@ def _tests(plan: TestPlan, rehearsal: Rehearsal, names: Names, before: int) -> I
 def _test(each: Told, number: str, note: str) -> RecordedTest:
     expect = [Fact(f"{each.when(at)}, {NOTICED[sense]}", text) for at, sense, text in each.expect]
     return RecordedTest(
-        number, each.title[:1].upper() + each.title[1:], each.where, tuple(filter(None, (note, each.caution))),
+        number, each.title[:1].upper() + each.title[1:], each.where, tuple(filter(None, (note, *each.notes))),
         tuple(Fact(each.when(at), text) for at, text in each.do), tuple(expect) or (Fact("", NOTHING),),
     )  # fmt: skip

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from zonewright.behaviour.setup import UserNumber
 from zonewright.fieldwork.acting import panel_of
 from zonewright.fieldwork.fieldtests import FieldTest
 from zonewright.fieldwork.panel_tests import tests_of_panel
@@ -20,7 +21,10 @@ def ground_of(resolved: Resolved) -> Ground:
 
     Raises `UnknownValues` or `UnusableValues` as `setup_of` does.
     """
-    return Ground(resolved, panel_of(resolved.profile, resolved.programme))
+    slots = {name: UserNumber(slot) for slot, name in resolved.users.items()}
+    carried = {slot: resolved.site.remotes[name].carried_by for slot, name in resolved.remotes.items()}
+    carriers = {slot: slots[name] for slot, name in carried.items() if name in slots}
+    return Ground(resolved, panel_of(resolved.profile, resolved.programme, carriers=carriers))
 
 
 def candidates(ground: Ground) -> tuple[FieldTest, ...]:
@@ -32,7 +36,7 @@ def candidates(ground: Ground) -> tuple[FieldTest, ...]:
 
 
 def _all(ground: Ground) -> Iterator[FieldTest]:
-    yield from tests_of_panel(ground)
+    yield from map(ground.cautioned, tests_of_panel(ground))
     for zone in ground.panel.setup.zones:
         yield from tests_of_zone(ground, zone)
     yield from tests_of_ways_in(ground)

@@ -7,12 +7,13 @@ than a stopwatch's error before and after whatever only one of them lets end, an
 differs there is a test. If no move differs in the whole cover, the two are equal whatever is done, and whenever.
 
 Rules of this file:
-1. *Equal* rests on the cover of all acts, `MOST_PAIRS` at most; *found* on a run of the whole panels. Else it is not
-   known.
-2. The pair is that of few zones: those that are otherwise, their pairs, and a door of each area. So *equal* is said of
-   these: other zones stay shut, other areas as they are, and of troubles there are those of a device.
-3. What warns of danger in every mode is tripped once and while off, devices are left their batteries: anything else is
-   not decent, and a test that needs it is none.
+1. *Equal* rests on the cover of all that can be done and happen at the whole panel, `MOST_PAIRS` at most; *found* on a
+   run of the whole panels. Else it is not known.
+2. A difference is looked for with few zones: those that are otherwise, their pairs, and a door of each area; the others
+   stay shut. Where these show none all zones are taken, with every event that the panel knows, one trouble of the panel
+   itself at a time; only that is a proof.
+3. What warns in every mode is tripped once and while off, what calls for help never, and devices are left their
+   batteries: anything else is not decent, and a test that needs it is none.
 """
 
 from __future__ import annotations
@@ -24,16 +25,30 @@ from enum import Enum
 
 from zonewright.behaviour.clockwork import Entry
 from zonewright.behaviour.events import (
+    Arm,
     Bypass,
+    CheckIn,
+    ChimeSwitch,
+    Disarm,
     Event,
     Expires,
+    InstallerMode,
+    Means,
     Output,
+    Panic,
+    PowerReturns,
+    QuickExit,
+    SiteTrouble,
+    SiteTroubleBegins,
+    SiteTroubleEnds,
     Timer,
     TimerKind,
     Trouble,
     TroubleBegins,
     TroubleEnds,
+    Unbypass,
 )
+from zonewright.behaviour.faults import Right
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber
 from zonewright.behaviour.step import step
 from zonewright.fieldwork.abreast import Did, Ends, Move, Node, Pair, chain_of
@@ -77,6 +92,7 @@ class Comparison:
     ground: Ground
     wrong: Panel
     about: frozenset[ZoneNumber]
+    whole: bool = False  # all zones and all events, for a proof
     _houses: tuple[House, House] = field(init=False)
     _setups: tuple[Setup, Setup] = field(init=False)
     _zones: frozenset[ZoneNumber] = field(init=False)
@@ -84,12 +100,14 @@ class Comparison:
 
     def __post_init__(self) -> None:
         panels = self.ground.panel, self.wrong
-        kept = self.about.union(self._others())
+        everything = (zone.number for panel in panels for zone in panel.setup.zones)
+        kept = self.about.union(everything if self.whole else self._others())
         kept |= {
             other for panel in panels for zone in panel.setup.zones if zone.number in kept for other in zone.crosses
         }
         mine = [zone for panel in panels for zone in panel.setup.zones if zone.number in kept]
-        self._areas = sorted({area for zone in mine for area in zone.areas})
+        known = (area for panel in panels if self.whole for area in panel.setup.areas)
+        self._areas = sorted({area for zone in mine for area in zone.areas}.union(known))
         doors = {door.number for panel in panels for area in self._areas for door in panel.setup.exit_doors(area)[:1]}
         self._setups = tuple(
             replace(panel.setup, zones=tuple(zone for zone in panel.setup.zones if zone.number in kept | doors))
@@ -108,6 +126,7 @@ class Comparison:
             [zone for zone in zones if zone.crosses][:1],
             [zone for zone in zones if zone.verifies][:1],
             [zone for zone in instant if zone.areas & instant[0].areas][:2],
+            [zone for zone in zones if zone.can_alarm and zone.entry_s][: 0 if instant else 2],
         ):
             for zone in sort:
                 yield from (zone.number, *sorted(zone.crosses))
@@ -115,11 +134,13 @@ class Comparison:
     def settled(self) -> tuple[Verdict, Way | None]:
         """Return what becomes of it, and the way if one was found."""
         close = False
-        for decent in (True, False):
+        for decent in (False,) if self.whole else (True, False):
             verdict, way = self._searched(decent=decent)
             close |= verdict is Verdict.STOPWATCH
             if verdict in (Verdict.FOUND, Verdict.INDECENT):
                 return verdict, way
+        if verdict is Verdict.EQUAL and not self.whole:
+            return Comparison(self.ground, self.wrong, self.about, whole=True).settled()
         if verdict is Verdict.UNKNOWN and close:
             verdict = Verdict.STOPWATCH
         return verdict, None
@@ -180,23 +201,44 @@ class Comparison:
             if zone is None or number not in self.ground.resolved.zones:
                 continue
             warns = zone.behaviour.live == ALWAYS and zone.can_alarm
-            may = not decent or not warns or not (armed or _handled(node, number))
+            once = not warns or not (armed or _handled(node, number))
+            may = not decent or (once and not self.ground.alarming(number))
             if self.ground.momentary(number):
                 yield from (Handle(What.TRIP, number),) if may else ()
             elif number in pair.open:
                 yield Handle(What.CLOSE, number)
             elif may:
                 yield Handle(What.OPEN, number)
-            if number in self.about and self.ground.has_cover(number):
+            if (self.whole or number in self.about) and self.ground.has_cover(number):
                 yield Handle(What.COVER_ON if number in pair.off else What.COVER_OFF, number)
         if not decent:
-            for number in sorted(self.about):
+            for number in sorted(self._zones if self.whole else self.about):
                 for trouble in (Trouble.LOW_BATTERY, Trouble.MISSING):
                     yield from (TroubleBegins(number, trouble), TroubleEnds(number, trouble))
                 yield Bypass(number, UserNumber(1))
+            yield from (
+                self._rare(pair) if self.whole else (Panic(area, self.ground.holder(area)) for area in self._areas)
+            )
         for area in self._areas:
             yield from (Set(area, mode, self.ground.holder(area)) for mode in (Mode.DISARMED, *self.ground.modes))
         yield from self._endings(pair, decent=decent)
+
+    def _rare(self, pair: Pair) -> Iterator[Event]:
+        """Give what is seldom done, and what happens to the panel itself."""
+        for area in self._areas:
+            for user in sorted({self.ground.holder(area), *self.ground.panel.setup.duress, *self.wrong.setup.duress}):
+                yield from (Panic(area, user), QuickExit(area, user), Disarm(area, user))
+                for mode in self.ground.modes:
+                    yield from (Arm(area, mode, user, Means.REMOTE), Arm(area, mode, user, silent=True))
+                    yield from (Arm(area, mode, user, over=right) for right in (Right.USER, Right.INSTALLER))
+        for number in sorted(self._zones):
+            yield from (Unbypass(number, UserNumber(1)), CheckIn(number))
+        for on in (True, False):
+            yield from (ChimeSwitch(on), InstallerMode(on))
+        stand = pair.controls[0].site | pair.controls[1].site | ({SiteTrouble.JAMMING} if _jammed(pair) else set())
+        yield from map(SiteTroubleEnds, sorted(stand, key=str))
+        yield from () if stand else map(SiteTroubleBegins, SiteTrouble)
+        yield PowerReturns()
 
     def _endings(self, pair: Pair, *, decent: bool) -> Iterator[Ends]:
         one, other = (control.running for control in pair.controls)
@@ -291,6 +333,10 @@ class Comparison:
 
 
 _ANY = Expires(Timer(TimerKind.SIREN, 0))  # an entry's event, which nobody notices
+
+
+def _jammed(pair: Pair) -> bool:
+    return any(control.jammed for control in pair.controls)
 
 
 def _handled(node: Node | None, zone: ZoneNumber) -> bool:

@@ -19,6 +19,7 @@ from zonewright.behaviour.events import Arm, Means
 from zonewright.behaviour.matrix import SOMEBODY
 from zonewright.behaviour.setup import AreaNumber
 from zonewright.fieldwork.acting import Act, Handle, Panel, Press, Set, What, perform
+from zonewright.fieldwork.calling import NO_CALLS, Call, Calls
 from zonewright.fieldwork.observing import Observation, observed
 from zonewright.panel.behaviours import Mode
 from zonewright.site.record import ZoneNumber
@@ -78,7 +79,17 @@ class FieldTest:
     about: str  # the zone's label, a person, a remote
     where: str  # name of the device or keypad where one stands
     ends: bool = False  # whether it disarms what was armed for it
-    with_word: bool = False  # only with the station's word
+    calls: Calls = NO_CALLS  # what it sets off on the planned panel; see `Ground.cautioned`
+
+    @property
+    def with_word(self) -> bool:
+        """Return whether it calls for help: never without the station's word."""
+        return Call.HELP in self.calls
+
+    @property
+    def alarming(self) -> bool:
+        """Return whether it calls for help or sounds a danger: a slip is read back, it is no reason for such a test."""
+        return not self.calls.isdisjoint((Call.HELP, Call.DANGER))
 
     @property
     def zones(self) -> frozenset[ZoneNumber]:

@@ -18,6 +18,7 @@ from enum import Enum
 from zonewright.behaviour.clockwork import Clockwork
 from zonewright.behaviour.faults import Fault
 from zonewright.behaviour.setup import NO_CHIME, Settings, Setup, UnusableValues, ZoneSetup
+from zonewright.fieldwork import unread
 from zonewright.fieldwork.acting import Handle, Panel
 from zonewright.fieldwork.fieldtests import Arming, FieldTest, begun, seen_in
 from zonewright.fieldwork.never_set import without_never_set
@@ -39,7 +40,8 @@ class Why(Enum):
     NEVER_SET = (
         "it puts a zone also into an area that nobody can set; that stays off, so the zone does nothing otherwise"
     )
-    EQUAL = "proven equal in whatever is done to it, its doors and its areas, at whatever second"
+    EQUAL = "proven equal in whatever is done at this site, at whatever second"
+    HELP = "only a call for help would show it, or the sound for fire or gas"
     INDECENT = "only a test that isn't decent shows it: fire, police, a flat battery, a zone taken out"
     UNPROVEN = "no test was found that shows it, and it isn't proven equal"
 
@@ -134,17 +136,11 @@ def as_read(zone: ZoneSetup | None) -> ZoneSetup | None:
 
 
 def settings_changed(old: Setup, new: Setup) -> Settings | None:
-    """Return the settings if they changed, those left aside of features that no zone has: pairs, verified detectors."""
+    """Return the settings if they changed, those left aside that no zone asks for."""
     if new.settings == old.settings:
         return None
     zones = (*old.zones, *new.zones)
-    pairs, verified = any(zone.crosses for zone in zones), any(zone.verifies for zone in zones)
-
-    def read(settings: Settings) -> Settings:
-        settings = settings if pairs else replace(settings, cross_window=0)
-        return settings if verified else replace(settings, fire_reset=0, fire_verify_window=0)
-
-    return new.settings if read(new.settings) != read(old.settings) else None
+    return new.settings if unread.as_read(new.settings, zones) != unread.as_read(old.settings, zones) else None
 
 
 def _leaves(zone: ZoneSetup | None) -> object:

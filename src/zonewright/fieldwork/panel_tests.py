@@ -7,10 +7,10 @@ Rules of this file:
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from zonewright.behaviour.setup import AreaNumber, UserNumber, ZoneSetup
-from zonewright.fieldwork.acting import ARMS, Act, Handle, Press, Set, What
+from zonewright.fieldwork.acting import ARMS, PANIC, Act, Handle, Press, Set, What
 from zonewright.fieldwork.fieldtests import OFF, Arming, FieldTest, Sort, last_act, trips
 from zonewright.fieldwork.zone_tests import MARGIN_S, STEP_S, Ground
 from zonewright.panel.behaviours import ALWAYS, Mode, Timing
@@ -20,6 +20,7 @@ Acts = tuple[tuple[int, Act], ...]
 
 TAMPER_AT_SETTING = Item("setting/tamper-at-setting")
 PANEL = "panel"  # where one stands if the site has no keypad
+BUTTONS = ("first-button", "second-button")
 STOPWATCH_S = 3  # just before or after a time: more than a stopwatch may be wrong
 
 
@@ -34,6 +35,10 @@ def tests_of_panel(ground: Ground) -> Iterator[FieldTest]:
         if zone.areas not in seen and zone.number in ground.resolved.zones and _sounds_armed(zone):
             seen.add(zone.areas)
             yield from _late(ground, zone)
+    for zone in ground.panel.setup.zones:  # by a door where nothing else gives an alarm
+        if zone.areas not in seen and zone.number in ground.resolved.zones and _sounds_later(zone):
+            seen.add(zone.areas)
+            yield from _late(ground, zone)
     if ground.panel.planned.get(TAMPER_AT_SETTING) is not None:
         fixed = [zone for zone in ground.panel.setup.zones if zone.number in ground.resolved.zones]
         covered = {zone.areas: zone for zone in reversed(fixed) if ground.has_cover(zone.number)}
@@ -43,7 +48,7 @@ def tests_of_panel(ground: Ground) -> Iterator[FieldTest]:
     for slot in ground.panel.planned.numbers("user"):
         yield _person(ground, UserNumber(slot))
     for remote in ground.panel.planned.numbers("remote"):
-        yield _remote(ground, remote)
+        yield from _remote(ground, remote)
 
 
 def keypad(ground: Ground) -> str:
@@ -54,6 +59,11 @@ def keypad(ground: Ground) -> str:
 def _sounds_armed(zone: ZoneSetup) -> bool:
     behaviour = zone.behaviour
     return behaviour.abort and behaviour.timing is Timing.INSTANT and behaviour.live != ALWAYS and not zone.crosses
+
+
+def _sounds_later(zone: ZoneSetup) -> bool:
+    behaviour = zone.behaviour
+    return behaviour.abort and behaviour.timing is Timing.DELAYED and behaviour.live != ALWAYS and not zone.crosses
 
 
 def _leaving(ground: Ground, door: ZoneSetup) -> Iterator[FieldTest]:
@@ -109,7 +119,7 @@ def _late(ground: Ground, zone: ZoneSetup) -> Iterator[FieldTest]:
             end = ground.setting(zone.areas, Mode.DISARMED, told + settings.cancel_window + at)
             yield ground.test(Sort.CANCEL_LATE, arming, (*once, *end), zone, off=True)
     if settings.siren_time > 0:
-        end = ground.setting(zone.areas, Mode.DISARMED, settings.siren_time + MARGIN_S)
+        end = ground.setting(zone.areas, Mode.DISARMED, zone.entry_s + settings.siren_time + MARGIN_S)
         yield ground.test(Sort.CUT_OFF, arming, (*once, *end), zone, off=True)
     if not ground.momentary(zone.number):
         open_, shut = Handle(What.OPEN, zone.number), Handle(What.CLOSE, zone.number)
@@ -143,20 +153,31 @@ def _person(ground: Ground, slot: UserNumber) -> FieldTest:
             (n * 2 * STEP_S + STEP_S, Set(area, Mode.DISARMED, slot)),
         ]
     until = last_act(acts) + MARGIN_S
-    duress = slot in ground.panel.setup.duress
     name = ground.resolved.users.get(slot, f"user {slot}")
-    return FieldTest(Sort.PERSON, OFF, tuple(acts), until, until, name, keypad(ground), with_word=duress)
+    return FieldTest(Sort.PERSON, OFF, tuple(acts), until, until, name, keypad(ground))
 
 
-def _remote(ground: Ground, remote: int) -> FieldTest:
-    """One button after the other, each with the time to see what it comes to; then all is taken off."""
+def _remote(ground: Ground, remote: int) -> Iterator[FieldTest]:
+    """One button after the other, each with the time to see what it comes to; then all is taken off.
+
+    A button that calls for help is pressed in a test of its own.
+    """
+    does = {button: ground.panel.planned.get(item_of("remote", remote, button)) for button in BUTTONS}
+    calm = [button for button in BUTTONS if does[button] != PANIC]
+    for buttons in (calm, *([button] for button in BUTTONS if button not in calm)):
+        if buttons:
+            yield _pressed(ground, remote, buttons)
+
+
+def _pressed(ground: Ground, remote: int, buttons: Sequence[str]) -> FieldTest:
     wait = ground.panel.setup.settings.exit_time + MARGIN_S
     acts: list[tuple[int, Act]] = []
     at = 0
-    for button in ("first-button", "second-button"):
+    for button in buttons:
         acts.append((at, Press(remote, button)))
         does = ground.panel.planned.get(item_of("remote", remote, button))
         at += wait if ARMS.get(does or "", Mode.DISARMED) is not Mode.DISARMED else STEP_S
     acts += ground.setting(ground.panel.setup.areas, Mode.DISARMED, at)
     until = at + MARGIN_S
-    return FieldTest(Sort.REMOTE, OFF, tuple(acts), until, until, ground.resolved.remotes[remote], keypad(ground))
+    name = ground.resolved.remotes[remote]
+    return FieldTest(Sort.REMOTE, OFF, tuple(acts), until, until, name, keypad(ground))

@@ -20,6 +20,7 @@ INSTEAD = {
     Why.STOPWATCH: "read it back at the panel",
     Why.NEVER_SET: "read it back at the panel; it matters when somebody may set that area one day",
     Why.EQUAL: "read it back at the panel, if it matters",
+    Why.HELP: "read it back at the panel",
     Why.INDECENT: "read it back at the panel",
     Why.UNPROVEN: "read it back at the panel",
 }
@@ -36,6 +37,9 @@ def sums(plan: TestPlan) -> Iterator[str]:
     shown = count(plan.shown)
     yield f"{plan.tests} tests in {len(plan.periods)} periods, about {-(-plan.seconds // 60)} minutes with walking."
     yield f"{shown} of {plan.slips} single slips show in it; {count(v for v, _ in plan.unseen)} show in no field test."
+    if plan.trials:
+        lasts = minutes(sum(each.period.seconds for each in plan.trials))
+        yield f"Besides, {len(plan.trials)} trials of what calls for help, about {lasts}, listed behind the tests."
     if plan.hidden:
         yield f"{count(plan.hidden)} slips that some test would show are left out."
     yield plan_proof(plan)

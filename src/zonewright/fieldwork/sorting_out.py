@@ -63,4 +63,5 @@ def as_field_test(ground: Ground, way: Way) -> FieldTest:
     zone = next((act.zone for _, act in acts if isinstance(act, Handle)), None)
     where = ground.device(zone) if zone is not None else keypad(ground)
     name = label(ground.panel.setup, zone) if zone is not None else "keypad"
-    return FieldTest(Sort.COMPARED, way.arming, acts, until, until, name, where, ends=way.arming.armed)
+    test = FieldTest(Sort.COMPARED, way.arming, acts, until, until, name, where, ends=way.arming.armed)
+    return ground.cautioned(test)

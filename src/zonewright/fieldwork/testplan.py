@@ -8,7 +8,9 @@ Rules of this file:
 3. After the last round what is still lost is tried by itself, and the gap tells what that costs.
 4. A wrong panel that no candidate shows is compared with the right one (`distinguishing.py`), one of each sort; what
    shows it there is one more candidate.
-5. Stopped early, by the user or by the clock, the best plan that was run so far is told.
+5. A test that calls for help or sounds a danger is never chosen: a slip that only it would show is read back. Each
+   device that does so is tried once for itself, after the walk and outside its sums (`trials`).
+6. Stopped early, by the user or by the clock, the best plan that was run so far is told.
 """
 
 from __future__ import annotations
@@ -38,6 +40,7 @@ WHYS = {
 }  # fmt: skip
 STATION_S = 180  # to have the account put on test, and taken off and confirmed (a choice)
 ROUNDS, ROUNDS_IF_MANY, MANY = 4, 2, 1000  # of solving and running, at most; fewer for many candidates
+TRIALS = (Sort.TRIP, Sort.PERSON, Sort.REMOTE)
 TIGHTER = 2  # more of them to meet a budget
 
 
@@ -70,6 +73,7 @@ class TestPlan:
     ground: Ground
     bench: Bench
     periods: tuple[Rehearsal, ...]
+    trials: tuple[Rehearsal, ...]  # of what calls for help, each by itself
     station_s: int  # for the account, before and after [s]
     slips: int  # all single slips
     shown: tuple[Variant, ...]
@@ -124,9 +128,13 @@ class Planner:
         self.bench = Bench(ground.panel, candidates(ground))
         self.prices = prices(self.bench.tests, self.ways)
         self.found = variants(ground.panel, slips_of(resolved.profile, resolved.programme, self.before))
+        alarming = sum(1 << place for place, test in enumerate(self.bench.tests) if test.alarming)
         for n, variant in enumerate(self.found):
             self._tell(Stage.RUNNING, n, len(self.found))
-            self.rows.append(self.bench.row(variant))
+            row = self.bench.row(variant)
+            self.rows.append(row & ~alarming)
+            if row and not row & ~alarming:
+                self._whys[id(variant)] = Why.HELP
         self._compare()
         return self._best(budget)
 
@@ -141,7 +149,11 @@ class Planner:
             if sort not in verdicts and not self.bench.row(variant, first):
                 verdicts[sort], way = Comparison(self.ground, self.bench.panel(variant), about(variant)).settled()
                 if verdicts[sort] is Verdict.FOUND and way is not None:
-                    self.bench.add((as_field_test(self.ground, way),))
+                    test = as_field_test(self.ground, way)
+                    if test.alarming:
+                        verdicts[sort] = Verdict.INDECENT
+                    else:
+                        self.bench.add((test,))
         for n in left:
             variant = self.found[n]
             self._whys[id(variant)] = WHYS.get(verdicts.get(sort_of(self.ground.panel, variant)), Why.UNPROVEN)
@@ -268,7 +280,7 @@ class Planner:
         periods = tuple(Rehearsal(self.bench, period) for period in made)
         shown, hidden, unseen = [], [], []
         for variant, row in zip(self.found, self.rows, strict=True):
-            if not row and self._why(variant) in (Why.UNREAD, Why.DAYS):
+            if not row and self._why(variant) in (Why.UNREAD, Why.DAYS, Why.HELP):
                 unseen.append((variant, self._why(variant)))
             elif any(each.shows(variant) for each in self._likeliest(periods, row)):
                 shown.append(variant)
@@ -276,10 +288,28 @@ class Planner:
                 hidden.append(variant)
             else:
                 unseen.append((variant, self._why(variant)))
+        trials = self._trials() if periods else ()
         return TestPlan(
-            self.ground, self.bench, periods, station if periods else 0, count(self.found), tuple(shown),
+            self.ground, self.bench, periods, trials, station if periods else 0, count(self.found), tuple(shown),
             tuple(hidden), tuple(unseen), self._usual(), chosen, bound, budget, price=chosen.cost,
         )  # fmt: skip
+
+    def _trials(self) -> tuple[Rehearsal, ...]:
+        """Return one trial of each device, code and button that calls for help; of a change, of what was changed."""
+        if self._trials_ is None:
+            touched = {slip.item.rpartition("/")[0] for variant in self.found for slip in variant.slips}
+            places = [
+                place
+                for place, test in enumerate(self.bench.tests)
+                if test.alarming and test.sort in TRIALS
+                and (self.before is None or touched & {*test.things, *(f"zone/{zone}" for zone in test.zones)})
+            ]  # fmt: skip
+            desk = keypad(self.ground)
+            each = (packed(self.ground, self.bench, self.ways, [(n, True)], {}, CAPACITY, desk) for n in places)
+            self._trials_ = tuple(Rehearsal(self.bench, period) for (period,) in each)
+        return self._trials_
+
+    _trials_: tuple[Rehearsal, ...] | None = field(init=False, default=None)
 
     def _likeliest(self, periods: Sequence[Rehearsal], row: Row) -> list[Rehearsal]:
         """Return periods, those first in which a test is that shows it by itself."""

@@ -9,6 +9,7 @@ Rules of this file:
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
@@ -17,14 +18,17 @@ from zonewright.behaviour.setup import AreaNumber
 from zonewright.behaviour.telling import label, span
 from zonewright.behaviour.tracks import Names, called
 from zonewright.fieldwork.acting import Act, Handle, Press, Set, What
+from zonewright.fieldwork.calling import Call
 from zonewright.fieldwork.fieldtests import FieldTest
+from zonewright.fieldwork.observing import Sense
 from zonewright.fieldwork.packing import Rehearsal, Stop
+from zonewright.fieldwork.standing import in_words, stands
 from zonewright.fieldwork.zone_tests import Ground
 from zonewright.panel.behaviours import Mode
 
 WORD = "Only with the station's word: get it first, and their name. A call for help that nobody expects brings police."
-LIFE = "By its maker's test button or a listed aerosol, never a flame or a gas not made for it. Warn the household."
-_LIFE = ("smoke", "heat", "carbon monoxide", "gas")
+SIREN = "It sounds the siren: warn whoever is near, and protect your ears."
+DANGER = "By its maker's test button or a listed aerosol, never a flame or a gas not made for it. Warn the household."
 _HOW = {
     What.OPEN: "trip {0} and keep it so", What.CLOSE: "put {0} back", What.TRIP: "trip {0}",
     What.COVER_OFF: "take the cover of {0} off, or open its loop", What.COVER_ON: "put the cover of {0} on again",
@@ -39,9 +43,22 @@ class Told:
 
     title: str
     where: str
+    stands: str  # who stands where, if it takes several
+    leans: str  # that its result comes of tests before it
     caution: str
     do: tuple[tuple[int, str], ...]  # seconds from the test's start
     expect: tuple[tuple[int | None, str, str], ...]  # seconds from the test's start, who notices it, what
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """Return what is to be known before it begins."""
+        return tuple(filter(None, (self.stands, self.leans, self.caution)))
+
+    @property
+    def steps(self) -> tuple[tuple[int | None, str, str], ...]:
+        """Return what is done (with an empty sense) and what is noticed, in the order of time; "later" comes last."""
+        do = [(at, "", text) for at, text in self.do]
+        return tuple(sorted([*do, *self.expect], key=lambda each: (each[0] is None, each[0] or 0, each[1] != "")))
 
     def when(self, at: int | None) -> str:
         """Return such a time in words."""
@@ -55,9 +72,11 @@ def told(ground: Ground, rehearsal: Rehearsal, number: int, names: Names) -> Tol
     return Told(
         f"{called(test.about, names)}: {test.sort.value}",
         test.where,
-        " ".join(_cautions(ground, test)),
+        in_words(stands(ground, test, ground.ways)),
+        _leans(rehearsal, number),
+        " ".join(_cautions(test)),
         tuple(_in_words(ground, test.acts, names)),
-        _expected(rehearsal, number, names),
+        (*_expected(rehearsal, number, names), *_refused(ground, test, names)),
     )
 
 
@@ -67,7 +86,25 @@ def closing(ground: Ground, rehearsal: Rehearsal, names: Names) -> Told | None:
     if not period.closing:
         return None
     do = tuple(_in_words(ground, [(0, act) for _, act in period.closing], names))
-    return Told("the end", "", "", do, _expected(rehearsal, len(period.stops), names))
+    return Told("the end", "", "", "", "", do, _expected(rehearsal, len(period.stops), names))
+
+
+LEANS = "What comes of it depends on the tests before it in this period: keep their order, leave none out."
+
+
+def _leans(rehearsal: Rehearsal, number: int) -> str:
+    """Return that a test by itself would be noticed otherwise, if it would."""
+    alone = Counter((each.sense, each.text) for each in rehearsal.bench.seen[rehearsal.period.stops[number].place])
+    here = Counter((each.sense, each.text) for _, each in rehearsal.of_stop(number))
+    return LEANS if alone != here else ""
+
+
+def _refused(ground: Ground, test: FieldTest, names: Names) -> Iterator[tuple[int | None, str, str]]:
+    """Give what somebody tries who may not: that nothing comes of it is a result."""
+    for after, act in test.acts:
+        if isinstance(act, Set) and not ground.panel.allows(act):
+            who, area = called(f"user {act.user}", names), called(f"area {act.area}", names)
+            yield after, Sense.KEYPAD.value, f"{area} stays as it is, since {who} may not set it"
 
 
 def _expected(rehearsal: Rehearsal, number: int, names: Names) -> tuple[tuple[int | None, str, str], ...]:
@@ -118,11 +155,22 @@ def act_in_words(ground: Ground, act: Act, names: Names) -> str:
             return f"press the {act.button.replace('-', ' ')} of {ground.resolved.remotes[act.remote]}"
 
 
-def _cautions(ground: Ground, test: FieldTest) -> Iterator[str]:
+def _cautions(test: FieldTest) -> Iterator[str]:
     if test.with_word:
         yield WORD
-    if any(ground.senses(zone) in _LIFE for zone in test.zones):
-        yield LIFE
+    if Call.DANGER in test.calls:
+        yield DANGER
+    if Call.SIREN in test.calls:
+        yield SIREN
+
+
+def trials(told: bool) -> str:
+    """Return what is said before the trials of what calls for help; `told`: there is a station."""
+    by = "with the station's word" if told else "when everybody in the house knows"
+    return (
+        "Each of these calls for help or sounds the warning of fire or gas, so no test above uses it: what was keyed "
+        f"about it is read back at the panel. Try each once for the device itself, by itself, and only {by}."
+    )
 
 
 def begins(ground: Ground, rehearsal: Rehearsal, names: Names) -> str:

@@ -3,25 +3,28 @@
 Rules of this file:
 1. A test is made from the plan alone. How long to wait is found by running it on the planned panel: until the last
    thing that comes of it, and a margin; where nothing comes of it, a short while.
-2. What warns of danger in every mode (fire, gas, a hold-up) is tried while off only, and only once.
+2. What gives an alarm in every mode is tried while off only, and only once.
 3. Seconds that nobody publishes (how long a door is held, how far apart two trips are) are choices of ours.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from zonewright.behaviour.clockwork import Clockwork
+from zonewright.behaviour.devices import has_cover
 from zonewright.behaviour.events import Message, Siren
 from zonewright.behaviour.setup import AreaNumber, UserNumber, ZoneSetup
 from zonewright.fieldwork.acting import Act, Handle, Panel, Set, What, perform
+from zonewright.fieldwork.calling import Call, calls_in
 from zonewright.fieldwork.fieldtests import OFF, Arming, FieldTest, Sort, begun, last_act, trips
+from zonewright.fieldwork.ways import Ways, ways_of
 from zonewright.panel.behaviours import ALWAYS, ARMED, Mode, Pattern, Timing
 from zonewright.panel.programme import item_of
 from zonewright.panel.resolve import Resolved
-from zonewright.site.record import DeviceName, ZoneNumber
+from zonewright.site.record import ZoneNumber
 
 MARGIN_S = 5  # after the last thing that is expected
 IN_VAIN_S = 10  # waited where nothing is expected
@@ -29,6 +32,7 @@ APART_S = 6  # between two trips of one device
 AT_ONCE = ("movement", "breaking glass", "a push")  # what these sense is over at once
 STEP_S = 3  # between two devices on the way in
 BEFORE_S = 5  # disarmed so long before a time runs out
+LEFT_TO_DISARM_S = 8  # to go to the keypad and key a code, at least
 FEW_ON_THE_WAY = 4  # devices passed in one entry time, at most
 
 
@@ -39,6 +43,7 @@ class Ground:
     resolved: Resolved
     panel: Panel
     _begun: dict[Arming, Clockwork] = field(default_factory=dict)
+    _alarming: dict[ZoneNumber, bool] = field(default_factory=dict)
 
     @cached_property
     def modes(self) -> tuple[Mode, ...]:
@@ -49,6 +54,11 @@ class Ground:
             for modes in (zone.behaviour.live, zone.behaviour.chimes, zone.behaviour.warns, zone.behaviour.tamper_alarm)
         )
         return (Mode.STAY, Mode.AWAY, *((Mode.NIGHT,) if night else ()))
+
+    @cached_property
+    def ways(self) -> Ways:
+        """Return how far it is from one thing to the next, by the plan of the site."""
+        return ways_of(self.resolved.plan)
 
     @property
     def every_area(self) -> frozenset[AreaNumber]:
@@ -101,11 +111,7 @@ class Ground:
 
     def has_cover(self, zone: ZoneNumber) -> bool:
         """Return whether its cover, or its loop, is watched."""
-        loop = self.resolved.site.loops.get(self.resolved.zones[zone].device)
-        if loop is not None:
-            return loop.resistor in ("double", "triple")
-        kind = self.resolved.profile.kinds.get(self.resolved.site.devices[DeviceName(self.device(zone))].kind)
-        return kind is None or not kind.worn
+        return has_cover(self.resolved, zone)
 
     def holder(self, area: AreaNumber) -> UserNumber:
         """Return the first slot that may set an area; 1 where the panel has no people."""
@@ -138,10 +144,22 @@ class Ground:
             busy = until
         if off:
             busy = until
-        with_word = zone.behaviour.live == ALWAYS and zone.behaviour.alarm is not None and not zone.behaviour.shown
-        return FieldTest(
-            sort, arming, acts, until, busy, zone.label, self.device(zone.number), off and arming.armed, with_word
+        return self.cautioned(
+            FieldTest(sort, arming, acts, until, busy, zone.label, self.device(zone.number), off and arming.armed)
         )
+
+    def cautioned(self, test: FieldTest) -> FieldTest:
+        """Return a test with what it sets off on the planned panel."""
+        return replace(test, calls=calls_in(perform(self.begun(test.arming), self.panel, test.acts, test.until)))
+
+    def alarming(self, zone: ZoneNumber) -> bool:
+        """Return whether a trip of a zone while off calls for help or sounds a danger."""
+        if zone not in self._alarming:
+            clockwork = self.begun(OFF)
+            begins = trips(zone, momentary=self.momentary(zone))[:1]
+            calls = calls_in([*perform(clockwork, self.panel, begins, 0), *clockwork.rest()])
+            self._alarming[zone] = not calls.isdisjoint((Call.HELP, Call.DANGER))
+        return self._alarming[zone]
 
 
 def armings(ground: Ground, zone: ZoneSetup) -> Iterator[Arming]:
@@ -213,20 +231,49 @@ def tests_of_ways_in(ground: Ground) -> Iterator[FieldTest]:
                     if zone.behaviour.timing is timing and mode in zone.behaviour.live
                     and zone.behaviour.live != ALWAYS and zone.number in ground.resolved.zones
                 ]  # fmt: skip
-                for at in range(0, len(met), FEW_ON_THE_WAY):
-                    here.setdefault(tuple(met[at : at + FEW_ON_THE_WAY]), Sort.STRAY_IN)
+                for some in _walkable(ground, door, met):
+                    here.setdefault(some, Sort.STRAY_IN)
             for way, sort in here.items():
                 yield from _walk_in(ground, door, mode, way, sort)
         strayed.add(door.areas)
+
+
+def _met(ground: Ground, door: ZoneSetup, way: Sequence[ZoneNumber]) -> list[int]:
+    """Return when somebody who comes in by a door is at each device of a way [s]; where the plan is silent, soon."""
+    found, now, here = list[int](), 1, ground.device(door.number)
+    for number in way:
+        there = ground.device(number)
+        known = here in ground.ways.places and there in ground.ways.places
+        now += max(STEP_S, ground.ways.seconds(here, there)) if known else STEP_S
+        found.append(now)
+        here = there
+    return found
+
+
+def _walkable(ground: Ground, door: ZoneSetup, met: Sequence[ZoneNumber]) -> Iterator[tuple[ZoneNumber, ...]]:
+    """Give devices a few at a time, as many as somebody can pass in the entry time; never none."""
+    left = list(met)
+    while left:
+        some = left[:1]
+        while len(some) < FEW_ON_THE_WAY and len(some) < len(left):
+            longer = left[: len(some) + 1]
+            if _met(ground, door, longer)[-1] + LEFT_TO_DISARM_S > door.entry_s - BEFORE_S:
+                break
+            some = longer
+        yield tuple(some)
+        left = left[len(some) :]
 
 
 def _walk_in(
     ground: Ground, door: ZoneSetup, mode: Mode, way: tuple[ZoneNumber, ...], sort: Sort
 ) -> Iterator[FieldTest]:
     acts = [*trips(door.number, momentary=ground.momentary(door.number), shut=2)]
-    for n, number in enumerate(way, 1):
-        acts += trips(number, momentary=ground.momentary(number), at=n * STEP_S + 1, shut=1)
     at = max(door.entry_s - BEFORE_S, 1)
+    met = _met(ground, door, way)
+    if met and met[-1] + 1 >= at:  # too far for one person: others stand there
+        met = [n * STEP_S + 1 for n in range(1, len(way) + 1)]
+    for number, when in zip(way, met, strict=True):
+        acts += trips(number, momentary=ground.momentary(number), at=when, shut=1) if when + 1 < at else ()
     acts = [(after, act) for after, act in acts if after < at]
     areas = {area for number in (door.number, *way) for area in ground.panel.setup.zone(number).areas}  # type: ignore[union-attr]
     arming = Arming(mode, ground.every_area)

@@ -1,48 +1,28 @@
 """Every message that a programmed panel can send, as the station gets it.
 
 Rules of this file:
-1. What can be sent is asked of the panel model (its matrix), never concluded from a behaviour's name.
+1. What can be sent is asked of the panel model (`sendable.py`), never concluded from a behaviour's name.
 2. The area is the group, the zone or the person's slot the last three digits, in decimal (ordinary use, from memory).
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from types import MappingProxyType
-from typing import NamedTuple
 
-from zonewright.behaviour.clockwork import run
-from zonewright.behaviour.events import (
-    Arm,
-    Bypass,
-    Disarm,
-    Event,
-    Means,
-    Message,
-    Panic,
-    ZoneOpens,
-)
-from zonewright.behaviour.matrix import Matrix, site_troubles
-from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber
-from zonewright.panel.behaviours import Mode
-from zonewright.panel.programme import Programme
+from zonewright.behaviour.devices import covered, with_cells
+from zonewright.behaviour.events import Message
+from zonewright.behaviour.setup import Setup, setup_of
+from zonewright.panel.resolve import Resolved
+from zonewright.reporting.people import hands_of
+from zonewright.reporting.sendable import Scenes
 from zonewright.reporting.table import TABLE, qualifier
 from zonewright.signals.dc03 import Dc03, Dc03Event
 from zonewright.signals.dc03 import encode as encode_dc03
 from zonewright.signals.dc05 import Dc05
 from zonewright.site.record import ZoneNumber
 
-
-class Somebody(NamedTuple):
-    """A person's slot: the name that a list shows, and the areas that their code disarms."""
-
-    name: str
-    areas: frozenset[int]
-    may_panic: bool = False  # whether a button of some remote calls for help
-
-
-NOBODY: Mapping[int, Somebody] = MappingProxyType({})
+FEW = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,77 +45,41 @@ def encoded(message: Message, account: str, label: str) -> Expected:
     return Expected(message, label, dc05, encode_dc03(Dc03(account, (event,))))
 
 
-def expected(made: Matrix, account: str, people: Mapping[int, Somebody] = NOBODY) -> tuple[Expected, ...]:
-    """Return every message that can leave the panel, its restore behind it; none where nobody is told.
+def expected(resolved: Resolved, account: str, setup: Setup | None = None) -> tuple[Expected, ...]:
+    """Return every message that can leave the panel of a site, its restore behind it; none where nobody is told.
 
-    First those of each zone, in order of zones; then what people's acts send (`people`, by slot), then what the
-    panel tells of itself.
+    First those of each zone, in order of zones; then what people's acts send, then what the panel tells of itself.
     """
-    labels = {zone.number: zone.label for zone in made.setup.zones}
-    found: dict[Message, None] = {}
-    for message in (*_of_zones(made), *_of_people(made.setup, people), *_of_the_panel(made.setup)):
-        found[replace(message, restore=False)] = None
-        if made.setup.settings.restores and TABLE[message.name].over:
-            found[replace(message, restore=True)] = None
-    sent = [encoded(each, account, _whose(each, labels, people)) for each in found]
-    return tuple({(each.dc05, each.dc03): each for each in sent}.values())  # a bypass doesn't say by whom
+    setup = setup_of(resolved.programme, resolved.profile) if setup is None else setup
+    if not setup.settings.told:
+        return ()
+    labels = {zone.number: zone.label for zone in setup.zones}
+    found = Scenes(setup, hands_of(resolved), covered(resolved), with_cells(setup)).all()
+    told = dict.fromkeys(replace(each, restore=False) for each in found)
+    names = {name: n for n, name in enumerate(dict.fromkeys(each.name for each in found))}
+    order = {each: (_about(each), each.zone or 0, n) for n, each in enumerate(told)}
+    ordered = sorted(found, key=lambda each: (order[replace(each, restore=False)], each.restore, names[each.name]))
+    sent = [encoded(each, account, _whose(each, labels, resolved.users)) for each in ordered]
+    once: dict[tuple[Dc05, str], list[Expected]] = {}  # a bypass doesn't say by whom
+    for each in sent:
+        once.setdefault((each.dc05, each.dc03), []).append(each)
+    return tuple(replace(same[0], label=_any_of(dict.fromkeys(each.label for each in same))) for same in once.values())
 
 
-def people_of(programme: Programme, names: Mapping[int, str]) -> dict[int, Somebody]:
-    """Return the people that a Programme holds; `names` are those of the site file, by slot."""
-    found = {}
-    may_panic = any("panic" in programme.fields("remote", n).values() for n in programme.numbers("remote"))
-    for slot in programme.numbers("user"):
-        areas = programme.fields("user", slot).get("areas", "").split("+")
-        known = frozenset(int(area) for area in areas if area.isdigit())
-        found[slot] = Somebody(names.get(slot, f"person {slot}"), known, may_panic)
-    return found
+def _any_of(labels: Iterable[str]) -> str:
+    """Return whose a message may be, where the message doesn't say that."""
+    labels = tuple(labels)
+    return " or ".join(labels) if len(labels) <= FEW else f"{', '.join(labels[:-1])} or {labels[-1]}"
 
 
-def _whose(message: Message, labels: Mapping[ZoneNumber, str], people: Mapping[int, Somebody]) -> str:
+def _about(message: Message) -> int:
+    """Return 0 for a message about a zone, 1 for one about a person, 2 for one about the panel itself."""
+    return 0 if message.zone is not None else 2 if message.user is None and message.area == 0 else 1
+
+
+def _whose(message: Message, labels: Mapping[ZoneNumber, str], people: Mapping[int, str]) -> str:
     if message.zone is not None:
         return labels.get(message.zone, "")
-    if message.user is not None:
-        return people[message.user].name if message.user in people else f"person {message.user}"
-    return "the panel"
-
-
-def _of_zones(made: Matrix) -> Iterator[Message]:
-    for cell in sorted(made.cells, key=lambda each: each.zone):
-        yield from (output for _, output in cell.outcome if isinstance(output, Message))
-
-
-def _of_people(setup: Setup, people: Mapping[int, Somebody]) -> Iterator[Message]:
-    """Let each person come home into an alarm, leave a door open, and bypass a zone; yield what that sends besides."""
-    of_zones = {zone.behaviour.alarm for zone in setup.zones}
-    for slot, somebody in people.items():
-        user = UserNumber(slot)
-        for area in (each for each in setup.areas if each in somebody.areas):
-            scenes = [_alarm_and_back(setup, area, user), _door_left_open(setup, area, user)]
-            scenes += [((0, Bypass(zone.number, user)),) for zone in setup.zones_of(area)]
-            scenes += [((0, Panic(area, user)),)] if somebody.may_panic else []
-            for scene in scenes:
-                for entry in run(setup, scene):
-                    said = (each for each in entry.outputs if isinstance(each, Message))
-                    yield from (each for each in said if each.user is not None or each.name not in of_zones)
-
-
-def _alarm_and_back(setup: Setup, area: AreaNumber, user: UserNumber) -> tuple[tuple[int, Event], ...]:
-    zones = [zone for zone in setup.zones_of(area) if zone.behaviour.abort and Mode.AWAY in zone.behaviour.live]
-    start = (0, Arm(area, Mode.AWAY, user, Means.REMOTE))
-    if not zones:
-        return (start, (1_000, Disarm(area, user)))
-    late = 1_000 + zones[0].entry_s + setup.longest_wait(zones[0]) + 1
-    return (start, (1_000, ZoneOpens(zones[0].number)), (late, Disarm(area, user)))
-
-
-def _door_left_open(setup: Setup, area: AreaNumber, user: UserNumber) -> tuple[tuple[int, Event], ...]:
-    doors = setup.exit_doors(area)
-    opened = ((1, ZoneOpens(doors[0].number)),) if doors else ()
-    return ((0, Arm(area, Mode.AWAY, user)), *opened, (2_000, Disarm(area, user)))
-
-
-def _of_the_panel(setup: Setup) -> Iterator[Message]:
-    """Let everything happen to the panel itself, and yield what it tells."""
-    for row in site_troubles(setup):
-        yield from (output for _, output in row.outcome if isinstance(output, Message))
+    if message.user:
+        return people.get(message.user, f"person {message.user}")
+    return "nobody by name" if TABLE[message.name].names == "user" else "the panel"

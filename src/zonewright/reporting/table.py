@@ -24,23 +24,24 @@ class Row:
     over: str  # DC-03; empty: it is never over
     names: Literal["zone", "user"] = "zone"
     closing: bool = False  # DC-05 tells a closing (arming) as a restore
+    help: bool = False  # whether it calls people to somebody in danger: fire, gas, illness, a threat
 
 
 TABLE: dict[str, Row] = {
-    "medical alarm": Row("100", "MA", "MH"),
-    "fire alarm": Row("111", "FA", "FH"),
+    "medical alarm": Row("100", "MA", "MH", help=True),
+    "fire alarm": Row("111", "FA", "FH", help=True),
     "fire supervisory": Row("200", "FS", "FV"),
-    "panic alarm": Row("123", "PA", "PH"),
-    "hold-up alarm": Row("122", "HA", "HH"),
+    "panic alarm": Row("123", "PA", "PH", help=True),
+    "hold-up alarm": Row("122", "HA", "HH", help=True),
     "perimeter alarm": Row("131", "BA", "BH"),
     "interior alarm": Row("132", "BA", "BH"),
     "24-hour alarm": Row("133", "BA", "BH"),
     "entry door alarm": Row("134", "BA", "BH"),
     "day-night alarm": Row("135", "BA", "BH"),
     "day-night trouble": Row("156", "BT", "BJ"),
-    "gas alarm": Row("151", "GA", "GH"),
+    "gas alarm": Row("151", "GA", "GH", help=True),
     "environment alarm": Row("154", "WA", "WH"),
-    "carbon monoxide alarm": Row("162", "GA", "GH"),
+    "carbon monoxide alarm": Row("162", "GA", "GH", help=True),
     Told.TAMPER_ALARM.value: Row("137", "TA", "TR"),
     Told.EXIT_ERROR.value: Row("374", "EA", ""),
     Told.RECENT_CLOSING.value: Row("459", "CR", "", names="user"),
@@ -52,7 +53,7 @@ TABLE: dict[str, Row] = {
     Told.CLOSING.value: Row("401", "CL", "", names="user", closing=True),
     Told.SWITCH_OPENING.value: Row("409", "OS", "", names="user"),
     Told.SWITCH_CLOSING.value: Row("409", "CS", "", names="user", closing=True),
-    Told.DURESS.value: Row("121", "HA", "", names="user"),
+    Told.DURESS.value: Row("121", "HA", "", names="user", help=True),
     Told.UNVERIFIED.value: Row("378", "BG", ""),
     Told.CONFIRMED.value: Row("139", "BV", ""),
     Told.RESTART.value: Row("305", "RR", ""),

@@ -1,0 +1,67 @@
+"""Who stands where in a test: whether one person can do it, walking, or how many it takes.
+
+Rules of this file:
+1. Choices of ours, no source: the pace of `ways.py`; a code takes 4 s at the keypad before its last key counts; a
+   remote is pressed wherever somebody is.
+2. A code is entered at a keypad of its area where the site file says which keypad is for which, else at any.
+3. A rule of thumb: each act is done by whoever is nearest and can be there in time, else by one more person.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from zonewright.fieldwork.acting import Act, Handle, Press, Set
+from zonewright.fieldwork.fieldtests import FieldTest
+from zonewright.fieldwork.ways import Ways
+from zonewright.fieldwork.zone_tests import Ground
+from zonewright.site.plan import PANEL
+
+CODE_S = 4
+NUMBERS = ("nobody", "one person", "two people", "three people", "four people")
+
+
+def stands(ground: Ground, test: FieldTest, ways: Ways) -> tuple[str, ...]:
+    """Return where each of the people begins that a test takes; one place if one person can do it."""
+    first: list[str] = []
+    people: list[tuple[str, int]] = []  # where each is, and since when [s]
+    for after, act in test.acts:
+        if isinstance(act, Press):
+            continue
+        ready = after - (CODE_S if isinstance(act, Set) else 0)
+        reach = [
+            (ways.seconds(here, place) if here != place else 0, n, place)
+            for place in _places(ground, act)
+            for n, (here, free) in enumerate(people)
+            if free + (ways.seconds(here, place) if here != place else 0) <= max(ready, free if here == place else 0)
+        ]
+        if reach:
+            _, n, place = min(reach)
+            people[n] = (place, after)
+        else:
+            place = next(iter(_places(ground, act)))
+            first.append(place)
+            people.append((place, after))
+    return tuple(first) or (test.where,)
+
+
+def _places(ground: Ground, act: Act) -> Iterable[str]:
+    """Return where an act can be done."""
+    if isinstance(act, Handle):
+        return (ground.device(act.zone),)
+    keypads = ground.resolved.site.keypads
+    numbers = ground.resolved.areas
+    mine = [
+        name
+        for name, keypad in keypads.items()
+        if isinstance(act, Set) and act.area in {numbers[area] for area in keypad.area if area in numbers}
+    ]
+    return mine or list(keypads) or (PANEL,)
+
+
+def in_words(places: tuple[str, ...]) -> str:
+    """Return who stands where, as a sentence; nothing for one person."""
+    if len(places) < 2:
+        return ""
+    number = NUMBERS[len(places)] if len(places) < len(NUMBERS) else f"{len(places)} people"
+    return f"It takes {number}: one at {', one at '.join(places)}."

@@ -1,0 +1,104 @@
+"""What calls for help is never a test among others: found by what the panel does, tried by itself, with a caution."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from zonewright.behaviour.events import Means, Message, Panic, Siren
+from zonewright.behaviour.setup import AreaNumber, UserNumber
+from zonewright.behaviour.tracks import names_of
+from zonewright.fieldwork.acting import Press
+from zonewright.fieldwork.calling import Call
+from zonewright.fieldwork.candidates import candidates, ground_of
+from zonewright.fieldwork.fieldtests import Sort, begun, entries_of
+from zonewright.fieldwork.killing import Why
+from zonewright.fieldwork.testplan import Planner, TestPlan
+from zonewright.fieldwork.walking import DANGER, SIREN, WORD, told
+from zonewright.fieldwork.zone_tests import Ground
+from zonewright.panel.behaviours import Pattern
+from zonewright.panel.opening import open_site
+
+FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
+HELP = {"fire alarm", "panic alarm", "hold-up alarm", "carbon monoxide alarm", "gas alarm", "medical alarm", "duress"}
+
+
+@cache
+def plan(name: str) -> TestPlan:
+    return Planner(ground_of(open_site(FILES / f"{name}.yaml"))).run()
+
+
+def with_a_panic_button(folder: Path) -> Ground:
+    text = (FILES / "rowan.yaml").read_text(encoding="utf-8").replace("plan: rowan-plan.yaml\n", "")
+    one, other = "area: [house, garage]\n    first button: arm away", "area: [house, garage]\n    first button: panic"
+    assert one in text
+    (folder / "rowan.yaml").write_text(text.replace(one, other), encoding="utf-8")
+    return ground_of(open_site(folder / "rowan.yaml"))
+
+
+@pytest.mark.parametrize("name", ["larkfield", "rowan", "bakery"])
+def test_no_test_of_a_walk_calls_for_help_or_sounds_a_danger(name: str) -> None:
+    for rehearsal in plan(name).periods:
+        for stop in rehearsal.period.stops:
+            bench = rehearsal.bench
+            for entry in entries_of(bench.planned, begun(bench.planned, stop.test.arming), stop.test):
+                for output in entry.outputs:
+                    assert not (isinstance(output, Message) and output.name in HELP and not output.restore), stop
+                    assert output not in (Siren(Pattern.FIRE), Siren(Pattern.GAS)), stop
+
+
+@pytest.mark.parametrize(("name", "devices"), [
+    ("larkfield", set()), ("rowan", {"stairs-smoke", "landing-smoke", "boiler-co", "desk-button"}),
+    ("bakery", {"till-button", "bakehouse-heat", "hall-smoke", "oven-co", "oven-gas-head"}),
+])  # fmt: skip
+def test_each_device_that_calls_for_help_is_tried_once_by_itself_with_the_station_s_word(
+    name: str, devices: set[str]
+) -> None:
+    made = plan(name)
+    stops = [trial.period.stops for trial in made.trials]
+    assert all(len(each) == 1 for each in stops)
+    assert {stop.test.where for (stop,) in stops} == devices
+    assert len(stops) == len(devices)
+    names = names_of(made.ground.resolved)
+    for trial in made.trials:
+        caution = told(made.ground, trial, 0, names).caution
+        calls = trial.period.stops[0].test.calls
+        assert caution.startswith(WORD)
+        assert (DANGER in caution) == (Call.DANGER in calls)
+        assert (SIREN in caution) == (Call.SIREN in calls)
+
+
+def test_a_wrong_answer_that_only_a_call_for_help_would_show_is_to_be_read_back() -> None:
+    made = plan("rowan")
+    whys = {slip.item: why for variant, why in made.unseen for slip in variant.slips}
+    assert whys["zone/18/behaviour"] is Why.HELP  # type: ignore[index]
+
+
+def test_a_cover_that_is_taken_off_a_smoke_detector_is_no_call_for_help() -> None:
+    ground = ground_of(open_site(FILES / "rowan.yaml"))
+    covers = [test for test in candidates(ground) if test.sort is Sort.COVER and test.where == "stairs-smoke"]
+    assert [test.calls for test in covers] == [frozenset()]
+
+
+def test_a_panic_button_of_a_remote_does_what_the_panel_does(tmp_path: Path) -> None:
+    ground = with_a_panic_button(tmp_path)
+    slot = next(slot for slot, name in ground.resolved.remotes.items() if name == "Tomas's key ring")
+    tomas = next(UserNumber(slot) for slot, name in ground.resolved.users.items() if name == "Tomas")
+    assert list(ground.panel.events(Press(slot, "first-button"))) == [Panic(AreaNumber(1), tomas)]
+    pressed = [test for test in candidates(ground) if test.sort is Sort.REMOTE and test.things >= {f"remote/{slot}"}]
+    alone = [test for test in pressed if test.alarming]
+    assert [[act for _, act in test.acts if isinstance(act, Press)] for test in alone] == [
+        [Press(slot, "first-button")]
+    ]
+    assert len(pressed) == 2  # the other button is tried among the others
+    assert alone[0].with_word
+
+
+def test_a_remote_arms_under_the_name_of_whoever_carries_it(tmp_path: Path) -> None:
+    ground = ground_of(open_site(FILES / "rowan.yaml"))
+    slot = next(slot for slot, name in ground.resolved.remotes.items() if name == "Mara's key ring")
+    mara = next(UserNumber(slot) for slot, name in ground.resolved.users.items() if name == "Mara")
+    (arms,) = ground.panel.events(Press(slot, "first-button"))
+    assert (arms.user, arms.means) == (mara, Means.REMOTE)  # type: ignore[union-attr]

@@ -1,0 +1,190 @@
+"""A walk as printed: its lines are the clockwork's, people can do it, and nothing in it is unsaid."""
+
+from __future__ import annotations
+
+from collections import Counter
+from functools import cache
+from itertools import pairwise
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+
+from tests.generated import opened, site_texts
+from zonewright.behaviour.events import TimerKind
+from zonewright.behaviour.tracks import names_of
+from zonewright.fieldwork.acting import Handle, Set, What, perform
+from zonewright.fieldwork.candidates import ground_of
+from zonewright.fieldwork.fieldtests import OFF, FieldTest, Sort, begun
+from zonewright.fieldwork.observing import observed
+from zonewright.fieldwork.packing import Rehearsal, packed
+from zonewright.fieldwork.standing import CODE_S, in_words, stands
+from zonewright.fieldwork.testplan import Planner, TestPlan
+from zonewright.fieldwork.walking import LEANS, told
+from zonewright.fieldwork.ways import Ways
+from zonewright.fieldwork.zone_tests import Ground
+from zonewright.panel.behaviours import Mode
+from zonewright.panel.opening import open_site
+from zonewright.site.record import ZoneNumber
+
+FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
+
+
+@cache
+def plan(name: str) -> TestPlan:
+    return Planner(ground_of(open_site(FILES / f"{name}.yaml"))).run()
+
+
+@cache
+def plan_of_text(text: str) -> TestPlan:
+    return Planner(ground_of(opened(text))).run()
+
+
+def said(made: TestPlan, rehearsal: Rehearsal) -> Counter[tuple[str, str]]:
+    """Return all that a period's lines foretell; what somebody tries who may not is no act of the panel."""
+    return Counter(
+        (each.sense, each.text)
+        for n in range(len(rehearsal.period.stops) + bool(rehearsal.period.closing))
+        for _, each in rehearsal.of_stop(n)
+    )
+
+
+def happens(made: TestPlan, rehearsal: Rehearsal) -> Counter[tuple[str, str]]:
+    """Return what the whole clockwork does in a period, from power-up."""
+    panel, period = made.bench.planned, rehearsal.period
+    clockwork = begun(panel, period.arming)
+    start = clockwork.now
+    acts = [(stop.at + after, act) for stop in period.stops for after, act in stop.test.acts]
+    entries = perform(clockwork, panel, sorted([*acts, *period.closing], key=lambda each: each[0]), period.until)
+    return Counter((each.sense, each.text) for each in observed(panel.setup, entries, start, panel.account))
+
+
+def is_the_clockworks(made: TestPlan) -> None:
+    for rehearsal in (*made.periods, *made.trials):
+        if any(stop.test.sort is Sort.LOOK for stop in rehearsal.period.stops):
+            continue
+        assert said(made, rehearsal) == happens(made, rehearsal)
+
+
+def disarms_after_its_messages(made: TestPlan) -> None:
+    """Nothing waits to be sent when a period is ended, or when the next test needs silence."""
+    panel = made.bench.planned
+    for rehearsal in (*made.periods, *made.trials):
+        period = rehearsal.period
+        clockwork = begun(panel, period.arming)
+        start = clockwork.now
+        for n, stop in enumerate(period.stops):
+            clockwork.advance(start + stop.at)
+            if stop.first:
+                assert not clockwork.control.waiting
+            later = period.stops[n + 1].at if n + 1 < len(period.stops) else period.until
+            if period.closing and n + 1 == len(period.stops):
+                later = period.closing[0][0]
+            perform(clockwork, panel, stop.test.acts, later - stop.at)
+        assert not clockwork.control.waiting
+
+
+@pytest.mark.parametrize("name", ["larkfield", "rowan", "bakery"])
+def test_the_lines_of_a_demo_s_walk_are_what_the_clockwork_does(name: str) -> None:
+    is_the_clockworks(plan(name))
+
+
+@pytest.mark.parametrize("name", ["larkfield", "rowan", "bakery"])
+def test_no_period_of_a_demo_s_walk_ends_before_its_messages_are_in(name: str) -> None:
+    disarms_after_its_messages(plan(name))
+
+
+@pytest.mark.parametrize("name", ["larkfield", "rowan", "bakery"])
+def test_whatever_armed_test_a_period_ends_with_nothing_is_taken_off_before_its_message_is_in(name: str) -> None:
+    bench, site = plan(name).bench, plan(name).ground
+    trips = [n for n, test in enumerate(bench.tests) if test.sort in (Sort.TRIP, Sort.COVER) and test.arming.armed]
+    waited = 0
+    for place in trips:
+        arming = bench.tests[place].arming
+        (period,) = packed(site, bench, site.ways, [(place, False)], {arming: 1}, 10, "keypad")
+        clockwork = begun(bench.planned, arming)
+        start = clockwork.now
+        clockwork.advance(start + period.stops[0].at)
+        perform(clockwork, bench.planned, period.stops[0].test.acts, 0)
+        waited += bool(clockwork.control.waiting)
+        clockwork.advance(start + period.closing[0][0])
+        assert not clockwork.control.waiting, bench.tests[place]
+        assert not any(timer.kind is TimerKind.ENTRY for timer in clockwork.control.running)
+    assert waited
+
+
+@given(text=site_texts())
+@settings(max_examples=3, deadline=None, derandomize=True)
+def test_the_walk_of_a_small_site_is_the_clockwork_s_and_waits_for_its_messages(text: str) -> None:
+    is_the_clockworks(plan_of_text(text))
+    disarms_after_its_messages(plan_of_text(text))
+
+
+def ground() -> Ground:
+    return ground_of(open_site(FILES / "larkfield.yaml"))
+
+
+def opening_then_code(seconds: int) -> FieldTest:
+    acts = ((0, Handle(What.OPEN, ZoneNumber(3))), (seconds, Set(ground().panel.setup.areas[0], Mode.STAY, 1)))  # type: ignore[arg-type]
+    return FieldTest(Sort.ARM_OPEN, OFF, acts, 60, 60, "kitchen window", "kitchen-window")
+
+
+def test_one_person_does_what_leaves_time_for_the_way_and_the_code_and_two_the_rest() -> None:
+    site = ground()
+    ways = Ways({"kitchen-window": (0, (0.0, 0.0)), "hall-keypad": (0, (6.0, 8.0))})
+    one, two = opening_then_code(10 + CODE_S), opening_then_code(9 + CODE_S)
+    assert stands(site, one, ways) == ("kitchen-window",)
+    assert stands(site, two, ways) == ("kitchen-window", "hall-keypad")
+    assert in_words(stands(site, two, ways)) == "It takes two people: one at kitchen-window, one at hall-keypad."
+    assert in_words(stands(site, one, ways)) == ""
+
+
+def test_a_walk_past_several_devices_leaves_the_time_for_the_way_or_takes_two() -> None:
+    site = ground_of(open_site(FILES / "rowan.yaml"))
+    walked = 0
+    for test in plan("rowan").bench.tests:
+        if test.sort is Sort.STRAY_IN:
+            handled = [
+                (at, act.zone) for at, act in test.acts if isinstance(act, Handle) and act.what is not What.CLOSE
+            ]
+            alone = all(
+                late - soon >= site.ways.seconds(site.device(one), site.device(other)) - 1
+                for (soon, one), (late, other) in pairwise(handled)
+            )
+            walked += alone
+            assert alone or len(stands(site, test, site.ways)) > 1
+    assert walked
+
+
+def test_what_somebody_tries_who_may_not_is_a_line_of_the_plan() -> None:
+    made = plan("larkfield")
+    names = names_of(made.ground.resolved)
+    lines = [
+        text
+        for rehearsal in made.periods
+        for n in range(len(rehearsal.period.stops))
+        for _, _, text in told(made.ground, rehearsal, n, names).expect
+    ]
+    assert "workshop stays as it is, since Bertil may not set it" in lines
+
+
+def test_a_test_whose_result_depends_on_those_before_says_so() -> None:
+    made = plan("rowan")
+    names = names_of(made.ground.resolved)
+    for rehearsal in made.periods:
+        for n, stop in enumerate(rehearsal.period.stops):
+            alone = Counter((each.sense, each.text) for each in made.bench.seen[stop.place])
+            here = Counter((each.sense, each.text) for _, each in rehearsal.of_stop(n))
+            assert (told(made.ground, rehearsal, n, names).leans == LEANS) == (alone != here)
+        assert told(made.ground, rehearsal, 0, names).leans == ""
+
+
+def test_what_is_done_and_what_is_noticed_come_in_the_order_of_time() -> None:
+    made = plan("larkfield")
+    names = names_of(made.ground.resolved)
+    for rehearsal in made.periods:
+        for n in range(len(rehearsal.period.stops)):
+            each = told(made.ground, rehearsal, n, names)
+            times = [at for at, _, _ in each.steps if at is not None]
+            assert times == sorted(times)
+            assert len(each.steps) == len(each.do) + len(each.expect)
