@@ -11,10 +11,13 @@ from zonewright.behaviour.events import Means, Message, Panic, Siren
 from zonewright.behaviour.setup import AreaNumber, UserNumber
 from zonewright.behaviour.tracks import names_of
 from zonewright.fieldwork.acting import Press
+from zonewright.fieldwork.belief import gain
 from zonewright.fieldwork.calling import Call
 from zonewright.fieldwork.candidates import candidates, ground_of
+from zonewright.fieldwork.diagnosis import Diagnosis, case_of
 from zonewright.fieldwork.fieldtests import Sort, begun, entries_of
 from zonewright.fieldwork.killing import Why
+from zonewright.fieldwork.statements import one_line
 from zonewright.fieldwork.testplan import Planner, TestPlan
 from zonewright.fieldwork.walking import DANGER, SIREN, WORD, told
 from zonewright.fieldwork.zone_tests import Ground
@@ -102,3 +105,21 @@ def test_a_remote_arms_under_the_name_of_whoever_carries_it(tmp_path: Path) -> N
     mara = next(UserNumber(slot) for slot, name in ground.resolved.users.items() if name == "Mara")
     (arms,) = ground.panel.events(Press(slot, "first-button"))
     assert (arms.user, arms.means) == (mara, Means.REMOTE)  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize("saw", ["till-button trips: nothing", "hall-smoke opens: nothing", "shop-door opens: nothing"])
+def test_a_diagnosis_asks_for_no_call_for_help_while_something_else_tells_more(saw: str) -> None:
+    case = case_of(open_site(FILES / "bakery.yaml"))
+    observed, slips = one_line(case, saw, "--saw")
+    assert observed is not None, slips
+    diagnosis = Diagnosis(case).given(observed)
+    harmless = 0
+    while (asked := diagnosis.next_question()) is not None and not asked.question.calls and harmless < 8:
+        diagnosis = diagnosis.skipping(asked.question)
+        harmless += 1
+    assert harmless
+    if asked is not None and asked.question.calls:
+        left = [each for each in case.questions if not each.calls and each.name not in diagnosis.skipped]
+        places, shares = diagnosis.remaining
+        cures = [case.cures[n] for n in places]
+        assert all(gain(cures, shares, [case.answers(n, each) for n in places]) < 1e-6 for each in left)

@@ -254,27 +254,40 @@ class Diagnosis:
         return tuple(sorted(found, key=lambda cause: (-cause.share, str(cause.hypotheses[0]))))
 
     def next_question(self) -> Next | None:
-        """Return the question that is worth most a minute, then the quickest, then by name; None if none tells more."""
+        """Return the question that is worth most a minute, then the quickest, then by name; None if none tells more.
+
+        A test that calls for help, or is about life safety, comes only where nothing else tells more.
+        """
         places, shares = self._weighed()
         hypotheses = [self.case.hypotheses[n] for n in places]
         cures = [self.case.cures[n] for n in places]
         if len(set(cures)) < 2:
             return None
         asked = {each.question.name for each in self.evidence if isinstance(each, Answered)} | self.skipped
+        promising = self._by_promise(hypotheses, cures, shares, asked)
+        for calls in (False, True):  # what calls for help is asked only where nothing else tells more
+            some = [(bound, question) for bound, question in promising if question.calls is calls]
+            chosen = self._best_of(some, places, cures, shares)
+            if chosen is not None:
+                return self._meaning(chosen, places, shares)
+        return None
+
+    def _best_of(
+        self, some: Iterable[tuple[float, Question]], places: list[int], cures: Sequence[int], shares: list[float]
+    ) -> Question | None:
+        """Return the question of these that is worth most a minute; None if none tells anything."""
         best: tuple[float, float, str] | None = None
         chosen: Question | None = None
-        runs: set[tuple[int, str]] = (
-            set()
-        )  # that it asks for, found earlier or not: so a resumed diagnosis asks the same
-        for bound, question in self._by_promise(hypotheses, cures, shares, asked):
-            if (best is not None and score(bound, question.minutes) < -best[0]) or len(runs) > MOST_RUNS:
+        runs: set[tuple[int, str]] = set()  # asked for, known or not: so a diagnosis taken up again asks the same
+        for bound, question in some:
+            if best is not None and (score(bound, question.minutes) < -best[0] or len(runs) > MOST_RUNS):
                 break
             runs |= self.case.runs_of(places, question)
             bits = gain(cures, shares, [self.case.answers(n, question) for n in places])
             rank = (-score(bits, question.minutes), question.minutes, question.name)
             if bits > NEGLIGIBLE and (best is None or rank < best):
                 best, chosen = rank, question
-        return self._meaning(chosen, places, shares) if chosen is not None else None
+        return chosen
 
     def put(self, question: Question) -> Next:
         """Return what a question would tell now, whatever it is worth."""

@@ -57,6 +57,11 @@ class Question:
     things: frozenset[str] = frozenset()  # "zone/3", "user/2": what it is about
     cautions: tuple[str, ...] = ()
 
+    @property
+    def calls(self) -> bool:
+        """Return whether somebody drives because of it, or it sounds fire or gas."""
+        return False
+
     def touched_by(self, hypothesis: Hypothesis) -> bool:
         """Return whether a hypothesis may show otherwise than the plan."""
         return touches(hypothesis, self.zones, self.things)
@@ -73,6 +78,11 @@ class Trial(Question):
     test: FieldTest = field(kw_only=True)
     helps: Help = Help.NONE
     armed_by: ArmedBy = ()  # whose code arms before it, where not everybody may
+
+    @property
+    def calls(self) -> bool:
+        """Return whether somebody drives because of it, or it sounds fire or gas."""
+        return self.test.alarming
 
     def likeness(self, setup: Setup) -> object:
         """Return what it has in common with trials that differ only in which of several zones alike they handle."""
@@ -107,6 +117,11 @@ class Trial(Question):
 class Look(Question):
     """What the display shows while nobody does anything; of lines that alternate somebody may see some only."""
 
+    @property
+    def calls(self) -> bool:
+        """Return whether somebody drives because of it, or it sounds fire or gas."""
+        return False
+
     def touched_by(self, hypothesis: Hypothesis) -> bool:
         """Return whether anything stands, can't be seen, or isn't heard."""
         around = any(around != ALL_WELL for _, around in hypothesis.worlds)
@@ -140,6 +155,11 @@ def seen_of(lines: tuple[str, ...]) -> dict[str, float]:
 class ReadBack(Question):
     """All answers about one thing, compared with the sheet; a number that is only heard can't be read."""
 
+    @property
+    def calls(self) -> bool:
+        """Return whether somebody drives because of it, or it sounds fire or gas."""
+        return False
+
     def touched_by(self, hypothesis: Hypothesis) -> bool:
         """Return whether an answer about the thing is another, or none can be read."""
         return not hypothesis.things.isdisjoint(self.things) or is_dark(hypothesis)
@@ -161,6 +181,11 @@ class ReadBack(Question):
 @dataclass(frozen=True)
 class Inspect(Question):
     """One thing looked at, measured or asked, which confirms one cause or clears it."""
+
+    @property
+    def calls(self) -> bool:
+        """Return whether somebody drives because of it, or it sounds fire or gas."""
+        return False
 
     def touched_by(self, hypothesis: Hypothesis) -> bool:
         """Return whether it is just this."""
