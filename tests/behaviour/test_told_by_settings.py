@@ -11,12 +11,14 @@ from tests.behaviour.house import (
     house,
     messages,
     restores,
+    when,
     with_settings,
     zone,
 )
 from zonewright.behaviour.clockwork import run
 from zonewright.behaviour.events import (
     Bypass,
+    Line,
     Panic,
     SiteTrouble,
     SiteTroubleBegins,
@@ -59,3 +61,10 @@ def test_the_panel_tells_that_its_mains_are_back_where_it_tells_of_restores(told
     timeline = run(setup, given)
     assert messages(timeline) == [(65, "mains lost")]
     assert restores(timeline) == ([(9000, "mains lost")] if told else [])
+
+
+def test_the_exit_time_begins_once_more_for_who_comes_back_and_no_third_time() -> None:
+    given: Given = [(0, arm())]
+    for at in (10, 30, 50):
+        given += [(at, ZoneOpens(ZoneNumber(1))), (at + 2, ZoneCloses(ZoneNumber(1)))]
+    assert when(run(house(zone(1, "entry-door")), given), Line.ARMED_AWAY) == [90]  # 60 s after the second opening
