@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from zonewright.behaviour.setup import Setup, setup_of
-from zonewright.checks import times
+from zonewright.checks import telling, times
 from zonewright.checks.catalogue import Check
 from zonewright.checks.job import Doubt, Job
 from zonewright.panel.opening import open_site
@@ -83,3 +83,19 @@ def test_as_long_in_as_out_is_passed_and_a_second_longer_in_is_found(seconds: in
 def test_a_cancel_window_that_is_off_is_said_to_be_off() -> None:
     (doubt,) = told(times.cancel_window_too_short, with_setting("cancel_window", 0))
     assert doubt.says == "it is off"
+
+
+def test_an_exit_time_as_long_as_the_walk_is_passed_and_a_second_less_is_found() -> None:
+    resolved = site()[0]
+    walks = [walk for name in resolved.site.routes if (walk := resolved.walk_s(name)) is not None]
+    assert walks
+    assert not told(times.shorter_than_the_walk, with_setting("exit_time", max(walks)))
+    found = told(times.shorter_than_the_walk, with_setting("exit_time", max(walks) - 1))
+    assert any(doubt.says.endswith("s to go out") for doubt in found)
+
+
+@pytest.mark.parametrize("somebody", [True, False])
+def test_restores_that_are_off_matter_only_where_somebody_is_told(somebody: bool) -> None:
+    setup = with_setting("restores", False)
+    setup = replace(setup, settings=replace(setup.settings, told=somebody))
+    assert bool(told(telling.station_never_hears_the_end, setup)) is somebody

@@ -145,6 +145,7 @@ def test_escape_signs_that_somebody_typed_never_reach_the_terminal(
 def test_escape_signs_in_json_are_written_as_json_writes_them(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     from zonewright.cli.plain_data import json_text
 
+    assert json_text({"name": "a\x7fb"}) == '{\n  "name": "a\\u007fb"\n}'
     assert json_text({"name": "a\x9b31m\u202eb\nü"}) == '{\n  "name": "a\\u009b31m\\u202eb\\nü"\n}'
 
 

@@ -8,7 +8,8 @@ import pytest
 
 from tests.entry.house import after, before
 from zonewright.entry.guide import Guide, for_one_zone, guide
-from zonewright.entry.sheet import delta, replay, whole
+from zonewright.entry.sheet import delta, keyed, replay, whole
+from zonewright.entry.standing import at_rest
 
 
 def page() -> Guide:
@@ -77,3 +78,16 @@ def test_it_says_the_keys_that_really_mend_a_wrong_device() -> None:
     text = " ".join(made.differs)
     assert "At step 15 you see another number than 904827? The wrong part is in." in text
     assert "You must see 904827." in text or "start again at step 1" in text
+
+
+def test_nothing_is_saved_before_the_step_that_the_guide_names() -> None:
+    sheet = for_one_zone(delta(after().profile, before().programme, after().programme), 7)
+    (job,) = sheet.jobs
+    (named,) = [int(found[1]) for line in page().differs if (found := re.search(r"saved before step (\d+)", line))]
+    state = at_rest(sheet.profile, sheet.old)
+    for step in job.steps:
+        held = dict(state.held)
+        state = keyed(sheet.profile, state, step)
+        if dict(state.held) != held:
+            assert step.number == named
+            break

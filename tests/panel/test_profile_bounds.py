@@ -11,7 +11,7 @@ import tracemalloc
 import pytest
 
 from zonewright.behaviour.faults import Fault, Right
-from zonewright.panel.fixed import FIXED_KINDS, RIGHTS
+from zonewright.panel.fixed import FIXED_KINDS, RIGHTS, why_not_fixed
 from zonewright.panel.reading import SHIPPED, profile_of
 
 TERN = (SHIPPED / "tern.yaml").read_text(encoding="utf-8")
@@ -26,6 +26,11 @@ TOO_LARGE = [
     (QUILL, "to: 15, unit: min", "to: 999999999, unit: min", "values to scroll through"),
     (QUILL, "from: 1, to: 15, unit: min", "from: 1, to: 15, step: 0, unit: min", "step is 0"),
     (TERN, "to: 6, take: yes, takes itself", "to: 60, take: yes, takes itself", "doesn't fit into 1 digits"),
+    (TERN, "areas: 2, users: 8", "areas: 65, users: 8", "areas is 65"),
+    (TERN, "zones: 240", "zones: 1001", "zones is 1001"),
+    (TERN, "users: 8}", "users: 2001}", "users is 2001"),
+    (TERN, "timer tolerance: 10", "timer tolerance: 51", "timer tolerance is 51"),
+    (TERN, "{after: 90 s}", "{after: 0 s}", "time-out in seconds is 0"),
     (TERN, "from: 1, to: 6, take: yes, takes itself", "from: 7, to: 6, take: yes, takes itself", "it goes from 7 to 6"),
 ]  # fmt: skip
 WRONG_NAMES = [
@@ -38,6 +43,10 @@ WRONG_NAMES = [
     (MARLOW, "watch:\n    style: letters\n    take: set\n    unit: h", "watch:\n    style: letters\n    take: set",
      "PRO-43", "has no unit"),
     (QUILL, "  notice: {}\n", "", "PRO-43", "may become notice"),
+    (TERN, "  code: {", "  second rest: {says: Quiet too, ways in: {no no 8: code}}\n  code: {",
+     "PRO-38", "have `ways in`"),
+    (QUILL, "which: zone, only: used", "which: pump, only: used", "PRO-38", "no items of a group pump"),
+
     (QUILL, "only: used, how: zone number", "only: used, how: zone numbr", "PRO-13", "is no answer of this profile"),
 ]  # fmt: skip
 
@@ -101,3 +110,20 @@ def test_digits_of_a_label_that_are_none_are_refused(digits: str) -> None:
 def test_every_trouble_that_stops_arming_has_its_setting_in_the_table() -> None:
     assert {f"setting/{fault.value}-at-setting" for fault in Fault} <= set(FIXED_KINDS)
     assert {right.value for right in Right} == set(RIGHTS) - {"none"}
+
+
+@pytest.mark.parametrize(
+    ("pattern", "wrong", "right"),
+    [
+        ("zone/*/area", ("0", "3", "1+3", "1+", "٢"), ("1", "2", "1+2")),
+        ("setting/swinger-limit", ("1000", "-1", "٢"), ("0", "999")),
+        ("setting/tamper-at-setting", ("owner", ""), RIGHTS),
+    ],
+)
+def test_a_fixed_value_is_one_that_this_panel_can_mean(
+    pattern: str, wrong: tuple[str, ...], right: tuple[str, ...]
+) -> None:
+    """Tern has two areas."""
+    tern = profile_of(TERN, "tern.yaml").usable()
+    assert [value for value in wrong if why_not_fixed(tern, pattern, value) is None] == []
+    assert [value for value in right if why_not_fixed(tern, pattern, value) is not None] == []

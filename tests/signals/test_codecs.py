@@ -91,3 +91,14 @@ def test_an_unlisted_code_of_dc03_is_told_and_not_refused() -> None:
     assert dc03_meaning("BQ").meaning == "burglary, code BQ, not in the table"
     assert dc03_meaning("ZY").meaning == "freeze, code ZY, not in the table"
     assert dc03_meaning("99").meaning == "code 99, not in the table"
+
+
+def test_what_is_said_once_in_a_block_holds_for_all_of_its_events() -> None:
+    read = dc03.decode("#4021|Nri2/ti10:23/BA003/BH003/ri1/OP2|Nri3/BA004")
+    assert isinstance(read, dc03.Dc03)
+    assert [(each.code, each.modifier("ri"), each.modifier("ti")) for each in read.events] == [
+        ("BA", "2", "10:23"),
+        ("BH", "2", "10:23"),
+        ("OP", "1", "10:23"),
+        ("BA", "3", None),
+    ]

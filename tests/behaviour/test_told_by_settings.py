@@ -1,4 +1,4 @@
-"""A panel that tells of no restores sends none, of whatever is over."""
+"""What a panel tells whatever its other settings are, and that it tells of nothing that is over where it should not."""
 
 from __future__ import annotations
 
@@ -11,15 +11,19 @@ from tests.behaviour.house import (
     house,
     messages,
     restores,
+    when,
     with_settings,
     zone,
 )
 from zonewright.behaviour.clockwork import run
 from zonewright.behaviour.events import (
     Bypass,
+    Line,
+    Panic,
     SiteTrouble,
     SiteTroubleBegins,
     SiteTroubleEnds,
+    Told,
     Trouble,
     TroubleBegins,
     TroubleEnds,
@@ -27,6 +31,7 @@ from zonewright.behaviour.events import (
     ZoneCloses,
     ZoneOpens,
 )
+from zonewright.behaviour.setup import AreaNumber
 from zonewright.site.record import ZoneNumber
 
 
@@ -42,3 +47,24 @@ def test_no_restore_is_sent_where_the_panel_tells_of_none(behaviour: str) -> Non
         timeline = run(with_settings(house(zone(1, behaviour)), restores=told, troubles=True), given)
         assert bool(restores(timeline)) is told
         assert messages(timeline)
+
+
+def test_a_call_for_help_is_told_also_where_the_panel_has_no_siren_time() -> None:
+    setup = with_settings(house(zone(1, "perimeter")), siren_time=0)
+    assert messages(run(setup, [(5, Panic(AreaNumber(1), IDA))])) == [(5, Told.PANIC.value)]
+
+
+@pytest.mark.parametrize("told", [True, False])
+def test_the_panel_tells_that_its_mains_are_back_where_it_tells_of_restores(told: bool) -> None:
+    given: Given = [(5, SiteTroubleBegins(SiteTrouble.MAINS)), (9000, SiteTroubleEnds(SiteTrouble.MAINS))]
+    setup = with_settings(house(zone(1, "perimeter")), restores=told, troubles=True, mains_wait=60)
+    timeline = run(setup, given)
+    assert messages(timeline) == [(65, "mains lost")]
+    assert restores(timeline) == ([(9000, "mains lost")] if told else [])
+
+
+def test_the_exit_time_begins_once_more_for_who_comes_back_and_no_third_time() -> None:
+    given: Given = [(0, arm())]
+    for at in (10, 30, 50):
+        given += [(at, ZoneOpens(ZoneNumber(1))), (at + 2, ZoneCloses(ZoneNumber(1)))]
+    assert when(run(house(zone(1, "entry-door")), given), Line.ARMED_AWAY) == [90]  # 60 s after the second opening
