@@ -41,6 +41,7 @@ from zonewright.behaviour.events import (
     InstallerMode,
     Line,
     Message,
+    Panic,
     PowerReturns,
     Shown,
     Siren,
@@ -57,10 +58,10 @@ from zonewright.behaviour.events import (
     ZoneOpens,
     ZoneTrips,
 )
-from zonewright.behaviour.setup import Setup
+from zonewright.behaviour.setup import AreaNumber, Setup
 from zonewright.behaviour.state import Phase
 from zonewright.behaviour.step import step
-from zonewright.panel.behaviours import Mode, Pattern
+from zonewright.panel.behaviours import ALWAYS, Mode, Pattern
 from zonewright.site.record import ZoneNumber
 
 MINUTE, HOUR, DAY = 60, 3600, 86_400
@@ -354,7 +355,10 @@ def test_power_back_keeps_modes_bypasses_openings_and_what_stands(setup: Setup, 
     assert after.open == before.open
     assert after.troubles == before.troubles
     assert after.waiting == ()
-    assert after.siren is Pattern.NONE
+    still_there = [
+        zone.behaviour.siren for zone in setup.zones if zone.behaviour.live == ALWAYS and zone.number in before.open
+    ]
+    assert after.siren is Pattern.NONE or after.siren in still_there
 
 
 @given_(some_house(), acts, st.booleans())
@@ -379,3 +383,21 @@ def test_troubles_of_the_panel_never_sound_and_never_change_a_mode(setup: Setup,
             assert not [out for out in moment.done.outputs if isinstance(out, Siren)]
             assert all(out.zone is None for out in moment.done.outputs if isinstance(out, Shown | Message))
             assert moment.done.control.areas == moment.before.areas
+
+
+@pytest.mark.parametrize("warm_up", [0, 60])
+def test_smoke_that_is_still_there_sounds_again_when_power_is_back(warm_up: int) -> None:
+    """Its siren ended in the dark; that it was told before is no reason to be silent now."""
+    setup = with_settings(COTTAGE, warm_up=warm_up)
+    timeline = run(setup, [(0, ZoneOpens(SMOKE)), (60, PowerReturns())], until=200)
+    assert [(at, pattern) for at, pattern in sirens(timeline) if at >= 60] == [
+        (60, Pattern.NONE), (60 + warm_up, Pattern.FIRE),
+    ]  # fmt: skip
+    gone = run(setup, [(0, ZoneOpens(SMOKE)), (30, ZoneCloses(SMOKE)), (60, PowerReturns())], until=200)
+    assert [pattern for at, pattern in sirens(gone) if at > 60 or (pattern is Pattern.FIRE and at == 60)] == []
+
+
+def test_a_call_for_help_while_the_installer_works_is_refused_and_said() -> None:
+    timeline = run(COTTAGE, [(0, InstallerMode(True)), (10, Panic(AreaNumber(1), IDA))])
+    shown = [out for at, out in outputs(timeline) if at == 10]
+    assert shown == [Beeps(Sound.REFUSED), Shown(Line.INSTALLER)]

@@ -6,9 +6,23 @@ from dataclasses import replace
 
 import pytest
 
-from tests.behaviour.house import COTTAGE, DOOR, WINDOW, Given, arm, lines, messages, restores, when, with_settings
+from tests.behaviour.house import (
+    COTTAGE,
+    DOOR,
+    LOUNGE,
+    WINDOW,
+    Given,
+    arm,
+    lines,
+    messages,
+    restores,
+    when,
+    with_settings,
+)
 from zonewright.behaviour.events import (
+    Disarm,
     Line,
+    Means,
     SiteTrouble,
     SiteTroubleBegins,
     SiteTroubleEnds,
@@ -19,7 +33,7 @@ from zonewright.behaviour.events import (
 )
 from zonewright.behaviour.faults import Fault, Right
 from zonewright.behaviour.presence import lived
-from zonewright.behaviour.setup import setup_of
+from zonewright.behaviour.setup import AreaNumber, UserNumber, setup_of
 from zonewright.panel.legal import as_shipped
 from zonewright.panel.programme import Item, Programme, Value
 from zonewright.panel.reading import shipped
@@ -87,3 +101,28 @@ def test_a_kind_of_device_says_whether_it_is_heard_by_radio() -> None:
     values |= {Item(f"zone/{n}/kind"): Value(kind) for n, kind in kinds.items()}
     setup = setup_of(Programme("marlow", values), marlow)
     assert [zone.radio for zone in setup.zones] == [True, False]
+
+
+def test_what_changed_in_jammed_air_is_said_once_the_air_is_clear() -> None:
+    """Smoke that began in it sounds then, and a window that stands open is known; what came and went is lost."""
+    given: Given = [(0, JAM), (10, ZoneOpens(WINDOW)), (20, ZoneTrips(LOUNGE)), (100, AIR_IS_CLEAR)]
+    opened = [entry.at for entry in lived(WATCHED, given) if entry.event == ZoneOpens(WINDOW)]
+    assert opened == [10, 100]
+    armed = lived(WATCHED, [(0, arm()), (200, JAM), (210, ZoneOpens(WINDOW)), (300, AIR_IS_CLEAR)])
+    assert when(armed, Line.ALARM) == [300]
+    silent: Given = [
+        (0, JAM),
+        (10, ZoneOpens(WINDOW)),
+        (50, TroubleBegins(WINDOW, Trouble.MISSING)),
+        (100, AIR_IS_CLEAR),
+    ]
+    assert [entry.at for entry in lived(WATCHED, silent) if entry.event == ZoneOpens(WINDOW)] == [10]
+
+
+def test_no_remote_is_heard_through_jammed_air() -> None:
+    by_remote: Given = [(0, arm()), (200, JAM), (210, Disarm(AreaNumber(1), UserNumber(1), Means.REMOTE))]
+    assert when(lived(WATCHED, by_remote), Line.DISARMED) == []
+    at_the_keypad = [*by_remote[:2], (210, Disarm(AreaNumber(1), UserNumber(1)))]
+    assert when(lived(WATCHED, at_the_keypad), Line.DISARMED) == [210]
+    late = [*by_remote[:2], (210, AIR_IS_CLEAR), (220, Disarm(AreaNumber(1), UserNumber(1), Means.REMOTE))]
+    assert when(lived(WATCHED, late), Line.DISARMED) == [220]

@@ -486,7 +486,7 @@ def test_a_case_that_never_comes_is_told_with_how_far_it_gets() -> None:
     unused = cottage(zone(GATE, "unused", "gate"))
     (found,) = verdicts(unused, "notice")
     assert found.settled.result is Result.EMPTY
-    far = '"gate opens" can happen, "shut before" then never: the panel doesn\'t listen to it'
+    far = '"gate opens" can happen, "it was shut before" then never: the panel doesn\'t listen to it'
     assert found.settled.why == far
 
 

@@ -97,7 +97,7 @@ def test_within_of_an_always_is_what_is_promised(within: int | None, result: Res
 def test_a_failure_by_the_clock_is_told_to_its_second() -> None:
     found = of_owner(always(DOOR, 9))
     opened = next(each.at for each in found.settled.timeline if isinstance(each.event, ZoneOpens))
-    assert too_late(found.promise, found.settled) == (opened + 10, "no siren yet")
+    assert too_late(found.promise, found.settled) == (opened + 9, "no siren yet")
     assert broken_lines(HUT, found, 80)[-1].split(maxsplit=2)[-1].endswith("no siren yet")
 
 

@@ -196,6 +196,7 @@ class Disarm:
 
     area: AreaNumber
     user: UserNumber
+    means: Means = Means.KEYPAD
 
 
 @dataclass(frozen=True, slots=True)

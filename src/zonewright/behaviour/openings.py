@@ -29,7 +29,8 @@ CHOICES (marks as in `step.py`).
    disarms; pushed, it disarms if any of its areas is armed, else it arms. Turned on while something is open it is
    refused like a code, and must be turned again.
  - While the panel is deaf (power just back, installer mode) it notes what is open and does nothing else; when that
-   ends, a zone that is live in every mode, stands open and hasn't told so is taken as opening then.
+   ends, a zone that is live in every mode, stands open and hasn't told so is taken as opening then. After a total loss
+   of power one that told so before sounds again, since its siren ended in the dark and the smoke is still there.
 """
 
 from __future__ import annotations
@@ -296,10 +297,17 @@ def can_confirm(d: Draft, number: ZoneNumber) -> bool:
 # Deafness ends --------------------------------------------------------------------------------------------------------
 
 
-def look_again(d: Draft) -> None:
-    """What opened while the panel was deaf, and is always watched, opens now."""
+def look_again(d: Draft, *, dark: bool = False) -> None:
+    """What opened while the panel was deaf, and is always watched, opens now.
+
+    After the dark, in which every siren ended, what told so before and is still there sounds again; it isn't told
+    twice.
+    """
     for zone in d.setup.zones:
         if zone.can_alarm and zone.behaviour.live == ALWAYS and stands_live(d, zone):
             told = zone.behaviour.alarm is not None and d.stands(zone, zone.behaviour.alarm)
             if not told and may_count(d, zone):
                 when_live_zone_opens(d, zone)
+            elif told and dark and zone.behaviour.siren is not Pattern.NONE:
+                sound(d, zone, zone.behaviour.siren)
+                d.say(Shown(Line.ALARM, zone.number))

@@ -3,7 +3,9 @@
 Rules of this file:
 1. A supervised device checks in before its supervision window ends, and before somebody arms. Nobody has to write it.
 2. A device that is said to be missing is silent until anything is heard of it again.
-3. Check-ins that change nothing to be seen are left out of the timeline.
+3. Once jammed air is clear, a device whose contact changed meanwhile says so: smoke that is still there, a window that
+   stands open. What came and went in the meantime is lost.
+4. Check-ins that change nothing to be seen are left out of the timeline.
 """
 
 from __future__ import annotations
@@ -21,6 +23,9 @@ from zonewright.behaviour.events import (
     TimerKind,
     Trouble,
     TroubleBegins,
+    ZoneCloses,
+    ZoneOpens,
+    ZoneTrips,
 )
 from zonewright.behaviour.setup import Setup
 from zonewright.site.record import ZoneNumber
@@ -45,6 +50,7 @@ class Presence:
         self.panel = panel
         self.watched = frozenset(watched)
         self.silent: set[ZoneNumber] = set()
+        self.is_open: dict[ZoneNumber, bool] = {}  # what really stands open, heard or not
 
     def happens(self, event: Event) -> Iterator[Entry]:
         """Let an event happen, and what devices do before or after it."""
@@ -53,9 +59,18 @@ class Presence:
         if isinstance(event, DeviceEvent):
             falls_silent = isinstance(event, TroubleBegins) and event.trouble is Trouble.MISSING
             (self.silent.add if falls_silent else self.silent.discard)(event.zone)
+            if isinstance(event, ZoneOpens | ZoneCloses | ZoneTrips):
+                self.is_open[event.zone] = isinstance(event, ZoneOpens)
         yield self.panel.give(event)
         if event == SiteTroubleEnds(SiteTrouble.JAMMING):
             yield from self.all_check_in()
+            yield from self.all_say_what_changed()
+
+    def all_say_what_changed(self) -> Iterator[Entry]:
+        """Let every device whose contact is otherwise than the panel knows say so."""
+        for number, is_open in sorted(self.is_open.items()):
+            if number not in self.silent and is_open != (number in self.panel.control.open):
+                yield self.panel.give(ZoneOpens(number) if is_open else ZoneCloses(number))
 
     def all_check_in(self) -> Iterator[Entry]:
         """Let every device that isn't silent be heard."""

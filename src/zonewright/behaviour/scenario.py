@@ -269,8 +269,8 @@ class _Reader:
         elif found := _ARM.fullmatch(text):
             yield from self.arming(found)
         elif found := _DISARM.fullmatch(text):
-            for area, user, _ in self.acting(found["area"], found["who"]):
-                yield Disarm(area, user) if found["what"] == "disarm" else QuickExit(area, user)
+            for area, user, means in self.acting(found["area"], found["who"]):
+                yield Disarm(area, user, means) if found["what"] == "disarm" else QuickExit(area, user)
         elif found := _PANIC.fullmatch(text):
             yield from (Panic(area, user) for area, user, _ in self.acting(found["area"], found["who"])[:1])
         elif found := _BYPASS.fullmatch(text):

@@ -37,6 +37,7 @@ from zonewright.behaviour.events import (
     Expires,
     InstallerMode,
     Line,
+    Means,
     Panic,
     PowerReturns,
     QuickExit,
@@ -102,13 +103,15 @@ def decide(d: Draft, event: Event) -> None:
             zone = d.setup.zone(event.zone)
             if zone is not None:
                 (when_bypassed if isinstance(event, Bypass) else when_taken_back)(d, zone, event.user)
-        case Arm() if event.area in d.areas:
+        case Arm() if event.area in d.areas and not unheard(d, event.means):
             when_armed(d, d.areas[event.area], event)
         case QuickExit() if event.area in d.areas:
             when_somebody_leaves(d, d.areas[event.area])
-        case Disarm() if event.area in d.areas:
+        case Disarm() if event.area in d.areas and not unheard(d, event.means):
             when_disarmed(d, d.areas[event.area], event.user)
-        case Panic() if event.area in d.areas and not d.installer:
+        case Panic() if event.area in d.areas and d.installer:
+            d.say(Beeps(Sound.REFUSED), Shown(Line.INSTALLER))
+        case Panic() if event.area in d.areas:
             panic(d, event.area, event.user)
         case ChimeSwitch() if event.on != d.chime_on:
             d.chime_on = event.on
@@ -121,6 +124,11 @@ def decide(d: Draft, event: Event) -> None:
             when_power_returns(d)
         case InstallerMode():
             (when_installer_comes if event.on else when_installer_goes)(d)
+
+
+def unheard(d: Draft, means: Means) -> bool:
+    """Return whether nobody hears how somebody arms or disarms: a remote through jammed air."""
+    return d.jammed and means is Means.REMOTE
 
 
 def when_timer_expires(d: Draft, timer: Timer) -> None:

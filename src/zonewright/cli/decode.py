@@ -20,11 +20,12 @@ from zonewright.panel.resolve import Resolved
 from zonewright.reporting.expected import expected
 from zonewright.reporting.table import TABLE
 from zonewright.signals import dc03, dc05
-from zonewright.signals.codes import event_codes, meaning_of
+from zonewright.signals.codes import OPEN_CLOSE, event_codes, meaning_of
 from zonewright.signals.dc03_codes import dc03_codes, dc03_meaning
 
 MOST_SIGNS = 4_000  # of one line
 MOST_LINES = 200_000
+OPENING = {dc05.Qualifier.NEW: "opening", dc05.Qualifier.RESTORE: "closing"}
 WORDS = {dc05.Qualifier.NEW: "new", dc05.Qualifier.RESTORE: "over", dc05.Qualifier.STILL: "still there"}
 
 
@@ -193,7 +194,8 @@ def _rows(told: dict[str, object]) -> Iterator[tuple[str, str, str, str, str]]:
         return
     fields = told.get("fields")
     if isinstance(fields, dict):
-        kind = WORDS[dc05.Qualifier(fields["qualifier"])]
+        qualifier = dc05.Qualifier(fields["qualifier"])
+        kind = (OPENING if fields["event"] in OPEN_CLOSE else WORDS).get(qualifier, WORDS[qualifier])
         number = _named(fields["ccc"], told.get("called"))
         yield (
             line,

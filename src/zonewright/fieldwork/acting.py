@@ -379,7 +379,7 @@ def areas_in(text: str | None) -> list[AreaNumber]:
 
 
 def _setting(area: AreaNumber, mode: Mode, user: UserNumber, means: Means) -> Event:
-    return Disarm(area, user) if mode is Mode.DISARMED else Arm(area, mode, user, means)
+    return Disarm(area, user, means) if mode is Mode.DISARMED else Arm(area, mode, user, means)
 
 
 def _handled(what: What, zone: ZoneNumber) -> Event:

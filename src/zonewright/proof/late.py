@@ -2,6 +2,7 @@
 
 Rules of this file:
 1. It names what was awaited, from what was promised; the second is that of the run of the whole panel.
+2. Of what hadn't come it names the last second that was allowed: a second later it may have come, too late.
 """
 
 from __future__ import annotations
@@ -21,10 +22,11 @@ _AWAITED = {
 
 
 def too_late(promise: Promise, settled: Settled) -> tuple[int, str] | None:
-    """Return the second in which it was too late, with what had not come; None where an event broke the promise."""
+    """Return the second in which a promise broke, with what had not come; None where an event broke it."""
     if settled.too_late is None:
         return None
-    return settled.too_late, _not_yet(promise)
+    says = _not_yet(promise)
+    return settled.too_late - (says != _AWAITED["siren ends"]), says
 
 
 def _not_yet(promise: Promise) -> str:

@@ -138,6 +138,7 @@ def _shut_out(setup: Setup, zone: ZoneSetup) -> Promise:
     """No sensor calls the neighbours all night: each alarm counts, and after the last nothing comes of it."""
     limit = setup.settings.swinger_limit
     times = "one alarm" if limit == 1 else f"{limit} alarms"
+    ends = ", which ends when any of its areas is disarmed" if len(zone.areas) > 1 else ""
 
     since = nobody_sets(setup, zone, zone.behaviour.live) or "it gives none"
 
@@ -148,7 +149,7 @@ def _shut_out(setup: Setup, zone: ZoneSetup) -> Promise:
         return shows(outcome, Line.ALARM, zone) and all(number != zone.number for number, _ in counted)
 
     return Promise(
-        "swinger", "swinger", f"{zone.label} gives no more after {times} of one armed period", (zone.number,),
+        "swinger", "swinger", f"{zone.label} gives no more after {times} of one armed period{ends}", (zone.number,),
         zone.areas, Invariant(goes_on),
         about(
             opening(zone),

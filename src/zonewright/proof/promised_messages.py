@@ -88,8 +88,8 @@ def of_cancelling(setup: Setup, area: AreaNumber, window: Window) -> Iterator[Pr
 
     yield Promise(
         "cancel", "cancel",
-        f"disarmed within {span(within)} of an alarm message, a cancel message goes and the keypad says so"
-        f"{where(setup, frozenset({area}))}",
+        f"disarmed within {span(within)} of an alarm message that may be called off, a cancel message goes and the "
+        f"keypad says so{where(setup, frozenset({area}))}",
         (), frozenset({area}), Reply(leaves, called_back, is_told, Timer(TimerKind.CANCEL, area), cancel, within),
         about(Part("an alarm message leaves", leaves, since)), timed=True, root=lambda _control: True,
     )  # fmt: skip
@@ -100,7 +100,8 @@ def _called_off(setup: Setup, zone: ZoneSetup, within: int) -> Promise:
     begins = Part(f"an alarm of {zone.label} begins to wait", lambda _b, _a, out: starts_abort(out, zone), since)
     return Promise(
         "abort", "abort",
-        f"{zone.label}: disarmed within {span(within)} of its alarm, no message of it leaves and the keypad says so",
+        f"{zone.label}: disarmed within {span(within)} of its alarm, no alarm message of it leaves and the keypad says "
+        "so",
         (zone.number,), zone.areas,
         CalledOff(
             own(setup, zone), begins.met, tells_alarm, disarms(zone),

@@ -65,7 +65,10 @@ def _warned(setup: Setup, area: AreaNumber) -> Promise:
             and not any(shows(outcome, Line.EXIT_ERROR, door) and (calls(outcome, door) or not loud) for door in doors)
         )
 
-    says = f"a way out left open at the end of the exit time is warned of at once{where(setup, frozenset({area}))}"
+    shared = any(len(door.areas) > 1 for door in doors)
+    guarded = ", its other areas armed too," if shared else ""
+    here = where(setup, frozenset({area}))
+    says = f"a way out left open{guarded} at the end of the exit time is warned of at once{here}"
     return Promise(
         "leaving",
         "left open",
