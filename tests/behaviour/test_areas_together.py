@@ -267,10 +267,32 @@ def test_a_shared_zone_confirms_what_only_one_of_its_areas_began() -> None:
 
 
 def test_an_area_that_fails_to_set_ends_the_entry_time_of_the_other_for_their_door() -> None:
-    setup = with_settings(HOUSE, completing_act=True)
-    given: Given = [(0, arm(area=SHOP)), (20, arm(means=Means.KEYPAD, area=FLAT)), (30, ZoneOpens(HALL))]
-    timeline = run(setup, given)
-    assert when(timeline, Line.EXIT_ERROR) == [60]
-    assert when(timeline, Line.NOT_SET) == [80]
-    assert (80, Shown(Line.ARMED_AWAY, area=SHOP)) in outputs(timeline)
+    hall = zone(HALL, "entry-door", "hall door", areas=(SHOP, FLAT), entry_s=120)
+    slow = with_settings(house(hall, *HOUSE.zones[1:]), completing_act=True, forced_arming=True)
+    leaves: Given = [(0, Arm(FLAT, Mode.STAY, IDA, Means.REMOTE)), (10, arm(area=SHOP)), (30, ZoneOpens(HALL))]
+    timeline = run(slow, [*leaves, (75, arm(means=Means.KEYPAD, area=FLAT))])
+    assert when(timeline, Line.EXIT_ERROR) == [70]
+    assert when(timeline, Line.NOT_SET) == [135]
+    assert (135, Shown(Line.ARMED_AWAY, area=SHOP)) in outputs(timeline)
     assert when(timeline, Line.ALARM) == []
+
+
+def test_a_shared_door_is_no_exit_error_while_somebody_leaves_its_other_area() -> None:
+    """The end of the last exit time sees to it, once: one reminder, one alarm, one exit error."""
+    given: Given = [(0, arm(area=SHOP)), (30, arm(area=FLAT)), (32, ZoneOpens(HALL))]
+    timeline = run(HOUSE, given)
+    assert about(timeline, Line.EXIT_ERROR) == [(90, HALL)]
+    assert [name for _, name in messages(timeline)].count("exit error") == 1
+    assert next(at for at, _ in sirens(timeline)) == 90
+    shut_in_time = run(HOUSE, [*given, (80, ZoneCloses(HALL))])
+    assert not sirens(shut_in_time)
+    off_again = run(HOUSE, [*given, (80, disarm(FLAT))])
+    assert not sirens(off_again)
+
+
+def test_a_shared_door_is_not_bypassed_while_somebody_leaves_its_other_area() -> None:
+    forced = with_settings(HOUSE, forced_arming=True, exit_error=False)
+    given: Given = [(0, arm(area=SHOP)), (30, arm(area=FLAT)), (32, ZoneOpens(HALL))]
+    shut_in_time = run(forced, [*given, (80, ZoneCloses(HALL)), (200, ZoneOpens(HALL))])
+    assert about(shut_in_time, Line.ALARM) == [(230, HALL)]
+    assert about(shut_in_time, Line.LEFT_OPEN) == []

@@ -18,7 +18,8 @@ CHOICES (marks as in `step.py`).
    goes out. Bypasses and counts of the armed period that never was are over; alarms of its exit time go on.
  - Exit error: every exit door open at the end starts the entry time (the shortest of theirs) and sounds the siren here;
    disarmed in it, nothing is sent and the keypad says so; else the alarm, and "exit error" with it (from memory), also
-   where the door stands open since its last alarm: somebody left once more.
+   where the door stands open since its last alarm: somebody left once more. A door shared with an area whose exit time
+   still runs is free until that ends, and is seen to then, once.
  - Unvacated premises: armed away at a keypad, no exit door opened, shut or open at the end: stay (from memory). An area
    without an exit door has no such test. Whoever has armed several areas with one code and opens a door of one of them
    while their exit times run has left them all (common practice, no source); an area armed by somebody else, or after
@@ -208,16 +209,20 @@ def is_set(d: Draft, area: AreaState) -> None:
     """The area is armed; or nobody left; or the door stands open."""
     settings = d.setup.settings
     d.stop(TimerKind.LAST_TEN, area.number)
-    doors = ways_left_open(d, area)
-    used = area.door is not Door.UNUSED or bool(doors)
+    open_ = ways_left_open(d, area)
+    used = area.door is not Door.UNUSED or bool(open_)
     nobody_left = settings.unvacated_stay and area.by_keypad and not used and bool(d.setup.exit_doors(area.number))
     mode = Mode.STAY if area.mode is Mode.AWAY and nobody_left else area.mode
     d.put(AreaState(area.number, mode, Phase.SET, area.user, memory=area.memory))
     d.say(Shown(Line.NOBODY_LEFT if mode is not area.mode else ARMED_IN[mode], area=area.number))
     if settings.recent_closing:
         d.start(TimerKind.RECENT, area.number, RECENT_CLOSING_S)
+    still_free = [zone for zone in open_ if d.any_phase(zone, Phase.EXIT)]  # for who leaves another of its areas
+    doors = [zone for zone in open_ if zone not in still_free]
     doors_seen_to = settings.exit_error and bool(doors)
     for zone in left_open(d, area, mode, exit_doors=not doors_seen_to):
+        if zone in still_free:
+            continue
         if settings.forced_arming and may_be_bypassed(zone):
             bypass(d, zone, area.user)
         else:

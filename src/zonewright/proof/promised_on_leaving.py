@@ -17,7 +17,7 @@ from zonewright.behaviour.state import AreaState, Control, Door, Phase
 from zonewright.behaviour.step import power_up, step
 from zonewright.behaviour.telling import listed
 from zonewright.panel.behaviours import ARMED, Mode
-from zonewright.proof.judges import calls, left_open, shows
+from zonewright.proof.judges import calls, left_open, shows, states_of
 from zonewright.proof.observers import Invariant
 from zonewright.proof.outcome import PERSON, Outcome
 from zonewright.proof.promise import Part, Promise, Reckoned, Reckoning, about, where
@@ -54,7 +54,10 @@ def _warned(setup: Setup, area: AreaNumber) -> Promise:
     doors = setup.exit_doors(area)
     loud = setup.settings.siren_time > 0
     ends = exit_time_ends(setup, area)
-    stands = Part("with a way out open and in use", lambda _b, _a, out: bool(left_open(out, doors)))
+    stands = Part(
+        "with a way out open and in use",
+        lambda _b, _a, out: any(not _still_free(out, door) for door in left_open(out, doors)),
+    )
     premise = about(ends, stands)
 
     def unwarned(before: Control, act: Act, outcome: Outcome) -> bool:
@@ -66,7 +69,7 @@ def _warned(setup: Setup, area: AreaNumber) -> Promise:
         )
 
     shared = any(len(door.areas) > 1 for door in doors)
-    guarded = ", its other areas armed too," if shared else ""
+    guarded = ", its other areas armed before," if shared else ""
     here = where(setup, frozenset({area}))
     says = f"a way out left open{guarded} at the end of the exit time is warned of at once{here}"
     return Promise(
@@ -81,6 +84,11 @@ def _warned(setup: Setup, area: AreaNumber) -> Promise:
         provisos=in_order(each for door in doors for each in in_earnest(setup, door) if each is not Proviso.SHUT),
         spoken_of=tuple(door.number for door in doors),
     )
+
+
+def _still_free(outcome: Outcome, door: ZoneSetup) -> bool:
+    """Return whether somebody is leaving another area of a shared door: the end of that exit time sees to it."""
+    return any(phase is Phase.EXIT for _, phase in states_of(outcome.control, outcome, door))
 
 
 def _stay_is_said(setup: Setup, area: AreaNumber) -> Promise:
