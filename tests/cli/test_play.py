@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 from pathlib import Path
 
 import pytest
@@ -94,3 +95,15 @@ def test_a_scene_tells_its_moment_as_timelines_do(capsys: pytest.CaptureFixture[
     wrong = str(Path(SITE).with_name("larkfield-wrong.yaml"))
     assert main(["play", wrong, "--scenes"]) == 1
     assert "the siren sounds at 2 h 3 min 7 s" in " ".join(capsys.readouterr().out.split())
+
+
+def test_a_label_that_looks_like_an_area_is_printed_as_it_is(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    site = shutil.copytree(Path(SITE).parent, tmp_path / "demo") / "bakery.yaml"
+    written = site.read_text(encoding="utf-8")
+    site.write_text(written.replace("called: shop floor", "called: area 2 floor"), encoding="utf-8")
+    assert main(["play", str(site), "arm away shop by Pia; +5 min area 2 floor trips"]) == 0
+    told = capsys.readouterr().out
+    assert "area 2 floor trips" in told
+    assert "bakehouse floor" not in told

@@ -100,9 +100,16 @@ def lane_of(output: Output) -> Lane:
 
 
 def names_of(resolved: Resolved) -> Names:
-    """Return what a site calls its areas and people."""
+    """Return what a site calls its areas and people.
+
+    Whoever shares a number with a label or a name ("area 1 door") keeps it, since texts hold labels as well.
+    """
     areas = {f"area {number}": name for name, number in resolved.areas.items()}
-    return areas | {f"user {slot}": name for slot, name in resolved.users.items()}
+    names = areas | {f"user {slot}": name for slot, name in resolved.users.items()}
+    zones = [resolved.programme.fields("zone", number) for number in resolved.programme.numbers("zone")]
+    labels = [" ".join((zone.get("place", ""), zone.get("label", ""))) for zone in zones]
+    said = {found for text in (*labels, *names.values()) for found in _NUMBERED.findall(text)}
+    return {number: name for number, name in names.items() if number not in said}
 
 
 def called(text: str, names: Names) -> str:
