@@ -28,6 +28,7 @@ from zonewright.behaviour.events import (
     SiteTroubleEnds,
     Trouble,
     TroubleBegins,
+    TroubleEnds,
     ZoneOpens,
     ZoneTrips,
 )
@@ -126,3 +127,13 @@ def test_no_remote_is_heard_through_jammed_air() -> None:
     assert when(lived(WATCHED, at_the_keypad), Line.DISARMED) == [210]
     late = [*by_remote[:2], (210, AIR_IS_CLEAR), (220, Disarm(AreaNumber(1), UserNumber(1), Means.REMOTE))]
     assert when(lived(WATCHED, late), Line.DISARMED) == [220]
+
+
+def test_a_cover_that_came_off_in_jammed_air_is_said_once_the_air_is_clear() -> None:
+    """One that was put back meanwhile is lost, and one that was off before isn't said again."""
+    off: Given = [(0, JAM), (10, TroubleBegins(WINDOW, Trouble.TAMPER)), (100, AIR_IS_CLEAR)]
+    assert "tamper" in [name for at, name in messages(lived(WATCHED, off)) if at >= 100]
+    put_back = [*off[:2], (50, TroubleEnds(WINDOW, Trouble.TAMPER)), off[2]]
+    assert not [name for _, name in messages(lived(WATCHED, put_back)) if name == "tamper"]
+    before: Given = [(0, TroubleBegins(WINDOW, Trouble.TAMPER)), (100, JAM), (200, AIR_IS_CLEAR)]
+    assert [name for _, name in messages(lived(WATCHED, before))].count("tamper") == 1

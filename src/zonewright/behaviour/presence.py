@@ -3,8 +3,8 @@
 Rules of this file:
 1. A supervised device checks in before its supervision window ends, and before somebody arms. Nobody has to write it.
 2. A device that is said to be missing is silent until anything is heard of it again.
-3. Once jammed air is clear, a device whose contact changed meanwhile says so: smoke that is still there, a window that
-   stands open. What came and went in the meantime is lost.
+3. Once jammed air is clear, a device that changed meanwhile says so: smoke that is still there, a window that stands
+   open, a cover that is off. What came and went in the meantime is lost.
 4. Check-ins that change nothing to be seen are left out of the timeline.
 """
 
@@ -23,6 +23,7 @@ from zonewright.behaviour.events import (
     TimerKind,
     Trouble,
     TroubleBegins,
+    TroubleEnds,
     ZoneCloses,
     ZoneOpens,
     ZoneTrips,
@@ -51,6 +52,7 @@ class Presence:
         self.watched = frozenset(watched)
         self.silent: set[ZoneNumber] = set()
         self.is_open: dict[ZoneNumber, bool] = {}  # what really stands open, heard or not
+        self.is_wrong: dict[tuple[ZoneNumber, Trouble], bool] = {}  # whose cover is really off, whose battery low
 
     def happens(self, event: Event) -> Iterator[Entry]:
         """Let an event happen, and what devices do before or after it."""
@@ -61,16 +63,21 @@ class Presence:
             (self.silent.add if falls_silent else self.silent.discard)(event.zone)
             if isinstance(event, ZoneOpens | ZoneCloses | ZoneTrips):
                 self.is_open[event.zone] = isinstance(event, ZoneOpens)
+            if isinstance(event, TroubleBegins | TroubleEnds) and event.trouble is not Trouble.MISSING:
+                self.is_wrong[event.zone, event.trouble] = isinstance(event, TroubleBegins)
         yield self.panel.give(event)
         if event == SiteTroubleEnds(SiteTrouble.JAMMING):
             yield from self.all_check_in()
             yield from self.all_say_what_changed()
 
     def all_say_what_changed(self) -> Iterator[Entry]:
-        """Let every device whose contact is otherwise than the panel knows say so."""
+        """Let every device that is otherwise than the panel knows say so."""
         for number, is_open in sorted(self.is_open.items()):
             if number not in self.silent and is_open != (number in self.panel.control.open):
                 yield self.panel.give(ZoneOpens(number) if is_open else ZoneCloses(number))
+        for (number, trouble), is_so in self.is_wrong.items():
+            if number not in self.silent and is_so != ((number, trouble) in self.panel.control.troubles):
+                yield self.panel.give(TroubleBegins(number, trouble) if is_so else TroubleEnds(number, trouble))
 
     def all_check_in(self) -> Iterator[Entry]:
         """Let every device that isn't silent be heard."""
