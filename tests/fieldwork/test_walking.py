@@ -20,9 +20,10 @@ from zonewright.fieldwork.observing import observed
 from zonewright.fieldwork.packing import Rehearsal, packed
 from zonewright.fieldwork.standing import CODE_S, in_words, stands
 from zonewright.fieldwork.testplan import Planner, TestPlan
-from zonewright.fieldwork.walking import LEANS, told
+from zonewright.fieldwork.walking import LEANS, told, unseen
 from zonewright.fieldwork.ways import Ways
 from zonewright.fieldwork.zone_tests import Ground
+from zonewright.fieldwork.zone_tests import tests_of_zone as of_zone
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.opening import open_site
 from zonewright.site.record import ZoneNumber
@@ -188,3 +189,30 @@ def test_what_is_done_and_what_is_noticed_come_in_the_order_of_time() -> None:
             times = [at for at, _, _ in each.steps if at is not None]
             assert times == sorted(times)
             assert len(each.steps) == len(each.do) + len(each.expect)
+
+
+IN_SIGHT = """site: Sight
+panel: marlow
+dated: 2026-11-30
+station: {account: "6391", by: dc-09}
+areas: {house: {}}
+keypads: {kp: {area: house}}
+devices:
+  door: {kind: contact, number: {printed: "60 2001"}, at: {storey: ground, room: hall},
+         zone: {number: 1, area: house, behaviour: entry-door, called: hall door}}
+  eye: {kind: movement, number: {printed: "60 2017"}, at: {storey: ground, room: lounge},
+        zone: {number: 2, area: house, behaviour: interior, called: lounge}}
+  window: {kind: contact, number: {printed: "60 2038"}, at: {storey: ground, room: lounge},
+           zone: {number: 3, area: house, behaviour: perimeter, called: lounge window}}
+people: {Ann: {role: owner, may: [house]}}
+"""
+
+
+def test_whoever_opens_a_window_in_sight_of_an_armed_movement_detector_is_told_so() -> None:
+    """From inside the lounge the detector there would give an alarm that the test doesn't expect."""
+    ground = ground_of(opened(IN_SIGHT))
+    window = next(zone for zone in ground.panel.setup.zones if zone.number == 3)
+    tests = [test for test in of_zone(ground, window) if ZoneNumber(2) not in test.zones]
+    warned = {(test.arming.mode, bool(list(unseen(ground, test)))) for test in tests}
+    assert (Mode.AWAY, True) in warned
+    assert warned.isdisjoint({(Mode.AWAY, False), (Mode.DISARMED, True), (Mode.STAY, True)})

@@ -151,3 +151,9 @@ def test_the_clockwork_agrees_with_what_overdue_means() -> None:
     panel.give(ZoneOpens(DOOR))
     loud = [each.at for each in panel.advance(200) if Siren(Pattern.BURGLARY) in each.outputs]
     assert loud == [92]
+
+
+def test_the_owners_own_statements_are_settled_first() -> None:
+    """While there is most to spend on them, so that none stays open because others came before it."""
+    kinds = [each.promise.kind for each in prove(HUT, promises(HUT, wanted=[always(DOOR, 30)])) if each.promise.timed]
+    assert kinds[0] == "must"

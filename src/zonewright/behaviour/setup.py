@@ -82,7 +82,7 @@ class ZoneSetup:
     @property
     def protects_life(self) -> bool:
         """Return whether it is of life safety, by its behaviour's word or by what it sounds."""
-        return self.behaviour.life_safety or self.behaviour.siren in (Pattern.FIRE, Pattern.GAS)
+        return self.behaviour.protects_life
 
 
 @dataclass(frozen=True, slots=True)

@@ -40,7 +40,8 @@ def numbers_easily_confused(job: Job) -> Iterator[Doubt]:
     """Two devices' numbers differ by one misread or one swap.
 
     Why: a slip at the keypad then doesn't fail: it learns the wrong device, and both zones go wrong at once.
-    Fix: trip each of the two alone at the end and watch which zone the panel names.
+    Fix: at the end trip each of the two alone and watch which zone the panel names; where a trip calls for help, get
+    the station's word first.
     Source: classes of digit errors by Verhoeff 1969, seen second-hand; look-alikes as in `panel.numbers`.
     """
     numbers = {zone.held["number"]: zone for zone in job.zones if zone.held.get("number")}

@@ -15,7 +15,7 @@ from zonewright.entry.sheet import EntrySheet, SheetJob
 from zonewright.entry.sheet import Step as EntryStep
 from zonewright.entry.strokes import Act
 from zonewright.entry.styles import PAUSE
-from zonewright.entry.text import PAUSES, saved_words, wrong_device_words
+from zonewright.entry.text import PAUSES, saved_words, tried_at_the_end, wrong_device_words
 from zonewright.entry.walk import WalkPart
 from zonewright.panel.profile import Profile, Style
 from zonewright.panel.programme import Item, item_of
@@ -124,7 +124,7 @@ def _last(sheet: EntrySheet, station: Station | None) -> tuple[EndStep, ...]:
         rest = sheet.jobs[0].steps[0].shows[0]
         keys = tuple((key,) for key in sheet.way_out)
         steps.append(EndStep(f'Leave, to "{rest}".', keys, False, sheet.jobs[-1].steps[-1].after, write=False))
-    steps.append(_said("Trip each device of this sheet once: its own label must show."))
+    steps += [_said(text) for text in tried_at_the_end(sheet, station=station is not None)]
     steps.append(_said("Clear the panel's memory of alarms, if it shows any."))
     if station is not None:
         text = f"Take account {station.account} off test{_by_phone(station)}. Have it confirmed, with a name."

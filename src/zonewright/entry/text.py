@@ -173,17 +173,40 @@ def part_lines(part: WalkPart) -> list[str]:
 
 def last_lines(sheet: EntrySheet, *, station: bool = True) -> list[str]:
     """Return what is done after the last job."""
-    new = [job for job in sheet.jobs if job.job.group == "zone" and not job.job.gone]
-    steps = [f"Way out: {' '.join(sheet.way_out)}."]
-    steps += [f"Trip each device keyed here once more and watch: {_numbers(new)}."] if new else []
+    steps = [f"Way out: {' '.join(sheet.way_out)}.", *tried_at_the_end(sheet, station=station)]
     steps.append("Clear the panel's memory of alarms, if it shows any.")
     steps += ["Take the account off test, and have it confirmed by name: ________________"] if station else []
     untouched = _ranges(sheet.untouched) or "none"
     return [
         "LAST",
-        *(f"  {letter}  {step}" for letter, step in zip("abcd", steps, strict=False)),
+        *(
+            line
+            for letter, step in zip("abcde", steps, strict=False)
+            for line in textwrap.wrap(step, 80, initial_indent=f"  {letter}  ", subsequent_indent=" " * 5)
+        ),
         f"  {sheet.presses} presses, {sheet.trips} to trip. Zones not touched: {untouched}.",
     ]
+
+
+def tried_at_the_end(sheet: EntrySheet, *, station: bool = True) -> list[str]:
+    """Return which devices are tripped as a last look, and which are never tripped so, since they are always live."""
+    new = [job for job in sheet.jobs if job.job.group == "zone" and not job.job.gone]
+    live = [job for job in new if _calls_for_help(sheet, job)]
+    harmless = [job for job in new if job not in live]
+    steps = [f"Trip each device keyed here once more and watch: {_numbers(harmless)}."] if harmless else []
+    if live:
+        first = "get the station's word first" if station else "warn all who hear it first"
+        they_are, them = ("it is", "it") if len(live) == 1 else ("they are", "them")
+        alone = f"Don't just trip {_numbers(live)}: {they_are} live at any time."
+        steps.append(f"{alone} Test {them} as the walk says, and {first}.")
+    return steps
+
+
+def _calls_for_help(sheet: EntrySheet, job: SheetJob) -> bool:
+    """Return whether a trip of the zone, at any time, sounds fire or gas or has people drive."""
+    name = sheet.new.fields("zone", job.job.number or 0).get("behaviour")
+    behaviour = sheet.profile.behaviours.get(name) if isinstance(name, str) else None
+    return behaviour is not None and (behaviour.protects_life or behaviour.calls_at_once)
 
 
 def _numbers(jobs: Sequence[SheetJob]) -> str:

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from zonewright.behaviour.clockwork import Clockwork
 from zonewright.behaviour.events import Arm, Beeps, Chime, Output, Siren, Sound, Spoken, ZoneOpens, ZoneTrips
 from zonewright.behaviour.setup import Setup, UserNumber, ZoneSetup
-from zonewright.panel.behaviours import ALWAYS, Mode, Pattern
+from zonewright.panel.behaviours import Mode, Pattern
 
 LEAVING_S = 5  # when somebody leaves by a door, after arming
 SLACK_S = 5  # longer than the exit time, so that nobody counts too fast
@@ -31,12 +31,9 @@ class Trial:
 
 def not_for_a_layman(zone: ZoneSetup) -> str:
     """Return why a householder shouldn't key or try a zone's device; empty if they may."""
-    behaviour = zone.behaviour
     if zone.protects_life:
         return "people's lives depend on it: it is keyed and tried by licensed people, as local code says"
-    if behaviour.live == ALWAYS and behaviour.alarm is not None and behaviour.siren is not Pattern.TROUBLE:
-        if behaviour.abort:
-            return ""
+    if zone.behaviour.calls_at_once:
         return "set off once, at any time, it calls for help, and people would drive for nothing"
     return ""
 
@@ -47,8 +44,7 @@ def trial(setup: Setup, zone: ZoneSetup, set_off: str, notice: str) -> Trial | N
     `set_off` says how its device is set off, `notice` what is heard and seen of it while all is disarmed.
     """
     if any(_heard(output) for output in Clockwork(setup).give(ZoneOpens(zone.number)).outputs):
-        alarm = ("I put the alarm company on test first.",) if _alarms_now(zone) and setup.settings.told else ()
-        return Trial(alarm, (f"{set_off} You must notice this: {notice}.",))
+        return Trial(_on_test(setup), (f"{set_off} You must notice this: {notice}.",))
     for mode in (Mode.STAY, Mode.NIGHT, Mode.AWAY):
         outputs = _armed_then(setup, zone, mode)
         if any(_heard(output) for output in outputs):
@@ -60,11 +56,8 @@ def _loud(setup: Setup, zone: ZoneSetup, mode: Mode, set_off: str, outputs: list
     beeps = any(isinstance(each, Beeps) and each.sound is Sound.ENTRY for each in outputs)
     must = "You must hear the entry beeps." if beeps else "You must hear the siren. It is loud."
     out = ("Open a door and shut it again. Stay inside.",) if mode is Mode.AWAY and _doors(setup, zone) else ()
-    first = ["Tell everybody in the house first."]
-    if setup.settings.told:
-        first.insert(0, "I put the alarm company on test first.")
     return Trial(
-        tuple(first),
+        (*_on_test(setup), "Tell everybody in the house first."),
         (
             f"Arm it {ARM_WORDS[mode]}.",
             *out,
@@ -92,8 +85,9 @@ def _doors(setup: Setup, zone: ZoneSetup) -> list[ZoneSetup]:
     return [doors[0] for area in sorted(zone.areas) if (doors := setup.exit_doors(area))]
 
 
-def _alarms_now(zone: ZoneSetup) -> bool:
-    return zone.can_alarm and Mode.DISARMED in zone.behaviour.live and zone.tells_alarm
+def _on_test(setup: Setup) -> tuple[str, ...]:
+    """A wrong key may make a hold-up button of any zone, so the account is on test before the first one."""
+    return ("I put the alarm company on test first.",) if setup.settings.told else ()
 
 
 def _heard(output: Output) -> bool:

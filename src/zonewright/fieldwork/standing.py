@@ -5,6 +5,7 @@ Rules of this file:
    remote is pressed wherever somebody is.
 2. A code is entered at a keypad of its area where the site file says which keypad is for which, else at any.
 3. A rule of thumb: each act is done by whoever is nearest and can be there in time, else by one more person.
+4. A detector on the way in sees whoever comes in by the door of that route: it needs nobody to stand at it.
 """
 
 from __future__ import annotations
@@ -25,15 +26,20 @@ def stands(ground: Ground, test: FieldTest, ways: Ways) -> tuple[str, ...]:
     """Return where each of the people begins that a test takes; one place if one person can do it."""
     first: list[str] = []
     people: list[tuple[str, int]] = []  # where each is, and since when [s]
+    seen = _seen_coming_in(ground)
+
+    def walk_s(here: str, place: str) -> int:
+        return 0 if here == place or place in seen.get(here, ()) else ways.seconds(here, place)
+
     for after, act in test.acts:
         if isinstance(act, Press):
             continue
         ready = after - (CODE_S if isinstance(act, Set) else 0)
         reach = [
-            (ways.seconds(here, place) if here != place else 0, n, place)
+            (walk_s(here, place), n, place)
             for place in _places(ground, act)
             for n, (here, free) in enumerate(people)
-            if free + (ways.seconds(here, place) if here != place else 0) <= max(ready, free if here == place else 0)
+            if free + walk_s(here, place) <= max(ready, free if here == place else 0)
         ]
         if reach:
             _, n, place = min(reach)
@@ -43,6 +49,16 @@ def stands(ground: Ground, test: FieldTest, ways: Ways) -> tuple[str, ...]:
             first.append(place)
             people.append((place, after))
     return tuple(first) or (test.where,)
+
+
+def _seen_coming_in(ground: Ground) -> dict[str, set[str]]:
+    """Return the devices on the way in of each route, by the device at its door."""
+    found: dict[str, set[str]] = {}
+    for route in ground.resolved.site.routes.values():
+        way = {ground.device(zone) for name in route.through for zone in ground.resolved.called(name)}
+        for zone in ground.resolved.called(route.by):
+            found.setdefault(ground.device(zone), set()).update(way)
+    return found
 
 
 def _places(ground: Ground, act: Act) -> Iterable[str]:

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from zonewright.behaviour.setup import AreaNumber
-from zonewright.behaviour.telling import label, span
+from zonewright.behaviour.telling import label, listed, span
 from zonewright.behaviour.tracks import Names, called
 from zonewright.fieldwork.acting import Act, Handle, Press, Set, What
 from zonewright.fieldwork.calling import Call
@@ -25,10 +25,14 @@ from zonewright.fieldwork.packing import Rehearsal, Stop
 from zonewright.fieldwork.standing import in_words, stands
 from zonewright.fieldwork.zone_tests import Ground
 from zonewright.panel.behaviours import Mode
+from zonewright.site.record import DeviceName, ZoneNumber
 
 WORD = "Only with the station's word: get it first, and their name. A call for help that nobody expects brings police."
 SIREN = "It sounds the siren: warn whoever is near, and protect your ears."
-DANGER = "By its maker's test button or a listed aerosol, never a flame or a gas not made for it. Warn the household."
+DANGER = (
+    "By its maker's test button or a listed aerosol, never a flame or a gas not made for it. Warn all who are there."
+)
+CLEARS = "It is over when the detector has cleared, a while after the second that is told."
 _HOW = {
     What.OPEN: "trip {0} and keep it so", What.CLOSE: "put {0} back", What.TRIP: "trip {0}",
     What.COVER_OFF: "take the cover of {0} off, or open its loop", What.COVER_ON: "put the cover of {0} on again",
@@ -74,7 +78,7 @@ def told(ground: Ground, rehearsal: Rehearsal, number: int, names: Names) -> Tol
         test.where,
         in_words(stands(ground, test, ground.ways)),
         _leans(rehearsal, number),
-        " ".join(_cautions(test)),
+        " ".join([*_cautions(test), *unseen(ground, test)]),
         tuple(_in_words(ground, test.acts, names)),
         (*_expected(rehearsal, number, names), *_refused(ground, test, names)),
     )
@@ -160,8 +164,28 @@ def _cautions(test: FieldTest) -> Iterator[str]:
         yield WORD
     if Call.DANGER in test.calls:
         yield DANGER
+        yield CLEARS
     if Call.SIREN in test.calls:
         yield SIREN
+
+
+def unseen(ground: Ground, test: FieldTest) -> Iterator[str]:
+    """Whoever is in a room with an armed movement detector gives an alarm more than the test expects."""
+    site, arming = ground.resolved.site, test.arming
+
+    def rooms(zone: ZoneNumber) -> set[tuple[str | None, str]]:
+        devices = [site.devices.get(DeviceName(name)) for name in ground.devices(zone)]
+        return {(each.at.storey, each.at.room) for each in devices if each is not None and each.at is not None}
+
+    here = {room for zone in test.zones for room in rooms(zone)}
+    watch = [
+        f"zone {zone.number} {zone.label}"
+        for zone in ground.panel.setup.zones
+        if zone.number not in test.zones and ground.senses(zone.number) == "movement" and here & rooms(zone.number)
+        if zone.areas <= arming.areas and arming.mode in zone.behaviour.live
+    ]
+    if watch:
+        yield f"Stay out of sight of {listed(watch)}, or do it from outside: no such alarm is expected here."
 
 
 def trials(told: bool) -> str:

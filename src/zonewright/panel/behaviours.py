@@ -91,6 +91,17 @@ class Behaviour(Record):
     in_use: YesNo = True  # whether the panel listens to its device at all
     says: str = ""  # what it does, for a person
 
+    @property
+    def protects_life(self) -> bool:
+        """Return whether it is of life safety, by its word or by what it sounds."""
+        return self.life_safety or self.siren in (Pattern.FIRE, Pattern.GAS)
+
+    @property
+    def calls_at_once(self) -> bool:
+        """Return whether a single trip, at any time, has people drive: nothing holds its message back."""
+        alarms = self.live == ALWAYS and self.alarm is not None and self.siren is not Pattern.TROUBLE
+        return alarms and not self.abort
+
 
 SHIPPED: dict[str, Behaviour] = {
     "medical": Behaviour(
