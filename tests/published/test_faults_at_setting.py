@@ -99,11 +99,11 @@ def refused(timeline: Timeline) -> bool:
 def test_a_fault_that_stands_stops_setting_until_it_is_put_right(name: str) -> None:
     begins, ends, fault, line, wait = BEGINS[name]
     setup = barring((fault, Right.USER))
-    stopped = run(setup, [(0, begins), (wait + 1, arm())], until=wait + 90)
+    stopped = run(setup, [(0, begins), (wait + 1, arm(means=Means.KEYPAD))], until=wait + 90)
     assert refused(stopped)
     assert not is_set(stopped)
     assert when(stopped, line)[-1] == wait + 1
-    assert is_set(run(setup, [(0, begins), (wait + 1, ends), (wait + 2, arm())], until=wait + 90))
+    assert is_set(run(setup, [(0, begins), (wait + 1, ends), (wait + 2, arm(means=Means.KEYPAD))], until=wait + 90))
 
 
 @pytest.mark.parametrize("name", BEGINS)
@@ -111,7 +111,7 @@ def test_a_fault_that_stands_stops_setting_until_it_is_put_right(name: str) -> N
 def test_a_trouble_of_the_panel_stops_setting_from_the_second_in_which_it_is_told(name: str, by: int) -> None:
     begins, _, fault, _, wait = BEGINS[name]
     if wait:
-        timeline = run(barring((fault, Right.USER)), [(0, begins), (wait + by, arm())], until=wait + 90)
+        timeline = run(barring((fault, Right.USER)), [(0, begins), (wait + by, arm(means=Means.KEYPAD))], until=wait + 90)
         assert is_set(timeline) is (by < 0)
 
 
@@ -119,7 +119,7 @@ def test_a_trouble_of_the_panel_stops_setting_from_the_second_in_which_it_is_tol
 def test_a_fault_that_the_panel_does_not_ask_for_is_only_shown(name: str) -> None:
     begins, _, fault, line, wait = BEGINS[name]
     others = [(each, Right.NOBODY) for each in Fault if each is not fault]
-    timeline = run(barring(*others), [(0, begins), (wait + 1, arm())], until=wait + 90)
+    timeline = run(barring(*others), [(0, begins), (wait + 1, arm(means=Means.KEYPAD))], until=wait + 90)
     assert is_set(timeline)
     assert when(timeline, line)[-1] == wait + 1
 
