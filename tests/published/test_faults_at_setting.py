@@ -111,7 +111,9 @@ def test_a_fault_that_stands_stops_setting_until_it_is_put_right(name: str) -> N
 def test_a_trouble_of_the_panel_stops_setting_from_the_second_in_which_it_is_told(name: str, by: int) -> None:
     begins, _, fault, _, wait = BEGINS[name]
     if wait:
-        timeline = run(barring((fault, Right.USER)), [(0, begins), (wait + by, arm(means=Means.KEYPAD))], until=wait + 90)
+        timeline = run(
+            barring((fault, Right.USER)), [(0, begins), (wait + by, arm(means=Means.KEYPAD))], until=wait + 90
+        )
         assert is_set(timeline) is (by < 0)
 
 
