@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import random
 from dataclasses import replace
-from functools import cache
 from pathlib import Path
 
 import pytest
@@ -12,32 +11,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from benchmarks.diagnosing import AFTER, FIRST, drawn, measured
+from tests.fieldwork.sites import SITES, case, seen
 from zonewright.cli.diagnosis_text import cause_lines, diagnosis_object
 from zonewright.fieldwork.belief import gain, normalised
 from zonewright.fieldwork.curing import sheet_of_cure
-from zonewright.fieldwork.diagnosis import Case, Cause, Diagnosis, case_of
+from zonewright.fieldwork.diagnosis import Cause, Diagnosis, case_of
 from zonewright.fieldwork.evidence import Answered
 from zonewright.fieldwork.questions import Look, ReadBack, Trial
 from zonewright.fieldwork.reach import Reach
 from zonewright.fieldwork.statements import block_text, one_line, read_statements
 from zonewright.panel.opening import open_site
-
-FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
-SITES = ("larkfield", "rowan", "bakery")
-
-
-@cache
-def case(site: str = "larkfield") -> Case:
-    return case_of(open_site(FILES / f"{site}.yaml"))
-
-
-def seen(*lines: str, site: str = "larkfield") -> Diagnosis:
-    diagnosis = Diagnosis(case(site))
-    for line in lines:
-        observed, slips = one_line(case(site), line, "--saw")
-        assert observed is not None, slips
-        diagnosis = diagnosis.given(observed)
-    return diagnosis
 
 
 def first(diagnosis: Diagnosis) -> list[str]:

@@ -71,7 +71,7 @@ class Presence:
             yield from self.all_say_what_changed()
 
     def all_say_what_changed(self) -> Iterator[Entry]:
-        """Let every device that is otherwise than the panel knows say so."""
+        """Let every device say what the panel doesn't know of it yet."""
         for number, is_open in sorted(self.is_open.items()):
             if number not in self.silent and is_open != (number in self.panel.control.open):
                 yield self.panel.give(ZoneOpens(number) if is_open else ZoneCloses(number))

@@ -59,7 +59,7 @@ def loads_left_out(job: Job) -> Iterator[Doubt]:
 
 @rule("PWR-04", severity=Severity.PROBLEM, topic=TOPIC)
 def halved_though_nobody_is_told(job: Job) -> Iterator[Doubt]:
-    """The battery is sized for a mains failure that somebody is told of, and nobody is.
+    """The battery is sized as if somebody were told of a mains failure, and nobody is.
 
     Why: the shorter time assumes that somebody hears of it and comes; here the battery just runs flat.
     Fix: size it for the full time, or give the site a station that is told when mains is lost.

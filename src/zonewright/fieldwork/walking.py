@@ -104,7 +104,7 @@ def _leans(rehearsal: Rehearsal, number: int) -> str:
 
 
 def _refused(ground: Ground, test: FieldTest, names: Names) -> Iterator[tuple[int | None, str, str]]:
-    """Give what somebody tries who may not: that nothing comes of it is a result."""
+    """Give a line for each try of somebody who may not: it must change nothing."""
     for after, act in test.acts:
         if isinstance(act, Set) and not ground.panel.allows(act):
             who, area = called(f"user {act.user}", names), called(f"area {act.area}", names)

@@ -8,8 +8,9 @@ Rules of this file:
 from __future__ import annotations
 
 from functools import cache
-from importlib.resources import files
 from typing import Literal, NamedTuple
+
+from zonewright.signals.code_files import rows
 
 Names = Literal["zone", "user", "device", "download"]
 BY_FIRST_DIGIT = {
@@ -31,13 +32,7 @@ class EventCode(NamedTuple):
 @cache
 def event_codes() -> dict[str, EventCode]:
     """Return every listed code."""
-    found = {}
-    text = (files("zonewright.signals") / "dc05_codes.tsv").read_text("utf-8")
-    for line in text.splitlines():
-        if not line.startswith("#"):
-            code, names, meaning = line.split("\t")
-            found[code] = EventCode(code, _NAMES[names], meaning)
-    return found
+    return {code: EventCode(code, _NAMES[names], meaning) for code, names, meaning in rows("dc05_codes.tsv")}
 
 
 def meaning_of(code: str) -> EventCode:

@@ -11,8 +11,9 @@ Source: a public-domain library that declares DC-03-2017, seen; the standard its
 from __future__ import annotations
 
 from functools import cache
-from importlib.resources import files
 from typing import Literal, NamedTuple
+
+from zonewright.signals.code_files import rows
 
 Addressed = Literal["zone", "user", "area", "none"]
 KINDS = {
@@ -41,12 +42,8 @@ def dc03_codes() -> dict[str, Dc03Code]:
         for kind, word in KINDS.items()
         for state, what in STATES.items()
     }
-    text = (files("zonewright.signals") / "dc03_codes.tsv").read_text("utf-8")
-    for line in text.splitlines():
-        if not line.startswith("#"):
-            code, names, meaning = line.split("\t")
-            found[code] = Dc03Code(code, _ADDRESSED[names], meaning)
-    return found
+    beyond = {code: Dc03Code(code, _ADDRESSED[names], meaning) for code, names, meaning in rows("dc03_codes.tsv")}
+    return found | beyond
 
 
 def dc03_meaning(code: str) -> Dc03Code:
