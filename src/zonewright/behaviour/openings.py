@@ -22,9 +22,9 @@ CHOICES (marks as in `step.py`).
  - Cross-zoning: a zone of a pair that trips alone shows it and tells an unverified alarm, without siren; a trip of
    either within the window of the other, or of the same once more, is the alarm of the zone that trips then. Each trip
    restarts its zone's window, and disarming ends it. The alarm at the end of an entry time needs no second zone, nor
-   does a zone whose partners all can't trip now (open already, bypassed, shut out, not heard, not live in this mode, not
-   on the panel): its trip is the alarm, since two that guard a place must not be silenced by one (common practice, no
-   source).
+   does a zone whose partners all can't trip now (open already, bypassed, shut out, not heard, not live in this mode,
+   not on the panel): its trip is the alarm, since two that guard a place must not be silenced by one (common practice,
+   no source).
  - Arm switch: who turns it has no name, the messages name the switch. Kept on, its opening arms and its closing
    disarms; pushed, it disarms if any of its areas is armed, else it arms. Turned on while something is open it is
    refused like a code, and must be turned again.
@@ -73,7 +73,7 @@ from zonewright.site.record import ZoneNumber
 
 
 def when_device_is_heard(d: Draft, zone: ZoneSetup, event: DeviceEvent) -> None:
-    """Any sign of a device restarts its supervision; then what it says counts. Jammed air lets nothing through."""
+    """Any sign of a device restarts its supervision; then what it says counts. Jammed air lets none through."""
     if not zone.behaviour.in_use:
         return
     if isinstance(event, TroubleBegins) and event.trouble is Trouble.MISSING:
