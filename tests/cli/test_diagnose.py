@@ -45,6 +45,15 @@ def test_without_a_terminal_it_prints_the_list_and_the_next_question(capsys: pyt
     assert all(len(line) <= 80 for line in told.splitlines())
 
 
+@pytest.mark.parametrize(("noticed", "asks"), [("nothing", True), ("nothing, not message", False)])
+def test_nothing_where_the_station_gets_a_message_asks_for_its_word(
+    noticed: str, asks: bool, capsys: pytest.CaptureFixture[str]
+) -> None:
+    bakery = str(DEMO.with_name("bakery.yaml"))
+    assert main(["diagnose", bakery, "--saw", f"till button opens: {noticed}"]) == 0
+    assert ("leaves out what the station got" in capsys.readouterr().out) == asks
+
+
 def test_the_same_as_data(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["diagnose", str(DEMO), "--json", "--saw", "back door opens: nothing"]) == 0
     found = json.loads(capsys.readouterr().out)

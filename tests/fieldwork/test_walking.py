@@ -12,6 +12,7 @@ from hypothesis import given, settings
 
 from tests.generated import opened, site_texts
 from zonewright.behaviour.events import TimerKind
+from zonewright.behaviour.telling import span
 from zonewright.behaviour.tracks import names_of
 from zonewright.fieldwork.acting import Handle, Set, What, perform
 from zonewright.fieldwork.candidates import ground_of
@@ -137,6 +138,7 @@ def test_one_person_does_what_leaves_time_for_the_way_and_the_code_and_two_the_r
     assert stands(site, one, ways) == ("kitchen-window",)
     assert stands(site, two, ways) == ("kitchen-window", "hall-keypad")
     assert in_words(stands(site, two, ways)) == "It takes two people: one at kitchen-window, one at hall-keypad."
+    assert in_words(("hall-keypad", "hall-keypad")) == "It takes two people: two at hall-keypad."
     assert in_words(stands(site, one, ways)) == ""
 
 
@@ -176,7 +178,11 @@ def test_a_test_whose_result_depends_on_those_before_says_so() -> None:
         for n, stop in enumerate(rehearsal.period.stops):
             alone = Counter((each.sense, each.text) for each in made.bench.seen[stop.place])
             here = Counter((each.sense, each.text) for _, each in rehearsal.of_stop(n))
-            assert (told(made.ground, rehearsal, n, names).leans == LEANS) == (alone != here)
+            leans = told(made.ground, rehearsal, n, names).leans
+            assert leans.startswith(LEANS) == bool(leans) == (alone != here)
+            if leans:
+                since = stop.at - rehearsal.period.stops[n - 1].at
+                assert leans.endswith(f"Begin it about {span(since)} after the test before it was begun.")
         assert told(made.ground, rehearsal, 0, names).leans == ""
 
 

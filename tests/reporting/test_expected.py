@@ -121,3 +121,15 @@ def test_a_restore_is_read_as_over_in_both_formats_wherever_there_is_one() -> No
 def test_a_recent_closing_names_who_armed_and_not_the_zone() -> None:
     digits, event = read_back(Message(Told.RECENT_CLOSING.value, AreaNumber(1), ZoneNumber(4), UserNumber(2)))
     assert (digits.event, digits.ccc, event["number"]) == ("459", "002", "002")
+
+
+def test_a_button_that_is_screwed_to_a_wall_tells_its_cover_and_one_that_is_carried_has_none(tmp_path: Path) -> None:
+    bakery = DEMO.with_name("bakery.yaml").read_text(encoding="utf-8").replace("plan: bakery-plan.yaml\n", "")
+
+    def told(fixed: str) -> set[str]:
+        site = tmp_path / f"{fixed}.yaml"
+        site.write_text(bakery.replace("fixed: yes", f"fixed: {fixed}"), encoding="utf-8")
+        return {each.message.name for each in expected(open_site(site), "6391") if each.label == "till button"}
+
+    assert "tamper" in told("yes")
+    assert "tamper" not in told("no")

@@ -2,7 +2,7 @@
 
 Rules of this file:
 1. A wired loop has no cell, and shows an opened cover only where it ends in two or three resistors (common practice, no
-   source). What is worn has no cover.
+   source). What is carried about has no cover; what is screwed to a wall (`fixed: yes`) has one.
 """
 
 from __future__ import annotations
@@ -20,8 +20,9 @@ def has_cover(resolved: Resolved, zone: ZoneNumber) -> bool:
     loop = resolved.site.loops.get(name)
     if loop is not None:
         return loop.resistor in TELL_A_COVER
-    kind = resolved.profile.kinds.get(resolved.site.devices[DeviceName(name)].kind)
-    return kind is None or not kind.worn
+    device = resolved.site.devices[DeviceName(name)]
+    kind = resolved.profile.kinds.get(device.kind)
+    return kind is None or not kind.worn or device.fixed
 
 
 def covered(resolved: Resolved) -> frozenset[ZoneNumber]:

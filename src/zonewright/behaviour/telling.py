@@ -156,6 +156,11 @@ def is_meant(kind: str, message: str) -> bool:
     return kind in message or (kind == "trouble" and message in {trouble.value for trouble in Trouble})
 
 
+def count_of(number: int, thing: str) -> str:
+    """Return so many of a thing whose plural takes an s: 1 test, 2 tests, 1,155 slips."""
+    return f"{number:,} {thing}{'' if number == 1 else 's'}"
+
+
 def listed(words: Sequence[str]) -> str:
     """Return `a`, `a and b`, `a, b and c`."""
     return words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1]

@@ -26,6 +26,7 @@ LISTED = 8  # causes shown
 ANSWERS = 9  # answers offered
 CONTRADICTIONS = 3  # sets shown
 HEAD = 5 + 2 + BAR + 2  # columns before a cause
+FORGETS = '"Nothing" leaves out what the station got. Ask it, then add "not message" or the message that came.'
 
 
 def cause_in_words(cause: Cause) -> str:
@@ -70,6 +71,8 @@ def cause_lines(diagnosis: Diagnosis, width: int) -> Iterator[str]:
     if diagnosis.evidence and diagnosis.plan_unlisted:
         text = "That all is as planned isn't excluded; nothing observed speaks for it."
         yield from paragraph(text, width)
+    if diagnosis.forgets_station:
+        yield from paragraph(FORGETS, width)
     yield from pair_lines(diagnosis, width)
 
 

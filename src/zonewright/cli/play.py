@@ -163,8 +163,8 @@ def _scene_named(word: str) -> str:
         return word if word in known else found[0]
     near = nearest(word, known)
     hint = f"; did you mean {near[0]!r}?" if near else ""
-    many = f"{len(found)} scenes have" if found else "no scene has"
-    raise click.UsageError(f"{many} {word!r} in its name{hint}\n" + "\n".join(f"  {name}" for name in known))
+    many = f"{len(found)} scenes have {word!r} in their names" if found else f"no scene has {word!r} in its name"
+    raise click.UsageError(f"{many}{hint}\n" + "\n".join(f"  {name}" for name in known))
 
 
 def _object(setup: Setup, one: Played, names: Names) -> dict[str, object]:

@@ -54,7 +54,7 @@ def prove(
 
     A failure is shown as its shortest timeline, run on the whole panel. The routes and must statements of the site
     file are proved too. Each sentence says what it takes for granted, and below them stands who or what can make that
-    untrue. What the panel lacks is said, not passed over. Exit code 1: something fails.
+    untrue. What the panel lacks is said, not passed over. Exit code 1: something fails or is undecided.
 
     Left out: a loss of power or of the line, jamming, an installer at work, chimes switched off, a silent exit;
     wrong codes; somebody who insists on setting with an installer's right. Only what this site has happens: people
@@ -87,7 +87,7 @@ def prove(
             print_json(explained_object(explained, resolved, setup))
         else:
             screen.say(*explained_lines(explained, resolved, setup, screen.width))
-        return 1 if explained.verdict.settled.result is Result.FAILS else 0
+        return _exit_code([explained.verdict])
     if not asked:
         raise click.UsageError(f'nothing to prove has "{only}" in it' if only else "there is nothing to prove")
     verdicts: list[Verdict] = []
@@ -113,7 +113,12 @@ def prove(
              undoings(resolved, setup, (each.promise for each in verdicts)))  # fmt: skip
     if stopped:
         raise KeyboardInterrupt(how_far(len(verdicts), len(asked), before))
-    return 1 if any(each.settled.result is Result.FAILS for each in verdicts) else 0
+    return _exit_code(verdicts)
+
+
+def _exit_code(verdicts: Sequence[Verdict]) -> int:
+    """Return 1 where something fails or is undecided: a script must never take for proved what isn't."""
+    return 1 if any(each.settled.result in (Result.FAILS, Result.UNDECIDED) for each in verdicts) else 0
 
 
 def promise_called(asked: Sequence[Promise], name: str, names: Names) -> Promise:

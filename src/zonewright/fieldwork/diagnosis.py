@@ -240,6 +240,13 @@ class Diagnosis:
         """Return whether all may be as planned, and nothing observed speaks for it."""
         return self.weights[0] > 0 and not self.speaks_for_plan
 
+    @property
+    def forgets_station(self) -> bool:
+        """Return whether somebody noticed "nothing" where, as planned, the station got a message and wasn't asked."""
+        planned = self.case.hypotheses[0]
+        seen = (each for each in self.evidence if isinstance(each, Observed))
+        return any(each.forgets_station(self.case.names, planned) for each in seen)
+
     def _grouped(self, places: Sequence[int], shares: Sequence[float]) -> tuple[Cause, ...]:
         groups: dict[int, list[tuple[float, int]]] = {}
         for place, share in zip(places, shares, strict=True):

@@ -9,7 +9,7 @@ Rules of this file:
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from zonewright.behaviour.events import Arm, DeviceEvent, Disarm
@@ -19,7 +19,7 @@ from zonewright.behaviour.tracks import Names
 from zonewright.fieldwork.acting import ARMS, BUTTONS, Panel, Press
 from zonewright.fieldwork.belief import Answers
 from zonewright.fieldwork.hypotheses import Hypothesis
-from zonewright.fieldwork.noticing import Noticing, fits, sensed
+from zonewright.fieldwork.noticing import Noticing, Sign, fits, sensed
 from zonewright.fieldwork.questions import LONG, Question, rights_differ, touches
 from zonewright.fieldwork.surroundings import Done
 from zonewright.panel.behaviours import Mode
@@ -73,6 +73,13 @@ class Observed:
                 )
                 fit += part * fits(self.noticing, run, whole)
         return {self.told: fit, f"not {self.told}": 1 - fit}
+
+    def forgets_station(self, names: Names, planned: Hypothesis) -> bool:
+        """Return whether "nothing" leaves out a message that the station got if all is as planned."""
+        if not self.noticing.nothing or self.noticing.speaks_of_station:
+            return False
+        silent = replace(self, noticing=Noticing(missed=(Sign("message"),)))
+        return silent.answers(names, planned)[silent.told] < 1
 
 
 def _sets_up(given: Given) -> bool:

@@ -108,6 +108,13 @@ class Noticing:
     spot: Spot = Spot.KEYPAD
     sure: bool = True
 
+    @property
+    def speaks_of_station(self) -> bool:
+        """Return whether it says anything of what the station got."""
+        signs = (*self.came, *self.missed)
+        heard = {SIGNS[sign.kind][0] for sign in signs} | (HEARS[self.spot] if self.nothing else set())
+        return Channel.STATION in heard
+
 
 @dataclass(frozen=True, slots=True)
 class Sensed:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from zonewright.behaviour.telling import ranges, span
+from zonewright.behaviour.telling import count_of, ranges, span
 from zonewright.entry.review import called as thing_called
 from zonewright.fieldwork.killing import Why
 from zonewright.fieldwork.testplan import STATION_S, TestPlan, count
@@ -34,19 +34,20 @@ def sums(plan: TestPlan) -> Iterator[str]:
             f"{minutes(STATION_S)}, and each test its own time besides. Give it more, or read it all back at the panel."
         )
         return
-    shown = count(plan.shown)
-    yield f"{plan.tests} tests in {len(plan.periods)} periods, about {-(-plan.seconds // 60)} minutes with walking."
-    yield f"{shown} of {plan.slips} single slips show in it; {count(v for v, _ in plan.unseen)} show in no field test."
+    shown, hidden = count(plan.shown), count(v for v, _ in plan.unseen)
+    took = count_of(-(-plan.seconds // 60), "minute")
+    yield f"{count_of(plan.tests, 'test')} in {count_of(len(plan.periods), 'period')}, about {took} with walking."
+    yield f"{shown} of {count_of(plan.slips, 'single slip')} show in it; {hidden} show in no field test."
     if plan.trials:
         lasts = minutes(sum(each.period.seconds for each in plan.trials))
-        yield f"Besides, {len(plan.trials)} trials of what calls for help, about {lasts}, listed behind the tests."
+        trials = count_of(len(plan.trials), "trial")
+        yield f"Besides, {trials} of what calls for help, about {lasts}, listed behind the tests."
     if plan.hidden:
-        yield f"{count(plan.hidden)} slips that some test would show are left out."
+        yield f"Left out: {count_of(count(plan.hidden), 'slip')} that some test would show."
     yield plan_proof(plan)
-    yield (
-        f"The usual practice, each zone tripped once ({plan.usual.tests} tests, about "
-        f"{-(-plan.usual.seconds // 60)} minutes), would miss {plan.usual.missed} of those that can be shown."
-    )
+    usual = f"{count_of(plan.usual.tests, 'test')}, about {count_of(-(-plan.usual.seconds // 60), 'minute')}"
+    missed = f"would miss {plan.usual.missed} of those that can be shown"
+    yield f"The usual practice, each zone tripped once ({usual}), {missed}."
 
 
 def minutes(seconds: int) -> str:

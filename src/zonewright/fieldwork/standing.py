@@ -10,6 +10,7 @@ Rules of this file:
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable
 
 from zonewright.fieldwork.acting import Act, Handle, Press, Set
@@ -19,7 +20,7 @@ from zonewright.fieldwork.zone_tests import Ground
 from zonewright.site.plan import PANEL
 
 CODE_S = 4
-NUMBERS = ("nobody", "one person", "two people", "three people", "four people")
+_NUMBER = {1: "one", 2: "two", 3: "three", 4: "four"}
 
 
 def stands(ground: Ground, test: FieldTest, ways: Ways) -> tuple[str, ...]:
@@ -79,5 +80,6 @@ def in_words(places: tuple[str, ...]) -> str:
     """Return who stands where, as a sentence; nothing for one person."""
     if len(places) < 2:
         return ""
-    number = NUMBERS[len(places)] if len(places) < len(NUMBERS) else f"{len(places)} people"
-    return f"It takes {number}: one at {', one at '.join(places)}."
+    at = Counter(places)
+    where = [f"{_NUMBER.get(many, many)} at {place}" for place, many in at.items()]
+    return f"It takes {_NUMBER.get(len(places), len(places))} people: {', '.join(where)}."

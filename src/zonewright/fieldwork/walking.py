@@ -94,13 +94,17 @@ def closing(ground: Ground, rehearsal: Rehearsal, names: Names) -> Told | None:
 
 
 LEANS = "What comes of it depends on the tests before it in this period: keep their order, leave none out."
+PACE = "Begin it about {} after the test before it was begun."
 
 
 def _leans(rehearsal: Rehearsal, number: int) -> str:
-    """Return that a test by itself would be noticed otherwise, if it would."""
+    """Return that a test by itself would be noticed otherwise, if it would, and how soon it is to be begun."""
     alone = Counter((each.sense, each.text) for each in rehearsal.bench.seen[rehearsal.period.stops[number].place])
     here = Counter((each.sense, each.text) for _, each in rehearsal.of_stop(number))
-    return LEANS if alone != here else ""
+    if alone == here:
+        return ""
+    stops = rehearsal.period.stops
+    return f"{LEANS} {PACE.format(span(stops[number].at - stops[number - 1].at))}" if number else LEANS
 
 
 def _refused(ground: Ground, test: FieldTest, names: Names) -> Iterator[tuple[int | None, str, str]]:
