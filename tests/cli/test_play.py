@@ -29,6 +29,26 @@ def test_one_liners_files_and_scenes_are_played(tmp_path: Path, capsys: pytest.C
     assert "can't be played here" in capsys.readouterr().out
 
 
+def test_times_of_hours_stay_in_their_column(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["play", SITE, "arm away by Ida; +5 s leave by front door; +2 h 11 min small window opens"]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    at = {
+        line.index(what) for line in lines for what in ("kitchen small window opens", "siren time ends") if what in line
+    }
+    assert len(at) == 1
+    assert any("2 h 15 min 10 s  siren time ends" in line for line in lines)
+
+
+def test_a_site_without_people_says_who_acts(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    text = Path(SITE).read_text(encoding="utf-8")
+    nobody = tmp_path / "nobody.yaml"
+    nobody.write_text(text[: text.index("people:")], encoding="utf-8")
+    assert main(["play", str(nobody), "small window opens"]) == 0
+    assert "The site names no people" in capsys.readouterr().out
+    assert main(["play", SITE, "small window opens"]) == 0
+    assert "The site names no people" not in capsys.readouterr().out
+
+
 def test_json_has_who_gets_what(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["play", SITE, "small window opens", "--json"]) == 0
     (entry,) = json.loads(capsys.readouterr().out)

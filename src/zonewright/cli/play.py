@@ -25,6 +25,7 @@ from zonewright.panel.resolve import Resolved
 from zonewright.site.filetext import read_text
 
 INLINE = "scenario"  # what a finding calls a scenario that was typed on the command line
+NO_PEOPLE = "The site names no people, so somebody with slot 1 acts here. `prove` takes it that nobody has a code."
 
 
 @click.command()
@@ -102,6 +103,8 @@ def play(
         if doors := doors_unsaid(setup, read):
             hint = f"Nobody left by a door, so it armed stay. If somebody goes out, write: +10 s leave by {doors[0]}"
             screen.say("", *paragraph(hint, screen.width))
+        if not resolved.users:
+            screen.say("", *paragraph(NO_PEOPLE, screen.width))
     read_here = (*files_behind(site, resolved), *([path] if _is_file(path) else []))
     _draw(svg, setup, timeline, path.stem if _is_file(path) else INLINE, names, force=force, inputs=read_here)
     return 0

@@ -12,26 +12,35 @@ from zonewright.cli.terminal import paragraph
 from zonewright.proof.late import too_late
 from zonewright.proof.prove import Verdict
 
-WHEN, WHO = 13, 9  # columns of the screen
+WHO = 9  # columns for who gets something
+SAME = "same moment"
 
 
 def timeline_lines(setup: Setup, timeline: Timeline, width: int, names: Names = NUMBERS) -> list[str]:
     """Return a run moment by moment: what happens, and below it what the panel does and the station gets."""
+    when_wide = _column(timeline)
     lines: list[str] = []
     last = None
     for entry in timeline:
         if isinstance(entry.event, Expires) and not entry.outputs:
             continue  # nobody notices it
-        when = "same moment" if entry.at == last else span(entry.at)
+        when = SAME if entry.at == last else span(entry.at)
         last = entry.at
-        lines += paragraph(
-            called(event_in_words(setup, entry.event), names), width, f"{when:>{WHEN - 2}}  ", " " * WHEN
-        )
+        lines += _line(called(event_in_words(setup, entry.event), names), when, when_wide, width)
         for output in entry.outputs:
-            head = " " * WHEN + lane_of(output).value.ljust(WHO)
+            head = " " * (when_wide + 2) + lane_of(output).value.ljust(WHO)
             text = called(output_in_words(setup, output), names) + _carried(setup, timeline, entry.at, output)
-            lines += paragraph(text, width, head, " " * (WHEN + WHO))
+            lines += paragraph(text, width, head, " " * (when_wide + 2 + WHO))
     return lines
+
+
+def _column(timeline: Timeline) -> int:
+    """Return how wide the times of a run are."""
+    return max((len(SAME), *(len(span(entry.at)) for entry in timeline)))
+
+
+def _line(text: str, when: str, when_wide: int, width: int) -> list[str]:
+    return paragraph(text, width, f"{when:>{when_wide}}  ", " " * (when_wide + 2))
 
 
 def broken_lines(setup: Setup, verdict: Verdict, width: int, names: Names = NUMBERS) -> list[str]:
@@ -39,7 +48,7 @@ def broken_lines(setup: Setup, verdict: Verdict, width: int, names: Names = NUMB
     lines = timeline_lines(setup, verdict.settled.timeline, width, names)
     late = too_late(verdict.promise, verdict.settled)
     if late is not None:
-        lines += paragraph(called(late[1], names), width, f"{span(late[0]):>{WHEN - 2}}  ", " " * WHEN)
+        lines += _line(called(late[1], names), span(late[0]), _column(verdict.settled.timeline), width)
     return lines
 
 
