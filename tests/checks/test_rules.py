@@ -263,3 +263,11 @@ def test_checking_and_proving_mean_the_same_by_a_siren(plays: str, sounds: bool)
     asked = [each for each in asked_of(resolved, setup, Window()) if each.says.startswith(said)]
     (verdict,) = prove(setup, asked)
     assert (verdict.settled.result is Result.FAILS) == sounds
+
+
+@pytest.mark.parametrize(("area", "off"), [("workshop", True), ("house", False)])
+def test_a_statement_about_another_area_is_broken_while_the_zones_own_is_off(area: str, off: bool) -> None:
+    """`prove` said so, and `check` was silent: while the workshop is armed the house may be off."""
+    must = f"always: kitchen-window causes siren while {area} armed"
+    says = [f.says for f in judged(edited([("never: side-gate causes siren", must)])).findings if f.code == "MUST-01"]
+    assert any("kitchen-window" in each and "off" in each for each in says) == off

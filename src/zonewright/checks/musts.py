@@ -66,9 +66,13 @@ def _breaks(job: Job, statement: Statement, zone: JobZone, mode: Mode, cause: Ca
 
 
 def _is_meant(job: Job, statement: Statement, zone: JobZone, mode: Mode) -> bool:
-    """Return whether a statement is about the zone's areas being in this mode, all others being off."""
-    number = job.resolved.areas[statement.area] if statement.area is not None else None
-    return (mode if number in (None, *zone.setup.areas) else Mode.DISARMED) in modes_meant(statement.while_)
+    """Return whether a statement is about the zone's areas being in this mode.
+
+    In which mode an area is that isn't the zone's own makes no difference to the zone, all else quiet.
+    """
+    if statement.area is not None and job.resolved.areas[statement.area] not in zone.setup.areas:
+        return True
+    return mode in modes_meant(statement.while_)
 
 
 def _is_effect(effect: Effect, output: Output) -> bool:
