@@ -13,6 +13,7 @@ from zonewright.entry.recovery import WrongDevice, _another, _dealt_with, wrong_
 from zonewright.entry.sheet import whole
 from zonewright.entry.standing import State, at_rest, programme_of
 from zonewright.entry.strokes import Driven
+from zonewright.entry.text import wrong_device_words
 from zonewright.panel.legal import as_shipped, random_programme
 from zonewright.panel.profile import Profile
 from zonewright.panel.reading import shipped, shipped_names
@@ -36,7 +37,7 @@ def after_wrong_device(profile: Profile, done: Driven, mend: WrongDevice) -> Sta
         state = press(profile, state, key)
     state = heard(profile, state, _another(mend.number))
     if mend.strokes:
-        state = idle(profile, state)
+        state = left_as_told(profile, state, mend)
         for stroke in mend.strokes:
             for key in stroke.keys:
                 state = press(profile, state, key)
@@ -48,6 +49,34 @@ def after_wrong_device(profile: Profile, done: Driven, mend: WrongDevice) -> Sta
         state = _dealt_with(profile, state, stroke)
         state = heard(profile, state, stroke.trip) if stroke.trip is not None else state
     return state
+
+
+def left_as_told(profile: Profile, state: State, mend: WrongDevice) -> State:
+    """Press what is told, and `back` until the display is at rest; it must come to that."""
+    if mend.waits:
+        return idle(profile, state)
+    for key in mend.keys:
+        state = press(profile, state, key)
+    for _ in range(20):
+        if state.node == profile.rest:
+            return state
+        state = press(profile, state, profile.back)
+    raise AssertionError("back never leads to rest")
+
+
+@pytest.mark.parametrize("name", TRIPPING)
+@pytest.mark.parametrize("seed", range(3))
+def test_each_part_that_trips_a_device_names_its_own_step(name: str, seed: int) -> None:
+    """One advice for the whole sheet was right for its first part only: others kept the wrong device."""
+    sheet = whole(shipped(name), random_programme(shipped(name), random.Random(seed), 6, 1))
+    for job in sheet.jobs:
+        trips = [step.number for step in job.steps if step.trip is not None]
+        words = wrong_device_words(sheet.profile, job)
+        assert bool(words) == bool(trips)
+        if trips:
+            assert f"If step {trips[0]} shows another number" in words
+            assert job.wrong_device is not None
+            assert job.wrong_device.step == trips[0]
 
 
 @pytest.mark.parametrize("name", TRIPPING)

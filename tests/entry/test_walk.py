@@ -12,6 +12,8 @@ from zonewright.entry.sheet import EntrySheet, whole
 from zonewright.entry.showing import Display, display
 from zonewright.entry.slips import Seen, slips
 from zonewright.entry.standing import State, at_rest
+from zonewright.entry.strokes import Act, Job
+from zonewright.entry.walk import reading_back
 from zonewright.panel.legal import as_shipped, random_programme
 from zonewright.panel.programme import Programme
 from zonewright.panel.reading import shipped
@@ -63,3 +65,24 @@ def test_the_code_is_keyed_once() -> None:
     asking = [stroke for part in made.walk.parts for stroke in part.strokes if stroke.act.value.startswith("own code")]
     assert len(made.walk.parts) > 2
     assert len(asking) == 1
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_a_slip_of_the_finger_while_reading_back_saves_nothing(seed: int) -> None:
+    """The way out once led over `Keep all this`: a wrong key on the way was then saved."""
+    quill = shipped("quill")
+    plan = random_programme(quill, random.Random(seed), 3, 1)
+    slips = 0
+    for number in plan.numbers("zone"):
+        wanted = {item: value for item, value in plan.values.items() if item.startswith(f"zone/{number}/")}
+        part = reading_back(quill, plan, Job("zone", number, False, wanted), "")
+        for slip in (n for n, stroke in enumerate(part.strokes) if stroke.act is Act.KEEP):
+            state = at_rest(quill, plan)
+            for n, stroke in enumerate(part.strokes):
+                for key in (*(("down",) if n == slip else ()), *stroke.keys):
+                    state = press(quill, state, key)
+            slips += state.waiting != {}
+            for key in part.leave:
+                state = press(quill, state, key)
+            assert dict(state.held) == plan.values, (number, part.strokes[slip].node)
+    assert slips

@@ -96,7 +96,6 @@ def _advice(sheet: EntrySheet) -> tuple[str, ...]:
     lines = [text.format(mend=_mend(profile), lost=profile.times_out.after) for text in ADVICE]
     if any(PAUSE in group for job in sheet.jobs for step in job.steps for group in step.keys):
         lines.append(PAUSES)
-    lines += [words] if (words := wrong_device_words(sheet)) else []
     return (*lines, *([] if profile.compared_with_panel else [NEVER_COMPARED]))
 
 
@@ -160,6 +159,7 @@ def _block(sheet: EntrySheet, job: SheetJob, title: str) -> Block:
         steps=steps,
         after=job.steps[-1].after if job.steps else (),
         stored=saved_words(job),
+        wrong=wrong_device_words(sheet.profile, job),
         presses=sum(step.presses for step in job.steps),
         trips=sum(step.trip is not None for step in job.steps),
     )

@@ -172,6 +172,7 @@ class Block:
     steps: tuple[Step, ...]
     after: Lines
     stored: str
+    wrong: str  # what to do where another device was tripped
     presses: int
     trips: int
 

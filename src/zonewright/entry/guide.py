@@ -17,7 +17,7 @@ from itertools import groupby, zip_longest
 from zonewright.entry.sheet import EntrySheet, SheetJob, Step, delta
 from zonewright.entry.standing import answer_at
 from zonewright.entry.strokes import Act
-from zonewright.entry.text import key_words
+from zonewright.entry.text import key_words, leaving_words
 from zonewright.panel.profile import Profile
 from zonewright.panel.programme import item_of
 
@@ -97,10 +97,10 @@ def guide(sheet: EntrySheet, zone: int, does: str, test: Sequence[str], first: S
         tuple(actions),
         (f'Press {" ".join(sheet.way_out)} until you see "{rest}".', *test, "If so, it is done."),
         (
-            f"Press {back}. You are one step back.",
-            f'Or press nothing for {wait} seconds. It shows "{rest}".',
+            f"Press {back}: you are one step back.",
+            f'If that changes nothing, press no key for {wait} seconds, until you see "{rest}".',
             *_nothing_lost(job),
-            *_another_number(sheet, set_off),
+            *_another_number(sheet.profile, job, set_off),
         ),
         (
             "You press your own code. Nobody asks you for it.",
@@ -116,16 +116,15 @@ def _nothing_lost(job: SheetJob) -> tuple[str, ...]:
     return ("Nothing is broken. Tell me what you see.",)
 
 
-def _another_number(sheet: EntrySheet, set_off: str) -> tuple[str, ...]:
+def _another_number(profile: Profile, job: SheetJob, set_off: str) -> tuple[str, ...]:
     """Return what to do where another device was heard than the one meant, as it was tried on the keypad."""
-    mend = sheet.wrong_device
+    mend = job.wrong_device
     if mend is None:
         return ()
     head = f"At step {mend.step} you see another number than {mend.number}?"
     if not mend.strokes:
         return (f"{head} Press {key_words([(key,) for key in mend.keys])}. Go on from step {mend.again}.",)
-    rest = sheet.profile.script[sheet.profile.rest].says
-    lines = [f"{head} The wrong part is in.", f'Press {sheet.profile.back} until you see "{rest}".']
+    lines = [f"{head} The wrong part is in.", leaving_words(profile, mend)]
     alike = groupby(mend.strokes, key=lambda stroke: (stroke.act is Act.CODE, stroke.keys, stroke.trip))
     for (own, pressed, trip), same in alike:
         count = len(list(same))

@@ -17,7 +17,7 @@ from zonewright.entry.recovery import same, way_back
 from zonewright.entry.sheet import EntrySheet, Step
 from zonewright.entry.showing import Display, display
 from zonewright.entry.standing import State, at_rest, programme_of
-from zonewright.entry.text import stroke_words
+from zonewright.entry.text import stroke_words, wrong_device_words
 from zonewright.panel.answers import refuses
 from zonewright.panel.profile import Profile
 from zonewright.panel.programme import Item, Programme, Value
@@ -33,6 +33,7 @@ class Mark:
     step: Step
     state: State
     next: str  # a key, or the number to be tripped
+    mend: str = ""  # where a device is tripped: what to do if it is another one
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +76,8 @@ def along(sheet: EntrySheet) -> Practice:
                 marks.append(Mark(job.title, step, state, key))
                 state = press(sheet.profile, state, key)
             if step.trip is not None:
-                marks.append(Mark(job.title, step, state, step.trip))
+                mend = wrong_device_words(sheet.profile, job)
+                marks.append(Mark(job.title, step, state, step.trip, mend))
                 state = heard(sheet.profile, state, step.trip)
     start = at_rest(sheet.profile, sheet.old)
     return Practice(sheet.profile, start, tuple(marks), 0, state, sheet.new)
@@ -178,17 +180,19 @@ def _moved(practice: Practice, state: State, done: str) -> Practice:
         says.append("the display looks the same: this slip is silent, it would only show when read back")
     else:
         says.append(f"it shows {_line(practice.shows)}, the sheet has {_line(wanted)}")
-    says += _ways_back(replace(practice, off_since=before.at), mark)
+    says += _ways_back(replace(practice, off_since=before.at), mark, done)
     return replace(practice, at=None, off_since=before.at, said=(*practice.said, *says))
 
 
-def _ways_back(practice: Practice, mark: Mark) -> list[str]:
+def _ways_back(practice: Practice, mark: Mark, done: str) -> list[str]:
     """Return what leads back to the sheet from a state off it; each was tried on a copy of this keypad."""
+    if mark.mend and practice.state == heard(practice.profile, mark.state, done):
+        return [mark.mend]
     profile = practice.profile
     part = next(n for n, each in enumerate(practice.way) if each.title == mark.title)
     later = [n for n, each in enumerate(practice.way) if n > part and each.title != mark.title]
-    done = practice.way[later[0]].state if later else practice.end or practice.state
-    plan = programme_of(profile, done)
+    last = practice.way[later[0]].state if later else practice.end or practice.state
+    plan = programme_of(profile, last)
     found = way_back(profile, practice.state, lambda state: _found_at(practice, state), practice.way[part].state, plan)
     wait = f"wait ({profile.times_out.after} s)"
     if found.back:

@@ -25,8 +25,9 @@ MOST_SCROLLED = 200
 class WrongDevice:
     """What to do where a step heard another device than the one meant.
 
-    Where `strokes` is empty, `keys` and the steps from `again` on mend it. Else it was saved: leave to rest, key
-    `strokes`, and where `whole_again` is set key the whole part once more.
+    Where `strokes` is empty, `keys` and the steps from `again` on mend it. Else it was saved: press `keys` and then
+    `back` until the display is at rest, or, where no key leads there (`waits`), wait for the time-out; key `strokes`,
+    and where `whole_again` is set key the whole part once more.
     """
 
     step: int  # at which the device is tripped
@@ -35,6 +36,7 @@ class WrongDevice:
     again: int = 0
     strokes: tuple[Stroke, ...] = ()
     whole_again: bool = False
+    waits: bool = False
 
 
 def wrong_device(profile: Profile, done: Driven) -> WrongDevice | None:
@@ -106,7 +108,8 @@ def _dealt_with(profile: Profile, state: State, stroke: Stroke) -> State:
 
 def _saved(profile: Profile, done: Driven, place: int, wrong: State, right: str) -> WrongDevice | None:
     """Mend what was saved: the cheaper of learning the device again, or taking the zone out and keying it once more."""
-    held = programme_of(profile, idle(profile, wrong))
+    left, keys = _left(profile, wrong, profile.script[done.strokes[place].node].goes_on)
+    held = programme_of(profile, left)
     ways: list[tuple[int, WrongDevice]] = []
     target = programme_of(profile, done.strokes[-1].after)
     start = programme_of(profile, done.strokes[0].before)
@@ -119,8 +122,22 @@ def _saved(profile: Profile, done: Driven, place: int, wrong: State, right: str)
         if whole and any(stroke.trip is not None for stroke in strokes):
             continue  # it would have to hear the device that was taken away
         price = sum(len(stroke.keys) for stroke in strokes) + (again if whole else 0)
-        ways.append((price, WrongDevice(place + 1, right, strokes=strokes, whole_again=whole)))
+        mend = WrongDevice(place + 1, right, keys or (), 0, strokes, whole, waits=keys is None)
+        ways.append((price, mend))
     return min(ways, key=lambda way: way[0])[1] if ways else None
+
+
+def _left(profile: Profile, state: State, on: str | None) -> tuple[State, tuple[str, ...] | None]:
+    """Leave to rest: return the state there and what is pressed before `back`, None if only waiting leads there."""
+    for first in ((), (on,) if on is not None else ()):
+        tried = state
+        for key in first:
+            tried = press(profile, tried, key)
+        for _ in range(MOST_BACK):
+            if tried.node == profile.rest:
+                return tried, first
+            tried = press(profile, tried, profile.back)
+    return idle(profile, state), None
 
 
 @dataclass(frozen=True, slots=True)

@@ -74,6 +74,7 @@ class SheetJob:
     changes: tuple[Change, ...]
     steps: tuple[Step, ...]
     saved_at: tuple[int, ...]  # the steps at which the panel saves what was answered; () : each answer at once
+    wrong_device: WrongDevice | None  # how to mend a wrong device, where one is tripped
 
     @property
     def new(self) -> bool:
@@ -92,7 +93,6 @@ class EntrySheet:
     walk: ClosingWalk
     way_out: Group
     untouched: tuple[int, ...]  # zones that a delta leaves as they are
-    wrong_device: WrongDevice | None  # how to mend a wrong device, tried at the first part that trips one
 
     @property
     def presses(self) -> int:
@@ -133,7 +133,6 @@ def delta(profile: Profile, old: Programme, new: Programme, people: Mapping[int,
         closing_walk(profile, new, list(zip(driven, silent, titles, strict=True))),
         _way_out(profile, driven),
         tuple(number for number in new.numbers("zone") if number not in touched),
-        next((wrong_device(profile, done) for done in driven if any(each.trip for each in done.strokes)), None),
     )
     result = replay(sheet)
     if result.values != new.values:
@@ -159,7 +158,8 @@ def keyed(profile: Profile, state: State, step: Step) -> State:
 
 def _on_paper(profile: Profile, done: Driven, silent: frozenset[int], title: str) -> SheetJob:
     steps = tuple(_step(profile, place, stroke, place in silent) for place, stroke in enumerate(done.strokes))
-    return SheetJob(done.job, title, _changes(profile, done), steps, _saved_at(profile, done.strokes))
+    saved_at, mend = _saved_at(profile, done.strokes), wrong_device(profile, done)
+    return SheetJob(done.job, title, _changes(profile, done), steps, saved_at, mend)
 
 
 def _saved_at(profile: Profile, strokes: Sequence[Stroke]) -> tuple[int, ...]:

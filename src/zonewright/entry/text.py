@@ -11,11 +11,13 @@ import textwrap
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 
+from zonewright.entry.recovery import WrongDevice
 from zonewright.entry.sheet import Change, EntrySheet, Group, SheetJob, Step
 from zonewright.entry.showing import Display
 from zonewright.entry.strokes import Act, Stroke
 from zonewright.entry.styles import PAUSE
 from zonewright.entry.walk import WalkPart
+from zonewright.panel.profile import Profile
 from zonewright.panel.programme import UNKNOWN
 
 TICK, SHOWS, PRESS, LOOK = 8, 22, 20, 22  # columns; what is left is for the accepting key
@@ -30,7 +32,7 @@ def sheet_lines(sheet: EntrySheet, *, station: bool = True) -> list[str]:
         return ["Nothing to key: the panel holds it all already."]
     lines = [*first_lines(sheet, station=station), ""]
     for job in sheet.jobs:
-        lines += [*job_lines(job), ""]
+        lines += [*job_lines(sheet.profile, job), ""]
     if sheet.walk.parts:
         lines += [*walk_lines(sheet), ""]
     return lines + last_lines(sheet, station=station)
@@ -57,14 +59,12 @@ def first_lines(sheet: EntrySheet, *, station: bool = True) -> list[str]:
         lines.append(f"  {UNKNOWN}: nobody knows what stands there; whatever shows, press as printed.")
     if any(PAUSE in group for job in sheet.jobs for step in job.steps for group in step.keys):
         lines.append(f"  {PAUSES}")
-    if words := wrong_device_words(sheet):
-        lines += textwrap.wrap(words, 78, initial_indent="  ", subsequent_indent="     ")
     if not sheet.profile.compared_with_panel:
         lines.append("  Never compared with a real panel: where they differ, the panel's manual wins.")
     return lines
 
 
-def job_lines(job: SheetJob) -> list[str]:
+def job_lines(profile: Profile, job: SheetJob) -> list[str]:
     """Return one job: its head, what it changes, its steps."""
     lines = [job.title.upper()]
     if job.job.gone:
@@ -73,6 +73,8 @@ def job_lines(job: SheetJob) -> list[str]:
         lines.append(f"  {saved_words(job)}")
         if not job.new:
             lines += [*change_lines(job.changes), "  A star marks the steps where an answer changes."]
+    if words := wrong_device_words(profile, job):
+        lines += textwrap.wrap(words, 80, initial_indent="  ", subsequent_indent="  ")
     lines += ["", f"{'':{TICK}}{'display shows':{SHOWS}}{'press':{PRESS}}{'look: it now shows':{LOOK}}take"]
     for step in job.steps:
         lines += step_lines(step, star=step.changes and not job.new)
@@ -102,24 +104,30 @@ def stroke_words(strokes: Sequence[Stroke]) -> str:
     return " · ".join(words)
 
 
-def wrong_device_words(sheet: EntrySheet) -> str:
-    """Return what to do where a device was tripped and another number shows; empty if no device is tripped."""
-    mend = sheet.wrong_device
+def wrong_device_words(profile: Profile, job: SheetJob) -> str:
+    """Return what to do where another device was tripped than the part's own; empty if none is tripped."""
+    mend = job.wrong_device
     if mend is None:
         return ""
+    head = f"If step {mend.step} shows another number"
     if not mend.strokes:
         keys = key_words([(key,) for key in mend.keys])
-        again = (
-            f"do step {mend.again} again" if mend.again == mend.step else f"go on from step {mend.again} of that part"
-        )
-        return f"If another number shows at a trip, nothing is saved yet: press {keys} and {again}."
-    rest = sheet.profile.script[sheet.profile.rest].says
-    then = "then key that part once more from its start" if mend.whole_again else "with the right device this time"
+        again = f"do step {mend.again} again" if mend.again == mend.step else f"go on from step {mend.again}"
+        return f"{head}, nothing is saved yet: press {keys} and {again}."
+    then = "then key this part once more from its start" if mend.whole_again else "with the right device this time"
     return (
-        "If another number shows at a trip, the wrong device is saved already. Keying on or starting again would "
-        f'leave it there. Press {sheet.profile.back} until "{rest}" shows, then, here for number {mend.number}: '
-        f"{stroke_words(mend.strokes)}; {then}."
+        f"{head}, the wrong device is saved already; keying on would leave it there. {leaving_words(profile, mend)} "
+        f"Then press {stroke_words(mend.strokes)}; {then}."
     )
+
+
+def leaving_words(profile: Profile, mend: WrongDevice) -> str:
+    """Return how to leave to the display at rest after a wrong device was saved."""
+    rest = profile.script[profile.rest].says
+    if mend.waits:
+        return f'Press nothing for {profile.times_out.after} s, until "{rest}" shows.'
+    first = f"{key_words([(key,) for key in mend.keys])}, then " if mend.keys else ""
+    return f'Press {first}{profile.back} until "{rest}" shows.'
 
 
 def change_lines(changes: Sequence[Change]) -> list[str]:

@@ -10,18 +10,19 @@ from __future__ import annotations
 
 import heapq
 from collections import deque
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import count
 
 from zonewright.entry.keypad import press
+from zonewright.entry.picking import shorter
 from zonewright.entry.search import Search
 from zonewright.entry.showing import Display, display
-from zonewright.entry.standing import State, answer_at, at_rest
+from zonewright.entry.standing import State, answer_at, at_rest, entries
 from zonewright.entry.strokes import Act, Driven, Job, Stroke
 from zonewright.entry.styles import STYLES, Keys
 from zonewright.panel.legal import beside, exists
-from zonewright.panel.profile import NodeKind, Profile, Style
+from zonewright.panel.profile import NodeKind, Profile, Style, pattern_of
 from zonewright.panel.programme import Item, Programme, Value
 
 LOOKS_ONLY = frozenset({Act.WAY_IN, Act.CODE, Act.CHOICE, Act.NUMBER, Act.PLACE, Act.KEEP})
@@ -115,26 +116,49 @@ def _home(profile: Profile) -> str:
 
 
 def _back_to(profile: Profile, state: State, home: str, job: Job) -> tuple[Keys, State]:
-    """Return the keys that lead home: `back`, or where that ends in a list, the shortest way out that keeps nothing."""
-    keys: list[str] = []
-    met: set[str] = set()
-    while state.node not in (home, *met):
-        met.add(state.node)
-        state = press(profile, state, profile.back)
-        keys.append(profile.back)
-    if state.node == home:
-        return tuple(keys), state
-    search, seen = Search(profile, job), {state.node}
-    queue: deque[tuple[State, Keys]] = deque([(state, ())])
+    """Return the keys that lead home: `back`, or where that ends in a list, the shortest way out that keeps nothing.
+
+    They are looked for with an answer that is wrong and waits: after a slip of the finger, too, nothing may be saved.
+    """
+    held, seen = dict(state.held), {state.node}
+    queue: deque[tuple[State, Keys]] = deque([(_with_a_slip(profile, state, job), ())])
     while queue:
-        state, out = queue.popleft()
+        state, keys = queue.popleft()
         if state.node == home:
-            return (*keys, *out), state
-        for stroke in search.strokes(state):
-            if stroke.act in (Act.LEAVE, Act.CHOICE) and stroke.after.node not in seen:
-                seen.add(stroke.after.node)
-                queue.append((stroke.after, (*out, *stroke.keys)))
-    raise AssertionError(f"no way leads to {home}")
+            return keys, state._replace(waiting={})
+        for pressed in _ways_on(profile, state):
+            after = state
+            for key in pressed:
+                after = press(profile, after, key)
+            if after.node not in seen and dict(after.held) == held:
+                seen.add(after.node)
+                queue.append((after, (*keys, *pressed)))
+    raise AssertionError(f"no way that keeps nothing leads to {home}")
+
+
+def _ways_on(profile: Profile, state: State) -> Iterator[Keys]:
+    """Give the keys that may lead on from here: `back`, and each entry of a list but those that take something out."""
+    node, scrolling = profile.script[state.node], profile.scrolling
+    yield (profile.back,)
+    if node.kind is not NodeKind.LIST or scrolling is None:
+        return
+    there = entries(profile, state, node)
+    at = next(n for n, entry in enumerate(there) if entry.says == state.buffer)
+    for n, entry in enumerate(there):
+        target = profile.script[entry.go]
+        if target.forget is None and target.ask is None and target.trip is None:
+            steps = shorter(n - at, len(there))
+            yield (*(scrolling.next if steps > 0 else scrolling.previous,) * abs(steps), scrolling.take)
+
+
+def _with_a_slip(profile: Profile, state: State, job: Job) -> State:
+    """Return the state with another value than its own waiting for one of the answers that are picked."""
+    for item in job.wanted:
+        answer = profile.answer_of(item)
+        other = next((value for value in answer.choices if value != state.held.get(item)), None) if answer else None
+        if other is not None:
+            return state._replace(waiting={**state.waiting, pattern_of(item): Value(other)})
+    return state
 
 
 def _proof(profile: Profile, done: Driven, step: int) -> Item | None:
