@@ -110,7 +110,7 @@ ELSEWHERE: dict[str, tuple[str, list[Edit], list[Edit]]] = {
     "AGE-01": ("rowan", [("{printed: 414 2216}\n    history: new, fitted 2026-11-25", "{printed: 414 2216}\n    history: new, fitted 2016-11-01")],
                [("{printed: 414 2216}\n    history: new, fitted 2026-11-25", "{printed: 414 2216}\n    history: new, fitted 2016-12-20")]),
     "AGE-02": ("rowan", [("{printed: 415 0360}\n    history: new", "{printed: 415 0360}\n    history: already owned")], []),
-    "BTN-01": ("bakery", [("rule: BTN-01, for: till-button", "rule: BEH-10, for: till-button")], [("behaviour: holdup", "behaviour: 24-hour-silent")]),
+    "BTN-01": ("bakery", [("rule: BTN-01, for: till-button", "rule: BEH-10, for: till-button")], [("behaviour: holdup", "behaviour: 24-hour-audible")]),
     "LOOP-01": ("bakery", [("resistor: single", "resistor: none")], []),
     "PAIR-01": ("bakery", [("called: shop floor}", "called: shop floor, confirmed by: hall}"), ("hall-eye: {kind: movement, at: {storey: ground, room: hall", "hall-eye: {kind: movement, at: {storey: ground, room: shop")],
                 [("called: shop floor}", "called: shop floor, confirmed by: hall}")]),
@@ -271,3 +271,13 @@ def test_a_statement_about_another_area_is_broken_while_the_zones_own_is_off(are
     must = f"always: kitchen-window causes siren while {area} armed"
     says = [f.says for f in judged(edited([("never: side-gate causes siren", must)])).findings if f.code == "MUST-01"]
     assert any("kitchen-window" in each and "off" in each for each in says) == off
+
+
+@pytest.mark.parametrize(("person", "broken"), [("Bertil", True), ("Ida", True)])
+def test_a_statement_about_a_person_is_broken_by_what_they_may_do(person: str, broken: bool) -> None:
+    """`prove` said so, while the sheet was printed as ready to key."""
+    text = edited([("never: side-gate causes siren", f"never: {person} causes bypass message")])
+    says = [f.says for f in judged(text).findings if f.code == "MUST-01"]
+    assert any("kitchen small window" in each and "bypass" in each for each in says) == broken
+    text = edited([("never: side-gate causes siren", f"never: {person} causes hold-up message")])
+    assert not [f for f in judged(text).findings if f.code == "MUST-01"]

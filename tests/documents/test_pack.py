@@ -23,7 +23,7 @@ from zonewright.behaviour.tracks import called, names_of
 from zonewright.checks.check import Judged, check
 from zonewright.documents.pack import Paper, pack_data, render
 from zonewright.documents.proved import proved_number
-from zonewright.documents.records import Fact, Step
+from zonewright.documents.records import Fact, RecordedByHand, Step
 from zonewright.entry.sheet import delta
 from zonewright.fieldwork.walking import LOOPS
 from zonewright.findings import BadInput, Finding, Severity
@@ -160,7 +160,7 @@ def test_every_test_of_the_plan_is_printed_with_what_must_be_noticed_and_what_no
             for row in (*test.do, *test.expect):
                 assert squeezed(row.text) in text[place:]
     assert record.unshown
-    for row in (*record.unshown, *record.loops):
+    for row in (*record.unshown, *(row for extra in record.by_hand for row in extra.rows)):
         assert squeezed(row.name) in text
         assert squeezed(row.text) in text[place:]
 
@@ -169,7 +169,8 @@ def test_each_device_of_a_loop_has_its_box() -> None:
     record = pack().walked
     assert record is not None
     loops = (Fact("shop front", "left-pane"), Fact("shop front", "right-pane"))
-    text = whole_text(render(replace(pack(), walked=replace(record, loops=loops, loops_note=LOOPS))))
+    extra = (RecordedByHand("Every device of a loop", LOOPS, loops),)
+    text = whole_text(render(replace(pack(), walked=replace(record, by_hand=extra))))
     assert squeezed(LOOPS) in text
     assert all(squeezed(f"{row.name}: {row.text}") in text for row in loops)
 

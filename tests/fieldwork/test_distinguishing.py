@@ -56,8 +56,11 @@ def test_a_way_that_is_found_is_a_field_test_that_shows_the_slip(site: str, item
     assert unlike(right, wrong) is not Unlike.NOT
 
 
-def test_what_only_a_flat_battery_shows_is_no_decent_test() -> None:
-    ground = ground_of(open_site(FILES / "bakery.yaml"))
+def test_what_only_a_flat_battery_shows_is_no_decent_test(tmp_path: Path) -> None:
+    text = (FILES / "bakery.yaml").read_text(encoding="utf-8").replace("plan: bakery-plan.yaml\n", "")
+    carried = tmp_path / "carried.yaml"  # a button that is carried has no cover to take off
+    carried.write_text(text.replace("fixed: yes", "fixed: no"), encoding="utf-8")
+    ground = ground_of(open_site(carried))
     verdict, way = compared(ground, of_slip(ground, "zone/9/label", "new"))
     assert verdict is Verdict.INDECENT
     assert way is not None

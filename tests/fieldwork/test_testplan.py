@@ -12,13 +12,13 @@ import pytest
 
 from zonewright.behaviour.tracks import names_of
 from zonewright.fieldwork.acting import Handle, Panel, What
-from zonewright.fieldwork.candidates import ground_of
+from zonewright.fieldwork.candidates import candidates, ground_of
 from zonewright.fieldwork.fieldtests import Sort, begun
 from zonewright.fieldwork.killing import Variant, Why
 from zonewright.fieldwork.observing import Observation, Unlike, observed, unlike
 from zonewright.fieldwork.packing import Rehearsal
 from zonewright.fieldwork.testplan import Planner, TestPlan, count
-from zonewright.fieldwork.walking import act_in_words, loops
+from zonewright.fieldwork.walking import act_in_words, by_hand
 from zonewright.fieldwork.ways import Ways, ways_of
 from zonewright.panel.opening import open_site
 from zonewright.panel.programme import Item
@@ -140,9 +140,31 @@ def test_ways_count_storeys_and_do_not_know_what_is_not_on_the_plan() -> None:
 
 def test_every_device_of_a_loop_is_named_where_any_may_be_tripped_and_where_each_must_be() -> None:
     ground = ground_of(open_site(FILES / "bakery.yaml"))
-    assert dict(loops(ground))["shop front"] == ("left-pane", "right-pane")
+    (loops,) = by_hand(ground)
+    assert {("shop front", "left-pane"), ("shop front", "right-pane")} <= set(loops.rows)
     told = act_in_words(ground, Handle(What.OPEN, ZoneNumber(2)), names_of(ground.resolved))
     assert "any of left-pane, right-pane" in told
+
+
+def test_a_cover_that_two_zones_share_is_taken_off_once_and_by_hand() -> None:
+    """Two tests of one cover expected two different things of it."""
+    ground = ground_of(open_site(FILES / "rowan.yaml"))
+    (boxes,) = by_hand(ground)
+    assert ("garage-doors", "zone 3 garage door and zone 4 side door") in boxes.rows
+    covers = {act.zone for test in candidates(ground) for _, act in test.acts
+              if isinstance(act, Handle) and act.what is What.COVER_OFF}  # fmt: skip
+    assert covers
+    assert covers.isdisjoint({3, 4})
+
+
+@pytest.mark.parametrize("name", ["larkfield", "rowan", "bakery"])
+def test_a_plan_trips_each_device_and_not_its_cover_alone(name: str) -> None:
+    """A new movement detector was tested by its cover alone: one that senses nothing would have passed."""
+    plan = Planner(ground_of(open_site(FILES / f"{name}.yaml"))).run()
+    tests = [stop.test for each in (*plan.periods, *plan.trials) for stop in each.period.stops]
+    acts = [act for test in tests for _, act in test.acts if isinstance(act, Handle)]
+    tripped = {act.zone for act in acts if act.what in (What.OPEN, What.TRIP)}
+    assert {zone.number for zone in plan.ground.panel.setup.zones if zone.behaviour.in_use} <= tripped
 
 
 def test_what_stops_setting_is_tried_with_a_cover_off_and_what_takes_hours_is_to_be_read_back(tmp_path: Path) -> None:

@@ -11,7 +11,8 @@ import pytest
 from hypothesis import given, settings
 
 from tests.generated import opened, site_texts
-from zonewright.behaviour.events import TimerKind
+from zonewright.behaviour.clockwork import Clockwork
+from zonewright.behaviour.events import Arm, TimerKind, ZoneTrips
 from zonewright.behaviour.telling import span
 from zonewright.behaviour.tracks import names_of
 from zonewright.fieldwork.acting import Handle, Set, What, perform
@@ -21,7 +22,7 @@ from zonewright.fieldwork.observing import observed
 from zonewright.fieldwork.packing import Rehearsal, packed
 from zonewright.fieldwork.standing import CODE_S, in_words, stands
 from zonewright.fieldwork.testplan import Planner, TestPlan
-from zonewright.fieldwork.walking import LEANS, told, unseen
+from zonewright.fieldwork.walking import LEANS, begins, told, unseen, ways_out
 from zonewright.fieldwork.ways import Ways
 from zonewright.fieldwork.zone_tests import Ground
 from zonewright.fieldwork.zone_tests import tests_of_zone as of_zone
@@ -222,3 +223,29 @@ def test_whoever_opens_a_window_in_sight_of_an_armed_movement_detector_is_told_s
     warned = {(test.arming.mode, bool(list(unseen(ground, test)))) for test in tests}
     assert (Mode.AWAY, True) in warned
     assert warned.isdisjoint({(Mode.AWAY, False), (Mode.DISARMED, True), (Mode.STAY, True)})
+
+
+@pytest.mark.parametrize("name", ["larkfield", "rowan", "bakery"])
+def test_whoever_begins_a_period_as_told_has_it_armed_as_the_tests_need(name: str) -> None:
+    """Armed away at a keypad, and nobody left by a door: the panel armed stay, and each test in it then failed."""
+    made = plan(name)
+    ground, names = made.ground, names_of(made.ground.resolved)
+    asked = False
+    for rehearsal in made.periods:
+        arming = rehearsal.period.arming
+        if not arming.armed:
+            continue
+        doors = ways_out(ground, arming)
+        told_so = begins(ground, rehearsal, names)
+        assert all(door.label in told_so for door in doors)
+        asked |= bool(doors)
+        done = Clockwork(ground.panel.setup)
+        for area in sorted(arming.areas):
+            done.give(Arm(area, arming.mode, ground.holder(area)))
+        done.advance(5)
+        for door in doors:
+            done.give(ZoneTrips(door.number))
+        done.rest()
+        modes = {area.number: area.mode for area in done.control.areas if area.mode is not Mode.DISARMED}
+        assert modes == dict.fromkeys(arming.areas, arming.mode)
+    assert asked == ground.panel.setup.settings.unvacated_stay

@@ -87,6 +87,7 @@ _OF_DEVICE: Mapping[str, Callable[[ZoneNumber], Event]] = {
     "missing": lambda zone: TroubleBegins(zone, Trouble.MISSING),
     "heard again": lambda zone: TroubleEnds(zone, Trouble.MISSING),
 }
+_OF_WHOLE_DEVICE = frozenset(_OF_DEVICE) - {"opens", "closes", "trips"}  # one cover, cell and radio for all its inputs
 _OF_PANEL: Mapping[str, Event] = {
     "mains lost": SiteTroubleBegins(SiteTrouble.MAINS),
     "mains back": SiteTroubleEnds(SiteTrouble.MAINS),
@@ -278,7 +279,8 @@ class _Reader:
                 user = self.who(found["who"])[0] if found["who"] is not None else self.first_who_may(zone)
                 yield Bypass(zone, user) if found["what"] == "bypass" else Unbypass(zone, user)
         elif what := next((each for each in _OF_DEVICE if text.endswith(f" {each}")), None):
-            for zone in self.zone(text.removesuffix(f" {what}")):
+            name = text.removesuffix(f" {what}")
+            for zone in self.whole_device(name) if what in _OF_WHOLE_DEVICE else self.zone(name):
                 yield _OF_DEVICE[what](zone)
         else:
             words = [*_OF_DEVICE, *_OF_PANEL, NOBODY_LEAVES, "arm away", "disarm", "bypass"]
@@ -363,14 +365,18 @@ class _Reader:
             return []
         return found
 
+    def whole_device(self, name: str) -> list[ZoneNumber]:
+        """Return every zone of the device that a name means: they have one cover, one cell and one radio."""
+        found = self.numbers(quoting.meant(name, self.quoted))
+        mates = {mate for zone in found for mate in self.resolved.of_same_device(zone)}
+        return sorted(mates) if len({self.resolved.zones[zone].device for zone in mates}) == 1 else self.zone(name)
+
     def numbers(self, name: str) -> list[ZoneNumber]:
         """Return every zone that a name may mean: a number, a device, an input, a loop or a label."""
         zones = self.resolved.zones
         if name.isascii() and name.isdigit() and int(name) in zones:
             return [ZoneNumber(int(name))]
-        meant = self.known.get(name, ())
-        found = [ZoneNumber(n) for n, origin in zones.items() if any(origin.is_meant_by(cause) for cause in meant)]
-        return found or list(self.resolved.called(name)) or self.by_full_label(name)
+        return list(self.resolved.called(name)) or self.by_full_label(name)
 
     def by_full_label(self, name: str) -> list[ZoneNumber]:
         """Return zones by place and label together, as a panel says them."""

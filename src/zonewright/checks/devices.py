@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from itertools import combinations
 
-from zonewright.behaviour.events import Message, Siren
+from zonewright.behaviour.events import Message, Shown, Siren
 from zonewright.checks.catalogue import rule
 from zonewright.checks.job import Doubt, Job, JobZone
 from zonewright.findings import Severity
@@ -146,13 +146,12 @@ def one_push_calls_the_police(job: Job) -> Iterator[Doubt]:
     for zone in job.zones:
         if zone.kind.senses != "a push":
             continue
-        calls = [
-            each.name
-            for _, each in job.opened(zone, Mode.DISARMED)
-            if isinstance(each, Message) and each.name in ("panic alarm", "hold-up alarm")
-        ]
-        if calls:
-            yield zone.doubt("behaviour", f'one push sends "{calls[0]}"')
+        outputs = [each for _, each in job.opened(zone, Mode.DISARMED)]
+        alarm = zone.setup.behaviour.alarm if zone.setup.behaviour.calls_at_once else None
+        if any(isinstance(each, Message) and each.name == alarm for each in outputs):
+            shown = any(isinstance(each, Shown) and each.zone == zone.setup.number for each in outputs)
+            seen = ", and the keypad shows it to whoever stands there" if shown else ""
+            yield zone.doubt("behaviour", f'one push sends "{alarm}"{seen}')
     for name, remote in job.site.remotes.items():
         if "panic" in (remote.first_button, remote.second_button):
             place = job.resolved.written["remotes", name]

@@ -9,14 +9,20 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from zonewright.behaviour.acts import with_acts
 from zonewright.behaviour.events import Beeps, Chime, Message, Output, Siren, Spoken
-from zonewright.behaviour.matrix import Cause
-from zonewright.behaviour.telling import SIRENS, is_meant
+from zonewright.behaviour.matrix import Cause, at_rest
+from zonewright.behaviour.setup import UserNumber
+from zonewright.behaviour.telling import SIRENS, event_in_words, is_meant
+from zonewright.behaviour.tracks import called, names_of
 from zonewright.checks.catalogue import rule
 from zonewright.checks.job import Doubt, Job, JobZone
 from zonewright.findings import Severity
 from zonewright.panel.behaviours import Mode, Pattern, modes_meant
+from zonewright.proof.promised_to_owner import done_by
 from zonewright.site.must import Effect, Statement, statements
+
+MOST_TOLD = 3  # things that a person can do, told one by one
 
 
 @rule("MUST-01", severity=Severity.PROBLEM, topic="must")
@@ -28,6 +34,15 @@ def broken_at_once(job: Job) -> Iterator[Doubt]:
     Source: the site file's own `must`; found on the panel model.
     """
     for place, statement in enumerate(statements(job.site)):
+        written = job.resolved.written["must", place]
+        if statement.cause.person is not None:
+            by = list(_broken_by_person(job, statement))
+            if by:
+                more = f" and {len(by) - MOST_TOLD} more" if len(by) > MOST_TOLD else ""
+                says = f'"{statement}" doesn\'t hold: {"; ".join(by[:MOST_TOLD])}{more}'
+                fix = "take that right from them, change what is told of it, or change the statement"
+                yield Doubt(str(statement.cause), f"must {place + 1}", says, written, fix)
+            continue
         for zone in job.zones:
             if not zone.origin.is_meant_by(statement.cause):
                 continue
@@ -36,10 +51,28 @@ def broken_at_once(job: Job) -> Iterator[Doubt]:
                 if broken:
                     told = ", ".join(mode.value for mode in broken)
                     says = f'"{statement}" doesn\'t hold: {zone.thing} {_WORDS[cause]}, {told}'
-                    yield Doubt(str(statement.cause), f"must {place + 1}", says, job.resolved.written["must", place])
+                    yield Doubt(str(statement.cause), f"must {place + 1}", says, written)
 
 
 _WORDS = {Cause.OPENS: "opens", Cause.TAMPER: "cover off", Cause.LOW_BATTERY: "battery low", Cause.MISSING: "missing"}
+
+
+def _broken_by_person(job: Job, statement: Statement) -> Iterator[str]:
+    """Give what somebody can do, all else quiet, that has the effect in that very step, each thing once."""
+    setup = with_acts(job.setup, job.resolved)
+    user = next((UserNumber(slot) for slot, name in job.resolved.users.items() if name == statement.cause.person), None)
+    said: dict[str, None] = {}
+    if user is None:
+        return
+    for area in setup.areas:
+        elsewhere = statement.area is not None and job.resolved.areas[statement.area] != area
+        for mode in Mode if elsewhere else sorted(modes_meant(statement.while_), key=list(Mode).index):
+            quiet = at_rest(setup, frozenset({area}), mode)
+            for event in done_by(setup, user, area):
+                if any(_is_effect(statement.effect, output) for output in quiet.copy().give(event).outputs):
+                    says = called(event_in_words(setup, event), names_of(job.resolved))
+                    said.setdefault(f"{says}, {mode.value}")
+    yield from said
 
 
 def _causes(statement: Statement, zone: JobZone) -> list[Cause]:

@@ -20,7 +20,7 @@ from zonewright.documents.cautions import cautions
 from zonewright.fieldwork.candidates import ground_of
 from zonewright.fieldwork.plan_words import NOTICED, minutes, plan_proof, sums, unshown
 from zonewright.fieldwork.testplan import Planner, Stage, TestPlan, count
-from zonewright.fieldwork.walking import LOOPS, Told, begins, closing, loops, told, trials, waits
+from zonewright.fieldwork.walking import Told, begins, by_hand, closing, told, trials, waits
 from zonewright.fieldwork.ways import ways_of
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.readback_file import is_readback
@@ -120,10 +120,10 @@ def plan_lines(plan: TestPlan, resolved: Resolved, names: Names, width: int) -> 
     for n, trial in enumerate(plan.trials):
         yield from ("", *paragraph(trials(bool(plan.station_s)), width)) if n == 0 else ()
         yield from ("", *test_lines(told(plan.ground, trial, 0, names), "", width, waits(trial.period.stops[0])))
-    for n, (name, devices) in enumerate(loops(plan.ground) if plan.periods else ()):
-        yield from ("", *paragraph(LOOPS, width)) if n == 0 else ()
-        for device in devices:
-            yield from paragraph(f"{name}: {device}", width, "   [ ] ", "       ")
+    for each in by_hand(plan.ground) if plan.periods else ():
+        yield from ("", *paragraph(each.note, width))
+        for name, text in each.rows:
+            yield from paragraph(f"{name}: {text}", width, "   [ ] ", "       ")
     if plan.station_s:
         yield from ("", *paragraph("Compare the station's list with the lines marked station.", width, "[ ] ", "    "))
         yield from paragraph("Take the account off test; have it confirmed. Name, time:", width, "[ ] ", "    ")
@@ -186,6 +186,9 @@ def plan_object(plan: TestPlan, names: Names) -> dict[str, object]:
             for each, end in zip(plan.periods, ends, strict=True)
         ],
         "trials": [test(told(plan.ground, each, 0, names)) for each in plan.trials],
-        "each device of a loop": {name: list(devices) for name, devices in loops(plan.ground)},
+        "by hand": [
+            {"title": each.title, "note": each.note, "rows": [{"name": name, "what": text} for name, text in each.rows]}
+            for each in by_hand(plan.ground)
+        ],
         "stopped": plan.stopped,
     }  # fmt: skip

@@ -297,6 +297,15 @@ class RecordedPeriod:
 
 
 @dataclass(frozen=True, slots=True)
+class RecordedByHand:
+    """What is tried besides the tests, a box for each row."""
+
+    title: str
+    note: str
+    rows: tuple[Fact, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class TestRecord:
     """The test plan as it is walked and ticked."""
 
@@ -305,8 +314,7 @@ class TestRecord:
     sums: tuple[str, ...]
     first: tuple[str, ...]  # to do before, each with a box
     periods: tuple[RecordedPeriod, ...]
-    loops: tuple[Fact, ...]  # zone, one device of it
-    loops_note: str
+    by_hand: tuple[RecordedByHand, ...]
     last: tuple[str, ...]
     unshown: tuple[Fact, ...]  # why, and which fields
 

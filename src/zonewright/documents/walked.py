@@ -10,11 +10,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from zonewright.behaviour.tracks import Names
-from zonewright.documents.records import Fact, RecordedPeriod, RecordedTest, TestRecord
+from zonewright.documents.records import Fact, RecordedByHand, RecordedPeriod, RecordedTest, TestRecord
 from zonewright.fieldwork.packing import Rehearsal
 from zonewright.fieldwork.plan_words import NOTICED, minutes, sums, unshown
 from zonewright.fieldwork.testplan import TestPlan
-from zonewright.fieldwork.walking import LOOPS, Told, begins, closing, loops, told, trials, waits
+from zonewright.fieldwork.walking import Told, begins, by_hand, closing, told, trials, waits
 
 NOTHING = "nothing is heard, shown or sent"
 QUIET = "Wait until all messages are in."
@@ -34,9 +34,10 @@ def walked(plan: TestPlan, names: Names) -> TestRecord:
     if plan.trials:
         tried = tuple(_test(told(plan.ground, each, 0, names), "", waits(each.period.stops[0])) for each in plan.trials)
         periods.append(RecordedPeriod("What calls for help", trials(bool(plan.station_s)), tried))
-    several = tuple(Fact(name, device) for name, devices in loops(plan.ground) for device in devices)
+    extra = by_hand(plan.ground)
     return TestRecord(
-        tuple(sums(plan)), (FIRST,) if plan.station_s else (), tuple(periods), several, LOOPS if several else "",
+        tuple(sums(plan)), (FIRST,) if plan.station_s else (), tuple(periods),
+        tuple(RecordedByHand(each.title, each.note, tuple(Fact(*row) for row in each.rows)) for each in extra),
         LAST if plan.station_s else (), tuple(Fact(reason, fields) for reason, fields in unshown(plan)),
     )  # fmt: skip
 

@@ -2,7 +2,8 @@
 
 Rules of this file:
 1. It is read from what the planned panel did when the test was run, never from a behaviour's or a device's name.
-2. A call for help is a message that brings people to somebody in danger (the table of messages says which).
+2. A call for help is a message that brings people to somebody in danger (the table of messages says which), and the
+   alarm of whatever is live at any time and waits for nobody: a panel without a hold-up has it so.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from enum import Enum
 
 from zonewright.behaviour.clockwork import Entry
 from zonewright.behaviour.events import Message, Siren
+from zonewright.behaviour.setup import Setup
 from zonewright.behaviour.telling import SIRENS
 from zonewright.panel.behaviours import Pattern
 from zonewright.reporting.table import TABLE
@@ -31,16 +33,21 @@ Calls = frozenset[Call]
 NO_CALLS: Calls = frozenset()
 
 
-def calls_in(entries: Iterable[Entry]) -> Calls:
+def calls_in(setup: Setup, entries: Iterable[Entry]) -> Calls:
     """Return what a run set off."""
     found = set[Call]()
     for entry in entries:
         for output in entry.outputs:
             if isinstance(output, Message) and not output.restore:
-                row = TABLE.get(output.name)
-                found |= {Call.HELP} if row is not None and row.help else set()
+                found |= {Call.HELP} if _calls_for_help(setup, output) else set()
             elif isinstance(output, Siren) and output.pattern in SIRENS:
                 found.add(Call.SIREN)
                 if output.pattern in DANGER:
                     found.add(Call.DANGER)
     return frozenset(found)
+
+
+def _calls_for_help(setup: Setup, message: Message) -> bool:
+    row, zone = TABLE.get(message.name), None if message.zone is None else setup.zone(message.zone)
+    of_zone = zone is not None and zone.behaviour.calls_at_once and message.name == zone.behaviour.alarm
+    return of_zone or (row is not None and row.help)

@@ -41,7 +41,7 @@ def tests_of_panel(ground: Ground) -> Iterator[FieldTest]:
             yield from _late(ground, zone)
     if ground.panel.planned.get(TAMPER_AT_SETTING) is not None:
         fixed = [zone for zone in ground.panel.setup.zones if zone.number in ground.resolved.zones]
-        covered = {zone.areas: zone for zone in reversed(fixed) if ground.has_cover(zone.number)}
+        covered = {zone.areas: zone for zone in reversed(fixed) if ground.has_own_cover(zone.number)}
         yield from (_uncovered(ground, zone) for zone in covered.values())
     for area in ground.panel.setup.areas:
         yield _nobody_leaves(ground, area)

@@ -20,6 +20,7 @@ from collections.abc import Callable, Hashable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
+from zonewright.fieldwork.acting import Handle, What
 from zonewright.fieldwork.candidates import candidates
 from zonewright.fieldwork.cover import CAPACITY, Chosen, Column, cheapest
 from zonewright.fieldwork.distinguishing import Comparison, Verdict
@@ -174,6 +175,7 @@ class Planner:
                 self._tell(Stage.CHOOSING, round_, rounds)
                 columns, options, rows = self._columns(masked, dead)
                 weights = [variant.weight for variant in self.found]
+                weights += [min(weights, default=1.0)] * (len(rows) - len(weights))
                 chosen = cheapest(rows, weights, columns, self._setups(), room)
                 bound = bound if round_ else chosen.bound
                 plan = self._packed([options[n] for n in chosen.columns], chosen, bound, budget, station)
@@ -239,7 +241,10 @@ class Planner:
     def _columns(
         self, masked: set[tuple[int, int]], dead: set[tuple[int, int]]
     ) -> tuple[list[Column], list[tuple[int, bool]], list[Row]]:
-        """Return the columns, which test each is and whether first, and for each wrong panel those that show it."""
+        """Return the columns, which test each is and whether first, and for each wrong panel those that show it.
+
+        Behind the wrong panels stand the devices: each is to be tripped in some test.
+        """
         tests = self.bench.tests
         shows = [0] * len(tests)
         firsts = [0] * len(tests)
@@ -249,6 +254,11 @@ class Planner:
                     shows[place] |= 1 << number
                 if (number, place) not in dead:
                     firsts[place] |= 1 << number
+        tripping = self._tripping()
+        for number, trips in enumerate(tripping, len(self.rows)):
+            for place in places_of(trips):
+                shows[place] |= 1 << number
+                firsts[place] |= 1 << number
         columns, options = list[Column](), list[tuple[int, bool]]()
         waits = {place for _, place in masked}
         for place, test in enumerate(tests):
@@ -260,11 +270,25 @@ class Planner:
                 wait = cost + test.until - test.busy_s
                 columns.append(Column(firsts[place], wait, group, test.ends, first=group is not None))
                 options.append((place, True))
-        rows = [0] * len(self.rows)
+        rows = [0] * (len(self.rows) + len(tripping))
         for n, column in enumerate(columns):
             for number in places_of(column.shows):
                 rows[number] |= 1 << n
         return columns, options, rows
+
+    def _tripping(self) -> tuple[Row, ...]:
+        """Return, for each zone that is tested, the tests in which its device is tripped and something comes of it.
+
+        A cover and a battery may be as they should while the device senses nothing.
+        """
+        mine = {number for variant in self.found for number in about(variant)}
+        rows = dict.fromkeys(sorted(mine), 0)
+        for place, test in enumerate(self.bench.tests):
+            handled = [act for _, act in test.acts if isinstance(act, Handle)]
+            tripped = {act.zone for act in handled if act.what in (What.OPEN, What.TRIP)}
+            for number in tripped & rows.keys() if self.bench.seen[place] and not test.alarming else ():
+                rows[number] |= 1 << place
+        return tuple(row for row in rows.values() if row)
 
     def _setups(self) -> dict[Hashable, int]:
         armings = {test.arming for test in self.bench.tests if test.arming.armed}

@@ -2,7 +2,7 @@
 
 Rules of this file:
 1. What must be noticed is what the planned panel did when the whole period was run; nothing is written by hand.
-2. A test trips one device of a loop; that each of them is on it is shown by tripping each (`loops`).
+2. A test trips one device of a loop; that each of them is on it is shown by tripping each (`by_hand`).
 3. Times of a test count from its own start, also of what comes when the next one has begun; "later" depends on when
    the test before was begun.
 """
@@ -14,12 +14,14 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
-from zonewright.behaviour.setup import AreaNumber
+from zonewright.behaviour.clockwork import Clockwork
+from zonewright.behaviour.events import Arm, ZoneTrips
+from zonewright.behaviour.setup import AreaNumber, ZoneSetup
 from zonewright.behaviour.telling import label, listed, span
 from zonewright.behaviour.tracks import Names, called
 from zonewright.fieldwork.acting import Act, Handle, Press, Set, What
 from zonewright.fieldwork.calling import Call
-from zonewright.fieldwork.fieldtests import FieldTest
+from zonewright.fieldwork.fieldtests import Arming, FieldTest, Sort
 from zonewright.fieldwork.observing import Sense
 from zonewright.fieldwork.packing import Rehearsal, Stop
 from zonewright.fieldwork.standing import in_words, stands
@@ -32,6 +34,7 @@ SIREN = "It sounds the siren: warn whoever is near, and protect your ears."
 DANGER = (
     "By its maker's test button or a listed aerosol, never a flame or a gas not made for it. Warn all who are there."
 )
+BE_INSIDE = "Be inside, out of its sight, before the exit time is over: it is another test once a door was opened."
 CLEARS = "It is over when the detector has cleared, a while after the second that is told."
 _HOW = {
     What.OPEN: "trip {0} and keep it so", What.CLOSE: "put {0} back", What.TRIP: "trip {0}",
@@ -78,7 +81,7 @@ def told(ground: Ground, rehearsal: Rehearsal, number: int, names: Names) -> Tol
         test.where,
         in_words(stands(ground, test, ground.ways)),
         _leans(rehearsal, number),
-        " ".join([*_cautions(test), *unseen(ground, test)]),
+        " ".join([*_cautions(test), *unseen(ground, test), *_inside(ground, test)]),
         tuple(_in_words(ground, test.acts, names)),
         (*_expected(rehearsal, number, names), *_refused(ground, test, names)),
     )
@@ -192,6 +195,17 @@ def unseen(ground: Ground, test: FieldTest) -> Iterator[str]:
         yield f"Stay out of sight of {listed(watch)}, or do it from outside: no such alarm is expected here."
 
 
+def _inside(ground: Ground, test: FieldTest) -> Iterator[str]:
+    """Whoever comes in by a door first begins an entry time, in which a detector on the way may be silent."""
+    movement = any(ground.senses(zone) == "movement" for zone in test.zones)
+    doors = any(zone.entry_s and zone.areas & test.arming.areas for zone in ground.panel.setup.zones)
+    if test.arming.armed and movement and doors and not test.sets and test.sort not in _BY_THE_DOOR:
+        yield BE_INSIDE
+
+
+_BY_THE_DOOR = frozenset({Sort.WALK_IN, Sort.STRAY_IN})
+
+
 def trials(told: bool) -> str:
     """Return what is said before the trials of what calls for help; `told`: there is a station."""
     by = "with the station's word" if told else "when everybody in the house knows"
@@ -207,12 +221,44 @@ def begins(ground: Ground, rehearsal: Rehearsal, names: Names) -> str:
     if not arming.armed:
         return "Everything off and shut"
     areas = _areas(ground, arming.areas, names)
-    return f"Arm {arming.mode.value}: {areas}; all shut, everybody out of the way, wait until the exit time is over"
+    doors = ways_out(ground, arming)
+    out = f"then open and shut {listed([door.label for door in doors])}; " if doors else ""
+    return (
+        f"Arm {arming.mode.value}: {areas}; {out}all shut, everybody out of the way, wait until the exit time is over"
+    )
+
+
+def ways_out(ground: Ground, arming: Arming) -> tuple[ZoneSetup, ...]:
+    """Return the doors that somebody must use in the exit time for it to be armed so at a keypad: the fewest."""
+    setup = ground.panel.setup
+    doors = {area: setup.exit_doors(area)[:1] for area in sorted(arming.areas)}
+    first = list(dict.fromkeys(door for some in doors.values() for door in some))
+    wanted = [area.mode for area in ground.begun(arming).control.areas]
+    for chosen in ((), *((door,) for door in first), tuple(first)):
+        clockwork = Clockwork(setup)
+        for area in sorted(arming.areas):
+            clockwork.give(Arm(area, arming.mode, ground.holder(area)))
+        clockwork.advance(1)
+        for door in chosen:
+            clockwork.give(ZoneTrips(door.number))
+        clockwork.rest()
+        if [area.mode for area in clockwork.control.areas] == wanted:
+            return chosen
+    return tuple(first)
 
 
 def waits(stop: Stop) -> str:
     """Return what is to be waited for before a test that needs silence; empty for others."""
     return "First let everything be quiet and all messages be in, and wait likewise after it." if stop.first else ""
+
+
+@dataclass(frozen=True, slots=True)
+class ByHand:
+    """What is tried besides the tests: why and how, and a name and a text to be ticked for each."""
+
+    title: str
+    note: str
+    rows: tuple[tuple[str, str], ...]
 
 
 LOOPS = (
@@ -222,9 +268,33 @@ LOOPS = (
 )
 
 
-def loops(ground: Ground) -> Iterator[tuple[str, tuple[str, ...]]]:
-    """Give the label and the devices of each zone that has several devices at its terminals."""
+BOXES = (
+    "A device with several inputs has one cover for all its zones. Take it off once, with all disarmed, and see that "
+    "the panel names each of them; then put it on again. This isn't in the minutes."
+)
+
+
+def by_hand(ground: Ground) -> tuple[ByHand, ...]:
+    """Return what the tests leave out: each device of a loop, and the cover of each device with several inputs."""
+    loops = tuple((zone.label, device) for zone, devices in _looped(ground) for device in devices)
+    boxes = tuple(_boxes(ground))
+    both = ByHand("Every device of a loop", LOOPS, loops), ByHand("Every cover that several zones share", BOXES, boxes)
+    return tuple(each for each in both if each.rows)
+
+
+def _looped(ground: Ground) -> Iterator[tuple[ZoneSetup, tuple[str, ...]]]:
+    """Give each zone that has several devices at its terminals, with these."""
     for zone in ground.panel.setup.zones:
         devices = ground.devices(zone.number) if zone.number in ground.resolved.zones else ()
         if len(devices) > 1:
-            yield zone.label, devices
+            yield zone, devices
+
+
+def _boxes(ground: Ground) -> Iterator[tuple[str, str]]:
+    """Give each device with a cover that several zones share, with these zones."""
+    zones = [zone for zone in ground.panel.setup.zones if zone.number in ground.resolved.zones]
+    for zone in zones:
+        mates = ground.resolved.of_same_device(zone.number)
+        if len(mates) > 1 and zone.number == min(mates) and ground.has_cover(zone.number):
+            labels = [f"zone {each.number} {each.label}" for each in zones if each.number in mates]
+            yield ground.device(zone.number), listed(labels)

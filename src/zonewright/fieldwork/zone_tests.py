@@ -113,6 +113,10 @@ class Ground:
         """Return whether its cover, or its loop, is watched."""
         return has_cover(self.resolved, zone)
 
+    def has_own_cover(self, zone: ZoneNumber) -> bool:
+        """Return whether its cover is watched and no other zone's: one box with two inputs has one cover for both."""
+        return self.has_cover(zone) and len(self.resolved.of_same_device(zone)) == 1
+
     def holder(self, area: AreaNumber) -> UserNumber:
         """Return the first slot that may set an area; 1 where the panel has no people."""
         programme = self.panel.planned
@@ -150,14 +154,15 @@ class Ground:
 
     def cautioned(self, test: FieldTest) -> FieldTest:
         """Return a test with what it sets off on the planned panel."""
-        return replace(test, calls=calls_in(perform(self.begun(test.arming), self.panel, test.acts, test.until)))
+        entries = perform(self.begun(test.arming), self.panel, test.acts, test.until)
+        return replace(test, calls=calls_in(self.panel.setup, entries))
 
     def alarming(self, zone: ZoneNumber) -> bool:
         """Return whether a trip of a zone while off calls for help or sounds a danger."""
         if zone not in self._alarming:
             clockwork = self.begun(OFF)
             begins = trips(zone, momentary=self.momentary(zone))[:1]
-            calls = calls_in([*perform(clockwork, self.panel, begins, 0), *clockwork.rest()])
+            calls = calls_in(self.panel.setup, [*perform(clockwork, self.panel, begins, 0), *clockwork.rest()])
             self._alarming[zone] = not calls.isdisjoint((Call.HELP, Call.DANGER))
         return self._alarming[zone]
 
@@ -186,7 +191,7 @@ def tests_of_zone(ground: Ground, zone: ZoneSetup) -> Iterator[FieldTest]:
         if not momentary:
             told, _, _ = ground.waits(arming, once[:1])
             yield ground.test(Sort.HOLD, arming, (once[0], (max(told + STEP_S, 3), once[1][1])), zone)
-        if ground.has_cover(zone.number):
+        if ground.has_own_cover(zone.number):
             off, on = Handle(What.COVER_OFF, zone.number), Handle(What.COVER_ON, zone.number)
             yield ground.test(Sort.COVER, arming, ((0, off), (10, on)), zone)
         live = arming.mode in zone.behaviour.live and zone.can_alarm

@@ -19,6 +19,7 @@ from zonewright.panel.programme import Item, Programme, Value
 from zonewright.panel.resolve_people import remotes, users
 from zonewright.panel.resolve_zones import ZoneOrigin, known_inputs_once, zone, zone_numbers
 from zonewright.site.model import Site
+from zonewright.site.names import causes
 from zonewright.site.nodes import Path, Places
 from zonewright.site.plan import Plan
 from zonewright.site.record import DeviceName, ZoneNumber, seconds
@@ -48,12 +49,18 @@ class Resolved:
         return walk_s(self.site, self.site.routes[route], self.plan)
 
     def called(self, name: str) -> tuple[ZoneNumber, ...]:
-        """Return the zones that a route means by a device's name or a label."""
+        """Return the zones that a name means: a device's, one input's, a loop's, or a label as written or as held."""
+        meant = causes(self.site).get(name, ())
         return tuple(
             ZoneNumber(number)
             for number, origin in self.zones.items()
-            if name in (origin.device, self.programme.fields("zone", number).get("label"))
+            if any(map(origin.is_meant_by, meant)) or name == self.programme.fields("zone", number).get("label")
         )
+
+    def of_same_device(self, zone: ZoneNumber) -> tuple[ZoneNumber, ...]:
+        """Return a zone and all others of its device: its cover, its cell and its radio are theirs, too."""
+        device = self.zones[zone].device
+        return tuple(ZoneNumber(number) for number, origin in self.zones.items() if origin.device == device)
 
     def users_of(self, area: str) -> tuple[int, ...]:
         """Return the slots of the people whose code sets and disarms an area, by number."""

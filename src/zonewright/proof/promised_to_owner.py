@@ -208,11 +208,10 @@ def _of_person(setup: Setup, wanted: Wanted) -> Iterator[Promise]:
     statement, user = wanted.statement, wanted.person
     assert user is not None
     modes = modes_meant(statement.while_)
-    for area in setup.areas if setup.acts is not None else ():
-        acts = setup.acts.of(area) if setup.acts is not None else None
-        if acts is None or user not in (*acts.coded, *acts.forced, *(way.user for way in acts.ways)):
+    for area in setup.areas:
+        done = frozenset(done_by(setup, user, area))
+        if not done:
             continue
-        done = frozenset(_done_by(setup, user, area))
         insists = any(isinstance(act, Arm) and act.over is not None for act in done)
         of_faults = statement.effect.kind == "message" and is_meant(statement.effect.of, Told.OVER_FAULT.value)
         unseen = Reckoned(Reckoning.UNKNOWN, NO_FAULTS) if insists and of_faults and setup.settings.told else None
@@ -233,10 +232,11 @@ def _of_person(setup: Setup, wanted: Wanted) -> Iterator[Promise]:
         )  # fmt: skip
 
 
-def _done_by(setup: Setup, user: UserNumber, area: AreaNumber) -> Iterator[Event]:
-    """Give all that somebody can do in an area."""
+def done_by(setup: Setup, user: UserNumber, area: AreaNumber) -> Iterator[Event]:
+    """Give all that somebody can do in an area; nothing where neither code nor button of theirs is good for it."""
     acts = setup.acts.of(area) if setup.acts is not None else None
-    assert acts is not None
+    if acts is None or user not in (*acts.coded, *acts.forced, *(way.user for way in acts.ways)):
+        return
     mine = [way for way in acts.ways if way.user == user]
     coded = user in (*acts.coded, *acts.forced)
     yield from (Arm(area, mode, user, way.means) for way in mine for mode in ARMED & way.modes)

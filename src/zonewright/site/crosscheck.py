@@ -174,7 +174,18 @@ def _routes(whole: Whole) -> Iterator[Finding]:
         stops = [((*path, "by"), route.by), *(((*path, "through", i), stop) for i, stop in enumerate(route.through))]
         for way, stop in stops:
             yield from _unknown(whole, way, f"route {name}", "device or zone", stop, named, "SITE-ROUTE")
+        yield from _two_doors(whole, (*path, "by"), f"route {name}", route.by)
         yield from _unknown(whole, (*path, "to"), f"route {name}", "keypad", route.to, site.keypads, "SITE-ROUTE")
+
+
+def _two_doors(whole: Whole, path: Path, thing: str, by: str) -> Iterator[Finding]:
+    """Return a finding if the door of a route may be several: one device with several inputs, or one label twice."""
+    meant = causes(whole.record).get(by, ())
+    found = [each.cause for each in written_zones(whole.record) if any(each.cause.meets(one) for one in meant)]
+    if len(found) > 1:
+        names = ", ".join(map(str, found))
+        says = f'"{shown(by)}" may mean {len(found)} zones, and a route comes in by one door'
+        yield mistake("SITE-ROUTE", whole.places[path], thing, says, wrote=shown(by), allowed=names)
 
 
 def _acceptances(whole: Whole) -> Iterator[Finding]:
