@@ -93,12 +93,18 @@ def test_a_number_used_again_and_a_hazard_no_longer_watched_are_told_first(
     assert "zone: {number: 11" in text[start:end]
     changed = tmp_path / "changed.yaml"
     changed.write_text(text[:start] + gate + text[text.index("people:") :], "utf-8")
-    (tmp_path / "larkfield-plan.yaml").write_text((FILES / "larkfield-plan.yaml").read_text("utf-8"), "utf-8")
+    plan = (FILES / "larkfield-plan.yaml").read_text("utf-8").splitlines(keepends=True)
+    (tmp_path / "larkfield-plan.yaml").write_text("".join(each for each in plan if "sink-water" not in each), "utf-8")
     assert main(["explain", str(changed), "--since", OLD]) == 0
     said = " ".join(capsys.readouterr().out.split())
     assert said.startswith(
-        "Before you key it: - Zone 11 was sink-water and is now side-gate: the number is used again."
+        "Before you key it: - Zone 11 was sink-water and is now side-gate: the number is used again,"
     )
+    for verb in (["enter"], ["pack", "--no-proofs", "--no-walk"]):  # who keys it has no other paper at hand
+        assert main([verb[0], str(changed), "--since", OLD, *verb[1:]]) == 0
+        told = capsys.readouterr().out if verb == ["enter"] else changed.with_suffix(".html").read_text("utf-8")
+        assert "Tell the station, whose list still has the old name" in " ".join(told.split())
+    capsys.readouterr()
     assert "Nothing watches for water in the kitchen any more; it is watched nowhere else." in said
     assert main(["explain", str(changed), "--since", OLD, "--json"]) == 0
     assert len(json.loads(capsys.readouterr().out)["beware"]) == 2

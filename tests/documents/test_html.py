@@ -26,7 +26,7 @@ VOID = frozenset({"meta", "br", "input"})
 @cache
 def pack() -> PackData:
     new, old = open_site(FILES / "larkfield.yaml"), open_site(FILES / "larkfield-before.yaml")
-    return pack_of(new, old.programme, ZoneNumber(7))
+    return pack_of(new, old, ZoneNumber(7))
 
 
 def words(text: str) -> set[str]:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from zonewright.behaviour.events import Chime, Disarm, Event, Siren, Spoken, ZoneCloses, ZoneOpens, ZoneTrips
 from zonewright.behaviour.setup import UserNumber
+from zonewright.behaviour.telling import listed
 from zonewright.checks.catalogue import rule
 from zonewright.checks.job import Doubt, Job, JobZone
 from zonewright.findings import Severity
@@ -72,7 +73,12 @@ def _walk(job: Job, name: str, door: JobZone, way: list[JobZone]) -> Iterator[Do
         outputs = job.armed_then(Mode.AWAY, door.setup.areas | zone.setup.areas, *events)
         if any(isinstance(output, Siren) and output.pattern is not Pattern.NONE for output in outputs):
             says = f"tripping {zone.thing} on the way in by {door.thing} sounds the siren at once"
-            yield Doubt(name, f"route {name}", says, zone.place("behaviour"))
+            apart = sorted(zone.setup.areas - door.setup.areas)
+            fix = ""
+            if zone.setup.behaviour.timing is Timing.FOLLOWER and apart:
+                areas = listed([job.area_name(area) for area in apart])
+                fix = f"let the door belong to {areas}, too, or have {areas} disarmed first and accept this"
+            yield Doubt(name, f"route {name}", says, zone.place("behaviour"), fix)
 
 
 @rule("BEH-04", severity=Severity.ADVICE, topic=TOPIC)

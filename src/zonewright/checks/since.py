@@ -22,8 +22,8 @@ def _used_again(old: Resolved, new: Resolved) -> Iterator[str]:
         if before.device == now.device and before.input == now.input:
             continue
         yield (
-            f"Zone {number} was {before.device} and is now {now.device}: the number is used again. Take the old device "
-            "off the panel first, and tell the station, whose list still has the old name."
+            f"Zone {number} was {before.device} and is now {now.device}: the number is used again, and the sheet keys "
+            "over it. Tell the station, whose list still has the old name, and take the old device down."
         )
 
 

@@ -15,7 +15,6 @@ from zonewright.cli.telling import mistakes
 from zonewright.cli.terminal import screen_of
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.first_file import first_file
-from zonewright.panel.programme import item_of
 from zonewright.panel.reading import find_profile, is_path, shipped_names
 from zonewright.panel.skeleton import skeleton
 from zonewright.site.edits import edited
@@ -138,7 +137,8 @@ def import_schedule(schedule: Path, file: Path, mapped: tuple[str, ...], name: s
 def number(site: Path) -> int:
     """Write into SITE the zone numbers that were "next free", once they are keyed.
 
-    Only those values change; remarks, order and blanks stay as they are.
+    Only those values change; remarks, order and blanks stay as they are. What the panel `learnt` of a transmitter is
+    yours to write: it is what its display showed, and nobody else has seen it.
 
     \b
     zonewright number larkfield.yaml
@@ -148,10 +148,6 @@ def number(site: Path) -> int:
     for given, origin in resolved.zones.items():
         if not origin.given:
             values[(*origin.path, "number" if origin.path[-1] == "zone" else "zone")] = str(given)
-        learnt = resolved.programme.get(item_of("zone", given, "number"))
-        device = resolved.site.devices.get(origin.device)  # type: ignore[call-overload]
-        if learnt and device is not None and device.number is not None and device.number.learnt is None:
-            values["devices", origin.device, "number", "learnt"] = learnt
     screen = screen_of(sys.stdout)
     if not values:
         screen.say(f"{site}: every number stands already")

@@ -101,7 +101,7 @@ def made_from(folder: Path) -> dict[Path, bytes]:
     guide = guide_of(new, sheet, NEW_ZONE)
     head = [f"{new.site.site}, revision {new.site.revision}", ""]
     keys = sheet_lines(sheet, station=new.site.station is not None)
-    pack = pack_of(new, old.programme, NEW_ZONE, plan_of(new, folder))
+    pack = pack_of(new, old, NEW_ZONE, plan_of(new, folder))
     made = {
         folder / "larkfield.pdf": render(pack, "a4"),
         folder / "larkfield-letter.pdf": render(pack, "us-letter"),

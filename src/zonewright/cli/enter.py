@@ -16,6 +16,7 @@ from zonewright.behaviour.sentence import sentence
 from zonewright.behaviour.setup import setup_of
 from zonewright.checks.check import check
 from zonewright.checks.readiness import not_ready
+from zonewright.checks.since import beware
 from zonewright.cli.opening import files_behind, older_at, plan_of, readback_at, site_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.plain_data import json_text
@@ -71,10 +72,13 @@ def enter(
     """
     resolved = site_at(site)
     zone = _one_zone(resolved, device) if device is not None else None
+    known: tuple[str, ...] = ()
     if read is not None:
         resolved, older = _taken_over(resolved, read, since)
     else:
-        older = _older(resolved, since, zone)
+        before = older_at(since, resolved) if since is not None else None
+        known = beware(before, resolved) if before is not None else ()
+        older = before.programme if before is not None else _all_but(resolved, zone)
     sheet = sheet_of(resolved, older)
     unready = not_ready(check(resolved, plan_of(resolved, site.parent)))
     screen = screen_of(sys.stdout)
@@ -84,7 +88,8 @@ def enter(
     else:
         data, lines = sheet_object(sheet), sheet_lines(sheet, station=resolved.site.station is not None)
         lines = [f"{resolved.site.site}, revision {resolved.site.revision}", "", *lines]
-    text = json_text({"not ready": unready, **data}) if as_json else "\n".join([*unready_lines(unready), *lines])
+    above = [*unready_lines(unready), *beware_lines(known)]
+    text = json_text({"not ready": unready, "beware": known, **data}) if as_json else "\n".join([*above, *lines])
     if out is not None:
         save(out, text + "\n", force=force, inputs=_read_here(site, resolved, since, read))
         screen.say(f"{out}: written")
@@ -104,6 +109,12 @@ def unready_lines(unready: Sequence[str]) -> list[str]:
     head, *findings = unready
     lines = [line for each in findings for line in paragraph(each, 80, "  - ", "    ")]
     return [*paragraph(head.replace("Not ready to key", "NOT READY TO KEY", 1), 80), *lines, ""]
+
+
+def beware_lines(known: Sequence[str]) -> list[str]:
+    """Return what somebody must know of a change before the first key."""
+    lines = [line for each in known for line in paragraph(each, 80, "  - ", "    ")]
+    return ["BEFORE YOU KEY IT", *lines, ""] if lines else []
 
 
 def sheet_of(resolved: Resolved, older: Programme | None) -> EntrySheet:
@@ -219,13 +230,16 @@ def sheet_object(sheet: EntrySheet) -> dict[str, object]:
 
 
 def _one_zone(resolved: Resolved, device: str) -> ZoneNumber:
-    return zones_meant(resolved, device)[0]
+    found = zones_meant(resolved, device)
+    if len(found) > 1:
+        says = f"it may mean the zones {', '.join(map(str, found))}, and a guide is for one"
+        fix = "name the device with its input, or the zone's number"
+        raise BadInput([Finding("USE-02", Severity.PROBLEM, f'zone "{device}"', says, fix=fix)])
+    return found[0]
 
 
-def _older(resolved: Resolved, since: Path | None, zone: ZoneNumber | None) -> Programme | None:
-    """Return what the panel holds now; for a guide without --since, all but the device's zone."""
-    if since is not None:
-        return older_at(since, resolved).programme
+def _all_but(resolved: Resolved, zone: ZoneNumber | None) -> Programme | None:
+    """Return what the panel holds before one device is keyed: all but its zone; None if all is to be keyed."""
     if zone is None:
         return None
     gone = {item: None for item in resolved.programme if item.startswith(f"zone/{zone}/")}

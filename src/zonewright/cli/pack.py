@@ -10,6 +10,7 @@ import click
 from zonewright.behaviour.matrix import matrix
 from zonewright.behaviour.setup import setup_of
 from zonewright.checks.check import check
+from zonewright.checks.since import beware
 from zonewright.cli.enter import guide_of, sheet_of
 from zonewright.cli.opening import files_behind, older_at, plan_of, site_at
 from zonewright.cli.paths import FILE
@@ -25,7 +26,6 @@ from zonewright.fieldwork.candidates import ground_of
 from zonewright.fieldwork.testplan import Planner
 from zonewright.fieldwork.ways import ways_of
 from zonewright.findings import BadInput
-from zonewright.panel.programme import Programme
 from zonewright.panel.resolve import Resolved
 from zonewright.site.plan import Plan
 from zonewright.site.record import ZoneNumber
@@ -62,7 +62,7 @@ def pack(
     zonewright pack larkfield.yaml --since larkfield-before.yaml --guide side-gate --paper letter
     """
     resolved = site_at(site)
-    older = older_at(since, resolved).programme if since is not None else None
+    older = older_at(since, resolved) if since is not None else None
     zone = zones_meant(resolved, device)[0] if device is not None else None
     target = out if out is not None else site.with_suffix(".pdf")
     page = target.with_suffix(".html")
@@ -77,23 +77,25 @@ def pack(
 
 def pack_of(
     resolved: Resolved,
-    older: Programme | None,
+    older: Resolved | None,
     zone: ZoneNumber | None,
     plan: Plan | None = None,
     *,
     proofs: bool = True,
     walk: bool = True,
 ) -> PackData:
-    """Return the pack of a site; `older` is what the panel holds now, `zone` the one the householder keys."""
+    """Return the pack of a site; `older` is the site as the panel holds it, `zone` the one the householder keys."""
     setup = setup_of(resolved.programme, resolved.profile)
-    sheet = sheet_of(resolved, older)
+    held = older.programme if older is not None else None
+    sheet = sheet_of(resolved, held)
     pages = () if zone is None else (guide_of(resolved, sheet, zone),)
     progress = Progress()
     verdicts = verdicts_of(resolved, setup, progress=progress) if proofs else ()
     tests = None
     if walk and resolved.zones:
-        tests = Planner(ground_of(resolved), ways_of(plan), older, progress.show).run()
+        tests = Planner(ground_of(resolved), ways_of(plan), held, progress.show).run()
     progress.clear()
     if tests is not None and tests.stopped:  # the planner gives the best that it has; no pack is made of that
         raise KeyboardInterrupt
-    return pack_data(resolved, matrix(setup), check(resolved, plan), (sheet,), pages, plan, verdicts, tests)
+    known = beware(older, resolved) if older is not None else ()
+    return pack_data(resolved, matrix(setup), check(resolved, plan), (sheet,), pages, plan, verdicts, tests, known)

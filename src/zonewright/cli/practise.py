@@ -98,10 +98,10 @@ def _in_short(practice: Practice) -> str:
     if step is None:
         return ""
     if step.own_code:
-        return "own code (any four digits here)"
+        return "own code (nobody's real one: any will do here)"
     if step.trip is not None:
         return "trip the device"
-    keys = f"{step.keys[0][0]} until it shows {(step.look or ('',))[-1]}" if step.until else key_words(step.keys)
-    look = f"look: {' '.join(line for line in (step.look or ())[1:] if line)}" if step.look and not step.until else ""
+    keys = f"{step.keys[0][0]} until it shows {step.to_see}" if step.until else key_words(step.keys)
+    look = f"look: {step.to_see}" if step.to_see and not step.until else ""
     take = f"then {step.accept}" if step.accept else ""
     return "   ".join(part for part in (keys, look, take) if part)

@@ -43,10 +43,12 @@ NEVER_COMPARED = (
 BLANK = "\N{NO-BREAK SPACE}"  # on a key: the person's own digit
 
 
-def entry_pages(sheet: EntrySheet, resolved: Resolved, not_ready: tuple[str, ...] = ()) -> Sheet:
+def entry_pages(
+    sheet: EntrySheet, resolved: Resolved, not_ready: tuple[str, ...] = (), beware: tuple[str, ...] = ()
+) -> Sheet:
     """Return a sheet's pages: a whole one, or a delta where some zone is left untouched or some answer had a value.
 
-    `not_ready` says why nothing should be keyed yet.
+    `not_ready` says why nothing should be keyed yet, `beware` what must be known of a change.
     """
     delta = bool(sheet.untouched) or any(not job.new for job in sheet.jobs if job.job.group)
     getting_in = [step for job in sheet.jobs[:1] for step in job.steps if step.act in GETTING_IN]
@@ -55,7 +57,7 @@ def entry_pages(sheet: EntrySheet, resolved: Resolved, not_ready: tuple[str, ...
         not_ready=not_ready,
         sums=_sums(sheet),
         columns=_columns(sheet),
-        advice=_advice(sheet),
+        advice=(*beware, *_advice(sheet)),
         first=_first(getting_in, resolved.site.station),
         blocks=tuple(_block(sheet, job, _title(job)) for job in sheet.jobs),
         read_back=tuple(_read_back(sheet, part) for part in sheet.walk.parts),

@@ -52,10 +52,11 @@ def pack_data(
     plan: Plan | None = None,
     verdicts: Sequence[Verdict] = (),
     walk: TestPlan | None = None,
+    beware: tuple[str, ...] = (),
 ) -> PackData:
     """Return all that a pack prints about one site; `made` is its matrix of every cause.
 
-    A sheet by which nothing is keyed is left out.
+    `beware` is what somebody must know before a change is keyed. A sheet by which nothing is keyed is left out.
     """
     site, setup = resolved.site, made.setup
     return PackData(
@@ -66,7 +67,7 @@ def pack_data(
         foreseen=foreseen(made, area_names(resolved)),
         found=found(judged),
         proved=proved(setup, verdicts, names_of(resolved)) if verdicts else None,
-        sheets=tuple(entry_pages(sheet, resolved, not_ready(judged)) for sheet in sheets if sheet.jobs),
+        sheets=tuple(entry_pages(sheet, resolved, not_ready(judged), beware) for sheet in sheets if sheet.jobs),
         drawings=drawings(plan, resolved) if plan is not None else (),
         listings=listings(resolved, made),
         walked=walked(walk, names_of(resolved)) if walk is not None else None,

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import groupby, zip_longest
+from itertools import groupby
 
 from zonewright.entry.sheet import EntrySheet, SheetJob, Step, delta
 from zonewright.entry.standing import answer_at
@@ -98,7 +98,8 @@ def guide(sheet: EntrySheet, zone: int, does: str, test: Sequence[str], first: S
         (f'Press {" ".join(sheet.way_out)} until you see "{rest}".', *test, "If so, it is done."),
         (
             f"Press {back}: you are one step back.",
-            f'If that changes nothing, press no key for {wait} seconds, until you see "{rest}".',
+            f"Does nothing change? Press no key for {wait} seconds.",
+            f'It then shows "{rest}".',
             *_nothing_lost(job),
             *_another_number(sheet.profile, job, set_off),
         ),
@@ -176,14 +177,7 @@ def _own(profile: Profile, step: Step, whose: str) -> str:
 
 
 def _answer(step: Step) -> str:
-    """Return the line that tells whether the keys were right: the first that changed, else the one below the question.
-
-    In a list that is the entry, not the value beside it.
-    """
-    look = step.look or ()
-    changed = [line for line, before in zip_longest(look, step.shows, fillvalue="") if line and line != before]
-    lines = changed[:1] or [line for line in look if line][:2][-1:]
-    return f'"{lines[0]}"' if lines else "it"
+    return f'"{step.to_see}"' if step.to_see else "it"
 
 
 def _quoted(display: tuple[str, ...]) -> str:

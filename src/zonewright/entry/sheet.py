@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import zip_longest
 from types import MappingProxyType
 
 from zonewright.entry.drive import drive
@@ -63,6 +64,16 @@ class Step:
     def presses(self) -> int:
         """Return how many keys are pressed."""
         return sum(len(group) for group in self.keys) + (1 if self.accept else 0)
+
+    @property
+    def to_see(self) -> str:
+        """Return the line that tells whether the keys were right; empty if there is nothing to look at.
+
+        It is the first line that changed, else the one below the question: in a list the entry, not the value beside.
+        """
+        look = self.look or ()
+        changed = [line for line, before in zip_longest(look, self.shows, fillvalue="") if line and line != before]
+        return next(iter(changed[:1] or [line for line in look if line][:2][-1:]), "")
 
 
 @dataclass(frozen=True, slots=True)

@@ -45,7 +45,7 @@ def first_lines(sheet: EntrySheet, *, station: bool = True) -> list[str]:
     on_test = ["Put the account on test with the monitoring station: until when? ________"] if station else []
     steps = [
         [*on_test, "Tell everybody in the building that the siren may sound."],
-        ["The owner keys their own code where the sheet says so. Nobody writes it."],
+        ["Own code: the owner's to get in, each person's in their own part. Nobody writes it."],
         [
             f"Way in: {' or '.join(ways)}, then the code. {lost} s without a key: the panel",
             f'is back at "{rest}", what was not saved is lost: do that job again.',

@@ -36,7 +36,9 @@ def sums(plan: TestPlan) -> Iterator[str]:
         return
     shown, hidden = count(plan.shown), count(v for v, _ in plan.unseen)
     took = count_of(-(-plan.seconds // 60), "minute")
-    yield f"{count_of(plan.tests, 'test')} in {count_of(len(plan.periods), 'period')}, about {took} with walking."
+    besides = f" and {minutes(plan.station_s)} for the station" if plan.station_s else ""
+    tests, periods = count_of(plan.tests, "test"), count_of(len(plan.periods), "period")
+    yield f"{tests} in {periods}, about {took} with walking{besides}."
     yield f"{shown} of {count_of(plan.slips, 'single slip')} show in it; {hidden} show in no field test."
     if plan.trials:
         lasts = minutes(sum(each.period.seconds for each in plan.trials))
