@@ -63,7 +63,7 @@ def test_a_wrong_panel_made_from_a_sheet_led_astray_is_that_of_the_whole_program
         assert quick.held.values == whole.held.values
 
 
-@pytest.mark.parametrize(("name", "every"), [("larkfield", 5), ("bakery", 30), ("rowan", 31)])
+@pytest.mark.parametrize(("name", "every"), [("larkfield", 5), ("bakery", 29), ("rowan", 31)])
 def test_locality_and_symmetry_leave_the_matrix_as_it_is(name: str, every: int) -> None:
     ground, made = bench(name)
     found = variants(ground.panel, slips_of(ground.resolved.profile, ground.resolved.programme))[::every]
@@ -81,7 +81,7 @@ def test_what_warns_of_danger_is_tried_once_while_off_and_a_hold_up_with_the_sta
         setups = [zone for number in test.zones if (zone := ground.panel.setup.zone(number)) is not None]
         if any(zone.behaviour.live == ALWAYS and zone.can_alarm for zone in setups):
             assert test.arming == OFF
-        if any(zone.behaviour.alarm == "hold-up alarm" for zone in setups):
+        if any(zone.behaviour.alarm == "hold-up alarm" for zone in setups) and test.sort is not Sort.COVER:
             assert test.with_word
             assert test.alarming
 

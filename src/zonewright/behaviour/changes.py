@@ -14,12 +14,11 @@ from dataclasses import dataclass
 from zonewright.behaviour.clockwork import Clockwork
 from zonewright.behaviour.events import Arm, Means
 from zonewright.behaviour.explain import NOTHING, explain, lines_of
-from zonewright.behaviour.matrix import SOMEBODY, Cause, Cell, matrix, site_troubles
+from zonewright.behaviour.matrix import SOMEBODY, Cause, Cell, matrix, site_troubles, tells
 from zonewright.behaviour.sentence import sentence
 from zonewright.behaviour.setup import Setup, ZoneSetup
 from zonewright.behaviour.strips import cell_in_words, site_trouble_in_words
 from zonewright.behaviour.telling import in_modes, listed, output_in_words, span
-from zonewright.behaviour.wires import tells
 from zonewright.panel.behaviours import Mode
 from zonewright.site.record import ZoneNumber
 

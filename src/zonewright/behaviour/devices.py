@@ -1,8 +1,8 @@
 """What can be wrong with the devices of a site: which have a cover that is watched, which a cell of their own.
 
 Rules of this file:
-1. A wired loop has no cell, and shows an opened cover only where it ends in two or three resistors (common practice, no
-   source). What is carried about has no cover; what is screwed to a wall (`fixed: yes`) has one.
+1. A wired loop has no cell, and shows an opened cover only where it ends in two or three resistors; with one, a short of
+   its wire still is noticed as tamper (common practice, no source). What is carried about has no cover; what is screwed to a wall (`fixed: yes`) has one.
 """
 
 from __future__ import annotations
@@ -25,9 +25,25 @@ def has_cover(resolved: Resolved, zone: ZoneNumber) -> bool:
     return kind is None or not kind.worn or device.fixed
 
 
+def tells_tamper(resolved: Resolved, zone: ZoneNumber) -> bool:
+    """Return whether anything can be noticed as tamper of a zone: its cover, or the wire of its loop (`wires.py`)."""
+    loop = resolved.site.loops.get(resolved.zones[zone].device)
+    return has_cover(resolved, zone) if loop is None else loop.resistor != "none"
+
+
 def covered(resolved: Resolved) -> frozenset[ZoneNumber]:
-    """Return the zones whose cover is watched."""
-    return frozenset(ZoneNumber(zone) for zone in resolved.zones if has_cover(resolved, ZoneNumber(zone)))
+    """Return the zones of which something can be noticed as tamper."""
+    return frozenset(ZoneNumber(zone) for zone in resolved.zones if tells_tamper(resolved, ZoneNumber(zone)))
+
+
+def without_cover(resolved: Resolved) -> frozenset[ZoneNumber]:
+    """Return the zones of which nothing can be noticed as tamper."""
+    return frozenset(map(ZoneNumber, resolved.zones)) - covered(resolved)
+
+
+def is_wired(resolved: Resolved, zone: ZoneNumber) -> bool:
+    """Return whether a zone is a loop: it has no cell and no radio."""
+    return resolved.zones[zone].device in resolved.site.loops
 
 
 def with_cells(setup: Setup) -> frozenset[ZoneNumber]:

@@ -14,9 +14,10 @@ CHOICES (marks as in `step.py`).
  - Abort window: one for an area; a message that comes while it runs goes when it ends, never later than the longest
    wait of the two. Which zones wait is set by zone (fire never: seen).
  - Entry hold, where the panel has one: the siren warns at the end of an entry time, and the station is told so much
-   later, never sooner than a second time after the entry began (30 s and 2 min: EN 50131-1 8.3.8.2 and use in the UK,
-   from memory). What leaves the way meanwhile is held as long (30 s, from memory). It waits as in an abort window; a
-   zone whose message may not wait (`abort`) is never held.
+   later, and not before a second time after the entry began (30 s and 2 min: EN 50131-1 8.3.8.2 and use in the UK,
+   from memory). What leaves the way meanwhile is held as long (30 s, from memory). It waits as in an abort window, and
+   goes with what waits there already, such as the alarm of somebody who left the way. A zone whose message may not wait
+   (`abort`) is never held.
  - Cancel window: from the last abortable message on, in each area of its zone.
  - Swinger: an alarm, also of the tamper, counts; at the limit the zone gives no alarm until disarm, or until no counted
    zone of its area tripped for 48 h (limits seen; the rest from memory). A trip that waits for its pair counts
@@ -312,10 +313,8 @@ def show_panel_troubles(d: Draft) -> None:
 def wait_for_sign_of(d: Draft, zone: ZoneSetup) -> None:
     """Start a device's supervision anew."""
     if zone.supervise and zone.behaviour.in_use:
-        settings = d.setup.settings
-        own = settings.life_safety_supervision_window if zone.behaviour.life_safety else 0
-        d.start(TimerKind.MISSING, zone.number, own or settings.supervision_window)
-        d.start(TimerKind.HEARD, zone.number, settings.heard_before_setting)
+        d.start(TimerKind.MISSING, zone.number, d.setup.supervision_s(zone))
+        d.start(TimerKind.HEARD, zone.number, d.setup.settings.heard_before_setting)
 
 
 def tell_of_setting(

@@ -157,6 +157,11 @@ class CheckIn(DeviceEvent):
 
 
 @dataclass(frozen=True, slots=True)
+class FallsSilent(CheckIn):
+    """The last that is heard of it: the panel finds out when its supervision window ends (`presence.py`)."""
+
+
+@dataclass(frozen=True, slots=True)
 class TroubleBegins(DeviceEvent):
     """A device's tamper or low battery; MISSING means that it has been silent for the whole supervision window."""
 

@@ -14,9 +14,8 @@ from dataclasses import dataclass, fields, replace
 from typing import Any, TypeVar
 
 from zonewright.behaviour.clockwork import Clockwork
-from zonewright.behaviour.matrix import Cause, Cell, Matrix, at_rest, outcome_of
+from zonewright.behaviour.matrix import Cause, Cell, Matrix, at_rest, outcome_of, tells
 from zonewright.behaviour.setup import AreaNumber, Settings, Setup, ZoneSetup, setup_of
-from zonewright.behaviour.wires import tells
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.profile import Answer, Profile, Style, pattern_of
 from zonewright.panel.programme import UNKNOWN, Item, Programme, Value, item_of

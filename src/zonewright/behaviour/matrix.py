@@ -67,6 +67,14 @@ class Mark(Enum):
     NOTHING = "nothing"
 
 
+OF_RADIO = frozenset({Cause.LOW_BATTERY, Cause.MISSING})
+
+
+def tells(zone: ZoneSetup, cause: Cause) -> bool:
+    """Return whether a cause can be of a zone's device: a loop has no cell and no radio."""
+    return cause not in OF_RADIO or zone.loop == ""
+
+
 class Outcome:
     """All that comes of one thing that happens, every time in seconds after it; and what a reader sees of it."""
 
@@ -188,6 +196,7 @@ class Matrix:
 
     setup: Setup
     cells: tuple[Cell, ...]
+    bare: frozenset[ZoneNumber] = frozenset()  # zones whose device has no cover that is watched, as far as is known
     _at: dict[tuple[ZoneNumber, Mode, Cause], Cell] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
@@ -197,12 +206,16 @@ class Matrix:
         """Return one cell; raises KeyError for a zone or a cause that the matrix was not made for."""
         return self._at[zone, mode, cause]
 
+    def tells(self, zone: ZoneSetup, cause: Cause) -> bool:
+        """Return whether a cause can be of a zone's device, as far as it is known: what is carried has no cover."""
+        return tells(zone, cause) and not (cause is Cause.TAMPER and zone.number in self.bare)
+
     def row(self, zone: ZoneNumber, cause: Cause = Cause.OPENS) -> tuple[Cell, ...]:
         """Return a zone's cells: off, stay, night, away."""
         return tuple(self.cell(zone, mode, cause) for mode in Mode)
 
 
-def matrix(setup: Setup, causes: Iterable[Cause] = Cause) -> Matrix:
+def matrix(setup: Setup, causes: Iterable[Cause] = Cause, bare: frozenset[ZoneNumber] = frozenset()) -> Matrix:
     """Return what comes of each cause, for each zone in each mode of its own areas."""
     wanted = tuple(causes)
     rested: dict[tuple[frozenset[AreaNumber], Mode], Clockwork] = {}
@@ -213,7 +226,7 @@ def matrix(setup: Setup, causes: Iterable[Cause] = Cause) -> Matrix:
                 rested[zone.areas, mode] = at_rest(setup, zone.areas, mode)
             panel = rested[zone.areas, mode]
             cells += [Cell(zone.number, mode, cause, outcome_of(panel.copy(), zone, cause)) for cause in wanted]
-    return Matrix(setup, tuple(cells))
+    return Matrix(setup, tuple(cells), bare)
 
 
 def site_troubles(setup: Setup) -> tuple[SiteRow, ...]:

@@ -2,7 +2,8 @@
 
 Rules of this file:
 1. A supervised device checks in before its supervision window ends, and before somebody arms. Nobody has to write it.
-2. A device that is said to be missing is silent until anything is heard of it again.
+2. A device that falls silent, or is said to be missing, is silent until anything is heard of it again. *Missing* means
+   that the panel finds it so now; one that falls silent is found so when its supervision window ends.
 3. Once jammed air is clear, a device that changed meanwhile says so: smoke that is still there, a window that stands
    open, a cover that is off. What came and went in the meantime is lost.
 4. Check-ins that change nothing to be seen are left out of the timeline.
@@ -18,6 +19,7 @@ from zonewright.behaviour.events import (
     CheckIn,
     DeviceEvent,
     Event,
+    FallsSilent,
     SiteTrouble,
     SiteTroubleEnds,
     TimerKind,
@@ -56,10 +58,11 @@ class Presence:
 
     def happens(self, event: Event) -> Iterator[Entry]:
         """Let an event happen, and what devices do before or after it."""
-        if isinstance(event, Arm) and self.panel.setup.settings.heard_before_setting:
+        if self.sets(event) and self.panel.setup.settings.heard_before_setting:
             yield from self.all_check_in()
         if isinstance(event, DeviceEvent):
-            falls_silent = isinstance(event, TroubleBegins) and event.trouble is Trouble.MISSING
+            missing = isinstance(event, TroubleBegins) and event.trouble is Trouble.MISSING
+            falls_silent = missing or isinstance(event, FallsSilent)
             (self.silent.add if falls_silent else self.silent.discard)(event.zone)
             if isinstance(event, ZoneOpens | ZoneCloses | ZoneTrips):
                 self.is_open[event.zone] = isinstance(event, ZoneOpens)
@@ -69,6 +72,13 @@ class Presence:
         if event == SiteTroubleEnds(SiteTrouble.JAMMING):
             yield from self.all_check_in()
             yield from self.all_say_what_changed()
+
+    def sets(self, event: Event) -> bool:
+        """Return whether an event may set an area: a code, a remote, or a switch that is turned."""
+        if isinstance(event, ZoneOpens | ZoneTrips):
+            zone = self.panel.setup.zone(event.zone)
+            return zone is not None and zone.behaviour.arms is not None
+        return isinstance(event, Arm)
 
     def all_say_what_changed(self) -> Iterator[Entry]:
         """Let every device say what the panel doesn't know of it yet."""

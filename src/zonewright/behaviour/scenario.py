@@ -23,6 +23,7 @@ from dataclasses import dataclass
 
 from zonewright.behaviour import quoting
 from zonewright.behaviour.clockwork import Timeline
+from zonewright.behaviour.devices import is_wired, tells_tamper
 from zonewright.behaviour.events import (
     Arm,
     Bypass,
@@ -31,6 +32,7 @@ from zonewright.behaviour.events import (
     DeviceEvent,
     Disarm,
     Event,
+    FallsSilent,
     InstallerMode,
     Line,
     Means,
@@ -80,6 +82,7 @@ _OF_DEVICE: Mapping[str, Callable[[ZoneNumber], Event]] = {
     "closes": ZoneCloses,
     "trips": ZoneTrips,
     "checks in": CheckIn,
+    "falls silent": FallsSilent,
     "cover off": lambda zone: TroubleBegins(zone, Trouble.TAMPER),
     "cover on": lambda zone: TroubleEnds(zone, Trouble.TAMPER),
     "battery low": lambda zone: TroubleBegins(zone, Trouble.LOW_BATTERY),
@@ -88,6 +91,7 @@ _OF_DEVICE: Mapping[str, Callable[[ZoneNumber], Event]] = {
     "heard again": lambda zone: TroubleEnds(zone, Trouble.MISSING),
 }
 _OF_WHOLE_DEVICE = frozenset(_OF_DEVICE) - {"opens", "closes", "trips"}  # one cover, cell and radio for all its inputs
+_OF_RADIO = _OF_WHOLE_DEVICE - {"cover off", "cover on"}
 _OF_PANEL: Mapping[str, Event] = {
     "mains lost": SiteTroubleBegins(SiteTrouble.MAINS),
     "mains back": SiteTroubleEnds(SiteTrouble.MAINS),
@@ -281,7 +285,10 @@ class _Reader:
         elif what := next((each for each in _OF_DEVICE if text.endswith(f" {each}")), None):
             name = text.removesuffix(f" {what}")
             for zone in self.whole_device(name) if what in _OF_WHOLE_DEVICE else self.zone(name):
-                yield _OF_DEVICE[what](zone)
+                if why := self.lacks(zone, what):
+                    self.slip(text, why, fix="leave it out")
+                else:
+                    yield _OF_DEVICE[what](zone)
         else:
             words = [*_OF_DEVICE, *_OF_PANEL, NOBODY_LEAVES, "arm away", "disarm", "bypass"]
             tail = next(
@@ -370,6 +377,14 @@ class _Reader:
         found = self.numbers(quoting.meant(name, self.quoted))
         mates = {mate for zone in found for mate in self.resolved.of_same_device(zone)}
         return sorted(mates) if len({self.resolved.zones[zone].device for zone in mates}) == 1 else self.zone(name)
+
+    def lacks(self, zone: ZoneNumber, what: str) -> str:
+        """Return why something can't happen to a zone's device; empty if it can."""
+        if what in ("cover off", "cover on") and not tells_tamper(self.resolved, zone):
+            return "it has no cover that the panel watches"
+        if what in _OF_RADIO and is_wired(self.resolved, zone):
+            return "it is wired, and has neither a cell nor a radio"
+        return ""
 
     def numbers(self, name: str) -> list[ZoneNumber]:
         """Return every zone that a name may mean: a number, a device, an input, a loop or a label."""

@@ -142,10 +142,10 @@ class _Stage:
         people = [
             (ranks[person.role.value], name)
             for name, person in self.resolved.site.people.items()
-            if areas <= set(person.may or self.resolved.areas) and person.role.value != "owner"
+            if areas <= set(person.may or self.resolved.areas) and person.role.value != "owner" and not person.duress
         ]
         if not people:
-            raise _Lacks("nobody but the owner has a code")
+            raise _Lacks(f"nobody but the owner has a code for {' and '.join(sorted(areas))}")
         return f" by {quoted(min(people)[1])}"
 
     def area(self, zone: ZoneSetup) -> str:

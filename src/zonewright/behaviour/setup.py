@@ -184,6 +184,11 @@ class Setup:
             found = self._of_area[area] = tuple(zone for zone in self.zones if area in zone.areas)
         return found
 
+    def supervision_s(self, zone: ZoneSetup) -> int:
+        """Return how long nothing is heard of a watched zone's device before it is missing [s]."""
+        own = self.settings.life_safety_supervision_window if zone.behaviour.life_safety else 0
+        return own or self.settings.supervision_window
+
     def longest_wait(self, zone: ZoneSetup) -> int:
         """Return how long a message of a zone that trips while all is quiet may wait after its alarm [s]."""
         settings = self.settings

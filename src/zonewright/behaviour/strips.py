@@ -15,7 +15,6 @@ from itertools import groupby
 from zonewright.behaviour.matrix import Cause, Cell, Mark, Matrix, SiteRow
 from zonewright.behaviour.setup import AreaNumber
 from zonewright.behaviour.telling import SITE_TROUBLE, in_modes, listed, span
-from zonewright.behaviour.wires import tells
 from zonewright.panel.behaviours import Mode
 from zonewright.site.record import ZoneNumber
 
@@ -78,7 +77,7 @@ def strips(matrix: Matrix, cause: Cause = Cause.OPENS) -> tuple[AreaStrips, ...]
     """Return the rows of the drawn matrix, area by area; shared zones come after the areas by themselves."""
     by_areas: dict[frozenset[AreaNumber], dict[tuple[Bar, ...], list[ZoneNumber]]] = {}
     for zone in sorted(matrix.setup.zones, key=lambda zone: zone.number):
-        if not tells(zone, cause):
+        if not matrix.tells(zone, cause):
             continue
         rows = by_areas.setdefault(zone.areas, {})
         rows.setdefault(bars(matrix.row(zone.number, cause)), []).append(zone.number)
@@ -91,7 +90,7 @@ def strips(matrix: Matrix, cause: Cause = Cause.OPENS) -> tuple[AreaStrips, ...]
 def common(matrix: Matrix, cause: Cause) -> Common | None:
     """Return what comes of a cause for nearly all zones; None where too few agree, then it needs its own strips."""
     rows: dict[tuple[Bar, ...], list[ZoneNumber]] = {}
-    zones = [zone for zone in matrix.setup.zones if tells(zone, cause)]
+    zones = [zone for zone in matrix.setup.zones if matrix.tells(zone, cause)]
     for zone in sorted(zones, key=lambda zone: zone.number):
         rows.setdefault(bars(matrix.row(zone.number, cause)), []).append(zone.number)
     if not rows:

@@ -20,6 +20,7 @@ from zonewright.behaviour.events import (
     Disarm,
     Event,
     Expires,
+    FallsSilent,
     InstallerMode,
     Message,
     Output,
@@ -243,6 +244,8 @@ def event_in_words(setup: Setup, event: Event) -> str:
             return f"{label(setup, event.zone)} opens"
         case ZoneCloses():
             return f"{label(setup, event.zone)} closes"
+        case FallsSilent():
+            return f"{label(setup, event.zone)} falls silent"
         case CheckIn():
             return f"{label(setup, event.zone)} checks in"
         case TroubleBegins():

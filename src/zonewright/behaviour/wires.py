@@ -14,10 +14,7 @@ from __future__ import annotations
 from enum import Enum
 
 from zonewright.behaviour.events import Event, Trouble, TroubleBegins, ZoneOpens
-from zonewright.behaviour.matrix import Cause
 from zonewright.behaviour.setup import ZoneSetup
-
-OF_RADIO = frozenset({Cause.LOW_BATTERY, Cause.MISSING})
 
 
 class Wire(Enum):
@@ -41,11 +38,6 @@ _SEEN = {
     "double": {Wire.CUT: Seen.TAMPER, Wire.SHORTED: Seen.TAMPER},
     "triple": {Wire.CUT: Seen.TAMPER, Wire.SHORTED: Seen.TAMPER},
 }
-
-
-def tells(zone: ZoneSetup, cause: Cause) -> bool:
-    """Return whether a cause can be of a zone's device: a loop has no cell and no radio."""
-    return cause not in OF_RADIO or zone.loop == ""
 
 
 def seen(resistor: str, wire: Wire) -> Seen:

@@ -19,6 +19,7 @@ from zonewright.checks.catalogue import rule
 from zonewright.checks.job import Doubt, Job, JobZone
 from zonewright.findings import Severity
 from zonewright.panel.behaviours import Mode, Pattern, modes_meant
+from zonewright.proof.promised_by_zones import nobody_sets
 from zonewright.proof.promised_to_owner import done_by
 from zonewright.site.must import Effect, Statement, statements
 
@@ -33,6 +34,7 @@ def broken_at_once(job: Job) -> Iterator[Doubt]:
     Fix: change the zone's behaviour, chime or report, or the statement.
     Source: the site file's own `must`; found on the panel model.
     """
+    setup = with_acts(job.setup, job.resolved) if job.site.people else job.setup
     for place, statement in enumerate(statements(job.site)):
         written = job.resolved.written["must", place]
         if statement.cause.person is not None:
@@ -46,8 +48,9 @@ def broken_at_once(job: Job) -> Iterator[Doubt]:
         for zone in job.zones:
             if not zone.origin.is_meant_by(statement.cause):
                 continue
+            possible = [mode for mode in Mode if not nobody_sets(setup, zone.setup, frozenset({mode}))]
             for cause in _causes(statement, zone):
-                broken = [mode for mode in Mode if _breaks(job, statement, zone, mode, cause)]
+                broken = [mode for mode in possible if _breaks(job, statement, zone, mode, cause)]
                 if broken:
                     told = ", ".join(mode.value for mode in broken)
                     says = f'"{statement}" doesn\'t hold: {zone.thing} {_WORDS[cause]}, {told}'
@@ -58,7 +61,7 @@ _WORDS = {Cause.OPENS: "opens", Cause.TAMPER: "cover off", Cause.LOW_BATTERY: "b
 
 
 def _broken_by_person(job: Job, statement: Statement) -> Iterator[str]:
-    """Give what somebody can do, all else quiet, that has the effect in that very step, each thing once."""
+    """Give what somebody can do, all else quiet, that has the effect at once or in their name, each thing once."""
     setup = with_acts(job.setup, job.resolved)
     user = next((UserNumber(slot) for slot, name in job.resolved.users.items() if name == statement.cause.person), None)
     said: dict[str, None] = {}
@@ -69,7 +72,11 @@ def _broken_by_person(job: Job, statement: Statement) -> Iterator[str]:
         for mode in Mode if elsewhere else sorted(modes_meant(statement.while_), key=list(Mode).index):
             quiet = at_rest(setup, frozenset({area}), mode)
             for event in done_by(setup, user, area):
-                if any(_is_effect(statement.effect, output) for output in quiet.copy().give(event).outputs):
+                panel = quiet.copy()
+                outputs = list(panel.give(event).outputs)
+                later = (output for entry in panel.rest() for output in entry.outputs)
+                outputs += [each for each in later if isinstance(each, Message) and each.user == user]
+                if any(_is_effect(statement.effect, output) for output in outputs):
                     says = called(event_in_words(setup, event), names_of(job.resolved))
                     said.setdefault(f"{says}, {mode.value}")
     yield from said

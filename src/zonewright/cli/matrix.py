@@ -7,10 +7,10 @@ from pathlib import Path
 
 import click
 
+from zonewright.behaviour.devices import without_cover
 from zonewright.behaviour.matrix import matrix as matrix_of
 from zonewright.behaviour.matrix import site_troubles
 from zonewright.behaviour.setup import setup_of
-from zonewright.behaviour.wires import tells
 from zonewright.cli.matrix_text import cell_object, matrix_lines, row_object
 from zonewright.cli.opening import site_at
 from zonewright.cli.paths import FILE
@@ -39,10 +39,10 @@ def show_matrix(site: Path, as_json: bool, ascii_only: bool) -> int:
         return matrix_of_readback(site, screen_of(sys.stdout, ascii_only=ascii_only), as_json=as_json)
     resolved = site_at(site)
     setup = setup_of(resolved.programme, resolved.profile)
-    made = matrix_of(setup)
+    made = matrix_of(setup, bare=without_cover(resolved))
     if as_json:
         zones = {zone.number: zone for zone in setup.zones}
-        rows = [cell_object(setup, cell) for cell in made.cells if tells(zones[cell.zone], cell.cause)]
+        rows = [cell_object(setup, cell) for cell in made.cells if made.tells(zones[cell.zone], cell.cause)]
         rows += [row_object(setup, row) for row in site_troubles(setup)]
         print_json(rows)
         return 0

@@ -9,7 +9,7 @@ from zonewright.behaviour.sentence import sentence
 from zonewright.behaviour.setup import Setup
 from zonewright.behaviour.strips import Bar, Row, common, common_in_words, site_trouble_in_words, strips
 from zonewright.behaviour.telling import output_in_words, ranges, span
-from zonewright.behaviour.wires import tells, wire_words
+from zonewright.behaviour.wires import wire_words
 from zonewright.cli.terminal import columns, cut, paragraph
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.resolve import Resolved
@@ -46,7 +46,7 @@ def strip_lines(made: Matrix, areas: Mapping[int, str]) -> list[str]:
 def cause_lines(made: Matrix, cause: Cause, width: int) -> list[str]:
     """Return what comes of a trouble: a sentence where nearly all zones agree, else their bars."""
     found = common(made, cause)
-    if found is None and not any(tells(zone, cause) for zone in made.setup.zones):
+    if found is None and not any(made.tells(zone, cause) for zone in made.setup.zones):
         return []
     if found is not None:
         return paragraph(common_in_words(found), width, "", "  ")

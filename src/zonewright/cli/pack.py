@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from zonewright.behaviour.devices import without_cover
 from zonewright.behaviour.matrix import matrix
 from zonewright.behaviour.setup import setup_of
 from zonewright.checks.check import check
@@ -97,5 +98,6 @@ def pack_of(
     progress.clear()
     if tests is not None and tests.stopped:  # the planner gives the best that it has; no pack is made of that
         raise KeyboardInterrupt
+    made = matrix(setup, bare=without_cover(resolved))
     known = beware(older, resolved) if older is not None else ()
-    return pack_data(resolved, matrix(setup), check(resolved, plan), (sheet,), pages, plan, verdicts, tests, known)
+    return pack_data(resolved, made, check(resolved, plan), (sheet,), pages, plan, verdicts, tests, known)

@@ -48,8 +48,9 @@ def play(
     """Play a SCENARIO at SITE: a file, or events with semicolons between them.
 
     Everything is shut and off at the start, and it runs until the panel is at rest. Things are called as in the site
-    file. Devices check in by themselves, unless one is said to be missing or the air is jammed. An expiry comes before
-    what happens in the same second. Without SCENARIO the forms of events are listed.
+    file. Devices check in by themselves, unless one falls silent or the air is jammed; `missing` means that the panel
+    finds it so now. An expiry comes before what happens in the same second. Without SCENARIO the forms of events are
+    listed.
     Exit code 1: a scene goes amiss.
 
     \b

@@ -27,7 +27,7 @@ from zonewright.panel.resolve import Resolved
 from zonewright.proof.asked import asked_of
 from zonewright.proof.likeness import Likeness
 from zonewright.proof.promise import Promise, Window
-from zonewright.proof.prove import Effort, Verdict, looked_at, prove
+from zonewright.proof.prove import Effort, Verdict, looked_at, prove, rested
 from zonewright.proof.refine import Result, Settled
 
 WORTH_SHARING = 12  # promises; fewer are settled sooner than processes are begun
@@ -109,7 +109,7 @@ def verdicts_of(
                 progress.show("proving", len(found), len(asked))
     except KeyboardInterrupt:
         raise KeyboardInterrupt(how_far(len(found), len(asked), before)) from None
-    return [found[promise] for promise in asked]
+    return rested([found[promise] for promise in asked])
 
 
 def how_far(settled: int, asked: int, before: KeptProofs) -> str:

@@ -26,7 +26,7 @@ from zonewright.findings import nearest
 from zonewright.proof.asked import asked_of
 from zonewright.proof.explaining import explain_promise
 from zonewright.proof.promise import KINDS, Promise, Window
-from zonewright.proof.prove import Effort, Verdict
+from zonewright.proof.prove import Effort, Verdict, rested
 from zonewright.proof.provisos import SCOPE
 from zonewright.proof.refine import Result
 from zonewright.proof.undoing import Undoing, undoings
@@ -103,7 +103,7 @@ def prove(
     except KeyboardInterrupt:
         stopped = True
     progress.clear()
-    verdicts.sort(key=lambda verdict: asked.index(verdict.promise))
+    verdicts = rested(sorted(verdicts, key=lambda verdict: asked.index(verdict.promise)))
     if as_json:
         undone, called_so = undoings(resolved, setup, (each.promise for each in verdicts)), names_of(resolved)
         told = [verdict_object(setup, each, called_so, undone) for each in verdicts]

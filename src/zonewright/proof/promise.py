@@ -11,7 +11,7 @@ Rules of this file:
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Hashable
 from dataclasses import dataclass, field
 from enum import Enum
 
@@ -163,6 +163,8 @@ class Promise:
     sort: str = ""  # what is promised, names in `aspect` aside; empty: it has none
     provisos: Provisos = ()  # what it takes for granted, beside what it says
     spoken_of: tuple[ZoneNumber, ...] = ()  # every zone that it names, where it is of more than `zones`
+    keeps: frozenset[tuple[str, Hashable]] = frozenset()  # facts that it can't be judged without, as at power-up first
+    rests_on: frozenset[str] = frozenset()  # kinds of promises of its areas that a sum takes as kept
 
     @property
     def sentence(self) -> str:

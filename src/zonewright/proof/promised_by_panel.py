@@ -8,7 +8,7 @@ from zonewright.behaviour.acts import disarming
 from zonewright.behaviour.events import Beeps, Disarm, Expires, Line, Shown, Siren, Sound, Timer, TimerKind
 from zonewright.behaviour.setup import AreaNumber, Setup
 from zonewright.behaviour.state import PRECEDENCE, Control, Phase, people_of
-from zonewright.behaviour.telling import sounder, span
+from zonewright.behaviour.telling import listed, sounder, span
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.proof.alike import nobodies
 from zonewright.proof.observers import Answer, Invariant
@@ -60,7 +60,9 @@ def _not_silenced(setup: Setup, pattern: Pattern, area: AreaNumber) -> Promise:
         return left and sounding(before, act, outcome)
 
     areas = frozenset({area})
-    says = f"{sounder(pattern)} gives way to nothing but a disarm or its cut-off{where(setup, areas)}"
+    first = [sounder(each) for each in Pattern if PRECEDENCE[each] < PRECEDENCE[pattern]]
+    others = listed([*first, "a disarm", "its cut-off"]).replace(" and its", " or its")
+    says = f"{sounder(pattern)} gives way to nothing but {others}{where(setup, areas)}"
     premise = about(Part(f"{sounder(pattern)} is on", sounding))
     return Promise(
         "life safety", f"{pattern.value} first", says, (), areas, Invariant(given_up), premise, heard=True,

@@ -9,11 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from zonewright.behaviour.acts import arming
+from zonewright.behaviour.acts import arming, disarming
+from zonewright.behaviour.effects import SWINGER_QUIET_S
 from zonewright.behaviour.events import Expires, Line, Timer, TimerKind, TroubleBegins
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
 from zonewright.behaviour.state import Control
-from zonewright.behaviour.telling import in_modes
+from zonewright.behaviour.telling import in_modes, span
 from zonewright.panel.behaviours import ARMED, Mode, Pattern
 from zonewright.proof.judges import (
     gives_alarm,
@@ -28,6 +29,8 @@ from zonewright.proof.promise import Part, Promise, about
 from zonewright.proof.provisos import Proviso
 from zonewright.proof.table import Act
 
+QUIET = f"{span(SWINGER_QUIET_S)} in which no zone of its area counts"  # how a panel forgets them by itself
+
 
 def of_zone(setup: Setup, zone: ZoneSetup) -> Iterator[Promise]:
     """Give what is promised of one zone."""
@@ -36,9 +39,15 @@ def of_zone(setup: Setup, zone: ZoneSetup) -> Iterator[Promise]:
         yield _only_announces(zone)
     if not behaviour.in_use:
         return
+    waits = {Expires(Timer(kind, zone.number)) for kind in (TimerKind.PERSIST, TimerKind.VERIFY_RESET)}
+
+    def noticed(_before: Control, act: Act, outcome: Outcome) -> bool:
+        itself = opens(act, zone) or act in waits
+        return itself and any(is_noticed(each, zone) for each in outcome.outputs)
+
     yield Promise(
         "noticed", "noticed", f"a person can notice that {zone.label} opens", (zone.number,), zone.areas,
-        Invariant(lambda _b, act, out: opens(act, zone) and any(is_noticed(each, zone) for each in out.outputs)),
+        Invariant(noticed),
         about(opening(zone), *in_use(zone)), wants=True,
     )  # fmt: skip
     silent = frozenset(Mode) - behaviour.live - behaviour.warns
@@ -50,6 +59,14 @@ def of_zone(setup: Setup, zone: ZoneSetup) -> Iterator[Promise]:
         and (behaviour.siren is not Pattern.NONE or told(setup, zone))
     ):
         yield _shut_out(setup, zone)
+
+
+def looks_s(setup: Setup, zone: ZoneSetup) -> int:
+    """Return how long the panel looks at an opening of the zone that lasts before it is an alarm, at most [s]."""
+    settings = setup.settings
+    if zone.behaviour.persists:
+        return settings.environment_wait
+    return settings.fire_reset + settings.fire_verify_window if zone.verifies and settings.fire_verify_window else 0
 
 
 def told(setup: Setup, zone: ZoneSetup) -> bool:
@@ -87,6 +104,14 @@ def nobody_sets_area(setup: Setup, area: AreaNumber, modes: frozenset[Mode] = AR
         return ""
     which = f"area {area}" if len(setup.areas) > 1 else "it"
     return f"nobody on this site can have {which} {in_modes(modes).removeprefix('when ')}"
+
+
+def nobody_disarms(setup: Setup, area: AreaNumber) -> str:
+    """Return that nobody can disarm an area; nothing where somebody can, or a switch does."""
+    switched = any(each.behaviour.arms is not None for each in setup.zones_of(area))
+    if switched or disarming(setup, area) is not None:
+        return ""
+    return f"nobody on this site can disarm {f'area {area}' if len(setup.areas) > 1 else 'it'}"
 
 
 def _only_announces(zone: ZoneSetup) -> Promise:
@@ -138,7 +163,7 @@ def _shut_out(setup: Setup, zone: ZoneSetup) -> Promise:
     """No sensor calls the neighbours all night: each alarm counts, and after the last nothing comes of it."""
     limit = setup.settings.swinger_limit
     times = "one alarm" if limit == 1 else f"{limit} alarms"
-    ends = ", which ends when any of its areas is disarmed" if len(zone.areas) > 1 else ""
+    ends = "when any of its areas is disarmed" if len(zone.areas) > 1 else "when it is disarmed"
 
     since = nobody_sets(setup, zone, zone.behaviour.live) or "it gives none"
 
@@ -148,9 +173,9 @@ def _shut_out(setup: Setup, zone: ZoneSetup) -> Promise:
         counted = outcome.effect.leaf.parts.get("alarms", ())
         return shows(outcome, Line.ALARM, zone) and all(number != zone.number for number, _ in counted)
 
+    says = f"{zone.label} gives no more after {times}; that ends {ends}, or after {QUIET}"
     return Promise(
-        "swinger", "swinger", f"{zone.label} gives no more after {times} of one armed period{ends}", (zone.number,),
-        zone.areas, Invariant(goes_on),
+        "swinger", "swinger", says, (zone.number,), zone.areas, Invariant(goes_on),
         about(
             opening(zone),
             Part(f"after {times}", lambda _b, _a, out: out.is_so("shut out", zone.number), since),

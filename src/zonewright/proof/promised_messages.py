@@ -42,8 +42,8 @@ from zonewright.proof.judges import (
 from zonewright.proof.observers import Reply
 from zonewright.proof.outcome import Outcome
 from zonewright.proof.own_messages import CalledOff, Sends, SendsOnce, own
-from zonewright.proof.promise import Part, Promise, Window, about, where
-from zonewright.proof.promised_by_zones import in_use, nobody_sets, opening, told
+from zonewright.proof.promise import Part, Promise, Reckoned, Reckoning, Window, about, where
+from zonewright.proof.promised_by_zones import in_use, nobody_disarms, nobody_sets, opening, told
 from zonewright.proof.provisos import Proviso, counted
 from zonewright.proof.table import Act
 
@@ -70,10 +70,13 @@ def of_cancelling(setup: Setup, area: AreaNumber, window: Window) -> Iterator[Pr
     within = window.least(cancel) - 1
     cannot = [nobody_sets(setup, zone, zone.behaviour.live) for zone in here]
     since = cannot[0] if all(cannot) else ""
+    warnings = {zone.behaviour.warning for zone in here}  # these are no alarms
+    idle = nobody_disarms(setup, area)
 
     def leaves(_before: Control, _act: Act, outcome: Outcome) -> bool:
         return any(
-            isinstance(each, Message) and each.zone in mine and not each.restore and each.name not in NOT_ALARMS
+            isinstance(each, Message) and each.zone in mine and not each.restore
+            and each.name not in NOT_ALARMS and each.name not in warnings
             for each in outcome.outputs
         )  # fmt: skip
 
@@ -92,11 +95,14 @@ def of_cancelling(setup: Setup, area: AreaNumber, window: Window) -> Iterator[Pr
         f"keypad says so{where(setup, frozenset({area}))}",
         (), frozenset({area}), Reply(leaves, called_back, is_told, Timer(TimerKind.CANCEL, area), cancel, within),
         about(Part("an alarm message leaves", leaves, since)), timed=True, root=lambda _control: True,
+        reckoned=Reckoned(Reckoning.IDLE, idle) if idle else None,
     )  # fmt: skip
 
 
 def _called_off(setup: Setup, zone: ZoneSetup, within: int) -> Promise:
     since = nobody_sets(setup, zone, zone.behaviour.live)
+    cannot = [nobody_disarms(setup, area) for area in sorted(zone.areas)]
+    idle = cannot[0] if all(cannot) else ""
     begins = Part(f"an alarm of {zone.label} begins to wait", lambda _b, _a, out: starts_abort(out, zone), since)
     return Promise(
         "abort", "abort",
@@ -110,6 +116,7 @@ def _called_off(setup: Setup, zone: ZoneSetup, within: int) -> Promise:
             or (isinstance(act, DeviceEvent) and act.zone == zone.number and not isinstance(act, ZoneCloses)),
         ),
         about(begins), timed=True, root=lambda control: not control.waiting,
+        reckoned=Reckoned(Reckoning.IDLE, idle) if idle else None,
         provisos=(Proviso.NOTHING_WAITS, Proviso.NOT_AGAIN),
     )  # fmt: skip
 
@@ -127,9 +134,11 @@ def _once(setup: Setup, zone: ZoneSetup) -> Promise:
     calm = Part(Proviso.QUIET.value, lambda before, _a, out: quiet_at(before, out))  # no earlier message is due
     start = about(opening(zone), stays, *in_use(zone), calm)
     name = str(zone.behaviour.alarm)
+    idle = nobody_sets(setup, zone, zone.behaviour.live)
     return Promise(
         "once", "once", f'one opening of {zone.label} sends one "{name}" at most', (zone.number,), zone.areas,
         SendsOnce(own(setup, zone), name, start, ends), start, timed=True,
+        reckoned=Reckoned(Reckoning.IDLE, idle) if idle else None,
         provisos=(Proviso.QUIET, Proviso.NOT_ANEW),
     )  # fmt: skip
 

@@ -104,7 +104,7 @@ def _stay_is_said(setup: Setup, area: AreaNumber) -> Promise:
         stay = outcome.control.area(area).mode is Mode.STAY
         return premise(before, act, outcome) and not (stay and said in outcome.outputs)
 
-    says = f"where nobody leaves it is armed stay and says so{where(setup, frozenset({area}))}"
+    says = f"set away at a keypad and left by nobody it is armed stay and says so{where(setup, frozenset({area}))}"
     return Promise(
         "leaving", "nobody left", says, (), frozenset({area}), Invariant(unsaid), premise, acts=(_end(area),)
     )
@@ -118,6 +118,8 @@ def _left_too(setup: Setup, area: AreaNumber, other: AreaNumber) -> Iterator[Pro
     stays = [door.label for door in doors if not all(_marks(setup, door, both) for both in _leaving(area, other))]
     why = "every door tried in every state of the two exit times"
     reckoned = Reckoned(Reckoning.KEPT, why) if not stays else Reckoned(Reckoning.BROKEN, f"not by {listed(stays)}")
+    if setup.acts is not None and not set(setup.acts.of(area).coded) & set(setup.acts.of(other).coded):
+        reckoned = Reckoned(Reckoning.IDLE, "nobody's code is good for both")
     says = f"who arms area {area} and area {other} with one code and then leaves by a door of area {area} has left both"
     yield Promise("leaving", f"left too, area {other}", says, (), frozenset({area, other}), reckoned=reckoned)
 

@@ -83,7 +83,7 @@ def _coming_in(setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup]
 def _in_time(setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup], start: Premise) -> Promise:
     """Who walks in and disarms at the end of the walk is heard by nobody."""
     numbers, areas = _named(way)
-    aspect, quiet_way = f"route {route.name} in time", "nothing sounds and nothing is sent"
+    aspect, quiet_way = f"route {route.name} in time", "nothing sounds and no alarm is sent"
     within, walking, disarmed = route.walk_s, _walking(way), disarms(door)
     if within is None:
         nobody = nobody_sets(setup, door, AWAY_ONLY)
@@ -150,7 +150,7 @@ def _heard_at_once(setup: Setup, route: Route, door: ZoneSetup, zone: ZoneSetup)
 def _going_out(setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup]) -> Promise:
     numbers, areas = _named(way)
     home, doors = door.home, setup.exit_doors(door.home)
-    says = f"{route.name}, going out by {door.label} in time: nothing sounds, nothing is sent, and it is armed away"
+    says = f"{route.name}, going out by {door.label} in time: nothing sounds, no alarm is sent, and it is armed away"
     if not setup.settings.exit_time:
         lacks = Reckoned(Reckoning.LACKING, "it is armed at once", (Item("setting/exit-time"),))
         return Promise("route", f"route {route.name} out", says, numbers, areas, reckoned=lacks)

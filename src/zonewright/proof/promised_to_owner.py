@@ -6,12 +6,14 @@ Rules of this file:
 2. *Always* is about a zone that is in use, all else quiet: what is passed over stands in the sentence.
 3. "Within 30 s" has the thirtieth second in it, as everywhere here.
 4. A low battery, a device not heard, and a cover that is no alarm are told alike in every mode: what comes of them is
-   a sum (`_told_alike`).
+   a sum (`_told_alike`). A device is missing from when it falls silent: the panel finds out a supervision window later.
+5. What a person does is their own step, and every message with their name, however much later.
+6. An opening that the panel waits on, or looks at twice, stays as long as that takes.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Hashable, Iterator
 
 from zonewright.behaviour.acts import may_bypass
 from zonewright.behaviour.events import (
@@ -27,12 +29,15 @@ from zonewright.behaviour.events import (
     Panic,
     QuickExit,
     Spoken,
+    Timer,
     TimerKind,
     Told,
     Trouble,
     TroubleBegins,
     Unbypass,
     ZoneCloses,
+    ZoneOpens,
+    ZoneTrips,
 )
 from zonewright.behaviour.faults import Right
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, ZoneSetup
@@ -45,7 +50,7 @@ from zonewright.proof.outcome import Outcome
 from zonewright.proof.own_messages import Names, Sends, own
 from zonewright.proof.promise import Part, Premise, Promise, Reckoned, Reckoning, Wanted, Window, about
 from zonewright.proof.promised_alarms import quiet_opening
-from zonewright.proof.promised_by_zones import opening
+from zonewright.proof.promised_by_zones import looks_s, opening
 from zonewright.proof.provisos import Proviso, in_earnest
 from zonewright.proof.table import Act
 from zonewright.site.must import Effect, Statement
@@ -89,7 +94,7 @@ def _told_alike(setup: Setup, zone: ZoneSetup, *, wired: bool) -> dict[Trouble, 
     if not wired:
         found[Trouble.LOW_BATTERY] = settings.low_battery_wait
         if zone.supervise and settings.supervision_window:
-            found[Trouble.MISSING] = 0
+            found[Trouble.MISSING] = setup.supervision_s(zone)
     return found
 
 
@@ -174,6 +179,8 @@ def _always(setup: Setup, zone: ZoneSetup, wanted: Wanted, window: Window) -> Pr
     statement, modes = wanted.statement, modes_meant(wanted.statement.while_)
     trouble = statement.cause.trouble is not None
     delay = zone.entry_s if zone.behaviour.timing is Timing.DELAYED and not trouble else 0
+    lasts = 0 if trouble else looks_s(setup, zone)
+    delay += lasts
     wait = setup.longest_wait(zone)
     within = statement.within_s if statement.within_s is not None else window.most(delay, wait)
     own_modes = modes if wanted.area is None else frozenset(Mode)
@@ -182,6 +189,8 @@ def _always(setup: Setup, zone: ZoneSetup, wanted: Wanted, window: Window) -> Pr
         off = Part(f"{zone.label} cover off", lambda _b, act, _o: _comes_off(act, zone))
         on = Part("its cover on before", lambda _b, _a, out: not out.is_so("trouble tamper", zone.number))
         start = about(off, on, *start.parts[1:2], *start.parts[3:])  # whether it was shut makes no difference
+    if lasts:
+        start = about(Part("and stays open", lambda _b, act, _o: isinstance(act, ZoneOpens)), *start.parts)
     if wanted.area is not None:
         start = Premise((*start.parts, Part(_when(wanted, modes), _in_modes(wanted, zone, modes))))
 
@@ -191,10 +200,17 @@ def _always(setup: Setup, zone: ZoneSetup, wanted: Wanted, window: Window) -> Pr
         return has_effect(statement.effect, act, outcome, zone, waiting=False)
 
     provisos = in_earnest(setup, zone, Proviso.QUIET, *((Proviso.NOT_DISARMED,) if within else ()))
-    does = f"({zone.label} {'cover off' if trouble else 'opens'})"
+    does = f"({zone.label} {'cover off' if trouble else 'opens and stays open' if lasts else 'opens'})"
+    disarmed = disarms(zone)
+
+    def settled(before: Control, act: Act, outcome: Outcome) -> bool:
+        shut = bool(lasts) and isinstance(act, ZoneCloses | ZoneTrips) and act.zone == zone.number
+        return shut or disarmed(before, act, outcome)
+
     return Promise(
         "must", f"must {statement}", f"{statement} {does}", (zone.number,), zone.areas,
-        Sends(own(setup, zone), start, good, within, disarms(zone)), start, timed=True,
+        Sends(own(setup, zone), start, good, within, settled), start, timed=True,
+        keeps=_looked_at(zone) if lasts else frozenset(),
         sort=_sort(statement), near=_near(wanted),
         provisos=tuple(each for each in provisos if not (trouble and each is Proviso.SHUT)),
     )  # fmt: skip
@@ -221,13 +237,18 @@ def _of_person(setup: Setup, wanted: Wanted) -> Iterator[Promise]:
             before: Control, act: Act, outcome: Outcome, done: frozenset[Event] = done, area: AreaNumber = area
         ) -> bool:
             here = mode_may_be(before, outcome, wanted.area or area, modes)
-            return act in done and here and _has_effect_of(statement.effect, outcome)
+            theirs = act in done and _has_effect_of(statement.effect, outcome)
+            return here and (theirs or _is_named(statement.effect, user, area, outcome))
 
-        says = f"{statement} (what {statement.cause} does in area {area})" if len(setup.areas) > 1 else str(statement)
+        told = _told_at_disarm(setup, area, statement.effect) if Disarm(area, user) in done else ""
+        if told:
+            unseen = Reckoned(Reckoning.BROKEN, f"disarming tells of a cover still off at {told}, if its alarm waits")
+        where = f" in area {area}" if len(setup.areas) > 1 else ""
+        says = f"{statement} (what {statement.cause} does{where}, and messages with their name)"
         yield Promise(
             "must", f"must {statement}", says, (), frozenset({area}), Invariant(bad),
             about(Part(f"{statement.cause} does something", lambda _b, act, _o, done=done: act in done)),  # type: ignore[misc]
-            heard=statement.effect.kind != "message", acts=tuple(done), also=tuple(done), near=_near(wanted),
+            heard=statement.effect.kind != "message", also=tuple(done), near=_near(wanted),
             spoken_of=tuple(zones), reckoned=unseen, sort=_sort(statement),
         )  # fmt: skip
 
@@ -252,6 +273,24 @@ def done_by(setup: Setup, user: UserNumber, area: AreaNumber) -> Iterator[Event]
             yield from (Bypass(zone.number, user), Unbypass(zone.number, user))
 
 
+def _is_named(effect: Effect, user: UserNumber, area: AreaNumber, outcome: Outcome) -> bool:
+    """Return whether a message of an area with somebody's name has the effect: a setting of theirs that failed, say."""
+    sent = [each for each in outcome.outputs if isinstance(each, Message) and not each.restore]
+    mine = [each.name for each in sent if each.user == user and each.area == area]
+    return effect.kind == "message" and any(is_meant(effect.of, name) for name in mine)
+
+
+def _told_at_disarm(setup: Setup, area: AreaNumber, effect: Effect) -> str:
+    """Return a zone of which a disarm may send what is meant: its cover is off, and the alarm of that is called off."""
+    if effect.kind != "message" or not is_meant(effect.of, Trouble.TAMPER.value) or not setup.settings.told:
+        return ""
+    for zone in setup.zones_of(area):
+        alarms = zone.behaviour.tamper_alarm & ARMED and zone.behaviour.shown and zone.tells_alarm
+        if alarms and zone.tells_trouble and zone.message_waits and setup.settings.abort_window:
+            return zone.label
+    return ""
+
+
 def _has_effect_of(effect: Effect, outcome: Outcome) -> bool:
     match effect.kind:
         case "message":
@@ -264,6 +303,12 @@ def _has_effect_of(effect: Effect, outcome: Outcome) -> bool:
         case "any sound":
             heard = any(isinstance(each, Chime | Spoken | Beeps) for each in outcome.outputs)
             return heard or bool(outcome.called)
+
+
+def _looked_at(zone: ZoneSetup) -> frozenset[tuple[str, Hashable]]:
+    """Return what must be known of a zone whose opening the panel waits on or looks at twice."""
+    waits = (TimerKind.PERSIST, TimerKind.VERIFY_RESET, TimerKind.VERIFY)
+    return frozenset({("open", zone.number), *(("runs", Timer(kind, zone.number)) for kind in waits)})
 
 
 # Modes ----------------------------------------------------------------------------------------------------------------

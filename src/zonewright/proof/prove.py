@@ -10,7 +10,7 @@ Rules of this file:
 from __future__ import annotations
 
 import gc
-from collections.abc import Hashable, Iterable, Iterator
+from collections.abc import Hashable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
@@ -52,6 +52,7 @@ from zonewright.site.record import ZoneNumber
 NOT_SHOWN = "that it comes to it was not shown on the whole panel"
 TOO_LARGE = "too large to look at all of it"
 FORGOTTEN_FROM = 20_000_000  # what a promise must have spent that what was looked at for it alone is forgotten
+RESTS = "something that it rests on isn't proved"
 MOST_TRIED = 12  # states in which two events differ, tried on the whole panel
 _RECKONED = {
     Reckoning.KEPT: Result.HOLDS,
@@ -110,6 +111,19 @@ def prove(
             spent.sets += settled.sets
             yield Verdict(promise, settled)
         part.add_to(spent)
+
+
+def rested(verdicts: Sequence[Verdict]) -> list[Verdict]:
+    """Return the verdicts, a sum being undecided where something that it takes as kept isn't proved."""
+    open_ = [each.promise for each in verdicts if each.settled.result in (Result.UNDECIDED, Result.FAILS)]
+
+    def held(verdict: Verdict) -> Verdict:
+        mine = verdict.promise
+        if any(each.kind in mine.rests_on and each.areas & mine.areas for each in open_):
+            return replace(verdict, settled=replace(verdict.settled, result=Result.UNDECIDED, why=RESTS))
+        return verdict
+
+    return list(map(held, verdicts))
 
 
 def _comes_first(promise: Promise) -> bool:
@@ -323,8 +337,8 @@ def _question(ground: Ground, promise: Promise) -> Question:
         exact = all(ground.limits(seconds) == (seconds, seconds) for seconds in (1, 1000))
         return opened_plainly(ground.whole, promise.zones, promise.observer, promise.root) if exact else None
 
-    twins = _twins(ground, promise)
-    return Question(promise.observer, promise.root, twins, promise.zones, promise.premise, plainly)
+    focus = _twins(ground, promise) | promise.keeps
+    return Question(promise.observer, promise.root, focus, promise.zones, promise.premise, plainly)
 
 
 def _compared(ground: Ground, promise: Promise) -> Settled:
@@ -380,6 +394,8 @@ def _wanted(ground: Ground, good: list[Case], promise: Promise) -> Settled:
     """Settle that something is possible: by a run of the whole panel that shows it."""
     looked_at = len(ground.cover.controls)
     shown = witness(ground, good, promise.observer)
+    if shown is None and good and (plain := opened_plainly(ground.whole, promise.zones, promise.observer)) is not None:
+        shown = plain[0]
     if shown is not None:
         return holds(len(good), Settled(Result.HOLDS, looked_at, timeline=shown))
     if good:

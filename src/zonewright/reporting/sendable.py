@@ -148,8 +148,9 @@ class Scenes:
                 for wait in waits:
                     self.let(panel.copy(), *twice, ZoneOpens(other.number), SOON_S, ZoneCloses(other.number), wait,
                              *again, ZoneOpens(zone.number), None, ZoneCloses(zone.number), None)  # fmt: skip
-                    if doors:  # each may be the second to ring, whichever opened first
-                        self.let(panel.copy(), ZoneOpens(zone.number), SOON_S, ZoneOpens(other.number), None)
+                    for one, two in ((zone, other), (other, zone)) if doors else ():
+                        for gap in (SOON_S, one.entry_s - SOON_S):  # each may ring second, whichever opened first
+                            self.let(panel.copy(), ZoneOpens(one.number), gap, ZoneOpens(two.number), None)
                     if self.was_sent(Told.CONFIRMED, zone):
                         return
                 for area in sorted(zone.areas) if zone.behaviour.exit_door else ():

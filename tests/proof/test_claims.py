@@ -1,0 +1,180 @@
+"""Claims that somebody who tried the panel found too bold: each is what one run shows, or says that it isn't proved."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+import pytest
+
+from tests.behaviour.house import COTTAGE, CP01, house, with_settings, zone
+from zonewright.behaviour.acts import with_acts
+from zonewright.behaviour.events import Message, Told
+from zonewright.behaviour.scenario import played, read_scenario
+from zonewright.behaviour.setup import Setup, setup_of
+from zonewright.checks.check import check
+from zonewright.panel.behaviours import SHIPPED
+from zonewright.panel.opening import open_site
+from zonewright.panel.resolve import Resolved
+from zonewright.proof.asked import asked_of
+from zonewright.proof.promise import Window
+from zonewright.proof.properties import promises
+from zonewright.proof.prove import RESTS, Verdict, prove, rested
+from zonewright.proof.refine import Result
+
+YARD = """
+site: Yard
+panel: marlow
+station: {account: "4172", by: dc-09}
+settings: {exit time: 45 s, entry time: 30 s, abort window: 15 s, supervision window: 4 h, completing act: ACT}
+areas: {house: {}, shed: {}}
+devices:
+  door:
+    kind: contact
+    number: {printed: "100001"}
+    zone: {number: 1, area: house, behaviour: entry-door, called: door}
+  window:
+    kind: contact
+    number: {printed: "100002"}
+    zone: {number: 2, area: house, behaviour: perimeter, called: window}
+  smoke:
+    kind: smoke
+    number: {printed: "100003"}
+    zone: {number: 3, area: house, behaviour: fire, called: smoke}
+  hatch:
+    kind: contact
+    number: {printed: "100004"}
+    zone: {number: 4, area: shed, behaviour: perimeter, called: hatch}
+  back:
+    kind: contact
+    number: {printed: "100005"}
+    zone: {number: 5, area: shed, behaviour: entry-door, called: shed door}
+loops:
+  loft: {zone: 6, area: house, behaviour: fire, called: loft smoke, resistor: double, verify: yes}
+  sink: {zone: 7, area: house, behaviour: environment, called: sink, resistor: double}
+people:
+  Abe: {role: owner, may: [house]}
+  Bea: {role: user, may: [house]}
+must:
+  - MUST
+"""
+
+
+def yard(must: str, act: str = "no") -> Resolved:
+    with TemporaryDirectory() as folder:
+        file = Path(folder) / "yard.yaml"
+        file.write_text(YARD.replace("MUST", must).replace("ACT", act), encoding="utf-8")
+        return open_site(file)
+
+
+def verdicts(resolved: Resolved, kind: str) -> list[Verdict]:
+    setup = with_acts(setup_of(resolved.programme, resolved.profile), resolved)
+    return list(prove(setup, [each for each in asked_of(resolved, setup, Window()) if each.kind == kind]))
+
+
+def sent(resolved: Resolved, text: str, setup: Setup | None = None) -> list[tuple[int, Message]]:
+    scenario, slips = read_scenario(text, "scenario", resolved)
+    assert not slips
+    entries = played(setup or setup_of(resolved.programme, resolved.profile), scenario)
+    return [(entry.at, each) for entry in entries for each in entry.outputs if isinstance(each, Message)]
+
+
+@pytest.mark.parametrize(("within", "holds"), [("5 s", False), ("4 h", True)])
+def test_a_device_is_missing_from_when_it_falls_silent_for_every_verb(within: str, holds: bool) -> None:
+    resolved = yard(f"always: smoke missing causes trouble message within {within}")
+    (verdict,) = verdicts(resolved, "must")
+    assert (verdict.settled.result is Result.HOLDS) == holds
+    assert any(each.code == "MUST-01" for each in check(resolved).findings) == (not holds)
+    told = [at for at, each in sent(resolved, "smoke falls silent; +5 h") if each.name == "missing"]
+    assert told == [4 * 3600]
+
+
+@pytest.mark.parametrize(("must", "act", "holds"), [
+    ("never: Bea causes tamper message", "no", False), ("never: Bea causes failed to set message", "yes", False),
+    ("never: Bea causes failed to set message", "no", True), ("never: Bea causes hold-up message", "no", True),
+])  # fmt: skip
+def test_what_comes_of_somebody_is_also_what_goes_later_in_their_name(must: str, act: str, holds: bool) -> None:
+    """Her disarm told of a cover whose alarm it called off, and her setting failed a minute later: both held."""
+    resolved = yard(must, act)
+    plain = with_acts(setup_of(resolved.programme, resolved.profile), resolved)
+    setup = with_settings(plain, openings=True)  # the station is told of arming and disarming
+    (verdict,) = prove(setup, [each for each in asked_of(resolved, setup, Window()) if each.kind == "must"])
+    assert (verdict.settled.result is Result.HOLDS) == holds
+    if not holds:
+        name = must.removeprefix("never: Bea causes ").removesuffix(" message")
+        text = "arm away by Bea" if act == "yes" else "arm stay by Abe; +100 s window cover off; +10 s disarm by Bea"
+        assert name in {each.name for _, each in sent(resolved, text, setup)}
+
+
+def test_a_statement_without_a_time_allows_what_the_panel_waits_for() -> None:
+    for cause, effect in (("loft", "siren"), ("loft", "fire message"), ("sink", "environment message")):
+        resolved = yard(f"always: {cause} causes {effect}")
+        (verdict,) = verdicts(resolved, "must")
+        assert verdict.settled.result is Result.HOLDS, verdict.promise.says
+        assert not [each for each in check(resolved).findings if each.code == "MUST-01"]
+
+
+def test_a_verified_detector_promises_no_more_than_its_window() -> None:
+    said = {each.promise.says for each in verdicts(yard("never: door causes chime"), "life safety")}
+    assert any("loft smoke" in each and "at a second trip in the 90 s after it has settled" in each for each in said)
+
+
+def test_used_up_alarms_and_the_siren_s_sum_end_with_quiet_too() -> None:
+    made = list(promises(COTTAGE))
+    swinger = [each.says for each in made if each.kind == "swinger"]
+    sums = [each.says for each in made if each.aspect == "siren in all"]
+    assert swinger
+    assert sums
+    assert all("48 h in which no zone of its area counts" in each for each in (*swinger, *sums))
+
+
+def test_a_sum_is_undecided_where_what_it_rests_on_is() -> None:
+    asked = [each for each in promises(COTTAGE) if each.kind in ("swinger", "siren")]
+    proved = list(prove(COTTAGE, asked))
+    assert RESTS not in {each.settled.why for each in rested(proved)}
+    open_ = [each for each in proved if each.promise.kind != "swinger"]
+    swingers = [each for each in proved if each.promise.kind == "swinger"]
+    open_ += [replace(each, settled=replace(each.settled, result=Result.UNDECIDED)) for each in swingers]
+    (whole,) = [each for each in rested(open_) if each.promise.aspect == "siren in all"]
+    assert (whole.settled.result, whole.settled.why) == (Result.UNDECIDED, RESTS)
+
+
+def test_what_needs_a_code_that_nobody_has_holds_only_because_of_that() -> None:
+    """Nobody has a code for the shed: what is promised of calling off and of cancelling there never comes about."""
+    found = {each.promise.says: each.settled for kind in ("cancel", "abort", "once", "leaving")
+             for each in verdicts(yard("never: door causes chime"), kind)}  # fmt: skip
+    of_shed = [settled for says, settled in found.items() if "area 2" in says or "hatch" in says or "shed door" in says]
+    assert len(of_shed) >= 5
+    assert {each.result for each in of_shed} == {Result.EMPTY}
+
+
+def water(settings: dict[str, object]) -> Setup:
+    return with_settings(house(zone(1, "environment", "drain"), zone(2, "entry-door")), **settings)
+
+
+def test_what_the_panel_waits_for_is_noticed_when_the_wait_is_over() -> None:
+    setup = water({"environment_wait": 60})
+    (noticed,) = [each for each in promises(setup) if each.kind == "noticed" and "drain" in each.says]
+    (verdict,) = prove(setup, [noticed])
+    assert verdict.settled.result is Result.HOLDS
+
+
+def test_a_trouble_of_a_day_night_zone_is_nothing_to_cancel() -> None:
+    setup = house(zone(1, "day-night"), zone(2, "entry-door"), settings=replace(CP01, cancel_window=300))
+    assert SHIPPED["day-night"].warning is not None
+    (cancel,) = [each for each in promises(setup) if each.kind == "cancel"]
+    (verdict,) = prove(setup, [cancel])
+    assert verdict.settled.result is Result.HOLDS
+
+
+def test_whom_nobody_heard_is_said_to_change_nothing(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    from zonewright.cli import main
+
+    file = tmp_path / "yard.yaml"
+    file.write_text(YARD.replace("MUST", "never: door causes chime").replace("ACT", "no"), encoding="utf-8")
+    assert main(["play", str(file), "arm stay by Abe; +1 min arm stay by Abe"]) == 0
+    assert "nothing: it isn't heard, or is so already" in capsys.readouterr().out
+    assert main(["play", str(file), "loft battery low"]) == 2
+    assert "neither a cell nor a radio" in capsys.readouterr().err
+    assert Told.NOT_SET.value == "failed to set"
