@@ -1,8 +1,9 @@
 """What can be wrong with the devices of a site: which have a cover that is watched, which a cell of their own.
 
 Rules of this file:
-1. A wired loop has no cell, and shows an opened cover only where it ends in two or three resistors; with one, a short of
-   its wire still is noticed as tamper (common practice, no source). What is carried about has no cover; what is screwed to a wall (`fixed: yes`) has one.
+1. A wired loop has no cell, and shows an opened cover only where it ends in two or three resistors; with one, a short
+   of its wire is still noticed as tamper (common practice, no source).
+2. What is carried about has no cover; what is screwed to a wall (`fixed: yes`) has one.
 """
 
 from __future__ import annotations
