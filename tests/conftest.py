@@ -13,6 +13,15 @@ settings.register_profile("here", deadline=None)
 settings.load_profile("ci" if os.environ.get("CI") == "true" else "here")
 
 
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Leave out the tests marked `deep`, but on CI and where one is asked for by its name."""
+    if "ZONEWRIGHT_ALL_TESTS" in os.environ or any("::" in each for each in config.args):
+        return
+    deep = [each for each in items if each.get_closest_marker("deep")]
+    config.hook.pytest_deselected(items=deep)
+    items[:] = [each for each in items if not each.get_closest_marker("deep")]
+
+
 @pytest.fixture(scope="session", autouse=True)
 def _proofs_by_themselves() -> Iterator[None]:
     """Keep no proof from test to test, nor where a user's are; and copy no process as large as this."""

@@ -39,6 +39,7 @@ def driven(profile: Profile, old: Programme, new: Programme) -> Programme:
     return Programme(profile.panel, done[-1].strokes[-1].after.held) if done else old
 
 
+@pytest.mark.deep
 @pytest.mark.parametrize("part", range(PARTS))
 @pytest.mark.parametrize("name", PICKED)
 def test_the_keys_give_back_any_legal_programme_and_any_change_of_it(name: str, part: int) -> None:

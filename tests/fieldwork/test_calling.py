@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from functools import cache
 from pathlib import Path
 
 import pytest
 
+from tests.demos import plan
 from zonewright.behaviour.events import Means, Message, Panic, Siren
 from zonewright.behaviour.setup import AreaNumber, UserNumber
 from zonewright.behaviour.tracks import names_of
@@ -18,7 +18,6 @@ from zonewright.fieldwork.diagnosis import Diagnosis, case_of
 from zonewright.fieldwork.fieldtests import Sort, begun, entries_of
 from zonewright.fieldwork.killing import Why
 from zonewright.fieldwork.statements import one_line
-from zonewright.fieldwork.testplan import Planner, TestPlan
 from zonewright.fieldwork.walking import DANGER, SIREN, WORD, told
 from zonewright.fieldwork.zone_tests import Ground
 from zonewright.panel.behaviours import Pattern
@@ -26,11 +25,6 @@ from zonewright.panel.opening import open_site
 
 FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
 HELP = {"fire alarm", "panic alarm", "hold-up alarm", "carbon monoxide alarm", "gas alarm", "medical alarm", "duress"}
-
-
-@cache
-def plan(name: str) -> TestPlan:
-    return Planner(ground_of(open_site(FILES / f"{name}.yaml"))).run()
 
 
 def with_a_panic_button(folder: Path) -> Ground:

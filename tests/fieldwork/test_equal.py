@@ -116,6 +116,7 @@ def test_a_panic_at_the_keypad_shows_the_siren_time_where_no_zone_sounds() -> No
     assert whys["setting/siren-time"] not in ALIKE  # type: ignore[index]
 
 
+@pytest.mark.deep
 @pytest.mark.parametrize(("name", "steps"), [("larkfield", 600), ("rowan", 500), ("bakery", 300)])
 def test_what_a_plan_of_a_demo_calls_equal_does_the_same_at_random(name: str, steps: int) -> None:
     site = open_site(FILES / f"{name}.yaml")

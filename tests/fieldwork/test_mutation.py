@@ -14,16 +14,16 @@ import pytest
 
 from benchmarks.keyed_wrong import MOST_QUESTIONS, ended
 from benchmarks.keyed_wrong import wrong_panels as wrong_panels_of
+from tests.demos import plan
 from zonewright.behaviour.setup import UnusableValues
 from zonewright.entry.drive import drive
 from zonewright.entry.slips import KEY_SLIPS, slips
 from zonewright.fieldwork.acting import Panel, panel_of, perform
-from zonewright.fieldwork.candidates import ground_of
 from zonewright.fieldwork.fieldtests import begun, seen_in
 from zonewright.fieldwork.observing import Observation, Unlike, observed, unlike
 from zonewright.fieldwork.packing import Rehearsal
 from zonewright.fieldwork.slipped import slips_of
-from zonewright.fieldwork.testplan import Planner, TestPlan
+from zonewright.fieldwork.testplan import TestPlan
 from zonewright.panel.legal import as_shipped
 from zonewright.panel.opening import open_site
 from zonewright.panel.programme import Programme
@@ -58,16 +58,17 @@ def in_period(rehearsal: Rehearsal, panel: Panel) -> Observation:
     return observed(panel.setup, entries, start, panel.account)
 
 
+@pytest.mark.deep
 @pytest.mark.parametrize(("name", "every"), [("larkfield", 4), ("bakery", 60)])
 def test_every_wrong_key_that_shows_anywhere_shows_in_the_plan(name: str, every: int) -> None:
-    plan = Planner(ground_of(open_site(FILES / f"{name}.yaml"))).run()
-    bench = plan.bench
-    right = [in_period(each, bench.planned) for each in plan.periods]
+    made = plan(name)
+    bench = made.bench
+    right = [in_period(each, bench.planned) for each in made.periods]
     missed, caught = [], 0
-    for panel in wrong_panels(plan)[::every]:
+    for panel in wrong_panels(made)[::every]:
         if any(
             unlike(in_period(each, panel), seen) is not Unlike.NOT
-            for each, seen in zip(plan.periods, right, strict=True)
+            for each, seen in zip(made.periods, right, strict=True)
         ):
             caught += 1
             continue
@@ -81,6 +82,7 @@ def test_every_wrong_key_that_shows_anywhere_shows_in_the_plan(name: str, every:
     assert not missed
 
 
+@pytest.mark.deep
 @pytest.mark.parametrize(("name", "every"), [("larkfield", 50), ("rowan", 90), ("bakery", 230)])
 def test_a_diagnosis_of_a_panel_left_by_a_wrong_key_ends_with_its_cause(name: str, every: int) -> None:
     site = open_site(FILES / f"{name}.yaml")

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 
+from tests.demos import plan
 from tests.generated import opened, site_texts
 from zonewright.behaviour.clockwork import Clockwork
 from zonewright.behaviour.events import Arm, TimerKind, ZoneTrips
@@ -31,11 +32,6 @@ from zonewright.panel.opening import open_site
 from zonewright.site.record import ZoneNumber
 
 FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
-
-
-@cache
-def plan(name: str) -> TestPlan:
-    return Planner(ground_of(open_site(FILES / f"{name}.yaml"))).run()
 
 
 @cache

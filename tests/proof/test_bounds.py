@@ -51,6 +51,7 @@ def great_area() -> Setup:
     return house(*doors, *shared, *alone, settings=replace(CP01, supervision_window=0, confirm_window=600))
 
 
+@pytest.mark.deep
 def test_an_area_that_is_too_large_is_undecided_with_its_reason_and_the_others_go_on(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
@@ -77,6 +78,7 @@ def test_an_area_that_is_too_large_is_undecided_with_its_reason_and_the_others_g
     assert all(each.spent <= each.most + dearest for each in made)
 
 
+@pytest.mark.deep
 @pytest.mark.parametrize("most", [1, 100_000, 1_000_000, 5_000_000])
 def test_whatever_the_bound_nothing_is_said_otherwise(monkeypatch: pytest.MonkeyPatch, most: int) -> None:
     """With less to spend a verdict is the same, or undecided; with nothing, all are."""
@@ -107,6 +109,7 @@ def test_an_event_of_too_many_ways_gives_undecided(monkeypatch: pytest.MonkeyPat
     assert set(results(list(prove(setup, promises(setup))))) == {Result.UNDECIDED}
 
 
+@pytest.mark.deep
 def test_verdicts_of_the_demos_do_not_rest_on_the_bound(monkeypatch: pytest.MonkeyPatch) -> None:
     for name in ("larkfield", "rowan"):
         site = open_site(DEMOS / f"{name}.yaml")

@@ -181,6 +181,7 @@ def test_nothing_speaks_against_the_prover_as_it_is() -> None:
     assert contradictions() == []
 
 
+@pytest.mark.deep
 @pytest.mark.parametrize("name", PLANTED)
 def test_a_mistake_planted_in_the_prover_is_noticed(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
     sites()

@@ -104,6 +104,7 @@ def given_events(setup: Setup) -> list[Event]:
     return inputs
 
 
+@pytest.mark.deep
 def test_a_walk_of_the_whole_panel_never_leaves_a_cover() -> None:
     """Of one area, of each of two that share zones, with the sounder or with messages."""
     for seed in range(30):
@@ -200,9 +201,10 @@ def disagreements(seed: int) -> tuple[list[str], int]:
     return wrong, settled
 
 
-BLOCKS = 10 if os.environ.get("ZONEWRIGHT_ALL_PANELS") else 5  # of 50 panels; continuous integration looks at all
+BLOCKS = 10 if os.environ.get("ZONEWRIGHT_ALL_TESTS") else 5  # of 50 panels; continuous integration looks at all
 
 
+@pytest.mark.deep
 @pytest.mark.parametrize("block", range(BLOCKS))
 def test_what_counting_seconds_breaks_is_never_said_to_hold(block: int) -> None:
     """And what is said to fail was shown: it breaks there too, or needs an event that isn't counted here."""

@@ -66,6 +66,7 @@ def test_the_siren_of_a_door_of_several_areas_is_never_proved_away(areas: tuple[
     assert found.settled.result is Result.FAILS
 
 
+@pytest.mark.deep
 @pytest.mark.parametrize("behaviour", GUARDS)
 @pytest.mark.parametrize("areas", [(1, 2), (1, 2, 3)])
 def test_what_a_shared_zone_never_does_in_one_mode_is_not_seen_in_the_matrix(
@@ -139,6 +140,7 @@ def modes_judged(one: ZoneSetup, before: Control, act: Act, outcome: Outcome) ->
     return frozenset[object](found) | quiet
 
 
+@pytest.mark.deep
 def test_whatever_a_judge_says_of_the_whole_panel_it_says_of_an_outcome_of_the_slice() -> None:
     """All judges that look at modes, at what counts and at what stands open, of all that happens on long walks."""
     looked_at = concerned = 0

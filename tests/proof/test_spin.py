@@ -203,6 +203,7 @@ def said_by(found: Found, promise: Promise) -> Result:
     return Result.HOLDS if found.came else Result.EMPTY
 
 
+@pytest.mark.deep
 @pytest.mark.parametrize("programming", PROGRAMMINGS, ids=lambda each: each.name)
 def test_spin_comes_to_the_same_controls_and_the_same_verdicts(programming: Programming, tmp_path: Path) -> None:
     resolved, setup = opened(programming, tmp_path)
@@ -220,6 +221,7 @@ def test_spin_comes_to_the_same_controls_and_the_same_verdicts(programming: Prog
     assert {name for name, result in ours.items() if result is Result.FAILS} == programming.broken
 
 
+@pytest.mark.deep
 def test_a_tick_of_ten_seconds_is_enough_for_times_that_are_whole_multiples(tmp_path: Path) -> None:
     """The times of the site file as they are: the same controls, and the same of all that needs no times."""
     programming = PROGRAMMINGS[3]

@@ -38,6 +38,7 @@ def differences(setup: Setup, verdict: Verdict) -> list[str]:
     return wrong + [f"played only: {each}" for each in played if each[0] < last and each not in shown]
 
 
+@pytest.mark.deep
 def test_a_failing_timeline_is_what_the_clockwork_does_with_its_acts_alone() -> None:
     looked_at = 0
     for seed in range(24):
@@ -57,6 +58,7 @@ def test_a_failing_timeline_is_what_the_clockwork_does_with_its_acts_alone() -> 
     assert looked_at > 40
 
 
+@pytest.mark.deep
 def test_a_shared_entry_door_with_a_route_does_not_fail_by_a_timer_that_ends_late() -> None:
     """An entry time that the panel started with other seconds than a path assumes still ends when it is due."""
     setup = house(

@@ -63,6 +63,7 @@ def broken(kind: str) -> list[Promise]:
     ]
 
 
+@pytest.mark.deep
 @pytest.mark.parametrize(("kind", "count"), [("must", 2), ("route", 1)])
 def test_what_breaks_a_promise_breaks_it_again(kind: str, count: int) -> None:
     site = open_site(FILES / "larkfield-wrong.yaml")
@@ -77,6 +78,7 @@ def test_what_breaks_a_promise_breaks_it_again(kind: str, count: int) -> None:
         assert not breaks_again(whole_panel(mended), verdict.settled.timeline, observer)
 
 
+@pytest.mark.deep
 def test_what_is_passed_over_without_a_proof_would_not_mend_it(monkeypatch: pytest.MonkeyPatch) -> None:
     site = open_site(FILES / "larkfield-wrong.yaml")
     setup = setup_of(site.programme, site.profile)

@@ -127,6 +127,7 @@ def test_a_random_run_of_a_demo_sends_nothing_that_is_not_listed(name: str) -> N
         assert not unlisted
 
 
+@pytest.mark.deep
 @pytest.mark.parametrize("name", ["larkfield", "rowan", "bakery"])
 def test_every_message_that_is_listed_for_a_demo_is_sent_in_some_random_run(name: str) -> None:
     left = listed(demo(name))
@@ -147,6 +148,7 @@ def test_a_random_run_of_a_small_site_sends_what_is_listed(text: str, seed: int)
     assert not unlisted
 
 
+@pytest.mark.deep
 @given(text=site_texts(), seed=st.integers(0, 10_000))
 @settings(max_examples=25, deadline=None, derandomize=True)
 def test_a_panel_that_tells_of_arming_and_of_alarms_soon_after_it_sends_what_is_listed(text: str, seed: int) -> None:

@@ -109,6 +109,7 @@ def test_work_that_grows_without_bound_is_noticed() -> None:
         within(100, lambda: [len("") for _ in range(1000)])
 
 
+@pytest.mark.deep
 @pytest.mark.parametrize("kind", ["many keys", "many devices", "a million keys", "control characters", "aliases"])
 def test_a_hostile_file_ends_in_bounded_memory(kind: str) -> None:
     text = HOSTILE[kind]()

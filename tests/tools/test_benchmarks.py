@@ -19,6 +19,7 @@ def test_the_promise_that_spin_is_given_can_be_told_with_each_tick_and_holds(tic
     spin.again(promise)
 
 
+@pytest.mark.deep
 def test_unlike_areas_are_all_decided(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     site = tmp_path / "house.yaml"
     site.write_text(house(24), encoding="utf-8")
