@@ -9,6 +9,7 @@ import pytest
 from tests.behaviour.house import (
     BUTTON,
     COTTAGE,
+    CP01,
     DOOR,
     GATE,
     HALL,
@@ -545,3 +546,20 @@ def test_a_delayed_zone_of_a_disarmed_area_acts_at_once() -> None:
         0,
         Pattern.BURGLARY,
     )
+
+
+def test_a_zone_never_confirms_its_own_alarm_whoever_gave_one_before() -> None:
+    """An alarm ten hours ago, and two trips of one sensor now, were told as confirmed: that sends the police."""
+    setup = house(
+        zone(1, "perimeter"), zone(2, "perimeter"),
+        settings=replace(CP01, confirm_window=1800, abort_window=0, swinger_limit=6),
+    )  # fmt: skip
+    first, second = ZoneNumber(1), ZoneNumber(2)
+
+    def confirmed(*trips: tuple[int, ZoneNumber]) -> list[int]:
+        timeline = run(setup, [(0, arm()), *((at, ZoneTrips(number)) for at, number in trips)])
+        return [at for at, name in messages(timeline) if name == "confirmed alarm"]
+
+    assert confirmed((300, first), (36_000, second), (36_300, second)) == []
+    assert confirmed((300, first), (36_000, second), (36_300, first)) == [36_300]
+    assert confirmed((300, first), (600, first), (900, second)) == [900]

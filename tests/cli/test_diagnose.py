@@ -54,6 +54,16 @@ def test_nothing_where_the_station_gets_a_message_asks_for_its_word(
     assert ("leaves out what the station got" in capsys.readouterr().out) == asks
 
 
+def test_a_message_that_only_a_wrong_panel_sends_can_be_told(capsys: pytest.CaptureFixture[str]) -> None:
+    """No zone of the plan sends it, and so it was refused as no message at all."""
+    told = "side gate opens: siren, message perimeter alarm"
+    plain = DEMO.read_text(encoding="utf-8")
+    assert "day-night" not in plain
+    assert main(["diagnose", str(DEMO), "--saw", told.replace("perimeter", "24-hour")]) in (0, 1)
+    assert "no message has" not in capsys.readouterr().err
+    assert main(["diagnose", str(DEMO), "--saw", told.replace("perimeter", "unheard-of")]) == 2
+
+
 def test_the_same_as_data(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["diagnose", str(DEMO), "--json", "--saw", "back door opens: nothing"]) == 0
     found = json.loads(capsys.readouterr().out)

@@ -100,7 +100,7 @@ def when_armed(d: Draft, area: AreaState, event: Arm, by: ZoneSetup | None = Non
     memory = () if area.phase is Phase.REST else area.memory
     by_keypad = event.means is Means.KEYPAD
     d.put(AreaState(area.number, event.mode, Phase.EXIT, event.user, silent=event.silent, by_keypad=by_keypad,
-                    memory=memory))  # fmt: skip
+                    memory=memory, begun_by=area.begun_by))  # fmt: skip
     leave(d, d.areas[area.number])
 
 
@@ -195,7 +195,7 @@ def fails_to_set(d: Draft, area: AreaState) -> None:
     """Nobody closed the final door or pushed: the area is off again, and that is heard, shown and told."""
     d.stop(TimerKind.LAST_TEN, area.number)
     open_ = ways_left_open(d, area)
-    d.put(AreaState(area.number, memory=area.memory))
+    d.put(AreaState(area.number, memory=area.memory, begun_by=area.begun_by))
     other_entries_without(d, area.number)
     d.say(Beeps(Sound.REFUSED), Shown(Line.NOT_SET, area=area.number))
     d.say(*(Shown(Line.CANT_ARM, zone.number) for zone in open_))
@@ -213,7 +213,7 @@ def is_set(d: Draft, area: AreaState) -> None:
     used = area.door is not Door.UNUSED or bool(open_)
     nobody_left = settings.unvacated_stay and area.by_keypad and not used and bool(d.setup.exit_doors(area.number))
     mode = Mode.STAY if area.mode is Mode.AWAY and nobody_left else area.mode
-    d.put(AreaState(area.number, mode, Phase.SET, area.user, memory=area.memory))
+    d.put(AreaState(area.number, mode, Phase.SET, area.user, memory=area.memory, begun_by=area.begun_by))
     d.say(Shown(Line.NOBODY_LEFT if mode is not area.mode else ARMED_IN[mode], area=area.number))
     if settings.recent_closing:
         d.start(TimerKind.RECENT, area.number, RECENT_CLOSING_S)

@@ -100,7 +100,7 @@ def forget_what_shared_zones_began(d: Draft, area: AreaNumber) -> None:
     here = d.setup.zones_of(area)
     mine = {zone.number for zone in here}
     for number in sorted({each for zone in here for each in zone.areas} - {area}):
-        if mine.issuperset(d.areas[number].memory):
+        if d.areas[number].begun_by in mine:
             d.stop(TimerKind.CONFIRM, number)
 
 

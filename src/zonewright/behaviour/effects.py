@@ -98,20 +98,21 @@ def alarm(d: Draft, zone: ZoneSetup, *, tamper: bool = False, exit_error: bool =
 
 
 def confirm(d: Draft, zone: ZoneSetup) -> None:
-    """The second of two alarms of an area, of another zone and soon enough, confirms the first."""
+    """The second of two alarms of an area, of another zone than the one that began the window, confirms the first."""
     window = d.setup.settings.confirm_window
     if window == 0 or any(d.areas[number].phase is Phase.ENTRY for number in zone.areas):
         return
     confirmed = [
         number
         for number in sorted(zone.areas)
-        if d.runs(TimerKind.CONFIRM, number) and any(each != zone.number for each in d.areas[number].memory)
+        if d.runs(TimerKind.CONFIRM, number) and d.areas[number].begun_by not in (None, zone.number)
     ]
     for number in sorted(zone.areas):
         if confirmed:
             d.stop(TimerKind.CONFIRM, number)
         else:
             d.start(TimerKind.CONFIRM, number, window)
+            d.change(number, begun_by=zone.number)
     if confirmed:
         tell(d, zone, Told.CONFIRMED.value)
 

@@ -97,7 +97,7 @@ def when_power_returns(d: Draft) -> None:
         if area.phase is Phase.ENTRY:
             entry_begins(d, frozenset({area.number}), area.entry_by, entry_time(d, area))
         elif area.phase is Phase.EXIT:
-            d.put(AreaState(area.number, area.mode, Phase.SET, area.user, memory=area.memory))
+            d.put(AreaState(area.number, area.mode, Phase.SET, area.user, memory=area.memory, begun_by=area.begun_by))
     if d.calls_for_sounder():
         d.end_calls()
         d.say(Siren(Pattern.NONE))

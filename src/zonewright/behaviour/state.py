@@ -73,6 +73,7 @@ class AreaState:
     exit_error: bool = False
     # since the last arming: zones in the order of their first alarm
     memory: tuple[ZoneNumber, ...] = ()
+    begun_by: ZoneNumber | None = None  # whose alarm began the window in which another one confirms it
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,6 +23,8 @@ from zonewright.behaviour.setup import Setup
 from zonewright.behaviour.tracks import NUMBERS, Names
 from zonewright.fieldwork.conditions import Channel
 from zonewright.fieldwork.noticing import FAST, IS_OVER, NOTHING, SIGNS, SILENCE, Noticing, Sign, Spot
+from zonewright.panel.profile import Profile
+from zonewright.panel.programme import Item
 from zonewright.site.record import seconds
 
 FORMS = (
@@ -72,17 +74,24 @@ class Vocabulary:
         object.__setattr__(self, "known", known)
 
 
-def vocabulary(setup: Setup, names: Names = NUMBERS, also: Iterable[str] = ()) -> Vocabulary:
-    """Return the words of a site; `also` are labels that a wrong panel may have."""
+def vocabulary(
+    setup: Setup, names: Names = NUMBERS, also: Iterable[str] = (), profile: Profile | None = None
+) -> Vocabulary:
+    """Return the words of a site and of its panel; `also` are labels that a wrong panel may have.
+
+    A zone that was keyed wrong sends and sounds what another behaviour or chime of the panel does.
+    """
     labels = tuple(zone.label for zone in setup.zones)
-    behaviours = [zone.behaviour for zone in setup.zones]
+    behaviours = [zone.behaviour for zone in setup.zones] + ([] if profile is None else [*profile.behaviours.values()])
+    answer = None if profile is None else profile.answer_of(Item("zone/1/chime"))
+    chimes = {zone.chime for zone in setup.zones} | set(answer.choices if answer is not None else ())
     messages = {each for one in behaviours for each in (one.alarm, one.warning) if each}
     messages |= {each.value for each in (*Told, *Trouble, *SiteTrouble)}
     areas = tuple(each for area in setup.areas for each in (f"area {area}", names.get(f"area {area}", "")) if each)
     people = tuple(each for key, name in names.items() if key.startswith("user ") for each in (key, name))
     spoken = (*labels, *dict.fromkeys(also), "zone")
     texts = {
-        "chime": tuple(sorted({zone.chime for zone in setup.zones} - {"none", "spoken"})),
+        "chime": tuple(sorted(chimes - {"none", "spoken"})),
         "spoken": spoken,
         "display": (*(line.value for line in Line), *spoken, *areas),
         "message": (*sorted(messages), *labels, *areas, *people, "zone", "user", IS_OVER.strip()),

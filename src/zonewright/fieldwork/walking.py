@@ -115,7 +115,8 @@ def _refused(ground: Ground, test: FieldTest, names: Names) -> Iterator[tuple[in
     for after, act in test.acts:
         if isinstance(act, Set) and not ground.panel.allows(act):
             who, area = called(f"user {act.user}", names), called(f"area {act.area}", names)
-            yield after, Sense.KEYPAD.value, f"{area} stays as it is, since {who} may not set it"
+            why = f"{who} may not set it" if act.area in ground.panel.setup.areas else "it has no zone"
+            yield after, Sense.KEYPAD.value, f"{area} stays as it is, since {why}"
 
 
 def _expected(rehearsal: Rehearsal, number: int, names: Names) -> tuple[tuple[int | None, str, str], ...]:

@@ -17,7 +17,7 @@ from zonewright.behaviour.setup import AreaNumber
 from zonewright.behaviour.state import PRECEDENCE, AreaState
 from zonewright.panel.behaviours import Pattern
 from zonewright.proof.table import Leaf
-from zonewright.proof.unknowns import OF_AREAS, SPINE, Fact
+from zonewright.proof.unknowns import OF_ALARMS, OF_AREAS, SPINE, Fact
 from zonewright.site.record import ZoneNumber
 
 Calls = frozenset[tuple[Pattern, ZoneNumber]]
@@ -57,7 +57,7 @@ class Memory:
         return {
             name: value and self.asks_for_keypad if name == "by_keypad" else value
             for name, value in state.items()
-            if name != "memory" and (number in self.areas or (name, number) in self.kept)
+            if name not in OF_ALARMS and (number in self.areas or (name, number) in self.kept)
         }
 
     def forget(self, name: str, value: Any) -> Any:

@@ -158,8 +158,10 @@ class Reading:
             return None if self.memory.heard else _SOUNDER if about == () else (Pattern.NONE,)
         if what == "part" or fact in self.memory.kept:
             return None
-        if what == "memory":
-            return self._alarms(about)
+        if what == "memory":  # it only adds lines to the display
+            return ((),)
+        if what == "begun_by":
+            return self._beginners(about)
         if what == "elsewhere":
             return _EITHER if self.memory.heard else _NO
         if what in OF_AREAS:
@@ -320,12 +322,12 @@ class Reading:
         doors = (zone.number for zone in self.table.setup.zones if zone.behaviour.exit_door)
         return frozenset(number for number in doors if stands_open(leaf.facts, number))
 
-    def _alarms(self, area: Hashable) -> Answers:
-        """Return which zones may have given alarms: none, or another one, if that one was there is ever asked."""
+    def _beginners(self, area: Hashable) -> Answers:
+        """Return whose alarm may have begun the window in which another confirms it: nobody's, or another one's."""
         memory = self.memory
         anybody = next((each for number, each in memory.nobody.items() if area in memory.areas_of[number]), None)
         asks = self.table.setup.settings.confirm_window > 0 and anybody is not None and not memory.heard
-        return ((), (anybody,)) if asks else ((),)
+        return (None, anybody) if asks else (None,)
 
     def _of_area_apart(self, act: Act, fact: Fact, chosen: Chosen, state: State) -> Answers:
         """Return what one part of the state of an area that isn't kept may be, given what is said of it already."""

@@ -20,7 +20,7 @@ from zonewright.behaviour.step import decide
 from zonewright.behaviour.telling import event_in_words
 from zonewright.panel.behaviours import Pattern
 from zonewright.proof.purse import Purse
-from zonewright.proof.unknowns import ASKED_WHOLE, SETS_OF_FACTS, Fact, View
+from zonewright.proof.unknowns import ASKED_WHOLE, OF_ALARMS, SETS_OF_FACTS, Fact, View
 from zonewright.site.record import ZoneNumber
 
 MOST_LEAVES = 4096  # ways of one event in one control; a panel that has more is too large for a slice
@@ -146,7 +146,7 @@ def _in_words(setup: Setup, act: Act) -> str:
     return "another area calls" if isinstance(act, Elsewhere) else event_in_words(setup, act)
 
 
-_NOT_TOLD = ("memory", "by_keypad")  # of these slices know less than there is
+_NOT_TOLD = (*OF_ALARMS, "by_keypad")  # of these slices know less than there is
 
 
 def happen(view: View, act: Act) -> None:

@@ -30,6 +30,7 @@ Fact = tuple[str, Hashable]  # what is asked ("open", "shut out" ...) and of whi
 PARTS = tuple(part.name for part in fields(Control) if part.name != "running")
 ASKED_WHOLE = frozenset({"alarms", "waiting"})  # parts of the control that are one question each
 SETS_OF_FACTS = ("open", "bypassed", "troubles", "standing")
+OF_ALARMS = frozenset({"memory", "begun_by"})  # which zones gave alarms in an area: never kept
 OF_AREAS = frozenset(part.name for part in fields(AreaState) if part.name != "number")
 
 

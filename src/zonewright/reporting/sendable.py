@@ -296,7 +296,7 @@ class Scenes:
         return self.only(*zones, *(door for door in doors if door is not None))
 
     def modes(self, areas: Iterable[AreaNumber]) -> Iterator[Modes]:
-        """Give the modes that these areas may be in together; of many areas all alike, or one alone."""
+        """Give the modes that these areas may be in together; of many areas all alike, or one otherwise."""
         areas = sorted(areas)
         if len(areas) <= FEW:
             yield from (dict(zip(areas, each, strict=True)) for each in product(Mode, repeat=len(areas)))
@@ -304,6 +304,7 @@ class Scenes:
         yield from (dict.fromkeys(areas, mode) for mode in Mode)
         for one, mode in product(areas, sorted(ARMED, key=list(Mode).index)):
             yield {area: mode if area == one else Mode.DISARMED for area in areas}
+            yield {area: Mode.DISARMED if area == one else mode for area in areas}
 
     def panels(self, here: Setup, areas: Iterable[AreaNumber]) -> Iterator[Clockwork]:
         """Give a panel at rest in each of the modes that somebody can set these areas to."""
