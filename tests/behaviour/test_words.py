@@ -224,6 +224,7 @@ def test_the_long_form_tells_of_the_entry_time() -> None:
     by_situation = {part.situation: part.lines for part in explain(COTTAGE, WINDOW).paragraphs}
     assert by_situation["It opens while somebody comes in (entry time, by front door)"] == (
         'at once: siren sounds, display: "kitchen window alarm"',
+        'after 30 s (abort window ends): message "perimeter alarm", kitchen window',
     )
     assert "It opens again and again, away" not in {part.situation for part in explain(COTTAGE, SMOKE).paragraphs}
 

@@ -19,10 +19,11 @@ from tests.documents.packs import (
     verdicts,
     whole_text,
 )
+from zonewright.behaviour.setup import setup_of
 from zonewright.behaviour.tracks import called, names_of
 from zonewright.checks.check import Judged, check
 from zonewright.documents.pack import Paper, pack_data, render
-from zonewright.documents.proved import proved_number
+from zonewright.documents.proved import proved, proved_number
 from zonewright.documents.records import Fact, RecordedByHand, Step
 from zonewright.entry.sheet import delta
 from zonewright.fieldwork.walking import LOOPS
@@ -140,14 +141,22 @@ def test_the_covers_numbers_stand_in_one_row(paper: Paper) -> None:
     assert len({round(y) for y in rows.values()}) == 1, rows
 
 
+def test_the_first_line_of_what_is_proved_says_how_much_is_undecided() -> None:
+    """It claims every state; where a promise is too large to settle, that claim is cut down at once."""
+    setup = setup_of(site().programme, site().profile)
+    settled = [replace(each, settled=Settled(Result.HOLDS)) for each in verdicts()]
+    undecided = [replace(settled[0], settled=Settled(Result.UNDECIDED)), *settled[1:]]
+    assert "undecided" not in proved(setup, settled, names_of(site()), 0).basis
+    assert "but for what is called undecided (1)" in proved(setup, undecided, names_of(site()), 0).basis
+
+
 def test_what_a_panel_lacks_does_not_read_like_a_failure() -> None:
     told = [replace(each, settled=Settled(result)) for each, result in zip(verdicts(), RESULTS, strict=False)]
     number = proved_number(told)
     assert number.number == 2
     words = number.words.replace("\u00a0", " ")
-    assert (
-        words == "proved of 4; 1 otherwise, as agreed; 1 of what can't come up; 2 not on this panel; 1 not in use here"
-    )
+    apart = "1 otherwise, as agreed; 1 of what can't come up; 2 not on this panel; 1 not in use here"
+    assert words == f"proved of 4; 1 undecided; {apart}"
 
 
 def test_every_test_of_the_plan_is_printed_with_what_must_be_noticed_and_what_none_shows() -> None:

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from tests.demos import plan
+from tests.proof.test_claims import yard
 from zonewright.behaviour.events import Means, Message, Panic, Siren
 from zonewright.behaviour.setup import AreaNumber, UserNumber
 from zonewright.behaviour.tracks import names_of
@@ -18,6 +19,7 @@ from zonewright.fieldwork.diagnosis import Diagnosis, case_of
 from zonewright.fieldwork.fieldtests import Sort, begun, entries_of
 from zonewright.fieldwork.killing import Why
 from zonewright.fieldwork.statements import one_line
+from zonewright.fieldwork.testplan import Planner
 from zonewright.fieldwork.walking import DANGER, SIREN, WORD, told
 from zonewright.fieldwork.zone_tests import Ground
 from zonewright.panel.behaviours import Pattern
@@ -65,6 +67,16 @@ def test_each_device_that_calls_for_help_is_tried_once_by_itself_with_the_statio
         assert caution.startswith(WORD)
         assert (DANGER in caution) == (Call.DANGER in calls)
         assert (SIREN in caution) == (Call.SIREN in calls)
+
+
+def test_a_smoke_detector_that_is_looked_at_twice_is_tried_by_smoke_that_stays_with_the_stations_word() -> None:
+    """A moment of smoke calls nobody, but smoke doesn't clear when somebody says so: it isn't a harmless test."""
+    made = Planner(ground_of(yard("never: door causes duress message"))).run()
+    tests = [test for test in made.bench.tests if 6 in test.zones and test.sort in {Sort.TRIP, Sort.HOLD}]
+    assert {test.sort for test in tests} == {Sort.HOLD}
+    assert all(Call.HELP in test.calls for test in tests)
+    tried = [trial.period.stops[0].test for trial in made.trials]
+    assert [test for test in tried if 6 in test.zones and test.sort is Sort.HOLD]
 
 
 def test_a_wrong_answer_that_only_a_call_for_help_would_show_is_to_be_read_back() -> None:

@@ -8,7 +8,7 @@ Rules of this file:
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from zonewright.behaviour.clockwork import Clockwork, Entry
 from zonewright.behaviour.events import (
@@ -16,6 +16,7 @@ from zonewright.behaviour.events import (
     Disarm,
     Event,
     Expires,
+    Message,
     Siren,
     Timer,
     TimerKind,
@@ -26,7 +27,7 @@ from zonewright.behaviour.events import (
 from zonewright.behaviour.matrix import SOMEBODY, at_rest
 from zonewright.behaviour.setup import Setup, ZoneSetup
 from zonewright.behaviour.state import Phase
-from zonewright.behaviour.telling import event_in_words, in_modes, output_in_words, span
+from zonewright.behaviour.telling import event_in_words, in_modes_of, output_in_words, span
 from zonewright.behaviour.wires import Wire, noticed, seen
 from zonewright.panel.behaviours import Mode
 from zonewright.site.record import ZoneNumber
@@ -66,7 +67,9 @@ def explain(setup: Setup, number: ZoneNumber) -> Explanation:
     by_lines: dict[tuple[str, ...], list[Mode]] = {}
     for mode in Mode:
         by_lines.setdefault(lines_of(setup, at_rest(setup, zone.areas, mode), (opens,)), []).append(mode)
-    paragraphs = [Paragraph(f"It opens and stays open, {in_modes(modes)}", lines) for lines, modes in by_lines.items()]
+    paragraphs = [
+        Paragraph(f"It opens and stays open, {in_modes_of(zone, modes)}", lines) for lines, modes in by_lines.items()
+    ]
     paragraphs += _leaving(setup, zone)
     paragraphs += _coming_in(setup, zone)
     paragraphs += _disarmed_soon(setup, zone)
@@ -84,7 +87,7 @@ def _leaving(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:
     panel = _arming_away(setup, zone)
     if panel.control.area(zone.home).phase is not Phase.EXIT:
         return []
-    lines = lines_of(setup, panel, (ZoneOpens(zone.number), ZoneCloses(zone.number)), to_rest=False)
+    lines = lines_of(setup, panel, (ZoneOpens(zone.number), ZoneCloses(zone.number)), about=zone.number)
     return [Paragraph("It opens and closes while somebody leaves (exit time, away)", lines)]
 
 
@@ -94,7 +97,7 @@ def _coming_in(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:
         panel = at_rest(setup, zone.areas | door.areas, Mode.AWAY)
         panel.give(ZoneOpens(door.number))
         if door.number != zone.number and panel.control.area(zone.home).phase is Phase.ENTRY:
-            lines = lines_of(setup, panel, (ZoneOpens(zone.number),), to_rest=False)
+            lines = lines_of(setup, panel, (ZoneOpens(zone.number),), about=zone.number)
             return [Paragraph(f"It opens while somebody comes in (entry time, by {door.label})", lines)]
     return []
 
@@ -186,7 +189,7 @@ def _its_wire(setup: Setup, zone: ZoneSetup) -> Iterator[Paragraph]:
         for mode in Mode:
             panel = at_rest(setup, zone.areas, mode)
             by_lines.setdefault(lines_of(setup, panel, (event,) if event is not None else ()), []).append(mode)
-        yield from (Paragraph(f"{what}, {in_modes(modes)}", lines) for lines, modes in by_lines.items())
+        yield from (Paragraph(f"{what}, {in_modes_of(zone, modes)}", lines) for lines, modes in by_lines.items())
 
 
 def _arming_away(setup: Setup, zone: ZoneSetup) -> Clockwork:
@@ -196,11 +199,16 @@ def _arming_away(setup: Setup, zone: ZoneSetup) -> Clockwork:
     return panel
 
 
-def lines_of(setup: Setup, panel: Clockwork, events: Iterable[Event], *, to_rest: bool = True) -> tuple[str, ...]:
-    """Let events happen at once, then time pass; a line for each moment at which something is noticed."""
+def lines_of(
+    setup: Setup, panel: Clockwork, events: Iterable[Event], *, about: ZoneNumber | None = None
+) -> tuple[str, ...]:
+    """Let events happen at once, then time pass; a line for each moment at which something is noticed.
+
+    With `about`, what comes later is told only as far as it is a message of that zone: the rest comes of others.
+    """
     start = panel.now
     entries: list[Entry] = [panel.give(event) for event in events]
-    entries += panel.rest() if to_rest else []
+    entries += [entry if about is None else _of_zone(entry, about) for entry in panel.rest()]
     lines = []
     for entry in entries:
         if entry.outputs:
@@ -208,3 +216,9 @@ def lines_of(setup: Setup, panel: Clockwork, events: Iterable[Event], *, to_rest
             because = f" ({event_in_words(setup, entry.event)})" if isinstance(entry.event, Expires) else ""
             lines.append(f"{after}{because}: " + ", ".join(output_in_words(setup, output) for output in entry.outputs))
     return tuple(lines) or (NOTHING,)
+
+
+def _of_zone(entry: Entry, zone: ZoneNumber) -> Entry:
+    """Return an entry with the messages about a zone alone."""
+    mine = tuple(each for each in entry.outputs if isinstance(each, Message) and each.zone == zone)
+    return replace(entry, outputs=mine)

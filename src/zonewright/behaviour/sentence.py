@@ -13,7 +13,7 @@ from zonewright.behaviour.events import Arm, Timer, TimerKind, ZoneCloses, ZoneO
 from zonewright.behaviour.matrix import SOMEBODY, Cause, Cell, Mark, Matrix, at_rest
 from zonewright.behaviour.setup import Setup, ZoneSetup
 from zonewright.behaviour.state import Phase
-from zonewright.behaviour.telling import in_modes, sounder, span
+from zonewright.behaviour.telling import in_modes, in_modes_of, sounder, span
 from zonewright.behaviour.wires import wire_words
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.site.record import ZoneNumber
@@ -26,26 +26,26 @@ def sentence(matrix: Matrix, zone: ZoneNumber) -> str:
         raise KeyError(zone)
     trips = matrix.row(zone, Cause.OPENS)
     twice = _tripped_twice(matrix.setup, setup)
-    parts = [*_noticed(trips), *_closing(matrix.setup, setup), *twice]
+    parts = [*_noticed(setup, trips), *_closing(matrix.setup, setup), *twice]
     parts += [*_never(trips, confirmed=bool(twice)), *_troubles(matrix, setup)]
     name = setup.label[:1].upper() + setup.label[1:]
     return f"{name}: {'; '.join(parts)}."
 
 
-def _noticed(cells: tuple[Cell, ...]) -> list[str]:
+def _noticed(zone: ZoneSetup, cells: tuple[Cell, ...]) -> list[str]:
     """Say what comes of opening, grouped by the modes in which it is the same; silence comes last."""
     alike: dict[tuple[object, ...], list[Cell]] = {}
     for cell in cells:
         alike.setdefault(cell.looks_like, []).append(cell)
     loud = [group for group in alike.values() if group[0].mark is not Mark.NOTHING]
     loud.sort(key=lambda group: list(Mark).index(group[0].mark))
-    texts = [f"{group[0].words} {_when(group)}{_and_message(group[0])}" for group in loud]
+    texts = [f"{group[0].words} {_when(zone, group)}{_and_message(group[0])}" for group in loud]
     quiet = [group for group in alike.values() if group[0].mark is Mark.NOTHING]
-    return texts + [f"nothing {_when(group)}" for group in quiet]
+    return texts + [f"nothing {_when(zone, group)}" for group in quiet]
 
 
-def _when(group: list[Cell]) -> str:
-    return in_modes([cell.mode for cell in group])
+def _when(zone: ZoneSetup, group: list[Cell]) -> str:
+    return in_modes_of(zone, [cell.mode for cell in group])
 
 
 def _and_message(cell: Cell) -> str:

@@ -43,7 +43,7 @@ from zonewright.behaviour.events import (
     ZoneOpens,
 )
 from zonewright.behaviour.faults import Right
-from zonewright.behaviour.setup import Setup, UserNumber
+from zonewright.behaviour.setup import Setup, UserNumber, ZoneSetup
 from zonewright.panel.behaviours import ARMED, Mode, Pattern
 from zonewright.site.record import ZoneNumber
 
@@ -192,6 +192,12 @@ def in_modes(modes: Collection[Mode]) -> str:
     if Mode.DISARMED not in chosen:
         return f"when {armed}"
     return f"when off, or {armed}" if chosen & ARMED else "when off"
+
+
+def in_modes_of(zone: ZoneSetup, modes: Collection[Mode]) -> str:
+    """Return when something comes of a zone: of a shared one, in which modes all its areas are."""
+    text = in_modes(modes)
+    return text.replace("when armed", "when all its areas are armed") if len(zone.areas) > 1 else text
 
 
 def sounder(pattern: Pattern) -> str:

@@ -25,7 +25,9 @@ def never_noticed(job: Job) -> Iterator[Doubt]:
     """
     for zone in job.zones:
         if not any(job.opened(zone, mode) for mode in Mode):
-            yield zone.doubt("behaviour", "opened in every mode it gives no sound, no message and no display")
+            silent = zone.setup.behaviour.calls_at_once
+            fix = "let it report, `report: everything`, with a station that answers" if silent else ""
+            yield zone.doubt("behaviour", "opened in every mode it gives no sound, no message and no display", fix)
 
 
 @rule("BEH-02", severity=Severity.PROBLEM, topic=TOPIC)
@@ -64,21 +66,38 @@ def walking_home_is_an_alarm(job: Job) -> Iterator[Doubt]:
 
 def _walk(job: Job, name: str, door: JobZone, way: list[JobZone]) -> Iterator[Doubt]:
     for zone in way:
+        areas = sorted(door.setup.areas | zone.setup.areas)
         events: list[tuple[int, Event]] = [
             (0, ZoneOpens(door.setup.number)),
             (1, ZoneCloses(door.setup.number)),
             (2, ZoneTrips(zone.setup.number)),
-            *((door.setup.entry_s - 1, Disarm(area, UserNumber(1))) for area in sorted(door.setup.areas)),
+            *((door.setup.entry_s - 1, Disarm(area, UserNumber(1))) for area in areas),
         ]
         outputs = job.armed_then(Mode.AWAY, door.setup.areas | zone.setup.areas, *events)
         if any(isinstance(output, Siren) and output.pattern is not Pattern.NONE for output in outputs):
             says = f"tripping {zone.thing} on the way in by {door.thing} sounds the siren at once"
-            apart = sorted(zone.setup.areas - door.setup.areas)
+            apart = [job.area_name(area) for area in sorted(zone.setup.areas - door.setup.areas)]
             fix = ""
             if zone.setup.behaviour.timing is Timing.FOLLOWER and apart:
-                areas = listed([job.area_name(area) for area in apart])
-                fix = f"let the door belong to {areas}, too, or have {areas} disarmed first and accept this"
+                others = listed(apart)
+                fix = f"let the door belong to {others}, too, or have {others} disarmed first and accept this"
             yield Doubt(name, f"route {name}", says, zone.place("behaviour"), fix)
+
+
+@rule("BEH-12", severity=Severity.ADVICE, topic=TOPIC)
+def shared_zone_sleeps(job: Job) -> Iterator[Doubt]:
+    """A zone of several areas guards nothing while one of them is off.
+
+    Why: somebody at home in one area leaves the shared door unguarded for the other; nobody is told.
+    Fix: give each area a device of its own where it must be guarded alone; or accept this, and say who arms what.
+    Source: common practice, no source; found on the panel model.
+    """
+    for zone in job.zones:
+        areas = sorted(zone.setup.areas)
+        if len(areas) < 2 or not zone.setup.can_alarm or Mode.DISARMED in zone.setup.behaviour.live:
+            continue
+        names = listed([job.area_name(area) for area in areas])
+        yield zone.doubt("area", f"it belongs to {names}, and gives an alarm only while all of them are armed")
 
 
 @rule("BEH-04", severity=Severity.ADVICE, topic=TOPIC)

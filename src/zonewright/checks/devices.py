@@ -70,13 +70,38 @@ def kind_behaves_as_another(job: Job) -> Iterator[Doubt]:
     Source: common practice, no source; life safety belongs to local code and licensed people.
     """
     for zone in job.zones:
-        need = NEEDS.get(senses(zone))
-        if need is None or need.fits(zone.setup.behaviour) or zone.setup.behaviour == SHIPPED[need.behaviour]:
-            continue
-        offered = [name for name, behaviour in job.profile.behaviours.items() if need.fits(behaviour)]
-        fix = f"write behaviour: {' or '.join(offered)}" if offered else f"this panel has no {need.behaviour} behaviour"
         held = zone.held.get("behaviour", "")
-        yield zone.doubt("behaviour", f"it senses {senses(zone)} and behaves as {held}", fix)
+        on_loop = {job.resolved.senses(name): name for name, _ in zone.devices} if zone.setup.loop else {}
+        for sense, name in {**on_loop, **({} if on_loop else {senses(zone): ""})}.items():
+            need = NEEDS.get(sense)
+            if need is None or need.fits(zone.setup.behaviour) or zone.setup.behaviour == SHIPPED[need.behaviour]:
+                continue
+            offered = [word for word, behaviour in job.profile.behaviours.items() if need.fits(behaviour)]
+            fix = (
+                f"write behaviour: {' or '.join(offered)}"
+                if offered
+                else f"this panel has no {need.behaviour} behaviour"
+            )
+            what = f"{name} on its loop" if name else "it"
+            yield zone.doubt("behaviour", f"{what} senses {sense} and behaves as {held}", fix)
+
+
+@rule("KIND-03", severity=Severity.PROBLEM, topic=TOPIC)
+def loop_of_danger_with_other_devices(job: Job) -> Iterator[Doubt]:
+    """A loop for fire, gas or carbon monoxide has a device on it that senses something else.
+
+    Why: a window that opens then warns of fire and calls the fire service.
+    Fix: put that device on a loop of its own; what is on one loop is one zone.
+    Source: common practice, no source; life safety belongs to local code and licensed people.
+    """
+    for zone in job.zones:
+        if not zone.setup.loop or not zone.setup.protects_life:
+            continue
+        for name, _ in zone.devices:
+            sense = job.resolved.senses(name)
+            need = NEEDS.get(sense)
+            if sense and (need is None or not need.fits(zone.setup.behaviour)):
+                yield zone.doubt("behaviour", f"{name} on its loop senses {sense}")
 
 
 @rule("KIND-02", severity=Severity.PROBLEM, topic=TOPIC)

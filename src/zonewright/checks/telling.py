@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from zonewright.behaviour.acts import with_acts
 from zonewright.behaviour.events import Beeps, Chime, Message, Siren, Spoken
 from zonewright.checks.catalogue import rule
 from zonewright.checks.job import Doubt, Job
 from zonewright.findings import Severity
-from zonewright.panel.behaviours import Mode
+from zonewright.panel.behaviours import Mode, Pattern
 
 
 @rule("REP-01", severity=Severity.PROBLEM, topic="reporting")
@@ -115,6 +116,24 @@ def nobody_is_named(job: Job) -> Iterator[Doubt]:
         yield job.whole("people", "nobody is named, so nobody could disarm")
 
 
+@rule("PPL-05", severity=Severity.PROBLEM, topic="people")
+def duress_every_day(job: Job) -> Iterator[Doubt]:
+    """An area can be disarmed by codes for duress alone.
+
+    Why: every homecoming then calls for help, and soon nobody comes when it is meant.
+    Fix: give each person a code of their own, and the one for duress to a slot that nobody uses from day to day.
+    Source: common practice, no source; found on the panel model.
+    """
+    if not job.site.people:  # a readback says which slots are taken, not whose they are
+        return
+    setup = with_acts(job.setup, job.resolved)
+    for area in setup.areas:
+        acts = setup.acts.of(area) if setup.acts is not None else None
+        if acts is not None and acts.forced and not acts.coded and not acts.by_button:
+            name = job.area_name(area)
+            yield Doubt(name, f"area {name}", "only a code for duress disarms it")
+
+
 @rule("PPL-02", severity=Severity.PROBLEM, topic="people")
 def nobody_may_disarm(job: Job) -> Iterator[Doubt]:
     """An area that nobody may disarm.
@@ -146,7 +165,10 @@ def silent_and_told_to_nobody(job: Job) -> Iterator[Doubt]:
         sounds = any(isinstance(each, Siren | Chime | Spoken | Beeps) for each in outcomes)
         sends = any(isinstance(each, Message) for each in outcomes)
         if zone.setup.behaviour.alarm is not None and not sounds and not sends:
-            yield zone.doubt("tells-alarm", "opened in every mode it sounds nothing and sends nothing")
+            silent = zone.setup.behaviour.siren is Pattern.NONE
+            fix = "set `report: everything` and give the site a station; it is silent to protect whoever sets it off"
+            says = "opened in every mode it sounds nothing and sends nothing"
+            yield zone.doubt("tells-alarm", says, fix if silent else "")
 
 
 @rule("REP-05", severity=Severity.ADVICE, topic="reporting")

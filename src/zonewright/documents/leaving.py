@@ -13,7 +13,7 @@ from dataclasses import replace
 
 from zonewright.behaviour.matrix import Matrix
 from zonewright.behaviour.strips import Bar, bars
-from zonewright.behaviour.telling import in_modes, span
+from zonewright.behaviour.telling import in_modes, ranges, span
 from zonewright.documents.records import Listing
 from zonewright.documents.schedule import NBSP, unbroken
 from zonewright.panel.resolve import Resolved
@@ -144,6 +144,14 @@ def _tests(made: Matrix) -> Listing:
         f"From its final place, doors and covers shut, furniture in. {on_test} the house that the siren will sound, "
         'and protect your ears near it. "Nothing" is a result.'
     )
+    calls = [zone for zone in made.setup.zones if zone.behaviour.calls_at_once or zone.protects_life]
+    if calls:
+        word = "only with the station's word" if made.setup.settings.told else "only when all who hear it know"
+        which = f"zone{'s' if len(calls) > 1 else ''} {ranges(zone.number for zone in calls)}"
+        note += (
+            f" What calls for help or warns of danger ({which}) is tripped once, {word}, "
+            "a detector by its maker's test button or a listed aerosol: a call that nobody expects brings people."
+        )
     headings = ("zone", "called", "mode", "must happen", "message", "seen, time", "ok")
     return Listing("Test sheet", note, headings, (9, 34, 24, 36, 0, 26, 8), tuple(rows), "", tall=True)
 

@@ -23,9 +23,10 @@ from zonewright.proof.refine import Result
 
 EXACT = "with the panel's timers exact to the second"
 SCOPE = (
-    "Every state that the panel model can come to was looked at, {timers}, with {assumed}. A proof is about the "
+    "Every state that the panel model can come to was looked at{but}, {timers}, with {assumed}. A proof is about the "
     "programming: it is no test of what hangs on the wall."
 )
+BUT = ", but for what is called undecided ({count})"
 APART = {  # neither proved nor broken
     Result.AGREED: "otherwise, as agreed",
     Result.EMPTY: "of what can't come up",
@@ -40,10 +41,11 @@ def proved(setup: Setup, verdicts: Sequence[Verdict], names: Names, tolerance: i
     for each in verdicts:
         row = ProofRow(each.settled.result.value, called(each.promise.sentence, names), each.settled.why)
         groups.setdefault(each.promise.kind, []).append(row)
+    open_ = sum(each.settled.result is Result.UNDECIDED for each in verdicts)
     timers = f"with the panel's timers up to {tolerance} % off" if tolerance else EXACT
     failed = (each for each in verdicts if each.settled.result is Result.FAILS and each.settled.timeline)
     return Proved(
-        basis=SCOPE.format(timers=timers, assumed=ASSUMED),
+        basis=SCOPE.format(but=BUT.format(count=open_) if open_ else "", timers=timers, assumed=ASSUMED),
         groups=tuple(ProofGroup(KINDS[kind], tuple(rows)) for kind, rows in groups.items()),
         failures=tuple(_failure(setup, each, names) for each in failed),
     )
@@ -54,7 +56,8 @@ def proved_number(verdicts: Sequence[Verdict]) -> BigNumber:
     counts = Counter(each.settled.result for each in verdicts)
     apart = "".join(f"; {counts[result]}\u00a0{words}" for result, words in APART.items() if counts[result])
     asked = sum(count for result, count in counts.items() if result not in APART)
-    return BigNumber(counts[Result.HOLDS], f"proved of {asked}{apart}")
+    open_ = f"; {counts[Result.UNDECIDED]}\u00a0undecided" if counts[Result.UNDECIDED] else ""
+    return BigNumber(counts[Result.HOLDS], f"proved of {asked}{open_}{apart}")
 
 
 def _failure(setup: Setup, verdict: Verdict, names: Names) -> Drawing:

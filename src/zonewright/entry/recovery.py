@@ -37,6 +37,7 @@ class WrongDevice:
     strokes: tuple[Stroke, ...] = ()
     whole_again: bool = False
     waits: bool = False
+    saved: bool = False  # whether the wrong one is saved until then, where `keys` and the steps mend it
 
 
 def wrong_device(profile: Profile, done: Driven) -> WrongDevice | None:
@@ -77,7 +78,9 @@ def _again(profile: Profile, strokes: Sequence[Stroke], place: int, wrong: State
                     end = _dealt_with(profile, end, each)
                     end = heard(profile, end, right) if each.trip is not None else end
                 if _stands_alike(end, strokes[place].after):
-                    return WrongDevice(place + 1, right, (*first, *(profile.back,) * presses), start + 1)
+                    keys = (*first, *(profile.back,) * presses)
+                    saved = dict(wrong.held) != dict(strokes[place].before.held)
+                    return WrongDevice(place + 1, right, keys, start + 1, saved=saved)
             if state.node == profile.rest:
                 break
             state = press(profile, state, profile.back)

@@ -45,7 +45,7 @@ def first_lines(sheet: EntrySheet, *, station: bool = True) -> list[str]:
     on_test = ["Put the account on test with the monitoring station: until when? ________"] if station else []
     steps = [
         [*on_test, "Tell everybody in the building that the siren may sound."],
-        ["Own code: the owner's to get in, each person's in their own part. Nobody writes it."],
+        ["Own code: the owner's to get in, each person's in their part. Write none."],
         [
             f"Way in: {' or '.join(ways)}, then the code. {lost} s without a key: the panel",
             f'is back at "{rest}", what was not saved is lost: do that job again.',
@@ -113,6 +113,8 @@ def wrong_device_words(profile: Profile, job: SheetJob) -> str:
     if not mend.strokes:
         keys = key_words([(key,) for key in mend.keys])
         again = f"do step {mend.again} again" if mend.again == mend.step else f"go on from step {mend.again}"
+        if mend.saved:
+            return f"{head}, the wrong device is saved already: press {keys} and {again}; stop nowhere before."
         return f"{head}, nothing is saved yet: press {keys} and {again}."
     then = "then key this part once more from its start" if mend.whole_again else "with the right device this time"
     return (

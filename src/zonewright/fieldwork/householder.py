@@ -12,7 +12,19 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from zonewright.behaviour.clockwork import Clockwork
-from zonewright.behaviour.events import Arm, Beeps, Chime, Output, Siren, Sound, Spoken, ZoneOpens, ZoneTrips
+from zonewright.behaviour.events import (
+    Arm,
+    Beeps,
+    Chime,
+    Line,
+    Output,
+    Shown,
+    Siren,
+    Sound,
+    Spoken,
+    ZoneOpens,
+    ZoneTrips,
+)
 from zonewright.behaviour.setup import Setup, UserNumber, ZoneSetup
 from zonewright.panel.behaviours import Mode, Pattern
 
@@ -55,7 +67,10 @@ def trial(setup: Setup, zone: ZoneSetup, set_off: str, notice: str) -> Trial | N
 def _loud(setup: Setup, zone: ZoneSetup, mode: Mode, set_off: str, outputs: list[Output]) -> Trial:
     beeps = any(isinstance(each, Beeps) and each.sound is Sound.ENTRY for each in outputs)
     must = "You must hear the entry beeps." if beeps else "You must hear the siren. It is loud."
-    out = ("Open a door and shut it again. Stay inside.",) if mode is Mode.AWAY and _doors(setup, zone) else ()
+    if Shown(Line.ALARM, zone.number) in outputs:  # another one nearby may have been the first
+        must += f' You must see "{zone.label} {Line.ALARM.value}".'
+    doors = [door.label for door in _doors(setup, zone)]
+    out = (f"Open the {' and the '.join(doors)}. Shut it again. Stay inside.",) if mode is Mode.AWAY and doors else ()
     return Trial(
         (*_on_test(setup), "Tell everybody in the house first."),
         (

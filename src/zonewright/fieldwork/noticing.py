@@ -31,7 +31,8 @@ from zonewright.fieldwork.conditions import Channel
 from zonewright.fieldwork.surroundings import channel_of
 from zonewright.panel.behaviours import Pattern
 
-STOPWATCH_S = 5  # times are told to so many seconds
+ROUNDED_S = 5  # times are told to so many seconds
+STOPWATCH_S = 3  # a time that is told counts as right within so many seconds: less than a panel's usual step
 
 
 class Spot(Enum):
@@ -201,7 +202,7 @@ def in_words(setup: Setup, right: Setup, outputs: Iterable[tuple[int, Output]], 
     """Return all that is noticed of a run as one line, times to the nearest five seconds; `nothing` if that is all."""
     told: dict[str, None] = {}
     for at, output in outputs:
-        after = STOPWATCH_S * round((at - start) / STOPWATCH_S)
+        after = ROUNDED_S * round((at - start) / ROUNDED_S)
         told.setdefault(called(_clause(setup, right, output), names) + (f" after {span(after)}" if after else ""))
     return "; ".join(told) or NOTHING
 

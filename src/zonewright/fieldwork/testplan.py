@@ -24,7 +24,7 @@ from zonewright.fieldwork.acting import Handle, What
 from zonewright.fieldwork.candidates import candidates
 from zonewright.fieldwork.cover import CAPACITY, Chosen, Column, cheapest
 from zonewright.fieldwork.distinguishing import Comparison, Verdict
-from zonewright.fieldwork.fieldtests import OFF, Arming, Sort
+from zonewright.fieldwork.fieldtests import OFF, Arming, FieldTest, Sort
 from zonewright.fieldwork.killing import Bench, Row, Variant, Why, places_of, variants
 from zonewright.fieldwork.packing import Rehearsal, packed, prices, setup_s, tail_s
 from zonewright.fieldwork.panel_tests import keypad
@@ -325,13 +325,18 @@ class Planner:
             places = [
                 place
                 for place, test in enumerate(self.bench.tests)
-                if test.alarming and test.sort in TRIALS
+                if test.alarming and (test.sort in TRIALS or self._is_held(test))
                 and (self.before is None or touched & {*test.things, *(f"zone/{zone}" for zone in test.zones)})
             ]  # fmt: skip
             desk = keypad(self.ground)
             each = (packed(self.ground, self.bench, self.ways, [(n, True)], {}, CAPACITY, desk) for n in places)
             self._trials_ = tuple(Rehearsal(self.bench, period) for (period,) in each)
         return self._trials_
+
+    def _is_held(self, test: FieldTest) -> bool:
+        """Return whether a test holds a detector that is looked at twice: that is how its alarm is tried."""
+        zones = (self.ground.panel.setup.zone(number) for number in test.zones)
+        return test.sort is Sort.HOLD and any(zone is not None and zone.verifies for zone in zones)
 
     _trials_: tuple[Rehearsal, ...] | None = field(init=False, default=None)
 

@@ -269,6 +269,7 @@ LOOPS = (
 )
 
 
+BY_ITS_WAY = ", by its maker's test button or a listed aerosol, with the station's word"
 BOXES = (
     "A device with several inputs has one cover for all its zones. Take it off once, with all disarmed, and see that "
     "the panel names each of them; then put it on again. This isn't in the minutes."
@@ -277,7 +278,11 @@ BOXES = (
 
 def by_hand(ground: Ground) -> tuple[ByHand, ...]:
     """Return what the tests leave out: each device of a loop, and the cover of each device with several inputs."""
-    loops = tuple((zone.label, device) for zone, devices in _looped(ground) for device in devices)
+    loops = tuple(
+        (zone.label, device + (BY_ITS_WAY if ground.alarming(zone.number) else ""))
+        for zone, devices in _looped(ground)
+        for device in devices
+    )
     boxes = tuple(_boxes(ground))
     both = ByHand("Every device of a loop", LOOPS, loops), ByHand("Every cover that several zones share", BOXES, boxes)
     return tuple(each for each in both if each.rows)

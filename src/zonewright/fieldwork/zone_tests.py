@@ -18,7 +18,7 @@ from zonewright.behaviour.devices import has_cover
 from zonewright.behaviour.events import Message, Siren
 from zonewright.behaviour.setup import AreaNumber, UserNumber, ZoneSetup
 from zonewright.fieldwork.acting import Act, Handle, Panel, Set, What, perform
-from zonewright.fieldwork.calling import Call, calls_in
+from zonewright.fieldwork.calling import Call, Calls, calls_in
 from zonewright.fieldwork.fieldtests import OFF, Arming, FieldTest, Sort, begun, last_act, trips
 from zonewright.fieldwork.ways import Ways, ways_of
 from zonewright.panel.behaviours import ALWAYS, ARMED, Mode, Pattern, Timing
@@ -43,7 +43,7 @@ class Ground:
     resolved: Resolved
     panel: Panel
     _begun: dict[Arming, Clockwork] = field(default_factory=dict)
-    _alarming: dict[ZoneNumber, bool] = field(default_factory=dict)
+    _alarming: dict[ZoneNumber, Calls] = field(default_factory=dict)
 
     @cached_property
     def modes(self) -> tuple[Mode, ...]:
@@ -155,15 +155,21 @@ class Ground:
     def cautioned(self, test: FieldTest) -> FieldTest:
         """Return a test with what it sets off on the planned panel."""
         entries = perform(self.begun(test.arming), self.panel, test.acts, test.until)
-        return replace(test, calls=calls_in(self.panel.setup, entries))
+        tripped = [act.zone for _, act in test.acts if isinstance(act, Handle) and act.what in (What.OPEN, What.TRIP)]
+        held = frozenset[Call]().union(*map(self.calls_held, tripped))  # smoke doesn't clear when somebody says so
+        return replace(test, calls=calls_in(self.panel.setup, entries) | held)
 
     def alarming(self, zone: ZoneNumber) -> bool:
         """Return whether a trip of a zone while off calls for help or sounds a danger."""
+        return bool(self.calls_held(zone))
+
+    def calls_held(self, zone: ZoneNumber) -> Calls:
+        """Return which calls for help and dangers come of a trip of a zone that stays tripped, while off."""
         if zone not in self._alarming:
             clockwork = self.begun(OFF)
             begins = trips(zone, momentary=self.momentary(zone))[:1]
             calls = calls_in(self.panel.setup, [*perform(clockwork, self.panel, begins, 0), *clockwork.rest()])
-            self._alarming[zone] = not calls.isdisjoint((Call.HELP, Call.DANGER))
+            self._alarming[zone] = calls & {Call.HELP, Call.DANGER}
         return self._alarming[zone]
 
 
@@ -186,8 +192,9 @@ def tests_of_zone(ground: Ground, zone: ZoneSetup) -> Iterator[FieldTest]:
     momentary = ground.momentary(zone.number)
     once = trips(zone.number, momentary=momentary)
     for arming in armings(ground, zone):
-        trip = ground.test(Sort.TRIP, arming, once, zone)
-        yield trip
+        looked_at_twice = zone.verifies and settings.fire_verify_window > 0
+        if not looked_at_twice:  # its alarm comes of one that stays
+            yield ground.test(Sort.TRIP, arming, once, zone)
         if not momentary:
             told, _, _ = ground.waits(arming, once[:1])
             yield ground.test(Sort.HOLD, arming, (once[0], (max(told + STEP_S, 3), once[1][1])), zone)

@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from zonewright.behaviour.events import Bypass, Expires, Line, Message, Timer, TimerKind
 from zonewright.behaviour.setup import Setup, ZoneSetup
 from zonewright.behaviour.state import PRECEDENCE, Control, Phase
-from zonewright.behaviour.telling import in_modes, span
+from zonewright.behaviour.telling import in_modes, in_modes_of, span
 from zonewright.panel.behaviours import ALWAYS, ARMED, Mode, Pattern, Timing
 from zonewright.proof.judges import (
     counts,
@@ -143,8 +143,9 @@ def _answered(setup: Setup, zone: ZoneSetup, what: str, modes: frozenset[Mode], 
         observer: Observer = sends_within(setup, zone, start, within)
     else:
         observer = Answer(start, lambda _b, _a, out: sounds(out, zone), within, ends=disarms_or_cannot(zone))
+    says = f"{zone.label} {what} {how}, {in_modes_of(zone, modes)}"
     return Promise(
-        "opening", f"opening {what}", f"{zone.label} {what} {how}, {in_modes(modes)}", (zone.number,), zone.areas,
+        "opening", f"opening {what}", says, (zone.number,), zone.areas,
         observer, start, timed=True, provisos=in_earnest(setup, zone, Proviso.QUIET),
     )  # fmt: skip
 
@@ -168,7 +169,9 @@ def _alone(setup: Setup, zone: ZoneSetup) -> Iterator[Promise]:
     premise = about(
         opening(zone),
         Part(
-            in_modes(modes), lambda before, _a, out: in_mode(before, out, zone, modes), nobody_sets(setup, zone, modes)
+            in_modes_of(zone, modes),
+            lambda before, _a, out: in_mode(before, out, zone, modes),
+            nobody_sets(setup, zone, modes),
         ),
         *in_use(zone),
         Part(
