@@ -11,10 +11,12 @@ from hypothesis import strategies as st
 
 from benchmarks.houses import house
 from zonewright.behaviour import quoting
+from zonewright.behaviour.clockwork import run
 from zonewright.behaviour.events import (
     Arm,
     Disarm,
     Means,
+    Panic,
     Shown,
     Siren,
     SiteTrouble,
@@ -24,7 +26,7 @@ from zonewright.behaviour.events import (
 from zonewright.behaviour.scenario import FORMS, Scenario, doors_unsaid, played, read_scenario
 from zonewright.behaviour.scenes import Came, play_scene, play_scenes, scenes
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, setup_of
-from zonewright.behaviour.telling import event_in_words
+from zonewright.behaviour.telling import event_in_words, output_in_words
 from zonewright.behaviour.tracks import called, names_of
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.opening import open_site
@@ -340,3 +342,36 @@ def test_no_demo_accepts_a_finding_by_a_bypass_that_its_panel_refuses(site: Reso
     for word in site.site.accept:
         if "zone out" in word.because or "bypass" in word.because:
             assert "bypassed" in [line for _, line, _ in shown(site, f"bypass {word.for_}")]
+
+
+@pytest.mark.parametrize(
+    ("line", "last", "says"),
+    [
+        ("stairs-smoke falls silent", 4 * 3600, 'message "missing", stairs'),
+        ("mains lost", 1800, 'message "mains lost"'),
+        ("at 10 s mains lost; at 60 s mains back", 60, ""),
+    ],
+)
+def test_a_scene_goes_on_until_what_went_wrong_is_found(line: str, last: int, says: str) -> None:
+    setup = setup_of(ROWAN.programme, ROWAN.profile)
+    timeline = played(setup, read(line, ROWAN))
+    told = [output_in_words(setup, each) for entry in timeline for each in entry.outputs]
+    assert (says in told) if says else not told
+    if says:
+        at = [entry.at for entry in timeline for each in entry.outputs if output_in_words(setup, each) == says]
+        assert at[0] == last
+
+
+@pytest.mark.parametrize("does", ["panic", "arm stay", "bypass side gate"])
+def test_a_remote_does_only_what_its_buttons_do(does: str) -> None:
+    _, slips = read_scenario(f"{does} by Mara's key ring", "x.txt", ROWAN)
+    assert "its buttons do: arm away, disarm" in slips[0].says
+    assert not read_scenario("arm away by Mara's key ring; +5 s disarm by Mara's key ring", "x.txt", ROWAN)[1]
+
+
+def test_no_button_of_a_remote_is_heard_through_jammed_air() -> None:
+    setup = setup_of(ROWAN.programme, ROWAN.profile)
+    for means, heard in ((Means.REMOTE, False), (Means.KEYPAD, True)):
+        press = Panic(AreaNumber(1), UserNumber(1), means)
+        jammed = run(setup, [(0, SiteTroubleBegins(SiteTrouble.JAMMING)), (5, press)], until=6)
+        assert bool(jammed[-1].outputs) is heard

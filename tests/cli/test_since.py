@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.yard import YARD
 from zonewright.behaviour.setup import setup_of
 from zonewright.cli import main
 from zonewright.cli.proofs import verdicts_of
@@ -110,3 +111,59 @@ def test_a_number_used_again_and_a_hazard_no_longer_watched_are_told_first(
     assert len(json.loads(capsys.readouterr().out)["beware"]) == 2
     assert main(["explain", NEW, "--since", OLD]) == 0
     assert "Before you key it" not in capsys.readouterr().out
+
+
+def changed(folder: Path, old: str, new: str) -> tuple[str, str]:
+    """Return the paths of a demo site and of the same with one line changed."""
+    text = (FILES / "rowan.yaml").read_text(encoding="utf-8").replace("plan: rowan-plan.yaml\n", "")
+    assert text.count(old) >= 1
+    (folder / "before.yaml").write_text(text, encoding="utf-8")
+    (folder / "now.yaml").write_text(text.replace(old, new, 1), encoding="utf-8")
+    return str(folder / "before.yaml"), str(folder / "now.yaml")
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "says"),
+    [
+        (
+            "second button: disarm",
+            "second button: nothing",
+            "second-button (Mara's key ring): disarm before, now nothing",
+        ),
+        (
+            "Oda: {role: guest, may: [house]}",
+            "Oda: {role: guest, may: [house, garage]}",
+            "areas (Oda): 1 before, now 1+2",
+        ),
+    ],
+)
+def test_an_answer_that_no_zone_shows_is_never_called_no_difference(
+    old: str, new: str, says: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    before, now = changed(tmp_path, old, new)
+    assert main(["explain", now, "--since", before]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert says in said
+    assert "Nothing that happens is different." not in said
+    assert main(["explain", now, "--since", before, "--json"]) == 0
+    assert says in " ".join(json.loads(capsys.readouterr().out)["answers"])
+
+
+def test_a_scene_that_goes_otherwise_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    before, now = changed(tmp_path, "exit time: 60 s", "exit time: 60 s, exit restart: no")
+    assert main(["explain", now, "--since", before]) == 0
+    assert "Everyday scenes (play --scenes)\n  back for the umbrella:" in capsys.readouterr().out
+
+
+def test_what_is_told_of_one_of_two_plans_only_is_not_called_nothing(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A smoke detector that is no longer looked at twice sounds at once when it trips for a moment."""
+    text = YARD.replace("MUST", "never: door causes duress message").replace("ACT", "no")
+    (tmp_path / "before.yaml").write_text(text, encoding="utf-8")
+    (tmp_path / "now.yaml").write_text(text.replace("verify: yes", "verify: no"), encoding="utf-8")
+    assert main(["explain", str(tmp_path / "now.yaml"), "--since", str(tmp_path / "before.yaml")]) == 0
+    told = capsys.readouterr().out
+    moment = told[told.index("It trips for a moment, away:") :][:200]
+    assert "nothing happens" not in moment
+    assert "not a case of its own" in moment

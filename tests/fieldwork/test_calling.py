@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from tests.demos import plan
-from tests.proof.test_claims import yard
+from tests.yard import yard
 from zonewright.behaviour.events import Means, Message, Panic, Siren
 from zonewright.behaviour.setup import AreaNumber, UserNumber
 from zonewright.behaviour.tracks import names_of
@@ -95,7 +95,7 @@ def test_a_panic_button_of_a_remote_does_what_the_panel_does(tmp_path: Path) -> 
     ground = with_a_panic_button(tmp_path)
     slot = next(slot for slot, name in ground.resolved.remotes.items() if name == "Tomas's key ring")
     tomas = next(UserNumber(slot) for slot, name in ground.resolved.users.items() if name == "Tomas")
-    assert list(ground.panel.events(Press(slot, "first-button"))) == [Panic(AreaNumber(1), tomas)]
+    assert list(ground.panel.events(Press(slot, "first-button"))) == [Panic(AreaNumber(1), tomas, Means.REMOTE)]
     pressed = [test for test in candidates(ground) if test.sort is Sort.REMOTE and test.things >= {f"remote/{slot}"}]
     alone = [test for test in pressed if test.alarming]
     assert [[act for _, act in test.acts if isinstance(act, Press)] for test in alone] == [

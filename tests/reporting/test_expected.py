@@ -90,6 +90,14 @@ def test_the_station_reads_a_closing_as_a_closing_and_an_opening_as_an_opening(
     assert (event["meaning"], event["area"]) == (meaning, "1")
 
 
+def test_a_recent_closing_after_a_switch_names_nobody_in_either_format() -> None:
+    """The zone's number stood where both formats have a person's, and that person had not set anything."""
+    digits, event = read_back(Message(Told.RECENT_CLOSING.value, AreaNumber(1), ZoneNumber(2)))
+    assert digits.ccc == "000"
+    assert encoded(Message(Told.RECENT_CLOSING.value, AreaNumber(1), ZoneNumber(2)), "4021", "").dc03.endswith("CR000")
+    assert "002" not in event.values()
+
+
 def test_arming_and_disarming_reach_the_station_as_closing_and_opening() -> None:
     """From the act to the words that an operator reads, where the panel tells of both."""
     setup = with_settings(house(zone(1, "perimeter")), openings=True)

@@ -73,7 +73,7 @@ def acts_of(resolved: Resolved) -> Acts:
         for slot, name in resolved.remotes.items():
             remote = site.remotes[name]
             if area in (remote.area or resolved.areas):
-                who, does = slots.get(remote.carried_by, NOBODY), _buttons(resolved, slot)
+                who, does = slots.get(remote.carried_by, NOBODY), buttons_of(resolved, slot)
                 modes = frozenset(mode for mode in ARMED if f"arm {mode.value}" in does)
                 ways += [Way(Means.REMOTE, who, modes)] if modes else []
                 by_button += [who] if "disarm" in does else []
@@ -87,7 +87,7 @@ def with_acts(setup: Setup, resolved: Resolved) -> Setup:
     return replace(setup, acts=acts_of(resolved))
 
 
-def _buttons(resolved: Resolved, slot: int) -> set[str]:
+def buttons_of(resolved: Resolved, slot: int) -> set[str]:
     """Return what the buttons of a remote do."""
     held = resolved.programme.fields("remote", slot)
     return {held.get(name, shipped) for name, shipped in SHIPPED_BUTTONS.items()}

@@ -13,17 +13,22 @@ from dataclasses import dataclass
 
 from zonewright.behaviour.clockwork import Clockwork
 from zonewright.behaviour.events import Arm, Means
-from zonewright.behaviour.explain import NOTHING, explain, lines_of
+from zonewright.behaviour.explain import CLOSES, NOTHING, explain, lines_of
 from zonewright.behaviour.matrix import SOMEBODY, Cause, Cell, matrix, site_troubles, tells
+from zonewright.behaviour.scenes import Came, Played, play_scenes
 from zonewright.behaviour.sentence import sentence
 from zonewright.behaviour.setup import Setup, ZoneSetup
 from zonewright.behaviour.strips import cell_in_words, site_trouble_in_words
 from zonewright.behaviour.telling import in_modes, listed, output_in_words, span
 from zonewright.panel.behaviours import Mode
+from zonewright.panel.resolve import Resolved
 from zonewright.site.record import ZoneNumber
 
 NO_ZONE = "there is no such zone"
 NO_AREA = "there is no such area"
+SCENES = "everyday scenes (play --scenes)"
+MOST_TOLD = 4  # of what only one of two runs of a scene has
+NO_CASE = "not a case of its own: see what comes of it when it opens"
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +57,30 @@ def changes(old: Setup, new: Setup) -> tuple[Changed, ...]:
         if (before := site_trouble_in_words(row)) != (now := site_trouble_in_words(other))
     )
     return tuple(each for each in (*found, Changed("the panel", panel)) if each.differences)
+
+
+def scene_changes(old: tuple[Resolved, Setup], new: tuple[Resolved, Setup]) -> tuple[Changed, ...]:
+    """Return the everyday scenes that go otherwise than before, of those that both sites can play."""
+    found = []
+    for before, now in zip(play_scenes(*old), play_scenes(*new), strict=True):
+        was, will = _scene_told(old[1], before), _scene_told(new[1], now)
+        if was != will and Came.LACKS not in (before.came, now.came):
+            found.append(Difference(now.name, _besides(was, will), _besides(will, was)))
+    return (Changed(SCENES, tuple(found)),) if found else ()
+
+
+def _scene_told(setup: Setup, scene: Played) -> list[str]:
+    """Return what comes of a scene, each with its second."""
+    return [
+        f"after {span(entry.at)}: {output_in_words(setup, each)}" for entry in scene.timeline for each in entry.outputs
+    ]
+
+
+def _besides(mine: list[str], other: list[str]) -> str:
+    """Return what only one of two runs has, the first few."""
+    only = [text for text in mine if text not in other]
+    more = f"; and {len(only) - MOST_TOLD} more" if len(only) > MOST_TOLD else ""
+    return "; ".join(only[:MOST_TOLD]) + more or "nothing that the other lacks"
 
 
 def _zones(old: Setup, new: Setup) -> Iterator[Changed]:
@@ -113,7 +142,8 @@ def _situations(old: Setup, new: Setup, number: ZoneNumber) -> Iterator[Differen
     for situation in dict.fromkeys((*before, *now)):
         if situation.startswith("It opens and stays open"):
             continue  # these are cells
-        was, will = before.get(situation, NOTHING), now.get(situation, NOTHING)
+        absent = NOTHING if situation == CLOSES else NO_CASE
+        was, will = before.get(situation, absent), now.get(situation, absent)
         if was != will:
             yield Difference(situation, was, will)
 

@@ -210,6 +210,7 @@ class Panic:
 
     area: AreaNumber
     user: UserNumber
+    means: Means = Means.KEYPAD
 
 
 @dataclass(frozen=True, slots=True)

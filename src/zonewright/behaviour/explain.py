@@ -33,6 +33,7 @@ from zonewright.panel.behaviours import Mode
 from zonewright.site.record import ZoneNumber
 
 NOTHING = "nothing happens"
+CLOSES = "It closes again, away"  # told only where something comes of it
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,7 +178,7 @@ def _turned_back(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:
     panel = at_rest(setup, zone.areas, Mode.AWAY)
     panel.give(ZoneOpens(zone.number))
     lines = lines_of(setup, panel, (ZoneCloses(zone.number),))
-    return [Paragraph("It closes again, away", lines)] if lines != (NOTHING,) else []
+    return [Paragraph(CLOSES, lines)] if lines != (NOTHING,) else []
 
 
 def _its_wire(setup: Setup, zone: ZoneSetup) -> Iterator[Paragraph]:

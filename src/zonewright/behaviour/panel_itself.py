@@ -7,8 +7,8 @@ CHOICES (marks as in `step.py`).
  - A trouble of the panel is told when it has stood for its wait (mains 15 min to 6 h, to spare storms; line as long as
    it tries again), shown with a tone, again once a day while it stands, and at each arming. Put right before, it was
    nothing. A trouble whose wait the panel lacks isn't looked for. It never stops arming, never sounds the siren.
- - While the air is jammed no radio device is heard, whether or not the panel looks for jamming, nor is a remote that
-   arms or disarms. A wired one is.
+ - While the air is jammed no radio device is heard, whether or not the panel looks for jamming, nor is a remote,
+   whatever its button does. A wired device is.
  - Power back after a total loss: same modes, same bypasses (CP-01, seen in a draft); nothing that opens counts for the
    warm-up (60 s at least from the return of mains, seen there). What ran is over: an exit time leaves its area armed,
    the siren is silent, and a message that waited goes at once. Supervision, counts and waits start again. So does an

@@ -22,6 +22,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from zonewright.behaviour import quoting
+from zonewright.behaviour.acts import buttons_of
 from zonewright.behaviour.clockwork import Timeline
 from zonewright.behaviour.devices import is_wired, tells_tamper
 from zonewright.behaviour.events import (
@@ -52,6 +53,7 @@ from zonewright.behaviour.events import (
     ZoneTrips,
 )
 from zonewright.behaviour.faults import Right
+from zonewright.behaviour.panel_itself import WAIT_OF
 from zonewright.behaviour.presence import lived
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber
 from zonewright.findings import Finding, Place, Severity, nearest
@@ -143,13 +145,24 @@ class Scenario:
 def played(setup: Setup, scenario: Scenario) -> Timeline:
     """Return what the panel does from power-up on, everything shut and off, when a scenario happens.
 
-    Devices check in by themselves, unless it says that one is missing or that radio is jammed.
+    Devices check in by themselves, unless it says that one is missing or that radio is jammed. Without a time of its
+    own it goes on until the last thing that it lets go wrong has been found.
     """
     events = [(each.at, each.event) for each in scenario.given]
     timeline = lived(setup, events)
-    if scenario.until is not None and (not timeline or timeline[-1].at < scenario.until):
-        return lived(setup, events, until=scenario.until)
+    found = (each.at + wait for each in scenario.given if (wait := found_after(setup, each.event)) is not None)
+    until = max(found, default=0) if scenario.until is None else scenario.until
+    if until and (not timeline or timeline[-1].at < until):
+        return lived(setup, events, until=until)
     return timeline
+
+
+def found_after(setup: Setup, event: Event) -> int | None:
+    """Return how long the panel takes to find what goes wrong [s]; None where nothing does, or it never looks."""
+    if isinstance(event, SiteTroubleBegins):
+        return WAIT_OF[event.trouble](setup.settings)
+    zone = setup.zone(event.zone) if isinstance(event, FallsSilent) else None
+    return setup.supervision_s(zone) if zone is not None and zone.supervise else None
 
 
 def doors_unsaid(setup: Setup, scenario: Scenario) -> tuple[str, ...]:
@@ -274,12 +287,15 @@ class _Reader:
         elif found := _ARM.fullmatch(text):
             yield from self.arming(found)
         elif found := _DISARM.fullmatch(text):
+            if not self.has_button(found["who"], found["what"]):
+                return
             for area, user, means in self.acting(found["area"], found["who"]):
                 yield Disarm(area, user, means) if found["what"] == "disarm" else QuickExit(area, user)
         elif found := _PANIC.fullmatch(text):
-            yield from (Panic(area, user) for area, user, _ in self.acting(found["area"], found["who"])[:1])
+            if self.has_button(found["who"], "panic"):
+                yield from (Panic(*each) for each in self.acting(found["area"], found["who"])[:1])
         elif found := _BYPASS.fullmatch(text):
-            for zone in self.zone(found["zone"]):
+            for zone in self.zone(found["zone"]) if self.has_button(found["who"], found["what"]) else ():
                 user = self.who(found["who"])[0] if found["who"] is not None else self.first_who_may(zone)
                 yield Bypass(zone, user) if found["what"] == "bypass" else Unbypass(zone, user)
         elif what := next((each for each in _OF_DEVICE if text.endswith(f" {each}")), None):
@@ -303,8 +319,23 @@ class _Reader:
             near = nearest(found["mode"], _MODES)
             self.slip(found["mode"], "there is no such way to arm", allowed=", ".join(_MODES), near=near)
             return
+        if not self.has_button(found["who"], f"arm {mode.value}"):
+            return
         for area, user, means in self.acting(found["area"], found["who"]):
             yield Arm(area, mode, user, means, silent=found["silent"] is not None, over=_OVER.get(found["over"]))
+
+    def has_button(self, who: str | None, does: str) -> bool:
+        """Return whether whoever acts can: at a keypad anybody, with a remote where a button of it does that."""
+        name = quoting.meant(who, self.quoted) if who is not None else ""
+        slot = next((slot for slot, held in self.resolved.remotes.items() if held == name), None)
+        if slot is None or name not in self.resolved.site.remotes:
+            return True
+        buttons = sorted(buttons_of(self.resolved, slot) - {"nothing"})
+        if does in buttons:
+            return True
+        has = f"its buttons do: {', '.join(buttons)}" if buttons else "its buttons do nothing"
+        self.slip(f"{does} by {name}", f"no button of {name} does that; {has}", fix="name a person, or another remote")
+        return False
 
     def who(self, name: str | None) -> tuple[UserNumber, Means]:
         """Return the slot and the means of a person or a remote; the first slot at a keypad where nobody is named."""

@@ -109,9 +109,9 @@ def decide(d: Draft, event: Event) -> None:
             when_somebody_leaves(d, d.areas[event.area])
         case Disarm() if event.area in d.areas and not unheard(d, event.means):
             when_disarmed(d, d.areas[event.area], event.user)
-        case Panic() if event.area in d.areas and d.installer:
+        case Panic() if event.area in d.areas and d.installer and not unheard(d, event.means):
             d.say(Beeps(Sound.REFUSED), Shown(Line.INSTALLER))
-        case Panic() if event.area in d.areas:
+        case Panic() if event.area in d.areas and not unheard(d, event.means):
             panic(d, event.area, event.user)
         case ChimeSwitch() if event.on != d.chime_on:
             d.chime_on = event.on
@@ -127,7 +127,7 @@ def decide(d: Draft, event: Event) -> None:
 
 
 def unheard(d: Draft, means: Means) -> bool:
-    """Return whether nobody hears how somebody arms or disarms: a remote through jammed air."""
+    """Return whether nobody hears what somebody does: a remote through jammed air."""
     return d.jammed and means is Means.REMOTE
 
 

@@ -136,6 +136,9 @@ def _printed(lines: list[str | Styled]) -> bytes:
 
 def free_folder(folder: Path) -> Path:
     """Return the folder to write into: the named one if it is new or the demo's own, else the first free number."""
+    if not folder.name or folder.name == "..":
+        says, fix = f'the demo makes a folder of its own, and "{folder}" has no name', "name one, such as demo"
+        raise BadInput([Finding("DEM-03", Severity.PROBLEM, "demo", says, fix=fix)])
     names = [folder, *(folder.with_name(f"{folder.name}-{n}") for n in range(2, MOST_FOLDERS))]
     found = next((each for each in names if not each.exists() or is_own(each)), None)
     if found is None:

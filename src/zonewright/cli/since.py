@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from zonewright.behaviour.changes import Changed, changes
+from zonewright.behaviour.acts import with_acts
+from zonewright.behaviour.changes import Changed, changes, scene_changes
 from zonewright.behaviour.setup import setup_of
 from zonewright.behaviour.tracks import called, names_of
 from zonewright.checks.since import beware
@@ -15,20 +16,39 @@ from zonewright.cli.terminal import paragraph
 from zonewright.panel.resolve import Resolved
 from zonewright.proof.apart import ProofChange, proof_changes, proofs_apart
 
+UNSEEN = (
+    "Nothing is different in what comes of each zone, of arming each area, of the panel's own troubles and of the "
+    "everyday scenes. That isn't all that can happen: answers differ, and play shows what comes of them."
+)
+
 
 @dataclass(frozen=True, slots=True)
 class Since:
     """All that is different between two sites."""
 
     changed: tuple[Changed, ...]
+    answers: tuple[str, ...] = ()  # what is keyed otherwise of people, remotes and settings
     beware: tuple[str, ...] = ()  # what somebody must know before it is keyed
     proofs: tuple[ProofChange, ...] = ()  # those of one group together, what fails now first
 
 
 def since(new: Resolved, old: Resolved) -> Since:
     """Return what is different between two sites of one panel."""
+    sites = [(each, with_acts(setup_of(each.programme, each.profile), each)) for each in (old, new)]
     setups = (setup_of(each.programme, each.profile) for each in (old, new))
-    return Since(changes(*setups), beware(old, new))
+    found = (*changes(*setups), *scene_changes(*sites))
+    return Since(found, tuple(_answers(old, new)), beware(old, new))
+
+
+def _answers(old: Resolved, new: Resolved) -> Iterator[str]:
+    """Give each answer that differs and isn't a zone's: what comes of these isn't seen by handling one zone."""
+    for item in sorted({*old.programme, *new.programme}):
+        was, now = old.programme.get(item), new.programme.get(item)
+        thing, *more = item.split("/")
+        if was != now and thing != "zone":
+            who = {"user": new.users, "remote": new.remotes}.get(thing, {}).get(int(more[0]) if more[1:] else 0)
+            name = " ".join((thing, *more)) + (f" ({who})" if who else "")
+            yield f"{name}: {was or 'not there'} before, now {now or 'not there'}"
 
 
 def with_proofs(found: Since, new: Resolved, old: Resolved, progress: Progress) -> Since:
@@ -45,7 +65,7 @@ def since_lines(found: Since, new: Resolved, width: int) -> Iterator[str]:
         for sentence in found.beware:
             yield from paragraph(sentence, width, "  - ", "    ")
     if not found.changed and not found.proofs:
-        yield "Nothing that happens is different."
+        yield from paragraph(UNSEEN if found.answers else "Nothing that happens is different.", width)
     names = names_of(new)
     for each in found.changed:
         thing = called(each.thing, names)
@@ -54,6 +74,10 @@ def since_lines(found: Since, new: Resolved, width: int) -> Iterator[str]:
             yield from paragraph(f"{called(one.situation, names)}:", width, "  ")
             yield from paragraph(called(one.before, names), width, "    before  ", " " * 12)
             yield from paragraph(called(one.now, names), width, "    now     ", " " * 12)
+    if found.answers:
+        yield from ("", "Answers that differ, besides those of zones:")
+        for answer in found.answers:
+            yield from paragraph(answer, width, "  ", "    ")
     for group in dict.fromkeys(each.group for each in found.proofs):
         yield from ("", f"{group.value}:")
         for proof in found.proofs:
@@ -66,6 +90,7 @@ def since_object(found: Since, new: Resolved) -> dict[str, object]:
     names = names_of(new)
     return {
         "beware": list(found.beware),
+        "answers": list(found.answers),
         "changed": [
             {
                 "thing": called(each.thing, names),

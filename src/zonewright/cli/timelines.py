@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from zonewright.behaviour.clockwork import Timeline
 from zonewright.behaviour.delivery import delivery, delivery_in_words
-from zonewright.behaviour.events import Arm, Disarm, Expires, Output, QuickExit
+from zonewright.behaviour.events import Arm, Disarm, Expires, Output, Panic, QuickExit
 from zonewright.behaviour.setup import Setup
 from zonewright.behaviour.telling import event_in_words, output_in_words, span
 from zonewright.behaviour.tracks import NUMBERS, Lane, Names, called, lane_of
@@ -28,7 +28,7 @@ def timeline_lines(setup: Setup, timeline: Timeline, width: int, names: Names = 
         when = SAME if entry.at == last else span(entry.at)
         last = entry.at
         lines += _line(called(event_in_words(setup, entry.event), names), when, when_wide, width)
-        if isinstance(entry.event, Arm | Disarm | QuickExit) and not entry.outputs:
+        if isinstance(entry.event, Arm | Disarm | QuickExit | Panic) and not entry.outputs:
             lines += paragraph(CHANGES_NOTHING, width, " " * (when_wide + 2) + "panel".ljust(WHO))
         for output in entry.outputs:
             head = " " * (when_wide + 2) + lane_of(output).value.ljust(WHO)

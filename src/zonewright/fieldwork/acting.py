@@ -275,7 +275,7 @@ class Panel:
             if does in ARMS:
                 yield from (_setting(area, ARMS[does], who, Means.REMOTE) for area in areas)
             elif does == PANIC:
-                yield from (Panic(area, who) for area in areas[:1])
+                yield from (Panic(area, who, Means.REMOTE) for area in areas[:1])
 
     def standing(self) -> Iterator[Event]:
         """Give what stands from the start since a loop's resistors aren't those that the panel expects."""

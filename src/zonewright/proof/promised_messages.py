@@ -106,8 +106,8 @@ def _called_off(setup: Setup, zone: ZoneSetup, within: int) -> Promise:
     begins = Part(f"an alarm of {zone.label} begins to wait", lambda _b, _a, out: starts_abort(out, zone), since)
     return Promise(
         "abort", "abort",
-        f"{zone.label}: disarmed within {span(within)} of its alarm, no alarm message of it leaves and the keypad says "
-        "so",
+        f"{zone.label}: disarmed within {span(within)} of its alarm, no alarm message of it leaves, and the keypad "
+        "says so, or that one that had left was cancelled",
         (zone.number,), zone.areas,
         CalledOff(
             own(setup, zone), begins.met, tells_alarm, disarms(zone),

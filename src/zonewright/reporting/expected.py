@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from zonewright.behaviour.devices import covered, with_cells
-from zonewright.behaviour.events import Message
+from zonewright.behaviour.events import Message, Told
 from zonewright.behaviour.setup import Setup, setup_of
 from zonewright.panel.resolve import Resolved
 from zonewright.reporting.people import hands_of
@@ -41,7 +41,8 @@ def encoded(message: Message, account: str, label: str) -> Expected:
     number = (message.user if row.names == "user" else message.zone) or 0
     dc05 = Dc05(account, row.dc05, f"{message.area:02}", f"{number:03}", qualifier(row, restore=message.restore))
     code = row.over if message.restore else row.begins
-    address = number or message.zone or 0  # DC-03 has a place for the zone of an arm switch, DC-05 has none
+    by_switch = message.name in (Told.SWITCH_OPENING.value, Told.SWITCH_CLOSING.value)
+    address = (message.zone or 0) if by_switch else number  # DC-03 has a place for the switch's zone, DC-05 has none
     event = Dc03Event(code, f"{address:03}", modifiers=(("ri", str(message.area)),))
     return Expected(message, label, dc05, encode_dc03(Dc03(account, (event,))))
 
