@@ -5,14 +5,11 @@ Each shop has its own door with its own time, and shares a passage with the next
 
 from __future__ import annotations
 
-from importlib.resources import files
 from pathlib import Path
 
-AREAS = 8
-_PAIRS = [f"{n}+{n + 1}" for n in range(1, AREAS)]
-_LETTERS = [one + other for one in "KMRW" for other in "KMRW"]  # as many as sets of areas that can be chosen
-_SETS = [*(str(n) for n in range(1, AREAS + 1)), *_PAIRS, "+".join(str(n) for n in range(1, AREAS + 1))]
+from benchmarks import wide_panel
 
+AREAS = 8
 _FIRST = (("contact", "entry-door", "door"), ("movement", "interior", "passage"))  # the second is shared
 _MORE = (
     ("contact", "perimeter", "window"),
@@ -28,15 +25,9 @@ _MORE = (
 
 
 def panel() -> str:
-    """Return the profile: Marlow's text with eight areas in place of four."""
-    text = (files("zonewright.panel") / "profiles/marlow.yaml").read_text(encoding="utf-8")
-    begin, end = text.index("  area:\n"), text.index("  delay:\n")
-    choices = ", ".join(f'"{name}": "{name.replace("+", " ") if len(name) < 4 else "all"}"' for name in _SETS)
-    codes = ", ".join(f'"{name}": {letters}' for name, letters in zip(_SETS, _LETTERS, strict=True))
-    area = f"  area:\n    style: letters\n    take: set\n    choices: {{{choices}}}\n    codes: {{{codes}}}\n"
-    renamed = text.replace("panel: Marlow", "panel: Marlow of eight").replace("areas: 4", f"areas: {AREAS}")
-    shift = len(renamed) - len(text)  # both stand before the answer
-    return renamed[: begin + shift] + area + renamed[end + shift :]
+    """Return the profile: Marlow's with eight areas, neighbours and all of them together."""
+    neighbours = [(n, n + 1) for n in range(1, AREAS)]
+    return wide_panel.panel(AREAS, [*neighbours, tuple(range(1, AREAS + 1))])
 
 
 def site(zones: int) -> str:
