@@ -563,3 +563,16 @@ def test_a_zone_never_confirms_its_own_alarm_whoever_gave_one_before() -> None:
     assert confirmed((300, first), (36_000, second), (36_300, second)) == []
     assert confirmed((300, first), (36_000, second), (36_300, first)) == [36_300]
     assert confirmed((300, first), (600, first), (900, second)) == [900]
+
+
+def test_two_doors_of_one_entry_do_not_confirm_each_other() -> None:
+    """A family that is late by two doors isn't a confirmed intruder; a window behind them later is."""
+    doors, window = (ZoneNumber(1), ZoneNumber(2)), ZoneNumber(3)
+    setup = house(
+        zone(1, "entry-door"), zone(2, "entry-door"), zone(3, "perimeter"),
+        settings=replace(CP01, confirm_window=1800, abort_window=0),
+    )  # fmt: skip
+    late = [(300, ZoneOpens(doors[0])), (305, ZoneOpens(doors[1]))]
+    assert [name for _, name in messages(armed_then(setup, Mode.AWAY, *late))] == ["entry door alarm"] * 2
+    behind = armed_then(setup, Mode.AWAY, *late, (900, ZoneOpens(window)))
+    assert (900, "confirmed alarm") in messages(behind)

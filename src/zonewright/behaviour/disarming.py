@@ -63,9 +63,10 @@ def when_entry_time_runs_out(d: Draft, area: AreaState) -> None:
             elif zone.number in other.entry_by:  # it waits on, for its other doors
                 d.change(number, entry_by=other.entry_by - {zone.number})
     hold = d.setup.settings.hold_after_entry(min((zone.entry_s for zone in doors), default=0))
-    for zone in doors:
-        if d.every_mode(zone, zone.behaviour.live) and not d.is_shut_out(zone):
-            alarm(d, zone, exit_error=area.exit_error, held=hold if zone.behaviour.abort else 0)
+    owed = [zone for zone in doors if d.every_mode(zone, zone.behaviour.live) and not d.is_shut_out(zone)]
+    for zone in owed:
+        held = hold if zone.behaviour.abort else 0
+        alarm(d, zone, exit_error=area.exit_error, held=held, same_entry=zone is not owed[0])
 
 
 def entry_ends(d: Draft, area: AreaState) -> None:

@@ -25,7 +25,8 @@ CHOICES (marks as in `step.py`).
    too, else a faulty sensor would tell of itself without end.
  - Confirmation: two zones of an area that alarm one after the other within the confirm window send "confirmed alarm",
    once (sequential confirmation, BS 8243, seen second-hand; 30 to 60 min). An opened entry door ends it, and nothing
-   confirms while an entry time runs (one of the allowed ways, seen of DD 243). A tamper confirms nothing. A shared
+   confirms while an entry time runs (one of the allowed ways, seen of DD 243). A tamper confirms nothing, nor do
+   two doors of one entry confirm each other: it may be a family that is late (common practice, no source). A shared
    zone's alarm counts in each of its areas.
  - Panic at a keypad or a remote: as a panic zone does, of the area and by whoever pressed (two keys, or a hold: from
    memory; which keys is the panel's business).
@@ -72,8 +73,19 @@ _LINE_OF_FAULT = {Fault.TAMPER: Line.TAMPER, Fault.MISSING: Line.MISSING}
 # An alarm: count it, sound it, show it, tell it -----------------------------------------------------------------------
 
 
-def alarm(d: Draft, zone: ZoneSetup, *, tamper: bool = False, exit_error: bool = False, held: int = 0) -> None:
-    """A zone that isn't shut out gives an alarm; `held` is how long its message waits in any case [s]."""
+def alarm(
+    d: Draft,
+    zone: ZoneSetup,
+    *,
+    tamper: bool = False,
+    exit_error: bool = False,
+    held: int = 0,
+    same_entry: bool = False,
+) -> None:
+    """A zone that isn't shut out gives an alarm; `held` is how long its message waits in any case [s].
+
+    `same_entry`: it is one more door of an entry of which another door gives its alarm in this second.
+    """
     held = held_in_entry(d, zone) if held == 0 else held
     count_alarm(d, zone)
     sound(d, zone, _tamper_pattern(zone) if tamper else zone.behaviour.siren)
@@ -94,7 +106,7 @@ def alarm(d: Draft, zone: ZoneSetup, *, tamper: bool = False, exit_error: bool =
         tell(d, zone, Told.EXIT_ERROR.value, held)
     if zone.behaviour.abort and any(d.runs(TimerKind.RECENT, number) for number in zone.areas):
         tell(d, zone, Told.RECENT_CLOSING.value, held)
-    if zone.behaviour.abort and not tamper:
+    if zone.behaviour.abort and not tamper and not same_entry:
         confirm(d, zone)
 
 
