@@ -120,6 +120,7 @@ def test_the_station_is_put_on_test_before_the_first_key_where_there_is_one(beha
     how = trial(setup, setup.zones[0], "Open it.", "two notes")
     assert how is not None
     assert ("I put the alarm company on test first." in how.first) is told
+    assert ("I take the alarm company off test." in how.last) is told
 
 
 def tried(setup: Setup, number: int) -> str:

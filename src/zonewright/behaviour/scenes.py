@@ -145,7 +145,7 @@ class _Stage:
             if areas <= set(person.may or self.resolved.areas) and person.role.value != "owner" and not person.duress
         ]
         if not people:
-            raise _Lacks(f"nobody but the owner has a code for {' and '.join(sorted(areas))}")
+            raise _Lacks(f"nobody but the owner has an everyday code for {' and '.join(sorted(areas))}")
         return f" by {quoted(min(people)[1])}"
 
     def area(self, zone: ZoneSetup) -> str:

@@ -151,7 +151,7 @@ def guide_of(resolved: Resolved, sheet: EntrySheet, zone: ZoneNumber) -> Guide:
         if how is None:
             says = "nothing can be heard of it in any mode, so a householder couldn't tell whether it works"
             raise _no_guide(zone, says, "give it a chime, or try it yourself")
-        return guide(alone, zone, does_in_short(sentence(made, zone)), how.test, how.first)
+        return guide(alone, zone, does_in_short(sentence(made, zone)), how.test, how.first, how.last)
     except KeyError:
         says = "nothing of it is to be keyed: the panel holds it already"
         raise _no_guide(zone, says, "leave --since out, or name a device that changed") from None

@@ -30,7 +30,7 @@ HANDED_OVER = (
     "Each person has keyed their own code; the installer's is not theirs",
     "Every zone tried in every mode it is live, results on the test sheet",
     CONFIRMED_BY_STATION,
-    "Mains off for 15 minutes: system stays, mains back: no message left over",
+    "Mains off for 10 minutes: system stays, mains back: no message left over",
     "Battery: date code written, currents measured",
     "What the system does not see, told in plain words",
     "Exceptions accepted in writing",

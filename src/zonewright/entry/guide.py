@@ -66,11 +66,13 @@ def for_one_zone(sheet: EntrySheet, zone: int) -> EntrySheet:
     return made
 
 
-def guide(sheet: EntrySheet, zone: int, does: str, test: Sequence[str], first: Sequence[str] = ()) -> Guide:
+def guide(
+    sheet: EntrySheet, zone: int, does: str, test: Sequence[str], first: Sequence[str] = (), last: Sequence[str] = ()
+) -> Guide:
     """Return the guide for one zone, from a sheet that keys it alone (`for_one_zone`).
 
     `does` tells what the zone will do, `test` how it is tried and what must be noticed, `first` what is to be done
-    before the first key, besides what holds for every device.
+    before the first key, besides what holds for every device, `last` what is done once all is well.
 
     Raises
     ------
@@ -95,7 +97,7 @@ def guide(sheet: EntrySheet, zone: int, does: str, test: Sequence[str], first: S
             "Tell me whenever the display is not as I say.",
         ),
         tuple(actions),
-        (f'Press {" ".join(sheet.way_out)} until you see "{rest}".', *test, "If so, it is done."),
+        (f'Press {" ".join(sheet.way_out)} until you see "{rest}".', *test, "If so, it is done.", *last),
         (
             f"Press {back}: you are one step back.",
             f"Does nothing change? Press no key for {wait} seconds.",

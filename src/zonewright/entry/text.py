@@ -49,6 +49,7 @@ def first_lines(sheet: EntrySheet, *, station: bool = True) -> list[str]:
         [
             f"Way in: {' or '.join(ways)}, then the code. {lost} s without a key: the panel",
             f'is back at "{rest}", what was not saved is lost: do that job again.',
+            "If the panel says that it is there already, it was saved: read it back.",
         ],
     ]
     lines = ["FIRST"]

@@ -35,10 +35,11 @@ ARM_WORDS = {Mode.STAY: "as when you stay at home", Mode.NIGHT: "as at night", M
 
 @dataclass(frozen=True, slots=True)
 class Trial:
-    """How a householder tries a device: what comes before the first key, and the test."""
+    """How a householder tries a device: what comes before the first key, the test, and what is done once it is well."""
 
     first: tuple[str, ...]
     test: tuple[str, ...]
+    last: tuple[str, ...] = ()
 
 
 def not_for_a_layman(zone: ZoneSetup) -> str:
@@ -56,7 +57,7 @@ def trial(setup: Setup, zone: ZoneSetup, set_off: str, notice: str) -> Trial | N
     `set_off` says how its device is set off, `notice` what is heard and seen of it while all is disarmed.
     """
     if any(_heard(output) for output in Clockwork(setup).give(ZoneOpens(zone.number)).outputs):
-        return Trial(_on_test(setup), (f"{set_off} You must notice this: {notice}.",))
+        return Trial(_on_test(setup), (f"{set_off} You must notice this: {notice}.",), _off_test(setup))
     for mode in (Mode.STAY, Mode.NIGHT, Mode.AWAY):
         outputs = _armed_then(setup, zone, mode)
         if any(_heard(output) for output in outputs):
@@ -80,6 +81,7 @@ def _loud(setup: Setup, zone: ZoneSetup, mode: Mode, set_off: str, outputs: list
             f"{set_off} {must}",
             "Press your own code. It is quiet again.",
         ),
+        _off_test(setup),
     )
 
 
@@ -103,6 +105,10 @@ def _doors(setup: Setup, zone: ZoneSetup) -> list[ZoneSetup]:
 def _on_test(setup: Setup) -> tuple[str, ...]:
     """A wrong key may make a hold-up button of any zone, so the account is on test before the first one."""
     return ("I put the alarm company on test first.",) if setup.settings.told else ()
+
+
+def _off_test(setup: Setup) -> tuple[str, ...]:
+    return ("I take the alarm company off test.",) if setup.settings.told else ()
 
 
 def _heard(output: Output) -> bool:

@@ -29,7 +29,7 @@ from zonewright.fieldwork.zone_tests import Ground
 from zonewright.panel.behaviours import Mode
 from zonewright.site.record import DeviceName, ZoneNumber
 
-WORD = "Only with the station's word: get it first, and their name. A call for help that nobody expects brings police."
+WORD = "Only with the station's word: get it first, and their name. A call for help that nobody expects sends people."
 SIREN = "It sounds the siren: warn whoever is near, and protect your ears."
 DANGER = (
     "By its maker's test button or a listed aerosol, never a flame or a gas not made for it. Warn all who are there."
