@@ -123,6 +123,12 @@ def test_the_station_is_put_on_test_before_the_first_key_where_there_is_one(beha
     assert ("I take the alarm company off test." in how.last) is told
 
 
+def test_a_door_that_chimes_is_tried_armed_too_since_a_chime_does_not_show_how_it_alarms() -> None:
+    how = tried(house(zone(1, "entry-door", chime="two notes")), 1)
+    assert "You must hear the entry beeps." in how
+    assert how.startswith("I put the alarm company on test first. Tell everybody in the house first. Set it off.")
+
+
 def tried(setup: Setup, number: int) -> str:
     one = setup.zone(ZoneNumber(number))
     assert one is not None

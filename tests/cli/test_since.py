@@ -167,3 +167,18 @@ def test_what_is_told_of_one_of_two_plans_only_is_not_called_nothing(
     moment = told[told.index("It trips for a moment, away:") :][:200]
     assert "nothing happens" not in moment
     assert "not a case of its own" in moment
+
+
+def test_a_walk_after_something_was_taken_out_says_what_to_look_up_and_claims_no_proof(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    before, now = changed(tmp_path, "  Oda: {role: guest, may: [house]}\n", "")
+    assert main(["walk", now, "--since", before]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert "No answer is keyed anew, so there is nothing that a test could show." in said
+    assert "Proved" not in said
+    assert "[ ] person 3: gone; it had role guest" in said
+    assert main(["walk", now, "--since", before, "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["by hand"][-1]["rows"] == [
+        {"name": "person 3", "what": "gone; it had role guest"}
+    ]

@@ -80,7 +80,7 @@ def _walk(job: Job, name: str, door: JobZone, way: list[JobZone]) -> Iterator[Do
             fix = ""
             if zone.setup.behaviour.timing is Timing.FOLLOWER and apart:
                 others = listed(apart)
-                fix = f"let the door belong to {others}, too, or have {others} disarmed first and accept this"
+                fix = f"have {others} disarmed first and accept this, or lead the route round it"
             yield Doubt(name, f"route {name}", says, zone.place("behaviour"), fix)
 
 

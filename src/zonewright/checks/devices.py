@@ -12,6 +12,7 @@ from zonewright.checks.catalogue import rule
 from zonewright.checks.job import Doubt, Job, JobZone
 from zonewright.findings import Severity
 from zonewright.panel.behaviours import ALWAYS, SHIPPED, Behaviour, Mode, Pattern
+from zonewright.panel.programme import UNKNOWN, Value
 from zonewright.site.model import Loop
 
 TOPIC = "devices"
@@ -44,6 +45,7 @@ NEEDS: dict[str, Need] = {
     "hold-up": Need("holdup", _silent),
     "medical": Need("medical", _plays(Pattern.MEDICAL)),
 }
+NO_DANGER = frozenset({"opening", "movement", "breaking glass"})  # what tells of no fire and no gas
 # A button senses a push only; what it is for stands in its name, its label or what it guards.
 CALLS = {
     "hold-up": re.compile(r"\b(hold[- ]?up|raid)\b", re.IGNORECASE),
@@ -87,17 +89,19 @@ def kind_behaves_as_another(job: Job) -> Iterator[Doubt]:
 
 
 @rule("KIND-03", severity=Severity.PROBLEM, topic=TOPIC)
-def loop_of_danger_with_other_devices(job: Job) -> Iterator[Doubt]:
-    """A loop for fire, gas or carbon monoxide has a device on it that senses something else.
+def danger_told_by_other_devices(job: Job) -> Iterator[Doubt]:
+    """A zone for fire, gas or carbon monoxide has a device that senses something else.
 
     Why: a window that opens then warns of fire and calls the fire service.
-    Fix: put that device on a loop of its own; what is on one loop is one zone.
+    Fix: give it a behaviour of its kind; on a loop, put it on one of its own, since what is on one loop is one zone.
     Source: common practice, no source; life safety belongs to local code and licensed people.
     """
     for zone in job.zones:
-        if not zone.setup.loop or not zone.setup.protects_life:
+        if not zone.setup.protects_life:
             continue
-        for name, _ in zone.devices:
+        if not zone.setup.loop and zone.kind.senses in NO_DANGER and not zone.origin.input:
+            yield zone.doubt("behaviour", f"it senses {zone.kind.senses} and warns of fire, gas or carbon monoxide")
+        for name, _ in zone.devices if zone.setup.loop else ():
             sense = job.resolved.senses(name)
             need = NEEDS.get(sense)
             if sense and (need is None or not need.fits(zone.setup.behaviour)):
@@ -181,6 +185,28 @@ def one_push_calls_the_police(job: Job) -> Iterator[Doubt]:
         if "panic" in (remote.first_button, remote.second_button):
             place = job.resolved.written["remotes", name]
             yield Doubt(name, f"remote {name}", "one of its buttons calls for help at a single push", place)
+
+
+@rule("BTN-02", severity=Severity.PROBLEM, topic=TOPIC)
+def remote_has_anothers_number(job: Job) -> Iterator[Doubt]:
+    """A remote has the number of another remote or of a device.
+
+    Why: the panel takes the second one for the first; one of the two does nothing, or a door that opens disarms.
+    Fix: read both labels again, and write each its own number.
+    Source: common practice, no source.
+    """
+    programme = job.programme
+    held = [("zone", f"zone {number}", number) for number in programme.numbers("zone")]
+    held += [("remote", f"remote {job.resolved.remotes[number]}", number) for number in job.resolved.remotes]
+    first: dict[Value, str] = {}
+    for group, thing, number in held:
+        value = programme.fields(group, number).get("number")
+        if value in (None, "", UNKNOWN):
+            continue
+        other = first.setdefault(value, thing)
+        if group == "remote" and other != thing:
+            name = job.resolved.remotes[number]
+            yield Doubt(name, thing, f"it has the number of {other}", job.resolved.written["remotes", name])
 
 
 @rule("LOOP-01", severity=Severity.ADVICE, topic=TOPIC)

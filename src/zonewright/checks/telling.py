@@ -134,6 +134,25 @@ def duress_every_day(job: Job) -> Iterator[Doubt]:
             yield Doubt(name, f"area {name}", "only a code for duress disarms it")
 
 
+@rule("PPL-06", severity=Severity.PROBLEM, topic="people")
+def remote_opens_more(job: Job) -> Iterator[Doubt]:
+    """A remote sets or disarms an area that the code of whoever carries it doesn't.
+
+    Why: what was kept from that person with the code is theirs with one push, and no list of codes shows it.
+    Fix: give the remote the areas that its carrier may, or let them into that area with `may:`.
+    Source: common practice, no source.
+    """
+    for name, remote in job.site.remotes.items():
+        person = job.site.people.get(remote.carried_by)
+        if person is None:
+            continue
+        sets = set(remote.area or job.resolved.areas)
+        more = sorted(sets - set(person.may or job.resolved.areas))
+        if more:
+            says = f"{remote.carried_by} carries it, and may not set {' and '.join(more)}"
+            yield Doubt(name, f"remote {name}", says, job.resolved.written["remotes", name])
+
+
 @rule("PPL-02", severity=Severity.PROBLEM, topic="people")
 def nobody_may_disarm(job: Job) -> Iterator[Doubt]:
     """An area that nobody may disarm.

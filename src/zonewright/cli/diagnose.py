@@ -37,11 +37,11 @@ INLINE = "--saw"  # what a finding calls an observation that was typed on the co
 def diagnose(site: Path, file: Path | None, saw: tuple[str, ...], since: Path | None, two: bool, as_data: bool) -> int:
     """Find out what is the matter at SITE from what was noticed, and what to key or mend.
 
-    All single wrong answers and all single faults are tried: those that show just what was noticed are listed, with
-    the question that parts them best. Answers are asked for at a terminal; else the list and the next question are
-    printed. FILE holds observations; what is answered is added to it, and begins it where it isn't there yet. With
-    --since, only what was changed since that site file can be keyed wrong. What can be noticed: siren, chime, display
-    TEXT, message NAME, nothing, not SIREN ...
+    Every single slip that the keypad invites and every single fault is tried: those that show just what was noticed
+    are listed, with the question that parts them best. Answers are asked for at a terminal; else the list and the
+    next question are printed. FILE holds observations; what is answered is added to it, and begins it where it isn't
+    there yet. With --since, only what was changed since that site file can be keyed wrong. What can be noticed:
+    siren, chime, display TEXT, message NAME, nothing, not SIREN ...
 
     \b
     zonewright diagnose larkfield.yaml

@@ -169,7 +169,9 @@ def keyed(diagnosis: Diagnosis, cause: Cause) -> EntrySheet | None:
 def contradiction_lines(diagnosis: Diagnosis, width: int) -> Iterator[str]:
     """Give why nothing explains it all: what excluded the three that explain most, and what to ask again."""
     yield from paragraph(
-        "Nothing that is known here explains all of that: no single wrong answer, no single fault.", width
+        "Nothing that is known here explains all of that: no single slip that the keypad invites, no single fault. An "
+        "answer that is wrong by more (a behaviour far off in its list, say) isn't tried: read back what is about it.",
+        width,
     )
     sets = diagnosis.contradictions()
     for together in sets[:CONTRADICTIONS]:
@@ -188,7 +190,8 @@ def contradiction_lines(diagnosis: Diagnosis, width: int) -> Iterator[str]:
     again = diagnosis.ask_again()
     if again is not None:
         yield from paragraph(again.told, width, "Ask this one again: ", "    ")
-    yield from paragraph("If it is so, two things may be the matter at once: --two", width)
+    if diagnosis.paired is None:
+        yield from paragraph("If it is so, two things may be the matter at once: --two", width)
 
 
 def diagnosis_object(diagnosis: Diagnosis, asked: Next | None) -> dict[str, object]:

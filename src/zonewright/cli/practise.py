@@ -29,7 +29,7 @@ def practise(site: Path, since: Path | None, freely: bool) -> int:
 
     Type keys parted by blanks (`no no 7`, digits together: `6501 yes`), `trip` or `trip 904827` when a device is to be
     set off, `wait` for the time-out, `next` to see the sheet's step, `quit` to leave. Type any four digits where a code
-    is asked: never a real one. At the end what the panel holds is compared with the plan.
+    is asked: never a real one. Along the sheet, what the panel holds is compared with the plan at the end.
 
     \b
     zonewright practise larkfield.yaml --since larkfield-before.yaml

@@ -120,7 +120,7 @@ def plan_lines(plan: TestPlan, resolved: Resolved, names: Names, width: int) -> 
     for n, trial in enumerate(plan.trials):
         yield from ("", *paragraph(trials(bool(plan.station_s)), width)) if n == 0 else ()
         yield from ("", *test_lines(told(plan.ground, trial, 0, names), "", width, waits(trial.period.stops[0])))
-    for each in by_hand(plan.ground) if plan.periods else ():
+    for each in by_hand(plan.ground, plan.before) if plan.periods or plan.before is not None else ():
         yield from ("", *paragraph(each.note, width))
         for name, text in each.rows:
             yield from paragraph(f"{name}: {text}", width, "   [ ] ", "       ")
@@ -188,7 +188,7 @@ def plan_object(plan: TestPlan, names: Names) -> dict[str, object]:
         "trials": [test(told(plan.ground, each, 0, names)) for each in plan.trials],
         "by hand": [
             {"title": each.title, "note": each.note, "rows": [{"name": name, "what": text} for name, text in each.rows]}
-            for each in by_hand(plan.ground)
+            for each in by_hand(plan.ground, plan.before)
         ],
         "stopped": plan.stopped,
     }  # fmt: skip

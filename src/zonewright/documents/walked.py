@@ -34,7 +34,7 @@ def walked(plan: TestPlan, names: Names) -> TestRecord:
     if plan.trials:
         tried = tuple(_test(told(plan.ground, each, 0, names), "", waits(each.period.stops[0])) for each in plan.trials)
         periods.append(RecordedPeriod("What calls for help", trials(bool(plan.station_s)), tried))
-    extra = by_hand(plan.ground)
+    extra = by_hand(plan.ground, plan.before)
     return TestRecord(
         tuple(sums(plan)), (FIRST,) if plan.station_s else (), tuple(periods),
         tuple(RecordedByHand(each.title, each.note, tuple(Fact(*row) for row in each.rows)) for each in extra),

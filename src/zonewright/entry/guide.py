@@ -4,8 +4,8 @@ Rules of this file:
 1. It says the steps of a sheet that keys this device alone, from the display at rest, and nothing else. What the device
    does and how it is tried is told by whoever asks for the guide.
 2. Short sentences, plain words, no codes: a person keys their own, and changes it afterwards if anybody listened.
-3. What to do when the display differs was tried on the keypad (`recovery.py`): back, or the time-out; and where a wrong
-   device was saved, the keys that really take it out again.
+3. What to do when the display differs was tried on the keypad (`recovery.py`): the time-out, since `back` may keep
+   a wrong answer that was taken; and where a wrong device was saved, the keys that really take it out again.
 """
 
 from __future__ import annotations
@@ -85,7 +85,7 @@ def guide(
     set_off = set_off_words(sheet, zone)
     actions = [_action(sheet.profile, number, step, set_off) for number, step in enumerate(job.steps, 1)]
     label = sheet.new.get(item_of("zone", zone, "label")) or f"zone {zone}"
-    back, wait = sheet.profile.back, sheet.profile.times_out.after
+    wait = sheet.profile.times_out.after
     rest = sheet.profile.script[sheet.profile.rest].says
     return Guide(
         f"Your {label}",
@@ -99,8 +99,7 @@ def guide(
         tuple(actions),
         (f'Press {" ".join(sheet.way_out)} until you see "{rest}".', *test, "If so, it is done.", *last),
         (
-            f"Press {back}: you are one step back.",
-            f"Does nothing change? Press no key for {wait} seconds.",
+            f"Press no key for {wait} seconds.",
             f'It then shows "{rest}".',
             *_nothing_lost(job),
             *_another_number(sheet.profile, job, set_off),

@@ -9,7 +9,7 @@ Rules of this file:
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from zonewright.behaviour.clockwork import Clockwork
 from zonewright.behaviour.events import (
@@ -56,13 +56,14 @@ def trial(setup: Setup, zone: ZoneSetup, set_off: str, notice: str) -> Trial | N
 
     `set_off` says how its device is set off, `notice` what is heard and seen of it while all is disarmed.
     """
-    if any(_heard(output) for output in Clockwork(setup).give(ZoneOpens(zone.number)).outputs):
-        return Trial(_on_test(setup), (f"{set_off} You must notice this: {notice}.",), _off_test(setup))
+    chimes = any(_heard(output) for output in Clockwork(setup).give(ZoneOpens(zone.number)).outputs)
+    off = (f"{set_off} You must notice this: {notice}.",) if chimes else ()
     for mode in (Mode.STAY, Mode.NIGHT, Mode.AWAY):
         outputs = _armed_then(setup, zone, mode)
-        if any(_heard(output) for output in outputs):
-            return _loud(setup, zone, mode, set_off, outputs)
-    return None
+        if any(_warns(output) for output in outputs):  # also of what chimes: a chime doesn't show how it alarms
+            armed = _loud(setup, zone, mode, set_off, outputs)
+            return replace(armed, test=(*off, *armed.test))
+    return Trial(_on_test(setup), off, _off_test(setup)) if chimes else None
 
 
 def _loud(setup: Setup, zone: ZoneSetup, mode: Mode, set_off: str, outputs: list[Output]) -> Trial:
@@ -109,6 +110,13 @@ def _on_test(setup: Setup) -> tuple[str, ...]:
 
 def _off_test(setup: Setup) -> tuple[str, ...]:
     return ("I take the alarm company off test.",) if setup.settings.told else ()
+
+
+def _warns(output: Output) -> bool:
+    """Return whether it is a siren, or beeps for somebody on the way in."""
+    if isinstance(output, Siren):
+        return output.pattern is not Pattern.NONE
+    return isinstance(output, Beeps) and output.sound is Sound.ENTRY
 
 
 def _heard(output: Output) -> bool:

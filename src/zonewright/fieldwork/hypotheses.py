@@ -1,4 +1,4 @@
-"""All that may be the matter: nothing, each single wrong answer, each single fault; with odds, and with the cure.
+"""All that may be the matter: nothing, each single slip at the keypad, each single fault; with odds, and with the cure.
 
 Rules of this file:
 1. A hypothesis is a panel in its surroundings. `as planned` has the odds 1; what is wrong has its odds beside that.

@@ -34,6 +34,9 @@ def sums(plan: TestPlan) -> Iterator[str]:
             f"{minutes(STATION_S)}, and each test its own time besides. Give it more, or read it all back at the panel."
         )
         return
+    if not plan.slips:
+        yield "No answer is keyed anew, so there is nothing that a test could show."
+        return
     shown, hidden = count(plan.shown), count(v for v, _ in plan.unseen)
     took = count_of(-(-plan.seconds // 60), "minute")
     besides = f" and {minutes(plan.station_s)} for the station" if plan.station_s else ""

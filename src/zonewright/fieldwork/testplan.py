@@ -86,6 +86,7 @@ class TestPlan:
     budget: int | None
     stopped: bool = False
     price: int = 0  # what the choice was priced at [s]
+    before: Programme | None = None  # of a change: what the panel held
 
     @property
     def seconds(self) -> int:
@@ -315,7 +316,7 @@ class Planner:
         trials = self._trials() if periods else ()
         return TestPlan(
             self.ground, self.bench, periods, trials, station if periods else 0, count(self.found), tuple(shown),
-            tuple(hidden), tuple(unseen), self._usual(), chosen, bound, budget, price=chosen.cost,
+            tuple(hidden), tuple(unseen), self._usual(), chosen, bound, budget, price=chosen.cost, before=self.before,
         )  # fmt: skip
 
     def _trials(self) -> tuple[Rehearsal, ...]:

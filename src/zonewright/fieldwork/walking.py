@@ -27,6 +27,7 @@ from zonewright.fieldwork.packing import Rehearsal, Stop
 from zonewright.fieldwork.standing import in_words, stands
 from zonewright.fieldwork.zone_tests import Ground
 from zonewright.panel.behaviours import Mode
+from zonewright.panel.programme import Programme
 from zonewright.site.record import DeviceName, ZoneNumber
 
 WORD = "Only with the station's word: get it first, and their name. A call for help that nobody expects sends people."
@@ -276,16 +277,38 @@ BOXES = (
 )
 
 
-def by_hand(ground: Ground) -> tuple[ByHand, ...]:
-    """Return what the tests leave out: each device of a loop, and the cover of each device with several inputs."""
+GONE = (
+    "What was taken out leaves nothing to test, and a slip there takes out something else: look each up at the panel, "
+    "and see that it is gone and all else is still there. Set off what still hangs: nothing must come of it."
+)
+TAKEN_OUT = (("zone", "zone", "label"), ("user", "person", "role"), ("remote", "remote", "number"))
+
+
+def by_hand(ground: Ground, before: Programme | None = None) -> tuple[ByHand, ...]:
+    """Return what the tests leave out.
+
+    That is each device of a loop, the cover of each device with several inputs, and what a change took out.
+    """
     loops = tuple(
         (zone.label, device + (BY_ITS_WAY if ground.alarming(zone.number) else ""))
         for zone, devices in _looped(ground)
         for device in devices
     )
     boxes = tuple(_boxes(ground))
-    both = ByHand("Every device of a loop", LOOPS, loops), ByHand("Every cover that several zones share", BOXES, boxes)
-    return tuple(each for each in both if each.rows)
+    gone = tuple(_gone(ground.resolved.programme, before)) if before is not None else ()
+    parts = (
+        ByHand("Every device of a loop", LOOPS, loops),
+        ByHand("Every cover that several zones share", BOXES, boxes),
+        ByHand("All that was taken out", GONE, gone),
+    )
+    return tuple(each for each in parts if each.rows)
+
+
+def _gone(now: Programme, before: Programme) -> Iterator[tuple[str, str]]:
+    """Give each zone, person and remote that was there and isn't."""
+    for group, thing, field in TAKEN_OUT:
+        for number in sorted({*before.numbers(group)} - {*now.numbers(group)}):
+            yield f"{thing} {number}", f"gone; it had {field} {before.fields(group, number).get(field, 'as shipped')}"
 
 
 def _looped(ground: Ground) -> Iterator[tuple[ZoneSetup, tuple[str, ...]]]:
