@@ -57,6 +57,7 @@ def test_a_zone_that_is_silent_by_day_is_armed_set_off_and_heard(capsys: pytest.
     assert "You must hear the siren." in said
 
 
+@pytest.mark.deep
 def test_without_a_station_no_page_has_a_word_of_one(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -48,6 +48,7 @@ def alone(seed: int) -> tuple[Setup, dict[Promise, tuple[Result, bool]]]:
     return setup, {each: (settled.result, bool(settled.timeline)) for each, settled in found.items()}
 
 
+@pytest.mark.deep
 @pytest.mark.parametrize("processes", [1, 2])
 def test_a_panel_of_shared_areas_keeps_alone_what_it_keeps_together(
     processes: int, monkeypatch: pytest.MonkeyPatch

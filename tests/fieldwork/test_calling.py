@@ -69,6 +69,7 @@ def test_each_device_that_calls_for_help_is_tried_once_by_itself_with_the_statio
         assert (SIREN in caution) == (Call.SIREN in calls)
 
 
+@pytest.mark.deep
 def test_a_smoke_detector_that_is_looked_at_twice_is_tried_by_smoke_that_stays_with_the_stations_word() -> None:
     """A moment of smoke calls nobody, but smoke doesn't clear when somebody says so: it isn't a harmless test."""
     made = Planner(ground_of(yard("never: door causes duress message"))).run()

@@ -123,6 +123,7 @@ def test_what_a_plan_of_a_demo_calls_equal_does_the_same_at_random(name: str, st
     assert not lies(site, Planner(ground_of(site)).run(), 7, steps)
 
 
+@pytest.mark.deep
 @given(text=site_texts(), seed=st.integers(0, 10_000))
 @settings(max_examples=3, deadline=None, derandomize=True)
 def test_what_a_plan_of_a_small_site_calls_equal_does_the_same_at_random(text: str, seed: int) -> None:

@@ -167,6 +167,7 @@ def test_a_plan_trips_each_device_and_not_its_cover_alone(name: str) -> None:
     assert {zone.number for zone in plan.ground.panel.setup.zones if zone.behaviour.in_use} <= tripped
 
 
+@pytest.mark.deep
 def test_what_stops_setting_is_tried_with_a_cover_off_and_what_takes_hours_is_to_be_read_back(tmp_path: Path) -> None:
     text = (FILES / "bakery.yaml").read_text(encoding="utf-8")
     site = tmp_path / "bakery.yaml"

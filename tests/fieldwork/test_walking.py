@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 
-from tests.demos import plan
+from tests.demos import demo, plan
 from tests.generated import opened, site_texts
 from zonewright.behaviour.clockwork import Clockwork
 from zonewright.behaviour.events import Arm, TimerKind, ZoneTrips
@@ -23,12 +23,13 @@ from zonewright.fieldwork.observing import observed
 from zonewright.fieldwork.packing import Rehearsal, packed
 from zonewright.fieldwork.standing import CODE_S, in_words, stands
 from zonewright.fieldwork.testplan import Planner, TestPlan
-from zonewright.fieldwork.walking import LEANS, begins, told, unseen, ways_out
+from zonewright.fieldwork.walking import LEANS, begins, by_hand, told, unseen, ways_out
 from zonewright.fieldwork.ways import Ways
 from zonewright.fieldwork.zone_tests import Ground
 from zonewright.fieldwork.zone_tests import tests_of_zone as of_zone
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.opening import open_site
+from zonewright.panel.programme import Item, Value, item_of
 from zonewright.site.record import ZoneNumber
 
 FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
@@ -245,3 +246,14 @@ def test_whoever_begins_a_period_as_told_has_it_armed_as_the_tests_need(name: st
         modes = {area.number: area.mode for area in done.control.areas if area.mode is not Mode.DISARMED}
         assert modes == dict.fromkeys(arming.areas, arming.mode)
     assert asked == ground.panel.setup.settings.unvacated_stay
+
+
+def test_of_a_change_only_the_covers_that_it_touches_are_taken_off_by_hand() -> None:
+    ground = ground_of(demo("rowan"))
+    held = demo("rowan").programme
+    (boxes,) = by_hand(ground)
+    assert boxes.rows == (("garage-doors", "zone 3 garage door and zone 4 side door"),)
+    assert by_hand(ground, held) == ()
+    for number, due in ((4, (boxes,)), (1, ())):
+        changed: dict[Item, Value | None] = {item_of("zone", number, "label"): Value("gate")}
+        assert by_hand(ground, held.changed(changed)) == due

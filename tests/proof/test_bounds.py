@@ -92,6 +92,7 @@ def test_whatever_the_bound_nothing_is_said_otherwise(monkeypatch: pytest.Monkey
         assert {each for some in bounded for each in some} == {Result.UNDECIDED}
 
 
+@pytest.mark.deep
 @pytest.mark.parametrize("name", ["MOST_CONTROLS", "MOST_SETS"])
 def test_each_bound_of_an_exploration_gives_undecided(monkeypatch: pytest.MonkeyPatch, name: str) -> None:
     setup = some_setup(random.Random(3), 4, SHARED)
@@ -103,6 +104,7 @@ def test_each_bound_of_an_exploration_gives_undecided(monkeypatch: pytest.Monkey
     assert all(two in (one, Result.UNDECIDED) for one, two in zip(plain, bounded, strict=True))
 
 
+@pytest.mark.deep
 def test_an_event_of_too_many_ways_gives_undecided(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("zonewright.proof.table.MOST_LEAVES", 1)
     setup = some_setup(random.Random(3), 4, SHARED)

@@ -28,6 +28,7 @@ from zonewright.proof.table import Table
 from zonewright.site.must import Statement
 
 
+@pytest.mark.deep
 @pytest.mark.parametrize("name", PANELS)
 def test_no_verdict_on_a_random_panel_is_contradicted_by_what_it_does(name: str) -> None:
     """A thousand of each are judged by `python -m benchmarks.outside`."""
@@ -177,6 +178,7 @@ PLANTED: dict[str, Plant] = {
 }
 
 
+@pytest.mark.deep
 def test_nothing_speaks_against_the_prover_as_it_is() -> None:
     assert contradictions() == []
 

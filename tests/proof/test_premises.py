@@ -200,6 +200,7 @@ def test_where_the_means_makes_no_difference_the_keypad_stands_for_all(tmp_path:
     assert {act.means for act in arming(plain, AreaNumber(1))} == {Means.KEYPAD}
 
 
+@pytest.mark.deep
 @pytest.mark.parametrize("name", ["larkfield.yaml", "bakery.yaml", "rowan.yaml", "larkfield-wrong.yaml"])
 def test_every_timeline_of_a_demo_is_of_acts_that_its_site_has(name: str) -> None:
     site = open_site(FILES / name)

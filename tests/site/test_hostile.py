@@ -71,6 +71,7 @@ HOSTILE: dict[str, Callable[..., str]] = {
 }  # fmt: skip
 
 
+@pytest.mark.deep
 @pytest.mark.parametrize("kind", HOSTILE)
 def test_a_hostile_file_ends_in_few_findings(kind: str) -> None:
     read = read_site_text(HOSTILE[kind](), "hostile.yaml")

@@ -92,7 +92,7 @@ def kind_behaves_as_another(job: Job) -> Iterator[Doubt]:
 def danger_told_by_other_devices(job: Job) -> Iterator[Doubt]:
     """A zone for fire, gas or carbon monoxide has a device that senses something else.
 
-    Why: a window that opens then warns of fire and calls the fire service.
+    Why: a window that opens, or somebody who walks by, then warns of fire and calls the fire service.
     Fix: give it a behaviour of its kind; on a loop, put it on one of its own, since what is on one loop is one zone.
     Source: common practice, no source; life safety belongs to local code and licensed people.
     """

@@ -287,14 +287,17 @@ TAKEN_OUT = (("zone", "zone", "label"), ("user", "person", "role"), ("remote", "
 def by_hand(ground: Ground, before: Programme | None = None) -> tuple[ByHand, ...]:
     """Return what the tests leave out.
 
-    That is each device of a loop, the cover of each device with several inputs, and what a change took out.
+    That is each device of a loop, the cover of each device with several inputs, and what a change took out; of a change
+    only what it touches.
     """
+    touched = _touched(ground, before)
     loops = tuple(
         (zone.label, device + (BY_ITS_WAY if ground.alarming(zone.number) else ""))
         for zone, devices in _looped(ground)
+        if zone.number in touched
         for device in devices
     )
-    boxes = tuple(_boxes(ground))
+    boxes = tuple(_boxes(ground, touched))
     gone = tuple(_gone(ground.resolved.programme, before)) if before is not None else ()
     parts = (
         ByHand("Every device of a loop", LOOPS, loops),
@@ -319,11 +322,23 @@ def _looped(ground: Ground) -> Iterator[tuple[ZoneSetup, tuple[str, ...]]]:
             yield zone, devices
 
 
-def _boxes(ground: Ground) -> Iterator[tuple[str, str]]:
+def _touched(ground: Ground, before: Programme | None) -> frozenset[ZoneNumber]:
+    """Return the zones that a change touches; all of them where there was nothing before."""
+    now = ground.resolved.programme
+    zones = (zone.number for zone in ground.panel.setup.zones)
+    return frozenset(n for n in zones if before is None or before.fields("zone", n) != now.fields("zone", n))
+
+
+def _boxes(ground: Ground, touched: frozenset[ZoneNumber]) -> Iterator[tuple[str, str]]:
     """Give each device with a cover that several zones share, with these zones."""
     zones = [zone for zone in ground.panel.setup.zones if zone.number in ground.resolved.zones]
     for zone in zones:
         mates = ground.resolved.of_same_device(zone.number)
-        if len(mates) > 1 and zone.number == min(mates) and ground.has_cover(zone.number):
+        if (
+            len(mates) > 1
+            and zone.number == min(mates)
+            and touched.intersection(mates)
+            and ground.has_cover(zone.number)
+        ):
             labels = [f"zone {each.number} {each.label}" for each in zones if each.number in mates]
             yield ground.device(zone.number), listed(labels)
