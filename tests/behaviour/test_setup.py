@@ -6,12 +6,13 @@ from collections.abc import Mapping
 
 import pytest
 
+from tests.demos import demo
 from zonewright.behaviour import setup_of
 from zonewright.behaviour.faults import Fault, Right
 from zonewright.behaviour.setup import AreaNumber, Settings, Setup, UnknownValues, UnusableValues, UserNumber
 from zonewright.panel.behaviours import SHIPPED
 from zonewright.panel.profile import Kind, Profile
-from zonewright.panel.programme import UNKNOWN, Item, Programme, Value
+from zonewright.panel.programme import UNKNOWN, Item, Programme, Value, item_of
 from zonewright.panel.reading import shipped
 
 STUB = Profile.model_validate(
@@ -279,3 +280,10 @@ def test_who_may_set_which_areas_is_read_where_the_panel_holds_it() -> None:
     assert setup.may_set(UserNumber(1), frozenset({one, two}))
     assert not setup.may_set(UserNumber(2), frozenset({one, two}))
     assert setup.may_set(UserNumber(3), frozenset({one}))  # what isn't known restricts nobody
+
+
+def test_a_zone_paired_with_one_that_is_not_there_is_paired_with_nobody() -> None:
+    """Nobody could confirm it, so it gives its alarm alone: what a misread number of a pair comes to."""
+    site = demo("bakery")
+    misread = site.programme.changed({item_of("zone", 2, "crosses"): Value("60")})
+    assert setup_of(misread, site.profile) == setup_of(site.programme, site.profile)

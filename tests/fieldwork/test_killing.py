@@ -63,7 +63,7 @@ def test_a_wrong_panel_made_from_a_sheet_led_astray_is_that_of_the_whole_program
         assert quick.held.values == whole.held.values
 
 
-@pytest.mark.parametrize(("name", "every"), [("larkfield", 5), ("bakery", 29), ("rowan", 31)])
+@pytest.mark.parametrize(("name", "every"), [("larkfield", 5), ("bakery", 31), ("rowan", 31)])
 def test_locality_and_symmetry_leave_the_matrix_as_it_is(name: str, every: int) -> None:
     ground, made = bench(name)
     found = variants(ground.panel, slips_of(ground.resolved.profile, ground.resolved.programme))[::every]

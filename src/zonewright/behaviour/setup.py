@@ -410,16 +410,13 @@ class _Reader:
     def crossed(self, zones: tuple[ZoneSetup, ...]) -> tuple[ZoneSetup, ...]:
         """Return the zones with each pair known at both its ends; only where both may be paired.
 
-        One that is paired with a zone that isn't there stays paired with it: nobody ever confirms it.
+        One that is paired with a zone that isn't there has no pair: that one can't trip, so it gives its alarm alone.
         """
         there = {zone.number: zone for zone in zones}
-        written = set(self.programme.numbers("zone"))
         pairs: dict[ZoneNumber, set[ZoneNumber]] = {zone.number: set() for zone in zones}
         for zone in zones:
             for other in zone.crosses:
-                if other not in written:
-                    pairs[zone.number].add(other)
-                elif other in there and zone.behaviour.cross and there[other].behaviour.cross:
+                if other in there and zone.behaviour.cross and there[other].behaviour.cross:
                     pairs[zone.number].add(other)
                     pairs[other].add(zone.number)
         return tuple(
