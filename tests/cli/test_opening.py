@@ -191,3 +191,24 @@ def test_the_end_by_the_system_is_quiet_with_all_workers(folder: Path) -> None:
         os.killpg(process.pid, signal.SIGTERM)
         said = process.stderr.read()
     assert (process.returncode, said) == (143, "\nstopped; nothing was written\n")
+
+
+@pytest.mark.parametrize(("ends", "code", "says"), [(True, 143, "\nstopped; nothing was written\n"), (False, 1, None)])
+def test_the_end_while_a_library_is_loaded_is_as_quiet_as_any_other(ends: bool, code: int, says: str | None) -> None:
+    """A library may turn what stops it into an ImportError; one that nobody stopped is a mistake of ours."""
+    act = (
+        "import click, os, signal, sys\n"
+        "from zonewright.cli import main\n"
+        "def act():\n"
+        "    try:\n"
+        f"        os.kill(os.getpid(), signal.SIGTERM) if {ends} else None\n"
+        "    finally:\n"
+        "        raise ImportError('half a library')\n"
+        "group = click.Group('zonewright')\n"
+        "group.add_command(click.Command('act', callback=act))\n"
+        "sys.argv[1:] = ['act']\n"
+        "sys.exit(main(program=group))\n"
+    )
+    done = subprocess.run([sys.executable, "-c", act], capture_output=True, text=True, check=False)
+    assert done.returncode == code
+    assert done.stderr == says if says else "ImportError: half a library" in done.stderr

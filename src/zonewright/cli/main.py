@@ -42,6 +42,10 @@ def main(arguments: Sequence[str] | None = None, program: click.Group | None = N
         sys.stdout.flush()
     except KeyboardInterrupt as stop:
         code = _told(f"\n{str(stop) or NOTHING_WRITTEN}", ENDED if ended else STOPPED)
+    except ImportError:
+        if not ended:
+            raise
+        code = _told(f"\n{NOTHING_WRITTEN}", ENDED)  # the end came while a library was loaded
     except BrokenPipeError:
         code = UNREAD
     except OSError as error:
