@@ -224,19 +224,31 @@ def breaks_always(
 ) -> int | None:
     """Return the second at which a run breaks an `always`, None if it doesn't.
 
-    It opens in earnest, all else quiet; then the effect comes in time, unless somebody disarms an area of it. `until`:
-    nothing happens after the run up to this second.
+    It opens in earnest, all else quiet; then the effect comes in time, unless somebody disarms an area of it. Where the
+    panel looks whether it lasts, it stays open. `until`: nothing happens after the run up to this second.
     """
+    looks = _looks_s(setup, zone)
     modes = modes_meant(statement.while_)
     within = statement.within_s
     if within is None:
-        within = (zone.entry_s if zone.behaviour.timing is Timing.DELAYED else 0) + setup.longest_wait(zone)
+        within = (zone.entry_s if zone.behaviour.timing is Timing.DELAYED else 0) + setup.longest_wait(zone) + looks
     for place, one in enumerate(run):
-        if is_opening(one, zone) and _in_earnest(setup, one.before, zone, modes):
-            late = _late(run[place:], zone, statement.effect, one.at + within + 1, until)
+        lasts = not looks or isinstance(one.event, ZoneOpens)
+        if lasts and is_opening(one, zone) and _in_earnest(setup, one.before, zone, modes):
+            late = _late(run[place:], zone, statement.effect, one.at + within + 1, until, stays=bool(looks))
             if late is not None:
                 return late
     return None
+
+
+def _looks_s(setup: Setup, zone: ZoneSetup) -> int:
+    """Return how long a panel waits whether water stays, or smoke is there at a second look, at most [s]."""
+    twice = setup.settings.fire_reset + setup.settings.fire_verify_window
+    return setup.settings.environment_wait if zone.behaviour.persists else twice if _is_verified(setup, zone) else 0
+
+
+def _is_verified(setup: Setup, zone: ZoneSetup) -> bool:
+    return zone.verifies and setup.settings.fire_verify_window > 0
 
 
 def _in_earnest(setup: Setup, control: Control, zone: ZoneSetup, modes: frozenset[Mode]) -> bool:
@@ -249,15 +261,21 @@ def _in_earnest(setup: Setup, control: Control, zone: ZoneSetup, modes: frozense
     return quiet and still and in_use and areas_in(control, zone, modes)
 
 
-def _late(run: Sequence[Happened], zone: ZoneSetup, effect: Wish, too_late: int, until: int | None) -> int | None:
-    """Return the second that is too late if nothing came by then and nobody disarmed, else None."""
+def _late(
+    run: Sequence[Happened], zone: ZoneSetup, effect: Wish, too_late: int, until: int | None, *, stays: bool
+) -> int | None:
+    """Return the second that is too late if nothing came by then and nobody disarmed, else None.
+
+    `stays`: it isn't meant where the zone closes, or trips for a moment, before the effect came.
+    """
     for place, one in enumerate(run):
         if one.at >= too_late:
             return too_late
         was_on = {area.number for area in one.before.areas if area.mode is not Mode.DISARMED}
         went_off = any(one.after.area(each).mode is Mode.DISARMED for each in zone.areas & was_on)
         went_off &= place > 0  # a push that turns a switch off is the opening itself
-        if went_off or (isinstance(one.event, Disarm) and one.event.area in zone.areas):
+        shut = place > 0 and isinstance(one.event, ZoneCloses | ZoneTrips) and one.event.zone == zone.number
+        if went_off or (stays and shut) or (isinstance(one.event, Disarm) and one.event.area in zone.areas):
             return None
         if shows_effect(one, zone, effect, never=False):
             return None
