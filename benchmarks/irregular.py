@@ -22,7 +22,7 @@ from dataclasses import dataclass, field
 from itertools import combinations, islice, product
 from pathlib import Path
 
-from benchmarks import wide_panel
+from benchmarks import proving, wide_panel
 from benchmarks.wide_panel import AreaSet
 
 _DOOR = ("contact", "entry-door", "door")
@@ -318,7 +318,7 @@ def main(words: Sequence[str]) -> None:
         print(f"{measured}  {aim.seconds:5.0f}  {aim.mib or '':>7}", flush=True)
 
 
-PROVE = ("-m", "zonewright", "prove", "--afresh", "--json")
+PROVE = (*proving.PROVE, "--json")
 
 if __name__ == "__main__":
     main(sys.argv[1:])

@@ -166,7 +166,7 @@ def test_what_is_told_of_one_of_two_plans_only_is_not_called_nothing(
     told = capsys.readouterr().out
     moment = told[told.index("It trips for a moment, away:") :][:200]
     assert "nothing happens" not in moment
-    assert "not a case of its own" in moment
+    assert "not told separately" in moment
 
 
 def test_a_walk_after_something_was_taken_out_says_what_to_look_up_and_claims_no_proof(

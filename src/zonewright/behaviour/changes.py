@@ -28,7 +28,7 @@ NO_ZONE = "there is no such zone"
 NO_AREA = "there is no such area"
 SCENES = "everyday scenes (play --scenes)"
 MOST_TOLD = 4  # of what only one of two runs of a scene has
-NO_CASE = "not a case of its own: see what comes of it when it opens"
+NO_CASE = "not told separately: read what happens when it opens"
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +60,7 @@ def changes(old: Setup, new: Setup) -> tuple[Changed, ...]:
 
 
 def scene_changes(old: tuple[Resolved, Setup], new: tuple[Resolved, Setup]) -> tuple[Changed, ...]:
-    """Return the everyday scenes that go otherwise than before, of those that both sites can play."""
+    """Return the everyday scenes that both sites can play and that now end differently."""
     found = []
     for before, now in zip(play_scenes(*old), play_scenes(*new), strict=True):
         was, will = _scene_told(old[1], before), _scene_told(new[1], now)
@@ -69,8 +69,19 @@ def scene_changes(old: tuple[Resolved, Setup], new: tuple[Resolved, Setup]) -> t
     return (Changed(SCENES, tuple(found)),) if found else ()
 
 
+def answer_changes(old: Resolved, new: Resolved) -> Iterator[str]:
+    """Give each changed answer about people, remotes, settings and the station, which no zone alone shows."""
+    for item in sorted({*old.programme, *new.programme}):
+        was, now = old.programme.get(item), new.programme.get(item)
+        thing, *more = item.split("/")
+        if was != now and thing != "zone":
+            who = {"user": new.users, "remote": new.remotes}.get(thing, {}).get(int(more[0]) if more[1:] else 0)
+            name = " ".join((thing, *more)) + (f" ({who})" if who else "")
+            yield f"{name}: {was or 'not there'} before, now {now or 'not there'}"
+
+
 def _scene_told(setup: Setup, scene: Played) -> list[str]:
-    """Return what comes of a scene, each with its second."""
+    """Return all that the panel does in a scene, with its second."""
     return [
         f"after {span(entry.at)}: {output_in_words(setup, each)}" for entry in scene.timeline for each in entry.outputs
     ]

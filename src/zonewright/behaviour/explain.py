@@ -33,7 +33,7 @@ from zonewright.panel.behaviours import Mode
 from zonewright.site.record import ZoneNumber
 
 NOTHING = "nothing happens"
-CLOSES = "It closes again, away"  # told only where something comes of it
+CLOSES = "It closes again, away"  # left out where nothing happens
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,7 +205,7 @@ def lines_of(
 ) -> tuple[str, ...]:
     """Let events happen at once, then time pass; a line for each moment at which something is noticed.
 
-    With `about`, what comes later is told only as far as it is a message of that zone: the rest comes of others.
+    With `about`, later moments tell only the messages about that zone: the rest is about other zones.
     """
     start = panel.now
     entries: list[Entry] = [panel.give(event) for event in events]

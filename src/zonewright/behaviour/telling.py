@@ -195,7 +195,7 @@ def in_modes(modes: Collection[Mode]) -> str:
 
 
 def in_modes_of(zone: ZoneSetup, modes: Collection[Mode]) -> str:
-    """Return when something comes of a zone: of a shared one, in which modes all its areas are."""
+    """Return in which modes a zone does something; a shared zone needs all its areas in them."""
     text = in_modes(modes)
     return text.replace("when armed", "when all its areas are armed") if len(zone.areas) > 1 else text
 

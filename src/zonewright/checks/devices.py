@@ -73,8 +73,9 @@ def kind_behaves_as_another(job: Job) -> Iterator[Doubt]:
     """
     for zone in job.zones:
         held = zone.held.get("behaviour", "")
-        on_loop = {job.resolved.senses(name): name for name, _ in zone.devices} if zone.setup.loop else {}
-        for sense, name in {**on_loop, **({} if on_loop else {senses(zone): ""})}.items():
+        loop = zone.devices if zone.setup.loop else ()
+        on_loop: dict[str, str] = {job.resolved.senses(name): name for name, _ in loop}
+        for sense, name in (on_loop or {senses(zone): ""}).items():
             need = NEEDS.get(sense)
             if need is None or need.fits(zone.setup.behaviour) or zone.setup.behaviour == SHIPPED[need.behaviour]:
                 continue

@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from zonewright.behaviour.acts import with_acts
 from zonewright.behaviour.events import Beeps, Chime, Message, Output, Siren, Spoken
 from zonewright.behaviour.matrix import Cause, at_rest
-from zonewright.behaviour.setup import UserNumber
+from zonewright.behaviour.setup import Setup, UserNumber
 from zonewright.behaviour.telling import SIRENS, event_in_words, is_meant
 from zonewright.behaviour.tracks import called, names_of
 from zonewright.checks.catalogue import rule
@@ -38,11 +38,11 @@ def broken_at_once(job: Job) -> Iterator[Doubt]:
     for place, statement in enumerate(statements(job.site)):
         written = job.resolved.written["must", place]
         if statement.cause.person is not None:
-            by = list(_broken_by_person(job, statement))
+            by = list(_broken_by_person(job, setup, statement))
             if by:
                 more = f" and {len(by) - MOST_TOLD} more" if len(by) > MOST_TOLD else ""
                 says = f'"{statement}" doesn\'t hold: {"; ".join(by[:MOST_TOLD])}{more}'
-                fix = "take that right from them, change what is told of it, or change the statement"
+                fix = "take that right away from this person, stop the report, or change the statement"
                 yield Doubt(str(statement.cause), f"must {place + 1}", says, written, fix)
             continue
         for zone in job.zones:
@@ -60,9 +60,8 @@ def broken_at_once(job: Job) -> Iterator[Doubt]:
 _WORDS = {Cause.OPENS: "opens", Cause.TAMPER: "cover off", Cause.LOW_BATTERY: "battery low", Cause.MISSING: "missing"}
 
 
-def _broken_by_person(job: Job, statement: Statement) -> Iterator[str]:
+def _broken_by_person(job: Job, setup: Setup, statement: Statement) -> Iterator[str]:
     """Give what somebody can do, all else quiet, that has the effect at once or in their name, each thing once."""
-    setup = with_acts(job.setup, job.resolved)
     user = next((UserNumber(slot) for slot, name in job.resolved.users.items() if name == statement.cause.person), None)
     said: dict[str, None] = {}
     if user is None:

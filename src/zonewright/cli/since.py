@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from zonewright.behaviour.acts import with_acts
-from zonewright.behaviour.changes import Changed, changes, scene_changes
+from zonewright.behaviour.changes import Changed, answer_changes, changes, scene_changes
 from zonewright.behaviour.setup import setup_of
 from zonewright.behaviour.tracks import called, names_of
 from zonewright.checks.since import beware
@@ -17,8 +16,8 @@ from zonewright.panel.resolve import Resolved
 from zonewright.proof.apart import ProofChange, proof_changes, proofs_apart
 
 UNSEEN = (
-    "Nothing is different in what comes of each zone, of arming each area, of the panel's own troubles and of the "
-    "everyday scenes. That isn't all that can happen: answers differ, and play shows what comes of them."
+    "Each zone, each area while it is armed, the panel's own troubles and the everyday scenes do the same as before. "
+    "More than that can happen: the answers below differ, and play shows what they change."
 )
 
 
@@ -34,21 +33,9 @@ class Since:
 
 def since(new: Resolved, old: Resolved) -> Since:
     """Return what is different between two sites of one panel."""
-    sites = [(each, with_acts(setup_of(each.programme, each.profile), each)) for each in (old, new)]
-    setups = (setup_of(each.programme, each.profile) for each in (old, new))
-    found = (*changes(*setups), *scene_changes(*sites))
-    return Since(found, tuple(_answers(old, new)), beware(old, new))
-
-
-def _answers(old: Resolved, new: Resolved) -> Iterator[str]:
-    """Give each answer that differs and isn't a zone's: what comes of these isn't seen by handling one zone."""
-    for item in sorted({*old.programme, *new.programme}):
-        was, now = old.programme.get(item), new.programme.get(item)
-        thing, *more = item.split("/")
-        if was != now and thing != "zone":
-            who = {"user": new.users, "remote": new.remotes}.get(thing, {}).get(int(more[0]) if more[1:] else 0)
-            name = " ".join((thing, *more)) + (f" ({who})" if who else "")
-            yield f"{name}: {was or 'not there'} before, now {now or 'not there'}"
+    was, now = ((each, setup_of(each.programme, each.profile)) for each in (old, new))
+    found = (*changes(was[1], now[1]), *scene_changes(was, now))
+    return Since(found, tuple(answer_changes(old, new)), beware(old, new))
 
 
 def with_proofs(found: Since, new: Resolved, old: Resolved, progress: Progress) -> Since:

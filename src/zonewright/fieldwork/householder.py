@@ -72,7 +72,8 @@ def _loud(setup: Setup, zone: ZoneSetup, mode: Mode, set_off: str, outputs: list
     if Shown(Line.ALARM, zone.number) in outputs:  # another one nearby may have been the first
         must += f' You must see "{zone.label} {Line.ALARM.value}".'
     doors = [door.label for door in _doors(setup, zone)]
-    out = (f"Open the {' and the '.join(doors)}. Shut it again. Stay inside.",) if mode is Mode.AWAY and doors else ()
+    shut = f"Shut {'it' if len(doors) == 1 else 'them'} again. Stay inside."
+    out = (f"Open the {' and the '.join(doors)}. {shut}",) if mode is Mode.AWAY and doors else ()
     return Trial(
         (*_on_test(setup), "Tell everybody in the house first."),
         (

@@ -19,6 +19,7 @@ from zonewright.behaviour.events import Arm, ZoneTrips
 from zonewright.behaviour.setup import AreaNumber, ZoneSetup
 from zonewright.behaviour.telling import label, listed, span
 from zonewright.behaviour.tracks import Names, called
+from zonewright.entry.review import called as thing_called
 from zonewright.fieldwork.acting import Act, Handle, Press, Set, What
 from zonewright.fieldwork.calling import Call
 from zonewright.fieldwork.fieldtests import Arming, FieldTest, Sort
@@ -281,7 +282,7 @@ GONE = (
     "What was taken out leaves nothing to test, and a slip there takes out something else: look each up at the panel, "
     "and see that it is gone and all else is still there. Set off what still hangs: nothing must come of it."
 )
-TAKEN_OUT = (("zone", "zone", "label"), ("user", "person", "role"), ("remote", "remote", "number"))
+TAKEN_OUT = {"zone": "label", "user": "role", "remote": "number"}  # and what is told of it
 
 
 def by_hand(ground: Ground, before: Programme | None = None) -> tuple[ByHand, ...]:
@@ -309,9 +310,12 @@ def by_hand(ground: Ground, before: Programme | None = None) -> tuple[ByHand, ..
 
 def _gone(now: Programme, before: Programme) -> Iterator[tuple[str, str]]:
     """Give each zone, person and remote that was there and isn't."""
-    for group, thing, field in TAKEN_OUT:
+    for group, field in TAKEN_OUT.items():
         for number in sorted({*before.numbers(group)} - {*now.numbers(group)}):
-            yield f"{thing} {number}", f"gone; it had {field} {before.fields(group, number).get(field, 'as shipped')}"
+            yield (
+                f"{thing_called(group)} {number}",
+                f"gone; it had {field} {before.fields(group, number).get(field, 'as shipped')}",
+            )
 
 
 def _looped(ground: Ground) -> Iterator[tuple[ZoneSetup, tuple[str, ...]]]:

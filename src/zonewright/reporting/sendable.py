@@ -131,7 +131,7 @@ class Scenes:
                     self.let(panel.copy(), *once * self.setup.settings.swinger_limit, once[0], arm, None)
 
     def confirming(self, zone: ZoneSetup) -> None:
-        """Another zone's alarm comes first; of two doors of one way in each may be the second."""
+        """Another zone's alarm comes first."""
         if not self.setup.settings.confirm_window or not zone.behaviour.abort or not zone.can_alarm:
             return
         for other in self.setup.zones:
@@ -148,9 +148,6 @@ class Scenes:
                 for wait in waits:
                     self.let(panel.copy(), *twice, ZoneOpens(other.number), SOON_S, ZoneCloses(other.number), wait,
                              *again, ZoneOpens(zone.number), None, ZoneCloses(zone.number), None)  # fmt: skip
-                    for one, two in ((zone, other), (other, zone)) if doors else ():
-                        for gap in (SOON_S, one.entry_s - SOON_S):  # each may ring second, whichever opened first
-                            self.let(panel.copy(), ZoneOpens(one.number), gap, ZoneOpens(two.number), None)
                     if self.was_sent(Told.CONFIRMED, zone):
                         return
                 for area in sorted(zone.areas) if zone.behaviour.exit_door else ():
