@@ -39,9 +39,9 @@ from zonewright.behaviour.matrix import site_troubles
 from zonewright.behaviour.setup import AreaNumber, Setup
 from zonewright.behaviour.state import NOBODY
 from zonewright.behaviour.strips import site_trouble_in_words
-from zonewright.behaviour.telling import event_in_words, in_modes, output_in_words, span
+from zonewright.behaviour.telling import event_in_words, in_modes, output_in_words
 from zonewright.panel.behaviours import SHIPPED, Mode
-from zonewright.site.record import ZoneNumber
+from zonewright.site.record import ZoneNumber, span
 
 ONE = ZoneNumber(1)
 

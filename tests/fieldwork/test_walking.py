@@ -14,7 +14,6 @@ from tests.demos import demo, plan
 from tests.generated import opened, site_texts
 from zonewright.behaviour.clockwork import Clockwork
 from zonewright.behaviour.events import Arm, TimerKind, ZoneTrips
-from zonewright.behaviour.telling import span
 from zonewright.behaviour.tracks import names_of
 from zonewright.fieldwork.acting import Handle, Set, What, perform
 from zonewright.fieldwork.candidates import ground_of
@@ -30,7 +29,7 @@ from zonewright.fieldwork.zone_tests import tests_of_zone as of_zone
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.opening import open_site
 from zonewright.panel.programme import Item, Value, item_of
-from zonewright.site.record import ZoneNumber
+from zonewright.site.record import ZoneNumber, span
 
 FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
 

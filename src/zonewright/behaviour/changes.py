@@ -19,10 +19,10 @@ from zonewright.behaviour.scenes import Came, Played, play_scenes
 from zonewright.behaviour.sentence import sentence
 from zonewright.behaviour.setup import Setup, ZoneSetup
 from zonewright.behaviour.strips import cell_in_words, site_trouble_in_words
-from zonewright.behaviour.telling import in_modes, listed, output_in_words, span
+from zonewright.behaviour.telling import in_modes, listed, output_in_words
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.resolve import Resolved
-from zonewright.site.record import ZoneNumber
+from zonewright.site.record import ZoneNumber, span
 
 NO_ZONE = "there is no such zone"
 NO_AREA = "there is no such area"

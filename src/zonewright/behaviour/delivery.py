@@ -16,7 +16,7 @@ from enum import Enum
 from zonewright.behaviour.clockwork import Timeline
 from zonewright.behaviour.events import SiteTrouble, SiteTroubleBegins, SiteTroubleEnds
 from zonewright.behaviour.setup import Setup
-from zonewright.behaviour.telling import span
+from zonewright.site.record import span
 
 
 class Way(Enum):

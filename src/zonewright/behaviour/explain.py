@@ -27,10 +27,10 @@ from zonewright.behaviour.events import (
 from zonewright.behaviour.matrix import SOMEBODY, at_rest
 from zonewright.behaviour.setup import Setup, ZoneSetup
 from zonewright.behaviour.state import Phase
-from zonewright.behaviour.telling import event_in_words, in_modes_of, output_in_words, span
+from zonewright.behaviour.telling import event_in_words, in_modes_of, output_in_words
 from zonewright.behaviour.wires import Wire, noticed, seen
 from zonewright.panel.behaviours import Mode
-from zonewright.site.record import ZoneNumber
+from zonewright.site.record import ZoneNumber, span
 
 NOTHING = "nothing happens"
 CLOSES = "It closes again, away"  # left out where nothing happens

@@ -16,10 +16,10 @@ from zonewright.behaviour.events import Chime, Message, Output, Siren, SiteTroub
 from zonewright.behaviour.quoting import quoted
 from zonewright.behaviour.scenario import Scenario, played, read_scenario
 from zonewright.behaviour.setup import Setup, ZoneSetup
-from zonewright.behaviour.telling import SIRENS, span
+from zonewright.behaviour.telling import SIRENS
 from zonewright.panel.behaviours import Mode, Pattern, Timing
 from zonewright.panel.resolve import Resolved
-from zonewright.site.record import ZoneNumber
+from zonewright.site.record import ZoneNumber, span
 
 _NO_ALARMS = frozenset(
     {

@@ -13,10 +13,10 @@ from zonewright.behaviour.events import Arm, Timer, TimerKind, ZoneCloses, ZoneO
 from zonewright.behaviour.matrix import SOMEBODY, Cause, Cell, Mark, Matrix, at_rest
 from zonewright.behaviour.setup import Setup, ZoneSetup
 from zonewright.behaviour.state import Phase
-from zonewright.behaviour.telling import in_modes, in_modes_of, sounder, span
+from zonewright.behaviour.telling import in_modes, in_modes_of, sounder
 from zonewright.behaviour.wires import wire_words
 from zonewright.panel.behaviours import Mode, Pattern
-from zonewright.site.record import ZoneNumber
+from zonewright.site.record import ZoneNumber, span
 
 
 def sentence(matrix: Matrix, zone: ZoneNumber) -> str:

@@ -51,8 +51,9 @@ from zonewright.behaviour.tabulated import (
     trials,
     zone,
 )
-from zonewright.behaviour.telling import in_modes, output_in_words, sounder, span
+from zonewright.behaviour.telling import in_modes, output_in_words, sounder
 from zonewright.panel.behaviours import SHIPPED, Behaviour, Mode, Pattern
+from zonewright.site.record import span
 
 DECIDING: tuple[ModuleType, ...] = (openings, arming, disarming, troubles, panel_itself, effects)
 

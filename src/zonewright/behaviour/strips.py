@@ -14,9 +14,9 @@ from itertools import groupby
 
 from zonewright.behaviour.matrix import Cause, Cell, Mark, Matrix, SiteRow
 from zonewright.behaviour.setup import AreaNumber
-from zonewright.behaviour.telling import SITE_TROUBLE, in_modes, listed, span
+from zonewright.behaviour.telling import SITE_TROUBLE, in_modes, listed
 from zonewright.panel.behaviours import Mode
-from zonewright.site.record import ZoneNumber
+from zonewright.site.record import ZoneNumber, span
 
 SHARE = 0.8
 

@@ -142,16 +142,6 @@ OVER = {
 _RIGHT = {Right.USER: "a user", Right.INSTALLER: "the installer", Right.NOBODY: "nobody"}
 
 
-def span(seconds: int) -> str:
-    """Return a time in words: 30 s, 540 s, 10 min, 4 h 5 min, 12 h."""
-    if seconds < 600:
-        return f"{seconds} s"
-    hours, rest = divmod(seconds, 3600)
-    minutes, odd = divmod(rest, 60)
-    parts = ((hours, "h"), (minutes, "min"), (odd, "s"))
-    return " ".join(f"{number} {unit}" for number, unit in parts if number)
-
-
 def is_meant(kind: str, message: str) -> bool:
     """Return whether a kind of message, as an owner says it, means this message: "trouble" means each of them."""
     return kind in message or (kind == "trouble" and message in {trouble.value for trouble in Trouble})

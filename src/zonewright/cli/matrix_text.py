@@ -8,11 +8,12 @@ from zonewright.behaviour.matrix import Cause, Cell, Matrix, SiteRow, site_troub
 from zonewright.behaviour.sentence import sentence
 from zonewright.behaviour.setup import Setup
 from zonewright.behaviour.strips import Bar, Row, common, common_in_words, site_trouble_in_words, strips
-from zonewright.behaviour.telling import output_in_words, ranges, span
+from zonewright.behaviour.telling import output_in_words, ranges
 from zonewright.behaviour.wires import wire_words
 from zonewright.cli.terminal import columns, cut, paragraph
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.resolve import Resolved
+from zonewright.site.record import span
 
 LABEL, MODE = 26, 13  # columns of the screen
 

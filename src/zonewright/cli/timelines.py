@@ -6,11 +6,12 @@ from zonewright.behaviour.clockwork import Timeline
 from zonewright.behaviour.delivery import delivery, delivery_in_words
 from zonewright.behaviour.events import Arm, Disarm, Expires, Output, Panic, QuickExit
 from zonewright.behaviour.setup import Setup
-from zonewright.behaviour.telling import event_in_words, output_in_words, span
+from zonewright.behaviour.telling import event_in_words, output_in_words
 from zonewright.behaviour.tracks import NUMBERS, Lane, Names, called, lane_of
 from zonewright.cli.terminal import paragraph
 from zonewright.proof.late import too_late
 from zonewright.proof.prove import Verdict
+from zonewright.site.record import span
 
 WHO = 9  # columns for who gets something
 SAME = "same moment"

@@ -12,11 +12,11 @@ from collections.abc import Iterable, Mapping
 from zonewright.behaviour.matrix import Cause, Matrix, site_troubles
 from zonewright.behaviour.sentence import sentence
 from zonewright.behaviour.strips import Bar, Row, common, common_in_words, site_trouble_in_words, strips
-from zonewright.behaviour.telling import ranges, span
+from zonewright.behaviour.telling import ranges
 from zonewright.documents.records import Fact, Foreseen, StripArea, StripBar, StripRow, StripTable
 from zonewright.documents.schedule import unbroken
 from zonewright.panel.behaviours import Mode
-from zonewright.site.record import ZoneNumber
+from zonewright.site.record import ZoneNumber, span
 
 NAMED = 6
 ROOM_FOR_A_NAME = 3  # modes that a bar must span to tell which message is sent

@@ -13,12 +13,12 @@ from dataclasses import replace
 
 from zonewright.behaviour.matrix import Matrix
 from zonewright.behaviour.strips import Bar, bars
-from zonewright.behaviour.telling import in_modes, ranges, span
+from zonewright.behaviour.telling import in_modes, ranges
 from zonewright.documents.records import Listing
 from zonewright.documents.schedule import NBSP, unbroken
 from zonewright.panel.resolve import Resolved
 from zonewright.reporting.expected import Expected, expected
-from zonewright.site.record import ZoneNumber
+from zonewright.site.record import ZoneNumber, span
 from zonewright.survey.power import BatterySum, battery_sum
 
 TICK = "\N{BALLOT BOX}"

@@ -8,10 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from zonewright.behaviour.telling import count_of, ranges, span
+from zonewright.behaviour.telling import count_of, ranges
 from zonewright.entry.review import called as thing_called
 from zonewright.fieldwork.killing import Why
 from zonewright.fieldwork.testplan import STATION_S, TestPlan, count
+from zonewright.site.record import span
 
 NOTICED = {"all over the house": "house", "at the keypad": "keypad", "at the station": "station"}
 INSTEAD = {

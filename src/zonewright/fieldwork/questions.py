@@ -17,7 +17,7 @@ from dataclasses import dataclass, field, replace
 from itertools import combinations
 
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, ZoneSetup
-from zonewright.behaviour.telling import listed, span
+from zonewright.behaviour.telling import listed
 from zonewright.behaviour.tracks import Names, called, names_of
 from zonewright.fieldwork.acting import Act, Handle, Panel, Press, Set, What
 from zonewright.fieldwork.belief import Answers
@@ -31,7 +31,7 @@ from zonewright.fieldwork.zone_tests import Ground
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.profile import Style
 from zonewright.panel.programme import Programme
-from zonewright.site.record import ZoneNumber
+from zonewright.site.record import ZoneNumber, span
 
 WALK_MIN = 0.5
 LOOK_MIN, READ_BACK_MIN = 0.3, 2.0

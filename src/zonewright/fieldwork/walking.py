@@ -17,7 +17,7 @@ from itertools import groupby
 from zonewright.behaviour.clockwork import Clockwork
 from zonewright.behaviour.events import Arm, ZoneTrips
 from zonewright.behaviour.setup import AreaNumber, ZoneSetup
-from zonewright.behaviour.telling import label, listed, span
+from zonewright.behaviour.telling import label, listed
 from zonewright.behaviour.tracks import Names, called
 from zonewright.entry.review import called as thing_called
 from zonewright.fieldwork.acting import Act, Handle, Press, Set, What
@@ -29,7 +29,7 @@ from zonewright.fieldwork.standing import in_words, stands
 from zonewright.fieldwork.zone_tests import Ground
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.programme import Programme
-from zonewright.site.record import DeviceName, ZoneNumber
+from zonewright.site.record import DeviceName, ZoneNumber, span
 
 WORD = "Only with the station's word: get it first, and their name. A call for help that nobody expects sends people."
 SIREN = "It sounds the siren: warn whoever is near, and protect your ears."

@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from zonewright.behaviour.events import Bypass, Expires, Line, Message, Timer, TimerKind
 from zonewright.behaviour.setup import Setup, ZoneSetup
 from zonewright.behaviour.state import PRECEDENCE, Control, Phase
-from zonewright.behaviour.telling import in_modes, in_modes_of, span
+from zonewright.behaviour.telling import in_modes, in_modes_of
 from zonewright.panel.behaviours import ALWAYS, ARMED, Mode, Pattern, Timing
 from zonewright.proof.judges import (
     counts,
@@ -36,6 +36,7 @@ from zonewright.proof.promise import Part, Premise, Promise, Window, about
 from zonewright.proof.promised_by_zones import in_use, nobody_sets, opening, told
 from zonewright.proof.provisos import Proviso, in_earnest
 from zonewright.proof.table import Act
+from zonewright.site.record import span
 
 
 def of_alarms(setup: Setup, zone: ZoneSetup, window: Window) -> Iterator[Promise]:

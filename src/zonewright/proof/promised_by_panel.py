@@ -8,13 +8,14 @@ from zonewright.behaviour.acts import disarming
 from zonewright.behaviour.events import Beeps, Disarm, Expires, Line, Shown, Siren, Sound, Timer, TimerKind
 from zonewright.behaviour.setup import AreaNumber, Setup
 from zonewright.behaviour.state import PRECEDENCE, Control, Phase, people_of
-from zonewright.behaviour.telling import listed, sounder, span
+from zonewright.behaviour.telling import listed, sounder
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.proof.alike import nobodies
 from zonewright.proof.observers import Answer, Invariant
 from zonewright.proof.outcome import Outcome
 from zonewright.proof.promise import Part, Promise, Reckoned, Reckoning, Window, about, where
 from zonewright.proof.table import Act
+from zonewright.site.record import span
 
 NO_CODES = "the site file names nobody with a code"
 NO_CODE_HERE = "nobody's code disarms it"

@@ -14,7 +14,7 @@ from zonewright.behaviour.effects import SWINGER_QUIET_S
 from zonewright.behaviour.events import Expires, Line, Timer, TimerKind, TroubleBegins
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
 from zonewright.behaviour.state import Control
-from zonewright.behaviour.telling import in_modes, span
+from zonewright.behaviour.telling import in_modes
 from zonewright.panel.behaviours import ARMED, Mode, Pattern
 from zonewright.proof.judges import (
     gives_alarm,
@@ -28,6 +28,7 @@ from zonewright.proof.outcome import Outcome
 from zonewright.proof.promise import Part, Promise, about
 from zonewright.proof.provisos import Proviso
 from zonewright.proof.table import Act
+from zonewright.site.record import span
 
 QUIET = f"{span(SWINGER_QUIET_S)} in which no zone of its area counts"  # how a panel forgets them by itself
 

@@ -27,7 +27,6 @@ from zonewright.behaviour.events import (
 )
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
 from zonewright.behaviour.state import Control
-from zonewright.behaviour.telling import span
 from zonewright.panel.behaviours import Mode
 from zonewright.proof.judges import (
     NOT_ALARMS,
@@ -46,6 +45,7 @@ from zonewright.proof.promise import Part, Promise, Reckoned, Reckoning, Window,
 from zonewright.proof.promised_by_zones import in_use, nobody_disarms, nobody_sets, opening, told
 from zonewright.proof.provisos import Proviso, counted
 from zonewright.proof.table import Act
+from zonewright.site.record import span
 
 
 def of_messages(setup: Setup, zone: ZoneSetup, window: Window) -> Iterator[Promise]:

@@ -15,7 +15,7 @@ from dataclasses import replace
 from zonewright.behaviour.events import Arm, Expires, ZoneCloses, ZoneOpens, ZoneTrips
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
 from zonewright.behaviour.state import Control, Phase
-from zonewright.behaviour.telling import each_of, span
+from zonewright.behaviour.telling import each_of
 from zonewright.panel.behaviours import AWAY_ONLY, Mode, Pattern, Timing
 from zonewright.panel.programme import Item
 from zonewright.proof.alike import signature
@@ -37,7 +37,7 @@ from zonewright.proof.promised_alarms import quiet_opening, sends_within
 from zonewright.proof.promised_by_zones import in_use, nobody_sets, opening, told
 from zonewright.proof.provisos import Proviso, in_earnest, in_order
 from zonewright.proof.table import Act
-from zonewright.site.record import ZoneNumber
+from zonewright.site.record import ZoneNumber, span
 
 NO_WALK = "how long the walk takes isn't known: write takes: 25 s at the route, or place door and keypad on the plan"
 

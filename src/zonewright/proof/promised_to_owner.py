@@ -42,7 +42,7 @@ from zonewright.behaviour.events import (
 from zonewright.behaviour.faults import Right
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, ZoneSetup
 from zonewright.behaviour.state import Control
-from zonewright.behaviour.telling import SIRENS, in_modes, is_meant, span
+from zonewright.behaviour.telling import SIRENS, in_modes, is_meant
 from zonewright.panel.behaviours import ARMED, Mode, Timing, modes_meant
 from zonewright.proof.judges import disarms, has_effect, may_be_in, mode_may_be, opens
 from zonewright.proof.observers import Invariant, Judge
@@ -54,6 +54,7 @@ from zonewright.proof.promised_by_zones import looks_s, opening
 from zonewright.proof.provisos import Proviso, in_earnest
 from zonewright.proof.table import Act
 from zonewright.site.must import Effect, Statement
+from zonewright.site.record import span
 
 NO_FAULTS = "which fault stands when they insist on setting isn't looked at"
 _TROUBLES = {"cover off": Trouble.TAMPER, "battery low": Trouble.LOW_BATTERY, "missing": Trouble.MISSING}

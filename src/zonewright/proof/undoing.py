@@ -12,11 +12,11 @@ from dataclasses import dataclass
 
 from zonewright.behaviour.acts import may_bypass
 from zonewright.behaviour.setup import Setup, UserNumber, ZoneSetup
-from zonewright.behaviour.telling import listed, span
+from zonewright.behaviour.telling import listed
 from zonewright.panel.resolve import Resolved
 from zonewright.proof.promise import Promise
 from zonewright.proof.provisos import Proviso
-from zonewright.site.record import ZoneNumber
+from zonewright.site.record import ZoneNumber, span
 
 
 @dataclass(frozen=True, slots=True)

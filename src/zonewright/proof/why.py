@@ -26,15 +26,7 @@ from zonewright.behaviour.events import (
 )
 from zonewright.behaviour.setup import Setup
 from zonewright.behaviour.state import Control, Phase
-from zonewright.behaviour.telling import (
-    TIMERS,
-    event_in_words,
-    listed,
-    output_in_words,
-    sounder,
-    span,
-    timer_in_words,
-)
+from zonewright.behaviour.telling import TIMERS, event_in_words, listed, output_in_words, sounder, timer_in_words
 from zonewright.panel.behaviours import Mode
 from zonewright.proof.explore import WATCH, Case
 from zonewright.proof.outcome import Outcome
@@ -44,6 +36,7 @@ from zonewright.proof.reasons import Rests, condition, in_words, parted, reason
 from zonewright.proof.refine import Followed
 from zonewright.proof.table import Act, Elsewhere
 from zonewright.proof.timeset import TimeSet
+from zonewright.site.record import span
 
 NOTHING = "nothing"
 MOST_EVENTS = 12  # of which each is told by itself

@@ -18,7 +18,7 @@ from typing import Literal, get_args
 from zonewright.findings import nearest
 from zonewright.site.model import Must, Site
 from zonewright.site.names import Cause, causes_of_musts
-from zonewright.site.record import seconds
+from zonewright.site.record import seconds, span
 
 EffectKind = Literal["siren", "message", "any sound", "chime"]
 ModeWord = Literal["off", "stay", "night", "away", "armed"]
@@ -65,7 +65,7 @@ class Statement:
 
     def __str__(self) -> str:
         mode = f" while {self.area + ' ' if self.area else ''}{self.while_}" if self.while_ else ""
-        limit = f" within {self.within_s} s" if self.within_s is not None else ""
+        limit = f" within {span(self.within_s)}" if self.within_s is not None else ""
         return f"{self.wanted}: {self.cause} causes {self.effect}{mode}{limit}"
 
     def excludes(self, other: Statement) -> bool:

@@ -75,6 +75,16 @@ def seconds(text: object) -> int:
     return int(found[1]) * _SECONDS_IN[found[2][0]]
 
 
+def span(seconds: int) -> str:
+    """Return a time in words: 30 s, 540 s, 10 min, 4 h 5 min, 12 h."""
+    if seconds < 600:
+        return f"{seconds} s"
+    hours, rest = divmod(seconds, 3600)
+    minutes, odd = divmod(rest, 60)
+    parts = ((hours, "h"), (minutes, "min"), (odd, "s"))
+    return " ".join(f"{number} {unit}" for number, unit in parts if number)
+
+
 def metres(text: object, units: str = "metres") -> float:
     """Return metres from `3.2`, `3.2 m` or `10.5 ft`; a bare number counts in the file's own units."""
     if isinstance(text, int | float) and not isinstance(text, bool):
