@@ -247,6 +247,17 @@ def test_a_device_on_a_loop_means_its_loop() -> None:
     assert read("left-pane opens", BAKERY).given == read("shop-front opens", BAKERY).given
 
 
+def test_a_device_may_be_called_like_the_first_word_of_a_line(tmp_path: Path) -> None:
+    path = tmp_path / "site.yaml"
+    path.write_text((FILES / "larkfield.yaml").read_text("utf-8").replace("back-door", "panic"), "utf-8")
+    copy(FILES / "larkfield-plan.yaml", tmp_path)
+    site = open_site(path)
+    (opens,) = read("panic opens", site).given
+    assert isinstance(opens.event, ZoneOpens)
+    (called,) = read("panic by Ida", site).given
+    assert isinstance(called.event, Panic)
+
+
 PUZZLING = st.text(alphabet="abc;#\" ':/by,+", min_size=1, max_size=12).map(lambda text: " ".join(text.split()))
 
 

@@ -282,8 +282,12 @@ class _Reader:
 
     def events(self, text: str) -> Iterator[Event]:
         """Give what a line means; nothing, with a finding, for what can't be read."""
+        what = next((each for each in _OF_DEVICE if text.endswith(f" {each}")), "")
+        name = text.removesuffix(f" {what}")
         if text in _OF_PANEL:
             yield _OF_PANEL[text]
+        elif what and name in self.known:  # also where a device is called panic
+            yield from self.of_device(text, name, what)
         elif found := _ARM.fullmatch(text):
             yield from self.arming(found)
         elif found := _DISARM.fullmatch(text):
@@ -298,13 +302,8 @@ class _Reader:
             for zone in self.zone(found["zone"]) if self.has_button(found["who"], found["what"]) else ():
                 user = self.who(found["who"])[0] if found["who"] is not None else self.first_who_may(zone)
                 yield Bypass(zone, user) if found["what"] == "bypass" else Unbypass(zone, user)
-        elif what := next((each for each in _OF_DEVICE if text.endswith(f" {each}")), None):
-            name = text.removesuffix(f" {what}")
-            for zone in self.whole_device(name) if what in _OF_WHOLE_DEVICE else self.zone(name):
-                if why := self.lacks(zone, what):
-                    self.slip(text, why, fix="leave it out")
-                else:
-                    yield _OF_DEVICE[what](zone)
+        elif what:
+            yield from self.of_device(text, name, what)
         else:
             words = [*_OF_DEVICE, *_OF_PANEL, NOBODY_LEAVES, "arm away", "disarm", "bypass"]
             tail = next(
@@ -312,6 +311,14 @@ class _Reader:
             )
             wrote = quoting.put_back(text, self.quoted)
             self.slip(wrote, "this says nothing that can happen", allowed="; ".join(FORMS), near=nearest(tail, words))
+
+    def of_device(self, text: str, name: str, what: str) -> Iterator[Event]:
+        """Give what a line means in which a device speaks."""
+        for zone in self.whole_device(name) if what in _OF_WHOLE_DEVICE else self.zone(name):
+            if why := self.lacks(zone, what):
+                self.slip(text, why, fix="leave it out")
+            else:
+                yield _OF_DEVICE[what](zone)
 
     def arming(self, found: re.Match[str]) -> Iterator[Event]:
         mode = _MODES.get(found["mode"])
