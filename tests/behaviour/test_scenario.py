@@ -158,7 +158,7 @@ def without_ida(tmp_path: Path) -> Resolved:
 def test_where_nobody_is_named_somebody_acts_who_may(tmp_path: Path) -> None:
     site = without_ida(tmp_path)
     (arm,) = read("arm away house", site).given
-    assert arm.event == Arm(arm.event.area, Mode.AWAY, UserNumber(1))  # type: ignore[union-attr]
+    assert arm.event == Arm(arm.event.area, Mode.AWAY, UserNumber(2))  # type: ignore[union-attr]
     for text in ("disarm workshop", "arm away"):
         _, (slip,) = read_scenario(text, "x.txt", site)
         assert "nobody of the site file may set workshop" in slip.says

@@ -131,8 +131,8 @@ def changed(folder: Path, old: str, new: str) -> tuple[str, str]:
             "second-button (Mara's key ring): disarm before, now nothing",
         ),
         (
-            "Oda: {role: guest, may: [house]}",
-            "Oda: {role: guest, may: [house, garage]}",
+            "Oda: {role: guest, may: [house], ",
+            "Oda: {role: guest, may: [house, garage], ",
             "areas (Oda): 1 before, now 1+2",
         ),
     ],
@@ -147,6 +147,35 @@ def test_an_answer_that_no_zone_shows_is_never_called_no_difference(
     assert "Nothing that happens is different." not in said
     assert main(["explain", now, "--since", before, "--json"]) == 0
     assert says in " ".join(json.loads(capsys.readouterr().out)["answers"])
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "parts", "beware"),
+    [
+        ("Oda: {", "Ulla: {", ["person 3 Ulla"], ["Person 3 was Oda and is now Ulla, who keys a code of their own"]),
+        (
+            "slot: 2}\n  Oda: {role: guest, may: [house], slot: 3}",
+            "slot: 3}\n  Oda: {role: guest, may: [house], slot: 2}",
+            ["person 2 Oda", "person 3 Tomas"],
+            ["Person 2 was Tomas and is now Oda", "keep their codes write slot: 3 for Oda and slot: 2 for Tomas."],
+        ),
+        ("  Oda: {role: guest, may: [house], slot: 3}\n", "", ["person 3: take out"], []),
+    ],
+)
+def test_no_code_is_handed_on_from_one_person_to_another(
+    old: str, new: str, parts: list[str], beware: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A code that stands in a slot is its old owner's: whoever has the slot now keys one, or it is taken out."""
+    before, now = changed(tmp_path, old, new)
+    assert main(["enter", now, "--since", before, "--json"]) == 0
+    sheet = json.loads(capsys.readouterr().out)
+    assert [part["title"] for part in sheet["jobs"] if part["title"].startswith("person")] == parts
+    for part in sheet["jobs"]:
+        own = [step["item"] for step in part["steps"] if step["press"] is None and step["item"] is not None]
+        assert part["title"].endswith("take out") or [item for item in own if item.endswith("/code")]
+    said = " ".join(" ".join(sheet["beware"]).split())
+    assert all(each in said for each in beware)
+    assert bool(sheet["beware"]) == bool(beware)
 
 
 def test_a_scene_that_goes_otherwise_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -172,7 +201,7 @@ def test_what_is_told_of_one_of_two_plans_only_is_not_called_nothing(
 def test_a_walk_after_something_was_taken_out_says_what_to_look_up_and_claims_no_proof(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    before, now = changed(tmp_path, "  Oda: {role: guest, may: [house]}\n", "")
+    before, now = changed(tmp_path, "  Oda: {role: guest, may: [house], slot: 3}\n", "")
     assert main(["walk", now, "--since", before]) == 0
     said = " ".join(capsys.readouterr().out.split())
     assert "No answer is keyed anew, so there is nothing that a test could show." in said

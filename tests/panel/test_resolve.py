@@ -116,7 +116,7 @@ REFUSED = [
     ("PAN-12", "51 9048 27 C", "51 9O48 27 C"),
     ("PAN-12", "51 9048 27 C", "51 9048 2 C"),
     ("PAN-13", "51 9048 27 C", "51 9061 17 C"),
-    ("PAN-14", "Bertil: {role: user", "Bertil: {slot: 9, role: user"),
+    ("PAN-14", "may: [house], slot: 2", "may: [house], slot: 9"),
     ("PAN-15", "called: side gate,", "called: side gate, delay: entry time,"),
     ("PAN-15", "report: troubles", "report: everything"),
     ("PAN-16", "behaviour: notice", "behaviour: notise"),

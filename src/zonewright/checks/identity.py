@@ -66,6 +66,23 @@ def number_not_written_down(job: Job) -> Iterator[Doubt]:
             yield zone.doubt("label", f"it is zone {n} today, as the next free one", f"write number: {n} once keyed")
 
 
+@rule("NUM-06", severity=Severity.ADVICE, topic=TOPIC)
+def slot_not_written_down(job: Job) -> Iterator[Doubt]:
+    """The slot of one of several people is still "next free".
+
+    Why: once a code is keyed its slot is a fact; a person added, left out or moved above would silently get the code
+    of another one, with other rights.
+    Fix: after keying, write the slots into the site file; `zonewright number` does it.
+    Source: common practice, no source.
+    """
+    people = job.site.people
+    for slot, name in job.resolved.users.items() if len(people) > 1 else ():
+        if people[name].slot is None:
+            says = f"the code stands in slot {slot} today, as the next free one"
+            place = job.resolved.written["people", name]
+            yield Doubt(name, f"person {name}", says, place, f"write slot: {slot} once keyed")
+
+
 @rule("NUM-04", severity=Severity.ADVICE, topic=TOPIC)
 def owned_before_without_a_date(job: Job) -> Iterator[Doubt]:
     """A device that was owned before, and nobody wrote when it was fitted.

@@ -1,10 +1,12 @@
-"""What is dangerous about a change, beyond what the panel does otherwise: numbers used again, hazards not watched."""
+"""What is dangerous about a change, beyond what the panel does: numbers and codes handed on, hazards not watched."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
+from zonewright.behaviour.telling import listed
 from zonewright.checks.devices import NEEDS
+from zonewright.panel.held_before import handed_on
 from zonewright.panel.resolve import Resolved
 from zonewright.site.model import Loop
 
@@ -13,7 +15,7 @@ HAZARDS = tuple(sense for sense in NEEDS if sense not in ("hold-up", "medical"))
 
 def beware(old: Resolved, new: Resolved) -> tuple[str, ...]:
     """Return what somebody must know of a change before it is keyed, each as a sentence."""
-    return (*_used_again(old, new), *_no_longer_watched(old, new))
+    return (*_used_again(old, new), *_handed_on(old, new), *_no_longer_watched(old, new))
 
 
 def _used_again(old: Resolved, new: Resolved) -> Iterator[str]:
@@ -25,6 +27,19 @@ def _used_again(old: Resolved, new: Resolved) -> Iterator[str]:
             f"Zone {number} was {before.device} and is now {now.device}: the number is used again, and the sheet keys "
             "over it. Tell the station, whose list still has the old name, and take the old device down."
         )
+
+
+def _handed_on(old: Resolved, new: Resolved) -> Iterator[str]:
+    slots = handed_on(old, new)
+    for slot in slots:
+        yield (
+            f"Person {slot} was {old.users[slot]} and is now {new.users[slot]}, who keys a code of their own: the old "
+            "one then opens nothing. Tell the station, whose list still has the old name."
+        )
+    before = {name: slot for slot, name in old.users.items()}
+    moved = [f"slot: {before[new.users[slot]]} for {new.users[slot]}" for slot in slots if new.users[slot] in before]
+    if moved:
+        yield f"People have moved, and each keys a code anew. So that they keep their codes write {listed(moved)}."
 
 
 def _no_longer_watched(old: Resolved, new: Resolved) -> Iterator[str]:

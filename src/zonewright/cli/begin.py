@@ -135,7 +135,7 @@ def import_schedule(schedule: Path, file: Path, mapped: tuple[str, ...], name: s
 @click.command("number")
 @click.argument("site", type=FILE)
 def number(site: Path) -> int:
-    """Write into SITE the zone numbers that were "next free", once they are keyed.
+    """Write into SITE the numbers of zones, people and remotes that were "next free", once they are keyed.
 
     Only those values change; remarks, order and blanks stay as they are. What the panel `learnt` of a transmitter is
     yours to write: it is what its display showed, and nobody else has seen it.
@@ -148,6 +148,9 @@ def number(site: Path) -> int:
     for given, origin in resolved.zones.items():
         if not origin.given:
             values[(*origin.path, "number" if origin.path[-1] == "zone" else "zone")] = str(given)
+    people, remotes = resolved.site.people, resolved.site.remotes
+    values |= {("people", name, "slot"): str(n) for n, name in resolved.users.items() if people[name].slot is None}
+    values |= {("remotes", name, "slot"): str(n) for n, name in resolved.remotes.items() if remotes[name].slot is None}
     screen = screen_of(sys.stdout)
     if not values:
         screen.say(f"{site}: every number stands already")

@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from zonewright.findings import BadInput, Finding, Severity
+from zonewright.panel.held_before import as_held
 from zonewright.panel.opening import open_site
 from zonewright.panel.profile import Profile
 from zonewright.panel.readback_file import OpenedReadback, open_readback
@@ -28,13 +29,13 @@ def site_at(path: Path) -> Resolved:
 
 
 def older_at(path: Path, site: Resolved) -> Resolved:
-    """Return an older state of a site; raises `BadInput` where the two are for different panels."""
+    """Return an older state of a site, as its panel holds it; raises `BadInput` where it is for another panel."""
     older = site_at(path)
     if older.profile.panel != site.profile.panel:
         says = f"it is for the panel {older.profile.panel}, and the site for {site.profile.panel}"
         fix = "name an older file of the same panel; for another panel leave --since out and key it whole"
         raise BadInput([Finding("USE-08", Severity.PROBLEM, str(path), says, fix=fix)])
-    return older
+    return as_held(older, site)
 
 
 def readback_at(path: Path, profile: Profile | None = None) -> OpenedReadback:
