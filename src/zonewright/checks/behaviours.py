@@ -123,7 +123,7 @@ def people_inside_are_an_alarm(job: Job) -> Iterator[Doubt]:
     Source: common practice, no source; found on the panel model.
     """
     for zone in job.zones:
-        if zone.kind.senses == "movement" and job.sounds(zone, Mode.STAY):
+        if "movement" in zone.senses and job.sounds(zone, Mode.STAY):
             yield zone.doubt("behaviour", "armed stay, a movement sounds the siren")
 
 
@@ -152,7 +152,7 @@ def opening_unguarded_at_night(job: Job) -> Iterator[Doubt]:
     Source: common practice, no source; found on the panel model.
     """
     for zone in job.zones:
-        if zone.kind.senses == "opening" and job.sounds(zone, Mode.AWAY) and not job.sounds(zone, Mode.STAY):
+        if "opening" in zone.senses and job.sounds(zone, Mode.AWAY) and not job.sounds(zone, Mode.STAY):
             yield zone.doubt("behaviour", "armed stay, its opening is silent")
 
 
@@ -165,7 +165,7 @@ def movement_counts_as_leaving(job: Job) -> Iterator[Doubt]:
     Source: ANSI/SIA CP-01 on unvacated premises, from memory.
     """
     for zone in job.zones:
-        if zone.kind.senses == "movement" and zone.setup.behaviour.exit_door:
+        if "movement" in zone.senses and zone.setup.behaviour.exit_door:
             yield zone.doubt("behaviour", "a movement there ends the test whether anybody left")
 
 
@@ -178,7 +178,7 @@ def siren_in_daily_use(job: Job) -> Iterator[Doubt]:
     Source: common practice, no source; found on the panel model.
     """
     for zone in job.zones:
-        if zone.kind.senses == "opening" and job.sounds(zone, Mode.DISARMED):
+        if "opening" in zone.senses and job.sounds(zone, Mode.DISARMED):
             yield zone.doubt("behaviour", "off, its opening sounds the siren")
 
 
@@ -192,7 +192,7 @@ def button_dead_by_day(job: Job) -> Iterator[Doubt]:
     """
     for zone in job.zones:
         armed_only = any(job.opened(zone, mode) for mode in Mode) and not job.opened(zone, Mode.DISARMED)
-        if zone.kind.senses == "a push" and armed_only:
+        if "a push" in zone.senses and armed_only:
             yield zone.doubt("behaviour", "off, a push gives no sound, no message and no display")
 
 
@@ -206,7 +206,7 @@ def chime_all_day(job: Job) -> Iterator[Doubt]:
     """
     for zone in job.zones:
         heard = any(isinstance(each, Chime | Spoken) for _, each in job.opened(zone, Mode.DISARMED))
-        if zone.kind.senses == "movement" and heard:
+        if "movement" in zone.senses and heard:
             yield zone.doubt("chime", "off, every movement chimes")
 
 

@@ -51,6 +51,7 @@ CALLS = {
     "hold-up": re.compile(r"\b(hold[- ]?up|raid)\b", re.IGNORECASE),
     "medical": re.compile(r"\bmedical\b", re.IGNORECASE),
 }
+PRESSED = frozenset({"a push", *CALLS})
 # Years after which the sensing part is to be replaced, whatever cell is in it.
 OWN_AGE = {"smoke": 10.0, "carbon monoxide": 7.0}
 
@@ -100,13 +101,28 @@ def danger_told_by_other_devices(job: Job) -> Iterator[Doubt]:
     for zone in job.zones:
         if not zone.setup.protects_life:
             continue
-        if not zone.setup.loop and zone.kind.senses in NO_DANGER and not zone.origin.input:
+        if not zone.setup.loop and zone.senses & NO_DANGER and not zone.origin.input:
             yield zone.doubt("behaviour", f"it senses {zone.kind.senses} and warns of fire, gas or carbon monoxide")
         for name, _ in zone.devices if zone.setup.loop else ():
             sense = job.resolved.senses(name)
             need = NEEDS.get(sense)
             if sense and (need is None or not need.fits(zone.setup.behaviour)):
                 yield zone.doubt("behaviour", f"{name} on its loop senses {sense}")
+
+
+@rule("KIND-04", severity=Severity.PROBLEM, topic=TOPIC)
+def passers_by_call_for_help(job: Job) -> Iterator[Doubt]:
+    """A door, a movement or a detector sends a hold-up or a medical alarm.
+
+    Why: the first one who walks by calls the police or an ambulance, and nothing here tells them so.
+    Fix: give it a behaviour of its kind, and let a button that somebody presses on purpose call for help; accept it
+    for a device that only a robbery sets off.
+    Source: common practice, no source; see your local police policy.
+    """
+    for zone in job.zones:
+        calls = [name for name in CALLS if zone.setup.behaviour.alarm == SHIPPED[NEEDS[name].behaviour].alarm]
+        for sense in sorted(zone.senses - PRESSED) if calls else ():
+            yield zone.doubt("behaviour", f"it senses {sense} and sends a {calls[0]} alarm at once, in every mode")
 
 
 @rule("KIND-02", severity=Severity.PROBLEM, topic=TOPIC)
@@ -174,7 +190,7 @@ def one_push_calls_the_police(job: Job) -> Iterator[Doubt]:
     Source: two actions for a hold-up: common practice, no source; see your local police policy.
     """
     for zone in job.zones:
-        if zone.kind.senses != "a push":
+        if "a push" not in zone.senses:
             continue
         outputs = [each for _, each in job.opened(zone, Mode.DISARMED)]
         alarm = zone.setup.behaviour.alarm if zone.setup.behaviour.calls_at_once else None
@@ -232,10 +248,11 @@ def pair_sees_one_room_alike(job: Job) -> Iterator[Doubt]:
     Source: confirmation by differing technologies, common practice, no source.
     """
     for one, other in combinations(job.zones, 2):
-        if other.setup.number not in one.setup.crosses or not one.kind.senses or one.kind.senses == "opening":
+        alike = sorted(one.senses & other.senses - {"opening"})
+        if other.setup.number not in one.setup.crosses or not alike:
             continue
         rooms = [{device.at.room for _, device in zone.devices if device.at is not None} for zone in (one, other)]
-        if one.kind.senses == other.kind.senses and rooms[0] & rooms[1]:
+        if rooms[0] & rooms[1]:
             room = min(rooms[0] & rooms[1])
-            says = f"it and zone {one.setup.number} both sense {one.kind.senses} in the {room}"
+            says = f"it and zone {one.setup.number} both sense {alike[0]} in the {room}"
             yield other.doubt("crosses", says)

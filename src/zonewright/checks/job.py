@@ -44,6 +44,7 @@ class JobZone:
     held: Mapping[str, Value]
     origin: ZoneOrigin
     kind: Kind
+    senses: frozenset[str]  # what its device senses, or any device on its loop; empty where that isn't known
     places: Mapping[Item, Place]
     devices: tuple[tuple[DeviceName, Device], ...]  # its device, or those on its loop
 
@@ -85,7 +86,10 @@ class Job:
             held = self.programme.fields("zone", zone.number)
             origin = self.resolved.zones[zone.number]
             kind = self._kind(held, origin)
-            zones.append(JobZone(zone, held, origin, kind, self.resolved.places, self._devices(origin)))
+            devices = self._devices(origin)
+            on_loop = devices if isinstance(origin.fields, Loop) else ()
+            senses = frozenset(self.resolved.senses(name) for name, _ in on_loop) or frozenset({kind.senses})
+            zones.append(JobZone(zone, held, origin, kind, senses - {""}, self.resolved.places, devices))
         return tuple(zones)
 
     def _devices(self, origin: ZoneOrigin) -> tuple[tuple[DeviceName, Device], ...]:

@@ -39,7 +39,7 @@ def movement_on_the_way_left_out(job: Job) -> Iterator[Doubt]:
         crossed = _rooms_of(job, route)
         for zone in job.zones:
             live = Mode.AWAY in zone.setup.behaviour.live and zone.setup.can_alarm
-            if zone.kind.senses != "movement" or not live or zone.setup.number in named:
+            if "movement" not in zone.senses or not live or zone.setup.number in named:
                 continue
             rooms = [room for device in zone.devices for room in [_room_of(job, *device)] if room and room in crossed]
             if rooms:
@@ -127,7 +127,7 @@ def contact_far_from_any_wall(job: Job) -> Iterator[Doubt]:
     Source: the site's own plan; 2 m are a choice of ours.
     """
     for zone, name, storey, point in _drawn(job):
-        if zone.kind.senses != "opening":
+        if "opening" not in zone.senses:
             continue
         walls = job.plan.storeys[storey].walls if job.plan is not None else ()
         off = min((distance_to(wall, point) for wall in walls), default=0.0)
@@ -153,8 +153,8 @@ def opening_that_nothing_guards(job: Job) -> Iterator[Doubt]:
                 if level == floor
                 and (_room_of(job, name, job.site.devices[name]) or ("", ""))[1] == room
                 and (
-                    zone.kind.senses == "movement"
-                    or (zone.kind.senses in AT_OPENINGS and dist(point, opening.at) <= GUARDS_WITHIN_M)
+                    "movement" in zone.senses
+                    or (not zone.senses.isdisjoint(AT_OPENINGS) and dist(point, opening.at) <= GUARDS_WITHIN_M)
                 )
             ]
             if not guards:
