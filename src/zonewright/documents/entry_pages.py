@@ -87,13 +87,15 @@ def _count(number: int, thing: str, then: str) -> str:
 def _mend(profile: Profile) -> str:
     """Return how to get out of a slip that was seen in time."""
     taken = (
-        f"Where a wrong answer was taken already, press nothing for {profile.times_out.after} s and do the part again"
+        f"Where a wrong answer was taken already, press nothing for {profile.times_out.after} s and do the part again; "
+        "where another number than the printed one stood on the display, that zone or person was changed instead: "
+        "read it back, and key it as its own papers say"
     )
     if profile.wipe is not None:
         return f"press {profile.wipe} to wipe what you typed, {profile.back} to leave the question as it was. {taken}"
     if profile.menu:
         return f"press {profile.back} to leave the question as it was. {taken}"
-    return f"press {profile.back} to wipe what you typed, again to go back one question"
+    return f"press {profile.back} to wipe what you typed, again to go back one question. {taken}"
 
 
 def _advice(sheet: EntrySheet) -> tuple[str, ...]:
