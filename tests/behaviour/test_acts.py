@@ -85,16 +85,16 @@ def test_where_nobody_has_a_code_for_an_area_its_remote_disarms_it(tmp_path: Pat
     assert disarming(setup_with(tmp_path, people), BOATS) is None
 
 
-def test_a_code_for_somebody_who_is_made_to_disarm_is_not_used_unforced(tmp_path: Path) -> None:
+def test_a_code_for_duress_does_what_any_code_does_where_no_other_is_good(tmp_path: Path) -> None:
     people = "people: {Ann: {role: owner, may: [boats]}, Cara: {role: user, may: [club], duress: yes}}\n"
     setup = setup_with(tmp_path, people)
     assert (acts(setup).of(CLUB).coded, acts(setup).of(CLUB).forced) == ((), (UserNumber(2),))
-    assert disarming(setup, CLUB) is None
+    assert disarming(setup, CLUB) == Disarm(CLUB, UserNumber(2))
 
 
 def test_a_shared_zone_is_bypassed_by_whoever_may_set_all_of_its_areas(tmp_path: Path) -> None:
     setup = setup_with(tmp_path)
-    assert [may_bypass(setup, zone) for zone in setup.zones] == [(ANN, BEN), (ANN,)]
+    assert [may_bypass(setup, zone) for zone in setup.zones] == [(ANN, BEN, CARA), (ANN, CARA)]
 
 
 def test_a_setup_without_its_site_lets_everybody_do_everything(tmp_path: Path) -> None:

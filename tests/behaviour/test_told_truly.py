@@ -31,6 +31,7 @@ from tests.behaviour.house import (
 )
 from zonewright.behaviour.clockwork import Clockwork, Timeline, run
 from zonewright.behaviour.events import (
+    Arm,
     Beeps,
     Bypass,
     Expires,
@@ -70,6 +71,14 @@ def test_a_cover_still_off_when_its_alarm_is_called_off_is_told_until_it_is_on()
     assert when(timeline, Line.TAMPER) == [10, 50]
     assert restores(timeline) == [(99, "tamper")]
     assert when(armed_then(COTTAGE, Mode.STAY, (0, COVER_OFF), (10, COVER_ON), (20, disarm())), Line.TAMPER) == []
+
+
+def test_a_cover_that_is_off_is_named_at_each_disarm_also_after_another_setting() -> None:
+    again = Arm(AreaNumber(1), Mode.STAY, UserNumber(1), Means.REMOTE)
+    timeline = armed_then(COTTAGE, Mode.STAY, (0, COVER_OFF), (10, disarm()), (20, again), (200, disarm()))
+    assert [at for at in when(timeline, Line.TAMPER) if at != 20] == [10, 200]
+    told = armed_then(COTTAGE, Mode.STAY, (0, COVER_OFF), (10, disarm()), (15, COVER_ON), (20, again), (200, disarm()))
+    assert when(told, Line.TAMPER) == [10]
 
 
 def test_a_cover_whose_alarm_was_sent_is_shown_at_disarming_and_not_told_twice() -> None:

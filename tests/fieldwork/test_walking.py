@@ -14,10 +14,11 @@ from tests.demos import demo, plan
 from tests.generated import opened, site_texts
 from zonewright.behaviour.clockwork import Clockwork
 from zonewright.behaviour.events import Arm, TimerKind, ZoneTrips
+from zonewright.behaviour.setup import AreaNumber
 from zonewright.behaviour.tracks import names_of
 from zonewright.fieldwork.acting import Handle, Set, What, perform
 from zonewright.fieldwork.candidates import ground_of
-from zonewright.fieldwork.fieldtests import OFF, FieldTest, Sort, begun
+from zonewright.fieldwork.fieldtests import OFF, Arming, FieldTest, Sort, begun
 from zonewright.fieldwork.observing import observed
 from zonewright.fieldwork.packing import Rehearsal, packed
 from zonewright.fieldwork.standing import CODE_S, in_words, stands
@@ -245,6 +246,22 @@ def test_whoever_begins_a_period_as_told_has_it_armed_as_the_tests_need(name: st
         modes = {area.number: area.mode for area in done.control.areas if area.mode is not Mode.DISARMED}
         assert modes == dict.fromkeys(arming.areas, arming.mode)
     assert asked == ground.panel.setup.settings.unvacated_stay
+
+
+TO_COMPLETE = (
+    IN_SIGHT.replace("areas:", "settings: {completing act: yes}\nareas:")
+    .replace("zone: {number: 1,", "zone: {number: 4,")
+    .replace("people:", """  side: {kind: contact, number: {printed: "60 2045"}, at: {storey: ground, room: hall},
+         zone: {number: 1, area: house, behaviour: entry-door, called: side door}}
+people:""")
+    .replace("behaviour: entry-door, called: hall door", "behaviour: final-door, called: hall door")
+)  # fmt: skip
+
+
+def test_where_leaving_must_be_completed_the_walk_leaves_by_the_door_that_does_so() -> None:
+    ground = ground_of(opened(TO_COMPLETE))
+    away = Arming(Mode.AWAY, frozenset({AreaNumber(1)}))
+    assert [door.label for door in ways_out(ground, away)] == ["hall door"]
 
 
 def test_of_a_change_only_the_covers_that_it_touches_are_taken_off_by_hand() -> None:

@@ -81,7 +81,15 @@ def test_used_up_alarms_and_the_siren_s_sum_end_with_quiet_too() -> None:
     sums = [each.says for each in made if each.aspect == "siren in all"]
     assert swinger
     assert sums
-    assert all("48 h in which no zone of its area counts" in each for each in (*swinger, *sums))
+    assert all("no zone of its area counts for 48 h" in each for each in (*swinger, *sums))
+
+
+def test_a_setting_that_fails_ends_the_counting_of_alarms_too() -> None:
+    asks = replace(COTTAGE, settings=replace(COTTAGE.settings, completing_act=True))
+    (said, *_) = [each.says for each in promises(asks) if each.kind == "swinger"]
+    assert said.endswith("until it is disarmed, a setting fails, or no zone of its area counts for 48 h")
+    (plain, *_) = [each.says for each in promises(COTTAGE) if each.kind == "swinger"]
+    assert "a setting fails" not in plain
 
 
 def test_a_sum_is_undecided_where_what_it_rests_on_is() -> None:

@@ -42,6 +42,11 @@ class AreaActs:
     by_button: tuple[UserNumber, ...] = ()  # whose remote disarms it
 
     @property
+    def codes(self) -> tuple[UserNumber, ...]:
+        """Return whose code is good for it, those for duress last: such a code does all that any does."""
+        return (*self.coded, *self.forced)
+
+    @property
     def sort(self) -> Hashable:
         """Return what can be done, whoever does it."""
         ways = tuple((way.means, way.modes) for way in self.ways)
@@ -116,7 +121,7 @@ def disarming(setup: Setup, area: AreaNumber) -> Disarm | None:
     if setup.acts is None:
         return Disarm(area, FIRST)
     acts = setup.acts.of(area)
-    who = (*acts.coded, *acts.by_button)
+    who = (*acts.coded, *acts.by_button, *acts.forced)
     return Disarm(area, who[0]) if who else None
 
 
@@ -124,14 +129,14 @@ def coded(setup: Setup, area: AreaNumber) -> UserNumber | None:
     """Return somebody whose code is good for an area: who bypasses, and leaves quickly; None where nobody's is."""
     if setup.acts is None:
         return FIRST
-    return next(iter(setup.acts.of(area).coded), None)
+    return next(iter(setup.acts.of(area).codes), None)
 
 
 def may_bypass(setup: Setup, zone: ZoneSetup) -> tuple[UserNumber, ...]:
     """Return whose code is good for every area of a zone."""
     if setup.acts is None:
         return (FIRST,)
-    first, *others = (setup.acts.of(area).coded for area in sorted(zone.areas))
+    first, *others = (setup.acts.of(area).codes for area in sorted(zone.areas))
     return tuple(user for user in first if all(user in each for each in others))
 
 

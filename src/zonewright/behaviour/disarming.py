@@ -139,6 +139,8 @@ def when_disarmed(d: Draft, area: AreaState, user: UserNumber, by: ZoneSetup | N
             if d.has(zone, Trouble.TAMPER):
                 show_cover_off(d, zone)
     for zone in d.setup.zones_of(area.number):
+        if zone.number not in area.memory and d.has(zone, Trouble.TAMPER) and is_cover_told(d, zone):
+            d.say(Shown(Line.TAMPER, zone.number))
         if zone.crosses:
             d.stop(TimerKind.CROSS, zone.number)
         if was_armed:
@@ -149,10 +151,15 @@ def when_disarmed(d: Draft, area: AreaState, user: UserNumber, by: ZoneSetup | N
 
 def show_cover_off(d: Draft, zone: ZoneSetup) -> None:
     """A cover is still off after its alarm: the display names it; nobody else was told if the alarm was called off."""
-    if d.stands(zone, Trouble.TAMPER.value) or d.stands(zone, Told.TAMPER_ALARM.value):
+    if is_cover_told(d, zone):
         d.say(Shown(Line.TAMPER, zone.number))
     else:
         tell_trouble(d, zone, Trouble.TAMPER)
+
+
+def is_cover_told(d: Draft, zone: ZoneSetup) -> bool:
+    """Return whether a cover that is off was told of, as an alarm or as a trouble."""
+    return d.stands(zone, Trouble.TAMPER.value) or d.stands(zone, Told.TAMPER_ALARM.value)
 
 
 # The station, late ----------------------------------------------------------------------------------------------------

@@ -11,9 +11,10 @@ CHOICES (marks as in `step.py`).
    whatever its button does. A wired device is.
  - Power back after a total loss: same modes, same bypasses (CP-01, seen in a draft); nothing that opens counts for the
    warm-up (60 s at least from the return of mains, seen there). What ran is over: an exit time leaves its area armed,
-   the siren is silent, and a message that waited goes at once. Supervision, counts and waits start again. So does an
-   entry time, since its doors are still owed their alarm. After the warm-up what stands open and is live in the mode
-   of its areas is shown, and guarded from its next opening on (common practice, no source). Installer mode goes on.
+   the siren is silent, and a message that waited goes at once. Supervision, the waits of troubles and the quiet after
+   which counted alarms are forgotten start again; what was counted stays counted. So does an entry time, since its
+   doors are still owed their alarm. After the warm-up what stands open and is live in the mode of its areas is shown,
+   and guarded from its next opening on (common practice, no source). Installer mode goes on.
  - Installer mode: only with every area disarmed; it silences all and calls off what waits. Nothing that opens counts,
    fire too, no tamper is an alarm, nothing is armed; other troubles are told as ever. So the account is put on test
    before, and the keypad says that there are no alarms.

@@ -201,10 +201,13 @@ class Setup:
         return max(own, *(settings.hold_after_entry(door.entry_s) for door in doors), settings.entry_hold)
 
     def exit_doors(self, area: AreaNumber) -> tuple[ZoneSetup, ...]:
-        """Return the zones of an area by which people leave it."""
+        """Return the zones of an area by which people leave it; where leaving by some doors sets it, these first."""
         found = self._doors.get(area)
         if found is None:
-            found = self._doors[area] = tuple(zone for zone in self.zones_of(area) if zone.behaviour.exit_door)
+            doors = [zone for zone in self.zones_of(area) if zone.behaviour.exit_door]
+            if self.settings.completing_act:
+                doors.sort(key=lambda zone: not zone.behaviour.completes_exit)
+            found = self._doors[area] = tuple(doors)
         return found
 
 

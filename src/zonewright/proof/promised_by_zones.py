@@ -30,7 +30,11 @@ from zonewright.proof.provisos import Proviso
 from zonewright.proof.table import Act
 from zonewright.site.record import span
 
-QUIET = f"{span(SWINGER_QUIET_S)} in which no zone of its area counts"  # how a panel forgets them by itself
+
+def counting_ends(setup: Setup, disarmed: str) -> str:
+    """Return what ends the counting of alarms: somebody disarms, or the panel forgets them by itself."""
+    fails = ", a setting fails" if setup.settings.completing_act else ""
+    return f"{disarmed}{fails}, or no zone of its area counts for {span(SWINGER_QUIET_S)}"
 
 
 def of_zone(setup: Setup, zone: ZoneSetup) -> Iterator[Promise]:
@@ -164,7 +168,7 @@ def _shut_out(setup: Setup, zone: ZoneSetup) -> Promise:
     """No sensor calls the neighbours all night: each alarm counts, and after the last nothing comes of it."""
     limit = setup.settings.swinger_limit
     times = "one alarm" if limit == 1 else f"{limit} alarms"
-    ends = "when any of its areas is disarmed" if len(zone.areas) > 1 else "when it is disarmed"
+    disarmed = "any of its areas is disarmed" if len(zone.areas) > 1 else "it is disarmed"
 
     since = nobody_sets(setup, zone, zone.behaviour.live) or "it gives none"
 
@@ -174,7 +178,7 @@ def _shut_out(setup: Setup, zone: ZoneSetup) -> Promise:
         counted = outcome.effect.leaf.parts.get("alarms", ())
         return shows(outcome, Line.ALARM, zone) and all(number != zone.number for number, _ in counted)
 
-    says = f"{zone.label} gives no more after {times}; that ends {ends}, or after {QUIET}"
+    says = f"{zone.label} gives no more after {times}, until {counting_ends(setup, disarmed)}"
     return Promise(
         "swinger", "swinger", says, (zone.number,), zone.areas, Invariant(goes_on),
         about(

@@ -15,7 +15,7 @@ from zonewright.behaviour.telling import listed
 from zonewright.panel.behaviours import Pattern, Timing
 from zonewright.panel.profile import Listing
 from zonewright.proof.promise import Promise, Reckoned, Reckoning, Window, lacking, where
-from zonewright.proof.promised_by_zones import QUIET, told
+from zonewright.proof.promised_by_zones import counting_ends, told
 from zonewright.site.record import ZoneNumber, span
 
 RULE_OF_TOTAL_DELAY = "DEL-01"  # of `check`, which judges the same sum; what is accepted there is accepted here
@@ -100,7 +100,7 @@ def of_siren_sum(setup: Setup, window: Window) -> Iterator[Promise]:
         yield Promise(
             "siren", "siren in all",
             f"left alone, counted zones keep the siren on for {span(whole)} at most{where(setup, frozenset({area}))}, "
-            f"until somebody disarms, or {QUIET}",
+            f"until {counting_ends(setup, 'somebody disarms')}",
             (), frozenset({area}), spoken_of=tuple(zone.number for zone in loud),
             rests_on=frozenset({"swinger", "siren"}),
             reckoned=Reckoned(

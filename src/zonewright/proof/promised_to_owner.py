@@ -257,10 +257,10 @@ def _of_person(setup: Setup, wanted: Wanted) -> Iterator[Promise]:
 def done_by(setup: Setup, user: UserNumber, area: AreaNumber) -> Iterator[Event]:
     """Give all that somebody can do in an area; nothing where neither code nor button of theirs is good for it."""
     acts = setup.acts.of(area) if setup.acts is not None else None
-    if acts is None or user not in (*acts.coded, *acts.forced, *(way.user for way in acts.ways)):
+    if acts is None or user not in (*acts.codes, *(way.user for way in acts.ways)):
         return
     mine = [way for way in acts.ways if way.user == user]
-    coded = user in (*acts.coded, *acts.forced)
+    coded = user in acts.codes
     yield from (Arm(area, mode, user, way.means) for way in mine for mode in ARMED & way.modes)
     if coded:
         yield from (Arm(area, mode, user) for mode in ARMED)

@@ -15,6 +15,7 @@ from zonewright.behaviour.setup import Setup, UserNumber, ZoneSetup
 from zonewright.behaviour.telling import listed
 from zonewright.panel.resolve import Resolved
 from zonewright.proof.promise import Promise
+from zonewright.proof.promised_by_zones import counting_ends
 from zonewright.proof.provisos import Proviso
 from zonewright.site.record import ZoneNumber, span
 
@@ -53,7 +54,7 @@ def _of(resolved: Resolved, setup: Setup, proviso: Proviso, zones: list[ZoneSetu
             limit = setup.settings.swinger_limit
             times = "one alarm" if limit == 1 else f"{limit} alarms"
             some = [zone for zone in zones if zone.behaviour.swinger]
-            silent = f"silent after {times} of one armed period, until somebody disarms"
+            silent = f"silent after {times} of one armed period, until {counting_ends(setup, 'somebody disarms')}"
             yield from _grouped(proviso, some, lambda _zone: silent)
         case _:
             yield Undoing(proviso, numbers, _OTHERS[proviso])
@@ -96,7 +97,8 @@ def _bypassed(setup: Setup, zones: list[ZoneSetup]) -> Iterator[Undoing]:
         return f"{_people(people)} can bypass it while off, for one armed period" if people else ""
 
     def forced(zone: ZoneSetup) -> str:
-        takes_out = setup.settings.forced_arming and zone.behaviour.stops_arming
+        sees_to_doors = setup.settings.exit_error and zone.behaviour.exit_door
+        takes_out = setup.settings.forced_arming and zone.behaviour.stops_arming and not sees_to_doors
         return "whoever arms while it stands open takes it out for that armed period" if takes_out else ""
 
     yield from _grouped(Proviso.IN_USE, zones, who)

@@ -34,7 +34,7 @@ class Hands:
 
     def coded(self, area: AreaNumber) -> tuple[UserNumber, ...]:
         """Return everybody whose code is good for an area, also whoever is made to use theirs."""
-        return (*self.of(area).coded, *self.of(area).forced) if self.acts.anybody else (FIRST,)
+        return self.of(area).codes if self.acts.anybody else (FIRST,)
 
     def arming(self, area: AreaNumber) -> Iterator[Arm]:
         """Give every way of arming an area: each person, each means, each mode."""
