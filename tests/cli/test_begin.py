@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
 
 from zonewright.cli import main
+from zonewright.panel.opening import open_site
 
 DEMO = Path(__file__).parents[2] / "src/zonewright/cli/demo_files/larkfield.yaml"
 
@@ -67,6 +69,25 @@ def test_a_bad_schedule_writes_nothing(tmp_path: Path, content: bytes) -> None:
     schedule.write_bytes(content)
     assert main(["import", str(schedule), str(file)]) == 2
     assert not file.exists()
+
+
+@pytest.mark.parametrize(
+    "people",
+    [
+        "people:\n  Ida: {role: owner, may: [house, workshop]}\n  Bertil: {role: user, may: [house], slot: 2}\n",
+        (
+            "people:\n  Ida:\n    role: owner  # of all\n    may: [house, workshop]\n"
+            "  Bertil:\n    role: user\n    may:\n      - house\n"
+        ),
+    ],
+)
+def test_slots_are_written_also_where_a_person_ends_in_a_list(people: str, tmp_path: Path) -> None:
+    file = tmp_path / "site.yaml"
+    text = re.sub(r"people:\n(  .*\n)*", people, DEMO.read_text("utf-8"))
+    file.write_text(text.replace("plan: larkfield-plan.yaml", ""), encoding="utf-8")
+    assert main(["number", str(file)]) == 0
+    assert {name: each.slot for name, each in open_site(file).site.people.items()} == {"Ida": 1, "Bertil": 2}
+    assert "# of all" in file.read_text("utf-8") or "# of all" not in people
 
 
 def test_the_keyed_numbers_are_written_in_and_nothing_else(tmp_path: Path) -> None:

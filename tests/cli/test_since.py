@@ -11,7 +11,11 @@ from tests.yard import YARD
 from zonewright.behaviour.setup import setup_of
 from zonewright.cli import main
 from zonewright.cli.proofs import verdicts_of
+from zonewright.entry.practise import AS_BEFORE, along, differences, enter
+from zonewright.entry.sheet import delta
+from zonewright.panel.held_before import as_held
 from zonewright.panel.opening import open_site
+from zonewright.panel.programme import UNKNOWN, item_of
 from zonewright.proof.apart import Group, proofs_apart
 from zonewright.proof.asked import asked_of
 from zonewright.proof.promise import Window
@@ -204,10 +208,43 @@ def test_a_walk_after_something_was_taken_out_says_what_to_look_up_and_claims_no
     before, now = changed(tmp_path, "  Oda: {role: guest, may: [house], slot: 3}\n", "")
     assert main(["walk", now, "--since", before]) == 0
     said = " ".join(capsys.readouterr().out.split())
-    assert "No answer is keyed anew, so there is nothing that a test could show." in said
+    assert "No answer is keyed anew that a test could show." in said
     assert "Proved" not in said
     assert "[ ] person 3: gone; it had role guest" in said
     assert main(["walk", now, "--since", before, "--json"]) == 0
     assert json.loads(capsys.readouterr().out)["by hand"][-1]["rows"] == [
         {"name": "person 3", "what": "gone; it had role guest"}
     ]
+
+
+def test_a_code_that_is_keyed_in_a_change_is_tried_since_no_display_shows_whose_it_is(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    before, now = changed(tmp_path, "Oda: {", "Ulla: {")
+    assert main(["enter", now, "--since", before]) == 0
+    sheet = " ".join(capsys.readouterr().out.split())
+    assert "No display tells whose code was keyed. With person 3: the new code disarms" in sheet
+    assert "what was there before opens nothing; everybody else's code still does." in sheet
+    assert main(["walk", now, "--since", before]) == 0
+    walk = " ".join(capsys.readouterr().out.split())
+    assert "[ ] person 3: Ulla's code opens; the one before it opens nothing" in walk
+    assert "[ ] all others: the code of Mara and Tomas still opens" in walk
+    assert main(["enter", now]) == 0
+    assert "No display tells whose code was keyed" not in capsys.readouterr().out
+
+
+def test_a_code_keyed_over_that_of_somebody_else_is_no_plan(tmp_path: Path) -> None:
+    """The panel holds a code there as before, and nobody but its owner could tell that it is another one."""
+    before, now = (open_site(Path(path)) for path in changed(tmp_path, "Oda: {", "Ulla: {"))
+    sheet = delta(now.profile, as_held(before, now).programme, now.programme, now.users)
+    practice = along(sheet)
+    assert differences(practice) == [("user/3/code", UNKNOWN, "set")]
+    for mark in practice.way:
+        practice = enter(practice, mark.next)
+    assert practice.finished
+    assert differences(practice) == []
+    over = delta(now.profile, now.programme.changed({item_of("user", 2, "code"): UNKNOWN}), now.programme, now.users)
+    practice = enter(practice, "wait")
+    for mark in along(over).way:
+        practice = enter(practice, mark.next)
+    assert differences(practice) == [("user/2/code", "set", AS_BEFORE)]

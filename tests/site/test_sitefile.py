@@ -166,6 +166,23 @@ def test_a_loop_names_only_devices_that_exist_and_shares_no_name_with_one() -> N
     assert read.findings[0].nearest == "side-gate"
 
 
+def test_a_device_is_named_on_one_loop_and_once() -> None:
+    loops = (
+        "  one: {zone: 3, area: shop, behaviour: perimeter, called: lane, devices: [side-gate]}\n"
+        "  two: {zone: 4, area: shop, behaviour: perimeter, called: yard, devices: [side-gate]}\n"
+    )
+    zone = "    zone: {number: 14, area: house, behaviour: notice, called: side gate, supervise: yes}\n"
+    plain = changed(zone, "").replace("never: side-gate", "never: front door")
+    (twice,) = read_site_text(plain + "loops:\n" + loops, FILE).findings
+    assert (twice.code, twice.thing, twice.says) == (
+        "SITE-DEVICE", "loop two", "side-gate is already on the loop one",
+    )  # fmt: skip
+    (again,) = read_site_text(
+        plain + "loops:\n" + loops.split("\n", maxsplit=1)[0].replace("-gate]", "-gate, side-gate]"), FILE
+    ).findings
+    assert again.says == "side-gate is already named before"
+
+
 def test_a_label_of_two_zones_is_no_cause() -> None:
     text = changed("called: front door}", "called: side gate}").replace("by: front door", "by: front-door")
     text, place = without_mark(text.replace("never: side-gate", "never: §side gate"))

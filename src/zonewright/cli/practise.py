@@ -13,7 +13,7 @@ from zonewright.cli.enter import sheet_of, unready_lines
 from zonewright.cli.opening import older_at, plan_of, site_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.terminal import Screen, screen_of
-from zonewright.entry.practise import Practice, along, differences, enter, free, next_mark, next_step
+from zonewright.entry.practise import AS_BEFORE, Practice, along, differences, enter, free, next_mark, next_step
 from zonewright.entry.text import key_words, step_lines
 from zonewright.panel.legal import as_shipped
 
@@ -89,7 +89,11 @@ def compare(screen: Screen, practice: Practice) -> int:
         return 0
     screen.say("", f"The panel doesn't hold the plan: {len(wrong)} answers differ.")
     for item, held, planned in wrong:
-        screen.say(f"  {item}: {held or 'nothing'}, planned {planned or 'nothing'}")
+        if AS_BEFORE in (held, planned):
+            over = "keyed over: whoever it belongs to keys theirs again" if planned == AS_BEFORE else "not keyed"
+            screen.say(f"  {item}: {over}")
+        else:
+            screen.say(f"  {item}: {held or 'nothing'}, planned {planned or 'nothing'}")
     return 1
 
 

@@ -17,12 +17,13 @@ from zonewright.entry.recovery import same, way_back
 from zonewright.entry.sheet import EntrySheet, Step
 from zonewright.entry.showing import Display, display
 from zonewright.entry.standing import State, at_rest, programme_of
-from zonewright.entry.text import stroke_words, wrong_device_words
-from zonewright.panel.answers import refuses
+from zonewright.entry.text import has_new_code, stroke_words, wrong_device_words
+from zonewright.panel.answers import SECRET_SET, refuses
 from zonewright.panel.profile import Profile
-from zonewright.panel.programme import Item, Programme, Value
+from zonewright.panel.programme import Item, Programme, Value, item_of
 
 WAIT, TRIP = "wait", "trip"
+AS_BEFORE = Value("as before")  # of a code: nobody has keyed another one over it
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +68,8 @@ def free(profile: Profile, programme: Programme) -> Practice:
 
 def along(sheet: EntrySheet) -> Practice:
     """Return a keypad at rest to be keyed along a sheet."""
-    state = at_rest(sheet.profile, sheet.old)
+    old = sheet.old.changed(dict.fromkeys(_codes_in(sheet.old), AS_BEFORE))
+    state = at_rest(sheet.profile, old)
     marks: list[Mark] = []
     for job in sheet.jobs:
         for step in job.steps:
@@ -79,8 +81,15 @@ def along(sheet: EntrySheet) -> Practice:
                 mend = wrong_device_words(sheet.profile, job)
                 marks.append(Mark(job.title, step, state, step.trip, mend))
                 state = heard(sheet.profile, state, step.trip)
-    start = at_rest(sheet.profile, sheet.old)
-    return Practice(sheet.profile, start, tuple(marks), 0, state, sheet.new)
+    keyed = {item_of("user", job.job.number or 0, "code") for job in sheet.jobs if has_new_code(job)}
+    still = [item for item in _codes_in(sheet.old) if item in sheet.new and item not in keyed]
+    plan = sheet.new.changed(dict.fromkeys(still, AS_BEFORE))
+    return Practice(sheet.profile, at_rest(sheet.profile, old), tuple(marks), 0, state, plan)
+
+
+def _codes_in(programme: Programme) -> list[Item]:
+    """Return the places of a panel in which a code stands."""
+    return [item for item, value in programme.values.items() if value == SECRET_SET]
 
 
 def enter(practice: Practice, typed: str) -> Practice:

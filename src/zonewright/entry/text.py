@@ -210,7 +210,20 @@ def tried_at_the_end(sheet: EntrySheet, *, station: bool = True) -> list[str]:
         they_are, them = ("it is", "it") if len(live) == 1 else ("they are", "them")
         alone = f"Don't just trip {_numbers(live)}: {they_are} live at any time."
         steps.append(f"{alone} Test {them} as the walk says, and {first}.")
+    people = [job.job.number or 0 for job in sheet.jobs if has_new_code(job)]
+    if people and not all(job.new for job in sheet.jobs if job.job.group == "user"):
+        names = f"person {people[0]}" if len(people) == 1 else f"persons {_ranges(tuple(people))}"
+        heard = ", and a message of it, where one goes, has that number" if station else ""
+        steps.append(
+            f"No display tells whose code was keyed. With {names}: the new code disarms{heard}; what was there "
+            "before opens nothing; everybody else's code still does."
+        )
     return steps
+
+
+def has_new_code(job: SheetJob) -> bool:
+    """Return whether somebody keys a code of their own in a part."""
+    return job.job.group == "user" and any(change.field == "code" and change.new for change in job.changes)
 
 
 def _calls_for_help(sheet: EntrySheet, job: SheetJob) -> bool:

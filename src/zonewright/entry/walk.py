@@ -162,11 +162,17 @@ def _with_a_slip(profile: Profile, state: State, job: Job) -> State:
 
 
 def _proof(profile: Profile, done: Driven, step: int) -> Item | None:
-    """Return the item whose reading proves a step: its own; for a number keyed, the next that shows it is in use."""
+    """Return the item whose reading proves a step: its own; for a number keyed, the next that shows it is in use.
+
+    Where the number was in use before, that is one that is changed there.
+    """
     stroke = done.strokes[step]
     if stroke.act is not Act.NUMBER:
         return stroke.item
-    return next((each.item for each in done.strokes[step:] if each.item and _tells_from_nothing(profile, each)), None)
+    told = [each for each in done.strokes[step:] if each.item and _tells_from_nothing(profile, each)]
+    before = done.strokes[0].before.held
+    changed = [each for each in told if each.item is not None and before.get(each.item) != each.value]
+    return next((each.item for each in changed or told), None)
 
 
 def _tells_from_nothing(profile: Profile, stroke: Stroke) -> bool:

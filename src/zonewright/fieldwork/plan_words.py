@@ -36,7 +36,7 @@ def sums(plan: TestPlan) -> Iterator[str]:
         )
         return
     if not plan.slips:
-        yield "No answer is keyed anew, so there is nothing that a test could show."
+        yield "No answer is keyed anew that a test could show."
         return
     shown, hidden = count(plan.shown), count(v for v, _ in plan.unseen)
     took = count_of(-(-plan.seconds // 60), "minute")

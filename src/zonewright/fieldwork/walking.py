@@ -28,7 +28,8 @@ from zonewright.fieldwork.packing import Rehearsal, Stop
 from zonewright.fieldwork.standing import in_words, stands
 from zonewright.fieldwork.zone_tests import Ground
 from zonewright.panel.behaviours import Mode
-from zonewright.panel.programme import Programme
+from zonewright.panel.programme import Programme, item_of
+from zonewright.panel.resolve import Resolved
 from zonewright.site.record import DeviceName, ZoneNumber, span
 
 WORD = "Only with the station's word: get it first, and their name. A call for help that nobody expects sends people."
@@ -282,14 +283,18 @@ GONE = (
     "What was taken out leaves nothing to test, and a slip there takes out something else: look each up at the panel, "
     "and see that it is gone and all else is still there. Set off what still hangs: nothing must come of it."
 )
+CODES = (
+    "No display tells whose code was keyed, so each is tried at a keypad: it arms and disarms, and a message of that, "
+    "where one goes, has the number. What was there before must open nothing, and everybody else's code must still do."
+)
 TAKEN_OUT = {"zone": "label", "user": "role", "remote": "number"}  # and what is told of it
 
 
 def by_hand(ground: Ground, before: Programme | None = None) -> tuple[ByHand, ...]:
     """Return what the tests leave out.
 
-    That is each device of a loop, the cover of each device with several inputs, and what a change took out; of a change
-    only what it touches.
+    That is each device of a loop, the cover of each device with several inputs, and what a change took out, or whose
+    code it has keyed; of a change only what it touches.
     """
     touched = _touched(ground, before)
     loops = tuple(
@@ -300,12 +305,26 @@ def by_hand(ground: Ground, before: Programme | None = None) -> tuple[ByHand, ..
     )
     boxes = tuple(_boxes(ground, touched))
     gone = tuple(_gone(ground.resolved.programme, before)) if before is not None else ()
+    codes = tuple(_codes(ground.resolved, before)) if before is not None else ()
     parts = (
         ByHand("Every device of a loop", LOOPS, loops),
         ByHand("Every cover that several zones share", BOXES, boxes),
         ByHand("All that was taken out", GONE, gone),
+        ByHand("Every code that was keyed", CODES, codes),
     )
     return tuple(each for each in parts if each.rows)
+
+
+def _codes(now: Resolved, before: Programme) -> Iterator[tuple[str, str]]:
+    """Give each person whose code is keyed, and one line for all others."""
+    codes = {slot: item_of("user", slot, "code") for slot in now.users}
+    keyed = [slot for slot, item in codes.items() if now.programme.get(item) != before.get(item)]
+    for slot in keyed:
+        there = "; the one before it opens nothing" if codes[slot] in before else ""
+        yield f"person {slot}", f"{now.users[slot]}'s code opens{there}"
+    others = [now.users[slot] for slot in now.users if slot not in keyed]
+    if keyed and others:
+        yield "all others", f"the code of {listed(others)} still opens"
 
 
 def _gone(now: Programme, before: Programme) -> Iterator[tuple[str, str]]:

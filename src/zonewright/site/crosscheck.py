@@ -77,9 +77,17 @@ def _devices(whole: Whole) -> Iterator[Finding]:
                 "SITE-DEVICE", whole.places[path], f"device {name}", "it has no zone",
                 fix="write its zone, a zone for each of its inputs, or name it in a loop", subject=name,
             )  # fmt: skip
+    wired: dict[str, str] = {}
     for loop_name, loop in site.loops.items():
         for i, device_name in enumerate(loop.devices):
             way = ("loops", loop_name, "devices", i)
+            other = wired.setdefault(device_name, loop_name)
+            if other != loop_name or loop.devices.index(device_name) != i:
+                where = f"on the loop {other}" if other != loop_name else "named before"
+                yield mistake(
+                    "SITE-DEVICE", whole.places[way], f"loop {loop_name}", f"{shown(device_name)} is already {where}",
+                    fix="name each device once; give another one a name of its own", subject=loop_name,
+                )  # fmt: skip
             yield from _unknown(whole, way, f"loop {loop_name}", "device", device_name, site.devices, "SITE-DEVICE")
         if loop_name in site.devices:
             says = "a device has the same name"

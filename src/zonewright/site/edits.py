@@ -1,7 +1,8 @@
 """Changing a site file by place: what nobody touched stays as it was, comments, order and blanks included.
 
 Rules of this file:
-1. An edit names a path and the new text; it replaces exactly the value that stands there, or adds one line to a map.
+1. An edit names a path and the new text; it replaces exactly the value that stands there, or adds one entry to a map:
+   behind its last one, or where that is a list or a map before its first.
 2. What comes out is read again and must say what was wanted, else nothing is given.
 """
 
@@ -22,8 +23,8 @@ class CannotEdit(ValueError):
 def edited(text: str, file: str, values: Mapping[Path, str]) -> str:
     """Return the file's text with these values at these paths.
 
-    A path that holds a text gets the new one; a path whose last name is missing in a map gets it added behind the map's
-    last entry. Raises `BadInput` for a text that can't be read, `CannotEdit` for a path that leads nowhere.
+    A path that holds a text gets the new one; a path whose last name is missing in a map gets it added there. Raises
+    `BadInput` for a text that can't be read, `CannotEdit` for a path that leads nowhere.
     """
     tree, findings = compose(text, file)
     if tree is None or findings:
@@ -50,15 +51,14 @@ def _cut(places: Places, lines: list[str], path: Path, value: str) -> tuple[int,
     parent = places.node(path[:-1])
     if node is not None or not isinstance(parent, MapNode) or not parent.entries:
         raise CannotEdit(f"{' '.join(map(str, path))} isn't a place for a text")
-    last = parent.entries[-1]
+    first, last = parent.entries[0].key_place, parent.entries[-1]
     end = _end(last.value)
-    if end is None:
-        raise CannotEdit(f"{' '.join(map(str, path[:-1]))} ends in something that isn't a text")
-    line, column = end
     added = f"{scalar(str(path[-1]))}: {scalar(value)}"
-    if _in_braces(lines, parent):
-        return line, column, column, f", {added}"
-    return line, column, column, f"\n{' ' * (last.key_place.column - 1)}{added}"
+    between = ", " if _in_braces(lines, parent) else f"\n{' ' * (first.column - 1)}"
+    if end is None:
+        return first.line - 1, first.column - 1, first.column - 1, f"{added}{between}"
+    line, column = end
+    return line, column, column, f"{between}{added}"
 
 
 def _end(node: Node) -> tuple[int, int] | None:
