@@ -65,7 +65,8 @@ def armed_from_another_area(job: Job) -> Iterator[Doubt]:
     """An area is armed at a keypad of another area, and stays armed stay if people leave by that area's door.
 
     Why: the panel takes it that nobody left this area, so its sensors inside are dead though somebody armed away.
-    Fix: arm both areas with one code before the door opens, or arm this one by a remote; or accept it and tell people.
+    Fix: arm both areas with one code at once, before the door opens, or arm this one by a remote; or accept it and tell
+    people.
     Source: ANSI/SIA CP-01, unvacated premises, from memory; found on the panel model.
     """
     keypads = job.site.keypads.values()

@@ -38,7 +38,8 @@ from zonewright.proof.table import Act
 from zonewright.site.must import Effect
 from zonewright.site.record import ZoneNumber
 
-NOT_ALARMS = frozenset({*(trouble.value for trouble in Trouble), Told.BYPASS.value})
+_OF_SETTING = (Told.OPENING, Told.CLOSING, Told.SWITCH_OPENING, Told.SWITCH_CLOSING, Told.NOT_SET, Told.OVER_FAULT)
+NOT_ALARMS = frozenset({*(each.value for each in (*Trouble, Told.BYPASS, *_OF_SETTING))})
 
 
 def opens(act: Act, zone: ZoneSetup) -> bool:

@@ -120,7 +120,10 @@ def _left_too(setup: Setup, area: AreaNumber, other: AreaNumber) -> Iterator[Pro
     reckoned = Reckoned(Reckoning.KEPT, why) if not stays else Reckoned(Reckoning.BROKEN, f"not by {listed(stays)}")
     if setup.acts is not None and not set(setup.acts.of(area).coded) & set(setup.acts.of(other).coded):
         reckoned = Reckoned(Reckoning.IDLE, "nobody's code is good for both")
-    says = f"who arms area {area} and area {other} with one code and then leaves by a door of area {area} has left both"
+    says = (
+        f"who begins the exit times of area {area} and area {other} with one code, nobody else arming either, and then "
+        f"leaves by a door of area {area} has left both"
+    )
     yield Promise("leaving", f"left too, area {other}", says, (), frozenset({area, other}), reckoned=reckoned)
 
 
