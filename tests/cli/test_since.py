@@ -224,7 +224,7 @@ def test_a_code_that_is_keyed_in_a_change_is_tried_since_no_display_shows_whose_
     assert main(["enter", now, "--since", before]) == 0
     sheet = " ".join(capsys.readouterr().out.split())
     assert "No display tells whose code was keyed. With person 3: the new code disarms" in sheet
-    assert "what was there before opens nothing; everybody else's code still does." in sheet
+    assert "what was there before opens nothing; everybody else's code still does, those for duress aside." in sheet
     assert main(["walk", now, "--since", before]) == 0
     walk = " ".join(capsys.readouterr().out.split())
     assert "[ ] person 3: Ulla's code opens; the one before it opens nothing" in walk
@@ -248,3 +248,54 @@ def test_a_code_keyed_over_that_of_somebody_else_is_no_plan(tmp_path: Path) -> N
     for mark in along(over).way:
         practice = enter(practice, mark.next)
     assert differences(practice) == [("user/2/code", "set", AS_BEFORE)]
+
+
+DESK = """site: Desk
+panel: marlow
+station: {account: "6391", by: dc-09}
+areas: {house: {}}
+keypads: {kp: {area: house}}
+devices:
+  door:
+    kind: contact
+    number: {printed: 60 20 01}
+    zone: {number: 1, area: house, behaviour: entry-door, called: hall door}
+  push:
+    kind: button
+    number: {printed: 60 20 17}
+    zone: {number: 2, area: house, behaviour: holdup, called: desk push, report: everything}
+people:
+  Ann: {role: owner, slot: 1}
+  Bea: {role: user, duress: yes, slot: 2}
+"""
+PUSH = DESK[DESK.index("  push:") : DESK.index("people:")]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "says"),
+    [
+        (PUSH, "", "gone; it had label desk push; it called for help: set it off only with the station's word"),
+        (
+            "Bea:",
+            "Cara:",
+            "Cara's code opens; the one before it opens nothing; it is for duress and calls for help: only",
+        ),
+    ],
+)
+def test_what_calls_for_help_is_tried_after_a_change_only_with_the_station_s_word(
+    old: str, new: str, says: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A duress code that is keyed, a push that was taken out: after a slip it is still live."""
+    (tmp_path / "old.yaml").write_text(DESK, encoding="utf-8")
+    (tmp_path / "new.yaml").write_text(DESK.replace(old, new), encoding="utf-8")
+    paths = [str(tmp_path / "new.yaml"), "--since", str(tmp_path / "old.yaml")]
+    assert main(["walk", *paths]) == 0
+    walk = " ".join(capsys.readouterr().out.split())
+    assert says in walk
+    assert "Put the account on test." in walk
+    assert "Take the account off test" in walk
+    assert main(["enter", *paths]) == 0
+    calls = "A code for duress calls for help: only with the station's word." in " ".join(
+        capsys.readouterr().out.split()
+    )
+    assert calls == (new == "Cara:")

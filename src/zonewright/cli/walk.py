@@ -18,7 +18,7 @@ from zonewright.cli.progress import Progress
 from zonewright.cli.terminal import paragraph, screen_of
 from zonewright.documents.cautions import cautions
 from zonewright.fieldwork.candidates import ground_of
-from zonewright.fieldwork.plan_words import NOTICED, minutes, plan_proof, sums, unshown
+from zonewright.fieldwork.plan_words import NOTICED, is_told, minutes, plan_proof, sums, unshown
 from zonewright.fieldwork.testplan import Planner, Stage, TestPlan, count
 from zonewright.fieldwork.walking import Told, begins, by_hand, closing, told, trials, waits
 from zonewright.fieldwork.ways import ways_of
@@ -98,12 +98,14 @@ def plan_lines(plan: TestPlan, resolved: Resolved, names: Names, width: int) -> 
     yield from paragraph(f"Test plan: {resolved.site.site}, revision {resolved.site.revision}", width)
     yield ""
     yield from (line for text in sums(plan) for line in paragraph(text, width, "", "  "))
-    if plan.periods:
+    besides = by_hand(plan.ground, plan.before) if plan.periods or plan.before is not None else ()
+    station = is_told(plan)
+    if plan.periods or besides:
         yield ""
-        for caution in cautions(told=bool(plan.station_s)):
+        for caution in cautions(told=station):
             if caution.topic in CAUTIOUS:
                 yield from paragraph(f"{caution.topic}: {caution.text}", width, "", "  ")
-        if plan.station_s:
+        if station:
             yield from ("", *paragraph("Put the account on test. Name, time, until when:", width, "[ ] ", "    "))
     number = 0
     for n, rehearsal in enumerate(plan.periods, 1):
@@ -120,12 +122,13 @@ def plan_lines(plan: TestPlan, resolved: Resolved, names: Names, width: int) -> 
     for n, trial in enumerate(plan.trials):
         yield from ("", *paragraph(trials(bool(plan.station_s)), width)) if n == 0 else ()
         yield from ("", *test_lines(told(plan.ground, trial, 0, names), "", width, waits(trial.period.stops[0])))
-    for each in by_hand(plan.ground, plan.before) if plan.periods or plan.before is not None else ():
+    for each in besides:
         yield from ("", *paragraph(each.note, width))
         for name, text in each.rows:
             yield from paragraph(f"{name}: {text}", width, "   [ ] ", "       ")
-    if plan.station_s:
+    if station and plan.periods:
         yield from ("", *paragraph("Compare the station's list with the lines marked station.", width, "[ ] ", "    "))
+    if station and (plan.periods or besides):
         yield from paragraph("Take the account off test; have it confirmed. Name, time:", width, "[ ] ", "    ")
     yield from not_shown(plan, width)
 

@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from zonewright.behaviour.tracks import Names
 from zonewright.documents.records import Fact, RecordedByHand, RecordedPeriod, RecordedTest, TestRecord
 from zonewright.fieldwork.packing import Rehearsal
-from zonewright.fieldwork.plan_words import NOTICED, minutes, sums, unshown
+from zonewright.fieldwork.plan_words import NOTICED, is_told, minutes, sums, unshown
 from zonewright.fieldwork.testplan import TestPlan
 from zonewright.fieldwork.walking import Told, begins, by_hand, closing, told, trials, waits
 
@@ -35,10 +35,11 @@ def walked(plan: TestPlan, names: Names) -> TestRecord:
         tried = tuple(_test(told(plan.ground, each, 0, names), "", waits(each.period.stops[0])) for each in plan.trials)
         periods.append(RecordedPeriod("What calls for help", trials(bool(plan.station_s)), tried))
     extra = by_hand(plan.ground, plan.before)
+    acts = is_told(plan) and bool(plan.periods or extra)
     return TestRecord(
-        tuple(sums(plan)), (FIRST,) if plan.station_s else (), tuple(periods),
+        tuple(sums(plan)), (FIRST,) if acts else (), tuple(periods),
         tuple(RecordedByHand(each.title, each.note, tuple(Fact(*row) for row in each.rows)) for each in extra),
-        LAST if plan.station_s else (), tuple(Fact(reason, fields) for reason, fields in unshown(plan)),
+        LAST if acts else (), tuple(Fact(reason, fields) for reason, fields in unshown(plan)),
     )  # fmt: skip
 
 

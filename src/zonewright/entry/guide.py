@@ -14,8 +14,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
+from zonewright.entry.keypad import heard, idle, press
 from zonewright.entry.sheet import EntrySheet, SheetJob, Step, delta
-from zonewright.entry.standing import answer_at
+from zonewright.entry.standing import State, answer_at, at_rest, programme_of
 from zonewright.entry.strokes import Act
 from zonewright.entry.text import key_words, leaving_words
 from zonewright.panel.profile import Profile
@@ -101,7 +102,7 @@ def guide(
         (
             f"Press no key for {wait} seconds.",
             f'It then shows "{rest}".',
-            *_nothing_lost(job),
+            *_nothing_lost(sheet, job),
             *_another_number(sheet.profile, job, set_off),
         ),
         (
@@ -111,11 +112,37 @@ def guide(
     )
 
 
-def _nothing_lost(job: SheetJob) -> tuple[str, ...]:
-    """Return what is saved by then: nothing before the last steps, where that is so."""
+def _nothing_lost(sheet: EntrySheet, job: SheetJob) -> tuple[str, ...]:
+    """Return what is saved by then: nothing before the last steps, where that is so; else whether to begin again."""
     if job.saved_at and min(job.saved_at) >= len(job.steps) - 1:
         return (f"Nothing is broken. Nothing is saved before step {min(job.saved_at)}.", "Then start again at step 1.")
-    return ("Nothing is broken. Tell me what you see.",)
+    saved = "A part of it is saved, and not right yet."
+    if _mends_from_the_start(sheet, job):
+        return (saved, "So start again at step 1, and go on to the end.")
+    return (saved, "So stay on the phone, and tell me what you see.")
+
+
+def _mends_from_the_start(sheet: EntrySheet, job: SheetJob) -> bool:
+    """Return whether all keys of a part, from the first on, make it right after a break and a time-out anywhere."""
+    profile, state = sheet.profile, at_rest(sheet.profile, sheet.old)
+    strokes = [
+        (tuple(key for group in step.keys for key in group) + ((step.accept,) if step.accept else ()), step.trip)
+        for step in job.steps
+    ]
+
+    def keyed(before: State, some: Sequence[tuple[tuple[str, ...], str | None]]) -> State:
+        for keys, trip in some:
+            for key in keys:
+                before = press(profile, before, key)
+            before = heard(profile, before, trip) if trip is not None else before
+        return before
+
+    wanted = programme_of(profile, keyed(state, strokes))
+    for place in range(len(strokes)):
+        state = keyed(state, strokes[place : place + 1])
+        if programme_of(profile, keyed(idle(profile, state), strokes)) != wanted:
+            return False
+    return True
 
 
 def _another_number(profile: Profile, job: SheetJob, set_off: str) -> tuple[str, ...]:

@@ -214,9 +214,11 @@ def tried_at_the_end(sheet: EntrySheet, *, station: bool = True) -> list[str]:
     if people and not all(job.new for job in sheet.jobs if job.job.group == "user"):
         names = f"person {people[0]}" if len(people) == 1 else f"persons {_ranges(tuple(people))}"
         heard = ", and a message of it, where one goes, has that number" if station else ""
+        made_to = [n for n in people if sheet.new.fields("user", n).get("duress") == "yes"]
+        word = "" if not made_to else " A code for duress calls for help: only with the station's word."
         steps.append(
             f"No display tells whose code was keyed. With {names}: the new code disarms{heard}; what was there "
-            "before opens nothing; everybody else's code still does."
+            f"before opens nothing; everybody else's code still does, those for duress aside.{word}"
         )
     return steps
 

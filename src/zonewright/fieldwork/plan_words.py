@@ -56,6 +56,11 @@ def sums(plan: TestPlan) -> Iterator[str]:
     yield f"The usual practice, each zone tripped once ({usual}), {missed}."
 
 
+def is_told(plan: TestPlan) -> bool:
+    """Return whether a station is told of what is tried here."""
+    return plan.ground.panel.setup.settings.told
+
+
 def minutes(seconds: int) -> str:
     """Return about how long a period takes: 8 min, 1 h 44 min."""
     whole = -(-seconds // 60)

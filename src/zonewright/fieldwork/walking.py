@@ -10,7 +10,7 @@ Rules of this file:
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
@@ -28,7 +28,7 @@ from zonewright.fieldwork.packing import Rehearsal, Stop
 from zonewright.fieldwork.standing import in_words, stands
 from zonewright.fieldwork.zone_tests import Ground
 from zonewright.panel.behaviours import Mode
-from zonewright.panel.programme import Programme, item_of
+from zonewright.panel.programme import Programme, Value, item_of
 from zonewright.panel.resolve import Resolved
 from zonewright.site.record import DeviceName, ZoneNumber, span
 
@@ -281,8 +281,10 @@ BOXES = (
 
 GONE = (
     "What was taken out leaves nothing to test, and a slip there takes out something else: look each up at the panel, "
-    "and see that it is gone and all else is still there. Set off what still hangs: nothing must come of it."
+    "and see that it is gone and all else is still there. Set off what still hangs, with the account on test: nothing "
+    "must come of it, but after a slip it does all that it did before."
 )
+WORD_FIRST = "only with the station's word"
 CODES = (
     "No display tells whose code was keyed, so each is tried at a keypad: it arms and disarms, and a message of that, "
     "where one goes, has the number. What was there before must open nothing, and everybody else's code must still do."
@@ -304,7 +306,7 @@ def by_hand(ground: Ground, before: Programme | None = None) -> tuple[ByHand, ..
         for device in devices
     )
     boxes = tuple(_boxes(ground, touched))
-    gone = tuple(_gone(ground.resolved.programme, before)) if before is not None else ()
+    gone = tuple(_gone(ground.resolved, before)) if before is not None else ()
     codes = tuple(_codes(ground.resolved, before)) if before is not None else ()
     parts = (
         ByHand("Every device of a loop", LOOPS, loops),
@@ -319,22 +321,33 @@ def _codes(now: Resolved, before: Programme) -> Iterator[tuple[str, str]]:
     """Give each person whose code is keyed, and one line for all others."""
     codes = {slot: item_of("user", slot, "code") for slot in now.users}
     keyed = [slot for slot, item in codes.items() if now.programme.get(item) != before.get(item)]
+    made_to = {slot for slot, name in now.users.items() if now.site.people[name].duress}
     for slot in keyed:
         there = "; the one before it opens nothing" if codes[slot] in before else ""
-        yield f"person {slot}", f"{now.users[slot]}'s code opens{there}"
-    others = [now.users[slot] for slot in now.users if slot not in keyed]
+        word = f"; it is for duress and calls for help: {WORD_FIRST}" if slot in made_to else ""
+        yield f"person {slot}", f"{now.users[slot]}'s code opens{there}{word}"
+    others = [now.users[slot] for slot in now.users if slot not in keyed and slot not in made_to]
     if keyed and others:
         yield "all others", f"the code of {listed(others)} still opens"
 
 
-def _gone(now: Programme, before: Programme) -> Iterator[tuple[str, str]]:
+def _gone(now: Resolved, before: Programme) -> Iterator[tuple[str, str]]:
     """Give each zone, person and remote that was there and isn't."""
     for group, field in TAKEN_OUT.items():
-        for number in sorted({*before.numbers(group)} - {*now.numbers(group)}):
-            yield (
-                f"{thing_called(group)} {number}",
-                f"gone; it had {field} {before.fields(group, number).get(field, 'as shipped')}",
-            )
+        for number in sorted({*before.numbers(group)} - {*now.programme.numbers(group)}):
+            had = before.fields(group, number)
+            told = f"gone; it had {field} {had.get(field, 'as shipped')}"
+            yield f"{thing_called(group)} {number}", told + _care(now, had)
+
+
+def _care(now: Resolved, had: Mapping[str, Value]) -> str:
+    """Return how to set off what was taken out, where a slip would have it warn of fire or call for help."""
+    behaviour = now.profile.behaviours.get(had.get("behaviour", ""))
+    if behaviour is not None and behaviour.protects_life:
+        return f"; set off{BY_ITS_WAY}"
+    calls = behaviour is not None and behaviour.calls_at_once
+    panic = any(value == "panic" for name, value in had.items() if name.endswith("-button"))
+    return f"; it called for help: set it off {WORD_FIRST}" if calls or panic or had.get("duress") == "yes" else ""
 
 
 def _looped(ground: Ground) -> Iterator[tuple[ZoneSetup, tuple[str, ...]]]:
