@@ -181,7 +181,8 @@ def _alone(setup: Setup, zone: ZoneSetup) -> Iterator[Promise]:
         ),
     )
     yield Promise(
-        "opening", "alone", f"{zone.label} gives its alarm alone where no zone that confirms it can trip",
+        "opening", "alone",
+        f"{zone.label} gives its alarm alone where no zone that confirms it can trip, {in_modes_of(zone, modes)}",
         (zone.number,), zone.areas,
         Invariant(lambda before, act, out: premise(before, act, out) and not is_alarm(out)), premise,
         provisos=in_earnest(setup, zone),

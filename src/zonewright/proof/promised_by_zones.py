@@ -34,7 +34,9 @@ from zonewright.site.record import span
 def counting_ends(setup: Setup, disarmed: str) -> str:
     """Return what ends the counting of alarms: somebody disarms, or the panel forgets them by itself."""
     fails = ", a setting fails" if setup.settings.completing_act else ""
-    return f"{disarmed}{fails}, or no zone of its area counts for {span(SWINGER_QUIET_S)}"
+    shared = any(len(zone.areas) > 1 for zone in setup.zones)
+    lowest = " (a shared zone counts in the lowest of its areas)" if shared else ""
+    return f"{disarmed}{fails}, or no zone of its area counts for {span(SWINGER_QUIET_S)}{lowest}"
 
 
 def of_zone(setup: Setup, zone: ZoneSetup) -> Iterator[Promise]:

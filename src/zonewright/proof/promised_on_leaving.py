@@ -122,7 +122,7 @@ def _left_too(setup: Setup, area: AreaNumber, other: AreaNumber) -> Iterator[Pro
         reckoned = Reckoned(Reckoning.IDLE, "nobody's code is good for both")
     says = (
         f"who begins the exit times of area {area} and area {other} with one code, nobody else arming either, and then "
-        f"leaves by a door of area {area} has left both"
+        f"leaves by a door of area {area} that was shut and is in use has left both"
     )
     yield Promise("leaving", f"left too, area {other}", says, (), frozenset({area, other}), reckoned=reckoned)
 

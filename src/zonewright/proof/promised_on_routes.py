@@ -15,7 +15,7 @@ from dataclasses import replace
 from zonewright.behaviour.events import Arm, Expires, ZoneCloses, ZoneOpens, ZoneTrips
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
 from zonewright.behaviour.state import Control, Phase
-from zonewright.behaviour.telling import each_of
+from zonewright.behaviour.telling import each_of, in_modes_of
 from zonewright.panel.behaviours import AWAY_ONLY, Mode, Pattern, Timing
 from zonewright.panel.programme import Item
 from zonewright.proof.alike import signature
@@ -58,13 +58,13 @@ def _coming_in(setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup]
     delay = door.entry_s if door.behaviour.timing is Timing.DELAYED else 0
     start = quiet_opening(setup, door, AWAY_ONLY)
     granted = in_earnest(setup, door, Proviso.QUIET)
-    guarded = Mode.AWAY in door.behaviour.live
+    guarded, armed = Mode.AWAY in door.behaviour.live, in_modes_of(door, AWAY_ONLY)
     yield _in_time(setup, route, door, way, start)
     if setup.settings.siren_time:
         late = window.most(delay)
         yield Promise(
             "route", f"route {route.name} too late",
-            f"{route.name}: not disarmed, it sounds {_by(late)}", numbers, areas,
+            f"{route.name}: {armed} and not disarmed, it sounds {_by(late)}", numbers, areas,
             Answer(start, lambda _b, _a, out: sounds(out, door), late, ends=disarms_or_cannot(door)), start,
             timed=True, follows=("opening sounds", door.number) if guarded else None,
             sort=_sort("too late", numbers, door), provisos=granted,
@@ -73,7 +73,7 @@ def _coming_in(setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup]
         late = window.most(delay, setup.longest_wait(door))
         yield Promise(
             "route", f"route {route.name} too late sends",
-            f"{route.name}: not disarmed, the message is sent {_by(late)}", numbers, areas,
+            f"{route.name}: {armed} and not disarmed, the message is sent {_by(late)}", numbers, areas,
             sends_within(setup, door, start, late), start, timed=True,
             follows=("opening sends", door.number) if guarded else None,
             sort=_sort("too late sends", numbers, door), provisos=granted,
@@ -140,7 +140,8 @@ def _heard_at_once(setup: Setup, route: Route, door: ZoneSetup, zone: ZoneSetup)
         *in_use(zone),
     )
     return Promise(
-        "route", f"route {route.name} off the way", f"{route.name}: {zone.label} sounds at once for who leaves the way",
+        "route", f"route {route.name} off the way",
+        f"{route.name}: {zone.label} sounds at once for who leaves the way, {in_modes_of(zone, AWAY_ONLY)}",
         (zone.number, door.number), zone.areas | door.areas,
         Invariant(lambda before, act, out: premise(before, act, out) and not calls(out, zone)), premise,
         sort="route off the way", provisos=in_earnest(setup, zone),

@@ -157,6 +157,7 @@ def _never(setup: Setup, zone: ZoneSetup, wanted: Wanted, alike: dict[Trouble, i
         )
 
     cause = "cover off" if trouble else "opening, cover, battery or contact" if every else "opens"
+    cause += ", restores aside" if every and setup.settings.restores else ""
     start = Part(f"{zone.label} {cause}", lambda _b, act, _o: _comes_off(act, zone)) if trouble else opening(zone)
     reckoned = None
     if told:
