@@ -72,7 +72,8 @@ RECENT_CLOSING_S = 120  # CP-01, from memory
 
 def when_armed(d: Draft, area: AreaState, event: Arm, by: ZoneSetup | None = None) -> None:
     """A code, a remote or a switch (its zone) asks for stay, night or away."""
-    if event.mode in (Mode.DISARMED, area.mode) or area.phase is Phase.ENTRY:
+    same = event.mode is Mode.DISARMED or d.all_in_mode({area.number}, frozenset({event.mode}))
+    if same or d.any_in_phase({area.number}, Phase.ENTRY):
         return
     if d.installer:
         d.say(Beeps(Sound.REFUSED), Shown(Line.INSTALLER))
@@ -97,7 +98,7 @@ def when_armed(d: Draft, area: AreaState, event: Arm, by: ZoneSetup | None = Non
         show_troubles(d, zone)
         if is_watched_whatever_is_armed(zone) and d.is_open(zone) and not d.is_bypassed(zone):
             d.say(Beeps(Sound.TROUBLE), Shown(Line.STILL_IN_ALARM, zone.number))
-    memory = () if area.phase is Phase.REST else area.memory
+    memory = () if d.any_in_phase({area.number}, Phase.REST) else area.memory
     by_keypad = event.means is Means.KEYPAD
     d.put(AreaState(area.number, event.mode, Phase.EXIT, event.user, silent=event.silent, by_keypad=by_keypad,
                     memory=memory, begun_by=area.begun_by))  # fmt: skip
@@ -173,14 +174,14 @@ def exit_door_opens(d: Draft, area: AreaState) -> None:
 
 def others_are_left(d: Draft, areas: frozenset[AreaNumber]) -> None:
     """Somebody leaves by a door of these areas, and so leaves every other area that the same person has just armed."""
-    if not d.setup.settings.unvacated_stay or areas.issuperset(d.setup.areas):
+    others = d.kept(set(d.setup.areas) - areas)
+    if not d.setup.settings.unvacated_stay or not others:
         return
     people = {d.areas[number].user for number in sorted(areas) if d.areas[number].phase is Phase.EXIT} - {NOBODY}
-    for number in d.setup.areas if people else ():
-        if number not in areas and d.areas[number].phase is Phase.EXIT and d.areas[number].by_keypad:
-            other = d.areas[number]
-            if other.door is Door.UNUSED and other.user in people:
-                d.change(number, door=Door.OPENED)
+    for number in others if people else ():
+        other = d.areas[number]
+        if other.phase is Phase.EXIT and other.by_keypad and other.door is Door.UNUSED and other.user in people:
+            d.change(number, door=Door.OPENED)
 
 
 def when_exit_time_runs_out(d: Draft, area: AreaState) -> None:
@@ -255,9 +256,9 @@ def left_open(d: Draft, area: AreaState, mode: Mode, *, exit_doors: bool) -> lis
         for zone in d.setup.zones_of(area.number)
         if (zone.behaviour.stops_arming and (exit_doors or not zone.behaviour.exit_door))
         and mode in zone.behaviour.live
-        and all(d.areas[number].mode in zone.behaviour.live for number in zone.areas - {area.number})
         and d.is_open(zone)
         and not d.is_bypassed(zone)
+        and d.all_in_mode(zone.areas - {area.number}, zone.behaviour.live)
     ]
 
 

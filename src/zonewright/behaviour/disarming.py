@@ -56,7 +56,7 @@ def when_entry_time_runs_out(d: Draft, area: AreaState) -> None:
     entry_ends(d, area)
     doors = [zone for number in sorted(area.entry_by) if (zone := d.setup.zone(number)) is not None]
     for zone in doors:
-        for number in zone.areas:
+        for number in d.kept(zone.areas):
             other = d.areas[number]
             if other.entry_by == {zone.number}:
                 entry_ends(d, other)
@@ -81,7 +81,7 @@ def other_entries_without(d: Draft, area: AreaNumber) -> frozenset[ZoneNumber]:
     doors = {zone.number for zone in d.setup.zones_of(area) if _is_free_when_off(zone)}
     others = {number for door in doors if (zone := d.setup.zone(door)) is not None for number in zone.areas - {area}}
     dropped: frozenset[ZoneNumber] = frozenset()
-    for number in sorted(others):
+    for number in d.kept(others):
         other = d.areas[number]
         if other.phase is not Phase.ENTRY or other.entry_by.isdisjoint(doors):
             continue
@@ -100,8 +100,8 @@ def forget_what_shared_zones_began(d: Draft, area: AreaNumber) -> None:
         return
     here = d.setup.zones_of(area)
     mine = {zone.number for zone in here}
-    for number in sorted({each for zone in here for each in zone.areas} - {area}):
-        if d.areas[number].begun_by in mine:
+    for number in d.kept({each for zone in here for each in zone.areas} - {area}):
+        if d.began_window(number, mine):
             d.stop(TimerKind.CONFIRM, number)
 
 
@@ -113,7 +113,7 @@ def _is_free_when_off(zone: ZoneSetup) -> bool:
 
 def when_disarmed(d: Draft, area: AreaState, user: UserNumber, by: ZoneSetup | None = None) -> None:
     """A code, or a switch: the area is disarmed, its sounds end, what waits is called off, what went is cancelled."""
-    was_armed = area.phase is not Phase.REST
+    was_armed = not d.any_in_phase({area.number}, Phase.REST)
     for kind in (TimerKind.EXIT, TimerKind.ENTRY, TimerKind.LAST_TEN, TimerKind.RECENT, TimerKind.CONFIRM):
         d.stop(kind, area.number)
     d.put(AreaState(area.number, memory=area.memory))

@@ -55,7 +55,7 @@ from zonewright.behaviour.events import (
 )
 from zonewright.behaviour.faults import Fault
 from zonewright.behaviour.setup import AreaNumber, UserNumber, ZoneSetup
-from zonewright.behaviour.state import NOBODY, OF_PANEL, PRECEDENCE, Draft, Phase, people_of
+from zonewright.behaviour.state import NOBODY, OF_PANEL, Draft, Phase, people_of
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.site.record import ZoneNumber
 
@@ -91,7 +91,7 @@ def alarm(
     count_alarm(d, zone)
     sound(d, zone, _tamper_pattern(zone) if tamper else zone.behaviour.siren)
     if zone.behaviour.shown:
-        for number in zone.areas:
+        for number in d.kept(zone.areas):
             area = d.areas[number]
             if zone.number not in area.memory:
                 d.change(number, memory=(*area.memory, zone.number))
@@ -105,7 +105,7 @@ def alarm(
     tell(d, zone, name, held)
     if exit_error:
         tell(d, zone, Told.EXIT_ERROR.value, held)
-    if zone.behaviour.abort and any(d.runs(TimerKind.RECENT, number) for number in zone.areas):
+    if zone.behaviour.abort and d.any_runs(TimerKind.RECENT, zone.areas):
         tell(d, zone, Told.RECENT_CLOSING.value, held)
     if zone.behaviour.abort and not tamper and not same_entry:
         confirm(d, zone)
@@ -114,13 +114,9 @@ def alarm(
 def confirm(d: Draft, zone: ZoneSetup) -> None:
     """The second of two alarms of an area, of another zone than the one that began the window, confirms the first."""
     window = d.setup.settings.confirm_window
-    if window == 0 or any(d.areas[number].phase is Phase.ENTRY for number in zone.areas):
+    if window == 0 or d.any_phase(zone, Phase.ENTRY):
         return
-    confirmed = [
-        number
-        for number in sorted(zone.areas)
-        if d.runs(TimerKind.CONFIRM, number) and d.areas[number].begun_by not in (None, zone.number)
-    ]
+    confirmed = d.confirms(zone)
     for number in sorted(zone.areas):
         if confirmed:
             d.stop(TimerKind.CONFIRM, number)
@@ -168,10 +164,15 @@ def sound(d: Draft, zone: ZoneSetup, pattern: Pattern) -> None:
     if pattern is Pattern.NONE or d.setup.settings.siren_time == 0:
         return
     pattern = as_heard(d, zone.areas, pattern)
-    before = d.siren()
-    d.call_sounder(pattern, zone.number)
+    call_for_sounder(d, pattern, zone.number)
+
+
+def call_for_sounder(d: Draft, pattern: Pattern, number: ZoneNumber) -> None:
+    """A zone, or people, have the sounder play a pattern, for one siren time from now on."""
+    heard = d.would_be_heard(pattern)
+    d.call_sounder(pattern, number)
     d.start(TimerKind.SIREN, 0, d.setup.settings.siren_time)
-    if PRECEDENCE[pattern] <= PRECEDENCE[before]:
+    if heard:
         d.say(Siren(pattern))
 
 
@@ -179,19 +180,13 @@ def as_heard(d: Draft, areas: frozenset[AreaNumber], pattern: Pattern) -> Patter
     """Return what sounds for an alarm of these areas: inside only, where the outside siren is silent while off."""
     if pattern is not Pattern.BURGLARY or not d.setup.settings.inside_when_off:
         return pattern
-    is_set = any(d.areas[number].phase in (Phase.SET, Phase.ENTRY) for number in sorted(areas))
-    return pattern if is_set else Pattern.INSIDE
+    return pattern if d.any_in_phase(areas, Phase.SET, Phase.ENTRY) else Pattern.INSIDE
 
 
 def panic(d: Draft, area: AreaNumber, user: UserNumber) -> None:
     """Somebody calls for help: it sounds, is shown and sent at once, in every mode; no window holds it."""
     if d.setup.settings.siren_time > 0:
-        pattern = as_heard(d, frozenset({area}), Pattern.BURGLARY)
-        before = d.siren()
-        d.call_sounder(pattern, people_of(area))
-        d.start(TimerKind.SIREN, 0, d.setup.settings.siren_time)
-        if PRECEDENCE[pattern] <= PRECEDENCE[before]:
-            d.say(Siren(pattern))
+        call_for_sounder(d, as_heard(d, frozenset({area}), Pattern.BURGLARY), people_of(area))
     d.say(Shown(Line.PANIC, area=area))
     if d.setup.settings.told:
         d.say(Message(Told.PANIC.value, area, user=user or None))
@@ -220,10 +215,8 @@ def tell(d: Draft, zone: ZoneSetup, name: str, held: int = 0) -> None:
     if wait == 0:
         send(d, zone, name)
         return
-    if (zone.number, name) not in d.waiting:
-        d.waiting = (*d.waiting, (zone.number, name))
-    if not d.runs(TimerKind.ABORT, zone.home):
-        d.start(TimerKind.ABORT, zone.home, wait)
+    d.hold(zone.number, name)
+    d.start_unless_running(TimerKind.ABORT, zone.home, wait)
 
 
 def send(d: Draft, zone: ZoneSetup, name: str) -> None:

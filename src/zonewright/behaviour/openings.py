@@ -111,7 +111,7 @@ def when_zone_opens(d: Draft, zone: ZoneSetup) -> None:
     if d.is_deaf() or d.is_bypassed(zone):
         return
     if zone.behaviour.exit_door:
-        for number in zone.areas:
+        for number in d.kept(zone.areas):
             exit_door_opens(d, d.areas[number])
         others_are_left(d, zone.areas)
     if zone.behaviour.arms is not None:
@@ -164,8 +164,8 @@ def starts_entry(d: Draft, zone: ZoneSetup) -> bool:
 
 def somebody_comes_in(d: Draft, zone: ZoneSetup) -> None:
     """A door opens. The entry time of its areas begins; where one runs already, its end is this door's alarm, too."""
-    waiting = [number for number in sorted(zone.areas) if d.areas[number].phase is Phase.ENTRY]
-    for number in waiting:
+    waiting = d.in_phase(zone.areas, Phase.ENTRY)
+    for number in d.kept(waiting):
         d.change(number, entry_by=d.areas[number].entry_by | {zone.number})
     others = zone.areas.difference(waiting)
     if others and starts_entry(d, zone):
@@ -186,7 +186,7 @@ def warn(d: Draft, zone: ZoneSetup) -> None:
 
 def announce(d: Draft, zone: ZoneSetup) -> None:
     """A zone that gives no alarm now sounds its chime, if its areas are in a mode for it."""
-    if zone.chime == NO_CHIME or not d.chime_on or d.siren() is not Pattern.NONE:
+    if zone.chime == NO_CHIME or not d.chime_on or d.sounds():
         return
     if d.every_mode(zone, zone.behaviour.chimes):
         d.say(Spoken(zone.number) if zone.chime == SPOKEN else Chime(zone.chime, zone.number))
@@ -209,7 +209,7 @@ def when_zone_closes(d: Draft, zone: ZoneSetup) -> None:
     if d.is_deaf() or d.is_bypassed(zone):
         return
     if behaviour.exit_door:
-        for number in zone.areas:
+        for number in d.kept(zone.areas):
             if d.areas[number].phase is Phase.EXIT:
                 d.change(number, door=Door.SHUT)
     if behaviour.completes_exit:
@@ -272,7 +272,7 @@ def stands_live(d: Draft, zone: ZoneSetup) -> bool:
 
 def when_paired_zone_trips(d: Draft, zone: ZoneSetup) -> None:
     """Alone it is told as unverified; with its pair, or twice, or if its pair can't trip, it is the alarm."""
-    confirmed = d.runs(TimerKind.CROSS, zone.number) or any(d.runs(TimerKind.CROSS, pair) for pair in zone.crosses)
+    confirmed = d.runs(TimerKind.CROSS, zone.number) or d.any_runs(TimerKind.CROSS, sorted(zone.crosses))
     confirmed = confirmed or not any(can_confirm(d, pair) for pair in sorted(zone.crosses))
     d.start(TimerKind.CROSS, zone.number, d.setup.settings.cross_window)
     if confirmed:

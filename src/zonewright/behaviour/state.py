@@ -4,14 +4,14 @@ Rules of this file:
 1. `Control` holds no number of seconds: of a timer only that it runs. It is hashable, and two equal ones act alike.
 2. What is as at power-up isn't stored: sets name only the zones that differ. So a Control's size is what happened to
    it, not the number of zones.
-3. `Draft` keeps the books of one step and answers questions about zones; what anything *means* is `step.py`'s business.
-   The questions are few and named, each about one zone, and every answer about a zone comes through them: a prover may
-   answer "unknown" by a Draft of its own.
+3. `Draft` keeps the books of one step and answers questions; what anything *means* is `step.py`'s business. The
+   questions are few and named, each as coarse as what is decided by it, and every answer about a zone comes through
+   them: a prover may answer "unknown" by a Draft of its own.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field, replace
 from enum import Enum
 from typing import Any
@@ -19,7 +19,7 @@ from typing import Any
 from zonewright.behaviour.events import Output, SiteTrouble, Timer, TimerKind, Trouble
 from zonewright.behaviour.faults import Fault, Right
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, ZoneSetup
-from zonewright.panel.behaviours import Mode, Pattern
+from zonewright.panel.behaviours import ALWAYS, ARMED, Mode, Pattern
 from zonewright.site.record import ZoneNumber
 
 NOBODY = UserNumber(0)
@@ -241,25 +241,64 @@ class Draft:
         """Return whether a timer runs; how much of it is left can't be asked."""
         return (kind, number) in self.running
 
+    def any_runs(self, kind: TimerKind, numbers: Iterable[int]) -> bool:
+        """Return whether a timer of this kind runs for one of these areas or zones."""
+        return any(self.runs(kind, number) for number in numbers)
+
+    def in_phase(self, areas: Iterable[AreaNumber], *phases: Phase) -> frozenset[AreaNumber]:
+        """Return which of these areas are in one of the phases."""
+        return frozenset(area for area in areas if self.areas[area].phase in phases)
+
+    def any_in_phase(self, areas: Iterable[AreaNumber], *phases: Phase) -> bool:
+        """Return whether one of these areas is in one of the phases."""
+        return any(self.areas[area].phase in phases for area in areas)
+
+    def all_in_mode(self, areas: Iterable[AreaNumber], modes: frozenset[Mode]) -> bool:
+        """Return whether each of these areas is in one of the modes."""
+        return all(self.areas[area].mode in modes for area in areas)
+
     def any_phase(self, zone: ZoneSetup, phase: Phase) -> bool:
         """Return whether any area of a zone is in this phase."""
-        return any(self.areas[area].phase is phase for area in zone.areas)
+        return self.any_in_phase(zone.areas, phase)
 
     def every_mode(self, zone: ZoneSetup, modes: frozenset[Mode]) -> bool:
         """Return whether every area of a zone is in one of these modes."""
-        return all(self.areas[area].mode in modes for area in zone.areas)
+        return self.all_in_mode(zone.areas, modes)
 
     def any_mode(self, zone: ZoneSetup, modes: frozenset[Mode]) -> bool:
         """Return whether any area of a zone is in one of these modes."""
-        return any(self.areas[area].mode in modes for area in zone.areas)
+        return not self.all_in_mode(zone.areas, ALWAYS - modes)
 
     def is_armed(self, zone: ZoneSetup) -> bool:
         """Return whether every area of a zone is armed, or being armed."""
-        return all(self.areas[area].mode is not Mode.DISARMED for area in zone.areas)
+        return self.all_in_mode(zone.areas, ARMED)
+
+    def kept(self, areas: Iterable[AreaNumber]) -> list[AreaNumber]:
+        """Return these areas in order; a prover leaves out those whose state it forgets at once."""
+        return sorted(areas)
+
+    def confirms(self, zone: ZoneSetup) -> bool:
+        """Return whether another zone's alarm, in one of its areas, waits for a second one that confirms it."""
+        return any(
+            self.runs(TimerKind.CONFIRM, area) and self.areas[area].begun_by not in (None, zone.number)
+            for area in zone.areas
+        )
+
+    def began_window(self, area: AreaNumber, zones: Collection[ZoneNumber]) -> bool:
+        """Return whether the last window of an area in which an alarm is confirmed was begun by one of these zones."""
+        return self.areas[area].begun_by in zones
 
     def siren(self) -> Pattern:
         """Return the pattern that the sounder plays now."""
         return first_pattern(pattern for pattern, _ in self.causes)
+
+    def sounds(self) -> bool:
+        """Return whether the sounder plays anything."""
+        return self.siren() is not Pattern.NONE
+
+    def would_be_heard(self, pattern: Pattern) -> bool:
+        """Return whether the sounder plays nothing that comes before this pattern."""
+        return PRECEDENCE[pattern] <= PRECEDENCE[self.siren()]
 
     def calls_for_sounder(self) -> bool:
         """Return whether a zone calls for the sounder."""
@@ -275,6 +314,16 @@ class Draft:
         """Nothing calls for the sounder any longer; or no zone of one area, nor its people."""
         here = set() if area is None else {people_of(area), *(zone.number for zone in self.setup.zones_of(area))}
         self.causes = frozenset(pair for pair in self.causes if area is not None and pair[1] not in here)
+
+    def hold(self, number: ZoneNumber, name: str) -> None:
+        """Let a message of a zone wait, if it doesn't already."""
+        if (number, name) not in self.waiting:
+            self.waiting = (*self.waiting, (number, name))
+
+    def start_unless_running(self, kind: TimerKind, number: int, seconds: int) -> None:
+        """Start a timer; one that runs already goes on."""
+        if not self.runs(kind, number):
+            self.start(kind, number, seconds)
 
     def start(self, kind: TimerKind, number: int, seconds: int) -> None:
         """Start a timer, or start it anew; a time of nought starts nothing: the panel lacks the feature."""
