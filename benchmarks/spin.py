@@ -36,7 +36,7 @@ from zonewright.proof.properties import promises
 from zonewright.proof.prove import prove
 from zonewright.proof.refine import Ground, Question, Result, Settled, settle
 from zonewright.proof.slices import Slice, whole_panel
-from zonewright.proof.unknowns import Fact
+from zonewright.proof.facts import Fact
 
 TICKS = (30, 15, 5, 1)
 AIM = 1_000  # times sooner, the whole house at 1 s

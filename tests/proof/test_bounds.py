@@ -11,7 +11,7 @@ import pytest
 
 from tests.behaviour.house import CP01, house, zone
 from tests.proof.test_prove_inside import SHARED, some_setup
-from zonewright.behaviour.setup import Setup, setup_of
+from zonewright.behaviour.setup import AreaNumber, Setup, setup_of
 from zonewright.panel.opening import open_site
 from zonewright.proof import purse
 from zonewright.proof.asked import asked_of
@@ -57,10 +57,10 @@ def test_an_area_that_is_too_large_is_undecided_with_its_reason_and_the_others_g
 ) -> None:
     made = purses_of(monkeypatch, purse.AREA // 50, purse.PROMISE // 50)
     setup = great_area()
-    built: Counter[object] = Counter()
+    built: Counter[tuple[frozenset[AreaNumber], bool, object]] = Counter()
 
     def counted(part: Slice) -> Cover:
-        built.update([(part.areas, part.heard)])
+        built.update([(part.areas, part.heard, part.kept)])
         return Cover(part)
 
     monkeypatch.setattr("zonewright.proof.prove.Cover", counted)
@@ -74,6 +74,7 @@ def test_an_area_that_is_too_large_is_undecided_with_its_reason_and_the_others_g
     assert elsewhere
     assert all(each.settled.result in LOOKED_AT for each in elsewhere)
     assert set(built.values()) == {1}  # none was built for a second promise
+    assert len({key for key in built if 1 in key[0]}) == 2  # what is too large with little kept isn't tried with more
     dearest = max(work.price for work in purse.Work) * 4096
     assert all(each.spent <= each.most + dearest for each in made)
 

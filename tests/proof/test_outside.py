@@ -16,7 +16,7 @@ from tests.proof.test_timelines import differences
 from zonewright.behaviour.events import Arm, Disarm, ZoneOpens
 from zonewright.behaviour.setup import Setup, ZoneSetup
 from zonewright.panel.behaviours import SHIPPED, Mode, Pattern
-from zonewright.proof import own_messages, reading, refine, replay
+from zonewright.proof import judges, own_messages, refine, replay
 from zonewright.proof.explore import Cover
 from zonewright.proof.observers import OVER
 from zonewright.proof.properties import promises
@@ -155,13 +155,9 @@ PLANTED: dict[str, Plant] = {
     "a case skipped": wrapped(Reading, "cases", lambda cases: cases[:1]),
     "a leaf forgotten": wrapped(Table, "leaves", lambda found: (found[0][:1], found[1])),
     "facts merged": wrapped(Reading, "_told_facts", lambda _facts: {}),
-    "modes of other areas merged": lambda patched: patched.setattr(reading, "_ARMED", (Mode.AWAY,)),
-    "other areas always away": wrapped(
-        Reading, "_of_area_apart", lambda answers: (Mode.AWAY,) if Mode.AWAY in answers else answers
-    ),
-    "other areas always off": wrapped(
-        Reading, "_of_area_apart", lambda answers: answers[:1] if Mode.DISARMED in answers else answers
-    ),
+    "other areas always off": wrapped(Reading, "_of_place", lambda answers: answers[:1]),
+    "other areas always in one": wrapped(Reading, "_of_place", lambda answers: answers[-1:]),
+    "what other areas may be isn't told": lambda patched: patched.setattr(judges, "can_be", lambda _told: False),
     "no timer ends": wrapped(Slice, "_ends", lambda _ends: ()),
     "nobody arms night": wrapped(
         Slice, "inputs", lambda acts: (act for act in acts if not (isinstance(act, Arm) and act.mode is Mode.NIGHT))

@@ -38,11 +38,12 @@ from zonewright.behaviour.events import (
     ZoneTrips,
 )
 from zonewright.behaviour.faults import Fault, Right
-from zonewright.behaviour.setup import Setup, UserNumber
+from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber
 from zonewright.behaviour.state import Control
 from zonewright.behaviour.step import step
 from zonewright.panel.behaviours import Mode
 from zonewright.proof.explore import Cover
+from zonewright.proof.facts import Fact
 from zonewright.proof.observers import Answer, Quiet
 from zonewright.proof.outcome import PERSON, Effect, Outcome
 from zonewright.proof.promise import Route
@@ -104,13 +105,49 @@ def given_events(setup: Setup) -> list[Event]:
     return inputs
 
 
+def parts_of(setup: Setup, area: AreaNumber, *, heard: bool) -> Iterator[Slice]:
+    """Give slices of an area that keep more and more of it, of its doors, and of other areas."""
+    yield Slice(setup, frozenset({area}), heard=heard)
+    door: tuple[Fact, ...] = tuple(("by", (area, zone.number)) for zone in setup.zones_of(area) if zone.entry_s)[:1]
+    near = frozenset[AreaNumber]().union(*(zone.areas for zone in setup.zones_of(area))) - {area}
+    others: tuple[Fact, ...] = tuple(("mode", each) for each in sorted(near))[:1]
+    for kept in ([], door, [("entry_by", area)], others, [*door, *others, *(("phase", each) for _, each in others)]):
+        named = frozenset(zone.number for zone in setup.zones_of(area))
+        yield Slice(setup, frozenset({area}), frozenset(kept), named, heard, coarse=True)
+
+
+@pytest.mark.deep
+def test_what_is_taken_over_from_a_coarser_slice_is_what_would_be_found_anew() -> None:
+    """Refined step by step, by more facts of the area, of another one and of its timers."""
+    compared = 0
+    for seed in range(8):
+        chance = random.Random(seed)
+        setup = some_setup(chance, 4, SHARED, least=3)
+        area = setup.areas[0]
+        near = frozenset[AreaNumber]().union(*(zone.areas for zone in setup.zones_of(area))) - {area}
+        facts: list[Fact] = [("entry_by", area), ("open", setup.zones[0].number)]
+        for other in sorted(near):
+            kinds = (TimerKind.ABORT, TimerKind.CANCEL, TimerKind.ENTRY)
+            facts += [("mode", other), *(("runs", Timer(kind, other)) for kind in kinds)]
+        chance.shuffle(facts)
+        named = frozenset(zone.number for zone in setup.zones_of(area))
+        part = Slice(setup, frozenset({area}), frozenset(), named, coarse=True)
+        Cover(part)
+        for place, fact in enumerate(facts, 1):
+            part = part.keeping([fact])
+            anew = Slice(setup, frozenset({area}), frozenset(facts[:place]), named, coarse=True)
+            assert set(Cover(part).controls) == set(Cover(anew).controls), (seed, facts[:place])
+            compared += 1
+    assert compared > 20
+
+
 @pytest.mark.deep
 def test_a_walk_of_the_whole_panel_never_leaves_a_cover() -> None:
-    """Of one area, of each of two that share zones, with the sounder or with messages."""
+    """Of one area, of each of several that share zones, with the sounder or with messages, whatever else is kept."""
     for seed in range(30):
         chance = random.Random(seed)
-        setup = some_setup(chance, 4, SHARED if seed % 3 else ONE)
-        parts = [Slice(setup, frozenset({area}), heard=heard) for area in setup.areas for heard in (False, True)]
+        setup = some_setup(chance, 4, (ONE, SHARED, (*SHARED, (1, 2, 3)))[seed % 3])
+        parts = [part for area in setup.areas for heard in (False, True) for part in parts_of(setup, area, heard=heard)]
         covers = [(part, set(Cover(part).controls)) for part in parts]
         panel = Clockwork(setup)
         inputs = given_events(setup)
@@ -143,7 +180,8 @@ class Tabled(Plain):
         assert not self.whole.settings.confirm_window
         state = self.reading.state(control)
         (leaf,), _ = self.table.leaves(control, act, lambda fact, _chosen: (state[fact],))
-        effect = Effect(leaf, leaf.parts, leaf.lost, leaf.gained, leaf.areas, leaf.starts, (), False, 0)
+        waits = () if "waiting" in leaf.parts else tuple(sorted(leaf.held))
+        effect = Effect(leaf, leaf.parts, leaf.lost, leaf.gained, leaf.areas, leaf.starts, (), False, 0, waits)
         stops = leaf.stops & control.running
         after = self.reading.after(control, effect, stops)
         if any(area.memory for area in after.areas):

@@ -149,7 +149,7 @@ def test_whatever_a_judge_says_of_the_whole_panel_it_says_of_an_outcome_of_the_s
         setup = some_setup(chance, 4, (*SHARED, (1, 2, 3)) if seed % 2 else SHARED)
         whole = whole_panel(setup)
         one = chance.choice(setup.zones)
-        part = Slice(setup, frozenset({one.home}), named=frozenset({one.number}))
+        part = Slice(setup, frozenset({one.home}), named=frozenset({one.number}), coarse=seed % 4 > 1)
         Cover(part)
         panel = Clockwork(setup)
         inputs = [each for each in given_events(setup) if each in set(part.inputs())]

@@ -10,6 +10,7 @@ from zonewright.behaviour.setup import setup_of
 from zonewright.panel.opening import open_site
 from zonewright.proof import mending
 from zonewright.proof.asked import asked_of
+from zonewright.proof.facts import Fact
 from zonewright.proof.mending import Mend, mends
 from zonewright.proof.observers import Awaited
 from zonewright.proof.promise import Promise, Window
@@ -18,7 +19,6 @@ from zonewright.proof.reasons import Rests, parted, reason
 from zonewright.proof.refine import Result
 from zonewright.proof.replay import breaks_again
 from zonewright.proof.slices import whole_panel
-from zonewright.proof.unknowns import Fact
 
 FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
 OPEN: Fact

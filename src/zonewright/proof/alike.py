@@ -13,14 +13,20 @@ from collections.abc import Hashable, Iterable
 from dataclasses import replace
 
 from zonewright.behaviour.effects import may_be_bypassed
-from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
-from zonewright.panel.behaviours import Behaviour, Pattern
+from zonewright.behaviour.setup import NO_CHIME, AreaNumber, Setup, ZoneSetup
+from zonewright.panel.behaviours import Behaviour, Pattern, Timing
 from zonewright.site.record import ZoneNumber
 
 _PLAIN = Behaviour(live=frozenset())
 _NOBODY = Behaviour(  # what waits in its name may be called back once it has left, as all that waits
     live=frozenset(), chimes=frozenset(), stops_arming=False, user_bypass=False, shown=False, abort=True
 )  # fmt: skip
+
+
+_QUIET: dict[str, object] = {
+    "siren": Pattern.NONE, "warns": frozenset(), "chimes": frozenset(), "swinger": False, "abort": False,
+    "shown": False, "persists": False, "tamper_alarm": frozenset(),
+}  # fmt: skip
 
 
 def signature(zone: ZoneSetup) -> Hashable:
@@ -47,19 +53,47 @@ def in_the_way_alike(zone: ZoneSetup) -> Hashable:
     return itself, zone.areas, zone.behaviour.stops_arming, zone.behaviour.live, may_be_bypassed(zone)
 
 
-def smaller(whole: Setup, areas: frozenset[AreaNumber], named: frozenset[ZoneNumber]) -> Setup:
-    """Return the panel of these areas with few zones of each kind; other areas only as far as they share zones."""
-    zones = [zone for zone in whole.zones if zone.areas & areas]
-    chosen = {zone.number for zone in zones if zone.number in named}
+def smaller(
+    whole: Setup,
+    areas: frozenset[AreaNumber],
+    named: frozenset[ZoneNumber],
+    others_told: frozenset[AreaNumber] = frozenset(),
+    others_moving: frozenset[AreaNumber] = frozenset(),
+) -> Setup:
+    """Return the panel of these areas with few zones of each kind; other areas only as far as they share zones.
+
+    Of other areas of which something is kept it also has what changes that: switches, and where it is kept in which
+    phase they are (`others_moving`) their ways in and out.
+    """
+    mine = [zone for zone in whole.zones if zone.areas & areas]
+    moving = [
+        mover(zone)
+        for zone in whole.zones
+        if not zone.areas & areas and zone.areas & others_told and _moves(zone, doors=bool(zone.areas & others_moving))
+    ]
+    chosen = {zone.number for zone in mine if zone.number in named}
     others: dict[Hashable, ZoneNumber] = {}
-    for zone in zones:
+    for zone in (*mine, *moving):
         if zone.number not in chosen:
             others.setdefault(signature(zone), zone.number)
     chosen |= set(others.values())
-    kept = [zone for zone in zones if zone.number in chosen]
-    return replace(
-        whole, zones=(*kept, *nobodies(whole, zones)), areas=tuple(sorted(areas.union(*(zone.areas for zone in zones))))
-    )
+    kept = [zone for zone in (*mine, *moving) if zone.number in chosen]
+    told = areas.union(*(zone.areas for zone in (*mine, *moving)))
+    return replace(whole, zones=(*kept, *nobodies(whole, mine)), areas=tuple(sorted(told)))
+
+
+def mover(zone: ZoneSetup) -> ZoneSetup:
+    """Return what lets people into other areas and out: what it sounds and sends is not looked at there."""
+    behaviour = zone.behaviour.model_copy(update=_QUIET)
+    return replace(zone, chime=NO_CHIME, tells_alarm=False, tells_trouble=False, message_waits=False, supervise=False,
+                   crosses=frozenset(), verifies=False, behaviour=behaviour)  # fmt: skip
+
+
+def _moves(zone: ZoneSetup, *, doors: bool) -> bool:
+    """Return whether a zone arms its areas, or if it is asked for, lets people in or out."""
+    behaviour = zone.behaviour
+    is_door = behaviour.exit_door or behaviour.completes_exit or behaviour.timing is Timing.DELAYED or zone.entry_s > 0
+    return behaviour.arms is not None or (doors and is_door)
 
 
 def with_pairs(setup: Setup, areas: frozenset[AreaNumber]) -> frozenset[AreaNumber]:

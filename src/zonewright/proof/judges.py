@@ -7,7 +7,7 @@ Rules of this file:
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable
+from collections.abc import Iterable
 
 from zonewright.behaviour.events import (
     Beeps,
@@ -32,7 +32,9 @@ from zonewright.behaviour.setup import AreaNumber, ZoneSetup
 from zonewright.behaviour.state import Control, Phase
 from zonewright.behaviour.telling import SIRENS, is_meant
 from zonewright.panel.behaviours import Mode, Pattern
+from zonewright.proof.facts import ANYWHERE, Mask, places
 from zonewright.proof.observers import Judge
+from zonewright.proof.other_areas import Answer, can_be, told_of_areas
 from zonewright.proof.outcome import Outcome, stands_open
 from zonewright.proof.table import Act
 from zonewright.site.must import Effect
@@ -115,37 +117,47 @@ def tells_alarm(names: Iterable[str]) -> bool:
 
 def in_mode(control: Control, outcome: Outcome, zone: ZoneSetup, modes: frozenset[Mode]) -> bool:
     """Return whether every area of the zone may be in one of these modes, at rest or set."""
-    states = states_of(control, outcome, zone)
-    return all(mode in (None, *modes) and phase in (None, Phase.REST, Phase.SET) for mode, phase in states)
+    return all_may_be(control, outcome, zone.areas, places(modes, frozenset({Phase.REST, Phase.SET})))
 
 
 def may_be_in(control: Control, outcome: Outcome, zone: ZoneSetup, modes: frozenset[Mode]) -> bool:
     """Return whether every area of the zone may be in one of these modes."""
-    return all(mode in (None, *modes) for mode, _ in states_of(control, outcome, zone))
+    return all_may_be(control, outcome, zone.areas, places(modes, None))
 
 
 def mode_may_be(control: Control, outcome: Outcome, area: AreaNumber, modes: frozenset[Mode]) -> bool:
     """Return whether an area may be in one of these modes."""
-    here = next((each.mode for each in control.areas if each.number == area), None)
-    return outcome.facts.get(("mode", area), here) in (None, *modes)
+    return all_may_be(control, outcome, {area}, places(modes, None))
 
 
 def some_in(control: Control, outcome: Outcome, zone: ZoneSetup, modes: frozenset[Mode]) -> bool:
     """Return whether some area of the zone may be in one of these modes."""
-    return any(mode in (None, *modes) for mode, _ in states_of(control, outcome, zone))
+    return some_may_be(control, outcome, zone.areas, places(modes, None))
 
 
-def states_of(control: Control, outcome: Outcome, zone: ZoneSetup) -> list[tuple[Hashable, Hashable]]:
-    """Return mode and phase of each area of the zone before the outcome; None where neither tells."""
-    here = {area.number: area for area in control.areas}
-    facts = outcome.facts
-    return [
-        (
-            facts.get(("mode", number), here[number].mode if number in here else None),
-            facts.get(("phase", number), here[number].phase if number in here else None),
-        )
-        for number in zone.areas
-    ]
+def all_may_be(control: Control, outcome: Outcome, areas: Iterable[AreaNumber], mask: Mask) -> bool:
+    """Return whether each of these areas may have been in one of these places before the outcome."""
+    return can_be(_told(control, outcome, areas) | {(("all in", (tuple(sorted(areas)), mask)), True)})
+
+
+def some_may_be(control: Control, outcome: Outcome, areas: Iterable[AreaNumber], mask: Mask) -> bool:
+    """Return whether one of these areas may have been in one of these places before the outcome."""
+    outside = ANYWHERE & ~mask
+    return can_be(_told(control, outcome, areas) | {(("all in", (tuple(sorted(areas)), outside)), False)})
+
+
+def some_is(control: Control, outcome: Outcome, areas: Iterable[AreaNumber], mask: Mask) -> bool:
+    """Return whether one of these areas surely was in one of these places before the outcome."""
+    return not all_may_be(control, outcome, areas, ANYWHERE & ~mask)
+
+
+def _told(control: Control, outcome: Outcome, areas: Iterable[AreaNumber]) -> frozenset[Answer]:
+    """Return what the outcome rests on of where areas are, and of these areas what the control tells."""
+    told = told_of_areas(outcome.facts)
+    known = {fact for fact, _ in told}
+    here = [each for each in control.areas if each.number in areas]
+    parts = [((what, each.number), getattr(each, what)) for each in here for what in ("mode", "phase")]
+    return told | {pair for pair in parts if pair[0] not in known}
 
 
 def quiet(control: Control) -> bool:

@@ -10,17 +10,52 @@ from __future__ import annotations
 
 from collections.abc import Hashable
 from dataclasses import dataclass, field, replace
-from typing import Any
+from typing import Any, cast
 
 from zonewright.behaviour.events import Message, Output, Shown, Siren, Timer, TimerKind, Told
 from zonewright.behaviour.setup import AreaNumber
 from zonewright.behaviour.state import PRECEDENCE, AreaState
 from zonewright.panel.behaviours import Pattern
+from zonewright.proof.facts import ANOTHER, DETAILS, KEPT, OF_ALARMS, OF_AREAS, SPINE, Fact
 from zonewright.proof.table import Leaf
-from zonewright.proof.unknowns import OF_ALARMS, OF_AREAS, SPINE, Fact
 from zonewright.site.record import ZoneNumber
 
 Calls = frozenset[tuple[Pattern, ZoneNumber]]
+
+
+class NotKept(Exception):
+    """A judge asks for a part of an area's state that a slice doesn't keep; the text is the name of the part."""
+
+
+class _Forgotten:
+    """What stands for a part that isn't kept: whoever looks at it is told so, and never takes it for an answer."""
+
+    __slots__ = ("part",)
+
+    def __init__(self, part: str) -> None:
+        self.part = part
+
+    def _asked(self, *_: object) -> Any:
+        raise NotKept(self.part)
+
+    __bool__ = __len__ = __iter__ = __contains__ = __eq__ = __or__ = __sub__ = __and__ = __rand__ = __getattr__ = _asked
+    __hash__ = object.__hash__
+
+
+class Doors(frozenset[ZoneNumber]):
+    """The doors of an entry time of which some are told; whoever asks for another one is told that it isn't kept."""
+
+    known: frozenset[ZoneNumber]
+
+    def __contains__(self, number: object) -> bool:
+        """Return whether it is by this door."""
+        if number not in self.known:
+            raise NotKept("entry_by")
+        return super().__contains__(number)
+
+
+_UNKNOWN: dict[str, Any] = {part: _Forgotten(part) for part in DETAILS}
+_BLANK = replace(AreaState(AreaNumber(0)), **_UNKNOWN)
 
 
 @dataclass(slots=True)
@@ -33,7 +68,16 @@ class Memory:
     nobody: dict[ZoneNumber, ZoneNumber]  # the zone without a device that stands for it; of the whole panel none does
     areas_of: dict[ZoneNumber, frozenset[AreaNumber]]
     asks_for_keypad: bool  # whether the panel ever asks if it was armed at a keypad
+    doors: dict[AreaNumber, frozenset[ZoneNumber]] = field(init=False)  # those that are told of one by one
     _calls_after: dict[Hashable, Calls] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        told: dict[AreaNumber, set[ZoneNumber]] = {}
+        for what, about in self.kept:
+            if what == "by":
+                area, door = cast("tuple[AreaNumber, ZoneNumber]", about)
+                told.setdefault(area, set()).add(door)
+        self.doors = {area: frozenset(doors) for area, doors in told.items()}
 
     def tracks(self, timer: Timer) -> bool:
         """Return whether it is remembered that a timer runs."""
@@ -45,20 +89,34 @@ class Memory:
 
     def plain(self, areas: tuple[AreaState, ...]) -> tuple[AreaState, ...]:
         """Forget of areas what isn't kept: which zones gave alarms; by what it was armed where the panel never asks."""
-        told = {area for what, area in self.kept if what in OF_AREAS}
+        told = {area for what, area in self.kept if what in OF_AREAS} | self.doors.keys()
         return tuple(
-            replace(AreaState(area.number), **self.of_area(area.number, {n: getattr(area, n) for n in OF_AREAS}))
+            replace(_BLANK, number=area.number, **self.of_area(area.number, {n: getattr(area, n) for n in OF_AREAS}))
             for area in areas
             if area.number in self.areas or area.number in told
         )
 
     def of_area(self, number: AreaNumber, state: dict[str, Any]) -> dict[str, Any]:
         """Forget of one area's state, by parts, what isn't kept."""
-        return {
+        kept = {
             name: value and self.asks_for_keypad if name == "by_keypad" else value
             for name, value in state.items()
-            if name not in OF_ALARMS and (number in self.areas or (name, number) in self.kept)
+            if name not in OF_ALARMS and self.keeps((name, number))
         }
+        if "entry_by" in state and "entry_by" not in kept and number in self.doors:
+            kept["entry_by"] = self.told_of(number, state["entry_by"])
+        return kept
+
+    def told_of(self, area: AreaNumber, by: frozenset[ZoneNumber]) -> Doors:
+        """Return what is kept of the doors of an entry time: those that are told of, and whether there are others."""
+        known = self.doors[area]
+        doors = Doors({number if number in known else ANOTHER for number in frozenset.__iter__(by)})
+        doors.known = known | {ANOTHER}
+        return doors
+
+    def keeps(self, fact: Fact) -> bool:
+        """Return whether a fact about an area's state is remembered."""
+        return (fact[0] in KEPT and fact[1] in self.areas) or fact in self.kept
 
     def forget(self, name: str, value: Any) -> Any:
         """Forget what isn't kept of one part of the control: also whose messages wait, and what they say."""

@@ -11,8 +11,8 @@ from zonewright.behaviour.events import DeviceEvent, Expires, Output, Timer
 from zonewright.behaviour.setup import AreaNumber
 from zonewright.behaviour.state import AreaState, Control
 from zonewright.panel.behaviours import Pattern
+from zonewright.proof.facts import Fact
 from zonewright.proof.table import Act, Leaf
-from zonewright.proof.unknowns import Fact
 from zonewright.site.record import ZoneNumber
 
 PERSON = FIRST  # who acts in a slice of nobody's site
@@ -31,8 +31,10 @@ class Effect:
     stops: tuple[Timer, ...]  # where they run
     still: bool  # whether nothing changes where none of these runs
     key: int  # of one event's effects, those with one key are one
+    waits: tuple[tuple[ZoneNumber, str], ...] = ()  # messages that begin to wait beside what waits
     facts: dict[Fact, Hashable] | None = None  # those by which effects are told apart; None: all of the leaf's
-    areas_after: dict[int, tuple[AreaState, ...]] = field(default_factory=dict)  # by the identity of those before
+    # by the identity of the areas before, which are kept here too, those after
+    areas_after: dict[int, tuple[tuple[AreaState, ...], tuple[AreaState, ...]]] = field(default_factory=dict)
 
 
 class Outcome(NamedTuple):

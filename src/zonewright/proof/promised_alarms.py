@@ -15,6 +15,7 @@ from zonewright.behaviour.setup import Setup, ZoneSetup
 from zonewright.behaviour.state import PRECEDENCE, Control, Phase
 from zonewright.behaviour.telling import in_modes, in_modes_of
 from zonewright.panel.behaviours import ALWAYS, ARMED, Mode, Pattern, Timing
+from zonewright.proof.facts import places
 from zonewright.proof.judges import (
     counts,
     disarms,
@@ -24,8 +25,8 @@ from zonewright.proof.judges import (
     quiet_at,
     sends,
     shows,
+    some_is,
     sounds,
-    states_of,
     tells_alarm,
     waits,
 )
@@ -103,7 +104,7 @@ def _at_once(setup: Setup, zone: ZoneSetup, kind: str) -> Iterator[Promise]:
 def heard_as(setup: Setup, zone: ZoneSetup, before: Control, outcome: Outcome) -> Pattern:
     """Return what a zone sounds at least: inside only, while its areas aren't set, where the panel keeps to that."""
     pattern = zone.behaviour.siren
-    is_set = any(phase in (Phase.SET, Phase.ENTRY) for _, phase in states_of(before, outcome, zone))
+    is_set = some_is(before, outcome, zone.areas, places(None, frozenset({Phase.SET, Phase.ENTRY})))
     inside = setup.settings.inside_when_off and pattern is Pattern.BURGLARY and not is_set
     return Pattern.INSIDE if inside else pattern
 

@@ -17,7 +17,8 @@ from zonewright.behaviour.state import AreaState, Control, Door, Phase
 from zonewright.behaviour.step import power_up, step
 from zonewright.behaviour.telling import listed
 from zonewright.panel.behaviours import ARMED, Mode
-from zonewright.proof.judges import calls, left_open, shows, states_of
+from zonewright.proof.facts import places
+from zonewright.proof.judges import calls, left_open, shows, some_is
 from zonewright.proof.observers import Invariant
 from zonewright.proof.outcome import PERSON, Outcome
 from zonewright.proof.promise import Part, Promise, Reckoned, Reckoning, about, where
@@ -88,7 +89,7 @@ def _warned(setup: Setup, area: AreaNumber) -> Promise:
 
 def _still_free(outcome: Outcome, door: ZoneSetup) -> bool:
     """Return whether somebody is leaving another area of a shared door: the end of that exit time sees to it."""
-    return any(phase is Phase.EXIT for _, phase in states_of(outcome.control, outcome, door))
+    return some_is(outcome.control, outcome, door.areas, places(None, frozenset({Phase.EXIT})))
 
 
 def _stay_is_said(setup: Setup, area: AreaNumber) -> Promise:

@@ -19,7 +19,9 @@ from zonewright.behaviour.telling import each_of, in_modes_of
 from zonewright.panel.behaviours import AWAY_ONLY, Mode, Pattern, Timing
 from zonewright.panel.programme import Item
 from zonewright.proof.alike import signature
+from zonewright.proof.facts import places
 from zonewright.proof.judges import (
+    all_may_be,
     calls,
     disarms,
     disarms_or_cannot,
@@ -28,7 +30,6 @@ from zonewright.proof.judges import (
     opens,
     quiet,
     sounds,
-    states_of,
 )
 from zonewright.proof.observers import Answer, Invariant, Judge, Passage, Quiet
 from zonewright.proof.outcome import Outcome
@@ -130,7 +131,9 @@ def _heard_at_once(setup: Setup, route: Route, door: ZoneSetup, zone: ZoneSetup)
         return area.mode is Mode.AWAY and area.phase is Phase.ENTRY and door.number in area.entry_by
 
     def away(before: Control, _act: Act, outcome: Outcome) -> bool:
-        return all(mode is Mode.AWAY and phase is not Phase.EXIT for mode, phase in states_of(before, outcome, zone))
+        return all_may_be(
+            before, outcome, zone.areas, places(frozenset({Mode.AWAY}), frozenset({Phase.SET, Phase.ENTRY}))
+        )
 
     itself = opening(zone)
     premise = about(

@@ -7,13 +7,15 @@ Rules of this file:
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterator
+from collections.abc import Iterator
 
 from zonewright.behaviour.events import Arm, Beeps, Expires, Line, Means, Shown, Sound, Timer, TimerKind
 from zonewright.behaviour.setup import AreaNumber, Setup
 from zonewright.behaviour.state import AreaState, Control, Phase
 from zonewright.behaviour.telling import listed
 from zonewright.panel.behaviours import Mode, Pattern
+from zonewright.proof.facts import places
+from zonewright.proof.judges import some_is
 from zonewright.proof.observers import Invariant
 from zonewright.proof.outcome import Outcome
 from zonewright.proof.promise import Part, Promise, about, where
@@ -21,6 +23,7 @@ from zonewright.proof.promised_by_zones import nobody_sets_area
 from zonewright.proof.table import Act
 from zonewright.site.record import ZoneNumber
 
+_IS_SET = frozenset({Phase.SET, Phase.ENTRY})
 _BURGLARY = (Pattern.BURGLARY, Pattern.INSIDE)
 
 
@@ -98,10 +101,8 @@ def _is_off(setup: Setup, area: AreaNumber, number: ZoneNumber, outcome: Outcome
     """Return whether what calls is of this area, and none of its areas is set afterwards."""
     zone = setup.zone(number)
     areas = zone.areas if zone is not None else frozenset({AreaNumber(-number)})  # its people call
-    return area in areas and not any(_phase_after(each, outcome) in (Phase.SET, Phase.ENTRY) for each in areas)
-
-
-def _phase_after(area: AreaNumber, outcome: Outcome) -> Hashable:
-    here = {state.number: state.phase for state in outcome.control.areas}
-    assumed = outcome.facts.get(("phase", area))
-    return here[area] if area in here else outcome.effect.leaf.areas.get(area, {}).get("phase", assumed)
+    after = {number: changes["phase"] for number, changes in outcome.effect.leaf.areas.items() if "phase" in changes}
+    after |= {state.number: state.phase for state in outcome.control.areas}
+    if area not in areas or any(after.get(each) in _IS_SET for each in areas):
+        return False
+    return not some_is(outcome.control, outcome, areas - after.keys(), places(None, _IS_SET))

@@ -22,12 +22,14 @@ from zonewright.behaviour.telling import listed
 from zonewright.panel.behaviours import Mode
 from zonewright.proof.alike import with_pairs
 from zonewright.proof.explore import Case, Cover, Move
+from zonewright.proof.facts import DETAILS, Fact
 from zonewright.proof.likeness import Likeness
+from zonewright.proof.memory import NotKept
 from zonewright.proof.observers import Invariant
 from zonewright.proof.outcome import Effect, Outcome, zone_of
 from zonewright.proof.promise import Premise, Promise, Reckoning, Window
 from zonewright.proof.promised_under_duress import tells_apart
-from zonewright.proof.purse import OutOfBounds
+from zonewright.proof.purse import OutOfBounds, Work
 from zonewright.proof.refine import (
     NOTHING_LOOKED_AT,
     Followed,
@@ -45,13 +47,12 @@ from zonewright.proof.refine import (
 from zonewright.proof.replay import Run
 from zonewright.proof.slices import Slice, whole_panel
 from zonewright.proof.table import Act, TooLarge
-from zonewright.proof.unknowns import Fact
 from zonewright.proof.witness import opened_plainly, witness
 from zonewright.site.record import ZoneNumber
 
 NOT_SHOWN = "that it comes to it was not shown on the whole panel"
 TOO_LARGE = "too large to look at all of it"
-FORGOTTEN_FROM = 20_000_000  # what a promise must have spent that what was looked at for it alone is forgotten
+FORGOTTEN_FROM = 0.3  # how much of a purse what was looked at for single promises may take before it is forgotten
 RESTS = "something that it rests on isn't proved"
 MOST_TRIED = 12  # states in which two events differ, tried on the whole panel
 _RECKONED = {
@@ -131,6 +132,10 @@ def _comes_first(promise: Promise) -> bool:
     return promise.kind != "must"
 
 
+_View = tuple[bool, frozenset[str]]  # whether the sounder is listened to; which details of its areas are kept
+_SURE = frozenset({Result.FAILS, Result.EMPTY})
+
+
 class _Part:
     """One area, or some, with what was found out about it when it was first needed."""
 
@@ -145,19 +150,41 @@ class _Part:
     ) -> None:
         self.also = also
         self.setup, self.whole, self.areas, self.named, self.limits = setup, whole, areas, named, window.limits
-        self.grounds: dict[bool, tuple[Ground, _Cases]] = {}  # whether the sounder is listened to
-        self.bounds: dict[bool, str] = {}  # likewise: why it is too large
+        self.grounds: dict[_View, tuple[Ground, _Cases]] = {}
+        self.bounds: dict[_View, str] = {}  # why it is too large
+        self.held = {False: 0, True: 0}  # what was spent on what was looked at for single promises
 
     def settle(self, promise: Promise, general: Settled | None = None) -> Settled:
-        """Return what becomes of a promise; `general` is the verdict on one of which it is a case, if there is one."""
+        """Return what becomes of a promise; `general` is the verdict on one of which it is a case, if there is one.
+
+        It is tried first where of its areas little is kept but where they are, and only then where all is.
+        """
         if promise.reckoned is not None:
             return Settled(_RECKONED[promise.reckoned.what], why=promise.reckoned.why)
-        bound = self.too_large(heard=promise.heard)
+        details: frozenset[str] = frozenset()
+        bound = self.too_large((promise.heard, details))
         if bound is not None:
             return Settled(Result.UNDECIDED, why=bound)
-        ground, cases = self.cases(heard=promise.heard)
+        while len(details) < len(DETAILS):
+            try:
+                settled = self._settled(promise, general, (promise.heard, details))
+            except NotKept as part:
+                details |= {str(part)}
+                continue
+            if settled.result in _SURE or (settled.result is Result.HOLDS and not settled.why):
+                return settled
+            break
+        fine = self._settled(promise, general, (promise.heard, frozenset(DETAILS)))
+        return settled if fine.result is Result.UNDECIDED and settled.result is Result.HOLDS else fine
+
+    def _settled(self, promise: Promise, general: Settled | None, view: _View) -> Settled:
+        """Return what becomes of a promise where so much of its areas is kept; raises `NotKept` if it is too little."""
+        bound = self.too_large(view)
+        if bound is not None:
+            return Settled(Result.UNDECIDED, why=bound)
+        ground, cases = self.cases(view)
         purse = ground.slice.purse
-        before = purse.spent
+        before, runs = purse.spent, ground.slice.table.runs
         purse.begin()
         try:
             if promise.twin is not None:
@@ -168,19 +195,25 @@ class _Part:
         except (OutOfBounds, TooLarge) as spent:
             return Settled(Result.UNDECIDED, why=f"{TOO_LARGE}: {spent}")
         finally:
-            if purse.spent - before > FORGOTTEN_FROM:
-                ground.slice.forget_parts()
+            kept = (ground.slice.table.runs - runs) * Work.WAYS.price
+            self.held[promise.heard] += max(0, purse.spent - before - kept)
+            if self.held[promise.heard] > purse.most * FORGOTTEN_FROM:
+                for (heard, _), (each, _) in self.grounds.items():
+                    if heard is promise.heard:
+                        each.slice.forget_parts()
+                purse.give_back(self.held[promise.heard])
+                self.held[promise.heard] = 0
 
-    def too_large(self, *, heard: bool) -> str | None:
+    def too_large(self, view: _View) -> str | None:
         """Return why the part is too large to look at all of it, found out once; None if it isn't."""
-        if heard not in self.grounds and heard not in self.bounds:
+        if view not in self.grounds and view not in self.bounds:
             try:
-                self.cases(heard=heard)
+                self.cases(view)
             except (OutOfBounds, TooLarge) as bound:
-                self.bounds[heard] = f"{TOO_LARGE}: {self._size()}; {bound}"
-            if heard in self.bounds:
+                self.bounds[view] = f"{TOO_LARGE}: {self._size()}; {bound}"
+            if view in self.bounds:
                 gc.collect()  # what was looked at in vain holds itself
-        return self.bounds.get(heard)
+        return self.bounds.get(view)
 
     def _size(self) -> str:
         """Return what makes the part large: its ways out, and what it shares."""
@@ -191,15 +224,22 @@ class _Part:
         named = listed([f"area {area}" for area in sorted(self.areas)])
         return f"{named} has {len(zones)} zones, {doors} ways out, and shares {len(shared)} zones with {apart} areas"
 
-    def cases(self, *, heard: bool) -> tuple[Ground, _Cases]:
+    def cases(self, view: _View) -> tuple[Ground, _Cases]:
         """Return the cover with all its cases, found out when it is first asked for."""
-        found = self.grounds.get(heard)
+        found = self.grounds.get(view)
         if found is None:
-            make = partial(Slice, self.setup, self.areas, named=self.named, heard=heard, also=self.also)
+            heard, details = view
+            kept = frozenset((part, area) for part in details for area in self.areas)
+            make = partial(
+                Slice, self.setup, self.areas, kept, named=self.named, heard=heard, also=self.also, coarse=True
+            )
             table = next((ground.slice.table for ground, _ in self.grounds.values()), None)
             part = make() if table is None else make(table=table)  # what `step` does is the same, whoever listens
+            rough = self.grounds.get((heard, frozenset()))
+            if rough is not None:
+                part.reading.begin_with(rough[0].slice.reading)
             ground = Ground(Cover(part), self.limits, self.whole)
-            found = self.grounds[heard] = ground, _Cases(ground)
+            found = self.grounds[view] = ground, _Cases(ground)
         return found
 
     def add_to(self, effort: Effort) -> None:
@@ -207,7 +247,7 @@ class _Part:
         for ground, _ in self.grounds.values():
             effort.controls += len(ground.cover.controls)
         if self.grounds:
-            effort.steps += next(iter(self.grounds.values()))[0].slice.table.steps
+            effort.steps += next(iter(self.grounds.values()))[0].slice.table.runs
 
 
 def _part_of(setup: Setup, promise: Promise, window: Window) -> _Part:
@@ -231,7 +271,7 @@ def cases_about(setup: Setup, promise: Promise) -> list[Case]:
     )
     if promise.reckoned is not None:
         return []
-    _, cases = part.cases(heard=promise.heard)
+    _, cases = part.cases((promise.heard, frozenset(DETAILS)))
     return [case for case in cases.of(promise) if promise.premise(*case)]
 
 
@@ -243,7 +283,7 @@ def runs_of(setup: Setup, promise: Promise, window: Window) -> tuple[Followed | 
     part = _Part(
         setup, whole_panel(setup), looked_at(setup, promise), frozenset(promise.zones), window, frozenset(promise.also)
     )
-    ground, cases = part.cases(heard=promise.heard)
+    ground, cases = part.cases((promise.heard, frozenset(DETAILS)))
     return followed(ground, _question(ground, promise)), cases.all
 
 
@@ -313,8 +353,14 @@ def _single(ground: Ground, cases: _Cases, promise: Promise) -> Settled:
     met = [case for case in mine if promise.premise(*case)]
     if not met:
         return Settled(Result.EMPTY, looked_at, why=_how_far(ground, cases.all, promise))
-    shown = witness(ground, met, Invariant(promise.premise))
+    shown = _shown(ground, met, promise)
     return holds(len(met), Settled(Result.HOLDS, looked_at, why="" if shown is not None else NOT_SHOWN))
+
+
+def _shown(ground: Ground, cases: list[Case], promise: Promise) -> Timeline | None:
+    """Return a run of the whole panel that comes to what a promise is about: one of these cases, or a plain opening."""
+    plain = opened_plainly(ground.whole, promise.zones, Invariant(promise.premise))
+    return plain[0] if plain is not None else witness(ground, cases, Invariant(promise.premise))
 
 
 def _timed(ground: Ground, cases: _Cases, promise: Promise, general: Settled | None) -> Settled:
@@ -327,7 +373,7 @@ def _timed(ground: Ground, cases: _Cases, promise: Promise, general: Settled | N
         settled = replace(general, sets=0, why="", cases=len(begins))
     else:
         settled = settle(ground, _question(ground, promise))
-    if settled.result is Result.HOLDS and witness(ground, begins, Invariant(promise.premise)) is None:
+    if settled.result is Result.HOLDS and _shown(ground, begins, promise) is None:
         return replace(settled, why=NOT_SHOWN)
     return settled
 

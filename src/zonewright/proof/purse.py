@@ -3,8 +3,9 @@
 Rules of this file:
 1. What is counted is what is kept in memory: ways of events read from a table, moves of a slice, sets of times. Each
    has a price, about the bytes that it takes; bytes are not asked of the system.
-2. One purse serves one area as it listens to the sounder, another one as it looks at messages. It is never refilled.
-   Of it a single promise may take no more than its share.
+2. One purse serves one area as it listens to the sounder, another one as it looks at messages. Of it a single promise
+   may take no more than its share. What was looked at for one promise and then forgotten is given back, but all work
+   counts towards the toil of the area, which has a bound of its own.
 3. A purse that is empty ends what is being done by `OutOfBounds`: the promise is undecided, never kept or broken, and
    so is each one that still has to be looked at there. Other areas go on.
 """
@@ -16,6 +17,7 @@ from enum import Enum
 
 AREA = 500_000_000  # for one area, in one way of looking at it
 PROMISE = 300_000_000  # of it at most for one promise
+TOIL = 5 * AREA  # for one area, what was forgotten included
 
 
 class OutOfBounds(Exception):
@@ -41,7 +43,9 @@ class Purse:
 
     most: int = AREA
     share: int = PROMISE
+    toil: int = TOIL
     spent: int = 0
+    forgotten: int = 0
     counts: dict[Work, int] = field(default_factory=dict)
     _until: int | None = None  # what may be spent up to the end of this promise
 
@@ -53,8 +57,14 @@ class Purse:
         """Pay for so much work, which is done; raises `OutOfBounds` if there is no more to spend."""
         self.spent += work.price * count
         self.counts[work] = self.counts.get(work, 0) + count
-        if self.spent > (self.most if self._until is None else min(self.most, self._until)):
+        all_of_it = self.spent > (self.most if self._until is None else min(self.most, self._until))
+        if all_of_it or self.spent + self.forgotten > self.toil:
             raise OutOfBounds(f"after {self.in_words()}")
+
+    def give_back(self, amount: int) -> None:
+        """So much of what was looked at is forgotten."""
+        self.spent -= amount
+        self.forgotten += amount
 
     def in_words(self) -> str:
         """Return what was looked at: "33,419 ways of single events and 412,000 moves"."""

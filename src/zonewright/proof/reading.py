@@ -11,7 +11,8 @@ Rules of this file:
    sounds. Who looks at messages doesn't listen: the sounder is silent or not, whatever happened before. (Tests hold
    `step` to it.)
 4. Of zones that stand in the way alike while another acts (`alike.py`), one is asked whether it is open, and only
-   where that matters.
+   where that matters. Where an area is to be armed, one at most is taken as open: it is refused for one as for many,
+   or each of them is bypassed, which is forgotten.
 5. Outcomes that differ only in lines of the display and bypasses of other zones are one. What a judge may read of an
    outcome is never taken as one: judges see just the facts by which outcomes are told apart (`_told_facts`).
 """
@@ -38,11 +39,12 @@ from zonewright.behaviour.events import (
 from zonewright.behaviour.setup import AreaNumber, Setup
 from zonewright.behaviour.state import AreaState, Control, Door, Phase
 from zonewright.panel.behaviours import Mode, Pattern
+from zonewright.proof.facts import ANOTHER, OF_AREAS, PLACE, Fact, is_likely, truth
 from zonewright.proof.memory import Memory
+from zonewright.proof.other_areas import can_be, told_of_areas
 from zonewright.proof.outcome import Cases, Effect, Outcome, stands_open, zone_of
 from zonewright.proof.purse import Work
 from zonewright.proof.table import Act, Answers, Chosen, Leaf, Table
-from zonewright.proof.unknowns import OF_AREAS, Fact, truth
 from zonewright.site.record import ZoneNumber
 
 _SOUNDER: Answers = (Pattern.NONE, Pattern.FIRE)  # silent, or anything: `step` asks no more of it but what sounds next
@@ -51,7 +53,7 @@ _EITHER, _NO, _YES = (False, True), (False,), (True,)
 _NO_RULE: Answers = ("no rule yet",)
 _ARMED: Answers = (Mode.AWAY, Mode.STAY, Mode.NIGHT)  # each for itself: a statement may ask for any of them
 _PHASE_OF = {TimerKind.EXIT: Phase.EXIT, TimerKind.ENTRY: Phase.ENTRY}
-_OF_AREA_APART: Answers = ("see what is said of it already",)
+_IN_CONTEXT: Answers = ("see what is said already, and what is kept",)
 
 
 @dataclass(slots=True, eq=False)
@@ -79,6 +81,50 @@ class Reading:
     _rules: dict[Act, dict[Fact, Answers | None]] = field(default_factory=dict)
     _effects: dict[Leaf, Effect] = field(default_factory=dict)
     _keys: dict[Hashable, int] = field(default_factory=dict)
+    _places: dict[Hashable, Answers] = field(default_factory=dict)
+    _coarser: Reading | None = None  # one that keeps less, and what is kept here beyond it
+    _beyond: frozenset[Fact] = frozenset()
+    _adopted: dict[int, tuple[int, bool]] = field(default_factory=dict)  # by event: whether all of it is the same there
+
+    def begin_with(self, coarser: Reading) -> None:
+        """Take over what a reading that keeps less has found of events that have nothing to do with what it lacks."""
+        if coarser is self or self._coarser is not None or not coarser.memory.kept <= self.memory.kept:
+            return
+        found: set[Fact] = {("zone", number) for number in coarser.asked ^ self.asked}
+        for what, about in self.memory.kept - coarser.memory.kept:
+            if isinstance(about, Timer) and coarser.memory.tracks(about):
+                continue
+            if what in OF_AREAS and about in self.memory.areas:
+                found |= {(what, about)} if not coarser.memory.keeps((what, about)) else set()
+            elif what in OF_AREAS:
+                found |= {(part, about) for part in OF_AREAS} | {("area", about)}
+            elif what == "by":
+                area = cast("tuple[AreaNumber, ZoneNumber]", about)[0]
+                found |= {("entry_by", area), *(() if area in self.memory.areas else (("area", area),))}
+            elif isinstance(about, Timer):
+                found |= {("runs", about), ("area", about.number)}
+            else:
+                found |= {("zone", about), ("part", "alarms")}
+        found |= {("area", area) for area in self.table.here - coarser.table.here}
+        self._coarser, self._beyond = coarser, frozenset(found)
+        self.let_loose(coarser.loose)
+
+    def _known(self, state: State, act: Act) -> Cases | None:
+        """Return what was found of an event in a state, here or by a reading that keeps less; None if nothing was."""
+        place = self._ways.get(act)
+        while isinstance(place, _Fork):
+            place = place.ways.get(state[place.fact])
+        if place is not None or self._coarser is None:
+            return place
+        touched = self._coarser.table.touched.get(act, set())
+        known, same = self._adopted.get(id(act), (-1, False))
+        if known != len(touched):
+            same = self._beyond.isdisjoint(touched)
+            self._adopted[id(act)] = len(touched), same
+        found = self._coarser._known(state, act) if same else None
+        for effect, _, _ in found or ():
+            self.let_loose(timer for timer, _ in effect.leaf.starts)
+        return found
 
     def state(self, control: Control) -> State:
         """Return what is known of a state, one of this reading's own."""
@@ -91,10 +137,8 @@ class Reading:
         """Return what an event may do in a state; raises `TooLarge`."""
         if not self._can_happen(state, act):
             return ()
-        place = self._ways.get(act)
-        while isinstance(place, _Fork):
-            place = place.ways.get(state[place.fact])
-        return self._find(state, act) if place is None else place
+        found = self._known(state, act)
+        return self._find(state, act) if found is None else found
 
     def _can_happen(self, state: State, act: Act) -> bool:
         """Return False for the end of an exit or entry time in an area apart that is known to be disarmed."""
@@ -111,8 +155,8 @@ class Reading:
             rule = rules.get(fact, _NO_RULE)
             if rule is _NO_RULE:
                 rule = rules[fact] = self._rule(act, fact)
-            if rule is _OF_AREA_APART:
-                return self._of_area_apart(act, fact, chosen, state)
+            if rule is _IN_CONTEXT:
+                return self._in_context(act, fact, chosen, state)
             return (state[fact],) if rule is None else rule
 
         found = self.table.leaves(state.control, act, answers)
@@ -128,9 +172,8 @@ class Reading:
         for fact in walked:
             if rules[fact] is None:
                 asked[fact] = state[fact]
-            elif rules[fact] is _OF_AREA_APART:
-                told = [(part, fact[1]) for part in ("mode", "phase") if (part, fact[1]) in self.memory.kept]
-                asked |= {part: state[part] for part in told}
+            elif rules[fact] is _IN_CONTEXT:
+                asked |= {part: state[part] for part in self._rests_on(fact)}
         for leaf in leaves:
             effect = self._effects.get(leaf) or self._effect(act, leaf)
             stops = frozenset(timer for timer in effect.stops if timer in state.control.running)
@@ -155,28 +198,44 @@ class Reading:
         """Return the answers that a question has here, whatever the state; None if the state tells."""
         what, about = fact
         if what == "siren without":
-            return None if self.memory.heard else _SOUNDER if about == () else (Pattern.NONE,)
+            plays = about == () and zone_of(act) is not None
+            return None if self.memory.heard else _SOUNDER if plays else (Pattern.NONE,)
+        if what == "before":
+            return None if self.memory.heard else _NO
+        if what in ("all in", "confirms"):
+            return _IN_CONTEXT
         if what == "part" or fact in self.memory.kept:
             return None
         if what == "memory":  # it only adds lines to the display
             return ((),)
-        if what == "begun_by":
-            return self._beginners(about)
+        if what == "began":
+            return _EITHER if self.memory.tracks(Timer(TimerKind.CONFIRM, cast("AreaNumber", about))) else _NO
+        if what == "any runs":
+            kind, numbers = cast("tuple[TimerKind, tuple[int, ...]]", about)
+            if all(self.memory.tracks(Timer(kind, number)) for number in numbers):
+                return None
+            return _NO if self.memory.heard else _EITHER
         if what == "elsewhere":
             return _EITHER if self.memory.heard else _NO
         if what in OF_AREAS:
-            return None if about in self.memory.areas else _OF_AREA_APART
+            return None if self.memory.keeps(fact) else _IN_CONTEXT
         if isinstance(about, Timer):
             if self.memory.tracks(about):
                 return None
             if isinstance(act, Expires) and act.timer == about:
                 return _YES
             return _NO if self.memory.heard and about.kind in _OF_MESSAGES else _EITHER
+        if what == "shut out" and isinstance(act, Expires) and act.timer.kind is TimerKind.EXIT:
+            return _NO  # then it does as one that is shut
+        if what == "shut out" and self._as_if_it_were_not_there(act, about):
+            return _NO
         if what in ("shut out", "barred"):
             return _EITHER
         speaks = zone_of(act) == about
         if what in ("open", "bypassed", "trouble missing") and self._are_paired(zone_of(act), about):
             return _EITHER
+        if what == "open" and not speaks and isinstance(act, Arm) and self._stands_in_the_way(about):
+            return _IN_CONTEXT
         if what == "open":
             return _EITHER if speaks or self._matters_open(act, about) else _NO
         return _EITHER if speaks and what in ("bypassed", "trouble tamper") else _NO
@@ -185,6 +244,23 @@ class Reading:
         """Return whether the zone that speaks is paired with this one, which may be unable to confirm it."""
         zone = self.table.setup.zone(cast("ZoneNumber", speaking)) if speaking is not None else None
         return zone is not None and about in zone.crosses and self.table.setup.settings.cross_window > 0
+
+    def _as_if_it_were_not_there(self, act: Act, about: Hashable) -> bool:
+        """Return whether a door that used up its alarms does, at the end of an entry time, as if nobody came in by it.
+
+        It does where it is no other area's, and nothing else depends on it; and it isn't kept whether somebody did.
+        """
+        if not isinstance(act, Expires) or act.timer.kind is not TimerKind.ENTRY:
+            return False
+        zone, area = self.table.setup.zone(cast("ZoneNumber", about)), AreaNumber(act.timer.number)
+        told = self.memory.keeps(("entry_by", area)) or about in self.memory.doors.get(area, ())
+        return zone is not None and len(zone.areas) == 1 and not told and not self.table.setup.settings.entry_hold
+
+    def _stands_in_the_way(self, about: Hashable) -> bool:
+        """Return whether it matters, and only so, whether a zone or another one like it stops arming."""
+        zone = self.table.setup.zone(cast("ZoneNumber", about))
+        kept = any(each == about for what, each in self.memory.kept if what not in OF_AREAS)
+        return about in self.asked and zone is not None and not zone.protects_life and not kept
 
     def _matters_open(self, act: Act, about: Hashable) -> bool:
         """Return whether it matters while something happens that another zone stands open.
@@ -214,21 +290,26 @@ class Reading:
             found = effect.areas_after.get(id(areas))
             if found is None:
                 changes = effect.areas
-                found = self._same_areas(tuple(replace(area, **changes.get(area.number, {})) for area in areas))
-                effect.areas_after[id(areas)] = found
-            areas = found
+                made = tuple(replace(area, **changes.get(area.number, {})) for area in areas)
+                found = effect.areas_after[id(areas)] = areas, self._same_areas(made)
+            areas = found[1]
         parts = effect.parts
         for name, gained in effect.gained.items():
             parts = {**parts, name: getattr(before, name) | gained}
         for name, lost in effect.lost.items():
             parts = {**parts, name: parts.get(name, getattr(before, name)) - lost}
         causes = self.memory.calls(before.causes, effect.leaf)
-        if parts:
+        if parts or effect.waits:
             part = parts.get
+            waiting = part("waiting", before.waiting)
+            if effect.waits and not waiting:
+                waiting = effect.waits
+            elif effect.waits:
+                waiting = tuple(sorted({*waiting, *effect.waits}))
             what = (
                 part("open", before.open), part("bypassed", before.bypassed), part("alarms", before.alarms),
                 part("troubles", before.troubles), part("standing", before.standing),
-                part("waiting", before.waiting), causes,
+                waiting, causes,
             )  # fmt: skip
         else:
             what = (before.open, before.bypassed, before.alarms, before.troubles, before.standing, before.waiting,
@@ -253,6 +334,7 @@ class Reading:
         """Forget of a leaf what isn't kept, and note timers that may end at any moment."""
         memory = self.memory
         parts = {name: memory.forget(name, value) for name, value in leaf.parts.items()}
+        waits = () if "waiting" in parts else memory.forget("waiting", leaf.held)
         lost = {name: kept for name, value in leaf.lost.items() if (kept := memory.forget(name, value))}
         gained = {name: kept for name, value in leaf.gained.items() if (kept := memory.forget(name, value))}
         areas = {number: kept for number, state in leaf.areas.items() if (kept := memory.of_area(number, state))}
@@ -263,15 +345,15 @@ class Reading:
         told_of = act.zone if isinstance(act, Bypass | Unbypass) else speaking
         told = self._told_facts(act, leaf, told_of)
         key = (
-            tuple(parts.items()), tuple(lost.items()), tuple(gained.items()),
+            tuple(parts.items()), waits, tuple(lost.items()), tuple(gained.items()),
             tuple((number, *sorted(state.items())) for number, state in areas.items()), starts,
             stops, memory.told(told_of, leaf.outputs), leaf.called, memory.heard and leaf.ended, leaf.held,
             tuple(told.items()),
         )  # fmt: skip
         sounder = memory.heard and (leaf.called or leaf.ended != ())
-        still = not (parts or lost or gained or areas or starts or sounder)
+        still = not (parts or waits or lost or gained or areas or starts or sounder)
         number = self._keys.setdefault(key, len(self._keys))
-        effect = Effect(leaf, parts, lost, gained, areas, starts, stops, still, number, told)
+        effect = Effect(leaf, parts, lost, gained, areas, starts, stops, still, number, waits, told)
         self._effects[leaf] = effect
         return effect
 
@@ -303,6 +385,8 @@ class Reading:
                 return speaking is not None and not memory.heard
             if what == "elsewhere":
                 return speaking is not None
+            if what == "all in":
+                return not apart.isdisjoint(cast("tuple[tuple[AreaNumber, ...], int]", about)[0])
             if what in OF_AREAS:
                 return what in ("mode", "phase") and about in apart
             if isinstance(about, Timer):
@@ -322,12 +406,90 @@ class Reading:
         doors = (zone.number for zone in self.table.setup.zones if zone.behaviour.exit_door)
         return frozenset(number for number in doors if stands_open(leaf.facts, number))
 
-    def _beginners(self, area: Hashable) -> Answers:
-        """Return whose alarm may have begun the window in which another confirms it: nobody's, or another one's."""
-        memory = self.memory
-        anybody = next((each for number, each in memory.nobody.items() if area in memory.areas_of[number]), None)
-        asks = self.table.setup.settings.confirm_window > 0 and anybody is not None and not memory.heard
-        return (None, anybody) if asks else (None,)
+    def _rests_on(self, fact: Fact) -> list[Fact]:
+        """Return the facts, kept, on which it depends what may be answered to a question."""
+        what, about = fact
+        if what == "open":
+            return []
+        if what == "confirms":
+            return [runs for runs in self._windows(about) if self.memory.tracks(cast("Timer", runs[1]))]
+        place: list[Fact] = [(part, about) for part in PLACE if self.memory.keeps((part, about))]
+        return place + (self._doors_told_of(about) if what == "entry_by" else [])
+
+    def _doors_told_of(self, area: Hashable) -> list[Fact]:
+        """Return the questions, kept, by which doors the entry time of an area runs."""
+        doors = self.memory.doors.get(cast("AreaNumber", area), ())
+        return [("by", (area, door)) for door in (*sorted(doors), *([ANOTHER] if doors else []))]
+
+    def _ways_in(self, area: Hashable, state: State) -> Answers:
+        """Return by which doors the entry time of an area may run, given what is kept of it.
+
+        Others than those that are told of may all have used up their alarms, and count as none.
+        """
+        every = self.entries[cast("AreaNumber", area)]
+        told = {fact[1][1]: state[fact] for fact in self._doors_told_of(area)}  # type: ignore[index]
+        if not told:
+            return every
+
+        def fits(some: frozenset[ZoneNumber]) -> bool:
+            others = told[ANOTHER] is True or not some - told.keys()
+            return others and all((each in some) == so for each, so in told.items() if each != ANOTHER)
+
+        return tuple(some for some in every if fits(cast("frozenset[ZoneNumber]", some)))
+
+    def _windows(self, number: Hashable) -> list[Fact]:
+        """Return the questions whether a window runs in which another zone's alarm confirms this one's."""
+        zone = self.table.setup.zone(cast("ZoneNumber", number))
+        return [("runs", Timer(TimerKind.CONFIRM, area)) for area in sorted(zone.areas)] if zone is not None else []
+
+    def _in_context(self, act: Act, fact: Fact, chosen: Chosen, state: State) -> Answers:
+        """Return what may be answered to a question, given what was answered before and what is kept."""
+        what, about = fact
+        if what == "confirms":
+            if self.memory.heard:
+                return _NO
+            windows = self._windows(about)
+            known = [runs for runs in windows if self.memory.tracks(cast("Timer", runs[1]))]
+            return _NO if len(known) == len(windows) and not any(state[runs] for runs in known) else _EITHER
+        if what == "open":  # one in the way is enough: it stops arming, or is bypassed, which is forgotten
+            others = (each for (asked, each), so in chosen.items() if asked == "open" and so is True and each != about)
+            return _NO if any(self._stands_in_the_way(each) for each in others) else _EITHER
+        if what == "all in" or (what in ("mode", "phase") and about not in self.table.here):
+            return self._of_place(act, fact, chosen)
+        if about in self.memory.areas:
+            return self._of_area_here(fact, state)
+        return self._of_area_apart(act, fact, chosen, state)
+
+    def _of_area_here(self, fact: Fact, state: State) -> Answers:
+        """Return what a part of the state of an area may be that isn't kept, given where the area is."""
+        what, about = fact
+        phase = state["phase", about]
+        match what:
+            case "entry_by":
+                return self._ways_in(about, state) if phase is Phase.ENTRY else (frozenset(),)
+            case "door":
+                return tuple(Door) if phase is Phase.EXIT else (Door.UNUSED,)
+            case "restarted":
+                return _EITHER if phase is Phase.EXIT else _NO
+            case "by_keypad":
+                return _EITHER if phase is Phase.EXIT and self.memory.asks_for_keypad else _NO
+            case "exit_error":
+                return _EITHER if phase is Phase.ENTRY else _NO
+            case _:
+                return _NO
+
+    def _of_place(self, act: Act, fact: Fact, chosen: Chosen) -> Answers:
+        """Return what may be said of where areas are of which nothing is kept, given what is said of them already."""
+        told = frozenset(each for each in told_of_areas(chosen) if each[0][1] not in self.table.here)
+        if isinstance(act, Expires) and act.timer.kind in _PHASE_OF:
+            told |= {(("phase", act.timer.number), _PHASE_OF[act.timer.kind])}
+        found = self._places.get((fact, told))
+        if found is None:
+            every: Answers = {"mode": (Mode.DISARMED, *_ARMED), "phase": tuple(Phase)}.get(fact[0], _EITHER)
+            if fact[0] == "all in" and is_likely(fact):
+                every = (True, False)
+            found = self._places[fact, told] = tuple(each for each in every if can_be(told | {(fact, each)}))
+        return found
 
     def _of_area_apart(self, act: Act, fact: Fact, chosen: Chosen, state: State) -> Answers:
         """Return what one part of the state of an area that isn't kept may be, given what is said of it already."""
@@ -345,13 +507,11 @@ class Reading:
             case "phase":
                 if phase is not None:
                     return (phase,)
-                if isinstance(act, Disarm) and mode is None:
-                    return Phase.REST, Phase.SET  # whether it was armed at all
                 if mode is None:
                     return tuple(Phase)
                 return (Phase.REST,) if mode is Mode.DISARMED else (Phase.SET, Phase.EXIT, Phase.ENTRY)
             case "entry_by":
-                return self.entries.get(cast("AreaNumber", about), (frozenset(),))
+                return self._ways_in(about, state)
             case "door":
                 return Door.UNUSED, Door.OPENED
             case "exit_error" if isinstance(act, Expires) and not self.memory.heard:

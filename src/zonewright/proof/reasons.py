@@ -17,7 +17,7 @@ from zonewright.behaviour.setup import Setup
 from zonewright.behaviour.state import Door, Phase
 from zonewright.behaviour.telling import label, listed, sounder, timer_in_words
 from zonewright.panel.behaviours import Mode, Pattern
-from zonewright.proof.unknowns import Fact
+from zonewright.proof.facts import Fact
 from zonewright.site.record import ZoneNumber
 
 Rests = Mapping[Fact, Hashable]  # what an outcome rests on

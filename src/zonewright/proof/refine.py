@@ -23,17 +23,18 @@ from zonewright.behaviour.events import Timer, TimerKind
 from zonewright.behaviour.setup import AreaNumber
 from zonewright.behaviour.state import Control
 from zonewright.proof.explore import Cover, Exploration, Path, Watched, explore
+from zonewright.proof.facts import Fact, made_of
 from zonewright.proof.observers import Awaited, Judge, Observer, anything
 from zonewright.proof.purse import OutOfBounds
 from zonewright.proof.replay import Limits, Run, replay, times_of
 from zonewright.proof.schedule import Clash
 from zonewright.proof.slices import Slice
 from zonewright.proof.table import TooLarge
-from zonewright.proof.unknowns import Fact
 from zonewright.site.record import ZoneNumber
 
 MOST_ROUNDS = 12  # of new timers
 MOST_FACTS = 4  # rounds of new facts
+_ROUND = (TimerKind.EXIT, TimerKind.ENTRY)
 NOTHING_LOOKED_AT = "nothing that it is about was looked at"
 
 
@@ -168,7 +169,9 @@ def _settle(ground: Ground, question: Question) -> tuple[Settled, Followed | Non
             return replace(basis, result=Result.FAILS, timeline=run.timeline, too_late=run.too_late), None
         if facts == 0 and (shown := question.plainly()):
             return replace(basis, result=Result.FAILS, timeline=shown[0], too_late=shown[1]), None
-        usable = frozenset(fact for fact in run.doubtful if fact[0] not in ("elsewhere", "barred"))
+        doubtful = (each for fact in run.doubtful for each in made_of(ground.whole.setup, fact))
+        doubtful = (each for fact in doubtful for each in _at_first(fact, question, ground))
+        usable = frozenset(fact for fact in doubtful if fact[0] not in ("elsewhere", "barred")) - _kept(ground)
         if run.elsewhere or not usable or facts == MOST_FACTS:
             why = "it takes another area, which is not looked at" if run.elsewhere else "the whole panel does otherwise"
             return replace(basis, result=Result.UNDECIDED, why=why), None
@@ -196,13 +199,37 @@ def _cases_met(part: Slice, question: Question, roots: list[Control], found: Exp
     return sum(question.about(state, act, outcome) for state in states for act, outcome in part.row(part.same(state)))
 
 
+def _kept(ground: Ground) -> frozenset[Fact]:
+    return ground.slice.kept or frozenset()
+
+
+def _at_first(fact: Fact, question: Question, ground: Ground) -> Iterable[Fact]:
+    """Return what to keep first where it is doubtful by which doors people come in: those that it is about."""
+    what, area = fact
+    mine = (
+        frozenset(("by", (area, zone)) for zone in question.zones or ())
+        if what in ("entry_by", "phase")
+        else frozenset()
+    )
+    if not mine or mine <= _kept(ground):
+        return (fact,)
+    return mine if what == "entry_by" else (fact, *mine)
+
+
 def _with_their_round(facts: Iterable[Fact]) -> frozenset[Fact]:
-    """Return the facts; of an area whose phase is among them, all that moves with it, which would be asked for next."""
+    """Return the facts; of an area whose phase is told, all that moves with it, which would be asked for next.
+
+    So the promises about the same areas are settled on the same ground, which is looked at once.
+    """
     found = frozenset(facts)
-    for what, area in found:
-        if what in ("phase", "entry_by"):
-            clocks = (("runs", Timer(kind, cast("AreaNumber", area))) for kind in (TimerKind.EXIT, TimerKind.ENTRY))
-            found |= {("phase", area), ("entry_by", area), *clocks}
+    for what, about in found:
+        in_round = what == "runs" and isinstance(about, Timer) and about.kind in _ROUND
+        if what in ("phase", "entry_by", "by") or in_round:
+            by = what == "by" and cast("tuple[AreaNumber, object]", about)[0]
+            area = by or (cast("Timer", about).number if in_round else cast("AreaNumber", about))
+            told = any(fact[0] == "by" and fact[1][0] == area for fact in found)  # type: ignore[index]
+            found |= {(part, area) for part in ("mode", "phase", *(() if told else ("entry_by",)))}
+            found |= {("runs", Timer(kind, area)) for kind in _ROUND}
     return found
 
 

@@ -33,12 +33,13 @@ from zonewright.behaviour.state import Control
 from zonewright.behaviour.step import power_up
 from zonewright.panel.behaviours import ALWAYS, ARMED, Mode, Pattern, Timing
 from zonewright.proof.explore import WATCH, Path
+from zonewright.proof.facts import OF_SEVERAL, PLACES, Fact, truth
 from zonewright.proof.observers import AWAITED, Observer, Seen
+from zonewright.proof.other_areas import one_way, told_of_areas
 from zonewright.proof.outcome import Outcome
 from zonewright.proof.schedule import APART_S, Clash, Moment, schedule
 from zonewright.proof.slices import Slice
 from zonewright.proof.table import Act, Elsewhere
-from zonewright.proof.unknowns import Fact
 
 Limits = Callable[[int], tuple[int, int]]
 
@@ -129,9 +130,7 @@ def replay(
         assumed = move.outcome.assumed if move.outcome is not None else {}
         if not doubtful:  # what differs later may only follow from this
             doubtful = {
-                fact
-                for fact, answer in assumed.items()
-                if fact[0] != "siren without" and last.assumed.get(fact, answer) != answer
+                fact for fact, answer in assumed.items() if _was_otherwise(whole.setup, before, last, fact, answer)
             }
         if place == begins_at:
             seer.begins(at, before, move.act, last)
@@ -144,6 +143,15 @@ def replay(
             moment = panel.due[timer]
             entries.append(Entry(moment, Expires(timer), panel.give(Expires(timer), moment).outputs))
     return Run(tuple(entries), bad, seer.began, last, frozenset(doubtful), too_late=seer.late)
+
+
+def _was_otherwise(setup: Setup, before: Control, last: Outcome, fact: Fact, answer: Hashable) -> bool:
+    """Return whether what a path assumes of an event was otherwise on the whole panel."""
+    if fact[0] in ("siren without", "before"):
+        return False  # what sounds is told by the panel, not by the path
+    if fact[0] in OF_SEVERAL:
+        return truth(before, setup, fact) != answer
+    return last.assumed.get(fact, answer) != answer
 
 
 @dataclass(slots=True)
@@ -237,9 +245,10 @@ def made_so(setup: Setup, path: Path, areas: frozenset[AreaNumber]) -> tuple[lis
                 if zone.behaviour.live != ALWAYS:
                     arms |= {area: Mode.AWAY for area in zone.areas if area not in arms}
         concrete.append(replace(move, act=act))
-        for (what, about), answer in move.outcome.assumed.items() if move.outcome is not None else ():
-            if what == "mode" and about not in areas | acted_on and isinstance(answer, Mode):
-                arms[cast("AreaNumber", about)] = answer  # what is assumed last is what it comes to
+        told = told_of_areas(move.outcome.assumed) if move.outcome is not None else frozenset()
+        for area, mask in one_way(told):
+            if area not in areas | acted_on:  # what is assumed last is what it comes to
+                arms[area] = next(mode for n, (mode, _) in enumerate(PLACES) if mask >> n & 1)
         if isinstance(act, Arm | Disarm):
             acted_on.add(act.area)
     events: list[Event] = [

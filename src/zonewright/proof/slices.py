@@ -1,10 +1,11 @@
 """A part of the panel, small enough to explore, in which what was left out is unknown and never assumed.
 
 Rules of this file:
-1. A slice keeps one area, or some, with all zones that touch it. It remembers the areas' states, what the sounder
-   plays or whether messages wait, and the timers that matter to these; of zones only the facts in `kept`. Of other
-   areas that share zones with these nothing is remembered: at any moment they may be in any mode, and what happens in
-   them may happen.
+1. A slice keeps one area, or some, with all zones that touch it. It remembers where the areas are, what the sounder
+   plays or whether messages wait, and the timers that matter to these; all of the areas' states unless it is `coarse`,
+   and of zones only the facts in `kept`. Of other areas that share zones with these nothing is remembered but what is
+   in `kept`: at any moment they may be in any mode, and what happens in them may happen. Of an area that is told of in
+   `kept` also the zones act that change it (`mover`).
 2. Where `step` asks for a fact that isn't kept, both answers are explored, and belong to the outcome. So a slice does
    whatever the panel can, and more: what never happens in it never happens.
 3. Other zones' calls for the sounder and waiting messages are kept as those of nobody in particular: a zone without
@@ -23,6 +24,7 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Iterator
 from dataclasses import dataclass, field, replace
+from functools import partial
 from itertools import chain, combinations, islice
 from typing import cast
 
@@ -46,19 +48,21 @@ from zonewright.behaviour.events import (
 from zonewright.behaviour.setup import AreaNumber, Settings, Setup, ZoneSetup
 from zonewright.behaviour.state import NOBODY, Control, people_of
 from zonewright.behaviour.step import power_up
-from zonewright.proof.alike import has_device, in_the_way_alike, signature, smaller, sounds_apart
+from zonewright.panel.behaviours import Timing
+from zonewright.proof.alike import has_device, in_the_way_alike, mover, signature, smaller, sounds_apart
+from zonewright.proof.facts import DETAILS, OF_AREAS, PARTS, Fact, truth
 from zonewright.proof.memory import Memory
 from zonewright.proof.outcome import Effect, Outcome, zone_of
 from zonewright.proof.purse import Purse, Work
 from zonewright.proof.reading import Reading, State
 from zonewright.proof.table import Act, Answers, Elsewhere, Leaf, Table, TooLarge, happen, leaf_of
-from zonewright.proof.unknowns import OF_AREAS, PARTS, Fact, View, truth
+from zonewright.proof.unknowns import View
 from zonewright.site.record import ZoneNumber
 
 Row = tuple[tuple[Act, Outcome], ...]
 
 _NO_PANEL = Setup((), (), Settings())
-MOST_DOORS = 5  # shared with an area that isn't kept
+MOST_DOORS = 5  # of which any some are taken where it isn't kept by which of them an entry time runs
 
 
 @dataclass(slots=True)
@@ -74,6 +78,7 @@ class Slice:
     only: frozenset[Act] | None = None  # what is looked at of what else may happen; None: all of it
     about: frozenset[ZoneNumber] = frozenset()  # if not all is looked at: zones of which also matters what does nothing
     also: frozenset[Act] = frozenset()  # what is looked at beside the acts that stand for all
+    coarse: bool = False  # whether of its areas only is kept where they are, but for facts in `kept`
     acting: frozenset[ZoneNumber] = field(init=False)  # zones whose devices speak here
     reading: Reading = field(init=False)
     _inputs: tuple[Act, ...] = field(init=False)
@@ -86,14 +91,24 @@ class Slice:
         if self.whole.may:  # whoever acts here stands for everybody who may
             self.whole = replace(self.whole, may=frozenset())
         if self.kept is None:
-            self.table = Table(self.whole)
+            self.table = Table(self.whole, here=frozenset(self.whole.areas))
         elif self.table.setup is _NO_PANEL:
-            self.table = Table(smaller(self.whole, self.areas, self.named), sounds_apart(self.whole, self.areas))
+            panel = smaller(self.whole, self.areas, self.named)
+            self.table = Table(panel, sounds_apart(self.whole, self.areas), self.areas)
         if self.kept is not None:
-            self.kept |= {("runs", Timer(TimerKind.WARM_UP, 0))}
-            if not self.whole.settings.recent_closing:  # then it never runs
-                self.kept |= {("runs", Timer(TimerKind.RECENT, area)) for area in self.whole.areas}
+            never = {Timer(TimerKind.WARM_UP, 0)}
+            if not self.whole.settings.recent_closing:
+                never |= {Timer(TimerKind.RECENT, area) for area in self.whole.areas}
+            told = self.kept - {("runs", timer) for timer in never}
+            others, moving = _areas_told_of(told) - self.areas, _areas_told_of(told, moving=True) - self.areas
+            made = partial(smaller, self.whole, self.areas, self.named, others, moving)
+            self.table = self.table.keeping(self.areas | others, moving, made)
+            self.kept |= {("runs", timer) for timer in never}
             self.kept |= {("mode", area) for what, area in self.kept if what in OF_AREAS}
+            if not self.coarse:
+                self.kept |= {(part, area) for part in DETAILS for area in self.areas}
+            every = {area for area in self.areas if len(_ways_in(self.setup, area)) > MOST_DOORS}
+            self.kept |= {("entry_by", area) for area in every}  # too many to take any of them
         self.acting = self._speaking()
         self.reading = self._reading()
         usual = list(self.inputs())
@@ -116,11 +131,12 @@ class Slice:
     def forget_parts(self) -> None:
         """Forget the parts that were made for one promise, with all that was read for them alone."""
         self._parts.clear()
-        readings = cast("dict[Hashable, Reading]", self.table.readings)
-        mine = [key for key, made in readings.items() if made.memory.heard is self.heard]
-        for key in mine:
-            if readings[key] is not self.reading:
-                del readings[key]
+        for table in (self.table, *self.table.wider.values()):
+            readings = cast("dict[Hashable, Reading]", table.readings)
+            mine = [key for key, made in readings.items() if made.memory.heard is self.heard]
+            for key in mine:
+                if readings[key] is not self.reading:
+                    del readings[key]
 
     @property
     def memory(self) -> Memory:
@@ -141,9 +157,19 @@ class Slice:
         part = self._parts.get(key)
         if part is None:
             part = Slice(
-                self.whole, self.areas, kept, self.named, self.heard, self.table, only, frozenset(about), self.also
+                self.whole,
+                self.areas,
+                kept,
+                self.named,
+                self.heard,
+                self.table,
+                only,
+                frozenset(about),
+                self.also,
+                self.coarse,
             )
             part.reading.let_loose(self.loose)
+            part.reading.begin_with(self.reading)
             self._parts[key] = part
         return part
 
@@ -152,7 +178,7 @@ class Slice:
         devices = [zone for zone in self.setup.zones if has_device(zone)]
         if self.kept is None:
             return frozenset(zone.number for zone in devices)
-        known = {about for _, about in self.kept}
+        known = _zones_told_of(self.kept)
         named = {signature(zone) for zone in devices if zone.number in self.named and zone.number not in known}
         first: dict[Hashable, ZoneNumber] = {}
         for zone in devices:
@@ -165,7 +191,7 @@ class Slice:
     def _reading(self) -> Reading:
         """Return how this slice reads its table; one reading serves all that keep the same but for what acts."""
         kept = frozenset(fact for fact in self.kept or () if fact[0] != "itself")
-        known = {about for _, about in kept}
+        known = _zones_told_of(kept)
         first: dict[Hashable, ZoneNumber] = {}
         for zone in self.zones:
             first.setdefault(zone.number if zone.number in known else in_the_way_alike(zone), zone.number)
@@ -222,6 +248,8 @@ class Slice:
             yield ZoneCloses(zone.number)
             if self.kept is None or _differs_when_tripped(zone):
                 yield ZoneTrips(zone.number)
+            if not zone.areas & self.areas:
+                continue  # it is here for what it does to its own area
             if zone.behaviour.tamper_alarm:
                 yield TroubleBegins(zone.number, Trouble.TAMPER)
             who = may_bypass(self.whole, zone)[:1]
@@ -328,6 +356,8 @@ class Slice:
         parts = {name: self.memory.forget(name, getattr(control, name)) for name in PARTS}
         parts["areas"] = tuple(
             replace(area, entry_by=frozenset(map(self._like, area.entry_by)))
+            if self.memory.keeps(("entry_by", area.number))
+            else area
             for area in self.memory.plain(control.areas)
         )
         return Control(running=frozenset(filter(self.memory.tracks, control.running)), **parts)
@@ -342,20 +372,45 @@ class Slice:
             return number
         zone = self.whole.zone(number)
         assert zone is not None
-        return next(one.number for one in self.zones if signature(one) == signature(zone))
+        same = signature(zone if zone.areas & self.areas else mover(zone))
+        return next(one.number for one in self.zones if signature(one) == same)
+
+
+def _areas_told_of(kept: Iterable[Fact], *, moving: bool = False) -> frozenset[AreaNumber]:
+    """Return the areas of which some facts tell: a part of their state, or whether a timer of theirs runs.
+
+    `moving`: only those of which more is told than their mode.
+    """
+    kept = [fact for fact in kept if not moving or fact[0] != "mode"]
+    timers = (about for what, about in kept if what == "runs" and isinstance(about, Timer))
+    of_timers = {AreaNumber(each.number) for each in timers if not each.kind.of_zone and not each.kind.of_panel}
+    of_doors = {cast("tuple[AreaNumber, ZoneNumber]", about)[0] for what, about in kept if what == "by"}
+    return frozenset(cast("AreaNumber", about) for what, about in kept if what in OF_AREAS) | of_timers | of_doors
+
+
+def _zones_told_of(kept: Iterable[Fact]) -> frozenset[Hashable]:
+    """Return the zones of which some facts tell."""
+    return frozenset(about for what, about in kept if what not in OF_AREAS and what != "by")
 
 
 def _entries(setup: Setup, areas: frozenset[AreaNumber]) -> dict[AreaNumber, Answers]:
-    """Return, of each area that isn't kept, by which of the zones here its entry time may run: any of them, or none."""
+    """Return of each area by which of the zones here its entry time may run: none of them first, then any of them."""
     found: dict[AreaNumber, Answers] = {}
     for area in setup.areas:
-        if area not in areas:
-            doors = [zone.number for zone in setup.zones_of(area) if zone.entry_s > 0 and has_device(zone)]
-            if len(doors) > MOST_DOORS:
+        doors = _ways_in(setup, area)
+        if len(doors) > MOST_DOORS:
+            if area not in areas:
                 raise TooLarge(f"{len(doors)} doors lead to area {area}")
-            some = chain.from_iterable(combinations(doors, size) for size in range(len(doors) + 1))
-            found[area] = tuple(frozenset(each) for each in some)
+            continue  # all is kept of it
+        some = chain.from_iterable(combinations(doors, size) for size in range(len(doors) + 1))
+        found[area] = tuple(frozenset(each) for each in some)
     return found
+
+
+def _ways_in(setup: Setup, area: AreaNumber) -> list[ZoneNumber]:
+    """Return the zones by which an entry time of an area may run."""
+    zones = (zone for zone in setup.zones_of(area) if has_device(zone))
+    return [each.number for each in zones if each.entry_s > 0 or each.behaviour.timing is Timing.DELAYED]
 
 
 def _differs_when_tripped(zone: ZoneSetup) -> bool:

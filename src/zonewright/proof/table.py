@@ -19,8 +19,9 @@ from zonewright.behaviour.state import Control
 from zonewright.behaviour.step import decide
 from zonewright.behaviour.telling import event_in_words
 from zonewright.panel.behaviours import Pattern
+from zonewright.proof.facts import ASKED_WHOLE, OF_ALARMS, SETS_OF_FACTS, Fact, is_likely
 from zonewright.proof.purse import Purse
-from zonewright.proof.unknowns import ASKED_WHOLE, OF_ALARMS, SETS_OF_FACTS, Fact, View
+from zonewright.proof.unknowns import View
 from zonewright.site.record import ZoneNumber
 
 MOST_LEAVES = 4096  # ways of one event in one control; a panel that has more is too large for a slice
@@ -75,15 +76,33 @@ class Table:
 
     setup: Setup
     elsewhere: tuple[Pattern, ...] = ()
+    here: frozenset[AreaNumber] = frozenset()  # areas of which anything is kept
     steps: int = 0  # runs of `step`
     readings: dict[Hashable, object] = field(default_factory=dict)  # of those who read it alike (`reading.py`)
     purses: dict[bool, Purse] = field(default_factory=lambda: {heard: Purse() for heard in (False, True)})
+    wider: dict[tuple[frozenset[AreaNumber], ...], Table] = field(default_factory=dict)  # by what `keeping` is given
+    touched: dict[Act, set[Fact]] = field(default_factory=dict)  # by an event, in any run of it in any of these tables
     _acts: dict[Act, Act] = field(default_factory=dict)
     _roots: dict[Act, _Fork | Leaf] = field(default_factory=dict)
 
     def same(self, act: Act) -> Act:
         """Return the one object that stands for an event here."""
         return self._acts.setdefault(act, act)
+
+    def keeping(self, here: frozenset[AreaNumber], moving: frozenset[AreaNumber], panel: Callable[[], Setup]) -> Table:
+        """Return the table with the same purses where something is kept of these areas, of some how they move."""
+        if not self.wider:
+            self.wider[self.here, frozenset()] = self
+        found = self.wider.get((here, moving))
+        if found is None:
+            found = self.wider[here, moving] = Table(panel(), self.elsewhere, here, purses=self.purses)
+            found.wider, found._acts, found.touched = self.wider, self._acts, self.touched
+        return found
+
+    @property
+    def runs(self) -> int:
+        """Return how often `step` was run for this panel, whatever was kept."""
+        return sum(table.steps for table in {id(each): each for each in (self, *self.wider.values())}.values())
 
     def leaves(self, control: Control, act: Act, answers: Asks) -> tuple[list[Leaf], list[Fact]]:
         """Return what an event may do in a control, given what can be answered, and all questions on the way.
@@ -133,8 +152,9 @@ class Table:
             return given[fact]
 
         self.steps += 1
-        view = View(self.setup, control, known, self.elsewhere)
+        view = View(self.setup, control, known, self.elsewhere, self.here)
         happen(view, act)
+        self.touched.setdefault(act, set()).update(view.touched())
         place: _Fork | Leaf = leaf_of(view, control)
         for fact in reversed(view.trail[depth:]):
             answer: Hashable = getattr(control, str(fact[1])) if fact[0] == "part" else given[fact]
@@ -146,7 +166,7 @@ def _in_words(setup: Setup, act: Act) -> str:
     return "another area calls" if isinstance(act, Elsewhere) else event_in_words(setup, act)
 
 
-_NOT_TOLD = (*OF_ALARMS, "by_keypad")  # of these slices know less than there is
+_NOT_TOLD = (*OF_ALARMS, "began", "by_keypad")  # of these slices know less than there is
 
 
 def happen(view: View, act: Act) -> None:
@@ -170,11 +190,11 @@ def leaf_of(view: View, control: Control) -> Leaf:
         if before is not after and before != after:
             lost[name], gained[name] = before - after, after - before
     called = frozenset(view.calls) - (control.causes if view.whole and view.ended == () else frozenset())
-    held = frozenset(parts["waiting"]) - frozenset(control.waiting) if "waiting" in parts else frozenset()
+    held = frozenset(parts.get("waiting", ())) - frozenset(control.waiting) if view.whole else frozenset(view.holds)
     stops = frozenset(view.stops if view.expired is None else view.stops | {view.expired})
     seen = view.areas
-    facts: dict[Fact, Hashable] = dict(view.asked)
+    facts: dict[Fact, Hashable] = {fact: answer for fact, answer in view.asked.items() if fact[0] not in _NOT_TOLD}
     facts |= {fact: answer for fact, answer in seen.read.items() if fact[0] not in _NOT_TOLD}
-    asks = sum(answer is True for answer in facts.values())
+    asks = sum(answer is not is_likely(fact) for fact, answer in facts.items() if isinstance(answer, bool))
     return Leaf(seen.written(), parts, lost, gained, tuple(view.starts.items()), stops, tuple(view.outputs), facts,
                 called, view.ended, held, asks)  # fmt: skip
