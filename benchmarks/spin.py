@@ -30,13 +30,13 @@ from tests.proof.spin import missing, verifier, verify
 from tests.proof.ticks import exactly
 from zonewright.behaviour.events import Timer, TimerKind
 from zonewright.proof.explore import Cover
+from zonewright.proof.facts import Fact
 from zonewright.proof.own_messages import CalledOff
 from zonewright.proof.promise import Promise, Window
 from zonewright.proof.properties import promises
 from zonewright.proof.prove import prove
 from zonewright.proof.refine import Ground, Question, Result, Settled, settle
 from zonewright.proof.slices import Slice, whole_panel
-from zonewright.proof.facts import Fact
 
 TICKS = (30, 15, 5, 1)
 AIM = 1_000  # times sooner, the whole house at 1 s
