@@ -71,6 +71,13 @@ def test_who_leaves_two_areas_by_one_door_has_left_both() -> None:
     assert results(SHARED, f"left too, area {FLAT}") == [Result.HOLDS]
 
 
+def test_a_shared_way_out_that_is_left_open_is_warned_of_where_its_other_area_was_armed_before() -> None:
+    """Where the other area is off the door gives no alarm, and leaving it open is nothing to be warned of."""
+    doors = [zone(DOOR, "entry-door", areas=(SHOP,)), zone(2, "entry-door", areas=(FLAT,))]
+    both = house(*doors, zone(HALL, "entry-door", "hall", areas=(SHOP, FLAT)), settings=replace(QUIET, exit_error=True))
+    assert results(both, "left open") == [Result.HOLDS, Result.HOLDS]
+
+
 def test_a_door_that_counts_for_its_own_area_alone_breaks_the_promise(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(openings, "others_are_left", lambda _draft, _areas: None)
     assert results(SHARED, f"left too, area {FLAT}") == [Result.FAILS]

@@ -78,7 +78,7 @@ def when_armed(d: Draft, area: AreaState, event: Arm, by: ZoneSetup | None = Non
     if d.installer:
         d.say(Beeps(Sound.REFUSED), Shown(Line.INSTALLER))
         return
-    in_the_way = left_open(d, area, event.mode, exit_doors=not d.setup.settings.forced_arming)
+    in_the_way = left_open(d, area, event.mode, exit_doors=not d.setup.settings.forced_arming, arming=True)
     if in_the_way and not (d.setup.settings.forced_arming and all(may_be_bypassed(zone) for zone in in_the_way)):
         d.say(Beeps(Sound.REFUSED), *(Shown(Line.CANT_ARM, zone.number) for zone in in_the_way))
         return
@@ -249,16 +249,26 @@ def ways_left_open(d: Draft, area: AreaState) -> list[ZoneSetup]:
     return [zone for zone in ways if zone.behaviour.exit_door and not d.is_shut_out(zone)]
 
 
-def left_open(d: Draft, area: AreaState, mode: Mode, *, exit_doors: bool) -> list[ZoneSetup]:
-    """Return the zones that stand open, would be live with the area in `mode`, and matter for arming."""
+def left_open(d: Draft, area: AreaState, mode: Mode, *, exit_doors: bool, arming: bool = False) -> list[ZoneSetup]:
+    """Return the zones that stand open, would be live with the area in `mode`, and matter for arming.
+
+    `arming`: it is asked whether a zone stands open before it is asked what the other areas of the zone do.
+    """
+
+    def others_live(zone: ZoneSetup) -> bool:
+        return d.all_in_mode(zone.areas - {area.number}, zone.behaviour.live)
+
+    def stands_open(zone: ZoneSetup) -> bool:
+        return d.is_open(zone) and not d.is_bypassed(zone)
+
+    first, then = (stands_open, others_live) if arming else (others_live, stands_open)
     return [
         zone
         for zone in d.setup.zones_of(area.number)
         if (zone.behaviour.stops_arming and (exit_doors or not zone.behaviour.exit_door))
         and mode in zone.behaviour.live
-        and d.is_open(zone)
-        and not d.is_bypassed(zone)
-        and d.all_in_mode(zone.areas - {area.number}, zone.behaviour.live)
+        and first(zone)
+        and then(zone)
     ]
 
 

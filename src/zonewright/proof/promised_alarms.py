@@ -183,7 +183,8 @@ def _alone(setup: Setup, zone: ZoneSetup) -> Iterator[Promise]:
     )
     yield Promise(
         "opening", "alone",
-        f"{zone.label} gives its alarm alone where no zone that confirms it can trip, {in_modes_of(zone, modes)}",
+        f"{zone.label} gives its alarm alone where each zone that confirms it stands open, is bypassed, not heard or "
+        f"after its last alarm, {in_modes_of(zone, modes)}",
         (zone.number,), zone.areas,
         Invariant(lambda before, act, out: premise(before, act, out) and not is_alarm(out)), premise,
         provisos=in_earnest(setup, zone),
