@@ -161,7 +161,10 @@ def test_an_answer_that_no_zone_shows_is_never_called_no_difference(
             "slot: 2}\n  Oda: {role: guest, may: [house], slot: 3}",
             "slot: 3}\n  Oda: {role: guest, may: [house], slot: 2}",
             ["person 2 Oda", "person 3 Tomas"],
-            ["Person 2 was Tomas and is now Oda", "keep their codes write slot: 3 for Oda and slot: 2 for Tomas."],
+            [
+                "Person 2 was Tomas and is now Oda",
+                "To let them keep theirs, write slot: 3 for Oda and slot: 2 for Tomas.",
+            ],
         ),
         ("  Oda: {role: guest, may: [house], slot: 3}\n", "", ["person 3: take out"], []),
     ],
@@ -208,7 +211,7 @@ def test_a_walk_after_something_was_taken_out_says_what_to_look_up_and_claims_no
     before, now = changed(tmp_path, "  Oda: {role: guest, may: [house], slot: 3}\n", "")
     assert main(["walk", now, "--since", before]) == 0
     said = " ".join(capsys.readouterr().out.split())
-    assert "No answer is keyed anew that a test could show." in said
+    assert "Nothing that is keyed shows in a test." in said
     assert "Proved" not in said
     assert "[ ] person 3: gone; it had role guest" in said
     assert main(["walk", now, "--since", before, "--json"]) == 0

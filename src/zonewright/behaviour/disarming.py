@@ -158,7 +158,7 @@ def show_cover_off(d: Draft, zone: ZoneSetup) -> None:
 
 
 def is_cover_told(d: Draft, zone: ZoneSetup) -> bool:
-    """Return whether a cover that is off was told of, as an alarm or as a trouble."""
+    """Return whether the panel has reported that a cover is off, as an alarm or as a trouble."""
     return d.stands(zone, Trouble.TAMPER.value) or d.stands(zone, Told.TAMPER_ALARM.value)
 
 

@@ -39,7 +39,10 @@ def _handed_on(old: Resolved, new: Resolved) -> Iterator[str]:
     before = {name: slot for slot, name in old.users.items()}
     moved = [f"slot: {before[new.users[slot]]} for {new.users[slot]}" for slot in slots if new.users[slot] in before]
     if moved:
-        yield f"People have moved, and each keys a code anew. So that they keep their codes write {listed(moved)}."
+        yield (
+            "People have changed places, so each of them keys a new code. "
+            f"To let them keep theirs, write {listed(moved)}."
+        )
 
 
 def _no_longer_watched(old: Resolved, new: Resolved) -> Iterator[str]:

@@ -36,7 +36,7 @@ def sums(plan: TestPlan) -> Iterator[str]:
         )
         return
     if not plan.slips:
-        yield "No answer is keyed anew that a test could show."
+        yield "Nothing that is keyed shows in a test."
         return
     shown, hidden = count(plan.shown), count(v for v, _ in plan.unseen)
     took = count_of(-(-plan.seconds // 60), "minute")
@@ -57,7 +57,7 @@ def sums(plan: TestPlan) -> Iterator[str]:
 
 
 def is_told(plan: TestPlan) -> bool:
-    """Return whether a station is told of what is tried here."""
+    """Return whether a monitoring station hears of what is tried here."""
     return plan.ground.panel.setup.settings.told
 
 

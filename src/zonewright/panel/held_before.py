@@ -1,8 +1,8 @@
 """What a panel holds before a change, where a place of it now belongs to somebody else.
 
 Rules of this file:
-1. A code belongs to a person. Where a slot has another person than before, what code stands in it is nobody's affair
-   any more: it isn't known, so it is keyed anew, and the old one is gone with it.
+1. A code belongs to a person. Where a slot has another person than before, its code counts as unknown. So the sheet
+   asks for a new one, and the old code opens nothing any more.
 """
 
 from __future__ import annotations

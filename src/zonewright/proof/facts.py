@@ -39,9 +39,9 @@ DETAILS = tuple(name for name in (part.name for part in fields(AreaState)) if na
 ANOTHER = ZoneNumber(0)  # in an entry time by doors of which some are told: one of the others
 ABOUT_PLACES = frozenset({"mode", "phase", "all in"})
 
-_ARMED = (Mode.AWAY, Mode.STAY, Mode.NIGHT)  # each for itself: a statement may ask for any of them
+MODES_SET = (Mode.AWAY, Mode.STAY, Mode.NIGHT)  # each for itself: a statement may ask for any of them
 OFF = Mode.DISARMED, Phase.REST
-PLACES = (OFF, *product(_ARMED, (Phase.SET, Phase.EXIT, Phase.ENTRY)))
+PLACES = (OFF, *product(MODES_SET, (Phase.SET, Phase.EXIT, Phase.ENTRY)))
 ANYWHERE: Mask = (1 << len(PLACES)) - 1
 
 

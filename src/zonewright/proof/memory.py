@@ -68,7 +68,9 @@ class Memory:
     nobody: dict[ZoneNumber, ZoneNumber]  # the zone without a device that stands for it; of the whole panel none does
     areas_of: dict[ZoneNumber, frozenset[AreaNumber]]
     asks_for_keypad: bool  # whether the panel ever asks if it was armed at a keypad
-    doors: dict[AreaNumber, frozenset[ZoneNumber]] = field(init=False)  # those that are told of one by one
+    doors: dict[AreaNumber, frozenset[ZoneNumber]] = field(
+        init=False
+    )  # doors of which it is kept, one by one, if somebody came in by them
     _calls_after: dict[Hashable, Calls] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
@@ -108,7 +110,7 @@ class Memory:
         return kept
 
     def told_of(self, area: AreaNumber, by: frozenset[ZoneNumber]) -> Doors:
-        """Return what is kept of the doors of an entry time: those that are told of, and whether there are others."""
+        """Return which of the known doors an entry time runs by, and whether it runs by any other door."""
         known = self.doors[area]
         doors = Doors({number if number in known else ANOTHER for number in frozenset.__iter__(by)})
         doors.known = known | {ANOTHER}

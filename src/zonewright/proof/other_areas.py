@@ -32,7 +32,7 @@ def can_be(told: frozenset[Answer]) -> bool:
 
 @cache
 def one_way(told: frozenset[Answer]) -> tuple[tuple[AreaNumber, Mask], ...]:
-    """Return where each area that is told of may be, if these answers are so; nothing if they contradict each other.
+    """Return where each area in these answers may be; nothing if the answers contradict each other.
 
     Wherever each of the areas is among these places, all answers are so.
     """
@@ -40,7 +40,7 @@ def one_way(told: frozenset[Answer]) -> tuple[tuple[AreaNumber, Mask], ...]:
 
 
 def _ways(told: Iterable[Answer]) -> Iterator[dict[AreaNumber, Mask]]:
-    """Give, for each way in which the answers can be so, the places of each area that is told of."""
+    """Give each way in which the answers can be so, as the places of each area in them."""
     where: dict[AreaNumber, Mask] = {}
     some_outside: list[tuple[tuple[AreaNumber, ...], Mask]] = []
     for (what, about), answer in sorted(told, key=str):

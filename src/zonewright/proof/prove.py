@@ -165,7 +165,8 @@ class _Part:
         bound = self.too_large((promise.heard, details))
         if bound is not None:
             return Settled(Result.UNDECIDED, why=bound)
-        while len(details) < len(DETAILS):
+        settled: Settled | None = None
+        while settled is None and len(details) < len(DETAILS):
             try:
                 settled = self._settled(promise, general, (promise.heard, details))
             except NotKept as part:
@@ -173,9 +174,9 @@ class _Part:
                 continue
             if settled.result in _SURE or (settled.result is Result.HOLDS and not settled.why):
                 return settled
-            break
         fine = self._settled(promise, general, (promise.heard, frozenset(DETAILS)))
-        return settled if fine.result is Result.UNDECIDED and settled.result is Result.HOLDS else fine
+        held = settled is not None and settled.result is Result.HOLDS
+        return settled if settled is not None and held and fine.result is Result.UNDECIDED else fine
 
     def _settled(self, promise: Promise, general: Settled | None, view: _View) -> Settled:
         """Return what becomes of a promise where so much of its areas is kept; raises `NotKept` if it is too little."""

@@ -39,7 +39,7 @@ from zonewright.behaviour.events import (
 from zonewright.behaviour.setup import AreaNumber, Setup
 from zonewright.behaviour.state import AreaState, Control, Door, Phase
 from zonewright.panel.behaviours import Mode, Pattern
-from zonewright.proof.facts import ANOTHER, OF_AREAS, PLACE, Fact, is_likely, truth
+from zonewright.proof.facts import ANOTHER, MODES_SET, OF_AREAS, PLACE, Fact, is_likely, truth
 from zonewright.proof.memory import Memory
 from zonewright.proof.other_areas import can_be, told_of_areas
 from zonewright.proof.outcome import Cases, Effect, Outcome, stands_open, zone_of
@@ -51,7 +51,6 @@ _SOUNDER: Answers = (Pattern.NONE, Pattern.FIRE)  # silent, or anything: `step` 
 _OF_MESSAGES = frozenset({TimerKind.ABORT, TimerKind.CANCEL, TimerKind.RECENT, TimerKind.CONFIRM})
 _EITHER, _NO, _YES = (False, True), (False,), (True,)
 _NO_RULE: Answers = ("no rule yet",)
-_ARMED: Answers = (Mode.AWAY, Mode.STAY, Mode.NIGHT)  # each for itself: a statement may ask for any of them
 _PHASE_OF = {TimerKind.EXIT: Phase.EXIT, TimerKind.ENTRY: Phase.ENTRY}
 _IN_CONTEXT: Answers = ("see what is said already, and what is kept",)
 
@@ -424,7 +423,7 @@ class Reading:
     def _ways_in(self, area: Hashable, state: State) -> Answers:
         """Return by which doors the entry time of an area may run, given what is kept of it.
 
-        Others than those that are told of may all have used up their alarms, and count as none.
+        The other doors may all have used up their alarms; then it is as if there were none.
         """
         every = self.entries[cast("AreaNumber", area)]
         told = {fact[1][1]: state[fact] for fact in self._doors_told_of(area)}  # type: ignore[index]
@@ -485,7 +484,7 @@ class Reading:
             told |= {(("phase", act.timer.number), _PHASE_OF[act.timer.kind])}
         found = self._places.get((fact, told))
         if found is None:
-            every: Answers = {"mode": (Mode.DISARMED, *_ARMED), "phase": tuple(Phase)}.get(fact[0], _EITHER)
+            every: Answers = {"mode": (Mode.DISARMED, *MODES_SET), "phase": tuple(Phase)}.get(fact[0], _EITHER)
             if fact[0] == "all in" and is_likely(fact):
                 every = (True, False)
             found = self._places[fact, told] = tuple(each for each in every if can_be(told | {(fact, each)}))
@@ -502,8 +501,8 @@ class Reading:
         match what:
             case "mode":
                 if phase is None:
-                    return (Mode.DISARMED, *_ARMED)
-                return (Mode.DISARMED,) if phase is Phase.REST else _ARMED
+                    return (Mode.DISARMED, *MODES_SET)
+                return (Mode.DISARMED,) if phase is Phase.REST else MODES_SET
             case "phase":
                 if phase is not None:
                     return (phase,)
