@@ -45,13 +45,14 @@ from zonewright.panel.behaviours import Mode
 from zonewright.proof.explore import Cover
 from zonewright.proof.facts import Fact
 from zonewright.proof.observers import Answer, Quiet
-from zonewright.proof.outcome import PERSON, Effect, Outcome
+from zonewright.proof.outcome import PERSON, Effect, Outcome, whole_report
 from zonewright.proof.promise import Route
 from zonewright.proof.properties import promises
 from zonewright.proof.prove import prove
 from zonewright.proof.refine import Result
 from zonewright.proof.slices import Slice
 from zonewright.proof.table import Act
+from zonewright.site.record import ZoneNumber
 
 BARS = [(Fault.TAMPER, Right.USER), (Fault.MISSING, Right.NOBODY)]
 ONE, SHARED = ((1,),), ((1,), (2,), (1, 2))
@@ -181,7 +182,9 @@ class Tabled(Plain):
         state = self.reading.state(control)
         (leaf,), _ = self.table.leaves(control, act, lambda fact, _chosen: (state[fact],))
         waits = () if "waiting" in leaf.parts else tuple(sorted(leaf.held))
-        effect = Effect(leaf, leaf.parts, leaf.lost, leaf.gained, leaf.areas, leaf.starts, (), False, 0, waits)
+        effect = Effect(
+            leaf, whole_report(leaf), leaf.parts, leaf.lost, leaf.gained, leaf.areas, leaf.starts, (), False, 0, waits
+        )
         stops = leaf.stops & control.running
         after = self.reading.after(control, effect, stops)
         if any(area.memory for area in after.areas):
@@ -265,7 +268,7 @@ def test_a_zone_that_acts_alike_acts_beside_the_one_that_is_promised_of(monkeypa
     assert isinstance(sounds.observer, Answer)
     (mine,) = sounds.zones
     alone = Quiet(sounds.observer.start, lambda _b, _a, out: any(number != mine for _, number in out.called), 10)
-    nobody_else = replace(sounds, observer=alone)
+    nobody_else = replace(sounds, observer=alone, looks_at=(ZoneNumber(1), ZoneNumber(2)))
     (found,) = prove(alike, [nobody_else])
     assert found.settled.result is Result.FAILS
     monkeypatch.setattr("zonewright.proof.prove._twins", lambda _ground, _promise: frozenset())

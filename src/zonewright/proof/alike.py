@@ -29,6 +29,12 @@ _QUIET: dict[str, object] = {
 }  # fmt: skip
 
 
+_UNHEARD_SOUNDS: dict[str, object] = {"siren": Pattern.NONE, "chimes": frozenset(), "shown": False}
+_UNHEARD_MESSAGES: dict[str, object] = {
+    "alarm": None, "warning": None, "chimes": frozenset(), "shown": False, "abort": False,
+}  # fmt: skip
+
+
 def signature(zone: ZoneSetup) -> Hashable:
     """Return all that decides what a zone does, its number and label aside, with its air not jammed."""
     plain = replace(zone, number=ZoneNumber(0), label="", supervise=False, radio=False, behaviour=_PLAIN)
@@ -42,6 +48,26 @@ def _frozen(behaviour: Behaviour) -> Hashable:
 def kind_anywhere(zone: ZoneSetup) -> Hashable:
     """Return all that decides what a zone does, but for which area it is in."""
     return signature(replace(zone, areas=frozenset()))
+
+
+def moves_alike(zone: ZoneSetup, *, heard: bool) -> Hashable:
+    """Return all of a zone that decides where it leads who listens so, if nobody looks at the zone itself.
+
+    A door stands for itself: which doors are taken together is another question (`doors.py`).
+    """
+    if is_door(zone):
+        return zone.number
+    behaviour = zone.behaviour.model_copy(update=_UNHEARD_MESSAGES if heard else _UNHEARD_SOUNDS)
+    plain = replace(zone, chime=NO_CHIME, behaviour=behaviour)
+    if heard:
+        plain = replace(plain, tells_alarm=False, tells_trouble=False, message_waits=False)
+    return signature(plain), zone.can_alarm, zone.protects_life
+
+
+def is_door(zone: ZoneSetup) -> bool:
+    """Return whether people come in or leave by it."""
+    behaviour = zone.behaviour
+    return behaviour.exit_door or behaviour.completes_exit or behaviour.timing is Timing.DELAYED or zone.entry_s > 0
 
 
 def in_the_way_alike(zone: ZoneSetup) -> Hashable:
@@ -91,9 +117,7 @@ def mover(zone: ZoneSetup) -> ZoneSetup:
 
 def _moves(zone: ZoneSetup, *, doors: bool) -> bool:
     """Return whether a zone arms its areas, or if it is asked for, lets people in or out."""
-    behaviour = zone.behaviour
-    is_door = behaviour.exit_door or behaviour.completes_exit or behaviour.timing is Timing.DELAYED or zone.entry_s > 0
-    return behaviour.arms is not None or (doors and is_door)
+    return zone.behaviour.arms is not None or (doors and is_door(zone))
 
 
 def with_pairs(setup: Setup, areas: frozenset[AreaNumber]) -> frozenset[AreaNumber]:

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Hashable
 from dataclasses import dataclass, field, replace
+from functools import cache
 from typing import Any, cast
 
 from zonewright.behaviour.events import Message, Output, Shown, Siren, Timer, TimerKind, Told
@@ -24,38 +25,50 @@ Calls = frozenset[tuple[Pattern, ZoneNumber]]
 
 
 class NotKept(Exception):
-    """A judge asks for a part of an area's state that a slice doesn't keep; the text is the name of the part."""
+    """A judge asks for a part of an area's state that a slice doesn't keep: `fact`."""
+
+    def __init__(self, fact: Fact) -> None:
+        super().__init__(fact)
+        self.fact = fact
 
 
 class _Forgotten:
     """What stands for a part that isn't kept: whoever looks at it is told so, and never takes it for an answer."""
 
-    __slots__ = ("part",)
+    __slots__ = ("area", "part")
 
-    def __init__(self, part: str) -> None:
-        self.part = part
+    def __init__(self, part: str, area: AreaNumber) -> None:
+        self.part, self.area = part, area
 
     def _asked(self, *_: object) -> Any:
-        raise NotKept(self.part)
+        raise NotKept((self.part, self.area))
 
-    __bool__ = __len__ = __iter__ = __contains__ = __eq__ = __or__ = __sub__ = __and__ = __rand__ = __getattr__ = _asked
+    def __contains__(self, number: object) -> bool:
+        """Raise `NotKept`: of the doors of an entry time only this one is asked for."""
+        raise NotKept(("by", (self.area, number)) if self.part == "entry_by" else (self.part, self.area))
+
+    __bool__ = __len__ = __iter__ = __eq__ = __or__ = __sub__ = __and__ = __rand__ = __getattr__ = _asked
     __hash__ = object.__hash__
 
 
 class Doors(frozenset[ZoneNumber]):
     """The doors of an entry time of which some are told; whoever asks for another one is told that it isn't kept."""
 
+    area: AreaNumber
     known: frozenset[ZoneNumber]
 
     def __contains__(self, number: object) -> bool:
         """Return whether it is by this door."""
         if number not in self.known:
-            raise NotKept("entry_by")
+            raise NotKept(("by", (self.area, number)))
         return super().__contains__(number)
 
 
-_UNKNOWN: dict[str, Any] = {part: _Forgotten(part) for part in DETAILS}
-_BLANK = replace(AreaState(AreaNumber(0)), **_UNKNOWN)
+@cache
+def _blank(area: AreaNumber) -> AreaState:
+    """Return an area of which no detail is kept."""
+    unknown: dict[str, Any] = {part: _Forgotten(part, area) for part in DETAILS}
+    return replace(AreaState(area), **unknown)
 
 
 @dataclass(slots=True)
@@ -93,7 +106,7 @@ class Memory:
         """Forget of areas what isn't kept: which zones gave alarms; by what it was armed where the panel never asks."""
         told = {area for what, area in self.kept if what in OF_AREAS} | self.doors.keys()
         return tuple(
-            replace(_BLANK, number=area.number, **self.of_area(area.number, {n: getattr(area, n) for n in OF_AREAS}))
+            replace(_blank(area.number), **self.of_area(area.number, {n: getattr(area, n) for n in OF_AREAS}))
             for area in areas
             if area.number in self.areas or area.number in told
         )
@@ -113,7 +126,7 @@ class Memory:
         """Return which of the known doors an entry time runs by, and whether it runs by any other door."""
         known = self.doors[area]
         doors = Doors({number if number in known else ANOTHER for number in frozenset.__iter__(by)})
-        doors.known = known | {ANOTHER}
+        doors.area, doors.known = area, known | {ANOTHER}
         return doors
 
     def keeps(self, fact: Fact) -> bool:

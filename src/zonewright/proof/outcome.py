@@ -18,11 +18,27 @@ from zonewright.site.record import ZoneNumber
 PERSON = FIRST  # who acts in a slice of nobody's site
 
 
+Outputs = tuple[Output, ...]
+Called = frozenset[tuple[Pattern, ZoneNumber]]  # zones that began to call for the sounder
+Held = frozenset[tuple[ZoneNumber, str]]  # messages that began to wait
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Report:
+    """What judges see of a leaf; no two effects whose reports differ are taken as one."""
+
+    outputs: Outputs
+    called: Called
+    held: Held
+    facts: dict[Fact, Hashable]
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Effect:
     """A leaf as those see it who forget what they don't keep."""
 
     leaf: Leaf
+    report: Report
     parts: dict[str, Any]
     lost: dict[str, frozenset[Any]]
     gained: dict[str, frozenset[Any]]
@@ -32,7 +48,6 @@ class Effect:
     still: bool  # whether nothing changes where none of these runs
     key: int  # of one event's effects, those with one key are one
     waits: tuple[tuple[ZoneNumber, str], ...] = ()  # messages that begin to wait beside what waits
-    facts: dict[Fact, Hashable] | None = None  # those by which effects are told apart; None: all of the leaf's
     # by the identity of the areas before, which are kept here too, those after
     areas_after: dict[int, tuple[tuple[AreaState, ...], tuple[AreaState, ...]]] = field(default_factory=dict)
 
@@ -52,13 +67,12 @@ class Outcome(NamedTuple):
     @property
     def outputs(self) -> tuple[Output, ...]:
         """What the panel does, in order."""
-        return self.effect.leaf.outputs
+        return self.effect.report.outputs
 
     @property
     def facts(self) -> dict[Fact, Hashable]:
-        """What it rests on and a judge may read: no two effects that differ in one of these are taken as one."""
-        facts = self.effect.facts
-        return self.effect.leaf.facts if facts is None else facts
+        """What it rests on and a judge may read."""
+        return self.effect.report.facts
 
     @property
     def assumed(self) -> dict[Fact, Hashable]:
@@ -72,15 +86,20 @@ class Outcome(NamedTuple):
     @property
     def called(self) -> frozenset[tuple[Pattern, ZoneNumber]]:
         """Zones that began to call for the sounder."""
-        return self.effect.leaf.called
+        return self.effect.report.called
 
     @property
     def held(self) -> frozenset[tuple[ZoneNumber, str]]:
         """Messages that began to wait."""
-        return self.effect.leaf.held
+        return self.effect.report.held
 
 
 Cases = tuple[tuple[Effect, frozenset[Timer], bool], ...]  # which timers stop; whether nothing changes
+
+
+def whole_report(leaf: Leaf) -> Report:
+    """Return all of a leaf."""
+    return Report(leaf.outputs, leaf.called, leaf.held, leaf.facts)
 
 
 def stands_open(facts: Mapping[Fact, Hashable], zone: ZoneNumber) -> bool:

@@ -46,7 +46,8 @@ class Own:
 
     def waiting(self, waits: str, outcome: Outcome) -> str:
         """Return those that wait afterwards."""
-        if "waiting" not in outcome.effect.parts and not outcome.held:
+        effect = outcome.effect
+        if "waiting" not in effect.parts and not effect.waits:
             return waits
         here = (self.zone, self.nobody)
         if waits and all(number not in here for number, _ in outcome.control.waiting):

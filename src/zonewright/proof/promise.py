@@ -163,8 +163,15 @@ class Promise:
     sort: str = ""  # what is promised, names in `aspect` aside; empty: it has none
     provisos: Provisos = ()  # what it takes for granted, beside what it says
     spoken_of: tuple[ZoneNumber, ...] = ()  # every zone that it names, where it is of more than `zones`
+    looks_at: tuple[ZoneNumber, ...] = ()  # zones that its judges look at beside `zones`
+    consists_of: tuple[Promise, ...] = ()  # promises of single zones: it holds where each of them does
     keeps: frozenset[tuple[str, Hashable]] = frozenset()  # facts that it can't be judged without, as at power-up first
     rests_on: frozenset[str] = frozenset()  # kinds of promises of its areas that a sum takes as kept
+
+    @property
+    def judged(self) -> frozenset[ZoneNumber] | None:
+        """Return the zones that its judges look at; None: any."""
+        return frozenset({*self.zones, *self.looks_at}) or None
 
     @property
     def sentence(self) -> str:

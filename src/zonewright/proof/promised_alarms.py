@@ -187,7 +187,7 @@ def _alone(setup: Setup, zone: ZoneSetup) -> Iterator[Promise]:
         f"after its last alarm, {in_modes_of(zone, modes)}",
         (zone.number,), zone.areas,
         Invariant(lambda before, act, out: premise(before, act, out) and not is_alarm(out)), premise,
-        provisos=in_earnest(setup, zone),
+        provisos=in_earnest(setup, zone), looks_at=tuple(sorted(zone.crosses)),
     )  # fmt: skip
 
 

@@ -7,7 +7,7 @@ Rules of this file:
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import product
 
@@ -33,7 +33,7 @@ def on_leaving(setup: Setup, area: AreaNumber) -> Iterator[Promise]:
     if not doors or not setup.settings.exit_time:
         return
     if setup.settings.exit_error:
-        yield _warned(setup, area)
+        yield _warned(setup, area, doors)
     if setup.settings.unvacated_stay and not setup.settings.completing_act:
         yield _stay_is_said(setup, area)
         for other in setup.areas:
@@ -51,22 +51,23 @@ def _end(area: AreaNumber) -> Expires:
     return Expires(Timer(TimerKind.EXIT, area))
 
 
-def _warned(setup: Setup, area: AreaNumber) -> Promise:
-    doors = setup.exit_doors(area)
+def _warned(setup: Setup, area: AreaNumber, doors: Sequence[ZoneSetup]) -> Promise:
     loud = setup.settings.siren_time > 0
     ends = exit_time_ends(setup, area)
-    stands = Part(
-        "with a way out open and in use",
-        lambda _b, _a, out: any(not _still_free(out, door) for door in left_open(out, doors)),
-    )
+
+    def left(outcome: Outcome) -> list[ZoneSetup]:
+        return [door for door in left_open(outcome, doors) if not _still_free(outcome, door)]
+
+    stands = Part("with a way out open and in use", lambda _b, _a, out: bool(left(out)))
     premise = about(ends, stands)
 
     def unwarned(before: Control, act: Act, outcome: Outcome) -> bool:
         not_set = Shown(Line.NOT_SET, area=area) in outcome.outputs
+        warned = {door.number for door in doors if shows(outcome, Line.EXIT_ERROR, door)}
         return (
             premise(before, act, outcome)
             and not not_set
-            and not any(shows(outcome, Line.EXIT_ERROR, door) and (calls(outcome, door) or not loud) for door in doors)
+            and any(door.number not in warned or (loud and not calls(outcome, door)) for door in left(outcome))
         )
 
     shared = any(len(door.areas) > 1 for door in doors)
@@ -84,6 +85,8 @@ def _warned(setup: Setup, area: AreaNumber) -> Promise:
         acts=(_end(area),),
         provisos=in_order(each for door in doors for each in in_earnest(setup, door) if each is not Proviso.SHUT),
         spoken_of=tuple(door.number for door in doors),
+        looks_at=tuple(door.number for door in doors),
+        consists_of=tuple(_warned(setup, area, [door]) for door in doors) if len(doors) > 1 else (),
     )
 
 

@@ -179,6 +179,7 @@ def _going_out(setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup]
             ends=strays,
         ),
         about(begins), timed=True, sort=_sort("out", numbers, door),
+        looks_at=tuple(each.number for each in doors),
         provisos=in_order({*in_earnest(setup, door, Proviso.QUIET, Proviso.ALONE)} - {Proviso.ALARMS_LEFT}),
     )  # fmt: skip
 

@@ -21,6 +21,7 @@ from zonewright.behaviour.setup import AreaNumber, Setup
 from zonewright.behaviour.telling import listed
 from zonewright.panel.behaviours import Mode
 from zonewright.proof.alike import with_pairs
+from zonewright.proof.doors import together
 from zonewright.proof.explore import Case, Cover, Move
 from zonewright.proof.facts import DETAILS, Fact
 from zonewright.proof.likeness import Likeness
@@ -100,9 +101,7 @@ def prove(
     whole = whole_panel(setup)
     known: dict[Hashable, Settled] = {}
     for areas, mine in groups.items():
-        named = frozenset(n for each in mine if each.reckoned is None for n in each.zones)
-        also = frozenset(event for each in mine for event in each.also)
-        part, like = _Part(setup, whole, areas, named, window or Window(), also), Likeness(setup, areas)
+        part, like = _Part(setup, whole, areas, mine, window or Window()), Likeness(setup, areas)
         for promise in sorted(mine, key=_comes_first):
             key = like.of(promise)
             settled = known.get(key)
@@ -132,7 +131,15 @@ def _comes_first(promise: Promise) -> bool:
     return promise.kind != "must"
 
 
-_View = tuple[bool, frozenset[str]]  # whether the sounder is listened to; which details of its areas are kept
+@dataclass(frozen=True, slots=True)
+class _View:
+    """How a part is looked at: by all who look at it so, or for some zones alone."""
+
+    heard: bool  # whether the sounder is listened to; else the messages are looked at
+    details: frozenset[Fact] = frozenset()  # what is kept of its areas but where they are
+    judged: frozenset[ZoneNumber] | None = None  # zones that judges look at; None: any
+
+
 _SURE = frozenset({Result.FAILS, Result.EMPTY})
 
 
@@ -144,15 +151,18 @@ class _Part:
         setup: Setup,
         whole: Slice,
         areas: frozenset[AreaNumber],
-        named: frozenset[ZoneNumber],
+        promises: Sequence[Promise],
         window: Window,
-        also: frozenset[Act] = frozenset(),
     ) -> None:
-        self.also = also
-        self.setup, self.whole, self.areas, self.named, self.limits = setup, whole, areas, named, window.limits
+        self.setup, self.whole, self.areas, self.limits = setup, whole, areas, window.limits
+        looked_at = [each for each in promises if each.reckoned is None]
+        self.named = frozenset(number for each in looked_at for number in each.zones)
+        self.together = together(setup, (each.zones for each in looked_at))
+        self.also = frozenset(act for each in promises for act in each.also)
         self.grounds: dict[_View, tuple[Ground, _Cases]] = {}
         self.bounds: dict[_View, str] = {}  # why it is too large
         self.held = {False: 0, True: 0}  # what was spent on what was looked at for single promises
+        self.every: frozenset[Fact] = frozenset((part, area) for part in DETAILS for area in areas)
 
     def settle(self, promise: Promise, general: Settled | None = None) -> Settled:
         """Return what becomes of a promise; `general` is the verdict on one of which it is a case, if there is one.
@@ -161,33 +171,38 @@ class _Part:
         """
         if promise.reckoned is not None:
             return Settled(_RECKONED[promise.reckoned.what], why=promise.reckoned.why)
-        details: frozenset[str] = frozenset()
-        bound = self.too_large((promise.heard, details))
+        if promise.consists_of:
+            return _all_of([self.settle(each) for each in promise.consists_of])
+        details: frozenset[Fact] = frozenset()
+        bound = self.too_large(_View(promise.heard))
         if bound is not None:
             return Settled(Result.UNDECIDED, why=bound)
         settled: Settled | None = None
-        while settled is None and len(details) < len(DETAILS):
+        while settled is None and details != self.every:
+            view = _View(promise.heard, details, promise.judged) if details else _View(promise.heard)
             try:
-                settled = self._settled(promise, general, (promise.heard, details))
-            except NotKept as part:
-                details |= {str(part)}
+                settled = self._settled(promise, general, view)
+            except NotKept as asked:
+                details |= {asked.fact}
                 continue
-            if settled.result in _SURE or (settled.result is Result.HOLDS and not settled.why):
+            sure = settled.result in _SURE or (settled.result is Result.HOLDS and not settled.why)
+            if sure or settled.why.startswith(TOO_LARGE):  # then it is too large where more is kept, too
                 return settled
-        fine = self._settled(promise, general, (promise.heard, frozenset(DETAILS)))
+        fine = self._settled(promise, general, _View(promise.heard, self.every))
         held = settled is not None and settled.result is Result.HOLDS
         return settled if settled is not None and held and fine.result is Result.UNDECIDED else fine
 
     def _settled(self, promise: Promise, general: Settled | None, view: _View) -> Settled:
         """Return what becomes of a promise where so much of its areas is kept; raises `NotKept` if it is too little."""
-        bound = self.too_large(view)
-        if bound is not None:
+        if view.judged is None and (bound := self.too_large(view)) is not None:
             return Settled(Result.UNDECIDED, why=bound)
-        ground, cases = self.cases(view)
-        purse = ground.slice.purse
-        before, runs = purse.spent, ground.slice.table.runs
-        purse.begin()
+        rough = self.grounds[_View(view.heard)][0].slice
+        purse, before, runs = rough.purse, rough.purse.spent, rough.table.runs
         try:
+            if (bound := self.too_large(view)) is not None:
+                return Settled(Result.UNDECIDED, why=bound)
+            ground, cases = self.cases(view)
+            purse.begin()
             if promise.twin is not None:
                 return _compared(ground, promise)
             return _timed(ground, cases, promise, general) if promise.timed else _single(ground, cases, promise)
@@ -196,14 +211,20 @@ class _Part:
         except (OutOfBounds, TooLarge) as spent:
             return Settled(Result.UNDECIDED, why=f"{TOO_LARGE}: {spent}")
         finally:
-            kept = (ground.slice.table.runs - runs) * Work.WAYS.price
-            self.held[promise.heard] += max(0, purse.spent - before - kept)
-            if self.held[promise.heard] > purse.most * FORGOTTEN_FROM:
-                for (heard, _), (each, _) in self.grounds.items():
-                    if heard is promise.heard:
-                        each.slice.forget_parts()
-                purse.give_back(self.held[promise.heard])
-                self.held[promise.heard] = 0
+            kept = (rough.table.runs - runs) * Work.RUNS.price
+            self.held[view.heard] += max(0, purse.spent - before - kept)
+            if self.held[view.heard] > purse.most * FORGOTTEN_FROM:
+                self._forget(view.heard)
+
+    def _forget(self, heard: bool) -> None:
+        """Forget what was looked at for single promises, and give back what it cost."""
+        for view in [view for view in self.grounds if view.heard is heard]:
+            if view.judged is not None:
+                del self.grounds[view]
+            else:
+                self.grounds[view][0].slice.forget_parts()
+        self.grounds[_View(heard)][0].slice.purse.give_back(self.held[heard])
+        self.held[heard] = 0
 
     def too_large(self, view: _View) -> str | None:
         """Return why the part is too large to look at all of it, found out once; None if it isn't."""
@@ -229,14 +250,13 @@ class _Part:
         """Return the cover with all its cases, found out when it is first asked for."""
         found = self.grounds.get(view)
         if found is None:
-            heard, details = view
-            kept = frozenset((part, area) for part in details for area in self.areas)
             make = partial(
-                Slice, self.setup, self.areas, kept, named=self.named, heard=heard, also=self.also, coarse=True
-            )
+                Slice, self.setup, self.areas, view.details, named=self.named, heard=view.heard, also=self.also,
+                coarse=True, together=self.together, judged=view.judged,
+            )  # fmt: skip
             table = next((ground.slice.table for ground, _ in self.grounds.values()), None)
             part = make() if table is None else make(table=table)  # what `step` does is the same, whoever listens
-            rough = self.grounds.get((heard, frozenset()))
+            rough = self.grounds.get(_View(view.heard))
             if rough is not None:
                 part.reading.begin_with(rough[0].slice.reading)
             ground = Ground(Cover(part), self.limits, self.whole)
@@ -251,10 +271,18 @@ class _Part:
             effort.steps += next(iter(self.grounds.values()))[0].slice.table.runs
 
 
+def _all_of(found: Sequence[Settled]) -> Settled:
+    """Return the verdict on a promise that holds if each of these does that it consists of."""
+    for result in (Result.FAILS, Result.UNDECIDED, Result.HOLDS):
+        mine = [each for each in found if each.result is result]
+        if mine:
+            return replace(mine[0], sets=sum(each.sets for each in found), cases=sum(each.cases for each in mine))
+    return found[0]
+
+
 def _part_of(setup: Setup, promise: Promise, window: Window) -> _Part:
     """Return what one promise is settled on."""
-    named, also = frozenset(promise.zones), frozenset(promise.also)
-    return _Part(setup, whole_panel(setup), looked_at(setup, promise), named, window, also)
+    return _Part(setup, whole_panel(setup), looked_at(setup, promise), [promise], window)
 
 
 def cases_about(setup: Setup, promise: Promise) -> list[Case]:
@@ -262,17 +290,10 @@ def cases_about(setup: Setup, promise: Promise) -> list[Case]:
 
     Raises `OutOfBounds` or `TooLarge` where it can't all be looked at.
     """
-    part = _Part(
-        setup,
-        whole_panel(setup),
-        looked_at(setup, promise),
-        frozenset(promise.zones),
-        Window(),
-        frozenset(promise.also),
-    )
     if promise.reckoned is not None:
         return []
-    _, cases = part.cases((promise.heard, frozenset(DETAILS)))
+    part = _part_of(setup, promise, Window())
+    _, cases = part.cases(_View(promise.heard, part.every))
     return [case for case in cases.of(promise) if promise.premise(*case)]
 
 
@@ -281,10 +302,8 @@ def runs_of(setup: Setup, promise: Promise, window: Window) -> tuple[Followed | 
 
     Raises `OutOfBounds` or `TooLarge` where it can't all be looked at.
     """
-    part = _Part(
-        setup, whole_panel(setup), looked_at(setup, promise), frozenset(promise.zones), window, frozenset(promise.also)
-    )
-    ground, cases = part.cases((promise.heard, frozenset(DETAILS)))
+    part = _part_of(setup, promise, window)
+    ground, cases = part.cases(_View(promise.heard, part.every))
     return followed(ground, _question(ground, promise)), cases.all
 
 
@@ -350,7 +369,9 @@ def _single(ground: Ground, cases: _Cases, promise: Promise) -> Settled:
             way = witness(ground, bad, promise.observer) if shown is None else None
             return shown if way is None else (way, None)
 
-        return settle(ground, Question(promise.observer, None, about=promise.premise, plainly=plainly))
+        return settle(
+            ground, Question(promise.observer, None, about=promise.premise, judged=promise.judged, plainly=plainly)
+        )
     met = [case for case in mine if promise.premise(*case)]
     if not met:
         return Settled(Result.EMPTY, looked_at, why=_how_far(ground, cases.all, promise))
@@ -385,7 +406,7 @@ def _question(ground: Ground, promise: Promise) -> Question:
         return opened_plainly(ground.whole, promise.zones, promise.observer, promise.root) if exact else None
 
     focus = _twins(ground, promise) | promise.keeps
-    return Question(promise.observer, promise.root, focus, promise.zones, promise.premise, plainly)
+    return Question(promise.observer, promise.root, focus, promise.zones, promise.premise, promise.judged, plainly)
 
 
 def _compared(ground: Ground, promise: Promise) -> Settled:

@@ -1,8 +1,8 @@
 """How much may be looked at before a part of a panel is called too large: counted work, the same on every machine.
 
 Rules of this file:
-1. What is counted is what is kept in memory: ways of events read from a table, moves of a slice, sets of times. Each
-   has a price, about the bytes that it takes; bytes are not asked of the system.
+1. What is counted is what is kept in memory: runs of `step`, ways of events read from them, moves of a slice, sets of
+   times. Each has a price, about the bytes that it takes; bytes are not asked of the system.
 2. One purse serves one area as it listens to the sounder, another one as it looks at messages. Of it a single promise
    may take no more than its share. What was looked at for one promise and then forgotten is given back, but all work
    counts towards the toil of the area, which has a bound of its own.
@@ -27,7 +27,8 @@ class OutOfBounds(Exception):
 class Work(Enum):
     """What is looked at; the value is the price of one."""
 
-    WAYS = 4_000, "ways of single events"
+    RUNS = 4_000, "runs of single events"
+    WAYS = 500, "ways of them"
     MOVES = 250, "moves"
     SETS = 1_000, "sets of times"
 

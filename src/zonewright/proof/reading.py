@@ -21,6 +21,7 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Iterable
 from dataclasses import dataclass, field, replace
+from itertools import islice
 from typing import cast
 
 from zonewright.behaviour.acts import users
@@ -39,10 +40,11 @@ from zonewright.behaviour.events import (
 from zonewright.behaviour.setup import AreaNumber, Setup
 from zonewright.behaviour.state import AreaState, Control, Door, Phase
 from zonewright.panel.behaviours import Mode, Pattern
+from zonewright.proof.doors import DoorSets
 from zonewright.proof.facts import ANOTHER, MODES_SET, OF_AREAS, PLACE, Fact, is_likely, truth
 from zonewright.proof.memory import Memory
 from zonewright.proof.other_areas import can_be, told_of_areas
-from zonewright.proof.outcome import Cases, Effect, Outcome, stands_open, zone_of
+from zonewright.proof.outcome import Called, Cases, Effect, Held, Outcome, Outputs, Report, stands_open, zone_of
 from zonewright.proof.purse import Work
 from zonewright.proof.table import Act, Answers, Chosen, Leaf, Table
 from zonewright.site.record import ZoneNumber
@@ -70,7 +72,8 @@ class Reading:
     table: Table
     memory: Memory
     asked: frozenset[ZoneNumber]  # zones that are asked whether they are open while another acts
-    entries: dict[AreaNumber, Answers]  # of an area that isn't kept, by which doors its entry time may run
+    doors: DoorSets
+    hidden: frozenset[ZoneNumber] = frozenset()  # zones that no judge here looks at
     idle: set[int] = field(default_factory=set)  # by identity: closings and ends of timers that never change anything
     loose: dict[Timer, Act] = field(default_factory=dict)  # timers not kept that were ever started, with their ends
     _states: dict[int, State] = field(default_factory=dict)
@@ -83,6 +86,7 @@ class Reading:
     _places: dict[Hashable, Answers] = field(default_factory=dict)
     _coarser: Reading | None = None  # one that keeps less, and what is kept here beyond it
     _beyond: frozenset[Fact] = frozenset()
+    _seen_here: dict[int, tuple[Cases, Cases]] = field(default_factory=dict)  # by identity of cases found elsewhere
     _adopted: dict[int, tuple[int, bool]] = field(default_factory=dict)  # by event: whether all of it is the same there
 
     def begin_with(self, coarser: Reading) -> None:
@@ -123,7 +127,18 @@ class Reading:
         found = self._coarser._known(state, act) if same else None
         for effect, _, _ in found or ():
             self.let_loose(timer for timer, _ in effect.leaf.starts)
-        return found
+        return found if found is None or self.hidden == self._coarser.hidden else self._as_seen_here(act, found)
+
+    def _as_seen_here(self, act: Act, cases: Cases) -> Cases:
+        """Return what another reading found, as it is seen where fewer zones are looked at."""
+        found = self._seen_here.get(id(cases))
+        if found is None:
+            ways: dict[Hashable, tuple[Effect, frozenset[Timer], bool]] = {}
+            for effect, stops, still in cases:
+                mine = self._effects.get(effect.leaf) or self._effect(act, effect.leaf)
+                ways.setdefault((mine.key, stops), (mine, stops, still))
+            found = self._seen_here[id(cases)] = cases, tuple(ways.values())
+        return found[1]
 
     def state(self, control: Control) -> State:
         """Return what is known of a state, one of this reading's own."""
@@ -158,8 +173,10 @@ class Reading:
                 return self._in_context(act, fact, chosen, state)
             return (state[fact],) if rule is None else rule
 
+        runs, purse = self.table.steps, self.table.purses[self.memory.heard]
         found = self.table.leaves(state.control, act, answers)
-        self.table.purses[self.memory.heard].pay(Work.WAYS, len(found[0]))
+        purse.pay(Work.RUNS, self.table.steps - runs)
+        purse.pay(Work.WAYS, len(found[0]))
         return found
 
     def _find(self, state: State, act: Act) -> Cases:
@@ -172,7 +189,7 @@ class Reading:
             if rules[fact] is None:
                 asked[fact] = state[fact]
             elif rules[fact] is _IN_CONTEXT:
-                asked |= {part: state[part] for part in self._rests_on(fact)}
+                asked |= {part: state[part] for part in self._rests_on(act, fact)}
         for leaf in leaves:
             effect = self._effects.get(leaf) or self._effect(act, leaf)
             stops = frozenset(timer for timer in effect.stops if timer in state.control.running)
@@ -224,16 +241,20 @@ class Reading:
             if isinstance(act, Expires) and act.timer == about:
                 return _YES
             return _NO if self.memory.heard and about.kind in _OF_MESSAGES else _EITHER
-        if what == "shut out" and isinstance(act, Expires) and act.timer.kind is TimerKind.EXIT:
+        if what == "shut out" and _ends_exit(act):
             return _NO  # then it does as one that is shut
         if what == "shut out" and self._as_if_it_were_not_there(act, about):
             return _NO
         if what in ("shut out", "barred"):
             return _EITHER
         speaks = zone_of(act) == about
+        if speaks and about in self.hidden and isinstance(act, DeviceEvent) and what in ("open", "bypassed"):
+            return _YES if what == "open" and isinstance(act, ZoneCloses) else _NO  # else nothing comes of it
         if what in ("open", "bypassed", "trouble missing") and self._are_paired(zone_of(act), about):
             return _EITHER
         if what == "open" and not speaks and isinstance(act, Arm) and self._stands_in_the_way(about):
+            return _IN_CONTEXT
+        if what == "open" and _ends_exit(act) and self._matters_open(act, about):
             return _IN_CONTEXT
         if what == "open":
             return _EITHER if speaks or self._matters_open(act, about) else _NO
@@ -276,8 +297,7 @@ class Reading:
         if isinstance(act, DeviceEvent):
             speaking = self.table.setup.zone(act.zone)
             sets = zone.behaviour.exit_door or (speaking is not None and speaking.behaviour.arms is not None)
-        ends = isinstance(act, Expires) and act.timer.kind is TimerKind.EXIT
-        return sets or (zone.behaviour.exit_door and (ends or isinstance(act, QuickExit)))
+        return sets or (zone.behaviour.exit_door and (_ends_exit(act) or isinstance(act, QuickExit)))
 
     def after(self, before: Control, effect: Effect, stops: frozenset[Timer]) -> Control:
         """Return a control with an effect on it; for equal ones the same object."""
@@ -340,19 +360,18 @@ class Reading:
         starts = tuple(pair for pair in leaf.starts if memory.tracks(pair[0]))
         self.let_loose(timer for timer, _ in leaf.starts)
         stops = tuple(sorted(filter(memory.tracks, leaf.stops), key=str))
-        speaking = zone_of(act)
-        told_of = act.zone if isinstance(act, Bypass | Unbypass) else speaking
-        told = self._told_facts(act, leaf, told_of)
+        report = self.report(act, leaf)
+        called = memory.heard and frozenset((pattern, memory.anybody(number)) for pattern, number in leaf.called)
         key = (
             tuple(parts.items()), waits, tuple(lost.items()), tuple(gained.items()),
             tuple((number, *sorted(state.items())) for number, state in areas.items()), starts,
-            stops, memory.told(told_of, leaf.outputs), leaf.called, memory.heard and leaf.ended, leaf.held,
-            tuple(told.items()),
+            stops, called, memory.heard and leaf.ended,
+            memory.told(_told_of(act), report.outputs), report.called, report.held, tuple(report.facts.items()),
         )  # fmt: skip
         sounder = memory.heard and (leaf.called or leaf.ended != ())
         still = not (parts or waits or lost or gained or areas or starts or sounder)
         number = self._keys.setdefault(key, len(self._keys))
-        effect = Effect(leaf, parts, lost, gained, areas, starts, stops, still, number, waits, told)
+        effect = Effect(leaf, report, parts, lost, gained, areas, starts, stops, still, number, waits)
         self._effects[leaf] = effect
         return effect
 
@@ -362,22 +381,32 @@ class Reading:
             if timer not in self.loose and not self.memory.tracks(timer):
                 self.loose[timer] = self.table.same(Expires(timer))
 
-    def _told_facts(self, act: Act, leaf: Leaf, told_of: Hashable) -> dict[Fact, Hashable]:
+    def report(self, act: Act, leaf: Leaf) -> Report:
+        """Return what judges see of a leaf: nothing of hidden zones."""
+        hidden = self.hidden
+        outputs, called, held = leaf.outputs, leaf.called, leaf.held
+        if hidden:
+            outputs = tuple(output for output in outputs if getattr(output, "zone", None) not in hidden)
+            called = frozenset(pair for pair in called if pair[1] not in hidden)
+            held = frozenset(pair for pair in held if pair[0] not in hidden)
+        return Report(outputs, called, held, self._told_facts(act, leaf, (outputs, called, held)))
+
+    def _told_facts(self, act: Act, leaf: Leaf, told: tuple[Outputs, Called, Held]) -> dict[Fact, Hashable]:
         """Return the facts by which this leaf is told apart from others that come to the same: all that judges see."""
         memory = self.memory
-        speaking = zone_of(act)
-        told = [getattr(output, "zone", None) for output in memory.told(told_of, leaf.outputs)]
+        outputs, called, held = told
+        speaking = None if zone_of(act) in self.hidden else zone_of(act)
         zones: set[Hashable] = {
             speaking,
-            *told,
-            *(number for _, number in leaf.called),
-            *(number for number, _ in leaf.held),
+            *(getattr(output, "zone", None) for output in memory.told(_told_of(act), outputs)),
+            *(number for _, number in called),
+            *(number for number, _ in held),
         }
         nowhere: frozenset[AreaNumber] = frozenset()
         apart = nowhere.union(*(memory.areas_of.get(cast("ZoneNumber", number), nowhere) for number in zones))
         apart -= memory.areas
-        doors = self._ways_out_left_open(act, leaf)
-        exit_ends = isinstance(act, Expires) and act.timer.kind is TimerKind.EXIT
+        doors = self._ways_out_left_open(act, leaf) - self.hidden
+        exit_ends = _ends_exit(act)
 
         def is_told(what: str, about: Hashable) -> bool:
             if what == "siren without":
@@ -389,27 +418,34 @@ class Reading:
             if what in OF_AREAS:
                 return what in ("mode", "phase") and about in apart
             if isinstance(about, Timer):
-                return about.kind is TimerKind.CANCEL or (about.kind.of_zone and about.number in zones)
+                return self._is_cancel_told(about) or (about.kind.of_zone and about.number in zones)
             if what == "shut out":
-                return about in zones or about in doors or not exit_ends
+                return about in zones or about in doors or (not exit_ends and about not in self.hidden)
             if self._are_paired(speaking, about):
                 return True
             return what == "barred" or about in zones or (about in doors and what in ("open", "bypassed"))
 
         return {fact: answer for fact, answer in leaf.facts.items() if is_told(*fact)}
 
+    def _is_cancel_told(self, timer: Timer) -> bool:
+        """Return whether it is a cancel window of an area that a judge may look at."""
+        if timer.kind is not TimerKind.CANCEL:
+            return False
+        zones = (zone for zone in self.table.setup.zones if zone.number not in self.hidden)
+        return not self.hidden or any(timer.number in zone.areas for zone in zones)
+
     def _ways_out_left_open(self, act: Act, leaf: Leaf) -> frozenset[ZoneNumber]:
         """Return the ways out that stand open, in use and not shut out, where an area is set with this."""
         if isinstance(act, Arm | Disarm) or all("phase" not in changes for changes in leaf.areas.values()):
             return frozenset()
-        doors = (zone.number for zone in self.table.setup.zones if zone.behaviour.exit_door)
-        return frozenset(number for number in doors if stands_open(leaf.facts, number))
+        doors, facts = (zone.number for zone in self.table.setup.zones if zone.behaviour.exit_door), leaf.facts
+        return frozenset(number for number in doors if stands_open(facts, number))
 
-    def _rests_on(self, fact: Fact) -> list[Fact]:
+    def _rests_on(self, act: Act, fact: Fact) -> list[Fact]:
         """Return the facts, kept, on which it depends what may be answered to a question."""
         what, about = fact
         if what == "open":
-            return []
+            return self._known_open(AreaNumber(act.timer.number)) if isinstance(act, Expires) else []
         if what == "confirms":
             return [runs for runs in self._windows(about) if self.memory.tracks(cast("Timer", runs[1]))]
         place: list[Fact] = [(part, about) for part in PLACE if self.memory.keeps((part, about))]
@@ -420,12 +456,13 @@ class Reading:
         doors = self.memory.doors.get(cast("AreaNumber", area), ())
         return [("by", (area, door)) for door in (*sorted(doors), *([ANOTHER] if doors else []))]
 
-    def _ways_in(self, area: Hashable, state: State) -> Answers:
+    def _ways_in(self, act: Act, area: Hashable, state: State) -> Answers:
         """Return by which doors the entry time of an area may run, given what is kept of it.
 
-        The other doors may all have used up their alarms; then it is as if there were none.
+        The other doors may all have used up their alarms; then it is as if there were none. To a door that opens it
+        makes no difference; who disarms the area only has its doors named.
         """
-        every = self.entries[cast("AreaNumber", area)]
+        every = self.doors.ways_in(cast("AreaNumber", area))
         told = {fact[1][1]: state[fact] for fact in self._doors_told_of(area)}  # type: ignore[index]
         if not told:
             return every
@@ -434,7 +471,29 @@ class Reading:
             others = told[ANOTHER] is True or not some - told.keys()
             return others and all((each in some) == so for each, so in told.items() if each != ANOTHER)
 
-        return tuple(some for some in every if fits(cast("frozenset[ZoneNumber]", some)))
+        some = filter(fits, every)
+        if isinstance(act, Disarm) and act.area == area:
+            return tuple({each - self.hidden: each for each in some}.values())
+        return tuple(islice(some, 1)) if self._only_opens(act) else tuple(some)
+
+    def _only_opens(self, act: Act) -> bool:
+        """Return whether a device speaks that sets nothing and unsets nothing."""
+        zone = self.table.setup.zone(act.zone) if isinstance(act, DeviceEvent) else None
+        return zone is not None and zone.behaviour.arms is None
+
+    def _left_open(self, area: AreaNumber, about: Hashable, chosen: Chosen, state: State) -> Answers:
+        """Return whether a way out may stand open when an exit time ends, given which others do."""
+        every = self.doors.left_open(area)
+        told = {each: so for (what, each), so in chosen.items() if what == "open"}
+        told |= {each: state[what, each] for what, each in self._known_open(area)}
+        doors = {each: so for each, so in told.items() if any(each in some for some in every)}
+        some = [some for some in every if all((each in some) is so for each, so in doors.items())]
+        return tuple(so for so in _EITHER if any((about in each) is so for each in some))
+
+    def _known_open(self, area: AreaNumber) -> list[Fact]:
+        """Return the questions, kept, whether ways out of an area stand open."""
+        facts: list[Fact] = [("open", zone.number) for zone in self.table.setup.exit_doors(area)]
+        return [fact for fact in facts if fact in self.memory.kept]
 
     def _windows(self, number: Hashable) -> list[Fact]:
         """Return the questions whether a window runs in which another zone's alarm confirms this one's."""
@@ -450,22 +509,24 @@ class Reading:
             windows = self._windows(about)
             known = [runs for runs in windows if self.memory.tracks(cast("Timer", runs[1]))]
             return _NO if len(known) == len(windows) and not any(state[runs] for runs in known) else _EITHER
+        if what == "open" and isinstance(act, Expires):
+            return self._left_open(AreaNumber(act.timer.number), about, chosen, state)
         if what == "open":  # one in the way is enough: it stops arming, or is bypassed, which is forgotten
             others = (each for (asked, each), so in chosen.items() if asked == "open" and so is True and each != about)
             return _NO if any(self._stands_in_the_way(each) for each in others) else _EITHER
         if what == "all in" or (what in ("mode", "phase") and about not in self.table.here):
             return self._of_place(act, fact, chosen)
         if about in self.memory.areas:
-            return self._of_area_here(fact, state)
+            return self._of_area_here(act, fact, state)
         return self._of_area_apart(act, fact, chosen, state)
 
-    def _of_area_here(self, fact: Fact, state: State) -> Answers:
+    def _of_area_here(self, act: Act, fact: Fact, state: State) -> Answers:
         """Return what a part of the state of an area may be that isn't kept, given where the area is."""
         what, about = fact
         phase = state["phase", about]
         match what:
             case "entry_by":
-                return self._ways_in(about, state) if phase is Phase.ENTRY else (frozenset(),)
+                return self._ways_in(act, about, state) if phase is Phase.ENTRY else (frozenset(),)
             case "door":
                 return tuple(Door) if phase is Phase.EXIT else (Door.UNUSED,)
             case "restarted":
@@ -510,7 +571,7 @@ class Reading:
                     return tuple(Phase)
                 return (Phase.REST,) if mode is Mode.DISARMED else (Phase.SET, Phase.EXIT, Phase.ENTRY)
             case "entry_by":
-                return self._ways_in(about, state)
+                return self._ways_in(act, about, state)
             case "door":
                 return Door.UNUSED, Door.OPENED
             case "exit_error" if isinstance(act, Expires) and not self.memory.heard:
@@ -521,6 +582,15 @@ class Reading:
                 return users(self.table.setup, cast("AreaNumber", about))
             case _:
                 return _NO
+
+
+def _told_of(act: Act) -> Hashable:
+    """Return the zone about which the display is read: the one that speaks, or is taken out or back."""
+    return act.zone if isinstance(act, Bypass | Unbypass) else zone_of(act)
+
+
+def _ends_exit(act: Act) -> bool:
+    return isinstance(act, Expires) and act.timer.kind is TimerKind.EXIT
 
 
 class State(dict[Fact, Hashable]):

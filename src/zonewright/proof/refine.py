@@ -86,9 +86,9 @@ class Ground:
         """Return the slice."""
         return self.cover.slice
 
-    def keeping(self, facts: Iterable[Fact]) -> Ground:
-        """Return the same ground with more facts kept."""
-        return Ground(Cover(self.slice.keeping(facts)), self.limits, self.whole)
+    def keeping(self, facts: Iterable[Fact], judged: frozenset[ZoneNumber] | None) -> Ground:
+        """Return the same ground with more facts kept, seen by those who judge these zones; None: all of them."""
+        return Ground(Cover(self.slice.keeping(facts, judged=judged)), self.limits, self.whole)
 
 
 Shown = tuple[Timeline, int | None]  # a run that breaks it, and the second in which it was too late
@@ -103,6 +103,7 @@ class Question:
     focus: frozenset[Fact] = frozenset()  # facts kept besides those of the ground, as at power-up in every root
     zones: tuple[ZoneNumber, ...] | None = None  # those whose acts it is about; None: every act is judged for itself
     about: Judge = anything  # the cases that it is about; one that begins in a root is met there
+    judged: frozenset[ZoneNumber] | None = None  # zones that its judges look at; None: any
     plainly: Callable[[], Shown | None] = lambda: None  # plain runs of the whole panel that may break it
 
 
@@ -176,7 +177,7 @@ def _settle(ground: Ground, question: Question) -> tuple[Settled, Followed | Non
             why = "it takes another area, which is not looked at" if run.elsewhere else "the whole panel does otherwise"
             return replace(basis, result=Result.UNDECIDED, why=why), None
         facts += 1
-        ground = ground.keeping(_with_their_round(usable))
+        ground = ground.keeping(_with_their_round(usable), question.judged)
         watched = Watched(_focused(ground, question), observer)
     return Settled(Result.UNDECIDED, why=f"not settled after {MOST_ROUNDS} rounds"), None
 
@@ -204,16 +205,21 @@ def _kept(ground: Ground) -> frozenset[Fact]:
 
 
 def _at_first(fact: Fact, question: Question, ground: Ground) -> Iterable[Fact]:
-    """Return what to keep first where it is doubtful by which doors people come in: those that it is about."""
+    """Return what to keep where it is doubtful where an area is, or by which doors people come in.
+
+    If a door leads there that it is about, it is where all areas of this door are, and whether people came in by it:
+    that would be asked for next.
+    """
     what, area = fact
-    mine = (
-        frozenset(("by", (area, zone)) for zone in question.zones or ())
-        if what in ("entry_by", "phase")
-        else frozenset()
-    )
-    if not mine or mine <= _kept(ground):
+    zones = (ground.whole.setup.zone(number) for number in sorted(question.judged or ()))
+    shared = [zone for zone in zones if zone is not None and zone.entry_s > 0 and area in zone.areas]
+    if what not in ("mode", "phase", "entry_by") or not shared:
         return (fact,)
-    return mine if what == "entry_by" else (fact, *mine)
+    found: set[Fact] = {("by", (each, zone.number)) for zone in shared for each in zone.areas}
+    found |= {(part, each) for zone in shared for each in zone.areas - ground.slice.areas for part in ("mode", "phase")}
+    if found <= _kept(ground):
+        return (fact,)
+    return found if what == "entry_by" else {fact, *found}
 
 
 def _with_their_round(facts: Iterable[Fact]) -> frozenset[Fact]:

@@ -25,13 +25,14 @@ from __future__ import annotations
 from collections.abc import Hashable, Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from functools import partial
-from itertools import chain, combinations, islice
+from itertools import islice
 from typing import cast
 
 from zonewright.behaviour.acts import arming, coded, disarming, may_bypass
 from zonewright.behaviour.events import (
     Arm,
     Bypass,
+    DeviceEvent,
     Disarm,
     Expires,
     Panic,
@@ -48,21 +49,20 @@ from zonewright.behaviour.events import (
 from zonewright.behaviour.setup import AreaNumber, Settings, Setup, ZoneSetup
 from zonewright.behaviour.state import NOBODY, Control, people_of
 from zonewright.behaviour.step import power_up
-from zonewright.panel.behaviours import Timing
-from zonewright.proof.alike import has_device, in_the_way_alike, mover, signature, smaller, sounds_apart
+from zonewright.proof.alike import has_device, in_the_way_alike, mover, moves_alike, signature, smaller, sounds_apart
+from zonewright.proof.doors import DoorSets
 from zonewright.proof.facts import DETAILS, OF_AREAS, PARTS, Fact, truth
 from zonewright.proof.memory import Memory
-from zonewright.proof.outcome import Effect, Outcome, zone_of
+from zonewright.proof.outcome import Effect, Outcome, whole_report, zone_of
 from zonewright.proof.purse import Purse, Work
 from zonewright.proof.reading import Reading, State
-from zonewright.proof.table import Act, Answers, Elsewhere, Leaf, Table, TooLarge, happen, leaf_of
+from zonewright.proof.table import Act, Elsewhere, Leaf, Table, happen, leaf_of
 from zonewright.proof.unknowns import View
 from zonewright.site.record import ZoneNumber
 
 Row = tuple[tuple[Act, Outcome], ...]
 
 _NO_PANEL = Setup((), (), Settings())
-MOST_DOORS = 5  # of which any some are taken where it isn't kept by which of them an entry time runs
 
 
 @dataclass(slots=True)
@@ -79,6 +79,8 @@ class Slice:
     about: frozenset[ZoneNumber] = frozenset()  # if not all is looked at: zones of which also matters what does nothing
     also: frozenset[Act] = frozenset()  # what is looked at beside the acts that stand for all
     coarse: bool = False  # whether of its areas only is kept where they are, but for facts in `kept`
+    together: frozenset[ZoneNumber] = frozenset()  # doors that one promise is about together with others
+    judged: frozenset[ZoneNumber] | None = None  # zones that judges look at; None: all
     acting: frozenset[ZoneNumber] = field(init=False)  # zones whose devices speak here
     reading: Reading = field(init=False)
     _inputs: tuple[Act, ...] = field(init=False)
@@ -107,8 +109,6 @@ class Slice:
             self.kept |= {("mode", area) for what, area in self.kept if what in OF_AREAS}
             if not self.coarse:
                 self.kept |= {(part, area) for part in DETAILS for area in self.areas}
-            every = {area for area in self.areas if len(_ways_in(self.setup, area)) > MOST_DOORS}
-            self.kept |= {("entry_by", area) for area in every}  # too many to take any of them
         self.acting = self._speaking()
         self.reading = self._reading()
         usual = list(self.inputs())
@@ -149,11 +149,16 @@ class Slice:
         return self.reading.loose
 
     def keeping(
-        self, facts: Iterable[Fact], only: frozenset[Act] | None = None, about: Iterable[ZoneNumber] = ()
+        self,
+        facts: Iterable[Fact],
+        only: frozenset[Act] | None = None,
+        about: Iterable[ZoneNumber] = (),
+        judged: frozenset[ZoneNumber] | None = None,
     ) -> Slice:
-        """Return the same part with more facts kept, perhaps with fewer things that are looked at."""
+        """Return the same part with more facts kept, perhaps with fewer things, or zones, that are looked at."""
         kept = (self.kept or frozenset()) | frozenset(facts)
-        key = kept, only, frozenset(about)
+        judged = self.judged if judged is None else judged
+        key = kept, only, frozenset(about), judged
         part = self._parts.get(key)
         if part is None:
             part = Slice(
@@ -167,6 +172,8 @@ class Slice:
                 frozenset(about),
                 self.also,
                 self.coarse,
+                self.together,
+                judged,
             )
             part.reading.let_loose(self.loose)
             part.reading.begin_with(self.reading)
@@ -179,13 +186,15 @@ class Slice:
         if self.kept is None:
             return frozenset(zone.number for zone in devices)
         known = _zones_told_of(self.kept)
-        named = {signature(zone) for zone in devices if zone.number in self.named and zone.number not in known}
+        judged = self.named if self.judged is None else self.named & self.judged
+        named = {signature(zone) for zone in devices if zone.number in judged and zone.number not in known}
         first: dict[Hashable, ZoneNumber] = {}
         for zone in devices:
-            if zone.number in self.named or zone.number in known:
+            if zone.number in judged or zone.number in known:
                 first[zone.number] = zone.number
             elif signature(zone) not in named:
-                first.setdefault(signature(zone), zone.number)
+                alike = signature(zone) if self.judged is None else moves_alike(zone, heard=self.heard)
+                first.setdefault(alike, zone.number)
         return frozenset(first.values())
 
     def _reading(self) -> Reading:
@@ -205,10 +214,24 @@ class Slice:
         if self.kept is not None:
             nobody |= {number: of_areas.get(areas, number) for number, areas in people.items()}
         heard = self.heard or self.kept is None
-        entries = _entries(self.setup, self.areas)
         memory = Memory(self.areas, kept, heard, nobody, areas_of, self.whole.settings.asks_for_keypad)
-        made = Reading(self.table, memory, asked, entries)
-        return cast("Reading", self.table.readings.setdefault((kept, heard, asked), made))
+        devices = (zone.number for zone in self.setup.zones if has_device(zone))
+        hidden = frozenset() if self.judged is None else frozenset(devices) - self.judged
+        doors = self._door_sets(kept, hidden, heard=heard)
+        made = Reading(self.table, memory, asked, doors, hidden)
+        return cast("Reading", self.table.readings.setdefault((kept, heard, asked, hidden), made))
+
+    def _door_sets(self, kept: frozenset[Fact], hidden: frozenset[ZoneNumber], *, heard: bool) -> DoorSets:
+        """Return which doors are taken together; those of which something is kept are told apart."""
+        whole = {area for what, area in kept if what == "entry_by"}  # by which of them people came in is kept
+        confirms = any(what == "runs" and cast("Timer", timer).kind is TimerKind.CONFIRM for what, timer in kept)
+        known = _zones_told_of(kept) | {cast("tuple[AreaNumber, ZoneNumber]", by)[1] for w, by in kept if w == "by"}
+        themselves = frozenset(
+            zone.number
+            for zone in self.setup.zones
+            if confirms or zone.number in self.together or zone.number in known or zone.areas & whole
+        )
+        return DoorSets(self.setup, themselves, not heard and self.whole.settings.confirm_window > 0, hidden)
 
     def twins(self, zones: Iterable[ZoneNumber]) -> dict[ZoneNumber, ZoneNumber]:
         """Return, for those of the zones that have one, another zone that acts alike."""
@@ -246,7 +269,7 @@ class Slice:
         for zone in self.zones:
             yield ZoneOpens(zone.number)
             yield ZoneCloses(zone.number)
-            if self.kept is None or _differs_when_tripped(zone):
+            if self.kept is None or (_differs_when_tripped(zone) and zone.number not in self.reading.hidden):
                 yield ZoneTrips(zone.number)
             if not zone.areas & self.areas:
                 continue  # it is here for what it does to its own area
@@ -268,6 +291,7 @@ class Slice:
         if looked_at == len(loose):
             return row
         found = list(row)
+        led: set[Hashable] = set()  # where devices led that nobody looks at
         state = self.reading.state(control) if self.kept is not None else None
         while looked_at < (known := len(loose)):  # looking may start timers that were never started
             acts = list(islice(loose.values(), max(0, looked_at), known))
@@ -277,6 +301,8 @@ class Slice:
                 if not self._looked_at(control, act):
                     continue
                 outcomes = self.outcomes(control, act) if state is None else self._maybe(state, control, act)
+                if isinstance(act, DeviceEvent) and act.zone in self.reading.hidden:
+                    outcomes = tuple(out for out in outcomes if _leads_on(control, out, led))
                 if self.only is None or self._matters_anyway(act):
                     found += [(act, out) for out in outcomes]
                 else:
@@ -338,8 +364,10 @@ class Slice:
         if found is None:
             view = View(self.setup, control, lambda fact: truth(control, self.setup, fact), whole=True)
             happen(view, act)
-            leaf = leaf_of(view, control)
-            effect = Effect(leaf, leaf.parts, leaf.lost, leaf.gained, leaf.areas, leaf.starts, (), False, 0)
+            leaf = leaf_of(view, control, self.table.facts)
+            effect = Effect(
+                leaf, whole_report(leaf), leaf.parts, leaf.lost, leaf.gained, leaf.areas, leaf.starts, (), False, 0
+            )
             stops = leaf.stops & control.running
             found = Outcome(self.reading.after(control, effect, stops), effect, stops)
             self._certain[control, act] = found
@@ -376,6 +404,15 @@ class Slice:
         return next(one.number for one in self.zones if signature(one) == same)
 
 
+def _leads_on(before: Control, outcome: Outcome, led: set[Hashable]) -> bool:
+    """Return whether an outcome leads where none of these led; note where."""
+    change = id(outcome.control), outcome.starts, outcome.stops
+    if change in led or (outcome.control is before and not (outcome.starts or outcome.stops)):
+        return False
+    led.add(change)
+    return True
+
+
 def _areas_told_of(kept: Iterable[Fact], *, moving: bool = False) -> frozenset[AreaNumber]:
     """Return the areas of which some facts tell: a part of their state, or whether a timer of theirs runs.
 
@@ -391,26 +428,6 @@ def _areas_told_of(kept: Iterable[Fact], *, moving: bool = False) -> frozenset[A
 def _zones_told_of(kept: Iterable[Fact]) -> frozenset[Hashable]:
     """Return the zones of which some facts tell."""
     return frozenset(about for what, about in kept if what not in OF_AREAS and what != "by")
-
-
-def _entries(setup: Setup, areas: frozenset[AreaNumber]) -> dict[AreaNumber, Answers]:
-    """Return of each area by which of the zones here its entry time may run: none of them first, then any of them."""
-    found: dict[AreaNumber, Answers] = {}
-    for area in setup.areas:
-        doors = _ways_in(setup, area)
-        if len(doors) > MOST_DOORS:
-            if area not in areas:
-                raise TooLarge(f"{len(doors)} doors lead to area {area}")
-            continue  # all is kept of it
-        some = chain.from_iterable(combinations(doors, size) for size in range(len(doors) + 1))
-        found[area] = tuple(frozenset(each) for each in some)
-    return found
-
-
-def _ways_in(setup: Setup, area: AreaNumber) -> list[ZoneNumber]:
-    """Return the zones by which an entry time of an area may run."""
-    zones = (zone for zone in setup.zones_of(area) if has_device(zone))
-    return [each.number for each in zones if each.entry_s > 0 or each.behaviour.timing is Timing.DELAYED]
 
 
 def _differs_when_tripped(zone: ZoneSetup) -> bool:

@@ -2,7 +2,8 @@
 
 Rules of this file:
 1. A table is a tree of questions for each event, in the order in which `step` asks them; a leaf is one run of `step`.
-   The tree knows nothing of who asks: slices that keep different facts of the same panel share it.
+   The tree knows nothing of who asks: slices that keep different facts of the same panel share it. Questions that no
+   two runs answered differently are no forks: they stand in the leaf alone.
 2. A question that a slice can't answer has two answers, and both ways are taken.
 3. Nothing of what the panel does is said here; all of it comes from `step`.
 """
@@ -55,19 +56,45 @@ class Leaf:
     starts: tuple[tuple[Timer, int], ...]
     stops: frozenset[Timer]  # where they ran
     outputs: tuple[Output, ...]
-    facts: dict[Fact, Hashable]  # what this rests on
+    trail: tuple[Fact, ...]  # every question, in order
+    answers: tuple[Hashable, ...]
     called: frozenset[tuple[Pattern, ZoneNumber]]  # zones that began to call for the sounder
     ended: tuple[AreaNumber, ...] | None  # areas whose calls before that are over; None: all are
     held: frozenset[tuple[ZoneNumber, str]]  # messages that began to wait
     asks: int  # how much must be so that isn't so of itself
 
+    @property
+    def facts(self) -> dict[Fact, Hashable]:
+        """What this rests on, as far as it is told."""
+        pairs = zip(self.trail, self.answers, strict=True)
+        return {fact: answer for fact, answer in pairs if fact[0] not in _NOT_TOLD}
+
 
 @dataclass(slots=True, eq=False)
 class _Fork:
-    """The question that comes next."""
+    """A question that runs answered differently."""
 
     fact: Fact
-    ways: dict[Hashable, _Fork | Leaf] = field(default_factory=dict)
+    ways: dict[Hashable, _Place] = field(default_factory=dict)
+
+
+@dataclass(slots=True, eq=False)
+class _Stretch:
+    """Some questions of a run that nobody answered otherwise so far, and what comes after them."""
+
+    run: Leaf
+    begin: int
+    end: int
+    then: _Place
+
+    def fork_at(self, place: int) -> _Fork:
+        """Make a fork of one of the questions, and return it."""
+        rest = self.then if place + 1 == self.end else _Stretch(self.run, place + 1, self.end, self.then)
+        self.end, self.then = place, _Fork(self.run.trail[place], {self.run.answers[place]: rest})
+        return self.then
+
+
+_Place = _Fork | _Stretch | Leaf
 
 
 @dataclass(slots=True)
@@ -83,7 +110,8 @@ class Table:
     wider: dict[tuple[frozenset[AreaNumber], ...], Table] = field(default_factory=dict)  # by what `keeping` is given
     touched: dict[Act, set[Fact]] = field(default_factory=dict)  # by an event, in any run of it in any of these tables
     _acts: dict[Act, Act] = field(default_factory=dict)
-    _roots: dict[Act, _Fork | Leaf] = field(default_factory=dict)
+    _roots: dict[Act, _Place] = field(default_factory=dict)
+    facts: dict[Fact, Fact] = field(default_factory=dict)  # each one object
 
     def same(self, act: Act) -> Act:
         """Return the one object that stands for an event here."""
@@ -114,10 +142,13 @@ class Table:
             root = self._roots[act] = self._grown(control, act, answers, {}, 0)
         found: list[Leaf] = []
         walked: list[Fact] = []
-        todo: list[tuple[_Fork | Leaf, int, Chosen]] = [(root, 0, {})]
+        todo: list[tuple[_Place, int, Chosen]] = [(root, 0, {})]
         while todo:
             place, depth, chosen = todo.pop()
-            while isinstance(place, _Fork):
+            while not isinstance(place, Leaf):
+                if isinstance(place, _Stretch):
+                    place, depth = _along(place, depth, chosen, answers, walked)
+                    continue
                 fact = place.fact
                 walked.append(fact)
                 first, *others = answers(fact, chosen)
@@ -135,14 +166,14 @@ class Table:
 
     def _way(
         self, fork: _Fork, answer: Hashable, control: Control, act: Act, answers: Asks, chosen: Chosen, depth: int
-    ) -> _Fork | Leaf:
+    ) -> _Place:
         """Return what comes after an answer; find it out if nobody went that way before."""
         place = fork.ways.get(answer)
         if place is None:
             place = fork.ways[answer] = self._grown(control, act, answers, chosen, depth)
         return place
 
-    def _grown(self, control: Control, act: Act, answers: Asks, chosen: Chosen, depth: int) -> _Fork | Leaf:
+    def _grown(self, control: Control, act: Act, answers: Asks, chosen: Chosen, depth: int) -> _Place:
         """Run `step` with these answers and return all of it that lies below a depth."""
         given: dict[Fact, Hashable] = dict(chosen)
 
@@ -155,18 +186,26 @@ class Table:
         view = View(self.setup, control, known, self.elsewhere, self.here)
         happen(view, act)
         self.touched.setdefault(act, set()).update(view.touched())
-        place: _Fork | Leaf = leaf_of(view, control)
-        for fact in reversed(view.trail[depth:]):
-            answer: Hashable = getattr(control, str(fact[1])) if fact[0] == "part" else given[fact]
-            place = _Fork(fact, {answer: place})
-        return place
+        leaf = leaf_of(view, control, self.facts)
+        return leaf if depth == len(leaf.trail) else _Stretch(leaf, depth, len(leaf.trail), leaf)
+
+
+def _along(stretch: _Stretch, depth: int, chosen: Chosen, answers: Asks, walked: list[Fact]) -> tuple[_Place, int]:
+    """Go along a stretch as far as its answers are the only ones; return where that leads, and how deep it is."""
+    trail, given = stretch.run.trail, stretch.run.answers
+    for place in range(stretch.begin, stretch.end):
+        if answers(trail[place], chosen) != (given[place],):
+            return stretch.fork_at(place), depth
+        walked.append(trail[place])
+        depth += 1
+    return stretch.then, depth
 
 
 def _in_words(setup: Setup, act: Act) -> str:
     return "another area calls" if isinstance(act, Elsewhere) else event_in_words(setup, act)
 
 
-_NOT_TOLD = (*OF_ALARMS, "began", "by_keypad")  # of these slices know less than there is
+_NOT_TOLD = frozenset({*OF_ALARMS, "began", "by_keypad", "part"})  # of these slices know less than there is
 
 
 def happen(view: View, act: Act) -> None:
@@ -177,8 +216,8 @@ def happen(view: View, act: Act) -> None:
         view.start(TimerKind.SIREN, 0, view.setup.settings.siren_time)
 
 
-def leaf_of(view: View, control: Control) -> Leaf:
-    """Return what a step did."""
+def leaf_of(view: View, control: Control, facts: dict[Fact, Fact]) -> Leaf:
+    """Return what a step did; of equal facts the one object in `facts`, which is added to."""
     parts = {}
     for name in ASKED_WHOLE:
         value = view.loaded(name)
@@ -192,9 +231,12 @@ def leaf_of(view: View, control: Control) -> Leaf:
     called = frozenset(view.calls) - (control.causes if view.whole and view.ended == () else frozenset())
     held = frozenset(parts.get("waiting", ())) - frozenset(control.waiting) if view.whole else frozenset(view.holds)
     stops = frozenset(view.stops if view.expired is None else view.stops | {view.expired})
-    seen = view.areas
-    facts: dict[Fact, Hashable] = {fact: answer for fact, answer in view.asked.items() if fact[0] not in _NOT_TOLD}
-    facts |= {fact: answer for fact, answer in seen.read.items() if fact[0] not in _NOT_TOLD}
-    asks = sum(answer is not is_likely(fact) for fact, answer in facts.items() if isinstance(answer, bool))
-    return Leaf(seen.written(), parts, lost, gained, tuple(view.starts.items()), stops, tuple(view.outputs), facts,
-                called, view.ended, held, asks)  # fmt: skip
+    trail = tuple(facts.setdefault(fact, fact) for fact in view.trail)
+    answers = tuple(view.answer(fact) for fact in trail)
+    asks = sum(
+        answer is not is_likely(fact)
+        for fact, answer in zip(trail, answers, strict=True)
+        if isinstance(answer, bool) and fact[0] not in _NOT_TOLD
+    )
+    return Leaf(view.areas.written(), parts, lost, gained, tuple(view.starts.items()), stops, tuple(view.outputs),
+                trail, answers, called, view.ended, held, asks)  # fmt: skip

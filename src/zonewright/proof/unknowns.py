@@ -92,6 +92,13 @@ class View(Draft):
         made = replace(state, **changes) if isinstance(state, AreaState) else state.changed(changes)
         self.areas[area] = cast("AreaState", made)
 
+    def answer(self, fact: Fact) -> Hashable:
+        """Return what was answered to a question."""
+        if fact[0] == "part":
+            part: Hashable = getattr(self.control, str(fact[1]))
+            return part
+        return self.asked[fact] if fact in self.asked else self.areas.read[fact]
+
     def touched(self) -> Iterator[Fact]:
         """Give all that the step asked for or changed: zones as ("zone", n), areas that aren't kept as ("area", n).
 
