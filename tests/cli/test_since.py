@@ -166,7 +166,7 @@ def test_an_answer_that_no_zone_shows_is_never_called_no_difference(
                 "To let them keep theirs, write slot: 3 for Oda and slot: 2 for Tomas.",
             ],
         ),
-        ("  Oda: {role: guest, may: [house], slot: 3}\n", "", ["person 3: take out"], []),
+        ("  Oda: {role: guest, may: [house], slot: 3}\n", "", ["person 3: take out"], ["Person 3 Oda is taken out"]),
     ],
 )
 def test_no_code_is_handed_on_from_one_person_to_another(

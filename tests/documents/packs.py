@@ -60,7 +60,7 @@ def pack() -> PackData:
 @cache
 def walk() -> TestPlan:
     """Return the test plan of what was changed: it has every part that a record has, and is soon made."""
-    return Planner(ground_of(site()), before=site("larkfield-before.yaml").programme).run()
+    return Planner(ground_of(site()), before=site("larkfield-before.yaml")).run()
 
 
 @cache

@@ -32,7 +32,7 @@ FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
 def planned(name: str, budget: int | None = None, since: str | None = None) -> TestPlan:
     site = open_site(FILES / f"{name}.yaml")
     ways = ways_of(read_plan(FILES / str(site.site.plan), site.site).usable())
-    before = open_site(FILES / f"{since}.yaml").programme if since else None
+    before = open_site(FILES / f"{since}.yaml") if since else None
     return Planner(ground_of(site), ways, before).run(budget)
 
 

@@ -4,45 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from zonewright.behaviour.telling import listed
 from zonewright.checks.devices import NEEDS
-from zonewright.panel.held_before import handed_on
+from zonewright.checks.passed_on import passed_on
 from zonewright.panel.resolve import Resolved
 from zonewright.site.model import Loop
+from zonewright.site.record import DeviceName
 
 HAZARDS = tuple(sense for sense in NEEDS if sense not in ("hold-up", "medical"))  # what a detector watches by itself
 
 
 def beware(old: Resolved, new: Resolved) -> tuple[str, ...]:
     """Return what somebody must know of a change before it is keyed, each as a sentence."""
-    return (*_used_again(old, new), *_handed_on(old, new), *_no_longer_watched(old, new))
-
-
-def _used_again(old: Resolved, new: Resolved) -> Iterator[str]:
-    for number in sorted(old.zones.keys() & new.zones.keys()):
-        before, now = old.zones[number], new.zones[number]
-        if before.device == now.device and before.input == now.input:
-            continue
-        yield (
-            f"Zone {number} was {before.device} and is now {now.device}: the number is used again, and the sheet keys "
-            "over it. Tell the station, whose list still has the old name, and take the old device down."
-        )
-
-
-def _handed_on(old: Resolved, new: Resolved) -> Iterator[str]:
-    slots = handed_on(old, new)
-    for slot in slots:
-        yield (
-            f"Person {slot} was {old.users[slot]} and is now {new.users[slot]}, who keys a code of their own: the old "
-            "one then opens nothing. Tell the station, whose list still has the old name."
-        )
-    before = {name: slot for slot, name in old.users.items()}
-    moved = [f"slot: {before[new.users[slot]]} for {new.users[slot]}" for slot in slots if new.users[slot] in before]
-    if moved:
-        yield (
-            "People have changed places, so each of them keys a new code. "
-            f"To let them keep theirs, write {listed(moved)}."
-        )
+    return (*passed_on(old, new), *_no_longer_watched(old, new), *_no_more_help(old, new))
 
 
 def _no_longer_watched(old: Resolved, new: Resolved) -> Iterator[str]:
@@ -53,6 +26,22 @@ def _no_longer_watched(old: Resolved, new: Resolved) -> Iterator[str]:
         rooms = ", ".join(filter(None, left))
         still = f"it is still watched in the {rooms}" if rooms else "it is watched nowhere else"
         yield f"Nothing watches for {sense}{where} any more; {still}."
+
+
+def _no_more_help(old: Resolved, new: Resolved) -> Iterator[str]:
+    for room in sorted(_calling(old) - _calling(new)):
+        yield f"Nobody can call for help{f' in the {room}' if room else ''} any more."
+
+
+def _calling(site: Resolved) -> set[str]:
+    """Return the rooms where a push calls for help."""
+    found: set[str] = set()
+    for number, origin in site.zones.items():
+        behaviour = site.profile.behaviours.get(site.programme.fields("zone", number).get("behaviour", ""))
+        device = site.site.devices.get(DeviceName(origin.device))
+        if behaviour is not None and behaviour.calls_at_once and not behaviour.protects_life and device is not None:
+            found.add(device.at.room if device.at is not None else "")
+    return found
 
 
 def _watched(site: Resolved) -> set[tuple[str, str]]:

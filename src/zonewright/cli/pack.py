@@ -87,14 +87,13 @@ def pack_of(
 ) -> PackData:
     """Return the pack of a site; `older` is the site as the panel holds it, `zone` the one the householder keys."""
     setup = setup_of(resolved.programme, resolved.profile)
-    held = older.programme if older is not None else None
-    sheet = sheet_of(resolved, held)
+    sheet = sheet_of(resolved, older.programme if older is not None else None)
     pages = () if zone is None else (guide_of(resolved, sheet, zone),)
     progress = Progress()
     verdicts = verdicts_of(resolved, setup, progress=progress) if proofs else ()
     tests = None
     if walk and resolved.zones:
-        tests = Planner(ground_of(resolved), ways_of(plan), held, progress.show).run()
+        tests = Planner(ground_of(resolved), ways_of(plan), older, progress.show).run()
     progress.clear()
     if tests is not None and tests.stopped:  # the planner gives the best that it has; no pack is made of that
         raise KeyboardInterrupt

@@ -15,6 +15,8 @@ from zonewright.cli.terminal import paragraph
 from zonewright.panel.resolve import Resolved
 from zonewright.proof.apart import ProofChange, proof_changes, proofs_apart
 
+SAME = "Nothing that happens is different."
+SAME_KEYS = "What the panel does is no different: nothing else is keyed than before."
 UNSEEN = (
     "Each zone, each area while it is armed, the panel's own troubles and the everyday scenes do the same as before. "
     "More than that can happen: the answers below differ, and play shows what they change."
@@ -52,7 +54,7 @@ def since_lines(found: Since, new: Resolved, width: int) -> Iterator[str]:
         for sentence in found.beware:
             yield from paragraph(sentence, width, "  - ", "    ")
     if not found.changed and not found.proofs:
-        yield from paragraph(UNSEEN if found.answers else "Nothing that happens is different.", width)
+        yield from paragraph(UNSEEN if found.answers else SAME_KEYS if found.beware else SAME, width)
     names = names_of(new)
     for each in found.changed:
         thing = called(each.thing, names)

@@ -70,9 +70,7 @@ def walk(site: Path, older: Path | None, budget: int | None, as_json: bool) -> i
     except UnknownValues as unknown:
         says = "these values aren't known, so nothing can be foretold: " + ", ".join(unknown.items)
         raise BadInput([Finding("USE-03", Severity.PROBLEM, str(site), says, fix="write them")]) from unknown
-    planner = Planner(
-        ground, ways_of(plan_of(resolved, site.parent)), before.programme if before else None, progress.show
-    )
+    planner = Planner(ground, ways_of(plan_of(resolved, site.parent)), before, progress.show)
     try:
         plan = planner.run(budget)
     except KeyboardInterrupt:
@@ -100,7 +98,8 @@ def plan_lines(plan: TestPlan, resolved: Resolved, names: Names, width: int) -> 
     yield from (line for text in sums(plan) for line in paragraph(text, width, "", "  "))
     besides = by_hand(plan.ground, plan.before) if plan.periods or plan.before is not None else ()
     station = is_told(plan)
-    if plan.periods or besides:
+    acts = bool(plan.periods or plan.trials or besides)
+    if acts:
         yield ""
         for caution in cautions(told=station):
             if caution.topic in CAUTIOUS:
@@ -120,7 +119,7 @@ def plan_lines(plan: TestPlan, resolved: Resolved, names: Names, width: int) -> 
         if end is not None:
             yield from ("", *test_lines(end, "", width, "Wait until all messages are in."))
     for n, trial in enumerate(plan.trials):
-        yield from ("", *paragraph(trials(bool(plan.station_s)), width)) if n == 0 else ()
+        yield from ("", *paragraph(trials(station), width)) if n == 0 else ()
         yield from ("", *test_lines(told(plan.ground, trial, 0, names), "", width, waits(trial.period.stops[0])))
     for each in besides:
         yield from ("", *paragraph(each.note, width))
@@ -128,7 +127,7 @@ def plan_lines(plan: TestPlan, resolved: Resolved, names: Names, width: int) -> 
             yield from paragraph(f"{name}: {text}", width, "   [ ] ", "       ")
     if station and plan.periods:
         yield from ("", *paragraph("Compare the station's list with the lines marked station.", width, "[ ] ", "    "))
-    if station and (plan.periods or besides):
+    if station and acts:
         yield from paragraph("Take the account off test; have it confirmed. Name, time:", width, "[ ] ", "    ")
     yield from not_shown(plan, width)
 

@@ -33,9 +33,9 @@ def walked(plan: TestPlan, names: Names) -> TestRecord:
         periods.append(RecordedPeriod(f"Period {n}, about {lasts}", f"{begins(plan.ground, rehearsal, names)}.", tests))
     if plan.trials:
         tried = tuple(_test(told(plan.ground, each, 0, names), "", waits(each.period.stops[0])) for each in plan.trials)
-        periods.append(RecordedPeriod("What calls for help", trials(bool(plan.station_s)), tried))
+        periods.append(RecordedPeriod("What calls for help", trials(is_told(plan)), tried))
     extra = by_hand(plan.ground, plan.before)
-    acts = is_told(plan) and bool(plan.periods or extra)
+    acts = is_told(plan) and bool(plan.periods or plan.trials or extra)
     return TestRecord(
         tuple(sums(plan)), (FIRST,) if acts else (), tuple(periods),
         tuple(RecordedByHand(each.title, each.note, tuple(Fact(*row) for row in each.rows)) for each in extra),

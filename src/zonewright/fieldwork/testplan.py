@@ -33,7 +33,7 @@ from zonewright.fieldwork.sorting_out import about, as_field_test, sort_of
 from zonewright.fieldwork.ways import Ways
 from zonewright.fieldwork.zone_tests import Ground
 from zonewright.panel.behaviours import Mode
-from zonewright.panel.programme import Programme
+from zonewright.panel.resolve import Resolved
 
 WHYS = {
     Verdict.EQUAL: Why.EQUAL, Verdict.INDECENT: Why.INDECENT, Verdict.STOPWATCH: Why.STOPWATCH,
@@ -86,7 +86,7 @@ class TestPlan:
     budget: int | None
     stopped: bool = False
     price: int = 0  # what the choice was priced at [s]
-    before: Programme | None = None  # of a change: what the panel held
+    before: Resolved | None = None  # of a change: the site as the panel held it
 
     @property
     def seconds(self) -> int:
@@ -115,7 +115,7 @@ class Planner:
 
     ground: Ground
     ways: Ways = field(default_factory=Ways)
-    before: Programme | None = None
+    before: Resolved | None = None
     progress: Progress | None = None
     bench: Bench = field(init=False)
     found: tuple[Variant, ...] = field(init=False)
@@ -127,9 +127,10 @@ class Planner:
         """Return the plan; with a budget [s] the one that shows most in that time."""
         ground = self.ground
         resolved = ground.resolved
+        held = self.before.programme if self.before is not None else None
         self.bench = Bench(ground.panel, candidates(ground))
         self.prices = prices(self.bench.tests, self.ways)
-        self.found = variants(ground.panel, slips_of(resolved.profile, resolved.programme, self.before))
+        self.found = variants(ground.panel, slips_of(resolved.profile, resolved.programme, held))
         alarming = sum(1 << place for place, test in enumerate(self.bench.tests) if test.alarming)
         for n, variant in enumerate(self.found):
             self._tell(Stage.RUNNING, n, len(self.found))
@@ -313,7 +314,7 @@ class Planner:
                 hidden.append(variant)
             else:
                 unseen.append((variant, self._why(variant)))
-        trials = self._trials() if periods else ()
+        trials = self._trials() if periods or self.before is not None else ()
         return TestPlan(
             self.ground, self.bench, periods, trials, station if periods else 0, count(self.found), tuple(shown),
             tuple(hidden), tuple(unseen), self._usual(), chosen, bound, budget, price=chosen.cost, before=self.before,

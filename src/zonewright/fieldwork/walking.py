@@ -30,6 +30,8 @@ from zonewright.fieldwork.zone_tests import Ground
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.programme import Programme, Value, item_of
 from zonewright.panel.resolve import Resolved
+from zonewright.panel.zones_kept import zones_kept
+from zonewright.site.kept import loop_changes, remotes_kept
 from zonewright.site.record import DeviceName, ZoneNumber, span
 
 WORD = "Only with the station's word: get it first, and their name. A call for help that nobody expects sends people."
@@ -284,6 +286,10 @@ GONE = (
     "and see that it is gone and all else is still there. Set off what still hangs, with the account on test: nothing "
     "must come of it, but after a slip it does all that it did before."
 )
+OFF_LOOP = (
+    "Set off what still hangs there, with the account on test: nothing must come of it, and the loop's other devices "
+    "still show the zone."
+)
 WORD_FIRST = "only with the station's word"
 CODES = (
     "No display tells whose code was keyed, so each is tried at a keypad: it arms and disarms, and a message of that, "
@@ -292,29 +298,47 @@ CODES = (
 TAKEN_OUT = {"zone": "label", "user": "role", "remote": "number"}  # and what is told of it
 
 
-def by_hand(ground: Ground, before: Programme | None = None) -> tuple[ByHand, ...]:
+def by_hand(ground: Ground, before: Resolved | None = None) -> tuple[ByHand, ...]:
     """Return what the tests leave out.
 
     That is each device of a loop, the cover of each device with several inputs, and what a change took out, or whose
-    code it has keyed; of a change only what it touches.
+    code it has keyed; of a change only what it touches. A loop is touched, too, where other devices hang on it.
     """
     touched = _touched(ground, before)
+    rewired = _rewired(ground.resolved, before) if before is not None else {}
     loops = tuple(
-        (zone.label, device + (BY_ITS_WAY if ground.alarming(zone.number) else ""))
+        (zone.label, device + _by_its_way(ground, zone.number))
         for zone, devices in _looped(ground)
-        if zone.number in touched
+        if zone.number in rewired or (zone.number in touched and len(devices) > 1)
+        for device in devices
+    )
+    off_loop = tuple(
+        (label(ground.panel.setup, zone), f"{device} is off its loop" + _by_its_way(ground, zone))
+        for zone, devices in rewired.items()
         for device in devices
     )
     boxes = tuple(_boxes(ground, touched))
     gone = tuple(_gone(ground.resolved, before)) if before is not None else ()
-    codes = tuple(_codes(ground.resolved, before)) if before is not None else ()
+    codes = tuple(_codes(ground.resolved, before.programme)) if before is not None else ()
     parts = (
         ByHand("Every device of a loop", LOOPS, loops),
+        ByHand("Every device taken off a loop", OFF_LOOP, off_loop),
         ByHand("Every cover that several zones share", BOXES, boxes),
         ByHand("All that was taken out", GONE, gone),
         ByHand("Every code that was keyed", CODES, codes),
     )
     return tuple(each for each in parts if each.rows)
+
+
+def _by_its_way(ground: Ground, zone: ZoneNumber) -> str:
+    return BY_ITS_WAY if ground.alarming(zone) else ""
+
+
+def _rewired(now: Resolved, before: Resolved) -> dict[ZoneNumber, list[str]]:
+    """Return the loops on which other devices hang than before, each with those that hang there no more."""
+    zones = {zone.device: ZoneNumber(number) for number, zone in now.zones.items() if zone.device in now.site.loops}
+    changed = ((zones[each.loop], each) for each in loop_changes(before.site, now.site))
+    return {zone: list(each.off) for zone, each in changed}
 
 
 def _codes(now: Resolved, before: Programme) -> Iterator[tuple[str, str]]:
@@ -331,13 +355,25 @@ def _codes(now: Resolved, before: Programme) -> Iterator[tuple[str, str]]:
         yield "all others", f"the code of {listed(others)} still opens"
 
 
-def _gone(now: Resolved, before: Programme) -> Iterator[tuple[str, str]]:
-    """Give each zone, person and remote that was there and isn't."""
+def _gone(now: Resolved, before: Resolved) -> Iterator[tuple[str, str]]:
+    """Give each zone, person and remote that was there and isn't; what only has another number is tried by that."""
     for group, field in TAKEN_OUT.items():
-        for number in sorted({*before.numbers(group)} - {*now.programme.numbers(group)}):
-            had = before.fields(group, number)
+        for number in sorted({*before.programme.numbers(group)} - {*now.programme.numbers(group)}):
+            had = before.programme.fields(group, number)
             told = f"gone; it had {field} {had.get(field, 'as shipped')}"
-            yield f"{thing_called(group)} {number}", told + _care(now, had)
+            moved = _moved(now, before, group, number)
+            care = f"; it is {thing_called(group)} {moved} now" if moved is not None else _care(now, had)
+            yield f"{thing_called(group)} {number}", told + care
+
+
+def _moved(now: Resolved, before: Resolved, group: str, number: int) -> int | None:
+    """Return by which number a thing is known now that had another one; None where it is gone."""
+    if group == "zone":
+        return zones_kept(before, now).get(number)
+    if group == "remote":
+        name = remotes_kept(before.site, now.site).get(before.remotes[number])
+        return next((slot for slot, each in now.remotes.items() if each == name), None)
+    return next((slot for slot, each in now.users.items() if each == before.users[number]), None)
 
 
 def _care(now: Resolved, had: Mapping[str, Value]) -> str:
@@ -351,18 +387,17 @@ def _care(now: Resolved, had: Mapping[str, Value]) -> str:
 
 
 def _looped(ground: Ground) -> Iterator[tuple[ZoneSetup, tuple[str, ...]]]:
-    """Give each zone that has several devices at its terminals, with these."""
+    """Give each zone with the devices at its terminals."""
     for zone in ground.panel.setup.zones:
-        devices = ground.devices(zone.number) if zone.number in ground.resolved.zones else ()
-        if len(devices) > 1:
-            yield zone, devices
+        if zone.number in ground.resolved.zones:
+            yield zone, ground.devices(zone.number)
 
 
-def _touched(ground: Ground, before: Programme | None) -> frozenset[ZoneNumber]:
+def _touched(ground: Ground, before: Resolved | None) -> frozenset[ZoneNumber]:
     """Return the zones that a change touches; all of them where there was nothing before."""
     now = ground.resolved.programme
     zones = (zone.number for zone in ground.panel.setup.zones)
-    return frozenset(n for n in zones if before is None or before.fields("zone", n) != now.fields("zone", n))
+    return frozenset(n for n in zones if before is None or before.programme.fields("zone", n) != now.fields("zone", n))
 
 
 def _boxes(ground: Ground, touched: frozenset[ZoneNumber]) -> Iterator[tuple[str, str]]:

@@ -1,0 +1,200 @@
+# ruff: noqa: E501, ISC004 - what is said of an edit is read best beside it
+"""What is told before a change is keyed: what stays under another name or number, and what really goes."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from zonewright.cli import main
+
+SITE = """site: Sailmaker's loft
+panel: marlow
+station: {account: "6391", by: dc-09}
+areas: {loft: {}, shop: {}}
+keypads: {desk: {area: loft}}
+sirens: {eaves: {outdoors: yes}}
+devices:
+  door:
+    kind: contact
+    number: {printed: 60 20 01}
+    zone: {number: 1, area: loft, behaviour: entry-door, called: loft door}
+  smoke:
+    kind: smoke
+    number: {printed: 62 05 17}
+    at: {room: loft}
+    zone: {number: 2, area: loft, behaviour: fire, called: loft smoke}
+  both:
+    kind: contact with a second input
+    number: {printed: 60 88 14}
+    inputs:
+      reed: {zone: 3, area: shop, behaviour: entry-door, called: shop door}
+      wire: {zone: 4, area: shop, behaviour: perimeter, called: hatch}
+  push:
+    kind: button
+    number: {printed: 64 20 77}
+    fixed: yes
+    at: {room: shop}
+    zone: {number: 5, area: shop, behaviour: holdup, called: till push}
+  head-one: {kind: smoke, at: {room: shop}, guards: shop ceiling}
+  head-two: {kind: heat, at: {room: store}, guards: store ceiling}
+  reed: {kind: contact, at: {room: store}, guards: store window}
+loops:
+  heads: {zone: 6, area: shop, behaviour: fire, called: shop fire, resistor: single, devices: [head-one, head-two]}
+  store: {zone: 7, area: shop, behaviour: perimeter, called: store window, resistor: single, devices: [reed]}
+remotes:
+  Ann's fob: {number: {printed: 65 11 46}, carried by: Ann, area: loft, slot: 1}
+people:
+  Ann: {role: owner, slot: 1}
+  Bea: {role: user, slot: 2}
+  Cas: {role: guest, may: [shop], slot: 3}
+"""
+SMOKE = SITE[SITE.index("  smoke:") : SITE.index("  both:")]
+PUSH = SITE[SITE.index("  push:") : SITE.index("  head-one:")]
+REMOTES = SITE[SITE.index("remotes:") : SITE.index("people:")]
+HATCH = SMOKE.replace("smoke:\n", "hatch:\n").replace("kind: smoke", "kind: contact").replace("62 05 17", "60 21 66")
+HATCH = HATCH.replace("behaviour: fire, called: loft smoke", "behaviour: perimeter, called: roof hatch")
+OLD_NAME = "Tell the station, whose list still has the old name."
+AGAIN = "the number is used again, and the sheet keys over it."
+Edit = tuple[str, str]
+
+
+def written(folder: Path, *edits: Edit) -> list[str]:
+    """Write the site before and after a change, and return what a verb is told of both."""
+    text = SITE
+    for old, new in edits:
+        assert old in text
+        text = text.replace(old, new)
+    (folder / "old.yaml").write_text(SITE, encoding="utf-8")
+    (folder / "new.yaml").write_text(text, encoding="utf-8")
+    return [str(folder / "new.yaml"), "--since", str(folder / "old.yaml")]
+
+
+def said(capsys: pytest.CaptureFixture[str]) -> str:
+    return " ".join(capsys.readouterr().out.split())
+
+
+@pytest.mark.parametrize(
+    ("edits", "says"),
+    [
+        ([("  smoke:", "  landing-smoke:")],
+         ["Zone 2 smoke is now called landing-smoke: the same device, which stays."]),
+        ([("  smoke:", "  landing-smoke:"), ("called: loft smoke", "called: landing")],
+         ["Zone 2 smoke is now called landing-smoke: the same device, which stays. Tell the station its new name."]),
+        ([("number: 2,", "number: 9,"), ("  both:", HATCH + "  both:")],
+         [f"Zone 2 was smoke and is now hatch: {AGAIN} Leave smoke up: it is now zone 9. {OLD_NAME}"]),
+        ([("number: 2,", "number: 9,")],
+         [f"Zone 2 smoke has another number. Leave smoke up: it is now zone 9. {OLD_NAME}"]),
+        ([("number: 1,", "number: 99,"), ("number: 2,", "number: 1,"), ("number: 99,", "number: 2,")],
+         [f"Zone 1 was door and is now smoke: {AGAIN} Leave door up: it is now zone 2. {OLD_NAME}",
+          f"Zone 2 was smoke and is now door: {AGAIN} Leave smoke up: it is now zone 1. {OLD_NAME}"]),
+        ([(SMOKE, HATCH)],
+         [f"Zone 2 was smoke and is now hatch: {AGAIN} Take smoke down. {OLD_NAME}",
+          "Nothing watches for smoke in the loft any more; it is still watched in the shop."]),
+        ([(PUSH, "")], [f"Zone 5 push is taken out. Take push down. {OLD_NAME}",
+                        "Nobody can call for help in the shop any more."]),
+        ([("behaviour: holdup, called: till push", "behaviour: notice, chime: bell, called: till push")],
+         ["Nobody can call for help in the shop any more."]),
+        ([("      wire: {zone: 4, area: shop, behaviour: perimeter, called: hatch}\n", "")],
+         [f"Zone 4 both is taken out. Leave both up. {OLD_NAME}"]),
+        ([("62 05 17", "62 08 71")],
+         ["Zone 2 smoke has another transmitter number than before: where the device is another, take the old one down."]),
+        ([("  heads: {", "  ceilings: {")], ["Zone 6 heads is now called ceilings: the same loop, which stays."]),
+        ([("reed: {kind", "window-reed: {kind"), ("devices: [reed]", "devices: [window-reed]")], []),
+        ([("devices: [reed]", "devices: [reed, pane]"), ("  head-one:", "  pane: {kind: glass-break}\n  head-one:")],
+         ["pane is new on the loop of zone 7 store, and nothing of it is keyed: trip each device of this loop, since one "
+          "that isn't on its loop guards nothing."]),
+        ([("devices: [head-one, head-two]", "devices: [head-one, head-two, head-three]"),
+          ("  head-one:", "  head-three: {kind: heat, at: {room: shop}}\n  head-one:")],
+         ["head-three is new on the loop of zone 6 heads, and nothing of it is keyed: trip each device of this loop, "
+          "since one that isn't on its loop guards nothing. Only by its maker's test button or a listed aerosol, with "
+          "the station's word."]),
+        ([("  head-two: {kind: heat, at: {room: store}, guards: store ceiling}\n", ""), ("[head-one, head-two]", "[head-one]")],
+         ["head-two is no longer on the loop of zone 6 heads, which hears nothing of it. Take head-two down.",
+          "Nothing watches for heat in the store any more; it is watched nowhere else."]),
+        ([("Ann's fob:", "key ring:")], ["Remote 1 Ann's fob is now called key ring: the same remote, which stays in use."]),
+        ([("area: loft, slot: 1", "area: loft, slot: 2")],
+         ["Remote 1 Ann's fob is now remote 2: the same one, which stays in use."]),
+        ([("65 11 46", "65 11 64")],
+         ["Remote 1 Ann's fob is another one than before: the old one then does nothing. Ask Ann to give Ann's fob back."]),
+        ([(REMOTES, ""), ("  Ann: {role: owner, slot: 1}\n", ""), ("Bea: {role: user", "Bea: {role: owner")],
+         ["Remote 1 Ann's fob is taken out: it then does nothing. Ask Ann to give Ann's fob back.",
+          f"Person 1 Ann is taken out: their code then opens nothing. {OLD_NAME}"]),
+        ([("Cas: {role: guest, may: [shop], slot: 3}", "Cas: {role: guest, may: [shop], slot: 4}")],
+         ["Person 3 Cas is now person 4, who keys a new code: the old one then opens nothing."]),
+        ([("areas: {loft: {}, shop: {}}", "areas: {loft: {number: 2}, shop: {number: 1}}")],
+         [f"Area 1 was loft and is now shop: tell everybody who arms it. {OLD_NAME}",
+          f"Area 2 was shop and is now loft: tell everybody who arms it. {OLD_NAME}"]),
+        ([("Cas: {role: guest,", "Cas: {role: guest, duress: yes,")],
+         ["The code of person 3 Cas calls for help from now on. So they key a new one: whoever has the old one would call "
+          "for help each time they come in, and needs a code of their own."]),
+        ([("desk:", "till:"), ("eaves:", "gable:")], []),
+    ],
+)  # fmt: skip
+def test_only_what_is_nowhere_in_the_new_file_is_taken_down_or_asked_back(
+    edits: list[Edit], says: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["enter", *written(tmp_path, *edits), "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["beware"] == says
+
+
+def test_where_no_station_is_told_no_word_is_said_of_one(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    arguments = written(tmp_path, (SMOKE, HATCH), ('station: {account: "6391", by: dc-09}\n', ""), ("Cas:", "Dot:"))
+    assert main(["enter", *arguments]) == 0
+    beware = said(capsys).partition("Sailmaker")[0]
+    assert "Take smoke down." in beware
+    assert "station" not in beware
+
+
+def test_a_device_with_another_number_is_tried_by_that_and_not_as_one_that_is_gone(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert (
+        main(
+            ["walk", *written(tmp_path, ("number: 5,", "number: 9,"), ("may: [shop], slot: 3", "may: [shop], slot: 4"))]
+        )
+        == 0
+    )
+    walk = said(capsys)
+    assert "zone 5: gone; it had label till push; it is zone 9 now" in walk
+    assert "person 3: gone; it had role guest; it is person 4 now" in walk
+
+
+def test_what_hangs_on_a_loop_now_is_tripped_and_what_was_taken_off_is_tried(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    two = "  head-two: {kind: heat, at: {room: store}, guards: store ceiling}\n"
+    paths = written(
+        tmp_path,
+        (two, "  head-three: {kind: heat, at: {room: shop}}\n"),
+        ("[head-one, head-two]", "[head-one, head-three]"),
+    )
+    assert main(["walk", *paths]) == 0
+    walk = said(capsys)
+    way = ", by its maker's test button or a listed aerosol, with the station's word"
+    assert f"[ ] shop fire: head-one{way} [ ] shop fire: head-three{way}" in walk
+    assert f"[ ] shop fire: head-two is off its loop{way}" in walk
+    assert "store window" not in walk
+    assert main(["explain", *paths]) == 0
+    explained = said(capsys)
+    assert "head-three is new on the loop" in explained
+    assert "Nothing that happens is different" not in explained
+
+
+def test_a_code_that_becomes_one_for_duress_is_keyed_anew_and_tried(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The code in daily use would call for help with nobody knowing."""
+    paths = written(tmp_path, ("Cas: {role: guest,", "Cas: {role: guest, duress: yes,"))
+    assert main(["enter", *paths, "--json"]) == 0
+    (job,) = json.loads(capsys.readouterr().out)["jobs"]
+    assert "user/3/code" in [step["item"] for step in job["steps"] if step["press"] is None]
+    assert main(["walk", *paths]) == 0
+    walk = said(capsys)
+    assert "Cas's code opens; the one before it opens nothing; it is for duress and calls for help" in walk
+    assert "Each of these calls for help" in walk
+    assert main(["enter", paths[2], "--since", paths[0], "--json"]) == 0
+    (back,) = json.loads(capsys.readouterr().out)["beware"]
+    assert back.startswith("The code of person 3 Cas called for help and does so no more.")
