@@ -3,7 +3,9 @@
 
 from __future__ import annotations
 
+import io
 import json
+import sys
 from pathlib import Path
 
 import pytest
@@ -198,3 +200,28 @@ def test_a_code_that_becomes_one_for_duress_is_keyed_anew_and_tried(
     assert main(["enter", paths[2], "--since", paths[0], "--json"]) == 0
     (back,) = json.loads(capsys.readouterr().out)["beware"]
     assert back.startswith("The code of person 3 Cas called for help and does so no more.")
+
+
+def test_what_is_said_before_a_change_is_printed_also_where_nothing_is_keyed(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A smoke detector that hangs in another room now, and whose zone is the same as before."""
+    paths = written(tmp_path, ("at: {room: loft}", "at: {room: attic}"))
+    lost = "Nothing watches for smoke in the loft any more"
+    assert main(["pack", *paths, "--no-proofs", "--no-walk"]) == 0
+    page = (tmp_path / "new.html").read_text(encoding="utf-8")
+    sheet = page[page.index("<h2>Entry sheet: what changes") :].partition("<h2>")[2].partition("<h2>")[0]
+    assert "Nothing to key" in sheet
+    assert lost in sheet
+    assert "<h3>First" not in sheet
+    capsys.readouterr()
+    monkeypatch.setattr(sys, "stdin", io.StringIO("quit\n"))
+    main(["practise", *paths])
+    assert said(capsys).startswith(f"BEFORE YOU KEY IT - {lost}")
+
+
+def test_the_page_for_the_household_says_that_something_must_be_mended_first(tmp_path: Path) -> None:
+    supervised = ("called: loft door}", "called: loft door, supervise: no}")
+    assert main(["pack", written(tmp_path, supervised)[0], "--no-proofs", "--no-walk", "--guide", "door"]) == 0
+    page = (tmp_path / "new.html").read_text(encoding="utf-8")
+    assert "Not ready to key." in page[page.index("<h2>Your loft door") :]

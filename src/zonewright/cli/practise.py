@@ -9,7 +9,8 @@ import click
 
 from zonewright.checks.check import check
 from zonewright.checks.readiness import not_ready
-from zonewright.cli.enter import sheet_of, unready_lines
+from zonewright.checks.since import beware
+from zonewright.cli.enter import beware_lines, sheet_of, unready_lines
 from zonewright.cli.opening import older_at, plan_of, site_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.terminal import Screen, screen_of
@@ -35,13 +36,15 @@ def practise(site: Path, since: Path | None, freely: bool) -> int:
     zonewright practise larkfield.yaml --since larkfield-before.yaml
     """
     resolved = site_at(site)
-    older = older_at(since, resolved).programme if since is not None else None
+    before = older_at(since, resolved) if since is not None else None
+    older = before.programme if before is not None else None
     screen = screen_of(sys.stdout)
     if freely:
         practice = free(resolved.profile, older or as_shipped(resolved.profile))
     else:
         practice = along(sheet_of(resolved, older))
         screen.say(*unready_lines(not_ready(check(resolved, plan_of(resolved, site.parent)))))
+        screen.say(*beware_lines(beware(before, resolved) if before is not None else ()))
     keys = " ".join(resolved.profile.keys.names)
     screen.say(f"keys: {keys}; also trip, wait, next, quit", "")
     interactive = sys.stdin.isatty()

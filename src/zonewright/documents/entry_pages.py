@@ -40,6 +40,7 @@ ADVICE = (
 NEVER_COMPARED = (
     "Keyed through on a virtual keypad, never compared with a real panel: where they differ, the panel's manual wins."
 )
+NOTHING = "Nothing to key: the panel holds it all already"
 BLANK = "\N{NO-BREAK SPACE}"  # on a key: the person's own digit
 
 
@@ -50,10 +51,13 @@ def entry_pages(
 
     `not_ready` says why nothing should be keyed yet, `beware` what must be known of a change.
     """
+    title = "Entry sheet: what changes"
+    if not sheet.jobs:
+        return Sheet(title, not_ready, NOTHING, 0, beware, (), (), (), "", "", ())
     delta = bool(sheet.untouched) or any(not job.new for job in sheet.jobs if job.job.group)
     getting_in = [step for job in sheet.jobs[:1] for step in job.steps if step.act in GETTING_IN]
     return Sheet(
-        title="Entry sheet: what changes" if delta else "Entry sheet: everything",
+        title=title if delta else "Entry sheet: everything",
         not_ready=not_ready,
         sums=_sums(sheet),
         columns=_columns(sheet),

@@ -56,9 +56,10 @@ def pack_data(
 ) -> PackData:
     """Return all that a pack prints about one site; `made` is its matrix of every cause.
 
-    `beware` is what somebody must know before a change is keyed. A sheet by which nothing is keyed is left out.
+    `beware` is what somebody must know before a change is keyed. A sheet by which nothing is keyed has
+    no more than what stands before its first key; where that is nothing, it is left out.
     """
-    site, setup = resolved.site, made.setup
+    site, setup, unready = resolved.site, made.setup, not_ready(judged)
     return PackData(
         title=f"{site.site}, job pack, revision {site.revision}",
         cover=_cover(resolved, made, judged, verdicts),
@@ -67,7 +68,8 @@ def pack_data(
         foreseen=foreseen(made, area_names(resolved)),
         found=found(judged),
         proved=proved(setup, verdicts, names_of(resolved)) if verdicts else None,
-        sheets=tuple(entry_pages(sheet, resolved, not_ready(judged), beware) for sheet in sheets if sheet.jobs),
+        not_ready=unready,
+        sheets=tuple(entry_pages(each, resolved, unready, beware) for each in sheets if each.jobs or unready or beware),
         drawings=drawings(plan, resolved) if plan is not None else (),
         listings=listings(resolved, made),
         walked=walked(walk, names_of(resolved)) if walk is not None else None,

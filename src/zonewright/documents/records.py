@@ -338,6 +338,7 @@ class PackData:
     foreseen: Foreseen
     found: Found
     proved: Proved | None  # None: nothing was proved
+    not_ready: tuple[str, ...]  # why nothing should be keyed yet; empty if it is ready
     sheets: tuple[Sheet, ...]
     drawings: tuple[Drawing, ...]
     listings: tuple[Listing, ...]
