@@ -117,6 +117,7 @@ ELSEWHERE: dict[str, tuple[str, list[Edit], list[Edit]]] = {
     "BTN-02": ("rowan", [("number: {printed: 418 0252}", "number: {printed: 418 0245}")], []),
     "PPL-06": ("rowan", [("Tomas: {role: user, may: [house, garage], ", "Tomas: {role: user, may: [house], ")],
                [("Tomas: {role: user, may: [house, garage], ", "Tomas: {role: user, may: [house], "), ("area: [house, garage]\n    first button", "area: house\n    first button")]),
+    "PPL-07": ("bakery", [("Pia: {role: owner, ", "Pia: {role: owner, duress: yes, ")], [("Lena: {role: user, ", "Lena: {role: user, duress: yes, ")]),
     "PPL-05": ("bakery", [("Lena: {role: user, may: [shop], ", "Lena: {role: user, may: [shop], duress: yes, "), ("Pia: {role: owner, may: [shop, bakehouse], ", "Pia: {role: owner, may: [bakehouse], "), ("cleaner: {role: guest, may: [shop, bakehouse], ", "cleaner: {role: guest, may: [bakehouse], ")],
                [("Lena: {role: user, may: [shop], ", "Lena: {role: user, may: [shop], duress: yes, ")]),
     "BEH-12": ("bakery", [("rule: BEH-12, for: hall", "rule: BEH-10, for: hall")], [("area: [shop, bakehouse], behaviour: interior", "area: shop, behaviour: interior")]),

@@ -10,6 +10,7 @@ from zonewright.checks.catalogue import rule
 from zonewright.checks.job import Doubt, Job
 from zonewright.findings import Severity
 from zonewright.panel.behaviours import Mode, Pattern
+from zonewright.site.model import Role
 
 
 @rule("REP-01", severity=Severity.PROBLEM, topic="reporting")
@@ -132,6 +133,19 @@ def duress_every_day(job: Job) -> Iterator[Doubt]:
         if acts is not None and acts.forced and not acts.coded and not acts.by_button:
             name = job.area_name(area)
             yield Doubt(name, f"area {name}", "only a code for duress disarms it")
+
+
+@rule("PPL-07", severity=Severity.ADVICE, topic="people")
+def owner_calls_for_help(job: Job) -> Iterator[Doubt]:
+    """An owner's only code is one for duress.
+
+    Why: owners use theirs from day to day, to let the installer in as well; each time people drive for nothing.
+    Fix: take `duress: yes` away from the owner, and give it to a slot that nobody uses from day to day.
+    Source: common practice, no source.
+    """
+    for name, person in job.site.people.items():
+        if person.role is Role.OWNER and person.duress:
+            yield Doubt(name, f"person {name}", "an owner's code calls for help", job.resolved.written["people", name])
 
 
 @rule("PPL-06", severity=Severity.PROBLEM, topic="people")
