@@ -53,7 +53,7 @@ def test_a_zone_that_is_silent_by_day_is_armed_set_off_and_heard(capsys: pytest.
     assert main(["enter", str(FILES / "larkfield.yaml"), "--guide", "lounge-window"]) == 0
     said = " ".join(capsys.readouterr().out.split())
     assert "I put the alarm company on test first." in said
-    assert "Arm it as when you stay at home." in said
+    assert "Arm house as when you stay at home." in said
     assert "You must hear the siren." in said
 
 
@@ -136,3 +136,37 @@ def tried(setup: Setup, number: int) -> str:
     how = trial(setup, one, "Set it off.", "")
     assert how is not None
     return " ".join((*how.first, *how.test))
+
+
+def test_what_warns_alike_whether_armed_or_not_is_tried_by_day_and_promises_no_siren(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """Water is told by the trouble tone in every mode; whoever waited for the siren would call it broken."""
+    assert main(["enter", str(FILES / "larkfield.yaml"), "--guide", "sink-water"]) == 0
+    test = " ".join(capsys.readouterr().out.split()).partition("Try it")[2]
+    assert "You must notice this: trouble tone." in test
+    assert "siren" not in test
+    assert "Arm " not in test
+
+
+BAKERY = (FILES / "bakery.yaml").read_text(encoding="utf-8").replace("plan: bakery-plan.yaml\n", "")
+
+
+def test_a_shared_zone_is_armed_with_all_its_areas_and_a_detector_on_a_loop_is_walked_past(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "site.yaml").write_text(BAKERY, encoding="utf-8")
+    assert "area: [shop, bakehouse], behaviour: interior" in BAKERY
+    assert main(["enter", str(tmp_path / "site.yaml"), "--guide", "hall"]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert "Arm shop and bakehouse as when you go out." in said
+    assert "Walk past the sensor. You must hear the siren." in said
+
+
+def test_a_zone_that_needs_its_pair_is_refused_with_that_reason(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    text = BAKERY.replace("called: shop floor}", "called: shop floor, confirmed by: shop-front}")
+    (tmp_path / "site.yaml").write_text(text, encoding="utf-8")
+    assert main(["enter", str(tmp_path / "site.yaml"), "--guide", "shop-movement"]) == 2
+    assert "by itself it gives no alarm, only with" in " ".join(capsys.readouterr().err.split())

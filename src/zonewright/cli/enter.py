@@ -14,6 +14,7 @@ import click
 from zonewright.behaviour.matrix import Cause, matrix
 from zonewright.behaviour.sentence import sentence
 from zonewright.behaviour.setup import setup_of
+from zonewright.behaviour.tracks import names_of
 from zonewright.checks.check import check
 from zonewright.checks.readiness import not_ready
 from zonewright.checks.since import beware
@@ -30,7 +31,7 @@ from zonewright.entry.sheet import EntrySheet, delta, whole
 from zonewright.entry.slips import Seen, slip_table, slips
 from zonewright.entry.strokes import NoWay
 from zonewright.entry.text import sheet_lines
-from zonewright.fieldwork.householder import not_for_a_layman, trial
+from zonewright.fieldwork.householder import not_for_a_layman, trial, why_unheard
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.legal import as_shipped, random_programme
@@ -147,11 +148,11 @@ def guide_of(resolved: Resolved, sheet: EntrySheet, zone: ZoneNumber) -> Guide:
         raise _no_guide(zone, f"a householder should not key it: {why}", "key it yourself, with the whole sheet")
     try:
         alone = for_one_zone(sheet, zone)
-        how = trial(setup, mine, set_off_words(alone, zone), made.cell(zone, Mode.DISARMED).words)
+        set_off = set_off_words(resolved.zone_senses(zone))
+        how = trial(setup, mine, set_off, made.cell(zone, Mode.DISARMED).words, names_of(resolved))
         if how is None:
-            says = "nothing can be heard of it in any mode, so a householder couldn't tell whether it works"
-            raise _no_guide(zone, says, "give it a chime, or try it yourself")
-        return guide(alone, zone, does_in_short(sentence(made, zone)), how.test, how.first, how.last)
+            raise _no_guide(zone, why_unheard(setup, mine), "give it a chime, or try it yourself")
+        return guide(alone, zone, does_in_short(sentence(made, zone)), how.test, how.first, how.last, set_off)
     except KeyError:
         says = "nothing of it is to be keyed: the panel holds it already"
         raise _no_guide(zone, says, "leave --since out, or name a device that changed") from None

@@ -29,6 +29,7 @@ SET_OFF = {
     "a push": "Push the button.",
 }
 
+ONCE = "Set it off once."
 COUNTS = {4: "four", 5: "five", 6: "six", 7: "seven", 8: "eight"}
 
 
@@ -68,12 +69,19 @@ def for_one_zone(sheet: EntrySheet, zone: int) -> EntrySheet:
 
 
 def guide(
-    sheet: EntrySheet, zone: int, does: str, test: Sequence[str], first: Sequence[str] = (), last: Sequence[str] = ()
+    sheet: EntrySheet,
+    zone: int,
+    does: str,
+    test: Sequence[str],
+    first: Sequence[str] = (),
+    last: Sequence[str] = (),
+    set_off: str = ONCE,
 ) -> Guide:
     """Return the guide for one zone, from a sheet that keys it alone (`for_one_zone`).
 
     `does` tells what the zone will do, `test` how it is tried and what must be noticed, `first` what is to be done
-    before the first key, besides what holds for every device, `last` what is done once all is well.
+    before the first key, besides what holds for every device, `last` what is done once all is well; `set_off` says how
+    its device is set off.
 
     Raises
     ------
@@ -83,7 +91,6 @@ def guide(
     job = next((each for each in sheet.jobs if each.job.group == "zone" and each.job.number == zone), None)
     if job is None or job.job.gone:
         raise KeyError(zone)
-    set_off = set_off_words(sheet, zone)
     actions = [_action(sheet.profile, number, step, set_off) for number, step in enumerate(job.steps, 1)]
     label = sheet.new.get(item_of("zone", zone, "label")) or f"zone {zone}"
     wait = sheet.profile.times_out.after
@@ -167,10 +174,9 @@ def _another_number(profile: Profile, job: SheetJob, set_off: str) -> tuple[str,
     return (*lines, *(("Then start again at step 1.",) if mend.whole_again else ()))
 
 
-def set_off_words(sheet: EntrySheet, zone: int) -> str:
-    """Return how somebody sets a zone's device off."""
-    kind = sheet.profile.kinds.get(sheet.new.get(item_of("zone", zone, "kind")) or "")
-    return SET_OFF.get(kind.senses if kind is not None else "", "Set it off once.")
+def set_off_words(senses: str) -> str:
+    """Return how somebody sets a device off that senses this."""
+    return SET_OFF.get(senses, ONCE)
 
 
 def _action(profile: Profile, number: int, step: Step, set_off: str) -> Action:

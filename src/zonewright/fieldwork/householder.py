@@ -16,6 +16,7 @@ from zonewright.behaviour.events import (
     Arm,
     Beeps,
     Chime,
+    Disarm,
     Line,
     Output,
     Shown,
@@ -26,10 +27,14 @@ from zonewright.behaviour.events import (
     ZoneTrips,
 )
 from zonewright.behaviour.setup import Setup, UserNumber, ZoneSetup
+from zonewright.behaviour.telling import SIRENS, label, listed, sounder
+from zonewright.behaviour.tracks import NUMBERS, Names, called
 from zonewright.panel.behaviours import Mode, Pattern
 
 LEAVING_S = 5  # when somebody leaves by a door, after arming
 SLACK_S = 5  # longer than the exit time, so that nobody counts too fast
+QUIET = "Press your own code. It is quiet again."
+TELL_ALL = ("Tell everybody in the house first.",)
 ARM_WORDS = {Mode.STAY: "as when you stay at home", Mode.NIGHT: "as at night", Mode.AWAY: "as when you go out"}
 
 
@@ -51,37 +56,62 @@ def not_for_a_layman(zone: ZoneSetup) -> str:
     return ""
 
 
-def trial(setup: Setup, zone: ZoneSetup, set_off: str, notice: str) -> Trial | None:
+def trial(setup: Setup, zone: ZoneSetup, set_off: str, notice: str, names: Names = NUMBERS) -> Trial | None:
     """Return how a zone is tried; None where nothing can be heard of it in any mode.
 
-    `set_off` says how its device is set off, `notice` what is heard and seen of it while all is disarmed.
+    `set_off` says how its device is set off, `notice` what is heard and seen of it while all is disarmed. What warns
+    alike then is not tried armed.
     """
-    chimes = any(_heard(output) for output in Clockwork(setup).give(ZoneOpens(zone.number)).outputs)
-    off = (f"{set_off} You must notice this: {notice}.",) if chimes else ()
+    clockwork = Clockwork(setup)
+    outputs = clockwork.give(ZoneOpens(zone.number)).outputs
+    chimes, warned = any(map(_heard, outputs)), set(filter(_warns, outputs))
+    off = (f"{set_off} You must notice this: {notice}.", *_made_quiet(clockwork, zone)) if chimes else ()
+    warn = TELL_ALL if any(map(_loud, warned)) else ()
     for mode in (Mode.STAY, Mode.NIGHT, Mode.AWAY):
-        outputs = _armed_then(setup, zone, mode)
-        if any(_warns(output) for output in outputs):  # also of what chimes: a chime doesn't show how it alarms
-            armed = _loud(setup, zone, mode, set_off, outputs)
+        outputs = tuple(_armed_then(setup, zone, mode))
+        if {*filter(_warns, outputs)} - warned:  # also of what chimes: a chime doesn't show how it alarms
+            armed = _armed(setup, zone, mode, set_off, outputs, names)
             return replace(armed, test=(*off, *armed.test))
-    return Trial(_on_test(setup), off, _off_test(setup)) if chimes else None
+    return Trial((*_on_test(setup), *warn), off, _off_test(setup)) if chimes else None
 
 
-def _loud(setup: Setup, zone: ZoneSetup, mode: Mode, set_off: str, outputs: list[Output]) -> Trial:
-    beeps = any(isinstance(each, Beeps) and each.sound is Sound.ENTRY for each in outputs)
-    must = "You must hear the entry beeps." if beeps else "You must hear the siren. It is loud."
+def why_unheard(setup: Setup, zone: ZoneSetup) -> str:
+    """Return why nothing can be heard of a zone by itself."""
+    if zone.crosses:
+        others = " or ".join(label(setup, number) for number in sorted(zone.crosses))
+        return f"by itself it gives no alarm, only with {others}: that is too much for one who has never done it"
+    return "nothing can be heard of it in any mode, so a householder couldn't tell whether it works"
+
+
+def _made_quiet(clockwork: Clockwork, zone: ZoneSetup) -> tuple[str, ...]:
+    """Return how it is made quiet again where a code does so."""
+    done = [each for area in sorted(zone.areas) for each in clockwork.give(Disarm(area, UserNumber(1))).outputs]
+    return (QUIET,) if Siren(Pattern.NONE) in done else ()
+
+
+def _armed(setup: Setup, zone: ZoneSetup, mode: Mode, set_off: str, outputs: tuple[Output, ...], names: Names) -> Trial:
+    sirens = [each for each in outputs if isinstance(each, Siren) and _warns(each)]
+    if any(isinstance(each, Beeps) and each.sound is Sound.ENTRY for each in outputs):
+        must = "You must hear the entry beeps."
+    elif any(map(_loud, sirens)):
+        must = "You must hear the siren. It is loud."
+    else:
+        must = f"You must hear the {sounder(sirens[0].pattern)}."
     if Shown(Line.ALARM, zone.number) in outputs:  # another one nearby may have been the first
         must += f' You must see "{zone.label} {Line.ALARM.value}".'
     doors = [door.label for door in _doors(setup, zone)]
     shut = f"Shut {'it' if len(doors) == 1 else 'them'} again. Stay inside."
     out = (f"Open the {' and the '.join(doors)}. {shut}",) if mode is Mode.AWAY and doors else ()
+    areas = [called(f"area {area}", names) for area in sorted(zone.areas)]
+    which = listed(areas) if len(setup.areas) > 1 else "it"
     return Trial(
-        (*_on_test(setup), "Tell everybody in the house first."),
+        (*_on_test(setup), *TELL_ALL),
         (
-            f"Arm it {ARM_WORDS[mode]}.",
+            f"Arm {which} {ARM_WORDS[mode]}.",
             *out,
             f"Wait {setup.settings.exit_time + SLACK_S} seconds. Nobody moves.",
             f"{set_off} {must}",
-            "Press your own code. It is quiet again.",
+            QUIET,
         ),
         _off_test(setup),
     )
@@ -118,6 +148,11 @@ def _warns(output: Output) -> bool:
     if isinstance(output, Siren):
         return output.pattern is not Pattern.NONE
     return isinstance(output, Beeps) and output.sound is Sound.ENTRY
+
+
+def _loud(output: Output) -> bool:
+    """Return whether the siren plays it."""
+    return isinstance(output, Siren) and output.pattern in SIRENS
 
 
 def _heard(output: Output) -> bool:

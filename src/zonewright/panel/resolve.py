@@ -18,7 +18,7 @@ from zonewright.panel.profile import Answer, Profile
 from zonewright.panel.programme import Item, Programme, Value
 from zonewright.panel.resolve_people import remotes, users
 from zonewright.panel.resolve_zones import ZoneOrigin, known_inputs_once, zone, zone_numbers
-from zonewright.site.model import Site
+from zonewright.site.model import Loop, Site
 from zonewright.site.names import causes
 from zonewright.site.nodes import Path, Places
 from zonewright.site.plan import Plan
@@ -70,6 +70,15 @@ class Resolved:
         """Return what a device senses: as the panel says of its kind, else, on a loop, the kind's own name."""
         kind = self.site.devices[DeviceName(device)].kind
         return self.profile.kinds[kind].senses if kind in self.profile.kinds else kind
+
+    def zone_senses(self, zone: int) -> str:
+        """Return what a zone's device senses; of a loop what all devices on it sense alike, else nothing."""
+        origin = self.zones[zone]
+        if isinstance(origin.fields, Loop) and origin.fields.devices:
+            alike = {self.senses(device) for device in origin.fields.devices}
+            return alike.pop() if len(alike) == 1 else ""
+        kind = self.profile.kinds.get(self.programme.fields("zone", zone).get("kind", ""))
+        return kind.senses if kind is not None else ""
 
 
 def resolve(site: Site, places: Places, profile: Profile, profile_places: Places) -> Resolved:
