@@ -9,7 +9,7 @@ Rules of this file:
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from enum import Enum
 
@@ -241,12 +241,17 @@ def site_troubles(setup: Setup) -> tuple[SiteRow, ...]:
 
 
 def at_rest(setup: Setup, areas: Iterable[AreaNumber], mode: Mode) -> Clockwork:
-    """Return a panel whose areas are in this mode, everything shut and nothing pending.
+    """Return a panel whose areas are in this mode, everything shut and nothing pending."""
+    return at_rest_in(setup, dict.fromkeys(areas, mode))
+
+
+def at_rest_in(setup: Setup, modes: Mapping[AreaNumber, Mode]) -> Clockwork:
+    """Return the same with each area in its own mode.
 
     They are armed by a remote, since a keypad would arm stay when nobody leaves.
     """
     panel = Clockwork(setup)
-    for area in sorted(areas):
+    for area, mode in sorted(modes.items()):
         panel.give(Arm(area, mode, SOMEBODY, Means.REMOTE))
     panel.rest()
     return panel

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import combinations
 
 from zonewright.behaviour.events import Chime, Disarm, Event, Siren, Spoken, ZoneCloses, ZoneOpens, ZoneTrips
-from zonewright.behaviour.setup import UserNumber
+from zonewright.behaviour.setup import AreaNumber, UserNumber
 from zonewright.behaviour.telling import listed
 from zonewright.checks.catalogue import rule
 from zonewright.checks.job import Doubt, Job, JobZone
@@ -41,9 +42,15 @@ def no_way_in(job: Job) -> Iterator[Doubt]:
     for area in job.setup.areas:
         zones = [zone for zone in job.zones if area in zone.setup.areas]
         alarming = [zone for zone in zones if job.sounds(zone, Mode.AWAY)]
-        if alarming and not any(zone.setup.entry_s for zone in zones):
-            name = job.area_name(area)
+        doors = [zone for zone in zones if zone.setup.entry_s]
+        name = job.area_name(area)
+        if alarming and not doors:
             says = f"armed away, every opening of area {name} is an alarm at once; none starts an entry time"
+            yield Doubt(name, f"area {name}", says)
+        elif any(len(zone.setup.areas) == 1 for zone in alarming) and all(len(zone.setup.areas) > 1 for zone in doors):
+            others = listed([job.area_name(each) for each in sorted(doors[0].setup.areas - {area})])
+            shared = f"its door, {doors[0].thing}, starts an entry time only while {others}"
+            says = f"{shared} {_is(doors[0].setup.areas - {area})} armed, too; else each opening is an alarm at once"
             yield Doubt(name, f"area {name}", says)
 
 
@@ -66,22 +73,44 @@ def walking_home_is_an_alarm(job: Job) -> Iterator[Doubt]:
 
 def _walk(job: Job, name: str, door: JobZone, way: list[JobZone]) -> Iterator[Doubt]:
     for zone in way:
-        areas = sorted(door.setup.areas | zone.setup.areas)
-        events: list[tuple[int, Event]] = [
-            (0, ZoneOpens(door.setup.number)),
-            (1, ZoneCloses(door.setup.number)),
-            (2, ZoneTrips(zone.setup.number)),
-            *((door.setup.entry_s - 1, Disarm(area, UserNumber(1))) for area in areas),
-        ]
-        outputs = job.armed_then(Mode.AWAY, door.setup.areas | zone.setup.areas, *events)
-        if any(isinstance(output, Siren) and output.pattern is not Pattern.NONE for output in outputs):
-            says = f"tripping {zone.thing} on the way in by {door.thing} sounds the siren at once"
+        says = f"tripping {zone.thing} on the way in by {door.thing} sounds the siren at once"
+        every = door.setup.areas | zone.setup.areas
+        if _sounds_on_the_way(job, door, zone, every):
             apart = [job.area_name(area) for area in sorted(zone.setup.areas - door.setup.areas)]
             fix = ""
             if zone.setup.behaviour.timing is Timing.FOLLOWER and apart:
                 others = listed(apart)
                 fix = f"have {others} disarmed first and accept this, or lead the route round it"
             yield Doubt(name, f"route {name}", says, zone.place("behaviour"), fix)
+            continue
+        some = next((areas for areas in _some_of(every) if _sounds_on_the_way(job, door, zone, areas)), None)
+        if some is not None:
+            armed, off = (listed([job.area_name(area) for area in sorted(each)]) for each in (some, every - some))
+            says += f" while {armed} {_is(some)} armed away and {off} {_is(every - some)} off, when the door is free"
+            fix = f"give {armed} a door of its own on this way, or have it disarmed first and accept this"
+            yield Doubt(name, f"route {name}", says, zone.place("behaviour"), fix)
+
+
+def _sounds_on_the_way(job: Job, door: JobZone, zone: JobZone, areas: frozenset[AreaNumber]) -> bool:
+    """Return whether the siren sounds for somebody who comes in with these areas set, and disarms in time."""
+    events: list[tuple[int, Event]] = [
+        (0, ZoneOpens(door.setup.number)),
+        (1, ZoneCloses(door.setup.number)),
+        (2, ZoneTrips(zone.setup.number)),
+        *((door.setup.entry_s - 1, Disarm(area, UserNumber(1))) for area in sorted(areas)),
+    ]
+    outputs = job.armed_then(Mode.AWAY, areas, *events)
+    return any(isinstance(output, Siren) and output.pattern is not Pattern.NONE for output in outputs)
+
+
+def _some_of(areas: frozenset[AreaNumber]) -> Iterator[frozenset[AreaNumber]]:
+    """Give each choice of some of these areas but not all, the largest first."""
+    for size in range(len(areas) - 1, 0, -1):
+        yield from map(frozenset, combinations(sorted(areas), size))
+
+
+def _is(areas: frozenset[AreaNumber]) -> str:
+    return "is" if len(areas) == 1 else "are"
 
 
 @rule("BEH-12", severity=Severity.ADVICE, topic=TOPIC)
@@ -110,8 +139,13 @@ def follows_nothing(job: Job) -> Iterator[Doubt]:
     """
     for zone in job.zones:
         doors = [other for other in job.setup.zones if other.entry_s and other.areas & zone.setup.areas]
-        if zone.setup.behaviour.timing is Timing.FOLLOWER and not doors:
+        if zone.setup.behaviour.timing is not Timing.FOLLOWER:
+            continue
+        if not doors:
             yield zone.doubt("behaviour", "no door of its area starts an entry time")
+        elif not any(other.areas <= zone.setup.areas for other in doors):
+            says = f"{doors[0].label} starts an entry time only while other areas are armed, too"
+            yield zone.doubt("behaviour", says)
 
 
 @rule("BEH-05", severity=Severity.PROBLEM, topic=TOPIC)

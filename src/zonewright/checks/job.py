@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from zonewright.behaviour.events import Event, Output, Siren
-from zonewright.behaviour.matrix import Cause, Matrix, at_rest, matrix
+from zonewright.behaviour.matrix import Cause, Matrix, at_rest, at_rest_in, matrix, outcome_of
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup, setup_of
 from zonewright.findings import Place
 from zonewright.panel.behaviours import Mode, Pattern
@@ -146,10 +146,12 @@ class Job:
         """Return what comes of each zone's opening and of each of its troubles, in each mode."""
         return matrix(self.setup, tuple(Cause))
 
-    def comes_of(self, zone: JobZone, mode: Mode, cause: Cause) -> tuple[tuple[int, Output], ...]:
-        """Return what comes of one thing that happens to a zone with its areas in a mode."""
+    def comes_of(self, zone: JobZone, modes: Mapping[AreaNumber, Mode], cause: Cause) -> tuple[tuple[int, Output], ...]:
+        """Return what comes of one thing that happens to a zone with its areas in these modes."""
+        if len({*modes.values()}) > 1:
+            return outcome_of(at_rest_in(self.setup, modes), zone.setup, cause)
         found = self.openings if cause is Cause.OPENS else self.everything
-        return found.cell(zone.setup.number, mode, cause).outcome
+        return found.cell(zone.setup.number, next(iter(modes.values())), cause).outcome
 
     def sounds(self, zone: JobZone, mode: Mode) -> bool:
         """Return whether a zone's opening in a mode sounds the burglary siren, if only inside, at once or late."""

@@ -1,28 +1,31 @@
 """The owner's own rules: the `must` statements of the site file, as far as one event can break them.
 
 Rules of this file:
-1. A statement is held against each zone in each mode, all else quiet. What breaks it there breaks it; what doesn't is
-   not yet proved. It means the same causes and the same second as the proofs do (`proof/promised_to_owner.py`).
+1. A statement is held against each zone with its areas set in every way they can be, all else quiet. What breaks it
+   there breaks it; what doesn't is not yet proved. It means the same causes and the same second as the proofs do
+   (`proof/promised_to_owner.py`).
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import product
 
 from zonewright.behaviour.acts import with_acts
 from zonewright.behaviour.events import Beeps, Chime, Message, Output, Siren, Spoken
 from zonewright.behaviour.matrix import Cause, at_rest
-from zonewright.behaviour.setup import Setup, UserNumber
-from zonewright.behaviour.telling import SIRENS, event_in_words, is_meant
+from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber
+from zonewright.behaviour.telling import SIRENS, event_in_words, is_meant, listed
 from zonewright.behaviour.tracks import called, names_of
 from zonewright.checks.catalogue import rule
 from zonewright.checks.job import Doubt, Job, JobZone
 from zonewright.findings import Severity
 from zonewright.panel.behaviours import Mode, Pattern, modes_meant
-from zonewright.proof.promised_by_zones import nobody_sets
+from zonewright.proof.promised_by_zones import nobody_sets_area
 from zonewright.proof.promised_to_owner import done_by
 from zonewright.site.must import Effect, Statement, statements
 
+Modes = Mapping[AreaNumber, Mode]
 MOST_TOLD = 3  # things that a person can do, told one by one
 
 
@@ -48,11 +51,11 @@ def broken_at_once(job: Job) -> Iterator[Doubt]:
         for zone in job.zones:
             if not zone.origin.is_meant_by(statement.cause):
                 continue
-            possible = [mode for mode in Mode if not nobody_sets(setup, zone.setup, frozenset({mode}))]
+            possible = [each for each in _in_all_modes(setup, zone) if _is_meant(job, statement, each)]
             for cause in _causes(statement, zone):
-                broken = [mode for mode in possible if _breaks(job, statement, zone, mode, cause)]
+                broken = [modes for modes in possible if _breaks(job, statement, zone, modes, cause)]
                 if broken:
-                    told = ", ".join(mode.value for mode in broken)
+                    told = ", ".join(_told(job, broken))
                     says = f'"{statement}" doesn\'t hold: {zone.thing} {_WORDS[cause]}, {told}'
                     yield Doubt(str(statement.cause), f"must {place + 1}", says, written)
 
@@ -93,25 +96,48 @@ def _causes(statement: Statement, zone: JobZone) -> list[Cause]:
     return [cause for cause in some if not (wired and cause in (Cause.LOW_BATTERY, Cause.MISSING))]
 
 
-def _breaks(job: Job, statement: Statement, zone: JobZone, mode: Mode, cause: Cause) -> bool:
-    if not _is_meant(job, statement, zone, mode):
-        return False
+def _in_all_modes(setup: Setup, zone: JobZone) -> Iterator[Modes]:
+    """Give every way in which the areas of a zone can be set, those first in which all are set alike."""
+    areas = sorted(zone.setup.areas)
+    can_be = [
+        [mode for mode in Mode if mode is Mode.DISARMED or not nobody_sets_area(setup, area, frozenset({mode}))]
+        for area in areas
+    ]
+    found = [dict(zip(areas, modes, strict=True)) for modes in product(*can_be)]
+    yield from sorted(found, key=lambda modes: len({*modes.values()}) > 1)
+
+
+def _told(job: Job, broken: Sequence[Modes]) -> Iterator[str]:
+    """Give the modes in which a statement is broken: alike in all areas, else area by area, the first few of them."""
+    alike = [modes for modes in broken if len({*modes.values()}) == 1]
+    if alike:
+        yield from (next(iter(modes.values())).value for modes in alike)
+        return
+    for modes in broken[:MOST_TOLD]:
+        yield listed([f"{job.area_name(area)} {mode.value}" for area, mode in modes.items()])
+    if len(broken) > MOST_TOLD:
+        yield f"and {len(broken) - MOST_TOLD} more such"
+
+
+def _breaks(job: Job, statement: Statement, zone: JobZone, modes: Modes, cause: Cause) -> bool:
     if cause is Cause.MISSING and not (zone.setup.supervise and job.setup.settings.supervision_window):
         return False  # the panel never finds it so
-    when = [after for after, output in job.comes_of(zone, mode, cause) if _is_effect(statement.effect, output)]
+    when = [after for after, output in job.comes_of(zone, modes, cause) if _is_effect(statement.effect, output)]
     if statement.wanted == "never":
         return bool(when)
     return not when or (statement.within_s is not None and min(when) > statement.within_s)
 
 
-def _is_meant(job: Job, statement: Statement, zone: JobZone, mode: Mode) -> bool:
-    """Return whether a statement is about the zone's areas being in this mode.
+def _is_meant(job: Job, statement: Statement, modes: Modes) -> bool:
+    """Return whether a statement is about the areas of a zone being set so.
 
     In which mode an area is that isn't the zone's own makes no difference to the zone, all else quiet.
     """
-    if statement.area is not None and job.resolved.areas[statement.area] not in zone.setup.areas:
-        return True
-    return mode in modes_meant(statement.while_)
+    meant = modes_meant(statement.while_)
+    if statement.area is None:
+        return meant.issuperset(modes.values())
+    area = AreaNumber(job.resolved.areas[statement.area])
+    return area not in modes or modes[area] in meant
 
 
 def _is_effect(effect: Effect, output: Output) -> bool:
