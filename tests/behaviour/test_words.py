@@ -9,6 +9,7 @@ import pytest
 
 from tests.behaviour.house import COTTAGE, DOOR, GATE, IDA, SMOKE, WINDOW, arm, disarm, house, with_settings, zone
 from tests.behaviour.test_openings import CELLAR, LANDING, PAIR, switched
+from tests.demos import demo
 from zonewright.behaviour import explain, matrix, sentence
 from zonewright.behaviour.clockwork import run
 from zonewright.behaviour.events import (
@@ -36,7 +37,7 @@ from zonewright.behaviour.events import (
     ZoneTrips,
 )
 from zonewright.behaviour.matrix import site_troubles
-from zonewright.behaviour.setup import AreaNumber, Setup
+from zonewright.behaviour.setup import AreaNumber, Setup, setup_of
 from zonewright.behaviour.state import NOBODY
 from zonewright.behaviour.strips import site_trouble_in_words
 from zonewright.behaviour.telling import event_in_words, in_modes, output_in_words
@@ -225,8 +226,20 @@ def test_the_long_form_tells_of_the_entry_time() -> None:
     assert by_situation["It opens while somebody comes in (entry time, by front door)"] == (
         'at once: siren sounds, display: "kitchen window alarm"',
         'after 30 s (abort window ends): message "perimeter alarm", kitchen window',
+        "after 270 s (siren time ends): it is silent",
     )
     assert "It opens again and again, away" not in {part.situation for part in explain(COTTAGE, SMOKE).paragraphs}
+
+
+def test_a_second_door_in_an_entry_time_sounds_and_shows_when_that_ends() -> None:
+    """It is no silent alarm, though the entry time was another door's."""
+    site = demo("larkfield")
+    told = {p.situation: p.lines for p in explain(setup_of(site.programme, site.profile), ZoneNumber(2)).paragraphs}
+    assert told["It opens while somebody comes in (entry time, by hall front door)"] == (
+        'after 30 s (area 1: entry time ends): siren sounds, display: "kitchen back door alarm"',
+        'after 60 s (area 1: abort window ends): message "entry door alarm", kitchen back door',
+        "after 270 s (siren time ends): it is silent",
+    )
 
 
 def test_the_long_form_of_a_notice_zone_has_neither_siren_nor_message() -> None:

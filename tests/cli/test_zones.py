@@ -38,3 +38,10 @@ def test_an_empty_name_of_a_file_is_no_folder(verb: str, capsys: pytest.CaptureF
     told = capsys.readouterr().err
     assert "'SITE': it is empty; name a file" in told
     assert "folder" not in told
+
+
+def test_all_about_a_zone_calls_areas_by_their_names(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["explain", str(DEMOS / "bakery.yaml"), "shop-door"]) == 0
+    said = capsys.readouterr().out
+    assert "(shop: entry time ends)" in said
+    assert "area 1" not in said

@@ -17,6 +17,7 @@ from zonewright.behaviour.events import (
     Event,
     Expires,
     Message,
+    Shown,
     Siren,
     Timer,
     TimerKind,
@@ -205,11 +206,12 @@ def lines_of(
 ) -> tuple[str, ...]:
     """Let events happen at once, then time pass; a line for each moment at which something is noticed.
 
-    With `about`, later moments tell only the messages about that zone: the rest is about other zones.
+    With `about`, later moments tell only what is about that zone, and the siren where that zone sounds it: the rest is
+    about other zones.
     """
     start = panel.now
     entries: list[Entry] = [panel.give(event) for event in events]
-    entries += [entry if about is None else _of_zone(entry, about) for entry in panel.rest()]
+    entries += panel.rest() if about is None else _rest_of(panel, about)
     lines = []
     for entry in entries:
         if entry.outputs:
@@ -219,7 +221,19 @@ def lines_of(
     return tuple(lines) or (NOTHING,)
 
 
-def _of_zone(entry: Entry, zone: ZoneNumber) -> Entry:
-    """Return an entry with the messages about a zone alone."""
-    mine = tuple(each for each in entry.outputs if isinstance(each, Message) and each.zone == zone)
-    return replace(entry, outputs=mine)
+def _rest_of(panel: Clockwork, zone: ZoneNumber) -> Iterator[Entry]:
+    """Let time pass until the panel is at rest, and give each entry with what is about a zone alone."""
+    while not panel.at_rest:
+        sounded = _sounds(panel, zone)
+        entry = panel.to_next()
+        begins_or_ends = sounded != _sounds(panel, zone)
+        mine = [
+            each
+            for each in entry.outputs
+            if (isinstance(each, Message | Shown) and each.zone == zone) or (isinstance(each, Siren) and begins_or_ends)
+        ]
+        yield replace(entry, outputs=tuple(dict.fromkeys(mine)))
+
+
+def _sounds(panel: Clockwork, zone: ZoneNumber) -> bool:
+    return any(number == zone for _, number in panel.control.causes)

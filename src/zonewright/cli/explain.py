@@ -12,6 +12,7 @@ from zonewright.behaviour.matrix import Cause
 from zonewright.behaviour.matrix import matrix as matrix_of
 from zonewright.behaviour.sentence import sentence
 from zonewright.behaviour.setup import setup_of
+from zonewright.behaviour.tracks import called, names_of
 from zonewright.cli.opening import older_at, site_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.plain_data import print_json
@@ -54,12 +55,12 @@ def explain(site: Path, zone: str | None, since: Path | None, proofs: bool, as_j
         return _explain_since(resolved, since, proofs=proofs, as_json=as_json)
     setup = setup_of(resolved.programme, resolved.profile)
     numbers = zones_meant(resolved, zone) if zone is not None else [each.number for each in setup.zones]
-    screen = screen_of(sys.stdout)
+    screen, names = screen_of(sys.stdout), names_of(resolved)
     if zone is None:
         made = matrix_of(setup, (Cause.OPENS, Cause.LOW_BATTERY, Cause.MISSING))
-        told = {number: sentence(made, number) for number in numbers}
+        told = {number: called(sentence(made, number), names) for number in numbers}
     else:
-        told = {number: explain_zone(setup, number).text() for number in numbers}
+        told = {number: called(explain_zone(setup, number).text(), names) for number in numbers}
     if as_json:
         print_json({str(number): text for number, text in told.items()})
     elif zone is None:
