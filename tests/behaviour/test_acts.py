@@ -9,6 +9,7 @@ import pytest
 from zonewright.behaviour.acts import Acts, acts_of, coded, disarming, may_bypass, users, with_acts
 from zonewright.behaviour.events import Disarm, Means
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, setup_of
+from zonewright.behaviour.state import NOBODY
 from zonewright.panel.behaviours import ARMED, Mode
 from zonewright.panel.opening import open_site
 
@@ -64,8 +65,10 @@ def ring(who: str = "Ben", first: str = "arm away", second: str = "disarm") -> s
 def test_a_remote_sets_and_disarms_its_own_areas_as_its_buttons_say(tmp_path: Path) -> None:
     setup = setup_with(tmp_path, ring=ring())
     boats, club = acts(setup).of(BOATS), acts(setup).of(CLUB)
-    assert boats.by_button == (BEN,)
-    assert [(way.user, way.modes) for way in boats.ways if way.means is Means.REMOTE] == [(BEN, frozenset({Mode.AWAY}))]
+    assert boats.by_button == (NOBODY,)
+    assert [(way.user, way.modes) for way in boats.ways if way.means is Means.REMOTE] == [
+        (NOBODY, frozenset({Mode.AWAY}))
+    ]
     assert club.by_button == ()
     assert all(way.means is Means.KEYPAD and way.modes == ARMED for way in club.ways)
 
@@ -78,10 +81,10 @@ def test_a_remote_without_a_button_for_it_disarms_nothing(tmp_path: Path, second
 def test_where_nobody_has_a_code_for_an_area_its_remote_disarms_it(tmp_path: Path) -> None:
     people = "people: {Ann: {role: owner, may: [club]}, Ben: {role: user, may: [club]}}\n"
     setup = setup_with(tmp_path, people, ring())
-    assert disarming(setup, BOATS) == Disarm(BOATS, BEN)
+    assert disarming(setup, BOATS) == Disarm(BOATS, NOBODY)
     assert disarming(setup, CLUB) == Disarm(CLUB, ANN)
     assert coded(setup, BOATS) is None
-    assert users(setup, BOATS) == (BEN,)
+    assert users(setup, BOATS) == (NOBODY,)
     assert disarming(setup_with(tmp_path, people), BOATS) is None
 
 

@@ -185,6 +185,27 @@ def test_what_hangs_on_a_loop_now_is_tripped_and_what_was_taken_off_is_tried(
     assert "Nothing that happens is different" not in explained
 
 
+def test_who_carries_a_remote_changes_nothing_that_the_panel_does(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Nothing is keyed about it, so the panel knows no name that it could send."""
+    paths = written(tmp_path, ("carried by: Ann", "carried by: Bea"))
+    script = "arm away loft by Ann's fob; leave by door; +2 h door opens; +90 s disarm loft by Ann's fob"
+    told = []
+    for site in (paths[0], paths[2]):
+        assert main(["play", site, script]) == 0
+        told.append(capsys.readouterr().out)
+        assert main(["messages", site]) == 0
+        told.append(capsys.readouterr().out)
+    assert told[:2] == told[2:]
+    assert 'message "cancel"' in told[0]
+    assert "Bea" not in told[0]
+    assert main(["explain", *paths]) == 0
+    assert said(capsys) == "Nothing that happens is different."
+    assert main(["enter", *paths]) == 0
+    assert "Nothing to key" in said(capsys)
+
+
 def test_a_code_that_becomes_one_for_duress_is_keyed_anew_and_tried(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

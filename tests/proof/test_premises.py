@@ -170,7 +170,7 @@ def test_nobody_arms_by_a_remote_where_there_is_none(tmp_path: Path) -> None:
     acts = acts_of(shed(tmp_path))
     assert {way.means for way in acts.of(AreaNumber(1)).ways} == {Means.KEYPAD}
     with_ring = acts_of(shed(tmp_path, remotes=RING)).of(AreaNumber(1))
-    assert [(way.means, way.user) for way in with_ring.ways] == [(Means.KEYPAD, 1), (Means.REMOTE, 2)]
+    assert [(way.means, way.user) for way in with_ring.ways] == [(Means.KEYPAD, 1), (Means.REMOTE, 0)]
     assert with_ring.ways[1].modes == {Mode.STAY}
 
 

@@ -67,7 +67,7 @@ class Acts:
 
 def acts_of(resolved: Resolved) -> Acts:
     """Return what the people of a site can do: with their codes at its keypads, and with its remotes."""
-    site, slots = resolved.site, {name: UserNumber(slot) for slot, name in resolved.users.items()}
+    site = resolved.site
     made_to = {UserNumber(slot) for slot, name in resolved.users.items() if site.people[name].duress}
     found = []
     for area, number in resolved.areas.items():
@@ -78,10 +78,10 @@ def acts_of(resolved: Resolved) -> Acts:
         for slot, name in resolved.remotes.items():
             remote = site.remotes[name]
             if area in (remote.area or resolved.areas):
-                who, does = slots.get(remote.carried_by, NOBODY), buttons_of(resolved, slot)
+                does = buttons_of(resolved, slot)
                 modes = frozenset(mode for mode in ARMED if f"arm {mode.value}" in does)
-                ways += [Way(Means.REMOTE, who, modes)] if modes else []
-                by_button += [who] if "disarm" in does else []
+                ways += [Way(Means.REMOTE, NOBODY, modes)] if modes else []
+                by_button += [NOBODY] if "disarm" in does else []
         forced = tuple(slot for slot in codes if slot in made_to)
         found.append((AreaNumber(number), AreaActs(tuple(ways), coded, forced, tuple(by_button))))
     return Acts(tuple(found), bool(resolved.users))

@@ -29,8 +29,8 @@ CHOICES (marks as in `step.py`).
    confirms while an entry time runs (one of the allowed ways, seen of DD 243). A tamper confirms nothing, nor do
    two doors of one entry confirm each other: it may be a family that is late (common practice, no source). A shared
    zone's alarm counts in each of its areas.
- - Panic at a keypad or a remote: as a panic zone does, of the area and by whoever pressed (two keys, or a hold: from
-   memory; which keys is the panel's business).
+ - Panic at a keypad or a remote: as a panic zone does, of the area; at a keypad by whoever keyed it, by a remote under
+   nobody's name (two keys, or a hold: from memory; which keys is the panel's business).
  - Restores: an alarm that was sent is over when its zone closes, a trouble when its device says so. Exit error, recent
    closing and an unverified alarm are never over: they only add to what is told.
  - A tamper alarm sounds the zone's own pattern, that of a burglary where the zone has none, nothing where its tamper is

@@ -56,6 +56,7 @@ from zonewright.behaviour.faults import Right
 from zonewright.behaviour.panel_itself import WAIT_OF
 from zonewright.behaviour.presence import lived
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber
+from zonewright.behaviour.state import NOBODY
 from zonewright.findings import Finding, Place, Severity, nearest
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.resolve import Resolved
@@ -353,7 +354,7 @@ class _Reader:
         remote = self.resolved.site.remotes.get(name)
         if remote is not None:
             self.remote = next((slot for slot, held in self.resolved.remotes.items() if held == name), None)
-            return self.slots.get(remote.carried_by, UserNumber(1)), Means.REMOTE
+            return NOBODY, Means.REMOTE
         if name not in self.slots:
             known = [*self.slots, *self.resolved.site.remotes]
             near = nearest(name, known)
@@ -384,7 +385,7 @@ class _Reader:
         """Return the slots that may set an area, of whoever is named, else of all; with nobody written down, slot 1."""
         remote = self.resolved.site.remotes.get(who or "")
         if remote is not None:
-            return (UserNumber(1),) if area in (remote.area or self.resolved.areas) else ()
+            return (NOBODY,) if area in (remote.area or self.resolved.areas) else ()
         slots = tuple(map(UserNumber, self.resolved.users_of(area)))
         if who is None:
             return slots if self.slots else (UserNumber(1),)

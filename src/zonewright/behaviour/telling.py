@@ -256,7 +256,7 @@ def event_in_words(setup: Setup, event: Event) -> str:
         case QuickExit():
             return f"quick exit from area {event.area}, user {event.user}"
         case Disarm():
-            return f"area {event.area} disarmed, user {event.user}"
+            return f"area {event.area} disarmed{_by(event.user)}"
         case Panic():
             return f"panic, area {event.area}{_by(event.user)}"
         case Bypass():

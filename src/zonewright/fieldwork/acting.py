@@ -9,8 +9,8 @@ Rules of this file:
 2. A loop whose resistors are programmed otherwise than they are built stands in trouble from the start (common
    practice, no source: the panel reads another resistance than it expects).
 3. A person arms and disarms only what the Programme lets their slot; the panel model itself knows no rights. A remote
-   does what its buttons are programmed for, in its areas, under the name of whoever carries it. A panic button calls
-   for help in the first of its areas.
+   does what its buttons are programmed for, in its areas, under nobody's name, since the Programme doesn't hold who
+   carries it. A panic button calls for help in the first of its areas.
 """
 
 from __future__ import annotations
@@ -19,7 +19,6 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from enum import Enum
 from functools import cached_property
-from types import MappingProxyType
 
 from zonewright.behaviour.clockwork import Clockwork, Entry
 from zonewright.behaviour.events import (
@@ -109,7 +108,6 @@ class Panel:
     pairs: Mapping[ZoneNumber, frozenset[ZoneNumber]] = field(repr=False)  # as planned, known at both their ends
     people: tuple[int, ...]  # slots in use
     remotes: tuple[int, ...]
-    carriers: Mapping[int, UserNumber] = field(default_factory=dict, repr=False)  # whose remote is whose
     _zones: dict[object, ZoneSetup | None] = field(default_factory=dict, repr=False, compare=False)  # those once read
 
     def holds(self, item: Item) -> Value | None:
@@ -150,7 +148,7 @@ class Panel:
             return replace(self, changes=changes, remotes=_and_new(self.remotes, "remote", changes))
         if groups != {"zone"}:
             if "zone" in groups or "remote" in groups:
-                return panel_of(self.profile, self.planned, self.planned.changed(changes), self.carriers)
+                return panel_of(self.profile, self.planned, self.planned.changed(changes))
             return replace(self, changes=changes, setup=setup_of(self.planned.changed(changes), self.profile))
         by_zone: dict[ZoneNumber, dict[Item, Value | None]] = {}
         for item, value in changes.items():
@@ -268,14 +266,13 @@ class Panel:
             if self.holds(item_of("remote", remote, "number")) != number:
                 continue
             does = self.holds(item_of("remote", remote, act.button))
-            who = self.carriers.get(remote, NOBODY)
             areas = [
                 each for each in areas_in(self.holds(item_of("remote", remote, "area"))) if each in self.setup.areas
             ]
             if does in ARMS:
-                yield from (_setting(area, ARMS[does], who, Means.REMOTE) for area in areas)
+                yield from (_setting(area, ARMS[does], NOBODY, Means.REMOTE) for area in areas)
             elif does == PANIC:
-                yield from (Panic(area, who, Means.REMOTE) for area in areas[:1])
+                yield from (Panic(area, NOBODY, Means.REMOTE) for area in areas[:1])
 
     def standing(self) -> Iterator[Event]:
         """Give what stands from the start since a loop's resistors aren't those that the panel expects."""
@@ -286,16 +283,12 @@ class Panel:
                     yield TroubleBegins(zone, Trouble.TAMPER)
 
 
-NO_CARRIERS: Mapping[int, UserNumber] = MappingProxyType({})
 UNREAD = frozenset({"number", "input", "history"})  # fields of a zone that decide what is heard, never what comes of it
 SHARED = ("setting/", "station/")
 SENDS = ("kind", "number", "input")  # fields of a zone that say what it listens to
 
 
-def panel_of(
-    profile: Profile, planned: Programme, held: Programme | None = None,
-    carriers: Mapping[int, UserNumber] = NO_CARRIERS,
-) -> Panel:  # fmt: skip
+def panel_of(profile: Profile, planned: Programme, held: Programme | None = None) -> Panel:
     """Return a panel that holds `held`, or what is planned."""
     held = planned if held is None else held
     setup = setup_of(held, profile)
@@ -315,7 +308,7 @@ def panel_of(
     return Panel(
         profile, planned, changes, setup, right, sends, {sender: tuple(zones) for sender, zones in hears.items()},
         frozenset(wired), {item: value for item, value in planned.values.items() if item.startswith(SHARED)},
-        _pairs(planned), planned.numbers("user"), _and_new(planned.numbers("remote"), "remote", changes), carriers,
+        _pairs(planned), planned.numbers("user"), _and_new(planned.numbers("remote"), "remote", changes),
     )  # fmt: skip
 
 

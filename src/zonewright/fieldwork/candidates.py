@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from zonewright.behaviour.setup import UserNumber
 from zonewright.fieldwork.acting import panel_of
 from zonewright.fieldwork.fieldtests import FieldTest
 from zonewright.fieldwork.panel_tests import tests_of_panel
@@ -21,10 +20,7 @@ def ground_of(resolved: Resolved) -> Ground:
 
     Raises `UnknownValues` or `UnusableValues` as `setup_of` does.
     """
-    slots = {name: UserNumber(slot) for slot, name in resolved.users.items()}
-    carried = {slot: resolved.site.remotes[name].carried_by for slot, name in resolved.remotes.items()}
-    carriers = {slot: slots[name] for slot, name in carried.items() if name in slots}
-    return Ground(resolved, panel_of(resolved.profile, resolved.programme, carriers=carriers))
+    return Ground(resolved, panel_of(resolved.profile, resolved.programme))
 
 
 def candidates(ground: Ground) -> tuple[FieldTest, ...]:

@@ -68,11 +68,10 @@ class Hands:
 
 def hands_of(resolved: Resolved) -> Hands:
     """Return the people of a site."""
-    slots = {name: UserNumber(slot) for slot, name in resolved.users.items()}
     buttons = []
     for slot, name in resolved.remotes.items():
         remote = resolved.site.remotes[name]
         if PANIC_BUTTON in resolved.programme.fields("remote", slot).values():
             areas = sorted(AreaNumber(resolved.areas[area]) for area in remote.area or resolved.areas)
-            buttons += [(area, slots.get(remote.carried_by, NOBODY)) for area in areas[:1]]
+            buttons += [(area, NOBODY) for area in areas[:1]]
     return Hands(acts_of(resolved), tuple(buttons))
