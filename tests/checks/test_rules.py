@@ -256,6 +256,15 @@ def test_an_acceptance_of_no_rule_names_the_nearest() -> None:
     assert "did you mean DEL-" in finding.says
 
 
+def test_a_statement_that_is_broken_is_accepted_by_its_own_text_and_no_other_with_it() -> None:
+    one, other = "never: Bertil causes siren", "never: Bertil causes bypass message"
+    text = edited([("  - never: side-gate causes siren\n", f"  - {one}\n  - {other}\n")])
+    assert {f.subject for f in judged(text).findings if f.code == "MUST-01"} == {one, other}
+    accepted = judged(text + ACCEPT % ("MUST-01", f'"{other}"'))
+    assert {f.subject for f in accepted.findings if f.code == "MUST-01"} == {one}
+    assert "must statement" in read_site_text(text + ACCEPT % ("MUST-01", "Bertil"), "site").findings[0].says
+
+
 def test_titles_and_codes_are_told_once_each() -> None:
     assert len({rule.title for rule in rules().values()}) == len(rules())
     assert all(rule.title and not rule.title.endswith(".") for rule in rules().values())

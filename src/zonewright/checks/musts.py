@@ -46,7 +46,7 @@ def broken_at_once(job: Job) -> Iterator[Doubt]:
                 more = f" and {len(by) - MOST_TOLD} more" if len(by) > MOST_TOLD else ""
                 says = f'"{statement}" doesn\'t hold: {"; ".join(by[:MOST_TOLD])}{more}'
                 fix = "take that right away from this person, stop the report, or change the statement"
-                yield Doubt(str(statement.cause), f"must {place + 1}", says, written, fix)
+                yield Doubt(str(job.site.must[place]), f"must {place + 1}", says, written, fix)
             continue
         for zone in job.zones:
             if not zone.origin.is_meant_by(statement.cause):
@@ -57,7 +57,7 @@ def broken_at_once(job: Job) -> Iterator[Doubt]:
                 if broken:
                     told = ", ".join(_told(job, broken))
                     says = f'"{statement}" doesn\'t hold: {zone.thing} {_WORDS[cause]}, {told}'
-                    yield Doubt(str(statement.cause), f"must {place + 1}", says, written)
+                    yield Doubt(str(job.site.must[place]), f"must {place + 1}", says, written)
 
 
 _WORDS = {Cause.OPENS: "opens", Cause.TAMPER: "cover off", Cause.LOW_BATTERY: "battery low", Cause.MISSING: "missing"}

@@ -23,6 +23,7 @@ from zonewright.site.salvage import Salvaged
 
 Whole = Salvaged[Site]
 MOST_LETTERS = 60
+OF_MUSTS = "MUST-01"  # the rule whose findings are about statements; each is accepted by its own text
 
 
 def across(whole: Whole) -> Iterator[Finding]:
@@ -202,11 +203,11 @@ def _acceptances(whole: Whole) -> Iterator[Finding]:
         *site.devices, *site.loops, *causes(site), *site.areas, *site.keypads, *site.sirens, *site.remotes,
         *site.people, *site.routes, *site.settings,
     ))  # fmt: skip
+    wanted = dict.fromkeys(map(str, site.must))
     for i, acceptance in enumerate(site.accept):
         thing = f"acceptance of {shown(acceptance.rule)}"
-        yield from _unknown(
-            whole, ("accept", i, "for"), thing, "thing", acceptance.for_, dict.fromkeys(known), "SITE-ACCEPT"
-        )
+        what, some = ("must statement", wanted) if acceptance.rule == OF_MUSTS else ("thing", known)
+        yield from _unknown(whole, ("accept", i, "for"), thing, what, acceptance.for_, some, "SITE-ACCEPT")
 
 
 def _days(whole: Whole) -> Iterator[Finding]:

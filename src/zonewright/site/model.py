@@ -236,9 +236,12 @@ class Must(Record):
             raise ValueError("write either never: ... or always: ...")
         return self
 
+    def __str__(self) -> str:
+        return f"always: {self.always}" if self.never is None else f"never: {self.never}"
+
 
 class Acceptance(Record):
-    """Somebody's word that one finding about one thing is as wanted."""
+    """Somebody's word that one finding about one thing, or about one of the owner's statements, is as wanted."""
 
     rule: str
     for_: str = Field(alias="for")
