@@ -15,7 +15,7 @@ from tests.demos import demo, plan
 from tests.generated import opened, site_texts
 from zonewright.behaviour.clockwork import Clockwork
 from zonewright.behaviour.events import Arm, TimerKind, ZoneTrips
-from zonewright.behaviour.setup import AreaNumber
+from zonewright.behaviour.setup import AreaNumber, UserNumber
 from zonewright.behaviour.tracks import names_of
 from zonewright.fieldwork.acting import Handle, Set, What, perform
 from zonewright.fieldwork.candidates import ground_of
@@ -136,9 +136,30 @@ def test_one_person_does_what_leaves_time_for_the_way_and_the_code_and_two_the_r
     one, two = opening_then_code(10 + CODE_S), opening_then_code(9 + CODE_S)
     assert stands(site, one, ways) == ("kitchen-window",)
     assert stands(site, two, ways) == ("kitchen-window", "hall-keypad")
-    assert in_words(stands(site, two, ways)) == "It takes two people: one at kitchen-window, one at hall-keypad."
+    assert in_words(stands(site, two, ways)) == "It takes two people: one at kitchen-window; one at hall-keypad."
     assert in_words(("hall-keypad", "hall-keypad")) == "It takes two people: two at hall-keypad."
     assert in_words(stands(site, one, ways)) == ""
+
+
+def test_areas_that_one_code_arms_take_one_person_and_the_walk_says_that_code() -> None:
+    """Keyed with two codes the panel takes it that nobody left the second area, and its sensors inside are dead."""
+    site = ground_of(open_site(FILES / "bakery.yaml"))
+    owner, shop, bakehouse = UserNumber(1), AreaNumber(1), AreaNumber(2)
+    (door,) = site.resolved.called("shop-door")
+    acts = (
+        (0, Set(shop, Mode.AWAY, owner)),
+        (0, Set(bakehouse, Mode.AWAY, owner)),
+        (600, Handle(What.OPEN, door)),
+        (601, Set(shop, Mode.DISARMED, owner)),
+        (601, Set(bakehouse, Mode.DISARMED, owner)),
+    )
+    test = FieldTest(Sort.ARM_OPEN, OFF, acts, 700, 700, "shop door", site.device(door))
+    keypad, at_door = "shop-keypad", site.device(door)
+    assert stands(site, test, Ways()) == (f"{keypad}, then {at_door}", keypad)
+    names = names_of(site.resolved)
+    armed = [begins(site, each, names) for each in plan("bakery").periods if len(each.period.arming.areas) > 1]
+    assert armed
+    assert all(" with one code (Pia): shop, bakehouse; " in each for each in armed)
 
 
 def test_a_walk_past_several_devices_leaves_the_time_for_the_way_or_takes_two() -> None:

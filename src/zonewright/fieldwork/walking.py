@@ -229,9 +229,10 @@ def begins(ground: Ground, rehearsal: Rehearsal, names: Names) -> str:
     areas = _areas(ground, arming.areas, names)
     doors = ways_out(ground, arming)
     out = f"then open and shut {listed([door.label for door in doors])}; " if doors else ""
-    return (
-        f"Arm {arming.mode.value}: {areas}; {out}all shut, everybody out of the way, wait until the exit time is over"
-    )
+    holders = {ground.holder(area) for area in arming.areas}
+    code = f" with one code ({called(f'user {min(holders)}', names)})" if len(holders) == 1 < len(arming.areas) else ""
+    quiet = "all shut, everybody out of the way, wait until the exit time is over"
+    return f"Arm {arming.mode.value}{code}: {areas}; {out}{quiet}"
 
 
 def ways_out(ground: Ground, arming: Arming) -> tuple[ZoneSetup, ...]:
