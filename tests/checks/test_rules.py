@@ -83,6 +83,7 @@ EXAMPLES: dict[str, tuple[list[Edit], list[Edit]]] = {
     "BEH-11": ([("kind: wide-gap contact", "kind: button"), ("behaviour: notice, called: side gate, chime: two notes, report: troubles", "behaviour: perimeter, called: side gate, report: everything")], [("kind: wide-gap contact", "kind: button")]),
     "CHI-01": ([("called: movement, report: everything", "called: movement, chime: spoken, report: everything")], [("called: movement, report: everything", "called: movement, chime: none, report: everything")]),
     "REP-04": ([("behaviour: perimeter, called: small window, report: everything", "behaviour: 24-hour-silent, called: small window, report: troubles")], [("behaviour: perimeter, called: small window, report: everything", "behaviour: 24-hour-silent, called: small window, report: alarms")]),
+    "REP-06": ([("    siren: {standby: 5 mA, alarm: 450 mA}\n", "")], [("    siren: {", "    outside sounder: {")]),
     "REP-05": ([('account: "4021"', 'account: "1234"')], [('account: "4021"', 'account: "1243"')]),
     "SUP-04": ([("supervision window: 12 h", "supervision window: 36 h")], [("supervision window: 12 h", "supervision window: 24 h")]),
     "SUP-05": ([("behaviour: perimeter, called: window, report: everything, supervise: yes", "behaviour: perimeter, called: window, report: everything, supervise: no")], [("called: small window, report: everything, supervise: yes", "called: small window, report: everything, supervise: no")]),
@@ -263,6 +264,20 @@ def test_a_statement_that_is_broken_is_accepted_by_its_own_text_and_no_other_wit
     accepted = judged(text + ACCEPT % ("MUST-01", f'"{other}"'))
     assert {f.subject for f in accepted.findings if f.code == "MUST-01"} == {one}
     assert "must statement" in read_site_text(text + ACCEPT % ("MUST-01", "Bertil"), "site").findings[0].says
+
+
+@pytest.mark.parametrize(
+    ("code", "subject", "edits"),
+    [
+        ("PPL-01", "people", [("Ida: {role: owner", "Ida: {role: user")]),
+        ("REP-05", "station", [('account: "4021"', 'account: "1234"')]),
+        ("REP-06", "sirens", [("    siren: {standby: 5 mA, alarm: 450 mA}\n", "")]),
+        ("PWR-01", "battery", [("battery: 2.3 Ah", "battery: 1.2 Ah")]),
+    ],
+)
+def test_what_is_found_of_the_site_as_a_whole_is_accepted_too(code: str, subject: str, edits: list[Edit]) -> None:
+    made = judged(edited(edits) + ACCEPT % (code, subject))
+    assert [word.finding.code for word in made.accepted] == [code]
 
 
 def test_titles_and_codes_are_told_once_each() -> None:

@@ -127,3 +127,12 @@ def test_a_label_that_looks_like_an_area_is_printed_as_it_is(
     told = capsys.readouterr().out
     assert "area 2 floor trips" in told
     assert "bakehouse floor" not in told
+
+
+def test_what_the_panel_refuses_is_told_as_tried(capsys: pytest.CaptureFixture[str]) -> None:
+    """Nothing is armed while somebody is on the way in, nor over a window that stands open."""
+    home = "arm away house by Ida; leave by front-door; +2 h front-door opens; +5 s arm away house by Ida"
+    assert main(["play", SITE, home]) == 0
+    assert "tried: house armed away by keypad, Ida" in capsys.readouterr().out
+    assert main(["play", SITE, "kitchen-window opens; +5 s arm away house by Ida"]) == 0
+    assert "tried: house armed away by keypad, Ida" in capsys.readouterr().out

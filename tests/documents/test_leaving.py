@@ -42,6 +42,14 @@ def test_the_test_sheet_asks_for_every_mode_silence_included() -> None:
     assert any(row[3] == "nothing" for row in rows)
 
 
+def test_the_test_sheet_says_that_a_shared_zone_needs_all_its_areas() -> None:
+    resolved = open_site(DEMO.with_name("bakery.yaml"))
+    found = listings(resolved, matrix(setup_of(resolved.programme, resolved.profile)))
+    (rows,) = (each.rows for each in found if each.title == "Test sheet")
+    (hall,) = (place for place, row in enumerate(rows) if row[1] == "hall")
+    assert "all its areas are armed away" in {row[2] for row in rows[hall : hall + 2]}
+
+
 def test_the_hand_over_is_signed_and_starts_empty() -> None:
     record = made()["Hand-over record"]
     assert record.signed

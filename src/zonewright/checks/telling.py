@@ -2,22 +2,26 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from zonewright.behaviour.acts import with_acts
 from zonewright.behaviour.events import Beeps, Chime, Message, Siren, Spoken
+from zonewright.behaviour.telling import count_of
 from zonewright.checks.catalogue import rule
 from zonewright.checks.job import Doubt, Job
 from zonewright.findings import Severity
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.site.model import Role
 
+SIREN = re.compile(r"\b(siren|sounder|bell)s?\b", re.IGNORECASE)
+
 
 @rule("REP-01", severity=Severity.PROBLEM, topic="reporting")
 def alarm_stays_at_home(job: Job) -> Iterator[Doubt]:
-    """A zone sounds the siren, and the station that the site pays for isn't told.
+    """A zone gives an alarm, and the station that the site pays for isn't told.
 
-    Why: with nobody at home the siren is all that happens.
+    Why: with nobody at home nobody learns of it, whether it sounds or not.
     Fix: set `report: everything`, or accept it with the reason.
     Source: common practice, no source.
     """
@@ -50,6 +54,23 @@ def station_never_hears_the_end(job: Job) -> Iterator[Doubt]:
     """
     if job.setup.settings.told and not job.setup.settings.restores:
         yield job.setting("restores", "it is off")
+
+
+@rule("REP-06", severity=Severity.ADVICE, topic="reporting")
+def no_siren_is_named(job: Job) -> Iterator[Doubt]:
+    """Zones sound a siren, and neither the site's sirens nor its loads name one.
+
+    Why: an alarm may then be heard by nobody, and no test here would tell: each waits for a siren.
+    Fix: write the siren below `sirens:`, or accept it where it stands in the panel's own box.
+    Source: common practice, no source.
+    """
+    if not job.site.people:  # a readback says nothing of what hangs on the panel
+        return
+    loads = job.site.power.loads if job.site.power is not None else {}
+    named = job.site.sirens or any(SIREN.search(name) for name in loads)
+    sounding = [zone for zone in job.zones if job.sounds(zone, Mode.AWAY)]
+    if sounding and not named:
+        yield job.whole("sirens", f"{count_of(len(sounding), 'zone')} sound a siren when armed away, and none is named")
 
 
 @rule("SUP-01", severity=Severity.PROBLEM, topic="supervision")

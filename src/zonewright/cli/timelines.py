@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from zonewright.behaviour.clockwork import Timeline
+from zonewright.behaviour.clockwork import Entry, Timeline
 from zonewright.behaviour.delivery import delivery, delivery_in_words
-from zonewright.behaviour.events import Arm, Disarm, Expires, Output, Panic, QuickExit
+from zonewright.behaviour.events import Arm, Beeps, Disarm, Expires, Output, Panic, QuickExit, Sound
 from zonewright.behaviour.setup import Setup
 from zonewright.behaviour.telling import event_in_words, output_in_words
 from zonewright.behaviour.tracks import NUMBERS, Lane, Names, called, lane_of
@@ -28,7 +28,7 @@ def timeline_lines(setup: Setup, timeline: Timeline, width: int, names: Names = 
             continue  # nobody notices it
         when = SAME if entry.at == last else span(entry.at)
         last = entry.at
-        lines += _line(called(event_in_words(setup, entry.event), names), when, when_wide, width)
+        lines += _line(_event(setup, entry, names), when, when_wide, width)
         if isinstance(entry.event, Arm | Disarm | QuickExit | Panic) and not entry.outputs:
             lines += paragraph(CHANGES_NOTHING, width, " " * (when_wide + 2) + "panel".ljust(WHO))
         for output in entry.outputs:
@@ -36,6 +36,14 @@ def timeline_lines(setup: Setup, timeline: Timeline, width: int, names: Names = 
             text = called(output_in_words(setup, output), names) + _carried(setup, timeline, entry.at, output)
             lines += paragraph(text, width, head, " " * (when_wide + 2 + WHO))
     return lines
+
+
+def _event(setup: Setup, entry: Entry, names: Names) -> str:
+    """Return what happens; what somebody asks of the panel and doesn't get is only tried."""
+    told = called(event_in_words(setup, entry.event), names)
+    asked = isinstance(entry.event, Arm | Disarm | QuickExit | Panic)
+    refused = not entry.outputs or Beeps(Sound.REFUSED) in entry.outputs
+    return f"tried: {told}" if asked and refused else told
 
 
 def _column(timeline: Timeline) -> int:
@@ -61,7 +69,7 @@ def timeline_object(setup: Setup, timeline: Timeline, names: Names = NUMBERS) ->
     return [
         {
             "at": entry.at,
-            "event": called(event_in_words(setup, entry.event), names),
+            "event": _event(setup, entry, names),
             "by itself": isinstance(entry.event, Expires),
             "panel": [_words(setup, each, names) for each in entry.outputs if lane_of(each) is Lane.PANEL],
             "station": [_words(setup, each, names) for each in entry.outputs if lane_of(each) is Lane.STATION],

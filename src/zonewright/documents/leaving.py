@@ -12,8 +12,9 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from zonewright.behaviour.matrix import Matrix
+from zonewright.behaviour.setup import ZoneSetup
 from zonewright.behaviour.strips import Bar, bars
-from zonewright.behaviour.telling import in_modes, ranges
+from zonewright.behaviour.telling import in_modes_of, ranges
 from zonewright.documents.records import Listing
 from zonewright.documents.schedule import NBSP, unbroken
 from zonewright.panel.resolve import Resolved
@@ -137,7 +138,7 @@ def _tests(made: Matrix) -> Listing:
     for zone in made.setup.zones:
         first = True
         for bar in bars(made.row(zone.number)):
-            rows.append((str(zone.number) if first else "", zone.label if first else "", *_test(bar), "", TICK))
+            rows.append((str(zone.number) if first else "", zone.label if first else "", *_test(zone, bar), "", TICK))
             first = False
     on_test = "Account on test; tell" if made.setup.settings.told else "Tell"
     note = (
@@ -156,9 +157,8 @@ def _tests(made: Matrix) -> Listing:
     return Listing("Test sheet", note, headings, (9, 34, 24, 36, 0, 26, 8), tuple(rows), "", tall=True)
 
 
-def _test(bar: Bar) -> Iterator[str]:
-    modes = in_modes(bar.modes)
-    yield modes.removeprefix("when ")
+def _test(zone: ZoneSetup, bar: Bar) -> Iterator[str]:
+    yield in_modes_of(zone, bar.modes).removeprefix("when ")
     yield unbroken(bar.words)
     after = f" after {span(bar.message_after)}" if bar.message_after else ""
     yield unbroken(f"{bar.message}{after}") if bar.message is not None else "none"

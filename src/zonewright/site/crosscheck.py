@@ -23,6 +23,7 @@ from zonewright.site.salvage import Salvaged
 
 Whole = Salvaged[Site]
 MOST_LETTERS = 60
+OF_SITE = ("battery", "people", "plan", "sirens", "station")  # what a finding may be about that has no name of its own
 OF_MUSTS = "MUST-01"  # the rule whose findings are about statements; each is accepted by its own text
 
 
@@ -201,7 +202,7 @@ def _acceptances(whole: Whole) -> Iterator[Finding]:
     site = whole.record
     known = dict.fromkeys((
         *site.devices, *site.loops, *causes(site), *site.areas, *site.keypads, *site.sirens, *site.remotes,
-        *site.people, *site.routes, *site.settings,
+        *site.people, *site.routes, *site.settings, *OF_SITE,
     ))  # fmt: skip
     wanted = dict.fromkeys(map(str, site.must))
     for i, acceptance in enumerate(site.accept):
