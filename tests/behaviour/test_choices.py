@@ -352,7 +352,15 @@ def test_a_bypass_outlives_a_code_that_only_silences() -> None:
 
 def test_a_bypass_is_not_taken_back_while_armed() -> None:
     given: Given = [(0, Bypass(WINDOW, IDA)), (5, arm()), (70, Unbypass(WINDOW, IDA)), (75, ZoneTrips(WINDOW))]
-    assert when(run(COTTAGE, given), Line.ALARM) == []
+    timeline = run(COTTAGE, given)
+    assert when(timeline, Line.ALARM) == []
+    assert lines(timeline)[-1] == (70, Line.CANT_TAKE_BACK_NOW)
+    assert (70, Beeps(Sound.REFUSED)) in outputs(timeline)
+
+
+def test_taking_back_what_is_in_use_says_nothing() -> None:
+    assert outputs(run(COTTAGE, [(0, Unbypass(WINDOW, IDA))])) == []
+    assert lines(armed_then(COTTAGE, Mode.AWAY, (5, Unbypass(WINDOW, IDA)))) == [(0, Line.ARMED_AWAY)]
 
 
 def test_a_bypass_ends_untold_where_no_restores_are_told() -> None:

@@ -39,8 +39,8 @@ CHOICES (marks as in `step.py`).
  - Recent closing: an alarm within 2 min after the end of the exit time (from memory), if it is one that may be called
    off: nobody shall take a fire or a hold-up for a slip at the door.
  - Opening and closing, where the station is told of them, go at the code.
- - Bypass by a user: only while its area is disarmed, for one armed period; told where the zone's alarms are told.
-   Whoever may not set all areas of a zone may neither bypass it nor take the bypass back.
+ - Bypass by a user: only while its area is disarmed, for one armed period; told where the zone's alarms are told. While
+   armed it is refused, and so is taking it back. Whoever may not set all areas of a zone may do neither.
 """
 
 from __future__ import annotations
@@ -291,7 +291,11 @@ def when_bypassed(d: Draft, zone: ZoneSetup, user: UserNumber) -> None:
 
 def when_taken_back(d: Draft, zone: ZoneSetup, user: UserNumber) -> None:
     """A user takes a bypass back."""
-    if d.is_bypassed(zone) and not d.setup.may_set(user, zone.areas):
+    if not d.is_bypassed(zone):
+        return
+    if not d.setup.may_set(user, zone.areas):
         d.say(Beeps(Sound.REFUSED), Shown(Line.NO_RIGHT, zone.number))
-    elif not d.is_armed(zone):
+    elif d.is_armed(zone):
+        d.say(Beeps(Sound.REFUSED), Shown(Line.CANT_TAKE_BACK_NOW, zone.number))
+    else:
         take_back(d, zone, user)

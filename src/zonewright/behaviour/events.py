@@ -316,6 +316,7 @@ class Line(Enum):
     BYPASSED = "bypassed"
     CANT_BYPASS = "can't be bypassed"
     CANT_BYPASS_NOW = "can't be bypassed now"
+    CANT_TAKE_BACK_NOW = "can't be taken back now"
     NO_RIGHT = "not with this code"
     TAMPER = "tamper"
     LOW_BATTERY = "low battery"
