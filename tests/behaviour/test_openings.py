@@ -31,6 +31,7 @@ from zonewright.behaviour.events import (
     Disarm,
     Event,
     Expires,
+    InstallerMode,
     Line,
     Message,
     Shown,
@@ -40,6 +41,7 @@ from zonewright.behaviour.events import (
     Trouble,
     TroubleBegins,
     TroubleEnds,
+    Unbypass,
     ZoneCloses,
     ZoneOpens,
     ZoneTrips,
@@ -172,9 +174,37 @@ def test_bypassed_meanwhile_it_is_nothing() -> None:
     assert sirens(run(CELLAR, [(0, ZoneOpens(ONE)), (10, Bypass(ONE, IDA))])) == []
 
 
+WATER = with_settings(CELLAR, environment_wait=0)
+
+
 def test_without_the_setting_it_counts_at_once() -> None:
-    setup = with_settings(CELLAR, environment_wait=0)
-    assert messages(run(setup, [(0, ZoneTrips(ONE))])) == [(0, "environment alarm")]
+    assert messages(run(WATER, [(0, ZoneTrips(ONE))])) == [(0, "environment alarm")]
+
+
+@pytest.mark.parametrize("ends", [[(20, Unbypass(ONE, IDA))], [(15, arm()), (20, disarm())]])
+def test_water_that_came_while_bypassed_is_an_alarm_when_the_bypass_ends(ends: Given) -> None:
+    """It was lost: shown neither then nor later."""
+    given: Given = [(0, Bypass(ONE, IDA)), (10, ZoneOpens(ONE)), *ends]
+    assert sirens(run(WATER, given))[0] == (20, Pattern.TROUBLE)
+    assert messages(run(WATER, given)) == [(0, "zone bypass"), (20, "environment alarm")]
+    assert when(run(CELLAR, given), Line.ALARM) == [80]
+    assert when(run(WATER, [*given[:-1], (19, ZoneCloses(ONE)), *ends[-1:]]), Line.ALARM) == []
+
+
+def test_water_that_was_told_before_it_was_bypassed_is_not_told_again() -> None:
+    given: Given = [(0, ZoneOpens(ONE)), (5, Bypass(ONE, IDA)), (20, Unbypass(ONE, IDA))]
+    assert messages(run(WATER, given)) == [(0, "environment alarm"), (5, "zone bypass")]
+
+
+def test_a_bypass_that_ends_in_the_installers_hands_tells_of_water_when_they_go() -> None:
+    given: Given = [(0, Bypass(ONE, IDA)), (10, ZoneOpens(ONE)), (12, InstallerMode(True)), (20, Unbypass(ONE, IDA))]
+    assert when(run(WATER, [*given, (30, InstallerMode(False))]), Line.ALARM) == [30]
+
+
+def test_a_window_that_was_opened_while_bypassed_is_guarded_from_its_next_opening_on() -> None:
+    setup = house(zone(ONE, "24-hour-audible"), zone(TWO, "perimeter"))
+    given: Given = [(0, Bypass(TWO, IDA)), (10, ZoneOpens(TWO)), (15, arm()), (99, disarm())]
+    assert when(run(setup, given), Line.ALARM) == []
 
 
 def test_a_profile_may_ask_it_of_a_window_which_disarming_frees() -> None:

@@ -116,6 +116,26 @@ def water(settings: dict[str, object]) -> Setup:
     return with_settings(house(zone(1, "environment", "drain"), zone(2, "entry-door")), **settings)
 
 
+@pytest.mark.parametrize(("must", "holds"), [
+    ("never: Bea causes environment message", False), ("never: Bea causes any sound", False),
+    ("never: Bea causes fire message", True),
+])  # fmt: skip
+def test_what_comes_of_a_bypass_that_ends_comes_of_whoever_ends_it(must: str, holds: bool) -> None:
+    """Her disarm takes the water back into use, which is there still: it sounds and is told in that step."""
+    resolved = yard(must)
+    (verdict,) = verdicts(resolved, "must")
+    assert (verdict.settled.result is Result.HOLDS) == holds
+    run = "bypass sink by Bea; sink opens; +5 s arm stay house by Bea; +5 min disarm house by Bea"
+    assert [(at, each.user) for at, each in sent(resolved, run) if each.name == "environment alarm"] == [(305, None)]
+
+
+def test_that_a_code_silences_is_not_said_of_what_it_takes_back_into_use() -> None:
+    says = [each.says for each in promises(water({})) if each.aspect == "always disarms"]
+    assert says == ["a code always disarms and silences; drain may sound then, where it was bypassed and stands open"]
+    slow = [each.says for each in promises(water({"environment_wait": 60})) if each.aspect == "always disarms"]
+    assert slow == ["a code always disarms and silences"]
+
+
 def test_what_the_panel_waits_for_is_noticed_when_the_wait_is_over() -> None:
     setup = water({"environment_wait": 60})
     (noticed,) = [each for each in promises(setup) if each.kind == "noticed" and "drain" in each.says]

@@ -279,9 +279,10 @@ def bypass(d: Draft, zone: ZoneSetup, user: UserNumber) -> None:
 
 
 def take_back(d: Draft, zone: ZoneSetup, user: UserNumber) -> None:
-    """Take a zone back into use, if it was out."""
+    """Take a zone back into use, if it was out; `step.py` then looks at it."""
     if d.is_bypassed(zone):
         d.bypassed -= {zone.number}
+        d.back_in_use.append(zone)
         if hears_of(d, zone, Told.BYPASS.value) and d.setup.settings.restores:
             d.say(Message(Told.BYPASS.value, zone.home, zone.number, user or None, restore=True))
 

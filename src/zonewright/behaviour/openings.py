@@ -31,9 +31,14 @@ CHOICES (marks as in `step.py`).
  - While the panel is deaf (power just back, installer mode) it notes what is open and does nothing else; when that
    ends, a zone that is live in every mode, stands open and hasn't told so is taken as opening then. After a total loss
    of power one that told so before sounds again, since its siren ended in the dark and the smoke is still there.
+ - A bypass ends, by whoever takes it back or disarms: here, too, what is live in every mode, stands open and hasn't
+   told so opens then, since the water is there (common practice, no source). Whatever else stands open is guarded from
+   its next opening on.
 """
 
 from __future__ import annotations
+
+from collections.abc import Iterable
 
 from zonewright.behaviour.arming import exit_door_opens, final_door_shuts, others_are_left, when_armed
 from zonewright.behaviour.disarming import entry_begins, when_disarmed
@@ -294,17 +299,17 @@ def can_confirm(d: Draft, number: ZoneNumber) -> bool:
     return not silent
 
 
-# Deafness ends --------------------------------------------------------------------------------------------------------
+# Deafness or a bypass ends --------------------------------------------------------------------------------------------
 
 
-def look_again(d: Draft, *, dark: bool = False) -> None:
-    """What opened while the panel was deaf, and is always watched, opens now.
+def look_again(d: Draft, zones: Iterable[ZoneSetup], *, dark: bool = False) -> None:
+    """What opened while the panel was deaf, or while it was bypassed, and is always watched, opens now.
 
     After the dark, in which every siren ended, what told so before and is still there sounds again; it isn't told
     twice.
     """
-    for zone in d.setup.zones:
-        if zone.can_alarm and zone.behaviour.live == ALWAYS and stands_live(d, zone):
+    for zone in zones:
+        if zone.can_alarm and zone.behaviour.live == ALWAYS and not d.is_deaf() and stands_live(d, zone):
             told = zone.behaviour.alarm is not None and d.stands(zone, zone.behaviour.alarm)
             if not told and may_count(d, zone):
                 when_live_zone_opens(d, zone)

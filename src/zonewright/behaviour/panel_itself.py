@@ -113,7 +113,7 @@ def when_power_returns(d: Draft) -> None:
         d.start(TimerKind.WARM_UP, 0, d.setup.settings.warm_up)
         d.say(Shown(Line.WARMING_UP))
     elif not d.installer:
-        look_again(d, dark=True)
+        look_again(d, d.setup.zones, dark=True)
         show_left_open(d)
 
 
@@ -158,7 +158,7 @@ def when_warmed_up(d: Draft) -> None:
     """The sensors have settled."""
     if not d.installer:
         d.say(Shown(Line.WATCHING))
-        look_again(d, dark=True)
+        look_again(d, d.setup.zones, dark=True)
         show_left_open(d)
 
 
@@ -192,5 +192,4 @@ def when_installer_goes(d: Draft) -> None:
         d.installer = False
         d.say(Shown(Line.INSTALLER_ENDS))
         tell_of_panel(d, Told.INSTALLER_OUT.value)
-        if not d.is_deaf():
-            look_again(d)
+        look_again(d, d.setup.zones)

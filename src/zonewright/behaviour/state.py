@@ -151,6 +151,7 @@ class Draft:
     starts: dict[Timer, int] = field(init=False)
     stops: set[Timer] = field(init=False)
     outputs: list[Output] = field(init=False)
+    back_in_use: list[ZoneSetup] = field(init=False)  # zones whose bypass ended in this step
 
     def __post_init__(self) -> None:
         control = self.control
@@ -171,6 +172,7 @@ class Draft:
         self.starts = {}
         self.stops = set()
         self.outputs = []
+        self.back_in_use = []
 
     def step(self) -> Step:
         """Return the finished step."""

@@ -53,6 +53,7 @@ from zonewright.behaviour.events import (
     Unbypass,
 )
 from zonewright.behaviour.openings import (
+    look_again,
     when_detector_has_settled,
     when_device_is_heard,
     when_trip_has_lasted,
@@ -90,7 +91,13 @@ def step(setup: Setup, control: Control, event: Event) -> Step:
 
 
 def decide(d: Draft, event: Event) -> None:
-    """Let one event happen to the panel in `d`."""
+    """Let one event happen to the panel in `d`, then look at what it took back into use."""
+    happen(d, event)
+    look_again(d, d.back_in_use)
+
+
+def happen(d: Draft, event: Event) -> None:
+    """Find the paragraph of an event."""
     match event:
         case Expires():
             if d.expire(event.timer):

@@ -14,6 +14,7 @@ from zonewright.proof.alike import nobodies
 from zonewright.proof.observers import Answer, Invariant
 from zonewright.proof.outcome import Outcome
 from zonewright.proof.promise import Part, Promise, Reckoned, Reckoning, Window, about, where
+from zonewright.proof.promised_by_zones import opening_when_back
 from zonewright.proof.table import Act
 from zonewright.site.record import span
 
@@ -99,7 +100,9 @@ def _always_disarms(setup: Setup, area: AreaNumber) -> Promise:
         calls = any(number in here for _, number in after.causes)
         return bool(state.mode is not Mode.DISARMED or state.phase is not Phase.REST or left or calls)
 
-    says = f"a code always disarms and silences{where(setup, frozenset({area}))}"
+    back = [zone.label for zone in opening_when_back(setup, area) if zone.behaviour.siren is not Pattern.NONE]
+    aside = f"; {listed(back)} may sound then, where it was bypassed and stands open" if back else ""
+    says = f"a code always disarms and silences{where(setup, frozenset({area}))}{aside}"
     return Promise(
         "disarm", "always disarms", says, (), frozenset({area}), Invariant(goes_on), about(given), heard=True,
         acts=() if act is None else (act,), reckoned=nobodys(setup, area),

@@ -9,13 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from zonewright.behaviour.acts import arming, disarming
-from zonewright.behaviour.effects import SWINGER_QUIET_S
+from zonewright.behaviour.acts import arming, disarming, may_bypass
+from zonewright.behaviour.effects import SWINGER_QUIET_S, may_be_bypassed
 from zonewright.behaviour.events import Expires, Line, Timer, TimerKind, TroubleBegins
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
 from zonewright.behaviour.state import Control
 from zonewright.behaviour.telling import in_modes
-from zonewright.panel.behaviours import ARMED, Mode, Pattern
+from zonewright.panel.behaviours import ALWAYS, ARMED, Mode, Pattern
 from zonewright.proof.judges import (
     gives_alarm,
     is_noticed,
@@ -95,6 +95,19 @@ def in_use(zone: ZoneSetup) -> tuple[Part, ...]:
         Part(Proviso.IN_USE.value, lambda _b, _a, out: not out.is_so("bypassed", number)),
         Part(Proviso.ALARMS_LEFT.value, lambda _b, _a, out: not out.is_so("shut out", number)),
     )
+
+
+def opening_when_back(setup: Setup, area: AreaNumber) -> list[ZoneSetup]:
+    """Return the zones of an area that a user can bypass and that give their alarm as soon as the bypass ends."""
+    return [
+        zone
+        for zone in setup.zones_of(area)
+        if zone.can_alarm
+        and zone.behaviour.live == ALWAYS
+        and may_be_bypassed(zone)
+        and may_bypass(setup, zone)
+        and not looks_s(setup, zone)
+    ]
 
 
 def nobody_sets(setup: Setup, zone: ZoneSetup, modes: frozenset[Mode]) -> str:

@@ -43,14 +43,14 @@ from zonewright.behaviour.faults import Right
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, ZoneSetup
 from zonewright.behaviour.state import Control
 from zonewright.behaviour.telling import SIRENS, in_modes, is_meant
-from zonewright.panel.behaviours import ARMED, Mode, Timing, modes_meant
+from zonewright.panel.behaviours import ARMED, Mode, Pattern, Timing, modes_meant
 from zonewright.proof.judges import disarms, has_effect, may_be_in, mode_may_be, opens
 from zonewright.proof.observers import Invariant, Judge
 from zonewright.proof.outcome import Outcome
 from zonewright.proof.own_messages import Names, Sends, own
 from zonewright.proof.promise import Part, Premise, Promise, Reckoned, Reckoning, Wanted, Window, about
 from zonewright.proof.promised_alarms import quiet_opening
-from zonewright.proof.promised_by_zones import looks_s, opening
+from zonewright.proof.promised_by_zones import looks_s, opening, opening_when_back, told
 from zonewright.proof.provisos import Proviso, in_earnest
 from zonewright.proof.table import Act
 from zonewright.site.must import Effect, Statement
@@ -139,7 +139,7 @@ def _never(setup: Setup, zone: ZoneSetup, wanted: Wanted, alike: dict[Trouble, i
     statement, modes = wanted.statement, modes_meant(wanted.statement.while_)
     trouble, tells = statement.cause.trouble is not None, statement.effect.kind == "message"
     every = tells and not trouble
-    told = [each for each in alike if every and _comes_of(setup, zone, each, statement.effect)]
+    causing = [each for each in alike if every and _comes_of(setup, zone, each, statement.effect)]
     met = _in_modes(wanted, zone, modes)
 
     def causes(act: Act) -> bool:
@@ -160,8 +160,8 @@ def _never(setup: Setup, zone: ZoneSetup, wanted: Wanted, alike: dict[Trouble, i
     cause += ", restores aside" if every and setup.settings.restores else ""
     start = Part(f"{zone.label} {cause}", lambda _b, act, _o: _comes_off(act, zone)) if trouble else opening(zone)
     reckoned = None
-    if told:
-        does = f"{zone.label} {_WORDS[told[0]]} causes it {_after(alike[told[0]])}, in every mode"
+    if causing:
+        does = f"{zone.label} {_WORDS[causing[0]]} causes it {_after(alike[causing[0]])}, in every mode"
         reckoned = Reckoned(Reckoning.BROKEN, does)
     return Promise(
         "must", f"must {statement}", f"{statement} ({zone.label}{':' if every else ''} {cause})", (zone.number,),
@@ -242,9 +242,13 @@ def _of_person(setup: Setup, wanted: Wanted) -> Iterator[Promise]:
             theirs = act in done and _has_effect_of(statement.effect, outcome)
             return here and (theirs or _is_named(statement.effect, user, area, outcome))
 
-        told = _told_at_disarm(setup, area, statement.effect) if Disarm(area, user) in done else ""
-        if told:
-            unseen = Reckoned(Reckoning.BROKEN, f"disarming tells of a cover still off at {told}, if its alarm waits")
+        if Disarm(area, user) in done:
+            if cover := _told_at_disarm(setup, area, statement.effect):
+                why = f"disarming tells of a cover still off at {cover}, if its alarm waits"
+                unseen = Reckoned(Reckoning.BROKEN, why)
+            elif back := _comes_of_a_bypass_that_ends(setup, area, statement.effect):
+                why = f"disarming ends the bypass of {back}, which gives its alarm then if it stands open"
+                unseen = Reckoned(Reckoning.BROKEN, why)
         where = f" in area {area}" if len(setup.areas) > 1 else ""
         says = f"{statement} (what {statement.cause} does{where}, and messages with their name)"
         yield Promise(
@@ -289,6 +293,18 @@ def _told_at_disarm(setup: Setup, area: AreaNumber, effect: Effect) -> str:
     for zone in setup.zones_of(area):
         alarms = zone.behaviour.tamper_alarm & ARMED and zone.behaviour.shown and zone.tells_alarm
         if alarms and zone.tells_trouble and zone.message_waits and setup.settings.abort_window:
+            return zone.label
+    return ""
+
+
+def _comes_of_a_bypass_that_ends(setup: Setup, area: AreaNumber, effect: Effect) -> str:
+    """Return a zone that has the effect as soon as its bypass ends: it is watched in every mode, and stands open."""
+    for zone in opening_when_back(setup, area):
+        at_once = told(setup, zone) and not (zone.message_waits and setup.settings.abort_window)
+        if effect.kind == "message" and at_once and is_meant(effect.of, zone.behaviour.alarm or ""):
+            return zone.label
+        sounds = setup.settings.siren_time > 0 and zone.behaviour.siren is not Pattern.NONE
+        if sounds and (effect.kind == "any sound" or (effect.kind == "siren" and zone.behaviour.siren in SIRENS)):
             return zone.label
     return ""
 

@@ -70,7 +70,7 @@ class View(Draft):
             self.assumed[name] = held
         self.chime_on, self.site, self.site_told = control.chime_on, control.site, control.site_told
         self.installer, self.jammed = control.installer, control.jammed
-        self.starts, self.stops, self.outputs = {}, set(), []
+        self.starts, self.stops, self.outputs, self.back_in_use = {}, set(), [], []
         self.calls: list[tuple[Pattern, ZoneNumber]] = []  # for the sounder, since
         self.holds: list[tuple[ZoneNumber, str]] = []  # messages that began to wait before it was asked what waits
         self.ended: tuple[AreaNumber, ...] | None = ()  # areas whose earlier calls are over; None: all are
