@@ -196,6 +196,29 @@ def test_water_that_was_told_before_it_was_bypassed_is_not_told_again() -> None:
     assert messages(run(WATER, given)) == [(0, "environment alarm"), (5, "zone bypass")]
 
 
+FLOOD = house(zone(ONE, "environment", "cellar water"), zone(TWO, "perimeter"), zone(THREE, "day-night"))
+
+
+def test_a_trouble_tone_keeps_no_siren_on() -> None:
+    """Water ten seconds before the cut-off kept the siren on for another four minutes."""
+    timeline = armed_then(FLOOD, Mode.AWAY, (0, ZoneOpens(TWO)), (230, ZoneOpens(ONE)))
+    assert sirens(timeline) == [(0, Pattern.BURGLARY), (240, Pattern.NONE)]
+    assert when(timeline, Line.ALARM) == [0, 230]
+
+
+def test_a_trouble_tone_is_begun_anew_by_another_and_taken_over_by_a_siren() -> None:
+    timeline = run(FLOOD, [(0, ZoneOpens(ONE)), (200, ZoneOpens(THREE))])
+    assert sirens(timeline) == [(0, Pattern.TROUBLE), (200, Pattern.TROUBLE), (440, Pattern.NONE)]
+    timeline = armed_then(FLOOD, Mode.AWAY, (0, ZoneOpens(ONE)), (200, ZoneOpens(TWO)))
+    assert sirens(timeline) == [(0, Pattern.TROUBLE), (200, Pattern.BURGLARY), (440, Pattern.NONE)]
+
+
+def test_a_trouble_tone_below_a_siren_that_is_silenced_is_heard_for_the_rest_of_its_time() -> None:
+    two = house(zone(ONE, "environment"), zone(TWO, "perimeter", areas=(2,)))
+    given: Given = [(0, arm(area=2)), (60, ZoneOpens(TWO)), (200, ZoneOpens(ONE)), (210, disarm(area=2))]
+    assert sirens(run(two, given)) == [(60, Pattern.BURGLARY), (210, Pattern.TROUBLE), (300, Pattern.NONE)]
+
+
 def test_a_bypass_that_ends_in_the_installers_hands_tells_of_water_when_they_go() -> None:
     given: Given = [(0, Bypass(ONE, IDA)), (10, ZoneOpens(ONE)), (12, InstallerMode(True)), (20, Unbypass(ONE, IDA))]
     assert when(run(WATER, [*given, (30, InstallerMode(False))]), Line.ALARM) == [30]

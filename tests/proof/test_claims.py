@@ -136,6 +136,12 @@ def test_that_a_code_silences_is_not_said_of_what_it_takes_back_into_use() -> No
     assert slow == ["a code always disarms and silences"]
 
 
+def test_how_long_the_siren_sounds_in_all_is_said_of_these_zones_alone() -> None:
+    """One cut-off serves all areas: another area's alarms go on with the same siren."""
+    (says,) = [each.says for each in promises(house(zone(1, "perimeter"))) if each.aspect == "siren in all"]
+    assert says.startswith("left alone, counted zones by themselves keep the siren on for 480 s at most, until")
+
+
 def test_what_the_panel_waits_for_is_noticed_when_the_wait_is_over() -> None:
     setup = water({"environment_wait": 60})
     (noticed,) = [each for each in promises(setup) if each.kind == "noticed" and "drain" in each.says]

@@ -6,7 +6,8 @@ Rules of this file:
 
 CHOICES (marks as in `step.py`).
  - Siren: one cut-off time for all patterns, started anew by each new cause. The first pattern of the precedence plays
-   (fire first: NFPA 72-2007 ch. 11, seen; rest practice).
+   (fire first: NFPA 72-2007 ch. 11, seen; rest practice). A trouble tone never keeps a siren on: what calls for one
+   while anything else plays starts no cut-off, and ends with the others (common practice, no source).
  - Outside siren: where the panel keeps it silent while off, a burglary alarm whose areas are all off, or in their exit
    time, sounds inside only, panics and tampers too (EN 50131-1:2006 note 5 to table 7: the panel never drives it while
    unset, but for its own tamper, seen; that tamper is the siren's own affair). Fire and gas sound everywhere: they are
@@ -168,10 +169,11 @@ def sound(d: Draft, zone: ZoneSetup, pattern: Pattern) -> None:
 
 
 def call_for_sounder(d: Draft, pattern: Pattern, number: ZoneNumber) -> None:
-    """A zone, or people, have the sounder play a pattern, for one siren time from now on."""
+    """A zone, or people, have the sounder play a pattern, for one siren time from now on; a trouble keeps none on."""
     heard = d.would_be_heard(pattern)
     d.call_sounder(pattern, number)
-    d.start(TimerKind.SIREN, 0, d.setup.settings.siren_time)
+    if heard or pattern is not Pattern.TROUBLE:
+        d.start(TimerKind.SIREN, 0, d.setup.settings.siren_time)
     if heard:
         d.say(Siren(pattern))
 

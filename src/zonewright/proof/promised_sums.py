@@ -99,8 +99,8 @@ def of_siren_sum(setup: Setup, window: Window) -> Iterator[Promise]:
         besides = f"; {listed(others)} aside, which may call for it again and again" if others else ""
         yield Promise(
             "siren", "siren in all",
-            f"left alone, counted zones keep the siren on for {span(whole)} at most{where(setup, frozenset({area}))}, "
-            f"until {counting_ends(setup, 'somebody disarms')}",
+            f"left alone, counted zones by themselves keep the siren on for {span(whole)} at most"
+            f"{where(setup, frozenset({area}))}, until {counting_ends(setup, 'somebody disarms')}",
             (), frozenset({area}), spoken_of=tuple(zone.number for zone in loud),
             rests_on=frozenset({"swinger", "siren"}),
             reckoned=Reckoned(
