@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from shutil import copy
 
@@ -10,7 +11,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from benchmarks.houses import house
+from tests.yard import yard
 from zonewright.behaviour import quoting
+from zonewright.behaviour import scenes as scenes_of_a_site
 from zonewright.behaviour.clockwork import run
 from zonewright.behaviour.events import (
     Arm,
@@ -28,7 +31,7 @@ from zonewright.behaviour.scenes import Came, play_scene, play_scenes, scenes
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, setup_of
 from zonewright.behaviour.telling import event_in_words, output_in_words
 from zonewright.behaviour.tracks import called, names_of
-from zonewright.panel.behaviours import Mode
+from zonewright.panel.behaviours import SHIPPED, Mode
 from zonewright.panel.opening import open_site
 from zonewright.panel.resolve import Resolved
 from zonewright.proof.asked import asked_of
@@ -201,6 +204,38 @@ def test_a_scene_goes_amiss_where_the_design_is_wrong(tmp_path: Path) -> None:
     home = played_there["coming home with shopping"]
     assert (home.came, "siren sounds" in home.why) == (Came.OTHERWISE, True)
     assert played_there["parcel at the gate while armed"].came is Came.LACKS
+
+
+def _last_door() -> tuple[Resolved, Setup]:
+    """The yard, in which time alone sets nothing, with a last door in each area."""
+    site = yard("always: window causes siren while away", "yes")
+    setup = setup_of(site.programme, site.profile)
+    made = (replace(z, behaviour=SHIPPED["final-door"]) if z.number in (1, 5) else z for z in setup.zones)
+    return site, replace(setup, zones=tuple(made))
+
+
+ARMED_AWAY = ["coming home with shopping", "power cut of six hours while armed", "cleaner with their own code",
+              "burglar by a window", "burglar by the door"]  # fmt: skip
+
+
+def test_people_leave_by_the_last_door_where_that_sets(monkeypatch: pytest.MonkeyPatch) -> None:
+    """They left by any door: a burglar met a house that was off, and the power cut went well in one."""
+    found = {each.name: each for each in play_scenes(*_last_door())}
+    assert {found[name].came for name in ARMED_AWAY} == {Came.WISHED}
+    monkeypatch.setattr(scenes_of_a_site._Stage, "last_door_sets", False)
+    monkeypatch.setattr(scenes_of_a_site._Stage, "exit_door", lambda stage, _zone: stage.setup.zone(ZoneNumber(5)))
+    found = {each.name: each for each in play_scenes(*_last_door())}
+    assert {(found[name].came, found[name].why) for name in ARMED_AWAY} == {
+        (Came.OTHERWISE, "house is never armed away")
+    }
+
+
+def test_a_scene_lacks_a_last_door_where_only_that_would_set() -> None:
+    site = yard("always: window causes siren while away", "yes")
+    found = {each.name: each for each in play_scenes(site, setup_of(site.programme, site.profile))}
+    assert found["burglar by a window"].came is Came.LACKS
+    assert found["burglar by a window"].why == "no last door that sets house, which time alone doesn't"
+    assert found["back for the umbrella"].came is Came.WISHED  # nobody sets anything in it
 
 
 @pytest.mark.parametrize("zones", [1, 3, 40])

@@ -10,12 +10,26 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from enum import Enum
+from functools import partial
 
 from zonewright.behaviour.clockwork import Timeline
-from zonewright.behaviour.events import Chime, Message, Output, Siren, SiteTrouble, Spoken, Told, Trouble
+from zonewright.behaviour.effects import ARMED_IN
+from zonewright.behaviour.events import (
+    Arm,
+    Chime,
+    Disarm,
+    Message,
+    Output,
+    Shown,
+    Siren,
+    SiteTrouble,
+    Spoken,
+    Told,
+    Trouble,
+)
 from zonewright.behaviour.quoting import quoted
 from zonewright.behaviour.scenario import Scenario, played, read_scenario
-from zonewright.behaviour.setup import Setup, ZoneSetup
+from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
 from zonewright.behaviour.telling import SIRENS
 from zonewright.panel.behaviours import Mode, Pattern, Timing
 from zonewright.panel.resolve import Resolved
@@ -60,6 +74,7 @@ class _Scene:
     wish: str
     script: Callable[[_Stage], str]  # raises _Lacks
     amiss: Callable[[_Stage, Timeline], str]  # what isn't as wished; empty if all is
+    sets: bool = True  # whether all that is armed in it must be set before it is disarmed
 
 
 class _Lacks(Exception):
@@ -153,16 +168,38 @@ class _Stage:
         return next(quoted(name) for name, number in self.resolved.areas.items() if number == zone.home)
 
     def armed(self, zone: ZoneSetup, mode: str, who: str) -> str:
-        """Return the lines that arm every area of a zone, and the time until it is set."""
-        names = _names(self, zone)
+        """Return the lines that arm every area of a zone, and the time until it is set.
+
+        Away, people leave by a quick walk through a door, since an unused exit would leave it armed stay; where the
+        last door sets, by that of each area.
+        """
         wait = 2 * self.setup.settings.exit_time + 60
-        # by a quick walk through the door where there is one, since an unused exit would leave it armed stay
-        leave = f"; +5 s {self.word(self.exit_door(zone))} trips" if mode == "away" else ""
-        return "; ".join(f"arm {mode} {name}{who}" for name in names) + leave + f"; +{wait} s"
+        doors = [] if mode != "away" else self.last_doors(zone) if self.last_door_sets else [self.exit_door(zone)]
+        leave = "".join(f"; +5 s {self.word(door)} trips" for door in doors)
+        return "; ".join(f"arm {mode} {name}{who}" for name in _names(self, zone)) + leave + f"; +{wait} s"
+
+    @property
+    def last_door_sets(self) -> bool:
+        """Return whether an exit time that runs out sets nothing."""
+        return self.setup.settings.completing_act and self.setup.settings.exit_time > 0
+
+    def last_doors(self, zone: ZoneSetup) -> list[ZoneSetup]:
+        """Return the doors whose closing, one after the other, sets the areas of a zone."""
+        doors: dict[ZoneNumber, ZoneSetup] = {}
+        for name, number in self.resolved.areas.items():
+            if number in zone.areas:
+                fits = partial(_completes, area=AreaNumber(number))
+                door = self.zone(f"last door that sets {name}, which time alone doesn't", fits)
+                doors[door.number] = door
+        return list(doors.values())
 
     def exit_door(self, zone: ZoneSetup) -> ZoneSetup:
         """Return a door by which people leave the areas of a zone."""
         return self.zone("door to leave by", lambda each: each.behaviour.exit_door and bool(each.areas & zone.areas))
+
+
+def _completes(zone: ZoneSetup, area: AreaNumber) -> bool:
+    return zone.behaviour.completes_exit and area in zone.areas
 
 
 def scenes() -> tuple[tuple[str, str], ...]:
@@ -189,7 +226,7 @@ def _play(stage: _Stage, scene: _Scene) -> Played:
     scenario, slips = read_scenario(script, scene.name, stage.resolved)
     assert not slips, slips  # the scripts below hold for any site
     timeline = played(stage.setup, Scenario(scenario.given))
-    amiss = scene.amiss(stage, timeline)
+    amiss = (_never_set(stage, timeline) if scene.sets else "") or scene.amiss(stage, timeline)
     return Played(scene.name, scene.wish, Came.OTHERWISE if amiss else Came.WISHED, amiss, script, timeline)
 
 
@@ -301,6 +338,22 @@ def _alarms_sent(timeline: Timeline) -> list[tuple[int, str]]:
     return [(at, each.name) for at, each in sent if each.name not in _NO_ALARMS]
 
 
+def _never_set(stage: _Stage, timeline: Timeline) -> str:
+    """Return which area isn't set as it was asked for, so that the scene isn't played at all; empty if none."""
+    asked: dict[AreaNumber, Mode] = {}
+    for entry in timeline:
+        if isinstance(entry.event, Disarm) and entry.event.area in asked:
+            break
+        if isinstance(entry.event, Arm):
+            asked[entry.event.area] = entry.event.mode
+        shown = {(each.area, each.line) for each in entry.outputs if isinstance(each, Shown)}
+        asked = {area: mode for area, mode in asked.items() if (area, ARMED_IN[mode]) not in shown}
+    names = [
+        f"{name} is never armed {asked[AreaNumber(n)].value}" for name, n in stage.resolved.areas.items() if n in asked
+    ]
+    return next(iter(names), "")
+
+
 def _quiet(_stage: _Stage, timeline: Timeline) -> str:
     if sounds := _sounds(timeline):
         return f"the siren sounds at {span(sounds[0])}"
@@ -335,8 +388,8 @@ def _battery_told(stage: _Stage, timeline: Timeline) -> str:
 
 _SCENES = (
     _Scene("coming home with shopping", "nothing sounds, no alarm is sent", _coming_home, _quiet),
-    _Scene("back for the umbrella", "nothing sounds, no alarm is sent", _back_for_the_umbrella, _quiet),
-    _Scene("nobody left after all", "moving about inside sounds nothing", _nobody_left, _quiet),
+    _Scene("back for the umbrella", "nothing sounds, no alarm is sent", _back_for_the_umbrella, _quiet, sets=False),
+    _Scene("nobody left after all", "moving about inside sounds nothing", _nobody_left, _quiet, sets=False),
     _Scene("child opens a window at night", "disarmed in time, no alarm is sent", _child_at_the_window, _nothing_sent),
     _Scene("parcel at the gate while armed", "it announces, and nothing else", _parcel, _announces),
     _Scene("power cut of six hours while armed", "nothing sounds, no alarm is sent", _power_cut, _quiet),
