@@ -154,7 +154,7 @@ def test_silence_after_the_last_alarm_and_devices_out_of_contact_are_found(tmp_p
     site = shed(tmp_path, more="")
     (silent,) = told(site, Proviso.ALARMS_LEFT)
     assert silent.startswith("shed door and yard hatch: silent after 2 alarms of one armed period, until somebody ")
-    assert silent.endswith("disarms, or no zone of its area counts for 48 h")
+    assert silent.endswith("disarms, or for 48 h no counted zone of its area trips while guarding or shut out")
     (heard,) = told(site, Proviso.HEARD)
     assert "a device out of contact is not heard; the panel says so within" in heard
 

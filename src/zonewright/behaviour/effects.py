@@ -21,10 +21,10 @@ CHOICES (marks as in `step.py`).
    waits there already, such as the alarm of somebody who left the way. A zone whose message may not wait (`abort`) is
    never held.
  - Cancel window: from the last abortable message on, in each area of its zone.
- - Swinger: an alarm, also of the tamper, counts; at the limit the zone gives no alarm until disarm, or until no counted
-   zone of its area tripped for 48 h (limits seen; the rest from memory). A shared one counts in the lowest of its areas
-   (common practice, no source). A trip that waits for its pair counts too, else a faulty sensor would tell of itself
-   without end.
+ - Swinger: an alarm, also of the tamper, counts; at the limit the zone gives no alarm until disarm, or until for 48 h
+   no counted zone of its area tripped while guarding or shut out (limits seen; the rest from memory). A shared one
+   counts in the lowest of its areas (common practice, no source). A trip that waits for its pair counts too, else a
+   faulty sensor would tell of itself without end.
  - Confirmation: two zones of an area that alarm one after the other within the confirm window send "confirmed alarm",
    once (sequential confirmation, BS 8243, seen second-hand; 30 to 60 min). An opened entry door ends it, and nothing
    confirms while an entry time runs (one of the allowed ways, seen of DD 243). A tamper confirms nothing, nor do

@@ -28,7 +28,7 @@ from zonewright.behaviour.events import (
 from zonewright.behaviour.matrix import SOMEBODY, at_rest
 from zonewright.behaviour.setup import Setup, ZoneSetup
 from zonewright.behaviour.state import Phase
-from zonewright.behaviour.telling import event_in_words, in_modes_of, output_in_words
+from zonewright.behaviour.telling import UNCOUNTED, event_in_words, in_modes_of, output_in_words
 from zonewright.behaviour.wires import Wire, noticed, seen
 from zonewright.panel.behaviours import Mode
 from zonewright.site.record import ZoneNumber, span
@@ -129,8 +129,8 @@ def _again_and_again(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:
     if times == 0 or noticed[-1]:
         return []
     what = "alarm" if sounded else "unverified alarm"
-    text = f"it gives {times} {what}{'s' if times > 1 else ''}, then nothing until disarmed"
-    return [Paragraph("It opens again and again, away", (text,))]
+    text = f"it gives {times} {what}{'s' if times > 1 else ''}, then nothing until disarmed, or {UNCOUNTED}"
+    return [Paragraph(f"It opens again and again, away{', each time from quiet' if zone.crosses else ''}", (text,))]
 
 
 def _gone_at_once(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:
@@ -157,9 +157,9 @@ def _looked_into(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:
 
 
 def _with_its_pair(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:
-    """It trips after a zone that it is paired with."""
+    """It trips after a zone that it is paired with, or a second time."""
     paragraphs = []
-    for number in sorted(zone.crosses):
+    for number in (*sorted(zone.crosses), *([zone.number] if zone.crosses else [])):
         pair = setup.zone(number)
         if pair is None:
             continue
@@ -168,7 +168,9 @@ def _with_its_pair(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:
         if Timer(TimerKind.CROSS, number) in panel.control.running:
             lines = lines_of(setup, panel, (ZoneTrips(zone.number),))
             within = span(setup.settings.cross_window)
-            paragraphs.append(Paragraph(f"It trips within {within} after {pair.label}, away", lines))
+            how = "a second time within" if pair is zone else "within"
+            after = "" if pair is zone else f" after {pair.label}"
+            paragraphs.append(Paragraph(f"It trips {how} {within}{after}, away", lines))
     return paragraphs
 
 

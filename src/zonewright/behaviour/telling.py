@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Sequence
 from itertools import groupby
 
+from zonewright.behaviour.effects import SWINGER_QUIET_S
 from zonewright.behaviour.events import (
     Arm,
     Beeps,
@@ -45,7 +46,7 @@ from zonewright.behaviour.events import (
 from zonewright.behaviour.faults import Right
 from zonewright.behaviour.setup import Setup, UserNumber, ZoneSetup
 from zonewright.panel.behaviours import ARMED, Mode, Pattern
-from zonewright.site.record import ZoneNumber
+from zonewright.site.record import ZoneNumber, span
 
 # Played by sirens; the rest by the keypad.
 SIRENS = frozenset({Pattern.FIRE, Pattern.GAS, Pattern.BURGLARY, Pattern.INSIDE})
@@ -59,6 +60,8 @@ _SOUNDER = {
     Pattern.TROUBLE: "trouble tone",
     Pattern.NONE: "silence",
 }
+
+UNCOUNTED = f"for {span(SWINGER_QUIET_S)} no counted zone of its area trips while guarding or shut out"  # counts end
 
 ENDS = {
     TimerKind.EXIT: "exit time ends",

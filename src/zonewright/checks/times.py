@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from zonewright.behaviour.arming import SILENT_EXIT_MOST_S
+from zonewright.behaviour.telling import UNCOUNTED
 from zonewright.checks.catalogue import rule
 from zonewright.checks.job import Doubt, Job
 from zonewright.findings import Severity
@@ -150,7 +151,7 @@ def one_alarm_and_out(job: Job) -> Iterator[Doubt]:
     Source: ANSI/SIA CP-01, default 2 and 1 to 6 from 2010, seen second-hand; 1 in the first edition.
     """
     if job.setup.settings.swinger_limit == 1:
-        yield job.setting("swinger limit", "1: one alarm, then nothing until disarmed")
+        yield job.setting("swinger limit", f"1: one alarm, then nothing until disarmed, or {UNCOUNTED}")
 
 
 @rule("ARM-05", severity=Severity.PROBLEM, topic="arming")

@@ -10,11 +10,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from zonewright.behaviour.acts import arming, disarming, may_bypass
-from zonewright.behaviour.effects import SWINGER_QUIET_S, may_be_bypassed
+from zonewright.behaviour.effects import may_be_bypassed
 from zonewright.behaviour.events import Expires, Line, Timer, TimerKind, TroubleBegins
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
 from zonewright.behaviour.state import Control
-from zonewright.behaviour.telling import in_modes
+from zonewright.behaviour.telling import UNCOUNTED, in_modes
 from zonewright.panel.behaviours import ALWAYS, ARMED, Mode, Pattern
 from zonewright.proof.judges import (
     gives_alarm,
@@ -28,7 +28,6 @@ from zonewright.proof.outcome import Outcome
 from zonewright.proof.promise import Part, Promise, about
 from zonewright.proof.provisos import Proviso
 from zonewright.proof.table import Act
-from zonewright.site.record import span
 
 
 def counting_ends(setup: Setup, disarmed: str) -> str:
@@ -36,14 +35,14 @@ def counting_ends(setup: Setup, disarmed: str) -> str:
     fails = ", a setting fails" if setup.settings.completing_act else ""
     shared = any(len(zone.areas) > 1 for zone in setup.zones)
     lowest = " (a shared zone counts in the lowest of its areas)" if shared else ""
-    return f"{disarmed}{fails}, or no zone of its area counts for {span(SWINGER_QUIET_S)}{lowest}"
+    return f"{disarmed}{fails}, or {UNCOUNTED}{lowest}"
 
 
 def of_zone(setup: Setup, zone: ZoneSetup) -> Iterator[Promise]:
     """Give what is promised of one zone."""
     behaviour = zone.behaviour
     if not zone.can_alarm:
-        yield _only_announces(zone)
+        yield _only_announces(setup, zone)
     if not behaviour.in_use:
         return
     waits = {Expires(Timer(kind, zone.number)) for kind in (TimerKind.PERSIST, TimerKind.VERIFY_RESET)}
@@ -134,11 +133,13 @@ def nobody_disarms(setup: Setup, area: AreaNumber) -> str:
     return f"nobody on this site can disarm {f'area {area}' if len(setup.areas) > 1 else 'it'}"
 
 
-def _only_announces(zone: ZoneSetup) -> Promise:
+def _only_announces(setup: Setup, zone: ZoneSetup) -> Promise:
     """It is for information; but a switch arms, and a door may be one to leave by."""
     plain = zone.behaviour.arms is None and not zone.behaviour.exit_door
     says = f"{zone.label} never sounds the siren and never sends an alarm"
     watch = {Timer(kind, zone.number) for kind in (TimerKind.MISSING, TimerKind.HEARD)}  # any sign starts them anew
+    watched = zone.supervise and (setup.supervision_s(zone) or setup.settings.heard_before_setting)
+    changes_nothing = f", and changes no mode and no timer{', but that its device was heard' if watched else ''}"
 
     cover = bool(zone.behaviour.tamper_alarm)  # it may be meant to: an arm switch's, when armed
     says += ", its cover aside" if cover else ""
@@ -159,7 +160,7 @@ def _only_announces(zone: ZoneSetup) -> Promise:
         return bool(leaf.areas or timers)
 
     return Promise(
-        "notice", "notice", f"{says}, and changes no mode and no timer" if plain else says, (zone.number,), zone.areas,
+        "notice", "notice", says + changes_nothing if plain else says, (zone.number,), zone.areas,
         Invariant(does_more), about(opening(zone), *in_use(zone)),
     )  # fmt: skip
 
@@ -167,6 +168,7 @@ def _only_announces(zone: ZoneSetup) -> Promise:
 def _silent(zone: ZoneSetup, modes: frozenset[Mode]) -> Promise:
     """It is for other modes."""
     when = in_modes(modes)
+    when = when.replace("when", "while any of its areas is", 1) if len(zone.areas) > 1 else when
     here = Part(when, lambda before, _a, out: some_in(before, out, zone, modes))
     itself = opening(zone)
 
@@ -174,7 +176,7 @@ def _silent(zone: ZoneSetup, modes: frozenset[Mode]) -> Promise:
         return opens(act, zone) and gives_alarm(outcome, zone) and some_in(before, outcome, zone, modes)
 
     return Promise(
-        "silent", "silent", f"{zone.label} neither sounds nor sends {when}", (zone.number,), zone.areas,
+        "silent", "silent", f"{zone.label}: its opening neither sounds nor sends {when}", (zone.number,), zone.areas,
         Invariant(speaks), about(itself, here),
     )  # fmt: skip
 

@@ -108,7 +108,10 @@ def _stay_is_said(setup: Setup, area: AreaNumber) -> Promise:
         stay = outcome.control.area(area).mode is Mode.STAY
         return premise(before, act, outcome) and not (stay and said in outcome.outputs)
 
-    says = f"set away at a keypad and left by nobody it is armed stay and says so{where(setup, frozenset({area}))}"
+    says = (
+        "set away at a keypad, and with no way out opened or shut in the exit time or open at its end, it is armed "
+        f"stay and says so{where(setup, frozenset({area}))}"
+    )
     return Promise(
         "leaving", "nobody left", says, (), frozenset({area}), Invariant(unsaid), premise, acts=(_end(area),)
     )
@@ -125,8 +128,8 @@ def _left_too(setup: Setup, area: AreaNumber, other: AreaNumber) -> Iterator[Pro
     if setup.acts is not None and not set(setup.acts.of(area).coded) & set(setup.acts.of(other).coded):
         reckoned = Reckoned(Reckoning.IDLE, "nobody's code is good for both")
     says = (
-        f"who begins the exit times of area {area} and area {other} with one code, nobody else arming either, and then "
-        f"leaves by a door of area {area} that was shut and is in use has left both"
+        f"who begins the exit times of area {area} and area {other} with one code, nobody else arming either, and "
+        f"then, while both run, leaves by a door of area {area} that was shut and is in use has left both"
     )
     yield Promise("leaving", f"left too, area {other}", says, (), frozenset({area, other}), reckoned=reckoned)
 

@@ -147,7 +147,16 @@ def _situations(setup: Setup, promise: Promise, cases: Iterable[Case]) -> Iterat
             lines += _lines(setup, what, next(iter(outcomes.values()))[0], rests)
         alike.setdefault(tuple(_together(lines)), []).append(name)
     for told, names in alike.items():
-        yield Situation(_modes_in_words(names), len(set().union(*(states[name] for name in names))), told)
+        yield Situation(_situation(promise, names), len(set().union(*(states[name] for name in names))), told)
+
+
+def _situation(promise: Promise, names: Iterable[str]) -> str:
+    """Return where the areas of a promise stand; of several the modes of the first, and what the promise is about."""
+    modes = _modes_in_words(names)
+    if len(promise.areas) == 1:
+        return modes
+    also = listed([part.says for part in promise.premise.parts[1:]]) if promise.premise.parts[1:] else ""
+    return f"area {min(promise.areas)} {modes}" + (f"; {also}" if also else "")
 
 
 def _lines(setup: Setup, what: str, act: Act, found: Sequence[tuple[Rests, str]]) -> list[Line]:
