@@ -495,7 +495,7 @@ def test_a_disarm_of_another_area_ends_no_window_of_the_pair() -> None:
         (arm(), ZoneOpens(TWO)),
         (TroubleBegins(TWO, Trouble.MISSING), arm()),
     ],
-    ids=["bypassed", "not live in this mode", "open", "not heard"],
+    ids=["bypassed", "not live in this mode", "open", "missing"],
 )
 def test_a_zone_whose_pair_cannot_trip_gives_the_alarm_alone(silent: tuple[Event, ...]) -> None:
     window = zone(THREE, "perimeter", "window", crosses=frozenset({TWO}))

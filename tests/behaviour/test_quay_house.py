@@ -94,7 +94,7 @@ SCENES: dict[str, tuple[str, list[tuple[int, str]], list[str]]] = {
     "the air is clear again": (
         ALL_AWAY + "jamming begins; +5 min skylight trips; +5 min jamming ends; +5 min skylight trips",
         [(HOUR + 900, 'display: "skylight alarm"')],
-        ['display: "skylight not heard"'],
+        ['display: "skylight missing"'],
     ),
     "a guest bypasses a door of the flat": (
         "bypass flat-door by Edda; arm away by Runa; +5 s leave by hall-door; at 1 h flat-door opens",

@@ -363,12 +363,12 @@ def shown(site: Resolved, text: str) -> list[tuple[int, str, int | None]]:
 
 def test_nothing_is_told_missing_in_a_week_at_the_bakery() -> None:
     lines = [line for _, line, _ in shown(BAKERY, "arm away by Pia; +10 s leave by shop-door; +160 h")]
-    assert "not heard" not in lines
+    assert "missing" not in lines
     assert lines.count("armed away") == 2  # Pia armed both areas, and left both by one door
 
 
 def test_a_device_that_falls_silent_is_told_missing() -> None:
-    assert (60, "not heard", 7) in shown(BAKERY, "at 1 min shop-movement missing; +160 h")
+    assert (60, "missing", 7) in shown(BAKERY, "at 1 min shop-movement missing; +160 h")
 
 
 def test_a_bypass_by_somebody_without_the_right_for_the_area_is_refused() -> None:

@@ -19,7 +19,9 @@ from zonewright.panel.behaviours import Mode
 from zonewright.panel.opening import open_site
 
 BAKERY = Path(__file__).parents[2] / "src/zonewright/cli/demo_files/bakery.yaml"
-OF_RADIO = re.compile(r"\bcells?\b|batter|radio|not heard|lost contact|out of contact|out of range", re.IGNORECASE)
+OF_RADIO = re.compile(
+    r"\bcells?\b|batter|radio|not heard|missing|lost contact|out of contact|out of range", re.IGNORECASE
+)
 
 
 def bakery(resistor: str = "double", folder: Path | None = None) -> Path:

@@ -38,5 +38,5 @@ def test_one_line_seen_excludes_no_cause_that_shows_it_among_others(site: str) -
 
 
 def test_one_line_told_as_noticed_is_enough() -> None:
-    whole = seen('back door missing; side gate missing: display: "kitchen back door not heard"')
+    whole = seen('back door missing; side gate missing: display: "kitchen back door missing"')
     assert whole.weights[0] > 0

@@ -135,7 +135,7 @@ def test_a_flat_battery_is_told_from_a_misread_number_by_a_new_one() -> None:
     named = {each.name: each for each in case().questions}
     head = "zone 2 kitchen back door: "
     for name, answer in (
-        ("look at the display", 'display: "kitchen back door not heard"'),
+        ("look at the display", 'display: "kitchen back door missing"'),
         (head + "trip it beside the panel", "nothing"),
         (head + "trip it with a new battery", 'chime: two notes; display: "kitchen back door open"'),
     ):

@@ -59,7 +59,7 @@ WAITS = {"mains_wait": 900, "panel_battery_wait": 60, "siren_circuit_wait": 30, 
 BEGINS: dict[str, tuple[Event, Event, Fault, Line, int]] = {
     "cover off": (TroubleBegins(WINDOW, Trouble.TAMPER), TroubleEnds(WINDOW, Trouble.TAMPER), Fault.TAMPER,
                   Line.TAMPER, 0),
-    "not heard": (TroubleBegins(WINDOW, Trouble.MISSING), CheckIn(WINDOW), Fault.MISSING, Line.MISSING, 0),
+    "missing": (TroubleBegins(WINDOW, Trouble.MISSING), CheckIn(WINDOW), Fault.MISSING, Line.MISSING, 0),
     **{
         trouble.value: (SiteTroubleBegins(trouble), SiteTroubleEnds(trouble), fault, Line[trouble.name], wait)
         for trouble, fault, wait in (
@@ -216,6 +216,19 @@ def test_a_device_that_nobody_watches_need_not_be_heard_and_at_power_up_all_coun
     assert not is_set(run(setup, [(61, arm())], until=200))
     alone = replace(setup, zones=tuple(each for each in setup.zones if each.number != WINDOW))
     assert is_set(run(alone, [(61, arm())], until=200))
+
+
+@pytest.mark.parametrize("over", [None, Right.USER])
+def test_that_a_device_was_not_heard_lately_is_shown_and_is_not_called_missing(over: Right | None) -> None:
+    """Set over it, the keypad showed no fault; refused, it said the same as of a missing device."""
+    setup = with_settings(barring((Fault.MISSING, Right.USER)), heard_before_setting=60)
+    timeline = run(setup, [(70, insists(over))], until=100)
+    assert when(timeline, Line.NOT_HEARD_LATELY) == [70]
+    assert when(timeline, Line.MISSING) == []
+    assert when(timeline, Line.FAULT if over is None else Line.OVER_FAULT) == [70]
+    missing = run(setup, [(0, TroubleBegins(WINDOW, Trouble.MISSING)), (70, insists(over))], until=100)
+    assert when(missing, Line.NOT_HEARD_LATELY) == []
+    assert when(missing, Line.MISSING) == [0, 70]
 
 
 def test_low_battery_alone_stops_nothing() -> None:

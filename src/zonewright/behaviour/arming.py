@@ -29,13 +29,14 @@ CHOICES (marks as in `step.py`).
    arming is forced. In installer mode nothing is armed.
  - What is watched in every mode and doesn't stop arming (smoke, gas, water) is named with a tone at arming while it is
    still in alarm, since its siren may have been silenced (common practice, no source). What shows nothing isn't named.
- - Faults: troubles are shown at arming, and stop it where the panel's settings say so: a cover off, a device not heard,
+ - Faults: troubles are shown at arming, and stop it where the panel's settings say so: a cover off, a missing device,
    supply, siren wire, line, jamming, each by itself (that they do, and that the level of who may set all the same goes
    by grade: EN 50131-1 8.3.5, from memory; its table of levels was not seen). Devices count in the area that is set,
    bypassed or not; the panel's own faults once they were told. A fault that begins in the exit time stops nothing more.
    A device may have to be heard lately (60 min, 20 min, 60 s or 10 s by grade, EN 50131-1 and EN 50131-5-3:2005, from
-   memory); at power-up all count as just heard. Who has the right sets over a fault at a keypad, by saying so; the
-   keypad shows which, and the station is told.
+   memory): one that wasn't bars as a missing one does, and is shown as "not heard lately", but it is no trouble yet,
+   and still counts as able to confirm its pair. At power-up all count as just heard. Who has the right sets over a
+   fault at a keypad, by saying so; the keypad shows which, and the station is told.
  - Recent closing: an alarm within 2 min after the end of the exit time (from memory), if it is one that may be called
    off: nobody shall take a fire or a hold-up for a slip at the door.
  - Opening and closing, where the station is told of them, go at the code.
@@ -50,6 +51,7 @@ from zonewright.behaviour.effects import (
     ARMED_IN,
     bypass,
     forget_alarms,
+    is_only_quiet,
     may_be_bypassed,
     show_fault,
     show_panel_troubles,
@@ -119,10 +121,16 @@ def refuse_for_faults(d: Draft, area: AreaNumber) -> None:
 
 
 def tell_of_faults_set_over(d: Draft, area: AreaNumber, user: UserNumber) -> None:
-    """Somebody who may has set the area although faults stand: the keypad and the station hear it."""
+    """Somebody who may has set the area although faults stand: the keypad and the station hear it.
+
+    Of the faults only those are named here that are no trouble, since setting names all troubles.
+    """
     faults = d.faults(area)
     if faults:
         d.say(Shown(Line.OVER_FAULT, area=area))
+    for fault, _, zone in faults:
+        if zone is not None and is_only_quiet(d, fault, zone):
+            show_fault(d, fault, zone)
     for _, _, zone in faults if d.setup.settings.told else ():
         d.say(Message(Told.OVER_FAULT.value, area, None if zone is None else zone.number, user))
 

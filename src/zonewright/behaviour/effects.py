@@ -307,11 +307,18 @@ def show_troubles(d: Draft, zone: ZoneSetup) -> None:
 
 
 def show_fault(d: Draft, fault: Fault, zone: ZoneSetup | None) -> None:
-    """The display names one fault that stops setting, or stopped it but for somebody's right."""
-    if zone is not None:
+    """The display names one fault that stops setting."""
+    if zone is not None and is_only_quiet(d, fault, zone):
+        d.say(Shown(Line.NOT_HEARD_LATELY, zone.number))
+    elif zone is not None:
         d.say(Shown(_LINE_OF_FAULT[fault], zone.number))
     else:
         d.say(*(Shown(Line[trouble.name]) for trouble in SiteTrouble if trouble in OF_PANEL[fault] & d.site_told))
+
+
+def is_only_quiet(d: Draft, fault: Fault, zone: ZoneSetup) -> bool:
+    """Return whether a fault is that a device wasn't heard lately, which is no trouble yet."""
+    return fault is Fault.MISSING and not d.has(zone, Trouble.MISSING)
 
 
 def show_panel_troubles(d: Draft) -> None:

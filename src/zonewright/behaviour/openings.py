@@ -22,7 +22,7 @@ CHOICES (marks as in `step.py`).
  - Cross-zoning: a zone of a pair that trips alone shows it and tells an unverified alarm, without siren; a trip of
    either within the window of the other, or of the same once more, is the alarm of the zone that trips then. Each trip
    restarts its zone's window, and disarming ends it. The alarm at the end of an entry time needs no second zone, nor
-   does a zone whose partners all can't trip now (open already, bypassed, shut out, not heard, not live in this mode,
+   does a zone whose partners all can't trip now (open already, bypassed, shut out, missing, not live in this mode,
    not on the panel): its trip is the alarm, since two that guard a place must not be silenced by one (common practice,
    no source).
  - Arm switch: who turns it has no name, the messages name the switch. Kept on, its opening arms and its closing

@@ -20,7 +20,7 @@ from zonewright.panel.programme import item_of
 def alone_without_its_pair(job: Job) -> Iterator[Doubt]:
     """A zone that another one must confirm gives the alarm alone when that one can't.
 
-    Why: with its pair bypassed, not heard, standing open or after its last alarm, one false trip sounds the siren.
+    Why: with its pair bypassed, missing, standing open or after its last alarm, one false trip sounds the siren.
     Fix: mend or take back the pair soon; accept this where the place must stay guarded all the same.
     Source: common practice, no source; found on the panel model, with the pair taken off the panel.
     """

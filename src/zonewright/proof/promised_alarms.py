@@ -177,13 +177,13 @@ def _alone(setup: Setup, zone: ZoneSetup) -> Iterator[Promise]:
         ),
         *in_use(zone),
         Part(
-            "while no zone that confirms it can trip (open, bypassed, not heard, or after its last alarm)",
+            "while no zone that confirms it can trip (open, bypassed, missing, or after its last alarm)",
             lambda _b, _a, out: all(cannot(out, pair) for pair in pairs),
         ),
     )
     yield Promise(
         "opening", "alone",
-        f"{zone.label} gives its alarm alone where each zone that confirms it stands open, is bypassed, not heard or "
+        f"{zone.label} gives its alarm alone where each zone that confirms it stands open, is bypassed, missing or "
         f"after its last alarm, {in_modes_of(zone, modes)}",
         (zone.number,), zone.areas,
         Invariant(lambda before, act, out: premise(before, act, out) and not is_alarm(out)), premise,

@@ -61,7 +61,7 @@ def _of(resolved: Resolved, setup: Setup, proviso: Proviso, zones: list[ZoneSetu
 
 
 _OTHERS = {
-    Proviso.SHUT: "whoever leaves it open: what stands open is not heard opening, until it was shut",
+    Proviso.SHUT: "whoever leaves it open: what stands open can't open, until it was shut",
     Proviso.QUIET: "anybody on the way in or out, a siren that sounds, a message that waits: `zonewright play` shows "
     "what comes then",
     Proviso.NOTHING_WAITS: "an earlier alarm: its message waits already, and leaves at its own time",
@@ -83,8 +83,8 @@ def _unheard(resolved: Resolved, setup: Setup, zones: list[ZoneSetup]) -> Iterat
         own = settings.life_safety_supervision_window if zone.behaviour.life_safety else 0
         window = own or settings.supervision_window
         if zone.supervise and window:
-            return f"a device out of contact is not heard; the panel says so within {span(window)}"
-        return "a device out of contact is not heard, and nobody is told, since it is not supervised"
+            return f"a device out of contact can't be heard; within {span(window)} the panel says that it is missing"
+        return "a device out of contact can't be heard, and nobody is told, since it isn't supervised"
 
     yield from _grouped(Proviso.HEARD, zones, how)
 
