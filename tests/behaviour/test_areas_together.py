@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
 from hypothesis import given as drawn
 from hypothesis import strategies as st
 
@@ -256,6 +257,17 @@ def test_a_shared_alarm_that_was_called_off_confirms_nothing_in_the_other_area()
     assert "confirmed alarm" not in [name for _, name in messages(run(setup, given))]
     own: Given = [*BOTH, (DAY, ZoneTrips(SHELVES)), (DAY + 20, disarm(FLAT)), (DAY + 90, ZoneTrips(TILL))]
     assert (DAY + 90, "confirmed alarm") in messages(run(setup, own))
+
+
+@pytest.mark.parametrize(("first", "second", "sent"), [
+    (WINDOW, SHELVES, ["interior alarm", "confirmed alarm"]), (SHELVES, WINDOW, ["interior alarm"]),
+])  # fmt: skip
+def test_a_confirmation_stands_unless_the_alarm_that_it_is_told_with_is_called_off(
+    first: ZoneNumber, second: ZoneNumber, sent: list[str]
+) -> None:
+    setup = with_settings(HOUSE, confirm_window=1800)
+    given: Given = [*BOTH, (DAY, ZoneTrips(first)), (DAY + 5, ZoneTrips(second)), (DAY + 10, disarm(FLAT))]
+    assert [name for _, name in messages(run(setup, given))] == sent
 
 
 def test_a_shared_zone_confirms_what_only_one_of_its_areas_began() -> None:

@@ -505,6 +505,14 @@ def test_a_zone_whose_pair_cannot_trip_gives_the_alarm_alone(silent: tuple[Event
     assert alarms(timeline) == [(1000, THREE)]
 
 
+def test_a_zone_whose_pair_is_free_while_somebody_leaves_waits_for_it() -> None:
+    window = zone(THREE, "perimeter", "window", crosses=frozenset({TWO}))
+    setup = with_settings(house(window, zone(TWO, "interior", crosses=frozenset({THREE}))), cross_window=60)
+    timeline = run(setup, [(0, arm()), (20, ZoneTrips(THREE)), (70, ZoneTrips(TWO))])
+    assert when(timeline, Line.UNVERIFIED) == [20]
+    assert alarms(timeline) == [(70, TWO)]
+
+
 def test_a_zone_whose_pair_used_up_its_alarms_gives_the_alarm_alone() -> None:
     trips = [(1000 * n, ZoneTrips(TWO)) for n in (1, 2, 3)]
     assert alarms(armed_then(PAIR, Mode.AWAY, *trips, (9000, ZoneTrips(ONE)))) == [(9000, ONE)]

@@ -13,7 +13,7 @@ CHOICES (marks as in `step.py`).
  - A disarm silences the causes of its area's zones, life safety too; the next opening sounds again.
  - A shared zone's messages name its lowest area and use that area's abort window. Its cancel window runs in each of
    its areas. A disarm of any of its areas silences it, calls its waiting messages off, cancels what was sent, and ends
-   its bypass; its alarm then waits for no other that confirms it.
+   its bypass; its alarm then waits for no other that confirms it. A confirmation that was made stands (`effects.py`).
  - Duress: a slot may be one for somebody who is made to disarm. It does all that any slot does, nothing else is seen or
    heard, and the station is told in the same step, also where the area was disarmed already. It never waits.
 """

@@ -24,7 +24,8 @@ CHOICES (marks as in `step.py`).
    restarts its zone's window, and disarming ends it. The alarm at the end of an entry time needs no second zone, nor
    does a zone whose partners all can't trip now (open already, bypassed, shut out, missing, not live in this mode,
    not on the panel): its trip is the alarm, since two that guard a place must not be silenced by one (common practice,
-   no source).
+   no source). A partner that is free just then, since somebody leaves or comes in, counts as one that can trip: it will
+   once the time is over (common practice, no source).
  - Arm switch: who turns it has no name, the messages name the switch. Kept on, its opening arms and its closing
    disarms; pushed, it disarms if any of its areas is armed, else it arms. Turned on while something is open it is
    refused like a code, and must be turned again.
