@@ -142,6 +142,25 @@ def test_forced_arming_bypasses_it_and_tells_until_disarmed() -> None:
     assert sirens(timeline) == []
 
 
+@pytest.mark.parametrize("mode", [Mode.AWAY, Mode.STAY])
+def test_arming_is_refused_aloud_in_an_entry_time(mode: Mode) -> None:
+    timeline = armed_then(COTTAGE, Mode.AWAY, (0, ZoneTrips(DOOR)), (10, arm(mode)))
+    assert when(timeline, Line.DISARM_FIRST) == [10]
+    assert (10, Beeps(Sound.REFUSED)) in outputs(timeline)
+    assert when(timeline, Line.ALARM) == [30]
+
+
+def test_leaving_by_a_door_that_is_bypassed_arms_stay() -> None:
+    given: Given = [(0, Bypass(DOOR, IDA)), (1, arm(means=Means.KEYPAD)), (10, ZoneTrips(DOOR))]
+    assert when(run(COTTAGE, given), Line.NOBODY_LEFT) == [61]
+
+
+def test_a_door_that_is_shut_out_gives_no_entry_time() -> None:
+    setup = with_settings(COTTAGE, swinger_limit=1)
+    given = [(0, ZoneTrips(DOOR)), (7200, ZoneTrips(DOOR)), (7205, ZoneTrips(HALL))]
+    assert said_about(armed_then(setup, Mode.AWAY, *given), Line.ALARM) == [DOOR, HALL]
+
+
 def test_forced_arming_is_refused_for_what_no_user_may_bypass() -> None:
     setup = with_settings(house(zone(DOOR, "entry-door"), zone(2, "24-hour-silent")), forced_arming=True)
     assert when(run(setup, [(0, ZoneOpens(ZoneNumber(2))), (5, arm())]), Line.CANT_ARM) == [5]

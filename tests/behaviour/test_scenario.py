@@ -147,6 +147,8 @@ def test_who_leaves_by_a_door_arms_away_and_who_does_not_arms_stay_unless_it_say
     assert doors_unsaid(setup, stayed) == ("hall front door", "kitchen back door")
     assert not any(isinstance(each, Siren) for entry in played(setup, stayed) for each in entry.outputs)
     assert doors_unsaid(setup, read("arm away house; nobody leaves; +2 h lounge movement trips")) == ()
+    bypassed = read("bypass front door; arm away house; leave by front door; +2 h lounge movement trips")
+    assert doors_unsaid(setup, bypassed) == ()  # it armed stay, but not for want of a door
 
 
 def without_ida(tmp_path: Path) -> Resolved:

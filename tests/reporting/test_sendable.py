@@ -188,6 +188,14 @@ def test_pairs_confirmed_alarms_both_doors_errors_faults_and_the_installer_are_l
     assert {each.message.zone for each in found if each.message.name == "armed over a fault"} == {1, 2, 3, 4}
 
 
+def test_everybody_with_a_code_may_have_set_over_a_fault_of_the_panel() -> None:
+    """Only the first of them was named, so that another's message came unexpected."""
+    two = SITE.replace("tamper at setting: user", "line at setting: installer")
+    two = two.replace("may: [shop, flat]}", "may: [shop, flat], slot: 1}\n  Bo: {role: user, may: [shop], slot: 2}")
+    found = [each.label for each in expected(opened(two), "1234") if each.message.name == "armed over a fault"]
+    assert found == ["Ann or Bo"]
+
+
 def test_a_wired_loop_has_no_battery_and_tells_tamper_only_by_its_resistors() -> None:
     """With a resistor a short of the wire at least is noticed as tamper; without one nothing is."""
     for resistor, zones in (("single", {1, 2, 3, 4}), ("none", {1, 3, 4})):

@@ -13,17 +13,19 @@ CHOICES (marks as in `step.py`).
    stands open; else the exit time arms at its end, as without one. For a shared one each of its areas that is in its
    exit time is armed.
  - Completing act, where the panel asks for one: an exit time begun for away at a keypad sets only by a final door's
-   closing or a push; one that runs out sets nothing, sounds and says so (fail to set, BS 8243 6.3, from memory).
-   Whoever has a remote or a switch sets from outside: that is the act. Stay and night are set by time, since nobody
-   goes out. Bypasses and counts of the armed period that never was are over; alarms of its exit time go on.
+   closing or a push; one that runs out sets nothing, sounds and says so (fail to set, BS 8243 6.3, from memory): the
+   area is off then, also where it was armed stay before. Whoever has a remote or a switch sets from outside: that is
+   the act. Stay and night are set by time, since nobody goes out. Bypasses and counts of the armed period that never
+   was are over; alarms of its exit time go on.
  - Exit error: every exit door open at the end starts the entry time (the shortest of theirs) and sounds the siren here;
    disarmed in it, nothing is sent and the keypad says so; else the alarm, and "exit error" with it (from memory), also
    where the door stands open since its last alarm: somebody left once more. A door shared with an area whose exit time
    still runs is free until that ends, and is seen to then, once.
- - Unvacated premises: armed away at a keypad, no exit door opened, shut or open at the end: stay (from memory). An area
-   without an exit door has no such test. Whoever has armed several areas with one code and opens a door of one of them
-   while their exit times run has left them all (common practice, no source); an area armed by somebody else, or after
-   the door opened, asks for a door of its own.
+ - Unvacated premises: armed away at a keypad, no exit door opened, shut or open at the end: stay (from memory). One
+   that is bypassed doesn't count, nor at the end one that is shut out: whoever leaves by it arms stay (common practice,
+   no source). An area without an exit door has no such test. Whoever has armed several areas with one code and opens a
+   door of one of them while their exit times run has left them all (common practice, no source); an area armed by
+   somebody else, or after the door opened, asks for a door of its own.
  - Other zones open at the end of the exit time: bypassed where the panel forces arming, else shown and guarded from
    their next opening on. At the key press they stop arming if live in the mode to come; an exit door doesn't where
    arming is forced. In installer mode nothing is armed.
@@ -74,8 +76,10 @@ RECENT_CLOSING_S = 120  # CP-01, from memory
 
 def when_armed(d: Draft, area: AreaState, event: Arm, by: ZoneSetup | None = None) -> None:
     """A code, a remote or a switch (its zone) asks for stay, night or away."""
-    same = event.mode is Mode.DISARMED or d.all_in_mode({area.number}, frozenset({event.mode}))
-    if same or d.any_in_phase({area.number}, Phase.ENTRY):
+    if d.any_in_phase({area.number}, Phase.ENTRY):
+        d.say(Beeps(Sound.REFUSED), Shown(Line.DISARM_FIRST, area=area.number))
+        return
+    if event.mode is Mode.DISARMED or d.all_in_mode({area.number}, frozenset({event.mode})):
         return
     if d.installer:
         d.say(Beeps(Sound.REFUSED), Shown(Line.INSTALLER))

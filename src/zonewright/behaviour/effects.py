@@ -24,7 +24,8 @@ CHOICES (marks as in `step.py`).
  - Swinger: an alarm, also of the tamper, counts; at the limit the zone gives no alarm until disarm, or until for 48 h
    no counted zone of its area tripped while guarding or shut out (limits seen; the rest from memory). A shared one
    counts in the lowest of its areas (common practice, no source). A trip that waits for its pair counts too, else a
-   faulty sensor would tell of itself without end.
+   faulty sensor would tell of itself without end. A door that is shut out gives no entry time, so that whoever comes
+   home by it sets off what follows at once (common practice, no source).
  - Confirmation: two zones of an area that alarm one after the other within the confirm window send "confirmed alarm",
    once (sequential confirmation, BS 8243, seen second-hand; 30 to 60 min). An opened entry door ends it, and nothing
    confirms while an entry time runs (one of the allowed ways, seen of DD 243). A tamper confirms nothing, nor do

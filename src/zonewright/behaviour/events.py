@@ -310,6 +310,7 @@ class Line(Enum):
     STILL_OPEN = "still open"
     STILL_IN_ALARM = "still in alarm"
     CANT_ARM = "open, can't arm"
+    DISARM_FIRST = "disarm first"
     FAULT = "fault, can't arm"
     OVER_FAULT = "armed over a fault"
     LEFT_OPEN = "open while armed"

@@ -169,8 +169,9 @@ def found_after(setup: Setup, event: Event) -> int | None:
 def doors_unsaid(setup: Setup, scenario: Scenario) -> tuple[str, ...]:
     """Return the labels of doors by which somebody may have left, where the panel takes it that nobody did.
 
-    Nothing, if the scenario says that nobody leaves, if the panel doesn't set itself to stay for it, or where that
-    changes nothing: in areas of which nothing is handled, if anything is.
+    Nothing, if the scenario says that nobody leaves, if the panel doesn't set itself to stay for it, where somebody
+    leaves by a door of the area (it may be bypassed), or where that changes nothing: in areas of which nothing is
+    handled, if anything is.
     """
     if scenario.nobody_leaves:
         return ()
@@ -178,6 +179,8 @@ def doors_unsaid(setup: Setup, scenario: Scenario) -> tuple[str, ...]:
     handled = {area for act in acts if (zone := setup.zone(act.zone)) is not None for area in zone.areas}
     shown = (each for entry in played(setup, scenario) for each in entry.outputs if isinstance(each, Shown))
     areas = {each.area for each in shown if each.line is Line.NOBODY_LEFT and each.area is not None}
+    left_by = {each.event.zone for each in scenario.given if isinstance(each.event, DeviceEvent) and each.leaving}
+    areas -= {area for area in areas if any(zone.number in left_by for zone in setup.exit_doors(area))}
     areas = areas & handled if handled else areas
     return tuple(dict.fromkeys(zone.label for area in sorted(areas) for zone in setup.exit_doors(area)))
 

@@ -102,7 +102,10 @@ def play(
     else:
         screen.say(*timeline_lines(setup, timeline, screen.width, names))
         if doors := doors_unsaid(setup, read):
-            hint = f"Nobody left by a door, so it armed stay. If somebody goes out, write: +10 s leave by {doors[0]}"
+            hint = (
+                "The panel takes it that nobody left, so it armed stay. If somebody goes out in the exit time, write: "
+                f"+10 s leave by {doors[0]}"
+            )
             screen.say("", *paragraph(hint, screen.width))
         if not resolved.users:
             screen.say("", *paragraph(NO_PEOPLE, screen.width))

@@ -51,7 +51,7 @@ def _never_over_a_fault(setup: Setup, area: AreaNumber) -> Promise:
         return newly and outcome.facts.get(("barred", (area, over))) is not False
 
     faults = listed(sorted(fault.value.replace("-", " ") for fault, _ in setup.settings.at_setting))
-    says = f"nobody begins to set it while a fault stands ({faults}), unless whoever may says so"
+    says = f"nobody begins to set it, a quick exit aside, while a fault stands ({faults}), unless whoever may says so"
     return Promise(
         "setting", "never over a fault", says + where(setup, frozenset({area})), (), frozenset({area}),
         Invariant(is_set), premise, heard=True,

@@ -83,7 +83,7 @@ def _unheard(resolved: Resolved, setup: Setup, zones: list[ZoneSetup]) -> Iterat
         own = settings.life_safety_supervision_window if zone.behaviour.life_safety else 0
         window = own or settings.supervision_window
         if zone.supervise and window:
-            return f"a device out of contact can't be heard; within {span(window)} the panel says that it is missing"
+            return f"a device out of contact can't be heard; within {span(window)} the panel names the missing device"
         return "a device out of contact can't be heard, and nobody is told, since it isn't supervised"
 
     yield from _grouped(Proviso.HEARD, zones, how)

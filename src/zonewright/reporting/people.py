@@ -45,9 +45,9 @@ class Hands:
                     yield Arm(area, mode, way.user, Means.REMOTE)
 
     def over_faults(self, area: AreaNumber) -> Iterator[Arm]:
-        """Give every right with which an area is set over a fault, by anybody who is at the keypad."""
+        """Give every right with which an area is set over a fault, by everybody who is at the keypad."""
         for right in (Right.USER, Right.INSTALLER):
-            yield from (Arm(area, Mode.AWAY, user, over=right) for user in self.coded(area)[:1])
+            yield from (Arm(area, Mode.AWAY, user, over=right) for user in self.coded(area))
 
     def disarming(self, area: AreaNumber) -> Iterator[Disarm]:
         """Give everybody who can disarm an area."""
