@@ -145,6 +145,15 @@ def test_a_shared_final_door_completes_each_area_that_is_in_its_exit_time() -> N
     assert phases((0, arm()), (100, arm(area=2)), (110, ZoneTrips(STREET))) == [Phase.SET, Phase.SET]
 
 
+def test_a_shared_door_keeps_a_final_door_from_setting_only_where_it_would_be_guarded() -> None:
+    """The flat couldn't be set by its last door while the lobby stood open, though the shop was off all day."""
+    lobby = house(zone(1, "entry-door", areas=(1, 2)), zone(2, "final-door"), zone(3, "final-door", areas=(2,)))
+    flat = arm(means=Means.KEYPAD, area=2)
+    leaves: Given = [(100, flat), (101, ZoneOpens(ZoneNumber(1))), (110, ZoneTrips(ZoneNumber(3)))]
+    assert when(run(lobby, leaves), Line.ARMED_AWAY) == [110]
+    assert when(run(lobby, [(90, arm()), *leaves]), Line.ARMED_AWAY) == [150, 160]
+
+
 def test_a_door_of_one_area_starts_its_entry_time_alone() -> None:
     assert phases((0, arm()), (0, arm(area=2)), (100, ZoneTrips(FLAT))) == [Phase.SET, Phase.ENTRY]
     assert phases((0, arm()), (0, arm(area=2)), (100, ZoneTrips(STREET))) == [Phase.ENTRY, Phase.ENTRY]

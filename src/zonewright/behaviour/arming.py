@@ -10,8 +10,8 @@ CHOICES (marks as in `step.py`).
    than the exit time (seen), no beeps. Arming in another mode meanwhile starts it afresh; the same mode again does
    nothing.
  - Final door: it is an entry door, and its closing, or a push, ends the exit time at once, unless another exit door
-   stands open; else the exit time arms at its end, as without one. For a shared one each of its areas that is in its
-   exit time is armed.
+   stands open that would be guarded then, which a shared one isn't while its other area is off; else the exit time arms
+   at its end, as without one. For a shared one each of its areas that is in its exit time is armed.
  - Completing act, where the panel asks for one: an exit time begun for away at a keypad sets only by a final door's
    closing or a push; one that runs out sets nothing, sounds and says so (fail to set, BS 8243 6.3, from memory): the
    area is off then, also where it was armed stay before. Whoever has a remote or a switch sets from outside: that is
@@ -22,10 +22,10 @@ CHOICES (marks as in `step.py`).
    where the door stands open since its last alarm: somebody left once more. A door shared with an area whose exit time
    still runs is free until that ends, and is seen to then, once.
  - Unvacated premises: armed away at a keypad, no exit door opened, shut or open at the end: stay (from memory). One
-   that is bypassed doesn't count, nor at the end one that is shut out: whoever leaves by it arms stay (common practice,
-   no source). An area without an exit door has no such test. Whoever has armed several areas with one code and opens a
-   door of one of them while their exit times run has left them all (common practice, no source); an area armed by
-   somebody else, or after the door opened, asks for a door of its own.
+   that is bypassed doesn't count: whoever leaves by it arms stay. Nor does one that is shut out, where it only stands
+   open at the end (common practice, no source). An area without an exit door has no such test. Whoever has armed
+   several areas with one code and opens a door of one of them while their exit times run has left them all (common
+   practice, no source); an area armed by somebody else, or after the door opened, asks for a door of its own.
  - Other zones open at the end of the exit time: bypassed where the panel forces arming, else shown and guarded from
    their next opening on. At the key press they stop arming if live in the mode to come; an exit door doesn't where
    arming is forced. In installer mode nothing is armed.
@@ -168,8 +168,10 @@ def start_exit_time(d: Draft, area: AreaState) -> None:
 
 def final_door_shuts(d: Draft, area: AreaState) -> None:
     """The last one out has shut the door: the area is armed now, unless another way out stands open."""
-    doors = d.setup.exit_doors(area.number)
-    if area.phase is Phase.EXIT and not any(d.is_open(zone) and not d.is_bypassed(zone) for zone in doors):
+    if area.phase is Phase.EXIT and not any(
+        d.is_open(zone) and not d.is_bypassed(zone) and others_live(d, area, zone)
+        for zone in d.setup.exit_doors(area.number)
+    ):
         d.stop(TimerKind.EXIT, area.number)
         is_set(d, area)
 
@@ -267,13 +269,13 @@ def left_open(d: Draft, area: AreaState, mode: Mode, *, exit_doors: bool, arming
     `arming`: it is asked whether a zone stands open before it is asked what the other areas of the zone do.
     """
 
-    def others_live(zone: ZoneSetup) -> bool:
-        return d.all_in_mode(zone.areas - {area.number}, zone.behaviour.live)
+    def guards(zone: ZoneSetup) -> bool:
+        return others_live(d, area, zone)
 
     def stands_open(zone: ZoneSetup) -> bool:
         return d.is_open(zone) and not d.is_bypassed(zone)
 
-    first, then = (stands_open, others_live) if arming else (others_live, stands_open)
+    first, then = (stands_open, guards) if arming else (guards, stands_open)
     return [
         zone
         for zone in d.setup.zones_of(area.number)
@@ -282,6 +284,11 @@ def left_open(d: Draft, area: AreaState, mode: Mode, *, exit_doors: bool, arming
         and first(zone)
         and then(zone)
     ]
+
+
+def others_live(d: Draft, area: AreaState, zone: ZoneSetup) -> bool:
+    """Return whether all other areas of a zone are in modes that it is live in; if so, it is guarded with the area."""
+    return d.all_in_mode(zone.areas - {area.number}, zone.behaviour.live)
 
 
 # Out of use -----------------------------------------------------------------------------------------------------------
