@@ -603,3 +603,24 @@ def test_two_doors_of_one_entry_do_not_confirm_each_other() -> None:
     assert [name for _, name in messages(armed_then(setup, Mode.AWAY, *late))] == ["entry door alarm"] * 2
     behind = armed_then(setup, Mode.AWAY, *late, (900, ZoneOpens(window)))
     assert (900, "confirmed alarm") in messages(behind)
+
+
+def test_exit_error_is_told_of_no_door_that_opens_afterwards() -> None:
+    """Whoever comes by another door meanwhile is no slip of who left; common practice, no source."""
+    setup = house(zone(1, "entry-door"), zone(2, "entry-door"), settings=replace(CP01, abort_window=0))
+    given: Given = [(0, arm()), (50, ZoneOpens(ZoneNumber(1))), (62, ZoneOpens(ZoneNumber(2)))]
+    told = [(out.name, out.zone) for _, out in outputs(run(setup, given)) if isinstance(out, Message)]
+    assert told == [("entry door alarm", 1), ("exit error", 1), ("entry door alarm", 2)]
+    timeline = run(setup, [*given, (70, disarm())])
+    assert [out.zone for _, out in outputs(timeline) if isinstance(out, Shown) and out.line is Line.NOT_SENT] == [1]
+
+
+def test_exit_errors_confirm_nothing() -> None:
+    """Of two people who leave one after the other; what comes in earnest is confirmed as ever."""
+    settings = replace(CP01, abort_window=0, confirm_window=1800)
+    doors = [zone(1, "entry-door"), zone(2, "entry-door", areas=(1, 2)), zone(3, "perimeter", areas=(2,))]
+    setup = house(*doors, zone(4, "perimeter", areas=(2,)), settings=settings)
+    slips: Given = [(0, arm()), (50, ZoneOpens(ZoneNumber(1))), (300, arm(area=2)), (305, ZoneOpens(ZoneNumber(2)))]
+    assert "confirmed alarm" not in [name for _, name in messages(run(setup, slips, until=600))]
+    given: Given = [*slips, (700, ZoneOpens(ZoneNumber(3))), (720, ZoneOpens(ZoneNumber(4)))]
+    assert (720, "confirmed alarm") in messages(run(setup, given, until=800))

@@ -252,7 +252,7 @@ def exit_error(d: Draft, area: AreaNumber, doors: list[ZoneSetup]) -> None:
         d.say(Shown(Line.EXIT_ERROR, zone.number))
         sound(d, zone, zone.behaviour.siren)
     entry_begins(d, frozenset({area}), frozenset(zone.number for zone in doors), min(zone.entry_s for zone in doors))
-    d.change(area, exit_error=True)
+    d.change(area, left_open=frozenset(zone.number for zone in doors))
     if not d.runs(TimerKind.ENTRY, area):
         when_entry_time_runs_out(d, d.areas[area])
 

@@ -65,16 +65,17 @@ def when_entry_time_runs_out(d: Draft, area: AreaState) -> None:
                 d.change(number, entry_by=other.entry_by - {zone.number})
     hold = d.setup.settings.hold_after_entry(min((zone.entry_s for zone in doors), default=0))
     owed = [zone for zone in doors if d.every_mode(zone, zone.behaviour.live) and not d.is_shut_out(zone)]
+    opened = [zone for zone in owed if zone.number not in area.left_open]
     for zone in owed:
         held = hold if zone.behaviour.abort else 0
-        alarm(d, zone, exit_error=area.exit_error, held=held, same_entry=zone is not owed[0])
+        alarm(d, zone, exit_error=zone not in opened, held=held, confirms=zone in opened[:1])
 
 
 def entry_ends(d: Draft, area: AreaState) -> None:
     """The area is armed as before."""
     d.stop(TimerKind.ENTRY, area.number)
     d.stop(TimerKind.LAST_TEN, area.number)
-    d.change(area.number, phase=Phase.SET, entry_by=frozenset(), exit_error=False)
+    d.change(area.number, phase=Phase.SET, entry_by=frozenset(), left_open=frozenset())
 
 
 def other_entries_without(d: Draft, area: AreaNumber) -> frozenset[ZoneNumber]:
@@ -86,7 +87,7 @@ def other_entries_without(d: Draft, area: AreaNumber) -> frozenset[ZoneNumber]:
         other = d.areas[number]
         if other.phase is not Phase.ENTRY or other.entry_by.isdisjoint(doors):
             continue
-        dropped |= other.entry_by & doors if other.exit_error else frozenset()
+        dropped |= other.entry_by & other.left_open & doors
         if other.entry_by - doors:
             d.change(number, entry_by=other.entry_by - doors)
         else:
@@ -120,7 +121,7 @@ def when_disarmed(d: Draft, area: AreaState, user: UserNumber, by: ZoneSetup | N
     d.put(AreaState(area.number, memory=area.memory))
     d.say(Shown(Line.DISARMED, area=area.number))
     called_off = call_off_waiting(d, area.number)
-    unheard = other_entries_without(d, area.number) | (area.entry_by if area.exit_error else frozenset())
+    unheard = other_entries_without(d, area.number) | (area.entry_by & area.left_open)
     if d.setup.settings.told:
         called_off |= unheard
     if d.runs(TimerKind.CANCEL, area.number):

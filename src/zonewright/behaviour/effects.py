@@ -30,9 +30,10 @@ CHOICES (marks as in `step.py`).
    once (sequential confirmation, BS 8243, seen second-hand; 30 to 60 min). An opened entry door ends it, and nothing
    confirms while an entry time runs (one of the allowed ways, seen of DD 243). A tamper confirms nothing, nor do
    two doors of one entry confirm each other: it may be a family that is late (common practice, no source). A shared
-   zone's alarm counts in each of its areas. A confirmation that was made stands, though the first of the two alarms is
-   called off afterwards; whoever calls off the alarm that it was told with calls it off too (common practice, no
-   source).
+   zone's alarm counts in each of its areas. An exit error confirms nothing, nor can it be confirmed: it is the slip of
+   somebody who left (common practice, no source). A confirmation that was made stands, though the first of the two
+   alarms is called off afterwards; whoever calls off the alarm that it was told with calls it off too (common
+   practice, no source).
  - Panic at a keypad or a remote: as a panic zone does, of the area; at a keypad by whoever keyed it, by a remote under
    nobody's name (two keys, or a hold: from memory; which keys is the panel's business).
  - Restores: an alarm that was sent is over when its zone closes, a trouble when its device says so. Exit error, recent
@@ -85,11 +86,12 @@ def alarm(
     tamper: bool = False,
     exit_error: bool = False,
     held: int = 0,
-    same_entry: bool = False,
+    confirms: bool = True,
 ) -> None:
     """A zone that isn't shut out gives an alarm; `held` is how long its message waits in any case [s].
 
-    `same_entry`: it is one more door of an entry of which another door gives its alarm in this second.
+    `confirms`: it may confirm another zone's alarm, or be confirmed: neither a slip of who left, nor a second door of
+    one entry.
     """
     held = held_in_entry(d, zone) if held == 0 else held
     count_alarm(d, zone)
@@ -111,7 +113,7 @@ def alarm(
         tell(d, zone, Told.EXIT_ERROR.value, held)
     if zone.behaviour.abort and d.any_runs(TimerKind.RECENT, zone.areas):
         tell(d, zone, Told.RECENT_CLOSING.value, held)
-    if zone.behaviour.abort and not tamper and not same_entry:
+    if zone.behaviour.abort and not tamper and confirms:
         confirm(d, zone)
 
 

@@ -70,7 +70,7 @@ class AreaState:
     by_keypad: bool = False
     # in the entry time
     entry_by: frozenset[ZoneNumber] = frozenset()
-    exit_error: bool = False
+    left_open: frozenset[ZoneNumber] = frozenset()  # doors that stood open when the exit time ended
     # since the last arming: zones in the order of their first alarm
     memory: tuple[ZoneNumber, ...] = ()
     begun_by: ZoneNumber | None = None  # whose alarm began the window in which another one confirms it

@@ -46,6 +46,17 @@ class DoorSets:
             self._in[area] = self._few(area, ways_in(self.setup, area))
         return self._in[area]
 
+    def left(self, area: AreaNumber) -> tuple[Doors, ...]:
+        """Return which ways out of an area may have been left open; raises `TooLarge`.
+
+        It only adds to what is told of each of them: of doors that aren't a kind of their own all were, or none.
+        """
+        doors = frozenset(zone.number for zone in self.setup.exit_doors(area))
+        apart = doors & self.themselves
+        if 2 ** len(apart) > MOST_SETS:
+            raise TooLarge(f"{len(apart)} ways out of area {area}, each for itself")
+        return tuple({each: None for some in _some_of(sorted(apart)) for each in (some, some | (doors - apart))})
+
     def left_open(self, area: AreaNumber) -> tuple[Doors, ...]:
         """Return which ways out of an area may stand open when its exit time ends; raises `TooLarge`."""
         if area not in self._open:

@@ -34,6 +34,7 @@ OF_ALARMS = frozenset({"memory", "begun_by"})  # which zones gave alarms in an a
 OF_AREAS = frozenset(part.name for part in fields(AreaState) if part.name != "number")
 OF_SEVERAL = frozenset({"all in", "any runs", "confirms"})  # each made of what other facts tell one by one
 PLACE = ("mode", "phase")
+DOORS_OF = {"by": "entry_by", "left": "left_open"}  # what is asked of one door, and the part of an area that tells
 KEPT = (*PLACE, "user")  # of an area that a slice is about, always
 DETAILS = tuple(name for name in (part.name for part in fields(AreaState)) if name not in ("number", *KEPT, *OF_ALARMS))
 ANOTHER = ZoneNumber(0)  # in an entry time by doors of which some are told: one of the others
@@ -101,9 +102,9 @@ def truth(control: Control, setup: Setup, fact: Fact) -> Hashable:
     if what == "confirms":
         zone = setup.zone(cast("ZoneNumber", about))
         return zone is not None and Draft(setup, control).confirms(zone)
-    if what == "by":
-        door = cast("tuple[AreaNumber, ZoneNumber]", about)
-        return door[1] in frozenset.__iter__(control.area(door[0]).entry_by)
+    if what in DOORS_OF:
+        area, door = cast("tuple[AreaNumber, ZoneNumber]", about)
+        return door in frozenset.__iter__(getattr(control.area(area), DOORS_OF[what]))
     if what == "open":
         return about in control.open
     if what == "bypassed":
@@ -111,8 +112,8 @@ def truth(control: Control, setup: Setup, fact: Fact) -> Hashable:
     if what == "shut out":
         return (about, setup.settings.swinger_limit) in control.alarms
     if what == "barred":
-        area, over = cast("tuple[AreaNumber, Right | None]", about)
-        return Draft(setup, control).bars_setting(area, over)
+        barred, over = cast("tuple[AreaNumber, Right | None]", about)
+        return Draft(setup, control).bars_setting(barred, over)
     if what.startswith("trouble "):
         return any(zone == about and trouble.value == what[8:] for zone, trouble in control.troubles)
     if what.startswith("stands "):

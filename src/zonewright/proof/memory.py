@@ -17,11 +17,14 @@ from zonewright.behaviour.events import Message, Output, Shown, Siren, Timer, Ti
 from zonewright.behaviour.setup import AreaNumber
 from zonewright.behaviour.state import PRECEDENCE, AreaState
 from zonewright.panel.behaviours import Pattern
-from zonewright.proof.facts import ANOTHER, DETAILS, KEPT, OF_ALARMS, OF_AREAS, SPINE, Fact
+from zonewright.proof.facts import ANOTHER, DETAILS, DOORS_OF, KEPT, OF_ALARMS, OF_AREAS, SPINE, Fact
 from zonewright.proof.table import Leaf
 from zonewright.site.record import ZoneNumber
 
 Calls = frozenset[tuple[Pattern, ZoneNumber]]
+
+
+_OF_ONE_DOOR = {part: what for what, part in DOORS_OF.items()}
 
 
 class NotKept(Exception):
@@ -44,23 +47,25 @@ class _Forgotten:
         raise NotKept((self.part, self.area))
 
     def __contains__(self, number: object) -> bool:
-        """Raise `NotKept`: of the doors of an entry time only this one is asked for."""
-        raise NotKept(("by", (self.area, number)) if self.part == "entry_by" else (self.part, self.area))
+        """Raise `NotKept`: of some doors only this one is asked for."""
+        what = _OF_ONE_DOOR.get(self.part)
+        raise NotKept((self.part, self.area) if what is None else (what, (self.area, number)))
 
     __bool__ = __len__ = __iter__ = __eq__ = __or__ = __sub__ = __and__ = __rand__ = __getattr__ = _asked
     __hash__ = object.__hash__
 
 
 class Doors(frozenset[ZoneNumber]):
-    """The doors of an entry time of which some are told; whoever asks for another one is told that it isn't kept."""
+    """A set of doors of which some are told; whoever asks for another one is told that it isn't kept."""
 
+    what: str  # what is asked of each
     area: AreaNumber
     known: frozenset[ZoneNumber]
 
     def __contains__(self, number: object) -> bool:
-        """Return whether it is by this door."""
+        """Return whether it is one of them."""
         if number not in self.known:
-            raise NotKept(("by", (self.area, number)))
+            raise NotKept((self.what, (self.area, number)))
         return super().__contains__(number)
 
 
@@ -81,18 +86,17 @@ class Memory:
     nobody: dict[ZoneNumber, ZoneNumber]  # the zone without a device that stands for it; of the whole panel none does
     areas_of: dict[ZoneNumber, frozenset[AreaNumber]]
     asks_for_keypad: bool  # whether the panel ever asks if it was armed at a keypad
-    doors: dict[AreaNumber, frozenset[ZoneNumber]] = field(
-        init=False
-    )  # doors of which it is kept, one by one, if somebody came in by them
+    # by what is asked of a door and the area: doors of which it is kept, one by one
+    doors: dict[tuple[str, AreaNumber], frozenset[ZoneNumber]] = field(init=False)
     _calls_after: dict[Hashable, Calls] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        told: dict[AreaNumber, set[ZoneNumber]] = {}
+        told: dict[tuple[str, AreaNumber], set[ZoneNumber]] = {}
         for what, about in self.kept:
-            if what == "by":
+            if what in DOORS_OF:
                 area, door = cast("tuple[AreaNumber, ZoneNumber]", about)
-                told.setdefault(area, set()).add(door)
-        self.doors = {area: frozenset(doors) for area, doors in told.items()}
+                told.setdefault((what, area), set()).add(door)
+        self.doors = {key: frozenset(doors) for key, doors in told.items()}
 
     def tracks(self, timer: Timer) -> bool:
         """Return whether it is remembered that a timer runs."""
@@ -104,7 +108,7 @@ class Memory:
 
     def plain(self, areas: tuple[AreaState, ...]) -> tuple[AreaState, ...]:
         """Forget of areas what isn't kept: which zones gave alarms; by what it was armed where the panel never asks."""
-        told = {area for what, area in self.kept if what in OF_AREAS} | self.doors.keys()
+        told = {area for what, area in self.kept if what in OF_AREAS} | {area for _, area in self.doors}
         return tuple(
             replace(_blank(area.number), **self.of_area(area.number, {n: getattr(area, n) for n in OF_AREAS}))
             for area in areas
@@ -118,15 +122,16 @@ class Memory:
             for name, value in state.items()
             if name not in OF_ALARMS and self.keeps((name, number))
         }
-        if "entry_by" in state and "entry_by" not in kept and number in self.doors:
-            kept["entry_by"] = self.told_of(number, state["entry_by"])
+        for what, part in DOORS_OF.items():
+            if part in state and part not in kept and (what, number) in self.doors:
+                kept[part] = self.told_of(what, number, state[part])
         return kept
 
-    def told_of(self, area: AreaNumber, by: frozenset[ZoneNumber]) -> Doors:
-        """Return which of the known doors an entry time runs by, and whether it runs by any other door."""
-        known = self.doors[area]
-        doors = Doors({number if number in known else ANOTHER for number in frozenset.__iter__(by)})
-        doors.area, doors.known = area, known | {ANOTHER}
+    def told_of(self, what: str, area: AreaNumber, some: frozenset[ZoneNumber]) -> Doors:
+        """Return which of the known doors are among some, and whether any other door is."""
+        known = self.doors[what, area]
+        doors = Doors({number if number in known else ANOTHER for number in frozenset.__iter__(some)})
+        doors.what, doors.area, doors.known = what, area, known | {ANOTHER}
         return doors
 
     def keeps(self, fact: Fact) -> bool:

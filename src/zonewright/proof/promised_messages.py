@@ -150,7 +150,7 @@ def _exit_error_told(setup: Setup, zone: ZoneSetup, window: Window) -> Promise:
 
     def of_exit_error(before: Control, _act: Act, _outcome: Outcome) -> bool:
         area = before.area(home)
-        return area.exit_error and zone.number in area.entry_by
+        return zone.number in area.left_open and zone.number in area.entry_by
 
     premise = about(
         Part("the entry time ends", lambda _b, act, _o: act == ends, nobody_sets(setup, zone, zone.behaviour.live)),

@@ -21,7 +21,6 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Iterable
 from dataclasses import dataclass, field, replace
-from itertools import islice
 from typing import cast
 
 from zonewright.behaviour.acts import users
@@ -40,8 +39,8 @@ from zonewright.behaviour.events import (
 from zonewright.behaviour.setup import AreaNumber, Setup
 from zonewright.behaviour.state import AreaState, Control, Door, Phase
 from zonewright.panel.behaviours import Mode, Pattern
-from zonewright.proof.doors import DoorSets
-from zonewright.proof.facts import ANOTHER, MODES_SET, OF_AREAS, PLACE, Fact, is_likely, truth
+from zonewright.proof.doors import Doors, DoorSets
+from zonewright.proof.facts import ANOTHER, DOORS_OF, MODES_SET, OF_AREAS, PLACE, Fact, is_likely, truth
 from zonewright.proof.memory import Memory
 from zonewright.proof.other_areas import can_be, told_of_areas
 from zonewright.proof.outcome import Called, Cases, Effect, Held, Outcome, Outputs, Report, stands_open, zone_of
@@ -101,9 +100,9 @@ class Reading:
                 found |= {(what, about)} if not coarser.memory.keeps((what, about)) else set()
             elif what in OF_AREAS:
                 found |= {(part, about) for part in OF_AREAS} | {("area", about)}
-            elif what == "by":
+            elif what in DOORS_OF:
                 area = cast("tuple[AreaNumber, ZoneNumber]", about)[0]
-                found |= {("entry_by", area), *(() if area in self.memory.areas else (("area", area),))}
+                found |= {(DOORS_OF[what], area), *(() if area in self.memory.areas else (("area", area),))}
             elif isinstance(about, Timer):
                 found |= {("runs", about), ("area", about.number)}
             else:
@@ -273,7 +272,7 @@ class Reading:
         if not isinstance(act, Expires) or act.timer.kind is not TimerKind.ENTRY:
             return False
         zone, area = self.table.setup.zone(cast("ZoneNumber", about)), AreaNumber(act.timer.number)
-        told = self.memory.keeps(("entry_by", area)) or about in self.memory.doors.get(area, ())
+        told = self.memory.keeps(("entry_by", area)) or about in self.memory.doors.get(("by", area), ())
         return zone is not None and len(zone.areas) == 1 and not told and not self.table.setup.settings.entry_hold
 
     def _stands_in_the_way(self, about: Hashable) -> bool:
@@ -449,12 +448,24 @@ class Reading:
         if what == "confirms":
             return [runs for runs in self._windows(about) if self.memory.tracks(cast("Timer", runs[1]))]
         place: list[Fact] = [(part, about) for part in PLACE if self.memory.keeps((part, about))]
-        return place + (self._doors_told_of(about) if what == "entry_by" else [])
+        return place + [fact for one, part in DOORS_OF.items() if part == what for fact in self._told_one(one, about)]
 
-    def _doors_told_of(self, area: Hashable) -> list[Fact]:
-        """Return the questions, kept, by which doors the entry time of an area runs."""
-        doors = self.memory.doors.get(cast("AreaNumber", area), ())
-        return [("by", (area, door)) for door in (*sorted(doors), *([ANOTHER] if doors else []))]
+    def _told_one(self, what: str, area: Hashable) -> list[Fact]:
+        """Return the questions, kept, that are asked of one door of an area."""
+        doors = self.memory.doors.get((what, cast("AreaNumber", area)), ())
+        return [(what, (area, door)) for door in (*sorted(doors), *([ANOTHER] if doors else []))]
+
+    def _fitting(self, what: str, area: Hashable, sets: Answers, state: State) -> Answers:
+        """Return those of some sets of doors that agree with what is kept of single doors."""
+        told = {fact[1][1]: state[fact] for fact in self._told_one(what, area)}  # type: ignore[index]
+        if not told:
+            return sets
+
+        def fits(some: frozenset[ZoneNumber]) -> bool:
+            others = told[ANOTHER] is True or not some - told.keys()
+            return others and all((each in some) == so for each, so in told.items() if each != ANOTHER)
+
+        return tuple(filter(fits, cast("tuple[frozenset[ZoneNumber], ...]", sets)))
 
     def _ways_in(self, act: Act, area: Hashable, state: State) -> Answers:
         """Return by which doors the entry time of an area may run, given what is kept of it.
@@ -462,19 +473,14 @@ class Reading:
         The other doors may all have used up their alarms; then it is as if there were none. To a door that opens it
         makes no difference; who disarms the area only has its doors named.
         """
-        every = self.doors.ways_in(cast("AreaNumber", area))
-        told = {fact[1][1]: state[fact] for fact in self._doors_told_of(area)}  # type: ignore[index]
-        if not told:
-            return every
-
-        def fits(some: frozenset[ZoneNumber]) -> bool:
-            others = told[ANOTHER] is True or not some - told.keys()
-            return others and all((each in some) == so for each, so in told.items() if each != ANOTHER)
-
-        some = filter(fits, every)
+        some = self._fitting("by", area, self.doors.ways_in(cast("AreaNumber", area)), state)
         if isinstance(act, Disarm) and act.area == area:
-            return tuple({each - self.hidden: each for each in some}.values())
-        return tuple(islice(some, 1)) if self._only_opens(act) else tuple(some)
+            return tuple({each - self.hidden: each for each in cast("tuple[Doors, ...]", some)}.values())
+        return some[:1] if self._only_opens(act) else some
+
+    def _ways_out(self, area: Hashable, state: State) -> Answers:
+        """Return which ways out of an area may have been left open before its entry time."""
+        return self._fitting("left", area, self.doors.left(cast("AreaNumber", area)), state)
 
     def _only_opens(self, act: Act) -> bool:
         """Return whether a device speaks that sets nothing and unsets nothing."""
@@ -533,8 +539,8 @@ class Reading:
                 return _EITHER if phase is Phase.EXIT else _NO
             case "by_keypad":
                 return _EITHER if phase is Phase.EXIT and self.memory.asks_for_keypad else _NO
-            case "exit_error":
-                return _EITHER if phase is Phase.ENTRY else _NO
+            case "left_open":
+                return self._ways_out(about, state) if phase is Phase.ENTRY else (frozenset(),)
             case _:
                 return _NO
 
@@ -574,8 +580,9 @@ class Reading:
                 return self._ways_in(act, about, state)
             case "door":
                 return Door.UNUSED, Door.OPENED
-            case "exit_error" if isinstance(act, Expires) and not self.memory.heard:
-                return _EITHER  # it adds to what is told at the end of the entry time
+            case "left_open":  # it adds to what is told at the end of the entry time
+                ends = isinstance(act, Expires) and not self.memory.heard
+                return self._ways_out(about, state) if ends else (frozenset(),)
             case "by_keypad" if kept or self.table.setup.settings.completing_act:
                 return _EITHER  # it decides in which mode the area is armed, or if at all
             case "user":

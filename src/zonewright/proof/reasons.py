@@ -122,8 +122,8 @@ def condition(setup: Setup, fact: Fact, answer: Hashable, about: ZoneNumber | No
         return "the siren sounds for other areas" if so else "no siren sounds for other areas"
     if what == "barred":
         return "a fault stands" if so else "no fault stands"
-    if what == "exit_error":
-        return "a way out was left open" if so else "no way out was left open"
+    if what == "left_open":
+        return "no way out was left open" if answer == frozenset() else "a way out was left open"
     if what == "restarted":
         return "the exit time began anew" if so else "the exit time didn't begin anew yet"
     return ""

@@ -23,7 +23,7 @@ from zonewright.behaviour.events import Timer, TimerKind
 from zonewright.behaviour.setup import AreaNumber
 from zonewright.behaviour.state import Control
 from zonewright.proof.explore import Cover, Exploration, Path, Watched, explore
-from zonewright.proof.facts import Fact, made_of
+from zonewright.proof.facts import DOORS_OF, Fact, made_of
 from zonewright.proof.observers import Awaited, Judge, Observer, anything
 from zonewright.proof.purse import OutOfBounds
 from zonewright.proof.replay import Limits, Run, replay, times_of
@@ -213,8 +213,10 @@ def _at_first(fact: Fact, question: Question, ground: Ground) -> Iterable[Fact]:
     what, area = fact
     zones = (ground.whole.setup.zone(number) for number in sorted(question.judged or ()))
     shared = [zone for zone in zones if zone is not None and zone.entry_s > 0 and area in zone.areas]
-    if what not in ("mode", "phase", "entry_by") or not shared:
+    if what not in ("mode", "phase", *DOORS_OF.values()) or not shared:
         return (fact,)
+    if what == "left_open":
+        return {("left", (area, zone.number)) for zone in shared} - _kept(ground) or (fact,)
     found: set[Fact] = {("by", (each, zone.number)) for zone in shared for each in zone.areas}
     found |= {(part, each) for zone in shared for each in zone.areas - ground.slice.areas for part in ("mode", "phase")}
     if found <= _kept(ground):

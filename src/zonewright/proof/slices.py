@@ -26,7 +26,7 @@ from collections.abc import Hashable, Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from functools import partial
 from itertools import islice
-from typing import cast
+from typing import Any, cast
 
 from zonewright.behaviour.acts import arming, coded, disarming, may_bypass
 from zonewright.behaviour.events import (
@@ -47,11 +47,11 @@ from zonewright.behaviour.events import (
     ZoneTrips,
 )
 from zonewright.behaviour.setup import AreaNumber, Settings, Setup, ZoneSetup
-from zonewright.behaviour.state import NOBODY, Control, people_of
+from zonewright.behaviour.state import NOBODY, AreaState, Control, people_of
 from zonewright.behaviour.step import power_up
 from zonewright.proof.alike import has_device, in_the_way_alike, mover, moves_alike, signature, smaller, sounds_apart
 from zonewright.proof.doors import DoorSets
-from zonewright.proof.facts import DETAILS, OF_AREAS, PARTS, Fact, truth
+from zonewright.proof.facts import DETAILS, DOORS_OF, OF_AREAS, PARTS, Fact, truth
 from zonewright.proof.memory import Memory
 from zonewright.proof.outcome import Effect, Outcome, whole_report, zone_of
 from zonewright.proof.purse import Purse, Work
@@ -223,9 +223,10 @@ class Slice:
 
     def _door_sets(self, kept: frozenset[Fact], hidden: frozenset[ZoneNumber], *, heard: bool) -> DoorSets:
         """Return which doors are taken together; those of which something is kept are told apart."""
-        whole = {area for what, area in kept if what == "entry_by"}  # by which of them people came in is kept
+        whole = {area for what, area in kept if what in DOORS_OF.values()}  # of all of its doors something is kept
         confirms = any(what == "runs" and cast("Timer", timer).kind is TimerKind.CONFIRM for what, timer in kept)
-        known = _zones_told_of(kept) | {cast("tuple[AreaNumber, ZoneNumber]", by)[1] for w, by in kept if w == "by"}
+        one_by_one = (cast("tuple[AreaNumber, ZoneNumber]", door)[1] for what, door in kept if what in DOORS_OF)
+        known = _zones_told_of(kept) | set(one_by_one)
         themselves = frozenset(
             zone.number
             for zone in self.setup.zones
@@ -382,17 +383,17 @@ class Slice:
         if not causes:  # then it runs for zones elsewhere, if it does
             control = replace(control, running=control.running - {Timer(TimerKind.SIREN, 0)})
         parts = {name: self.memory.forget(name, getattr(control, name)) for name in PARTS}
-        parts["areas"] = tuple(
-            replace(area, entry_by=frozenset(map(self._like, area.entry_by)))
-            if self.memory.keeps(("entry_by", area.number))
-            else area
-            for area in self.memory.plain(control.areas)
-        )
+        parts["areas"] = tuple(replace(area, **self._doors_here(area)) for area in self.memory.plain(control.areas))
         return Control(running=frozenset(filter(self.memory.tracks, control.running)), **parts)
 
     def same(self, control: Control) -> Control:
         """Return the one object that stands for this state here."""
         return self.reading.same(control)
+
+    def _doors_here(self, area: AreaState) -> dict[str, Any]:
+        """Return the sets of doors of an area that are kept, each door by the one that stands for it here."""
+        kept = (part for part in DOORS_OF.values() if self.memory.keeps((part, area.number)))
+        return {part: frozenset(map(self._like, getattr(area, part))) for part in kept}
 
     def _like(self, number: ZoneNumber) -> ZoneNumber:
         """Return the zone that stands for this one here."""
@@ -421,13 +422,13 @@ def _areas_told_of(kept: Iterable[Fact], *, moving: bool = False) -> frozenset[A
     kept = [fact for fact in kept if not moving or fact[0] != "mode"]
     timers = (about for what, about in kept if what == "runs" and isinstance(about, Timer))
     of_timers = {AreaNumber(each.number) for each in timers if not each.kind.of_zone and not each.kind.of_panel}
-    of_doors = {cast("tuple[AreaNumber, ZoneNumber]", about)[0] for what, about in kept if what == "by"}
+    of_doors = {cast("tuple[AreaNumber, ZoneNumber]", about)[0] for what, about in kept if what in DOORS_OF}
     return frozenset(cast("AreaNumber", about) for what, about in kept if what in OF_AREAS) | of_timers | of_doors
 
 
 def _zones_told_of(kept: Iterable[Fact]) -> frozenset[Hashable]:
     """Return the zones of which some facts tell."""
-    return frozenset(about for what, about in kept if what not in OF_AREAS and what != "by")
+    return frozenset(about for what, about in kept if what not in OF_AREAS and what not in DOORS_OF)
 
 
 def _differs_when_tripped(zone: ZoneSetup) -> bool:
