@@ -13,6 +13,7 @@ import gc
 from collections.abc import Hashable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
+from typing import cast
 
 from zonewright.behaviour.acts import setting
 from zonewright.behaviour.clockwork import Clockwork, Timeline
@@ -23,7 +24,7 @@ from zonewright.panel.behaviours import Mode
 from zonewright.proof.alike import with_pairs
 from zonewright.proof.doors import together
 from zonewright.proof.explore import Case, Cover, Move
-from zonewright.proof.facts import DETAILS, Fact
+from zonewright.proof.facts import DETAILS, DOORS_OF, Fact
 from zonewright.proof.likeness import Likeness
 from zonewright.proof.memory import NotKept
 from zonewright.proof.observers import Invariant
@@ -53,6 +54,7 @@ from zonewright.site.record import ZoneNumber
 
 NOT_SHOWN = "that it comes to it was not shown on the whole panel"
 TOO_LARGE = "too large to look at all of it"
+SMALL = 50_000_000  # what may be spent on an area that is looked at for all of its promises at once
 FORGOTTEN_FROM = 0.3  # how much of a purse what was looked at for single promises may take before it is forgotten
 RESTS = "something that it rests on isn't proved"
 MOST_TRIED = 12  # states in which two events differ, tried on the whole panel
@@ -179,11 +181,11 @@ class _Part:
             return Settled(Result.UNDECIDED, why=bound)
         settled: Settled | None = None
         while settled is None and details != self.every:
-            view = _View(promise.heard, details, promise.judged) if details else _View(promise.heard)
+            alone = promise.judged if details and not self._is_small(promise.heard) else None
             try:
-                settled = self._settled(promise, general, view)
+                settled = self._settled(promise, general, _View(promise.heard, details, alone))
             except NotKept as asked:
-                details |= {asked.fact}
+                details |= {self._shared(asked.fact) if self._is_small(promise.heard) else asked.fact}
                 continue
             sure = settled.result in _SURE or (settled.result is Result.HOLDS and not settled.why)
             if sure or settled.why.startswith(TOO_LARGE):  # then it is too large where more is kept, too
@@ -191,6 +193,15 @@ class _Part:
         fine = self._settled(promise, general, _View(promise.heard, self.every))
         held = settled is not None and settled.result is Result.HOLDS
         return settled if settled is not None and held and fine.result is Result.UNDECIDED else fine
+
+    def _is_small(self, heard: bool) -> bool:
+        """Return whether so little is to be looked at that it serves all promises at once."""
+        return self.grounds[_View(heard)][0].slice.purse.spent < SMALL
+
+    def _shared(self, fact: Fact) -> Fact:
+        """Return what serves the promises about all doors where one door is asked for."""
+        what, about = fact
+        return (DOORS_OF[what], cast("tuple[AreaNumber, ZoneNumber]", about)[0]) if what in DOORS_OF else fact
 
     def _settled(self, promise: Promise, general: Settled | None, view: _View) -> Settled:
         """Return what becomes of a promise where so much of its areas is kept; raises `NotKept` if it is too little."""
