@@ -1,4 +1,4 @@
-"""Measures how proof, test plan and diagnosis grow with zones, areas, timers and delays, and draws it.
+"""Measures how proof, test plan and diagnosis grow, of regular and of irregular sites, and draws it in one picture.
 
 python -m benchmarks.growing [FILE.svg]
 
@@ -17,11 +17,12 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from benchmarks import parade
+from benchmarks import irregular, parade
 from benchmarks.diagnosing import measured
 from benchmarks.houses import house
 from tests.behaviour.house import COTTAGE, with_settings
 from zonewright.behaviour import setup_of
+from zonewright.behaviour.acts import with_acts
 from zonewright.behaviour.setup import Setup
 from zonewright.cli.collecting import uncollected
 from zonewright.fieldwork.candidates import ground_of
@@ -29,6 +30,8 @@ from zonewright.fieldwork.diagnosis import case_of
 from zonewright.fieldwork.testplan import Planner
 from zonewright.panel.opening import open_site
 from zonewright.panel.resolve import Resolved
+from zonewright.proof.asked import asked_of
+from zonewright.proof.promise import Window
 from zonewright.proof.properties import promises
 from zonewright.proof.prove import prove
 
@@ -78,7 +81,26 @@ def measures() -> Sequence[tuple[str, str, Sequence[int], Callable[[int], float]
         ("prove, all delays longer", "times", (1, 2, 5, 17, 60), lambda n: proving(slower(n))),
         ("walk", "zones", (8, 16, 32, 64, 128), lambda n: timed(Planner(ground_of(site(n))).run)),
         ("diagnose, next question", "zones", (8, 16, 32, 64), lambda n: asking(site(n))),
+        ("prove, irregular", "zones", (8, 16, 24, 32, 40), lambda n: proving_irregular(zones=n)),
+        ("prove, irregular", "areas", (1, 2, 3, 4), lambda n: proving_irregular(areas=n, shared=min(n - 1, 1))),
+        ("prove, irregular", "shared zones", (0, 1, 2, 3, 4), lambda n: proving_irregular(shared=n)),
+        ("prove, irregular", "pairs", (0, 1, 2, 3, 4), lambda n: proving_irregular(pairs=n)),
+        ("prove, doors unlike", "doors", (1, 2, 4, 6, 9, 12), lambda n: proving_site(irregular.many_doors(n))),
     )
+
+
+def proving_irregular(zones: int = 20, areas: int = 2, shared: int = 1, pairs: int = 1) -> float:
+    """Return how long it takes to prove a site as people build them, of about twenty zones [s]."""
+    return proving_site(irregular.site(irregular.Size("Yard", zones, areas, shared, pairs, doors=2)))
+
+
+def proving_site(made: tuple[str, str]) -> float:
+    """Return how long it takes to prove a generated site with its routes [s]."""
+    with tempfile.TemporaryDirectory() as folder:
+        resolved = open_site(irregular.write(Path(folder), made))
+    panel = with_acts(setup_of(resolved.programme, resolved.profile), resolved)
+    asked = asked_of(resolved, panel, Window())
+    return timed(lambda: list(prove(panel, asked)))
 
 
 def site(zones: int) -> Resolved:

@@ -15,7 +15,7 @@ from typing import Any, cast
 
 from zonewright.behaviour.events import Message, Output, Shown, Siren, Timer, TimerKind, Told
 from zonewright.behaviour.setup import AreaNumber
-from zonewright.behaviour.state import PRECEDENCE, AreaState
+from zonewright.behaviour.state import NOBODY, PRECEDENCE, AreaState, Phase
 from zonewright.panel.behaviours import Pattern
 from zonewright.proof.facts import ANOTHER, DETAILS, DOORS_OF, KEPT, OF_ALARMS, OF_AREAS, SPINE, Fact
 from zonewright.proof.table import Leaf
@@ -86,6 +86,9 @@ class Memory:
     nobody: dict[ZoneNumber, ZoneNumber]  # the zone without a device that stands for it; of the whole panel none does
     areas_of: dict[ZoneNumber, frozenset[AreaNumber]]
     asks_for_keypad: bool  # whether the panel ever asks if it was armed at a keypad
+    names_who_armed: (
+        bool  # whether a message of an area that is set may name who armed it; else only its exit time does
+    )
     # by what is asked of a door and the area: doors of which it is kept, one by one
     doors: dict[tuple[str, AreaNumber], frozenset[ZoneNumber]] = field(init=False)
     _calls_after: dict[Hashable, Calls] = field(default_factory=dict)
@@ -122,6 +125,9 @@ class Memory:
             for name, value in state.items()
             if name not in OF_ALARMS and self.keeps((name, number))
         }
+        leaves = state.get("phase", Phase.EXIT) is Phase.EXIT
+        if not leaves and not self.names_who_armed and self.keeps(("user", number)):
+            kept["user"] = NOBODY
         for what, part in DOORS_OF.items():
             if part in state and part not in kept and (what, number) in self.doors:
                 kept[part] = self.told_of(what, number, state[part])

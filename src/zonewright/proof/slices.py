@@ -214,7 +214,9 @@ class Slice:
         if self.kept is not None:
             nobody |= {number: of_areas.get(areas, number) for number, areas in people.items()}
         heard = self.heard or self.kept is None
-        memory = Memory(self.areas, kept, heard, nobody, areas_of, self.whole.settings.asks_for_keypad)
+        settings = self.whole.settings
+        asks, names = settings.asks_for_keypad, settings.recent_closing
+        memory = Memory(self.areas, kept, heard, nobody, areas_of, asks, names)
         devices = (zone.number for zone in self.setup.zones if has_device(zone))
         hidden = frozenset() if self.judged is None else frozenset(devices) - self.judged
         doors = self._door_sets(kept, hidden, heard=heard)
