@@ -10,8 +10,8 @@ import pytest
 
 from tests.behaviour.house import zone
 from tests.proof.test_promises import cottage
-from tests.proof.test_prove_inside import Tabled, small
-from tests.proof.ticks import Seconds
+from tests.proof.test_prove_inside import small
+from tests.proof.ticks import Seconds, Tabled
 from zonewright.behaviour.setup import Setup, ZoneSetup
 from zonewright.panel.behaviours import ALWAYS, ARMED, SHIPPED, Mode, Pattern, Timing
 from zonewright.proof.promise import Route

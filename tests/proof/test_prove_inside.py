@@ -11,7 +11,7 @@ from dataclasses import replace
 import pytest
 
 from tests.behaviour.house import CP01, house, with_settings, zone
-from tests.proof.ticks import Plain, Seconds, exactly
+from tests.proof.ticks import Seconds, Tabled, exactly
 from zonewright.behaviour.clockwork import Clockwork
 from zonewright.behaviour.events import (
     Arm,
@@ -39,19 +39,17 @@ from zonewright.behaviour.events import (
 )
 from zonewright.behaviour.faults import Fault, Right
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber
-from zonewright.behaviour.state import Control
 from zonewright.behaviour.step import step
 from zonewright.panel.behaviours import Mode
 from zonewright.proof.explore import Cover
 from zonewright.proof.facts import Fact
 from zonewright.proof.observers import Answer, Quiet
-from zonewright.proof.outcome import PERSON, Effect, Outcome, whole_report
+from zonewright.proof.outcome import PERSON
 from zonewright.proof.promise import Route
 from zonewright.proof.properties import promises
 from zonewright.proof.prove import prove
 from zonewright.proof.refine import Result
 from zonewright.proof.slices import Slice
-from zonewright.proof.table import Act
 from zonewright.site.record import ZoneNumber
 
 BARS = [(Fault.TAMPER, Right.USER), (Fault.MISSING, Right.NOBODY)]
@@ -159,37 +157,6 @@ def test_a_walk_of_the_whole_panel_never_leaves_a_cover() -> None:
                 panel.advance(panel.now + chance.choice((0, 0, 1, 2, 3)))
                 panel.give(chance.choice(inputs))
             assert all(part.seen(panel.control) in cover for part, cover in covers), seed
-
-
-class Tabled(Plain):
-    """A plain panel, looked up; of three or more zones the others only trip, and somebody opens the first device.
-
-    The order of alarms is forgotten: with no second zone to confirm, it is a matter of the display.
-    """
-
-    def inputs(self) -> Iterator[Act]:
-        others = {one.number for one in self.zones[2:]}
-        for act in super().inputs():
-            if getattr(act, "zone", None) not in others:
-                yield act
-        yield from map(ZoneTrips, sorted(others))
-        for one in self.zones[:1]:
-            yield TroubleBegins(one.number, Trouble.TAMPER)
-
-    def outcomes(self, control: Control, act: Act) -> tuple[Outcome, ...]:
-        """Return what `step` does, run once for all states that answer its questions alike."""
-        assert not self.whole.settings.confirm_window
-        state = self.reading.state(control)
-        (leaf,), _ = self.table.leaves(control, act, lambda fact, _chosen: (state[fact],))
-        waits = () if "waiting" in leaf.parts else tuple(sorted(leaf.held))
-        effect = Effect(
-            leaf, whole_report(leaf), leaf.parts, leaf.lost, leaf.gained, leaf.areas, leaf.starts, (), False, 0, waits
-        )
-        stops = leaf.stops & control.running
-        after = self.reading.after(control, effect, stops)
-        if any(area.memory for area in after.areas):
-            after = self.same(replace(after, areas=tuple(replace(each, memory=()) for each in after.areas)))
-        return (Outcome(after, effect, stops),)
 
 
 def short(setup: Setup) -> Setup:

@@ -9,8 +9,9 @@ For speed what `step` does in a state is looked up once, and a moment is one num
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from zonewright.behaviour.events import (
     Arm,
@@ -23,12 +24,14 @@ from zonewright.behaviour.events import (
     TroubleEnds,
     ZoneCloses,
     ZoneOpens,
+    ZoneTrips,
 )
 from zonewright.behaviour.state import Control
 from zonewright.panel.behaviours import Mode
 from zonewright.proof.explore import Exploration, Watched, explore
 from zonewright.proof.observers import Invariant, Observer, Seen, never
-from zonewright.proof.outcome import PERSON, Outcome
+from zonewright.proof.outcome import Effect, Outcome, PERSON, whole_report
+from zonewright.proof.promise import Promise
 from zonewright.proof.slices import Slice
 from zonewright.proof.table import Act
 
@@ -54,6 +57,37 @@ class Plain(Slice):
         if settings.at_setting:
             yield TroubleBegins(self.zones[-1].number, Trouble.TAMPER)
             yield TroubleEnds(self.zones[-1].number, Trouble.TAMPER)
+
+
+class Tabled(Plain):
+    """A plain panel, looked up; of three or more zones the others only trip, and somebody opens the first device.
+
+    The order of alarms is forgotten: with no second zone to confirm, it is a matter of the display.
+    """
+
+    def inputs(self) -> Iterator[Act]:
+        others = {one.number for one in self.zones[2:]}
+        for act in super().inputs():
+            if getattr(act, "zone", None) not in others:
+                yield act
+        yield from map(ZoneTrips, sorted(others))
+        for one in self.zones[:1]:
+            yield TroubleBegins(one.number, Trouble.TAMPER)
+
+    def outcomes(self, control: Control, act: Act) -> tuple[Outcome, ...]:
+        """Return what `step` does, run once for all states that answer its questions alike."""
+        assert not self.whole.settings.confirm_window
+        state = self.reading.state(control)
+        (leaf,), _ = self.table.leaves(control, act, lambda fact, _chosen: (state[fact],))
+        waits = () if "waiting" in leaf.parts else tuple(sorted(leaf.held))
+        effect = Effect(
+            leaf, whole_report(leaf), leaf.parts, leaf.lost, leaf.gained, leaf.areas, leaf.starts, (), False, 0, waits
+        )
+        stops = leaf.stops & control.running
+        after = self.reading.after(control, effect, stops)
+        if any(area.memory for area in after.areas):
+            after = self.same(replace(after, areas=tuple(replace(each, memory=()) for each in after.areas)))
+        return (Outcome(after, effect, stops),)
 
 
 def exactly(part: Slice, timers: Iterable[Timer]) -> Exploration:
@@ -90,23 +124,23 @@ class Row:
 
 
 class Seconds:
-    """Every moment that a panel comes to from power-up."""
+    """Every moment that a panel comes to from power-up; if less than `MOST` is asked for, the nearest ones."""
 
-    def __init__(self, part: Slice) -> None:
-        self.part, self.inputs = part, tuple(part.inputs())
+    def __init__(self, part: Slice, most: int = MOST) -> None:
+        self.part, self.inputs, self.most = part, tuple(part.inputs()), most
         self._controls: list[Control] = []  # some of them are never reached
         self.rows: list[Row | None] = []
         self.places: dict[Control, int] = {}
         self.timers: dict[Timer, int] = {}
         first = self._place(part.first())
         self.moments: set[Moment] = {first}
-        todo = [first]
-        while todo:
-            for _, moment in self.next(todo.pop()):
+        todo = deque([first])
+        while todo and len(self.moments) < most:
+            for _, moment in self.next(todo.popleft()):
                 if moment not in self.moments:
                     self.moments.add(moment)
                     todo.append(moment)
-            assert len(self.moments) < MOST
+        assert not todo or most < MOST
         self._at: dict[int, list[Moment]] = {}
         for moment in self.moments:
             self._at.setdefault(moment & CONTROL, []).append(moment)
@@ -145,6 +179,7 @@ class Seconds:
             gone |= LEFT << self._bits(timer)
         starts = 0
         for timer, seconds in outcome.starts:
+            assert seconds < LEFT
             gone |= LEFT << self._bits(timer)
             starts |= (seconds + 1) << self._bits(timer)
         return Edge(control, act, outcome, self._place(outcome.control), ~gone, starts, ends)
@@ -160,13 +195,25 @@ class Seconds:
             self.rows.append(None)
         return place
 
+    def edges(self) -> Iterator[Edge]:
+        """Give everything that happens."""
+        for place in self._at:
+            yield from (edge for edge in self.row(place).edges if edge.happens)
+
+    def comes_to(self, promise: Promise) -> bool:
+        """Return whether anything happens that a promise is about, where it may begin."""
+        return any(
+            (not promise.timed or promise.root(edge.before)) and promise.premise(edge.before, edge.act, edge.outcome)
+            for edge in self.edges()
+        )
+
     def breaks(self, observer: Observer, *, begins_anywhere: bool) -> bool:
-        """Return whether the observer ever sees anything bad."""
-        edges = [edge for place in self._at for edge in self.row(place).edges if edge.happens]
+        """Return whether the observer sees anything bad; where not all was looked at, it may yet."""
+        edges = list(self.edges())
         if not begins_anywhere:  # it judges each event for itself
             return any(observer.goes_on("on", edge.before, edge.act, edge.outcome).bad for edge in edges)
         watched = _Watched(observer)
-        todo: list[tuple[Moment, str, int]] = []  # with the seconds left of the watch; -1: it doesn't run
+        todo: deque[tuple[Moment, str, int]] = deque()  # with the seconds left of the watch; -1: it doesn't run
         known: set[tuple[Moment, str, int]] = set()
 
         def arrive(moment: Moment, state: str, watch: int) -> None:
@@ -183,8 +230,8 @@ class Seconds:
                 for moment in self._at[self.places[edge.before]]:
                     if edge.due < 0 or (moment >> edge.due) & LEFT == 1:
                         arrive(edge.after(moment), begun.state, -1 if begun.watch is None else begun.watch)
-        while todo:
-            moment, state, watch = todo.pop()
+        while todo and len(known) < self.most:
+            moment, state, watch = todo.popleft()
             if watch == 0 and observer.too_late(state).bad:
                 return True
             for happens, after in self.next(moment):
