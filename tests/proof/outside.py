@@ -15,6 +15,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import product
 
+from zonewright.behaviour.acts import may_bypass
 from zonewright.behaviour.clockwork import Clockwork, Timeline
 from zonewright.behaviour.events import (
     Arm,
@@ -64,6 +65,7 @@ FOUR = ((1,), (2,), (1, 2), (1, 2), (2, 3), (1, 2, 3))
 KINDS: tuple[EffectKind, ...] = ("siren", "message", "any sound", "chime")
 WORDS: tuple[ModeWord | None, ...] = (None, "off", "stay", "night", "away", "armed")
 SIRENS = frozenset({Pattern.FIRE, Pattern.GAS, Pattern.BURGLARY, Pattern.INSIDE})  # the siren's patterns
+MODES = sorted(ARMED, key=lambda each: each.value)  # in one order, so that a run is the same every time
 PERSON = UserNumber(1)
 DAYS_S = 3 * 24 * 3600  # in which any trouble is told
 # What waited was counted when it began to wait; that a device is missing is no opening of it.
@@ -134,12 +136,13 @@ def run_of(setup: Setup, chance: random.Random, length: int) -> list[Happened]:
     while len(found) < length:
         kind = chance.random()
         if kind < 0.12:  # everybody leaves, in one mode or in several
-            mode = chance.choice(sorted(ARMED, key=lambda each: each.value))
+            mode = chance.choice(MODES)
             for zone in setup.zones:
                 give(ZoneCloses(zone.number))
             for area in setup.areas:
-                give(Disarm(area, PERSON))
-                give(Arm(area, mode if chance.random() < 0.8 else Mode.STAY, PERSON, Means.REMOTE))
+                give(Disarm(area, _coded(setup, area)[0]))
+                user, means = _ways(setup, area)[-1]
+                give(Arm(area, mode if chance.random() < 0.8 else Mode.STAY, user, means))
             if chance.random() < 0.8:
                 wait(panel.now + max(1, 2 * setup.settings.exit_time))
         elif kind < 0.55:
@@ -159,13 +162,28 @@ def _given(setup: Setup) -> list[Event]:
         found += [ZoneOpens(number), ZoneCloses(number), ZoneTrips(number)] * 6
         found += [TroubleBegins(number, each) for each in (Trouble.TAMPER, Trouble.LOW_BATTERY)]
         found += [TroubleEnds(number, each) for each in (Trouble.TAMPER, Trouble.LOW_BATTERY)]
-        found += [Bypass(number, PERSON), Unbypass(number, PERSON), CheckIn(number)]
+        who = next(iter(may_bypass(setup, zone)), None)
+        found += [Bypass(number, who), Unbypass(number, who)] if who is not None else []
+        found.append(CheckIn(number))
     for area in setup.areas:
-        found += [Arm(area, mode, PERSON, means) for mode in ARMED for means in (Means.KEYPAD, Means.REMOTE)]
-        found += [Disarm(area, PERSON)] * 4
-        found += [QuickExit(area, PERSON), Panic(area, PERSON)]
+        found += [Arm(area, mode, user, means) for mode in MODES for user, means in _ways(setup, area)]
+        coded = _coded(setup, area)
+        found += [Disarm(area, user) for user in coded] * 4
+        found += [QuickExit(area, coded[0]), Panic(area, coded[0])]
     found += [SiteTroubleBegins(SiteTrouble.MAINS), SiteTroubleEnds(SiteTrouble.MAINS)]
     return found
+
+
+def _ways(setup: Setup, area: AreaNumber) -> list[tuple[UserNumber, Means]]:
+    """Return who sets an area, and by what; on nobody's site a remote comes last."""
+    if setup.acts is None:
+        return [(PERSON, Means.KEYPAD), (PERSON, Means.REMOTE)]
+    return [(way.user, way.means) for way in setup.acts.of(area).ways]
+
+
+def _coded(setup: Setup, area: AreaNumber) -> Sequence[UserNumber]:
+    """Return whose code disarms an area."""
+    return (PERSON,) if setup.acts is None else setup.acts.of(area).codes
 
 
 # What a statement means -----------------------------------------------------------------------------------------------
