@@ -158,8 +158,7 @@ def drawn(setup: Setup, chance: random.Random) -> Drawn:
         chosen += [Disarm(area, who)] if chance.random() < 0.7 else []
     for one in setup.zones:
         number, kind = one.number, chance.random()
-        trips = kind < 0.4 and not one.behaviour.persists  # what must last is promised of what opens and stays
-        chosen += [ZoneTrips(number)] if trips else [ZoneOpens(number)]
+        chosen += [ZoneTrips(number)] if kind < 0.4 else [ZoneOpens(number)]
         chosen += [ZoneCloses(number)] if kind > 0.7 else []
     chosen += chance.sample(list(_now_and_then(setup)), chance.choice((0, 1, 2)))
     return Drawn(setup, frozenset(setup.areas), None, chosen=tuple(chosen))

@@ -59,7 +59,7 @@ def compare(seed: int, count: Count) -> None:
         for verdict in prove(setup, group):
             says = f"{seed}: {verdict.promise.name} {verdict.settled.result.value}"
             count.settled += verdict.settled.result is not Result.UNDECIDED
-            if can_be_watched(setup, verdict):
+            if can_be_watched(verdict):
                 count.wrong += [f"{says}, but {why}" for why in against(counted, verdict)]
             elif verdict.settled.result is Result.FAILS:
                 count.broken += breaks(counted, verdict.promise)

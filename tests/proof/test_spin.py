@@ -16,7 +16,6 @@ from tests.behaviour.house import with_settings
 from tests.proof.promela import Table, model
 from tests.proof.spin import Found, missing, verifier, verify
 from tests.proof.ticks import Plain, exactly
-from tests.proof.watching import shows_alike
 from zonewright.behaviour import setup_of
 from zonewright.behaviour.faults import Fault, Right
 from zonewright.behaviour.setup import Setup
@@ -235,9 +234,9 @@ def hurried(setup: Setup, programming: Programming) -> Setup:
     return with_settings(replace(setup, zones=zones), **{**SHORT, **programming.set_to})
 
 
-def can_be_counted(setup: Setup, promise: Promise) -> bool:
+def can_be_counted(promise: Promise) -> bool:
     """Return whether it is about what happens here: no sum, and nobody bypasses anything in a plain panel."""
-    return promise.reckoned is None and promise.aspect != "no bypass" and shows_alike(setup, promise)
+    return promise.reckoned is None and promise.aspect != "no bypass"
 
 
 def reached(whole: Plain, table: Table) -> set[Control]:
@@ -258,7 +257,7 @@ def said_by(found: Found, promise: Promise) -> Result:
 def test_spin_comes_to_the_same_controls_and_the_same_verdicts(programming: Programming, tmp_path: Path) -> None:
     resolved, setup = opened(programming, tmp_path)
     setup = hurried(setup, programming)
-    asked = [each for each in asked_of(resolved, setup, Window()) if can_be_counted(setup, each)]
+    asked = [each for each in asked_of(resolved, setup, Window()) if can_be_counted(each)]
     whole = Plain(setup, frozenset(setup.areas), None)
     table = Table(whole)
     pan = verifier(model(table, asked, programming.name), tmp_path / "spin", "-DBFS")
@@ -276,7 +275,7 @@ def test_a_tick_of_ten_seconds_is_enough_for_times_that_are_whole_multiples(tmp_
     """The times of the site file as they are: the same controls, and the same of all that needs no times."""
     programming = PROGRAMMINGS[3]
     resolved, setup = opened(programming, tmp_path)
-    asked = [each for each in asked_of(resolved, setup, Window()) if not each.timed and can_be_counted(setup, each)]
+    asked = [each for each in asked_of(resolved, setup, Window()) if not each.timed and can_be_counted(each)]
     whole = Plain(setup, frozenset(setup.areas), None)
     table = Table(whole)
     made = model(table, asked, programming.name)

@@ -30,7 +30,7 @@ from zonewright.behaviour.state import Control
 from zonewright.panel.behaviours import Mode
 from zonewright.proof.explore import Exploration, Watched, explore
 from zonewright.proof.observers import Invariant, Observer, Seen, never
-from zonewright.proof.outcome import Effect, Outcome, PERSON, whole_report
+from zonewright.proof.outcome import PERSON, Effect, Outcome, whole_report
 from zonewright.proof.promise import Promise
 from zonewright.proof.slices import Slice
 from zonewright.proof.table import Act

@@ -15,7 +15,6 @@ from tests.proof.outside import Happened
 from zonewright.behaviour.setup import Setup
 from zonewright.behaviour.state import Control
 from zonewright.proof.outcome import Outcome
-from zonewright.proof.promise import Promise
 from zonewright.proof.prove import Verdict
 from zonewright.proof.refine import Result
 from zonewright.proof.replay import Seer
@@ -23,20 +22,11 @@ from zonewright.proof.slices import whole_panel
 from zonewright.proof.table import Act
 
 
-def shows_alike(setup: Setup, promise: Promise) -> bool:
-    """Return whether the whole panel shows an observer what a slice shows it.
-
-    A zone that gives its alarm `alone` is watched for a siren that begins. Of one that sounds already for this zone
-    none begins, though the alarm is given; a slice that leaves the siren out takes it for one that begins.
-    """
-    return promise.aspect != "alone" or not setup.settings.siren_time
-
-
-def can_be_watched(setup: Setup, verdict: Verdict) -> bool:
+def can_be_watched(verdict: Verdict) -> bool:
     """Return whether a run can speak against a verdict: it holds, or never comes, and is no sum and no possibility."""
     mine = verdict.promise
     claims = verdict.settled.result in (Result.HOLDS, Result.EMPTY)
-    return claims and mine.reckoned is None and not mine.wants and shows_alike(setup, mine)
+    return claims and mine.reckoned is None and not mine.wants
 
 
 @dataclass(slots=True)
@@ -87,7 +77,7 @@ class Watched:
 
 def watch(setup: Setup, verdicts: Iterable[Verdict], runs: Iterable[Sequence[Happened]]) -> list[Watched]:
     """Return what these runs of the whole panel show of each verdict that can be watched."""
-    watched = [Watched(verdict) for verdict in verdicts if can_be_watched(setup, verdict)]
+    watched = [Watched(verdict) for verdict in verdicts if can_be_watched(verdict)]
     for run in runs:
         whole = whole_panel(setup)
         for one in run:

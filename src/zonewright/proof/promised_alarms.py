@@ -10,18 +10,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from zonewright.behaviour.events import Bypass, Expires, Line, Message, Timer, TimerKind
+from zonewright.behaviour.events import Bypass, Expires, Line, Message, Timer, TimerKind, ZoneOpens
 from zonewright.behaviour.setup import Setup, ZoneSetup
 from zonewright.behaviour.state import PRECEDENCE, Control, Phase
 from zonewright.behaviour.telling import in_modes, in_modes_of
 from zonewright.panel.behaviours import ALWAYS, ARMED, Mode, Pattern, Timing
 from zonewright.proof.facts import places
 from zonewright.proof.judges import (
+    calls,
     counts,
     disarms,
     disarms_or_cannot,
     in_mode,
-    opens,
     quiet_at,
     sends,
     shows,
@@ -87,7 +87,7 @@ def _at_once(setup: Setup, zone: ZoneSetup, kind: str) -> Iterator[Promise]:
             premise = about(*premise.parts, Part("once more", lambda _b, _a, out: out.is_so("runs", second)))
 
     def missed(before: Control, act: Act, outcome: Outcome) -> bool:
-        if lasts and opens(act, zone):  # shut out it need not
+        if lasts and isinstance(act, ZoneOpens) and act.zone == zone.number:  # shut out it need not
             begins = wait in dict(outcome.effect.leaf.starts)
             return counts(outcome, zone) and not begins
         return premise(before, act, outcome) and (
@@ -162,7 +162,7 @@ def _alone(setup: Setup, zone: ZoneSetup) -> Iterator[Promise]:
 
     def is_alarm(outcome: Outcome) -> bool:  # an unverified alarm is none
         names = [each.name for each in outcome.outputs if isinstance(each, Message) and each.zone == zone.number]
-        return sounds(outcome, zone) if loud else zone.behaviour.alarm in {*names, *(name for _, name in outcome.held)}
+        return calls(outcome, zone) if loud else zone.behaviour.alarm in {*names, *(name for _, name in outcome.held)}
 
     def cannot(outcome: Outcome, pair: ZoneSetup | None) -> bool:
         facts = ("open", "bypassed", "shut out", "trouble missing")
