@@ -212,3 +212,22 @@ def test_whom_nobody_heard_is_said_to_change_nothing(capsys: pytest.CaptureFixtu
     assert main(["play", str(file), "loft battery low"]) == 2
     assert "neither a cell nor a radio" in capsys.readouterr().err
     assert Told.NOT_SET.value == "failed to set"
+
+
+def test_the_end_of_the_siren_is_reckoned_from_the_last_cause_in_any_area() -> None:
+    """One cut-off serves all areas: what another area calls for keeps the siren on."""
+    two = house(zone(1, "perimeter"), zone(2, "perimeter", areas=(2,)))
+    said = [each.says for each in promises(two) if each.aspect == "siren ends"]
+    assert all("of the last cause in any area" in each for each in said), said
+    (alone,) = [each.says for each in promises(house(zone(1, "perimeter"))) if each.aspect == "siren ends"]
+    assert alone.endswith("of its last cause")
+
+
+def test_a_shared_way_out_may_be_left_open_at_the_end_of_each_exit_time() -> None:
+    """A door of its own at one end, the shared one at the other: the siren sounds twice before alarms count."""
+    settings = replace(CP01, swinger_limit=1, siren_time=60)
+    shared = house(zone(1, "entry-door"), zone(2, "entry-door", areas=(1, 2)), settings=settings)
+    apart = house(zone(1, "entry-door"), zone(2, "entry-door"), settings=settings)
+    whole = [[each.says for each in promises(one) if each.aspect == "siren in all"] for one in (shared, apart)]
+    assert "for 240 s at most" in whole[0][0]
+    assert "for 180 s at most" in whole[1][0]

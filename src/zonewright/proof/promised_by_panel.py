@@ -33,9 +33,11 @@ def of_panel(setup: Setup, window: Window) -> Iterator[Promise]:
             return siren in dict(outcome.starts)
 
         for areas in sorted({frozenset({area}) for zone in loud for area in zone.areas}, key=sorted):
+            here = where(setup, areas)
+            says = f"a siren that is called for{here} ends within {span(within)} of the last cause in any area"
+            says = says if here else f"the siren ends within {span(within)} of its last cause"
             yield Promise(
-                "siren", "siren ends", f"the siren ends within {span(within)} of its last cause{where(setup, areas)}",
-                (), areas,
+                "siren", "siren ends", says, (), areas,
                 Answer(starts, lambda _b, _a, out: not out.control.causes, within, again=starts),
                 about(Part("something calls for the siren", starts)), timed=True,
                 root=lambda control: siren not in control.running, heard=True,

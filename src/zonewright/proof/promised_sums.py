@@ -82,7 +82,8 @@ def of_delays(setup: Setup, limit: TotalDelay | None, *, apart: bool = False) ->
 def of_siren_sum(setup: Setup, window: Window) -> Iterator[Promise]:
     """Give how long the siren can sound without a break, left alone: causes may follow each other.
 
-    Each alarm counts (`swinger`), each is cut off (`siren ends`), and a way out left open sounds once before it counts.
+    Each alarm counts (`swinger`), each is cut off (`siren ends`), and ways out left open sound before that, once for
+    the end of each exit time: the area's own, and those of areas that share a way out with it.
     """
     settings = setup.settings
     if not settings.siren_time or not settings.swinger_limit:
@@ -92,8 +93,9 @@ def of_siren_sum(setup: Setup, window: Window) -> Iterator[Promise]:
         counted = [zone for zone in loud if zone.behaviour.swinger]
         if not counted:
             continue
-        reminder = 1 if settings.exit_error and settings.exit_time and setup.exit_doors(area) else 0
-        times = len(counted) * settings.swinger_limit + reminder
+        leaving = frozenset[AreaNumber]().union(*(door.areas for door in setup.exit_doors(area)))
+        reminders = len(leaving) if settings.exit_error and settings.exit_time else 0
+        times = len(counted) * settings.swinger_limit + reminders
         whole = times * window.most(settings.siren_time)
         others = [zone.label for zone in loud if not zone.behaviour.swinger]
         besides = f"; {listed(others)} aside, which may call for it again and again" if others else ""

@@ -55,6 +55,7 @@ from zonewright.site.record import ZoneNumber
 NOT_SHOWN = "that it comes to it was not shown on the whole panel"
 TOO_LARGE = "too large to look at all of it"
 SMALL = 50_000_000  # what may be spent on an area that is looked at for all of its promises at once
+TIGHT_FROM = 0.6  # how much of a purse may be spent before all that can be is forgotten
 FORGOTTEN_FROM = 0.3  # how much of a purse what was looked at for single promises may take before it is forgotten
 RESTS = "something that it rests on isn't proved"
 MOST_TRIED = 12  # states in which two events differ, tried on the whole panel
@@ -128,9 +129,12 @@ def rested(verdicts: Sequence[Verdict]) -> list[Verdict]:
     return list(map(held, verdicts))
 
 
-def _comes_first(promise: Promise) -> bool:
-    """Order the owner's own statements before all else, while there is most to spend on them."""
-    return promise.kind != "must"
+def _comes_first(promise: Promise) -> tuple[bool, list[ZoneNumber]]:
+    """Order the owner's own statements before all else, while there is most to spend on them; then zone by zone.
+
+    What was looked at for one promise about a zone serves the others about it, before it is forgotten.
+    """
+    return promise.kind != "must", sorted(promise.judged or ())
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,8 +192,9 @@ class _Part:
                 details |= {self._shared(asked.fact) if self._is_small(promise.heard) else asked.fact}
                 continue
             sure = settled.result in _SURE or (settled.result is Result.HOLDS and not settled.why)
-            if sure or settled.why.startswith(TOO_LARGE):  # then it is too large where more is kept, too
-                return settled
+            shown_or_large = settled.result is not Result.HOLDS or self._is_small(promise.heard)
+            if sure or settled.why.startswith(TOO_LARGE) or not shown_or_large:
+                return settled  # where more is kept, it is too large, too, or takes long to show
         fine = self._settled(promise, general, _View(promise.heard, self.every))
         held = settled is not None and settled.result is Result.HOLDS
         return settled if settled is not None and held and fine.result is Result.UNDECIDED else fine
@@ -205,8 +210,6 @@ class _Part:
 
     def _settled(self, promise: Promise, general: Settled | None, view: _View) -> Settled:
         """Return what becomes of a promise where so much of its areas is kept; raises `NotKept` if it is too little."""
-        if view.judged is None and (bound := self.too_large(view)) is not None:
-            return Settled(Result.UNDECIDED, why=bound)
         rough = self.grounds[_View(view.heard)][0].slice
         purse, before, runs = rough.purse, rough.purse.spent, rough.table.runs
         try:
@@ -224,13 +227,13 @@ class _Part:
         finally:
             kept = (rough.table.runs - runs) * Work.RUNS.price
             self.held[view.heard] += max(0, purse.spent - before - kept)
-            if self.held[view.heard] > purse.most * FORGOTTEN_FROM:
+            if self.held[view.heard] > purse.most * FORGOTTEN_FROM or purse.spent > purse.most * TIGHT_FROM:
                 self._forget(view.heard)
 
     def _forget(self, heard: bool) -> None:
         """Forget what was looked at for single promises, and give back what it cost."""
         for view in [view for view in self.grounds if view.heard is heard]:
-            if view.judged is not None:
+            if view.details:
                 del self.grounds[view]
             else:
                 self.grounds[view][0].slice.forget_parts()

@@ -27,7 +27,7 @@ class OutOfBounds(Exception):
 class Work(Enum):
     """What is looked at; the value is the price of one."""
 
-    RUNS = 4_000, "runs of single events"
+    RUNS = 2_500, "runs of single events"
     WAYS = 500, "ways of them"
     MOVES = 250, "moves"
     SETS = 1_000, "sets of times"
