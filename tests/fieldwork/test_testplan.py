@@ -72,7 +72,7 @@ def _whole(rehearsal: Rehearsal) -> Callable[[Variant], bool]:
 
     def shows(variant: Variant) -> bool:
         by_look = looks and bool(variant.change.standing)
-        return by_look or unlike(seen(bench.panel(variant)), right) is not Unlike.NOT
+        return by_look or unlike(seen(variant.panel), right) is not Unlike.NOT
 
     return shows
 

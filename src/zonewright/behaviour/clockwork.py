@@ -9,7 +9,7 @@ Rules of this file:
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from heapq import heappop, heappush
 
@@ -31,16 +31,18 @@ class Entry:
 
 
 Timeline = tuple[Entry, ...]
+Stepping = Callable[[Setup, Control, Event], Step]  # `step`, or what keeps its steps
 
 
 class Clockwork:
     """One panel, at one moment. The only thing of this room that changes."""
 
-    __slots__ = ("_foreground", "_queue", "control", "due", "now", "setup")
+    __slots__ = ("_foreground", "_queue", "_step", "control", "due", "now", "setup")
 
-    def __init__(self, setup: Setup) -> None:
+    def __init__(self, setup: Setup, stepping: Stepping = step) -> None:
         first = power_up(setup)
         self.setup = setup
+        self._step = stepping
         self.now = 0
         self.control: Control = first.control
         self.due: dict[Timer, int] = {}
@@ -52,6 +54,7 @@ class Clockwork:
         """Return a second panel in the same state at the same moment."""
         twin = object.__new__(Clockwork)
         twin.setup, twin.now, twin.control = self.setup, self.now, self.control
+        twin._step = self._step
         twin.due, twin._queue, twin._foreground = dict(self.due), list(self._queue), set(self._foreground)
         return twin
 
@@ -60,7 +63,7 @@ class Clockwork:
         if isinstance(event, Expires):
             self.due.pop(event.timer, None)
             self._foreground.discard(event.timer)
-        done = step(self.setup, self.control, event)
+        done = self._step(self.setup, self.control, event)
         self.control = done.control
         self._book(done)
         return Entry(self.now, event, done.outputs)

@@ -11,6 +11,7 @@ import click
 
 from zonewright.behaviour.setup import UnknownValues
 from zonewright.behaviour.tracks import Names, names_of
+from zonewright.cli.collecting import uncollected
 from zonewright.cli.opening import older_at, plan_of, site_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.plain_data import print_json
@@ -45,6 +46,7 @@ def budget_of(_context: click.Context, _parameter: click.Parameter, text: str | 
 @click.option("--since", "older", type=FILE, metavar="OLDER", help="Only what was changed since.")
 @click.option("--budget", callback=budget_of, metavar="TIME", help="Show as much as this time allows: 20min.")
 @click.option("--json", "as_json", is_flag=True, help="Print the plan as JSON.")
+@uncollected()
 def walk(site: Path, older: Path | None, budget: int | None, as_json: bool) -> int:
     """Plan the quickest walk under which every single slip of the keying shows.
 

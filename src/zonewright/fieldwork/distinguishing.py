@@ -49,8 +49,8 @@ from zonewright.behaviour.events import (
     Unbypass,
 )
 from zonewright.behaviour.faults import Right
+from zonewright.behaviour.kept_steps import KeptSteps
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber
-from zonewright.behaviour.step import step
 from zonewright.fieldwork.abreast import Did, Ends, Move, Node, Pair, chain_of
 from zonewright.fieldwork.acting import Handle, Panel, Set, What
 from zonewright.fieldwork.conditions import ALL_WELL
@@ -95,6 +95,7 @@ class Comparison:
     whole: bool = False  # all zones and all events, for a proof
     _houses: tuple[House, House] = field(init=False)
     _setups: tuple[Setup, Setup] = field(init=False)
+    _step: KeptSteps = field(init=False)  # of both
     _zones: frozenset[ZoneNumber] = field(init=False)
     _areas: list[AreaNumber] = field(init=False)
 
@@ -113,6 +114,7 @@ class Comparison:
             replace(panel.setup, zones=tuple(zone for zone in panel.setup.zones if zone.number in kept | doors))
             for panel in panels
         )  # type: ignore[assignment]
+        self._step = KeptSteps(self._setups[0])
         self._zones = frozenset(zone.number for setup in self._setups for zone in setup.zones)
         self._houses = tuple(House(panel, ALL_WELL, self._zones) for panel in panels)  # type: ignore[assignment]
 
@@ -267,7 +269,7 @@ class Comparison:
             outputs: list[Output] = []
             playing = control.siren
             for event in events:
-                done = step(self._setups[side], control, event)
+                done = self._step(self._setups[side], control, event)
                 control = done.control
                 stops |= done.stops | ({event.timer} if isinstance(event, Expires) else set())
                 starts = {timer: s for timer, s in starts.items() if timer not in done.stops} | dict(done.starts)

@@ -14,10 +14,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import Enum
 
-from zonewright.behaviour.clockwork import Clockwork, Entry
+from zonewright.behaviour.clockwork import Clockwork, Entry, Stepping
 from zonewright.behaviour.events import Arm, Means
 from zonewright.behaviour.matrix import SOMEBODY
 from zonewright.behaviour.setup import AreaNumber
+from zonewright.behaviour.step import step
 from zonewright.fieldwork.acting import Act, Handle, Panel, Press, Set, What, perform
 from zonewright.fieldwork.calling import NO_CALLS, Call, Calls
 from zonewright.fieldwork.observing import Observation, observed
@@ -113,9 +114,9 @@ class FieldTest:
         )
 
 
-def begun(panel: Panel, arming: Arming) -> Clockwork:
+def begun(panel: Panel, arming: Arming, stepping: Stepping = step) -> Clockwork:
     """Return a panel at rest, set for a test; what stands from the start was noticed before."""
-    clockwork = Clockwork(panel.setup)
+    clockwork = Clockwork(panel.setup, stepping)
     for event in panel.standing():
         clockwork.give(event)
     for area in sorted(arming.areas):

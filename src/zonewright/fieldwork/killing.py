@@ -17,6 +17,7 @@ from enum import Enum
 
 from zonewright.behaviour.clockwork import Clockwork
 from zonewright.behaviour.faults import Fault
+from zonewright.behaviour.kept_steps import KeptSteps
 from zonewright.behaviour.setup import NO_CHIME, Settings, Setup, UnusableValues, ZoneSetup
 from zonewright.fieldwork import unread
 from zonewright.fieldwork.acting import Handle, Panel
@@ -85,6 +86,7 @@ class Variant:
     changes: Mapping[Item, Value | None]
     change: Change
     slips: tuple[Slipped, ...]
+    panel: Panel = field(repr=False, compare=False)
 
     @property
     def weight(self) -> float:
@@ -149,14 +151,14 @@ def _leaves(zone: ZoneSetup | None) -> object:
 
 def variants(planned: Panel, slips: Iterable[Slipped]) -> tuple[Variant, ...]:
     """Return the wrong panels that slips make, each once; one that the panel model can't run is left out."""
-    found: dict[Change, list[Slipped]] = {}
+    found: dict[Change, tuple[Panel, list[Slipped]]] = {}
     for slip in slips:
         try:
             panel = planned.slipped(slip.changes)
         except UnusableValues:
             continue
-        found.setdefault(change_of(planned, panel), []).append(slip)
-    return tuple(Variant(group[0].changes, change, tuple(group)) for change, group in found.items())
+        found.setdefault(change_of(planned, panel), (panel, []))[1].append(slip)
+    return tuple(Variant(panel.changes, change, tuple(group), panel) for change, (panel, group) in found.items())
 
 
 @dataclass
@@ -167,6 +169,7 @@ class Bench:
     tests: tuple[FieldTest, ...]
     runs: int = 0  # how often a test was run, for benchmarks
     seen: list[Observation] = field(init=False)
+    steps: KeptSteps = field(init=False)
     _begun: dict[Arming, Clockwork] = field(init=False, default_factory=dict)
     _by_zone: dict[ZoneNumber, Row] = field(init=False, default_factory=dict)
     _by_thing: dict[str, Row] = field(init=False, default_factory=dict)
@@ -177,6 +180,7 @@ class Bench:
 
     def __post_init__(self) -> None:
         tests, self.tests, self.seen = self.tests, (), []
+        self.steps = KeptSteps(self.planned.setup)
         self.add(tests)
 
     def add(self, tests: Sequence[FieldTest]) -> None:
@@ -196,10 +200,6 @@ class Bench:
             alike = self._alike.setdefault(self._likeness(test), [])
             alike.append(place)
             self._likeness_of.append(alike[0])
-
-    def panel(self, variant: Variant) -> Panel:
-        """Return a wrong panel."""
-        return self.planned.slipped(variant.changes)
 
     def touched(self, change: Change) -> Row:
         """Return the tests in which a wrong panel may differ."""
@@ -225,7 +225,7 @@ class Bench:
         touched = self.touched(change) >> since << since
         if not touched:
             return 0
-        panel = self.panel(variant)
+        panel = variant.panel
         if change == replace(NO_CHANGE, account=change.account):
             return sum(
                 1 << place
@@ -266,10 +266,11 @@ class Bench:
         return one, (tuple(named), tuple(len(heard) for _, heard in change.hearing))
 
     def full_row(self, variant: Variant) -> Row:
-        """Return the same with every test run from power-up: what `row` is held to."""
-        panel = self.panel(variant)
-        places = range(len(self.tests))
-        return sum(1 << place for place in places if self._differs(panel, place, {}))
+        """Return the same with every test run from power-up, and no step kept: what `row` is held to."""
+        panel = variant.panel
+        runs = (seen_in(panel, begun(panel, test.arming), test) for test in self.tests)
+        pairs = zip(runs, self.seen, strict=True)
+        return sum(1 << place for place, (run, seen) in enumerate(pairs) if unlike(run, seen) is not Unlike.NOT)
 
     def why_unseen(self, variant: Variant) -> Why:
         """Return why no test shows a wrong panel whose row is empty."""
@@ -288,7 +289,7 @@ class Bench:
         )
         if waits and supervised and not change.hearing and not change.things and not change.areas:
             return Why.DAYS
-        panel = self.panel(variant)
+        panel = variant.panel
         if change_of(self.planned, replace(panel, setup=without_never_set(panel))).nothing:
             return Why.NEVER_SET
         begin: dict[Arming, Clockwork] = self._begun if self.as_begun(change) else {}
@@ -306,7 +307,7 @@ class Bench:
 
     def _run(self, panel: Panel, test: FieldTest, begin: dict[Arming, Clockwork]) -> Observation:
         if test.arming not in begin:
-            begin[test.arming] = begun(panel, test.arming)
+            begin[test.arming] = begun(panel, test.arming, self.steps)
         self.runs += 1
         clockwork = begin[test.arming].copy()
         clockwork.setup = panel.setup

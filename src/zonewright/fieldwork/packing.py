@@ -145,7 +145,7 @@ class Rehearsal:
 
     def __post_init__(self) -> None:
         planned = self.bench.planned
-        clockwork = begun(planned, self.period.arming)
+        clockwork = begun(planned, self.period.arming, self.bench.steps)
         clockwork.advance(clockwork.now + (self.period.stops[0].at if self.period.stops else 0))
         began: dict[tuple[Timer, int], int] = {}  # a timer and when it ends -> the stop in which it was started
         for n in range(len(self.period.stops) + 1):
@@ -192,7 +192,7 @@ class Rehearsal:
             return False
         if variant.change.standing and any(stop.test.sort is Sort.LOOK for stop in self.period.stops):
             return True
-        panel = self.bench.panel(variant)
+        panel = variant.panel
         touching = [n for n, stop in enumerate(self.period.stops) if touched >> stop.place & 1]
         first, last = touching[0], touching[-1]
         if self.bench.as_begun(variant.change):
@@ -200,7 +200,7 @@ class Rehearsal:
             clockwork.setup = panel.setup
         else:
             first = 0
-            clockwork = begun(panel, self.period.arming)
+            clockwork = begun(panel, self.period.arming, self.bench.steps)
             shift = clockwork.now
             clockwork.advance(shift + self.period.stops[0].at)
         mine: Observation = ()

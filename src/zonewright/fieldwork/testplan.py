@@ -150,7 +150,7 @@ class Planner:
             variant = self.found[n]
             sort = sort_of(self.ground.panel, variant)
             if sort not in verdicts and not self.bench.row(variant, first):
-                verdicts[sort], way = Comparison(self.ground, self.bench.panel(variant), about(variant)).settled()
+                verdicts[sort], way = Comparison(self.ground, variant.panel, about(variant)).settled()
                 if verdicts[sort] is Verdict.FOUND and way is not None:
                     test = as_field_test(self.ground, way)
                     if test.alarming:
