@@ -10,6 +10,7 @@ from hypothesis import settings
 
 settings.register_profile("ci", deadline=None, derandomize=True, print_blob=True)
 settings.register_profile("here", deadline=None)
+settings.register_profile("quick", deadline=None, max_examples=5)  # `./dev quick`
 settings.load_profile("ci" if os.environ.get("CI") == "true" else "here")
 
 

@@ -1,4 +1,4 @@
-"""The developer's tasks: `./dev test`, `./dev bench`, `./dev docs`, `./dev lock`.
+"""The developer's tasks: `./dev test`, `./dev quick`, `./dev bench`, `./dev docs`, `./dev lock`.
 
 Rules of this file:
 1. A task is a list of steps, each a headline and a command; the first that fails ends the task with its exit code.
@@ -9,11 +9,13 @@ from __future__ import annotations
 
 import subprocess
 import sys
+import tomllib
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
+CORE = "behaviour"  # the rooms from the ground up to this one are the core: everything else stands on them
 LOCKING = (
     *("--universal", "--python-version", "3.11", "--generate-hashes", "--no-header", "--quiet"),
     *("--no-emit-index-url", "--no-emit-find-links"),  # no address of a registry in the repository
@@ -33,13 +35,29 @@ class Step:
 
 def test(more: Sequence[str]) -> list[Step]:
     """All gates, the tests last; further arguments go to pytest."""
+    return [*gates(), Step("rooms: who may import whom", ("-c", LINT_IMPORTS)), Step("tests", ("-m", "pytest", *more))]
+
+
+def quick(more: Sequence[str]) -> list[Step]:
+    """Lint, types and the tests of the core rooms, with few examples each; further arguments go to pytest."""
+    tests = [f"tests/{room}" for room in core_rooms() if (ROOT / "tests" / room).is_dir()]
+    return [*gates(), Step("tests of the core", ("-m", "pytest", "--hypothesis-profile=quick", *tests, *more))]
+
+
+def gates() -> list[Step]:
+    """Return what is looked at before any test runs."""
     return [
         Step("lint", ("-m", "ruff", "check", ".")),
         Step("format (mend: ruff format)", ("-m", "ruff", "format", "--check", ".")),
         Step("types", ("-m", "mypy")),
-        Step("rooms: who may import whom", ("-c", LINT_IMPORTS)),
-        Step("tests", ("-m", "pytest", *more)),
     ]
+
+
+def core_rooms() -> list[str]:
+    """Return the rooms from the ground up to the panel model, as the table of rooms has them."""
+    (table,) = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["tool"]["importlinter"]["contracts"]
+    rooms = [row.partition(":")[0] for row in table["rows"]]
+    return rooms[: rooms.index(CORE) + 1]
 
 
 def bench(more: Sequence[str]) -> list[Step]:
@@ -68,7 +86,9 @@ def lock(more: Sequence[str]) -> list[Step]:
     ]
 
 
-TASKS: dict[str, Callable[[Sequence[str]], list[Step]]] = {"test": test, "bench": bench, "docs": docs, "lock": lock}
+TASKS: dict[str, Callable[[Sequence[str]], list[Step]]] = {
+    "test": test, "quick": quick, "bench": bench, "docs": docs, "lock": lock,
+}  # fmt: skip
 
 
 def usage() -> str:

@@ -15,6 +15,14 @@ def test_the_tests_are_the_last_gate_and_take_the_further_arguments() -> None:
     assert len(steps) == 5
 
 
+def test_quick_looks_at_all_and_tests_the_rooms_on_which_the_others_stand() -> None:
+    *looks, tests = dev.quick(["-x"])
+    assert looks == dev.gates()
+    folders = [word for word in tests.command if word.startswith("tests/")]
+    assert folders == ["tests/site", "tests/panel", "tests/behaviour"]
+    assert tests.command[-1] == "-x"
+
+
 def test_a_task_stops_at_the_first_failure(tmp_path: Path, capfd: pytest.CaptureFixture[str]) -> None:
     steps = [
         dev.Step("one", ("-c", "print('ran one')")),
