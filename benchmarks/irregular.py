@@ -1,9 +1,9 @@
 """Generated sites as people build them: unlike areas, shared zones and doors, pairs, several entry times, routes.
 
-python -m benchmarks.irregular [NAME ...]
+python -m benchmarks.irregular [--verb walk|diagnose|enter|pack] [NAME ...]
 
-prints how long `prove` takes for each, its memory, and how much is left undecided. Each site is the same text every
-time. Rules of this file:
+prints how long `prove` takes for each, its memory, and how much is left undecided; or how long another verb takes for
+those of at most 75 zones, and its memory. Each site is the same text every time. Rules of this file:
 1. Nothing is regular: each area draws its own doors, kinds, chimes and waits; a tenth of the zones is shared.
 2. All that the panel model tells apart is in it: followers by a route, life safety, fire verification, day-night zones,
    hold-ups, notices, pairs, duress, wired loops and radio.
@@ -11,9 +11,11 @@ time. Rules of this file:
 
 from __future__ import annotations
 
+import argparse
 import json
 import os
 import random
+import resource
 import subprocess
 import sys
 import tempfile
@@ -21,9 +23,11 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import combinations, islice, product
 from pathlib import Path
+from typing import IO
 
 from benchmarks import proving, wide_panel
 from benchmarks.wide_panel import AreaSet
+from zonewright.panel.opening import open_site
 
 _DOOR = ("contact", "entry-door", "door")
 _LAST = ("contact", "final-door", "last door")
@@ -299,18 +303,48 @@ def write(folder: Path, made: tuple[str, str], name: str = "site") -> Path:
 
 
 def main(words: Sequence[str]) -> None:
-    """Prove each site whose name has one of these words in it, in a process of its own, and print a row each."""
+    """Prove each site whose name has one of these words in it, or do another verb with it, and print a row each."""
+    parser = argparse.ArgumentParser(prog="python -m benchmarks.irregular")
+    parser.add_argument("names", nargs="*", metavar="NAME")
+    parser.add_argument("--verb", choices=("prove", *VERBS), default="prove")
+    asked = parser.parse_args(words)
+    aims = [aim for aim in AIMS if not asked.names or any(name in aim.name for name in asked.names)]
+    if asked.verb == "prove":
+        proofs(aims)
+    else:
+        other_verb(asked.verb, aims)
+
+
+def other_verb(verb: str, aims: Sequence[Aim]) -> None:
+    """Do a verb with each site that isn't too large for it, and print a row each."""
+    print(f"{verb:32}  {'processor s':>11}  {'MiB':>5}")
+    for aim in aims:
+        with tempfile.TemporaryDirectory() as name:
+            path = write(Path(name), aim.made())
+            if len(open_site(path).programme.numbers("zone")) > MOST_ZONES:
+                continue
+            out = ("--out", str(Path(name) / "pack.pdf")) if verb == "pack" else ()
+            used = ran(aim.name, ("-m", "zonewright", verb, str(path), *out), subprocess.DEVNULL)
+        print(f"{aim.name:32}  {used.ru_utime + used.ru_stime:11.2f}  {used.ru_maxrss / 1024:5.0f}", flush=True)
+
+
+def ran(name: str, arguments: Sequence[str], out: int | IO[str]) -> resource.struct_rusage:
+    """Run Python with these arguments in a process of its own; return what it used, what it began with it."""
+    running = subprocess.Popen([sys.executable, *arguments], stdout=out)
+    _, status, used = os.wait4(running.pid, 0)
+    if os.waitstatus_to_exitcode(status) > 1:
+        raise SystemExit(f"{name}: stopped")
+    return used
+
+
+def proofs(aims: Sequence[Aim]) -> None:
+    """Prove each site, and print a row each."""
     heads = f"{'site':32}  {'processor s':>11}  {'MiB':>5}  {'promises':>8}  {'undecided':>9}"
     print(f"{heads}  {'aim s':>5}  {'aim MiB':>7}")
-    for aim in AIMS:
-        if words and not any(word in aim.name for word in words):
-            continue
+    for aim in aims:
         with tempfile.TemporaryDirectory() as name, Path(name, "told.json").open("w+", encoding="utf-8") as told:
             path = write(Path(name), aim.made())
-            running = subprocess.Popen([sys.executable, *PROVE, str(path)], stdout=told)
-            _, status, used = os.wait4(running.pid, 0)
-            if os.waitstatus_to_exitcode(status) > 1:
-                raise SystemExit(f"{aim.name}: stopped")
+            used = ran(aim.name, (*PROVE, str(path)), told)
             told.seek(0)
             verdicts = [each["verdict"] for each in json.load(told)]
         took, mib, open_ = used.ru_utime + used.ru_stime, used.ru_maxrss / 1024, verdicts.count("undecided")
@@ -319,6 +353,8 @@ def main(words: Sequence[str]) -> None:
 
 
 PROVE = (*proving.PROVE, "--json")
+VERBS = ("walk", "diagnose", "enter", "pack")
+MOST_ZONES = 75  # for a verb other than `prove`
 
 if __name__ == "__main__":
     main(sys.argv[1:])
