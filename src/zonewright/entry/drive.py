@@ -16,7 +16,7 @@ Rules of this file:
 from __future__ import annotations
 
 import heapq
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from itertools import count
 from typing import NamedTuple
 
@@ -57,7 +57,7 @@ def drive(profile: Profile, old: Programme, new: Programme) -> tuple[Driven, ...
             strokes, state = _do(profile, state, out)
             done.append(Driven(out, strokes))
         todo = [job for job, _ in put_off]
-    left = [item for item in {*new, *state.held} if new.get(item) != state.held.get(item)]
+    left = {item for item, _ in new.values.items() ^ state.held.items()}
     if left:
         item = min(left)
         raise NoWay(
@@ -68,27 +68,34 @@ def drive(profile: Profile, old: Programme, new: Programme) -> tuple[Driven, ...
 
 def jobs(profile: Profile, old: Programme, new: Programme) -> Iterator[Job]:
     """Return what is to be done, in the order on paper: taken out first, then zones, people, settings by their run."""
-    for group in profile.groups:
-        for number in sorted({*old.numbers(group)} - {*new.numbers(group)}):
+    touched = _touched(old, new)
+    numbered = [each for group in profile.groups for each in sorted(touched) if each[0] == group]
+    for group, number in numbered:
+        if not touched[group, number]:
             yield Job(group, number, True, {})
-    for group in profile.groups:
-        for number, wanted in _by_number(new, group):
-            if any(old.get(item) != value for item, value in wanted.items()):
-                yield Job(group, number, False, wanted)
+    for group, number in numbered:
+        if _differs(old, touched[group, number]):
+            yield Job(group, number, False, touched[group, number])
     for run in setting_runs(profile):
         wanted = {item: value for item in run if (value := new.get(item)) is not None}
-        if any(old.get(item) != value for item, value in wanted.items()):
+        if _differs(old, wanted):
             yield Job("", None, False, wanted)
 
 
-def _by_number(programme: Programme, group: str) -> list[tuple[int, dict[Item, Value]]]:
-    """Return the items of each number of a group, ascending."""
-    found: dict[int, dict[Item, Value]] = {number: {} for number in programme.numbers(group)}
-    for item, value in programme.values.items():
-        start, _, rest = item.partition("/")
-        if start == group:
-            found[int(rest.partition("/")[0])][item] = value
-    return list(found.items())
+def _touched(old: Programme, new: Programme) -> dict[tuple[str, int], dict[Item, Value]]:
+    """Return each numbered thing of which anything differs, with all that is wanted of it; nothing: it goes."""
+    parts = (item.split("/") for item, _ in old.values.items() ^ new.values.items())
+    found: dict[tuple[str, int], dict[Item, Value]] = {(part[0], int(part[1])): {} for part in parts if len(part) == 3}
+    start_of = {f"{group}/{number}/": (group, number) for group, number in found}
+    for item, value in new.values.items() if found else ():
+        thing = start_of.get(item[: item.rfind("/") + 1])
+        if thing is not None:
+            found[thing][item] = value
+    return found
+
+
+def _differs(old: Programme, wanted: Mapping[Item, Value]) -> bool:
+    return any(old.get(item) != value for item, value in wanted.items())
 
 
 def setting_runs(profile: Profile) -> tuple[tuple[Item, ...], ...]:

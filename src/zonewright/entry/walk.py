@@ -120,7 +120,7 @@ def _back_to(profile: Profile, state: State, home: str, job: Job) -> tuple[Keys,
 
     They are looked for with an answer that is wrong and waits: after a slip of the finger, too, nothing may be saved.
     """
-    held, seen = dict(state.held), {state.node}
+    held, seen = state.held, {state.node}
     queue: deque[tuple[State, Keys]] = deque([(_with_a_slip(profile, state, job), ())])
     while queue:
         state, keys = queue.popleft()
@@ -130,7 +130,7 @@ def _back_to(profile: Profile, state: State, home: str, job: Job) -> tuple[Keys,
             after = state
             for key in pressed:
                 after = press(profile, after, key)
-            if after.node not in seen and dict(after.held) == held:
+            if after.node not in seen and (after.held is held or dict(after.held) == dict(held)):
                 seen.add(after.node)
                 queue.append((after, (*keys, *pressed)))
     raise AssertionError(f"no way that keeps nothing leads to {home}")
