@@ -17,7 +17,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
-from zonewright.behaviour.tracks import Names, names_of
+from zonewright.behaviour.tracks import Names
 from zonewright.entry.astray import astray
 from zonewright.fieldwork.belief import (
     NOTHING_LEFT,
@@ -143,7 +143,7 @@ def case_of(
     """
     ground = ground_of(resolved)
     causes = hypotheses(resolved.profile, resolved.programme, before, progress, ends_of)
-    return Case(resolved, causes, questions(ground, candidates(ground), causes), names_of(resolved))
+    return Case(resolved, causes, questions(ground, candidates(ground), causes), ground.names)
 
 
 @dataclass(frozen=True)

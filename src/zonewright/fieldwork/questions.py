@@ -18,7 +18,7 @@ from itertools import combinations
 
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, ZoneSetup
 from zonewright.behaviour.telling import listed
-from zonewright.behaviour.tracks import Names, called, names_of
+from zonewright.behaviour.tracks import Names, called
 from zonewright.fieldwork.acting import Act, Handle, Panel, Press, Set, What
 from zonewright.fieldwork.belief import Answers
 from zonewright.fieldwork.conditions import ALL_WELL, Channel, Help
@@ -260,7 +260,7 @@ def _field_tests(ground: Ground, tests: tuple[FieldTest, ...]) -> Iterator[Quest
         head = f"{_name(setup, zones[0]) if zones else test.about}: {test.sort.value}"
         where = ""
         if test.arming.armed:
-            areas = listed([called(f"area {area}", names_of(ground.resolved)) for area in sorted(test.arming.areas)])
+            areas = listed([called(f"area {area}", ground.names) for area in sorted(test.arming.areas)])
             where = f", {areas} armed {test.arming.mode.value}"
         yield _trial(ground, head + where, test, WALK_MIN, Help.NONE)
 
@@ -274,7 +274,7 @@ def _trial(ground: Ground, name: str, test: FieldTest, minutes: float, helps: He
     cautions += [LIFE] if any(map(_life, involved)) else []
     cautions += [WORD] if test.with_word else []
     armed_by = _armed_by(ground, test)
-    do = done_in_words(setup, test, helps, names_of(ground.resolved), armed_by)
+    do = done_in_words(setup, test, helps, ground.names, armed_by)
     things = test.things | {f"zone/{number}" for number in zones} | {f"user/{user}" for _, user in armed_by}
     minutes = round(minutes + (arms + test.until) / 60, 2)
     return Trial(

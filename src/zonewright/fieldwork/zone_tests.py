@@ -17,6 +17,7 @@ from zonewright.behaviour.clockwork import Clockwork
 from zonewright.behaviour.devices import has_cover
 from zonewright.behaviour.events import Message, Siren
 from zonewright.behaviour.setup import AreaNumber, UserNumber, ZoneSetup
+from zonewright.behaviour.tracks import Names, names_of
 from zonewright.fieldwork.acting import Act, Handle, Panel, Set, What, perform
 from zonewright.fieldwork.calling import Call, Calls, calls_in
 from zonewright.fieldwork.fieldtests import OFF, Arming, FieldTest, Sort, begun, last_act, trips
@@ -54,6 +55,11 @@ class Ground:
             for modes in (zone.behaviour.live, zone.behaviour.chimes, zone.behaviour.warns, zone.behaviour.tamper_alarm)
         )
         return (Mode.STAY, Mode.AWAY, *((Mode.NIGHT,) if night else ()))
+
+    @cached_property
+    def names(self) -> Names:
+        """Return what the site calls its areas and people."""
+        return names_of(self.resolved)
 
     @cached_property
     def ways(self) -> Ways:
