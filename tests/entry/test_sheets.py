@@ -17,7 +17,7 @@ from zonewright.entry.strokes import NoWay
 from zonewright.entry.text import sheet_lines, step_lines
 from zonewright.panel.legal import as_shipped, random_change, random_programme
 from zonewright.panel.opening import open_site
-from zonewright.panel.programme import Item, Programme, Value
+from zonewright.panel.programme import UNKNOWN, Item, Programme, Value
 from zonewright.panel.reading import shipped
 
 TERN = shipped("tern")
@@ -174,3 +174,13 @@ def test_what_calls_for_help_is_never_tripped_as_a_last_look() -> None:
         assert (
             f"Don't just trip zones 9-13: they are live at any time. Test them as the walk says, and {first}." in last
         )
+
+
+def test_a_sheet_ends_with_taking_the_account_off_test_however_much_is_tried_before() -> None:
+    """A door, a till button and somebody's code keyed in one change: six things are left to do, with letters a to f."""
+    site = open_site(Path(cli.__file__).parent / "demo_files" / "bakery.yaml")
+    keyed = [item for item in site.programme if item.startswith(("zone/1/", "zone/9/"))]
+    old = site.programme.changed(dict.fromkeys(keyed)).changed({Item("user/2/code"): UNKNOWN})
+    last = "\n".join(sheet_lines(delta(site.profile, old, site.programme))).split("LAST")[1]
+    assert [line[2] for line in last.splitlines() if line[4:5] == " " and line[2:3].isalpha()] == list("abcdef")
+    assert "  f  Take the account off test, and have it confirmed by name: ________________" in last

@@ -10,6 +10,8 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterator, Sequence
 from itertools import groupby
+from string import ascii_lowercase
+from typing import TypeVar
 
 from zonewright.entry.recovery import WrongDevice
 from zonewright.entry.sheet import Change, EntrySheet, Group, SheetJob, Step
@@ -24,6 +26,7 @@ TICK, SHOWS, PRESS, LOOK = 8, 22, 20, 22  # columns; what is left is for the acc
 PAUSES = "pause: press no key for a moment; the panel's manual says how long."
 READ_BACK = "[R]"
 TO_TICK = "[ ]"
+T = TypeVar("T")
 
 
 def sheet_lines(sheet: EntrySheet, *, station: bool = True) -> list[str]:
@@ -53,7 +56,7 @@ def first_lines(sheet: EntrySheet, *, station: bool = True) -> list[str]:
         ],
     ]
     lines = ["FIRST"]
-    for letter, (head, *more) in zip("abc", steps, strict=True):
+    for letter, (head, *more) in lettered(steps):
         lines += [f"  {letter}  {head}", *(f"     {line}" for line in more)]
     lines.append(f"  {TO_TICK} tick when you have looked    {READ_BACK} a slip can stay unseen: read it back")
     if any(not step.counted for job in sheet.jobs for step in job.steps):
@@ -63,6 +66,11 @@ def first_lines(sheet: EntrySheet, *, station: bool = True) -> list[str]:
     if not sheet.profile.compared_with_panel:
         lines.append("  Never compared with a real panel: where they differ, the panel's manual wins.")
     return lines
+
+
+def lettered(steps: Sequence[T]) -> Iterator[tuple[str, T]]:
+    """Give each step with its letter: a, b, c; none is lost where letters run out."""
+    return zip(ascii_lowercase[: len(steps)], steps, strict=True)
 
 
 def job_lines(profile: Profile, job: SheetJob) -> list[str]:
@@ -192,7 +200,7 @@ def last_lines(sheet: EntrySheet, *, station: bool = True) -> list[str]:
         "LAST",
         *(
             line
-            for letter, step in zip("abcde", steps, strict=False)
+            for letter, step in lettered(steps)
             for line in textwrap.wrap(step, 80, initial_indent=f"  {letter}  ", subsequent_indent=" " * 5)
         ),
         f"  {sheet.presses} presses, {sheet.trips} to trip. Zones not touched: {untouched}.",
