@@ -9,12 +9,22 @@ from pathlib import Path
 import pytest
 
 from zonewright.cli.main import main
+from zonewright.entry.strokes import NoWay
 from zonewright.fieldwork.killing import Bench, Variant
 from zonewright.fieldwork.packing import Rehearsal
 from zonewright.fieldwork.testplan import Planner
 
 FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
 HOUSE = str(FILES / "larkfield.yaml")
+
+
+def exchanged(folder: Path) -> Path:
+    """Return the house in which the front door's device and the back door's were exchanged."""
+    front, back = '51 9047 31 A, learnt: "904731"', '51 9052 08 K, learnt: "905208"'
+    text = Path(HOUSE).read_text(encoding="utf-8").replace("plan: larkfield-plan.yaml", "")
+    file = folder / "exchanged.yaml"
+    file.write_text(text.replace(front, "FRONT").replace(back, front).replace("FRONT", back), encoding="utf-8")
+    return file
 
 
 def test_a_change_is_told_as_a_checklist(capsys: pytest.CaptureFixture[str]) -> None:
@@ -35,6 +45,19 @@ def test_as_data_it_says_the_same(capsys: pytest.CaptureFixture[str]) -> None:
     assert plan["left out"]
     assert plan["shown"] + len(plan["left out"]) + len(plan["not shown"]) == plan["slips"]
     assert all(test["do"] for period in plan["periods"] for test in period["tests"] if "look" not in test["title"])
+
+
+def test_a_zone_that_is_keyed_anew_is_tested_in_all_its_answers(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Two doors exchanged their transmitters: the sheet takes zone 1 out, and keys it anew once zone 2 is keyed."""
+    assert main(["walk", str(exchanged(tmp_path)), "--since", HOUSE, "--json"]) == 0
+    plan = json.loads(capsys.readouterr().out)
+    assert any(test["title"].startswith("hall front door: ") and any("arm" in each["what"] for each in test["do"])
+               for period in plan["periods"] for test in period["tests"])  # fmt: skip
+    assert any(each["slip"].startswith("zone/1/supervise") for each in plan["not shown"])
+    assert main(["walk", str(exchanged(tmp_path)), "--since", HOUSE]) == 0
+    assert "zone 1: supervise" in capsys.readouterr().out
 
 
 @pytest.mark.parametrize("budget", ["soon", "0 min", "-5min", "20", "20 s", ""])
@@ -109,3 +132,14 @@ def test_a_time_in_which_no_test_fits_is_told_as_that(capsys: pytest.CaptureFixt
     told = capsys.readouterr().out
     assert "No test fits into 1 min" in told
     assert "0 tests" not in told
+
+
+def test_what_the_keypad_cannot_be_brought_to_hold_is_told_and_not_planned_with(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def refused(self: Planner, budget: int | None = None) -> None:
+        raise NoWay("zone 3: no way through the script sets zone/3/watch")
+
+    monkeypatch.setattr(Planner, "run", refused)
+    assert main(["walk", HOUSE, "--since", HOUSE]) == 2
+    assert "no way through the script" in capsys.readouterr().err

@@ -13,6 +13,7 @@ from zonewright.cli.collecting import uncollected
 from zonewright.cli.diagnose_talk import Talk
 from zonewright.cli.diagnosis_text import as_json, cause_lines, contradiction_lines, end_lines, in_short, next_lines
 from zonewright.cli.gathering import ends_of
+from zonewright.cli.keyable import keyable
 from zonewright.cli.opening import older_at, site_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.progress import Progress
@@ -40,7 +41,7 @@ def diagnose(site: Path, file: Path | None, saw: tuple[str, ...], since: Path | 
     Every single slip that the keypad invites and every single fault is tried: those that show just what was noticed
     are listed, with the question that parts them best. Answers are asked for at a terminal; else the list and the
     next question are printed. FILE holds observations; what is answered is added to it, and begins it where it isn't
-    there yet. With --since, only what was changed since that site file can be keyed wrong. What can be noticed:
+    there yet. With --since, only what the sheet of that change keys can be keyed wrong. What can be noticed:
     siren, chime, display TEXT, message NAME, nothing, not SIREN ...
 
     \b
@@ -56,7 +57,8 @@ def diagnose(site: Path, file: Path | None, saw: tuple[str, ...], since: Path | 
     older = older_at(since, resolved).programme if since is not None else None
     progress = Progress()
     try:
-        case = case_of(resolved, older, partial(progress.show, "gathering causes"), ends_of)
+        with keyable(resolved):
+            case = case_of(resolved, older, partial(progress.show, "gathering causes"), ends_of)
     finally:
         progress.clear()
     diagnosis = _read(case, text, str(file), saw)

@@ -18,6 +18,7 @@ from zonewright.behaviour.tracks import names_of
 from zonewright.checks.check import check
 from zonewright.checks.readiness import not_ready
 from zonewright.checks.since import beware
+from zonewright.cli.keyable import keyable
 from zonewright.cli.opening import files_behind, older_at, plan_of, readback_at, site_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.plain_data import json_text
@@ -120,22 +121,10 @@ def beware_lines(known: Sequence[str]) -> list[str]:
 
 def sheet_of(resolved: Resolved, older: Programme | None) -> EntrySheet:
     """Return the whole sheet, or that from an older Programme; raises `BadInput` where the keypad can't do it."""
-    try:
+    with keyable(resolved):
         if older is None:
             return whole(resolved.profile, resolved.programme, resolved.users)
         return delta(resolved.profile, older, resolved.programme, resolved.users)
-    except NoWay as none:
-        raise BadInput(
-            [
-                Finding(
-                    "ENT-01",
-                    Severity.PROBLEM,
-                    f"panel {resolved.profile.panel}",
-                    str(none),
-                    fix="this panel shows it but can't take it; change the site file, or the profile if it is wrong",
-                )
-            ]
-        ) from none
 
 
 def guide_of(resolved: Resolved, sheet: EntrySheet, zone: ZoneNumber) -> Guide:

@@ -12,6 +12,7 @@ import click
 from zonewright.behaviour.setup import UnknownValues
 from zonewright.behaviour.tracks import Names, names_of
 from zonewright.cli.collecting import uncollected
+from zonewright.cli.keyable import keyable
 from zonewright.cli.opening import older_at, plan_of, site_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.plain_data import print_json
@@ -74,7 +75,8 @@ def walk(site: Path, older: Path | None, budget: int | None, as_json: bool) -> i
         raise BadInput([Finding("USE-03", Severity.PROBLEM, str(site), says, fix="write them")]) from unknown
     planner = Planner(ground, ways_of(plan_of(resolved, site.parent)), before, progress.show)
     try:
-        plan = planner.run(budget)
+        with keyable(resolved):
+            plan = planner.run(budget)
     except KeyboardInterrupt:
         progress.clear()
         stage, done, of = planner.reached or (Stage.RUNNING, 0, 0)

@@ -14,7 +14,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
+from zonewright.entry.drive import drive
 from zonewright.entry.misreading import WEIGHTS, SlipKind, wrong_values
+from zonewright.entry.onto import keyed_onto
 from zonewright.panel.answers import typed
 from zonewright.panel.legal import beside, exists, settled
 from zonewright.panel.profile import Answer, ItemRule, Profile, Style, pattern_of
@@ -50,8 +52,9 @@ class Slipped:
 def slips_of(profile: Profile, planned: Programme, before: Programme | None = None) -> Iterator[Slipped]:
     """Give every single slip of a Programme; `before` is what the panel held, if it was only changed.
 
-    With `before`, only answers that had to be keyed can be wrong.
+    With `before`, only answers that the sheet keys can be wrong. Raises `NoWay` where the keypad can't make the change.
     """
+    before = keyed_onto(profile, before, drive(profile, before, planned)) if before is not None else None
     things: dict[str, dict[Item, Value]] = {}
     for item, value in planned.values.items():
         things.setdefault(item.rpartition("/")[0], {})[item] = value
