@@ -60,7 +60,8 @@ def walking_home_is_an_alarm(job: Job) -> Iterator[Doubt]:
 
     Why: a sensor on the way doesn't wait for the entry time; every return is a false alarm.
     Fix: make the sensor on the way an interior-follower, or lead the route round it.
-    Source: common practice, no source; found by walking the route on the panel model, disarming in the last second.
+    Source: common practice, no source; found by walking the route on the panel model, each door in its turn, disarming
+    in the last second.
     """
     for name, route in job.site.routes.items():
         for door in job.zone_of(route.by)[:1]:
@@ -72,10 +73,11 @@ def walking_home_is_an_alarm(job: Job) -> Iterator[Doubt]:
 
 
 def _walk(job: Job, name: str, door: JobZone, way: list[JobZone]) -> Iterator[Doubt]:
-    for zone in way:
+    for n, zone in enumerate(way):
+        doors = [door, *(before for before in way[:n] if before.setup.entry_s)]
         says = f"tripping {zone.thing} on the way in by {door.thing} sounds the siren at once"
-        every = door.setup.areas | zone.setup.areas
-        if _sounds_on_the_way(job, door, zone, every):
+        every = zone.setup.areas.union(*(each.setup.areas for each in doors))
+        if _sounds_on_the_way(job, doors, zone, every):
             apart = [job.area_name(area) for area in sorted(zone.setup.areas - door.setup.areas)]
             fix = ""
             if zone.setup.behaviour.timing is Timing.FOLLOWER and apart:
@@ -83,7 +85,7 @@ def _walk(job: Job, name: str, door: JobZone, way: list[JobZone]) -> Iterator[Do
                 fix = f"have {others} disarmed first and accept this, or lead the route round it"
             yield Doubt(name, f"route {name}", says, zone.place("behaviour"), fix)
             continue
-        some = next((areas for areas in _some_of(every) if _sounds_on_the_way(job, door, zone, areas)), None)
+        some = next((areas for areas in _some_of(every) if _sounds_on_the_way(job, doors, zone, areas)), None)
         if some is not None:
             armed, off = (listed([job.area_name(area) for area in sorted(each)]) for each in (some, every - some))
             says += f" while {armed} {_is(some)} armed away and {off} {_is(every - some)} off, when the door is free"
@@ -91,13 +93,14 @@ def _walk(job: Job, name: str, door: JobZone, way: list[JobZone]) -> Iterator[Do
             yield Doubt(name, f"route {name}", says, zone.place("behaviour"), fix)
 
 
-def _sounds_on_the_way(job: Job, door: JobZone, zone: JobZone, areas: frozenset[AreaNumber]) -> bool:
-    """Return whether the siren sounds for somebody who comes in with these areas set, and disarms in time."""
+def _sounds_on_the_way(job: Job, doors: list[JobZone], zone: JobZone, areas: frozenset[AreaNumber]) -> bool:
+    """Return whether a zone sounds the siren for somebody who comes in by these doors, one after another, in time."""
+    first, *others = (door.setup.number for door in doors)
     events: list[tuple[int, Event]] = [
-        (0, ZoneOpens(door.setup.number)),
-        (1, ZoneCloses(door.setup.number)),
-        (2, ZoneTrips(zone.setup.number)),
-        *((door.setup.entry_s - 1, Disarm(area, UserNumber(1))) for area in sorted(areas)),
+        (0, ZoneOpens(first)),
+        (1, ZoneCloses(first)),
+        *((2, ZoneTrips(number)) for number in (*others, zone.setup.number)),
+        *((min(door.setup.entry_s for door in doors) - 1, Disarm(area, UserNumber(1))) for area in sorted(areas)),
     ]
     outputs = job.armed_then(Mode.AWAY, areas, *events)
     return any(isinstance(output, Siren) and output.pattern is not Pattern.NONE for output in outputs)
