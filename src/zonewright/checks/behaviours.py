@@ -49,8 +49,9 @@ def no_way_in(job: Job) -> Iterator[Doubt]:
             yield Doubt(name, f"area {name}", says)
         elif any(len(zone.setup.areas) == 1 for zone in alarming) and all(len(zone.setup.areas) > 1 for zone in doors):
             others = listed([job.area_name(each) for each in sorted(doors[0].setup.areas - {area})])
+            at_once = f"whatever guards {name} alone gives an alarm at once when it trips"
             shared = f"its door, {doors[0].thing}, starts an entry time only while {others}"
-            says = f"{shared} {_is(doors[0].setup.areas - {area})} armed, too; else each opening is an alarm at once"
+            says = f"{shared} {_is(doors[0].setup.areas - {area})} armed, too; else {at_once}"
             yield Doubt(name, f"area {name}", says)
 
 
