@@ -68,7 +68,7 @@ def number_not_written_down(job: Job) -> Iterator[Doubt]:
 
 @rule("NUM-06", severity=Severity.ADVICE, topic=TOPIC)
 def slot_not_written_down(job: Job) -> Iterator[Doubt]:
-    """The slot of one of several people is still "next free".
+    """The slot of one of several people isn't written down: it is the next free one.
 
     Why: once a code is keyed its slot is a fact; a person added, left out or moved above would silently get the code
     of another one, with other rights.
