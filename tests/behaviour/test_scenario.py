@@ -68,6 +68,15 @@ def test_who_acts_decides_the_slot_the_means_and_the_areas() -> None:
     assert len(read("arm away").given) == 2  # every area
 
 
+@pytest.mark.parametrize("tail", ["", " by Ida", " silently over faults by Ida"])
+def test_arming_may_be_written_in_the_order_of_a_checklist(tail: str) -> None:
+    """`walk` prints "arm house away" of one area, `play` and `diagnose` name the mode first."""
+    mode, _, who = tail.partition(" by ")
+    by = f" by {who}" if who else ""
+    (checklist,), (line,) = (read(text).given for text in (f"arm house away{tail}", f"arm away{mode} house{by}"))
+    assert checklist.event == line.event
+
+
 @pytest.mark.parametrize("name", ["side-gate", "side gate", "porch side gate", "7"])
 def test_a_thing_may_be_called_by_device_label_place_or_number(name: str) -> None:
     assert read(f"{name} opens").given[0].event == ZoneOpens(7)  # type: ignore[arg-type]

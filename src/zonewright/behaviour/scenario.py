@@ -75,6 +75,10 @@ _ARM = re.compile(
     r"arm (?P<mode>\S+)(?P<silent> silently)?(?P<over> over faults(?: as installer)?)?"
     r"(?: (?!by )(?P<area>.+?))?(?: by (?P<who>.+))?"
 )
+_ARM_AREA_FIRST = re.compile(  # as a checklist says it: arm workshop away
+    r"arm (?P<area>.+?) (?P<mode>away|stay|night)(?P<silent> silently)?(?P<over> over faults(?: as installer)?)?"
+    r"(?: by (?P<who>.+))?"
+)
 _DISARM = re.compile(r"(?P<what>disarm|quick exit)(?: (?!by )(?P<area>.+?))?(?: by (?P<who>.+))?")
 _PANIC = re.compile(r"panic(?: (?!by )(?P<area>.+?))?(?: by (?P<who>.+))?")
 _LEAVE = re.compile(r"leave by (?P<door>.+)")
@@ -293,7 +297,8 @@ class _Reader:
         elif what and name in self.known:  # also where a device is called panic
             yield from self.of_device(text, name, what)
         elif found := _ARM.fullmatch(text):
-            yield from self.arming(found)
+            area_first = _ARM_AREA_FIRST.fullmatch(text) if found["mode"] not in _MODES else None
+            yield from self.arming(area_first or found)
         elif found := _DISARM.fullmatch(text):
             if not self.has_button(found["who"], found["what"]):
                 return
