@@ -59,6 +59,7 @@ REMOTES = SITE[SITE.index("remotes:") : SITE.index("people:")]
 HATCH = SMOKE.replace("smoke:\n", "hatch:\n").replace("kind: smoke", "kind: contact").replace("62 05 17", "60 21 66")
 HATCH = HATCH.replace("behaviour: fire, called: loft smoke", "behaviour: perimeter, called: roof hatch")
 OLD_NAME = "Tell the station, whose list still has the old name."
+UNWATCHED = "It warns nobody until that is keyed: tell all who are in the building."
 AGAIN = "the number is used again, and the sheet keys over it."
 Edit = tuple[str, str]
 
@@ -86,12 +87,12 @@ def said(capsys: pytest.CaptureFixture[str]) -> str:
         ([("  smoke:", "  landing-smoke:"), ("called: loft smoke", "called: landing")],
          ["Zone 2 smoke is now called landing-smoke: the same device, which stays. Tell the station its new name."]),
         ([("number: 2,", "number: 9,"), ("  both:", HATCH + "  both:")],
-         [f"Zone 2 was smoke and is now hatch: {AGAIN} Leave smoke up: it is now zone 9. {OLD_NAME}"]),
+         [f"Zone 2 was smoke and is now hatch: {AGAIN} Leave smoke up: it is now zone 9. {UNWATCHED} {OLD_NAME}"]),
         ([("number: 2,", "number: 9,")],
-         [f"Zone 2 smoke has another number. Leave smoke up: it is now zone 9. {OLD_NAME}"]),
+         [f"Zone 2 smoke has another number. Leave smoke up: it is now zone 9. {UNWATCHED} {OLD_NAME}"]),
         ([("number: 1,", "number: 99,"), ("number: 2,", "number: 1,"), ("number: 99,", "number: 2,")],
          [f"Zone 1 was door and is now smoke: {AGAIN} Leave door up: it is now zone 2. {OLD_NAME}",
-          f"Zone 2 was smoke and is now door: {AGAIN} Leave smoke up: it is now zone 1. {OLD_NAME}"]),
+          f"Zone 2 was smoke and is now door: {AGAIN} Leave smoke up: it is now zone 1. {UNWATCHED} {OLD_NAME}"]),
         ([(SMOKE, HATCH)],
          [f"Zone 2 was smoke and is now hatch: {AGAIN} Take smoke down. {OLD_NAME}",
           "Nothing watches for smoke in the loft any more; it is still watched in the shop."]),
@@ -100,9 +101,21 @@ def said(capsys: pytest.CaptureFixture[str]) -> str:
         ([("behaviour: holdup, called: till push", "behaviour: notice, chime: bell, called: till push")],
          ["Nobody can call for help in the shop any more."]),
         ([("      wire: {zone: 4, area: shop, behaviour: perimeter, called: hatch}\n", "")],
-         [f"Zone 4 both is taken out. Leave both up. {OLD_NAME}"]),
+         [f"Zone 4 both wire is taken out. Leave both up. {OLD_NAME}"]),
         ([("62 05 17", "62 08 71")],
          ["Zone 2 smoke has another transmitter number than before: where the device is another, take the old one down."]),
+        ([("60 20 01", "OTHER"), ("64 20 77", "60 20 01"), ("OTHER", "64 20 77")],
+         ["Zone 1 door and zone 5 push have exchanged their transmitters: both stay in use, take neither down."]),
+        ([("60 20 01", "OTHER"), ("62 05 17", "60 20 01"), ("64 20 77", "62 05 17"), ("OTHER", "64 20 77")],
+         ["Zone 1 door has another transmitter number than before: the one that it had is in zone 2 now.",
+          "Zone 2 smoke has another transmitter number than before: the one that it had is in zone 5 now.",
+          "Zone 5 push has another transmitter number than before: the one that it had is in zone 1 now."]),
+        ([("reed: {zone: 3", "reed: {zone: 99"), ("wire: {zone: 4", "wire: {zone: 3"), ("zone: 99", "zone: 4")],
+         [f"Zone 3 was both reed and is now both wire: {AGAIN} Leave both up: its reed is now zone 4. {OLD_NAME}",
+          f"Zone 4 was both wire and is now both reed: {AGAIN} Leave both up: its wire is now zone 3. {OLD_NAME}"]),
+        ([("heads: {zone: 6", "heads: {zone: 8")],
+         ["Zone 6 heads has another number. Leave its devices up and see to its wires: it is now zone 8. "
+          f"{UNWATCHED} {OLD_NAME}"]),
         ([("  heads: {", "  ceilings: {")], ["Zone 6 heads is now called ceilings: the same loop, which stays."]),
         ([("reed: {kind", "window-reed: {kind"), ("devices: [reed]", "devices: [window-reed]")], []),
         ([("devices: [reed]", "devices: [reed, pane]"), ("  head-one:", "  pane: {kind: glass-break}\n  head-one:")],

@@ -21,6 +21,7 @@ from zonewright.site.record import DeviceName
 
 AGAIN = "the number is used again, and the sheet keys over it."
 DANGER = "Only by its maker's test button or a listed aerosol, with the station's word."
+UNWATCHED = "It warns nobody until that is keyed: tell all who are in the building."
 OLD_NAME = "Tell the station, whose list still has the old name."
 
 
@@ -40,22 +41,27 @@ def _zones(old: Resolved, new: Resolved) -> Iterator[str]:
     kept = zones_kept(old, new)
     for number, before in old.zones.items():
         now, stays = new.zones.get(number), kept.get(number)
-        thing = f"Zone {number} {before.device}"
+        thing = f"Zone {number} {before.cause}"
         if now is not None and stays == number:
             if now.device != before.device:
                 renamed = _label(old, number) != _label(new, number)
-                says = f"{thing} is now called {now.device}: the same {_sort(now)}, which stays."
+                says = f"{thing} is now called {now.cause}: the same {_sort(now)}, which stays."
                 yield _told(new, says, "Tell the station its new name." if renamed else "")
             continue
         left = _left(old, new, before, stays)
         if now is None:
             what = "is taken out" if stays is None else "has another number"
             yield _told(new, f"{thing} {what}. {left}", OLD_NAME)
-        elif (now.device, now.input) == (before.device, before.input):
+        elif (now.device, now.input) != (before.device, before.input):
+            yield _told(new, f"Zone {number} was {before.cause} and is now {now.cause}: {AGAIN} {left}", OLD_NAME)
+        elif stays is None:
             says = f"{thing} has another transmitter number than before:"
             yield f"{says} where the device is another, take the old one down."
-        else:
-            yield _told(new, f"Zone {number} was {before.device} and is now {now.device}: {AGAIN} {left}", OLD_NAME)
+        elif kept.get(stays) != number:
+            yield f"{thing} has another transmitter number than before: the one that it had is in zone {stays} now."
+        elif number < stays:
+            other = f"zone {stays} {new.zones[stays].cause}"
+            yield f"{thing} and {other} have exchanged their transmitters: both stay in use, take neither down."
 
 
 def _left(old: Resolved, new: Resolved, zone: ZoneOrigin, stays: int | None) -> str:
@@ -63,12 +69,19 @@ def _left(old: Resolved, new: Resolved, zone: ZoneOrigin, stays: int | None) -> 
     is_loop = isinstance(zone.fields, Loop)
     if stays is not None:
         leave = "Leave its devices up and see to its wires" if is_loop else f"Leave {zone.device} up"
-        return f"{leave}: it is now zone {stays}."
+        it = f"its {zone.input}" if zone.input is not None else "it"
+        unwatched = UNWATCHED if _protects_life(old, zone.number) else ""
+        return f"{leave}: {it} is now zone {stays}. {unwatched}".strip()
     kept = devices_kept(old.site, new.site)
     mine = zone.fields.devices if isinstance(zone.fields, Loop) else (DeviceName(zone.device),)
     parts = (("Take {} down.", [each for each in mine if each not in kept]),
              ("Leave {} up.", [each for each in mine if each in kept]))  # fmt: skip
     return " ".join(says.format(listed(names)) for says, names in parts if names)
+
+
+def _protects_life(site: Resolved, number: int) -> bool:
+    behaviour = site.profile.behaviours.get(site.programme.fields("zone", number).get("behaviour", ""))
+    return behaviour is not None and behaviour.protects_life
 
 
 def _label(site: Resolved, number: int) -> list[str]:
@@ -87,9 +100,7 @@ def _loops(old: Resolved, new: Resolved) -> Iterator[str]:
     for each in loop_changes(old.site, new.site):
         thing = f"the loop of zone {zones[each.loop]} {each.loop}"
         if each.on:
-            held = new.programme.fields("zone", zones[each.loop])
-            behaviour = new.profile.behaviours.get(held.get("behaviour", ""))
-            care = f" {DANGER}" if behaviour is not None and behaviour.protects_life else ""
+            care = f" {DANGER}" if _protects_life(new, zones[each.loop]) else ""
             says = f"{listed(each.on)} {_is(each.on)} new on {thing}, and nothing of it is keyed:"
             yield f"{says} trip each device of this loop, since one that isn't on its loop guards nothing.{care}"
         if each.off:
