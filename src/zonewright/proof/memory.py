@@ -86,9 +86,7 @@ class Memory:
     nobody: dict[ZoneNumber, ZoneNumber]  # the zone without a device that stands for it; of the whole panel none does
     areas_of: dict[ZoneNumber, frozenset[AreaNumber]]
     asks_for_keypad: bool  # whether the panel ever asks if it was armed at a keypad
-    names_who_armed: (
-        bool  # whether a message of an area that is set may name who armed it; else only its exit time does
-    )
+    asks_who_armed: bool  # whether anything asks who armed an area that is set; at the end of its exit time it is asked
     # by what is asked of a door and the area: doors of which it is kept, one by one
     doors: dict[tuple[str, AreaNumber], frozenset[ZoneNumber]] = field(init=False)
     _calls_after: dict[Hashable, Calls] = field(default_factory=dict)
@@ -126,7 +124,7 @@ class Memory:
             if name not in OF_ALARMS and self.keeps((name, number))
         }
         leaves = state.get("phase", Phase.EXIT) is Phase.EXIT
-        if not leaves and not self.names_who_armed and self.keeps(("user", number)):
+        if not leaves and not self.asks_who_armed and self.keeps(("user", number)):
             kept["user"] = NOBODY
         for what, part in DOORS_OF.items():
             if part in state and part not in kept and (what, number) in self.doors:

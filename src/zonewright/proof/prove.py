@@ -55,8 +55,8 @@ from zonewright.site.record import ZoneNumber
 NOT_SHOWN = "that it comes to it was not shown on the whole panel"
 TOO_LARGE = "too large to look at all of it"
 SMALL = 50_000_000  # what may be spent on an area that is looked at for all of its promises at once
-TIGHT_FROM = 0.6  # how much of a purse may be spent before all that can be is forgotten
-FORGOTTEN_FROM = 0.3  # how much of a purse what was looked at for single promises may take before it is forgotten
+TIGHT_FROM = 0.85  # how much of a purse may be spent before all that can be is forgotten
+FORGOTTEN_FROM = 0.2  # how much of it what was looked at for a zone may take and not be forgotten before the next zone
 RESTS = "something that it rests on isn't proved"
 MOST_TRIED = 12  # states in which two events differ, tried on the whole panel
 _RECKONED = {
@@ -167,6 +167,7 @@ class _Part:
         self.also = frozenset(act for each in promises for act in each.also)
         self.grounds: dict[_View, tuple[Ground, _Cases]] = {}
         self.bounds: dict[_View, str] = {}  # why it is too large
+        self.judged: frozenset[ZoneNumber] | None = None  # of the last promise
         self.held = {False: 0, True: 0}  # what was spent on what was looked at for single promises
         self.every: frozenset[Fact] = frozenset((part, area) for part in DETAILS for area in areas)
 
@@ -179,6 +180,7 @@ class _Part:
             return Settled(_RECKONED[promise.reckoned.what], why=promise.reckoned.why)
         if promise.consists_of:
             return _all_of([self.settle(each) for each in promise.consists_of])
+        self._forget_others(promise)
         details: frozenset[Fact] = frozenset()
         bound = self.too_large(_View(promise.heard))
         if bound is not None:
@@ -227,8 +229,17 @@ class _Part:
         finally:
             kept = (rough.table.runs - runs) * Work.RUNS.price
             self.held[view.heard] += max(0, purse.spent - before - kept)
-            if self.held[view.heard] > purse.most * FORGOTTEN_FROM or purse.spent > purse.most * TIGHT_FROM:
+            if purse.spent > purse.most * TIGHT_FROM:
                 self._forget(view.heard)
+
+    def _forget_others(self, promise: Promise) -> None:
+        """Forget what was looked at for other zones than a promise is about, if that is much."""
+        rough = self.grounds.get(_View(promise.heard))
+        if promise.judged == self.judged or rough is None:
+            return
+        self.judged = promise.judged
+        if self.held[promise.heard] > rough[0].slice.purse.most * FORGOTTEN_FROM:
+            self._forget(promise.heard)
 
     def _forget(self, heard: bool) -> None:
         """Forget what was looked at for single promises, and give back what it cost."""

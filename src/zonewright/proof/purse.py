@@ -15,8 +15,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from enum import Enum
 
-AREA = 500_000_000  # for one area, in one way of looking at it
-PROMISE = 300_000_000  # of it at most for one promise
+AREA = 350_000_000  # for one area, in one way of looking at it
+PROMISE = 250_000_000  # of it at most for one promise
 TOIL = 5 * AREA  # for one area, what was forgotten included
 
 
@@ -27,7 +27,7 @@ class OutOfBounds(Exception):
 class Work(Enum):
     """What is looked at; the value is the price of one."""
 
-    RUNS = 2_500, "runs of single events"
+    RUNS = 2_000, "runs of single events"
     WAYS = 500, "ways of them"
     MOVES = 250, "moves"
     SETS = 1_000, "sets of times"
