@@ -250,6 +250,7 @@ class _Part:
                 self.grounds[view][0].slice.forget_parts()
         self.grounds[_View(heard)][0].slice.purse.give_back(self.held[heard])
         self.held[heard] = 0
+        gc.collect()  # what is forgotten holds itself
 
     def too_large(self, view: _View) -> str | None:
         """Return why the part is too large to look at all of it, found out once; None if it isn't."""

@@ -15,8 +15,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from enum import Enum
 
-AREA = 350_000_000  # for one area, in one way of looking at it
-PROMISE = 250_000_000  # of it at most for one promise
+AREA = 500_000_000  # for one area, in one way of looking at it
+PROMISE = 300_000_000  # of it at most for one promise
 TOIL = 5 * AREA  # for one area, what was forgotten included
 
 
