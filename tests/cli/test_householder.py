@@ -170,3 +170,10 @@ def test_a_zone_that_needs_its_pair_is_refused_with_that_reason(
     (tmp_path / "site.yaml").write_text(text, encoding="utf-8")
     assert main(["enter", str(tmp_path / "site.yaml"), "--guide", "shop-movement"]) == 2
     assert "by itself it gives no alarm, only with" in " ".join(capsys.readouterr().err.split())
+
+
+def test_a_door_that_two_areas_share_is_opened_once() -> None:
+    eye = zone(2, "interior", "landing", areas=(1, 2))
+    asked = trial(house(zone(1, "entry-door", "street door", areas=(1, 2)), eye), eye, "Walk past it.", "a person")
+    assert asked is not None
+    assert any("Open the street door. Shut it again." in line for line in asked.test)

@@ -131,7 +131,8 @@ def _armed_then(setup: Setup, zone: ZoneSetup, mode: Mode) -> list[Output]:
 
 def _doors(setup: Setup, zone: ZoneSetup) -> list[ZoneSetup]:
     """Return a door out of each area of a zone."""
-    return [doors[0] for area in sorted(zone.areas) if (doors := setup.exit_doors(area))]
+    first = (doors[0] for area in sorted(zone.areas) if (doors := setup.exit_doors(area)))
+    return list({door.number: door for door in first}.values())
 
 
 def _on_test(setup: Setup) -> tuple[str, ...]:
