@@ -22,7 +22,7 @@ from zonewright.behaviour.setup import AreaNumber, Setup
 from zonewright.behaviour.telling import listed
 from zonewright.panel.behaviours import Mode
 from zonewright.proof.alike import with_pairs
-from zonewright.proof.doors import together
+from zonewright.proof.doors import together, ways_in
 from zonewright.proof.explore import Case, Cover, Move
 from zonewright.proof.facts import DETAILS, DOORS_OF, Fact
 from zonewright.proof.likeness import Likeness
@@ -54,6 +54,7 @@ from zonewright.site.record import ZoneNumber
 
 NOT_SHOWN = "that it comes to it was not shown on the whole panel"
 TOO_LARGE = "too large to look at all of it"
+FEW_DOORS = 4  # of an area that is small
 SMALL = 50_000_000  # what may be spent on an area that is looked at for all of its promises at once
 TIGHT_FROM = 0.85  # how much of a purse may be spent before all that can be is forgotten
 FORGOTTEN_FROM = 0.2  # how much of it what was looked at for a zone may take and not be forgotten before the next zone
@@ -203,7 +204,8 @@ class _Part:
 
     def _is_small(self, heard: bool) -> bool:
         """Return whether so little is to be looked at that it serves all promises at once."""
-        return self.grounds[_View(heard)][0].slice.purse.spent < SMALL
+        few = all(len(ways_in(self.setup, area)) <= FEW_DOORS for area in self.areas)
+        return few and self.grounds[_View(heard)][0].slice.purse.spent < SMALL
 
     def _shared(self, fact: Fact) -> Fact:
         """Return what serves the promises about all doors where one door is asked for."""
