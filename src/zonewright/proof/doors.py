@@ -20,7 +20,7 @@ from itertools import chain, combinations
 
 from zonewright.behaviour.setup import NO_CHIME, AreaNumber, Setup
 from zonewright.panel.behaviours import Timing
-from zonewright.proof.alike import has_device, signature
+from zonewright.proof.alike import has_device, is_door, signature
 from zonewright.proof.table import TooLarge
 from zonewright.site.record import ZoneNumber
 
@@ -87,7 +87,7 @@ def ways_in(setup: Setup, area: AreaNumber) -> list[ZoneNumber]:
 
 def together(setup: Setup, groups: Iterable[Sequence[ZoneNumber]]) -> Doors:
     """Return the doors that are in one of these groups with another door."""
-    doors = {zone.number for zone in setup.zones if zone.behaviour.exit_door or zone.entry_s > 0}
+    doors = {zone.number for zone in setup.zones if is_door(zone)}
     mine = (doors.intersection(group) for group in groups)
     return frozenset(number for some in mine if len(some) > 1 for number in some)
 

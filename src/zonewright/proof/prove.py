@@ -34,6 +34,7 @@ from zonewright.proof.promised_under_duress import tells_apart
 from zonewright.proof.purse import OutOfBounds, Work
 from zonewright.proof.refine import (
     NOTHING_LOOKED_AT,
+    TOO_LARGE,
     Followed,
     Ground,
     NothingLookedAt,
@@ -53,7 +54,6 @@ from zonewright.proof.witness import opened_plainly, witness
 from zonewright.site.record import ZoneNumber
 
 NOT_SHOWN = "that it comes to it was not shown on the whole panel"
-TOO_LARGE = "too large to look at all of it"
 FEW_DOORS = 4  # of an area that is small
 SMALL = 50_000_000  # what may be spent on an area that is looked at for all of its promises at once
 TIGHT_FROM = 0.85  # how much of a purse may be spent before all that can be is forgotten
@@ -195,9 +195,10 @@ class _Part:
                 details |= {self._shared(asked.fact) if self._is_small(promise.heard) else asked.fact}
                 continue
             sure = settled.result in _SURE or (settled.result is Result.HOLDS and not settled.why)
-            shown_or_large = settled.result is not Result.HOLDS or self._is_small(promise.heard)
-            if sure or settled.why.startswith(TOO_LARGE) or not shown_or_large:
-                return settled  # where more is kept, it is too large, too, or takes long to show
+            too_large = settled.why.startswith(TOO_LARGE)  # so it is where more is kept, too
+            long_to_show = settled.result is Result.HOLDS and not self._is_small(promise.heard)
+            if sure or too_large or long_to_show:
+                return settled
         fine = self._settled(promise, general, _View(promise.heard, self.every))
         held = settled is not None and settled.result is Result.HOLDS
         return settled if settled is not None and held and fine.result is Result.UNDECIDED else fine

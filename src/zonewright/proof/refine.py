@@ -35,6 +35,7 @@ from zonewright.site.record import ZoneNumber
 MOST_ROUNDS = 12  # of new timers
 MOST_FACTS = 4  # rounds of new facts
 _ROUND = (TimerKind.EXIT, TimerKind.ENTRY)
+TOO_LARGE = "too large to look at all of it"
 NOTHING_LOOKED_AT = "nothing that it is about was looked at"
 
 
@@ -122,7 +123,7 @@ def settle(ground: Ground, question: Question) -> Settled:
     try:
         return _settle(ground, question)[0]
     except (OutOfBounds, TooLarge) as bound:
-        return Settled(Result.UNDECIDED, len(ground.cover.controls), why=f"too large to look at all of it: {bound}")
+        return Settled(Result.UNDECIDED, len(ground.cover.controls), why=f"{TOO_LARGE}: {bound}")
     except NothingLookedAt:
         return Settled(Result.UNDECIDED, len(ground.cover.controls), why=NOTHING_LOOKED_AT)
 
