@@ -23,7 +23,7 @@ Otherwise = tuple[tuple[Look, int], ...]  # what a panel has otherwise, and a nu
 Known = dict[frozenset[Look], dict[tuple[int, ...], Step]]  # by what was looked at, then by how that is otherwise
 
 SETTINGS = frozenset(each.name for each in fields(Settings))
-WHOLE = frozenset({"zones", "areas", "duress", "may", "acts"})  # what of a Setup is looked at as it stands
+WHOLE = frozenset({"zones", "areas", "duress", "may", "acts"})  # parts of a Setup that are looked at as a whole
 
 
 class _NotedSettings(Settings):
@@ -39,7 +39,7 @@ class _NotedSettings(Settings):
 
 
 class _NotedSetup(Setup):
-    """A Setup that notes what of it is looked at; what isn't asked here can't be asked of it at all."""
+    """A Setup that notes which of its parts a step looks at; it has no other way to look at one."""
 
     __slots__ = ("_looks", "_of")
     _of: Setup
@@ -138,7 +138,7 @@ class KeptSteps:
 
 
 def otherwise(planned: Setup, setup: Setup) -> Iterator[tuple[Look, object]]:
-    """Give all that a panel has otherwise than a planned one and a step may look at, each with how it is."""
+    """Give each part in which a panel differs from the planned one and that a step may look at, with its value."""
     if setup is planned:
         return
     if setup.settings is not planned.settings:
