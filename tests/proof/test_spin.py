@@ -284,5 +284,5 @@ def test_a_tick_of_ten_seconds_is_enough_for_times_that_are_whole_multiples(tmp_
     alone = verify(pan)
     assert not alone.stopped
     assert {table.controls[number] for number in alone.controls} == reached(whole, table)
-    for number, verdict in enumerate(prove(setup, asked)):
-        assert verdict.settled.result is said_by(verify(pan, number), verdict.promise)
+    ours = {verdict.promise.name: verdict.settled.result for verdict in prove(setup, asked)}
+    assert ours == {promise.name: said_by(verify(pan, number), promise) for number, promise in enumerate(asked)}
