@@ -225,8 +225,9 @@ def _last_door() -> tuple[Resolved, Setup]:
     return site, replace(setup, zones=tuple(made))
 
 
-ARMED_AWAY = ["coming home with shopping", "power cut of six hours while armed", "cleaner with their own code",
-              "burglar by a window", "burglar by the door"]  # fmt: skip
+ARMED_AWAY = ["coming home with shopping", "power cut of six hours while armed",
+              "somebody with fewer rights, by their own code", "burglar by a window",
+              "burglar by the door"]  # fmt: skip
 
 
 def test_people_leave_by_the_last_door_where_that_sets(monkeypatch: pytest.MonkeyPatch) -> None:

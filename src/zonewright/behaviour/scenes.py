@@ -283,7 +283,7 @@ def _power_cut(stage: _Stage) -> str:
     return f"{stage.armed(door, 'away', stage.owner(door))}; +1 h mains lost; +6 h mains back"
 
 
-def _cleaner(stage: _Stage) -> str:
+def _fewer_rights(stage: _Stage) -> str:
     door = stage.door
     who, owner = stage.guest(door), stage.owner(door)
     off = "; ".join(f"disarm {name}{who}" for name in _names(stage, door))
@@ -393,7 +393,7 @@ _SCENES = (
     _Scene("child opens a window at night", "disarmed in time, no alarm is sent", _child_at_the_window, _nothing_sent),
     _Scene("parcel at the gate while armed", "it announces, and nothing else", _parcel, _announces),
     _Scene("power cut of six hours while armed", "nothing sounds, no alarm is sent", _power_cut, _quiet),
-    _Scene("cleaner with their own code", "nothing sounds, no alarm is sent", _cleaner, _quiet),
+    _Scene("somebody with fewer rights, by their own code", "nothing sounds, no alarm is sent", _fewer_rights, _quiet),
     _Scene("dog on the stairs at night", "armed stay, nothing inside sounds", _dog, _quiet),
     _Scene("burglar by a window", "it sounds, and an alarm is sent", _burglar_by_the_window, _sounds_and_sends),
     _Scene("burglar by the door", "it sounds, and an alarm is sent", _burglar_by_the_door, _sounds_and_sends),

@@ -22,6 +22,7 @@ from zonewright.site.record import DeviceName
 AGAIN = "the number is used again, and the sheet keys over it."
 DANGER = "Only by its maker's test button or a listed aerosol, with the station's word."
 UNWATCHED = "It warns nobody until that is keyed: tell all who are in the building."
+BOTH_UNWATCHED = "Fire and gas there warn nobody until both are keyed: tell all who are in the building."
 OLD_NAME = "Tell the station, whose list still has the old name."
 
 
@@ -61,7 +62,8 @@ def _zones(old: Resolved, new: Resolved) -> Iterator[str]:
             yield f"{thing} has another transmitter number than before: the one that it had is in zone {stays} now."
         elif number < stays:
             other = f"zone {stays} {new.zones[stays].cause}"
-            yield f"{thing} and {other} have exchanged their transmitters: both stay in use, take neither down."
+            care = f" {BOTH_UNWATCHED}" if any(_protects_life(old, each) for each in (number, stays)) else ""
+            yield f"{thing} and {other} have exchanged their transmitters: both stay in use, take neither down.{care}"
 
 
 def _left(old: Resolved, new: Resolved, zone: ZoneOrigin, stays: int | None) -> str:

@@ -312,7 +312,7 @@ def done_in_words(setup: Setup, test: FieldTest, helps: Help, names: Names, arme
         areas = listed([called(f"area {area}", names) for area in sorted(test.arming.areas)])
         who = {user: f"user {user}" for _, user in armed_by}
         by = f" as {listed([called(each, names) for each in who.values()])}" if who else ""
-        steps.append(f"arm {areas} {test.arming.mode.value}{by}, leave as usual, wait for the end of the exit time")
+        steps.append(f"arm {test.arming.mode.value} {areas}{by}, leave as usual, wait for the end of the exit time")
     else:
         steps.append("all off and shut")
     helped = sorted(test.zones) if helps is not Help.NONE else []
@@ -333,7 +333,7 @@ def _act_in_words(setup: Setup, act: Act, names: Names) -> str:
         case Set():
             who = called(f"user {act.user}", names)
             area = called(f"area {act.area}", names)
-            what = f"disarm {area}" if act.mode is Mode.DISARMED else f"arm {area} {act.mode.value}"
+            what = f"disarm {area}" if act.mode is Mode.DISARMED else f"arm {act.mode.value} {area}"
             return f"{what} as {who}"
         case Press():
             return f"press the {act.button.replace('-', ' ')} of remote {act.remote}"

@@ -146,7 +146,7 @@ def _at_once(done: tuple[int, Act]) -> tuple[int, object]:
 
 def _setting(ground: Ground, act: Set, areas: Sequence[AreaNumber], names: Names) -> str:
     who, which = called(f"user {act.user}", names), _areas(ground, areas, names)
-    return f"{who}: disarm {which}" if act.mode is Mode.DISARMED else f"{who}: arm {which} {act.mode.value}"
+    return f"{who}: disarm {which}" if act.mode is Mode.DISARMED else f"{who}: arm {act.mode.value} {which}"
 
 
 def _areas(ground: Ground, areas: Iterable[AreaNumber], names: Names) -> str:
@@ -287,6 +287,10 @@ GONE = (
     "and see that it is gone and all else is still there. Set off what still hangs, with the account on test: nothing "
     "must come of it, but after a slip it does all that it did before."
 )
+MOVED = (
+    "It stays in use under its new number, and is tried by that: look each old number up at the panel, and see that it "
+    "is gone and all else is still there."
+)
 OFF_LOOP = (
     "Set off what still hangs there, with the account on test: nothing must come of it, and the loop's other devices "
     "still show the zone."
@@ -320,12 +324,14 @@ def by_hand(ground: Ground, before: Resolved | None = None) -> tuple[ByHand, ...
     )
     boxes = tuple(_boxes(ground, touched))
     gone = tuple(_gone(ground.resolved, before)) if before is not None else ()
+    moved = tuple(_moved(ground.resolved, before)) if before is not None else ()
     codes = tuple(_codes(ground.resolved, before.programme)) if before is not None else ()
     parts = (
         ByHand("Every device of a loop", LOOPS, loops),
         ByHand("Every device taken off a loop", OFF_LOOP, off_loop),
         ByHand("Every cover that several zones share", BOXES, boxes),
         ByHand("All that was taken out", GONE, gone),
+        ByHand("All that has another number", MOVED, moved),
         ByHand("Every code that was keyed", CODES, codes),
     )
     return tuple(each for each in parts if each.rows)
@@ -357,17 +363,32 @@ def _codes(now: Resolved, before: Programme) -> Iterator[tuple[str, str]]:
 
 
 def _gone(now: Resolved, before: Resolved) -> Iterator[tuple[str, str]]:
-    """Give each zone, person and remote that was there and isn't; what only has another number is tried by that."""
-    for group, field in TAKEN_OUT.items():
+    """Give each zone, person and remote that was there and isn't."""
+    for group, number, had, moved in _left_numbers(now, before):
+        if moved is None:
+            yield f"{thing_called(group)} {number}", f"gone; {_had(group, had)}{_care(now, had)}"
+
+
+def _moved(now: Resolved, before: Resolved) -> Iterator[tuple[str, str]]:
+    """Give each zone, person and remote that left its number to none, and has another."""
+    for group, number, had, moved in _left_numbers(now, before):
+        if moved is not None:
+            yield f"{thing_called(group)} {number}", f"{_had(group, had)}; it is {thing_called(group)} {moved} now"
+
+
+def _had(group: str, had: Mapping[str, Value]) -> str:
+    field = TAKEN_OUT[group]
+    return f"it had {field} {had.get(field, 'as shipped')}"
+
+
+def _left_numbers(now: Resolved, before: Resolved) -> Iterator[tuple[str, int, Mapping[str, Value], int | None]]:
+    """Give each number that nothing has any more: its group, itself, what it had, and the number of that now."""
+    for group in TAKEN_OUT:
         for number in sorted({*before.programme.numbers(group)} - {*now.programme.numbers(group)}):
-            had = before.programme.fields(group, number)
-            told = f"gone; it had {field} {had.get(field, 'as shipped')}"
-            moved = _moved(now, before, group, number)
-            care = f"; it is {thing_called(group)} {moved} now" if moved is not None else _care(now, had)
-            yield f"{thing_called(group)} {number}", told + care
+            yield group, number, before.programme.fields(group, number), _number_now(now, before, group, number)
 
 
-def _moved(now: Resolved, before: Resolved, group: str, number: int) -> int | None:
+def _number_now(now: Resolved, before: Resolved, group: str, number: int) -> int | None:
     """Return by which number a thing is known now that had another one; None where it is gone."""
     if group == "zone":
         return zones_kept(before, now).get(number)
