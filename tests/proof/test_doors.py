@@ -71,7 +71,7 @@ def test_what_is_said_of_doors_is_said_with_all_sets_of_them(monkeypatch: pytest
     compared = 0
     for seed in range(3):
         chance = random.Random(seed)
-        more = [zone(n, "entry-door", areas=chance.choice(SHARED)) for n in (1, 2, 3)]
+        more = [zone(n, "entry-door", areas=chance.choice(SHARED), entry_s=chance.choice((30, 45))) for n in (1, 2, 3)]
         setup = house(*more, settings=some_setup(chance).settings)
         few = verdicts(setup)
         with monkeypatch.context() as patched:

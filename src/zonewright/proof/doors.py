@@ -6,8 +6,9 @@ each set of the doors and each door, one that has this door where the set has it
 that matters another door before it.
 
 Rules of this file:
-1. Doors are of one kind if they differ in nothing but number, label and chime. A door of which something is kept, and
-   one that a promise is about together with another door, is a kind of its own.
+1. Doors are of one kind if they differ in nothing but number, label and chime; once an entry time runs also whatever
+   entry time each of them starts, but where the alarm is then held for the rest of a time. A door of which something is
+   kept, and one that a promise is about together with another door, is a kind of its own.
 2. In an alarm of several doors the lowest number comes first, and it alone may confirm another zone's alarm. Where the
    window for that is tracked, each door is a kind of its own.
 """
@@ -17,6 +18,7 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import chain, combinations
+from typing import cast
 
 from zonewright.behaviour.setup import NO_CHIME, AreaNumber, Setup
 from zonewright.panel.behaviours import Timing
@@ -43,7 +45,7 @@ class DoorSets:
     def ways_in(self, area: AreaNumber) -> tuple[Doors, ...]:
         """Return by which doors an entry time of an area may run, none of them first; raises `TooLarge`."""
         if area not in self._in:
-            self._in[area] = self._few(area, ways_in(self.setup, area))
+            self._in[area] = self._few(area, ways_in(self.setup, area), self._kind_inside)
         return self._in[area]
 
     def left(self, area: AreaNumber) -> tuple[Doors, ...]:
@@ -60,13 +62,13 @@ class DoorSets:
     def left_open(self, area: AreaNumber) -> tuple[Doors, ...]:
         """Return which ways out of an area may stand open when its exit time ends; raises `TooLarge`."""
         if area not in self._open:
-            self._open[area] = self._few(area, [zone.number for zone in self.setup.exit_doors(area)])
+            self._open[area] = self._few(area, [zone.number for zone in self.setup.exit_doors(area)], self._kind)
         return self._open[area]
 
-    def _few(self, area: AreaNumber, doors: Sequence[ZoneNumber]) -> tuple[Doors, ...]:
-        kinds = len({self._kind(door) for door in doors})
+    def _few(self, area: AreaNumber, doors: Sequence[ZoneNumber], like: Like) -> tuple[Doors, ...]:
+        kinds = len({like(door) for door in doors})
         seen = frozenset(doors) - self.hidden
-        found = few_of(doors, seen, self._kind, in_order=self.in_order) if 2**kinds <= MOST_SETS else ()
+        found = few_of(doors, seen, like, in_order=self.in_order) if 2**kinds <= MOST_SETS else ()
         if not 0 < len(found) <= MOST_SETS:
             raise TooLarge(f"{len(doors)} doors of area {area}, {kinds} of them unlike")
         return tuple(found)
@@ -77,6 +79,14 @@ class DoorSets:
             return number
         before = sum(each < number for each in self.themselves) if self.in_order else 0
         return before, signature(replace(zone, chime=NO_CHIME))
+
+    def _kind_inside(self, number: ZoneNumber) -> Hashable:
+        """Return of what kind a door is by which somebody came in: its entry time runs already."""
+        zone = self.setup.zone(number)
+        if zone is None or number in self.themselves or self.setup.settings.entry_hold:
+            return self._kind(number)
+        before, _ = cast("tuple[int, Hashable]", self._kind(number))
+        return before, signature(replace(zone, chime=NO_CHIME, entry_s=min(zone.entry_s, 1)))
 
 
 def ways_in(setup: Setup, area: AreaNumber) -> list[ZoneNumber]:

@@ -21,7 +21,7 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Iterable
 from dataclasses import dataclass, field, replace
-from typing import cast
+from typing import NamedTuple, cast
 
 from zonewright.behaviour.acts import users
 from zonewright.behaviour.events import (
@@ -56,6 +56,30 @@ _PHASE_OF = {TimerKind.EXIT: Phase.EXIT, TimerKind.ENTRY: Phase.ENTRY}
 _IN_CONTEXT: Answers = ("see what is said already, and what is kept",)
 
 
+_NOTHING: frozenset[Hashable] = frozenset()
+
+
+class _Telling(NamedTuple):
+    """Where a fact is told: always, or where something is told of one of these zones, open doors or areas."""
+
+    always: bool = False
+    zones: frozenset[Hashable] = _NOTHING
+    doors: frozenset[Hashable] = _NOTHING
+    areas: frozenset[Hashable] = _NOTHING
+
+    def is_so(self, zones: set[Hashable], doors: frozenset[ZoneNumber], areas: frozenset[AreaNumber]) -> bool:
+        """Return whether it is told, where something is told of these."""
+        return (
+            self.always
+            or not self.zones.isdisjoint(zones)
+            or not self.doors.isdisjoint(doors)
+            or not self.areas.isdisjoint(areas)
+        )
+
+
+_NEVER_TOLD = _Telling()
+
+
 @dataclass(slots=True, eq=False)
 class _Fork:
     """What to look at next, and what was found for each way it can be."""
@@ -80,9 +104,12 @@ class Reading:
     _areas: dict[tuple[AreaState, ...], tuple[AreaState, ...]] = field(default_factory=dict)
     _ways: dict[Act, _Fork | Cases] = field(default_factory=dict)
     _rules: dict[Act, dict[Fact, Answers | None]] = field(default_factory=dict)
+    _telling: dict[Act, dict[Fact, _Telling]] = field(default_factory=dict)
     _effects: dict[Leaf, Effect] = field(default_factory=dict)
     _keys: dict[Hashable, int] = field(default_factory=dict)
     _places: dict[Hashable, Answers] = field(default_factory=dict)
+    _opens: dict[Hashable, Answers] = field(default_factory=dict)
+    _fits: dict[Hashable, Answers] = field(default_factory=dict)
     _coarser: Reading | None = None  # one that keeps less, and what is kept here beyond it
     _beyond: frozenset[Fact] = frozenset()
     _seen_here: dict[int, tuple[Cases, Cases]] = field(default_factory=dict)  # by identity of cases found elsewhere
@@ -392,11 +419,10 @@ class Reading:
 
     def _told_facts(self, act: Act, leaf: Leaf, told: tuple[Outputs, Called, Held]) -> dict[Fact, Hashable]:
         """Return the facts by which this leaf is told apart from others that come to the same: all that judges see."""
-        memory = self.memory
+        memory, facts = self.memory, leaf.facts
         outputs, called, held = told
-        speaking = None if zone_of(act) in self.hidden else zone_of(act)
         zones: set[Hashable] = {
-            speaking,
+            None if zone_of(act) in self.hidden else zone_of(act),
             *(getattr(output, "zone", None) for output in memory.told(_told_of(act), outputs)),
             *(number for _, number in called),
             *(number for number, _ in held),
@@ -404,27 +430,38 @@ class Reading:
         nowhere: frozenset[AreaNumber] = frozenset()
         apart = nowhere.union(*(memory.areas_of.get(cast("ZoneNumber", number), nowhere) for number in zones))
         apart -= memory.areas
-        doors = self._ways_out_left_open(act, leaf) - self.hidden
-        exit_ends = _ends_exit(act)
+        doors = self._ways_out_left_open(act, leaf, facts) - self.hidden
+        rules = self._telling.setdefault(act, {})
+        found: dict[Fact, Hashable] = {}
+        for fact, answer in facts.items():
+            rule = rules.get(fact) or rules.setdefault(fact, self._telling_of(act, fact))
+            if rule is not _NEVER_TOLD and rule.is_so(zones, doors, apart):
+                found[fact] = answer
+        return found
 
-        def is_told(what: str, about: Hashable) -> bool:
-            if what == "siren without":
-                return speaking is not None and not memory.heard
-            if what == "elsewhere":
-                return speaking is not None
-            if what == "all in":
-                return not apart.isdisjoint(cast("tuple[tuple[AreaNumber, ...], int]", about)[0])
-            if what in OF_AREAS:
-                return what in ("mode", "phase") and about in apart
-            if isinstance(about, Timer):
-                return self._is_cancel_told(about) or (about.kind.of_zone and about.number in zones)
-            if what == "shut out":
-                return about in zones or about in doors or (not exit_ends and about not in self.hidden)
-            if self._are_paired(speaking, about):
-                return True
-            return what == "barred" or about in zones or (about in doors and what in ("open", "bypassed"))
-
-        return {fact: answer for fact, answer in leaf.facts.items() if is_told(*fact)}
+    def _telling_of(self, act: Act, fact: Fact) -> _Telling:
+        """Return where a fact is told of what an act comes to."""
+        what, about = fact
+        speaking = None if zone_of(act) in self.hidden else zone_of(act)
+        mine = frozenset({about})
+        always = _Telling(always=True)
+        if what == "siren without":
+            return always if speaking is not None and not self.memory.heard else _NEVER_TOLD
+        if what == "elsewhere":
+            return always if speaking is not None else _NEVER_TOLD
+        if what == "all in":
+            return _Telling(areas=frozenset(cast("tuple[tuple[AreaNumber, ...], int]", about)[0]))
+        if what in OF_AREAS:
+            return _Telling(areas=mine) if what in ("mode", "phase") else _NEVER_TOLD
+        if isinstance(about, Timer):
+            of_zone = _Telling(zones=frozenset({about.number})) if about.kind.of_zone else _NEVER_TOLD
+            return always if self._is_cancel_told(about) else of_zone
+        if what == "shut out":
+            everywhere = not _ends_exit(act) and about not in self.hidden
+            return always if everywhere else _Telling(zones=mine, doors=mine)
+        if what == "barred" or self._are_paired(speaking, about):
+            return always
+        return _Telling(zones=mine, doors=mine if what in ("open", "bypassed") else _NOTHING)
 
     def _is_cancel_told(self, timer: Timer) -> bool:
         """Return whether it is a cancel window of an area that a judge may look at."""
@@ -433,11 +470,11 @@ class Reading:
         zones = (zone for zone in self.table.setup.zones if zone.number not in self.hidden)
         return not self.hidden or any(timer.number in zone.areas for zone in zones)
 
-    def _ways_out_left_open(self, act: Act, leaf: Leaf) -> frozenset[ZoneNumber]:
+    def _ways_out_left_open(self, act: Act, leaf: Leaf, facts: dict[Fact, Hashable]) -> frozenset[ZoneNumber]:
         """Return the ways out that stand open, in use and not shut out, where an area is set with this."""
         if isinstance(act, Arm | Disarm) or all("phase" not in changes for changes in leaf.areas.values()):
             return frozenset()
-        doors, facts = (zone.number for zone in self.table.setup.zones if zone.behaviour.exit_door), leaf.facts
+        doors = (zone.number for zone in self.table.setup.zones if zone.behaviour.exit_door)
         return frozenset(number for number in doors if stands_open(facts, number))
 
     def _rests_on(self, act: Act, fact: Fact) -> list[Fact]:
@@ -465,7 +502,12 @@ class Reading:
             others = told[ANOTHER] is True or not some - told.keys()
             return others and all((each in some) == so for each, so in told.items() if each != ANOTHER)
 
-        return tuple(filter(fits, cast("tuple[frozenset[ZoneNumber], ...]", sets)))
+        key = what, area, tuple(told.items())
+        found = self._fits.get(key)
+        if found is None:
+            some = cast("tuple[Doors, ...]", sets)
+            found = self._fits[key] = tuple(each for each in some if fits(each))
+        return found
 
     def _ways_in(self, act: Act, area: Hashable, state: State) -> Answers:
         """Return by which doors the entry time of an area may run, given what is kept of it.
@@ -489,12 +531,16 @@ class Reading:
 
     def _left_open(self, area: AreaNumber, about: Hashable, chosen: Chosen, state: State) -> Answers:
         """Return whether a way out may stand open when an exit time ends, given which others do."""
-        every = self.doors.left_open(area)
         told = {each: so for (what, each), so in chosen.items() if what == "open"}
         told |= {each: state[what, each] for what, each in self._known_open(area)}
-        doors = {each: so for each, so in told.items() if any(each in some for some in every)}
-        some = [some for some in every if all((each in some) is so for each, so in doors.items())]
-        return tuple(so for so in _EITHER if any((about in each) is so for each in some))
+        key = area, about, frozenset(told.items())
+        found = self._opens.get(key)
+        if found is None:
+            every = self.doors.left_open(area)
+            doors = {each: so for each, so in told.items() if any(each in some for some in every)}
+            some = [some for some in every if all((each in some) is so for each, so in doors.items())]
+            found = self._opens[key] = tuple(so for so in _EITHER if any((about in each) is so for each in some))
+        return found
 
     def _known_open(self, area: AreaNumber) -> list[Fact]:
         """Return the questions, kept, whether ways out of an area stand open."""
