@@ -21,6 +21,9 @@ LOCKING = (
     *("--no-emit-index-url", "--no-emit-find-links"),  # no address of a registry in the repository
 )
 
+# Each core runs files of tests; a file stays in one process, for what its tests share.
+PYTEST = ("-m", "pytest", "--numprocesses=auto", "--dist=loadfile")
+
 # import-linter has no `python -m` form, and its picture needs no reader.
 LINT_IMPORTS = "from importlinter.cli import lint_imports as lint; raise SystemExit(lint(no_logo=True))"
 
@@ -35,13 +38,13 @@ class Step:
 
 def test(more: Sequence[str]) -> list[Step]:
     """All gates, the tests last; further arguments go to pytest."""
-    return [*gates(), Step("rooms: who may import whom", ("-c", LINT_IMPORTS)), Step("tests", ("-m", "pytest", *more))]
+    return [*gates(), Step("rooms: who may import whom", ("-c", LINT_IMPORTS)), Step("tests", (*PYTEST, *more))]
 
 
 def quick(more: Sequence[str]) -> list[Step]:
     """Lint, types and the tests of the core rooms, with few examples each; further arguments go to pytest."""
     tests = [f"tests/{room}" for room in core_rooms() if (ROOT / "tests" / room).is_dir()]
-    return [*gates(), Step("tests of the core", ("-m", "pytest", "--hypothesis-profile=quick", *tests, *more))]
+    return [*gates(), Step("tests of the core", (*PYTEST, "--hypothesis-profile=quick", *tests, *more))]
 
 
 def gates() -> list[Step]:
