@@ -44,7 +44,7 @@ def test_more_than_six_zones_alike_are_told_as_ranges(tmp_path: Path) -> None:
         for n in (1, 2, 3, 4, 5, 8, 9)
     )
     _, matrix = opened(f"site: Row\npanel: tern\nareas: {{house: {{}}}}\ndevices:\n{devices}", tmp_path)
-    (row,) = foreseen(matrix, {1: "house"}).tables[0].areas[0].rows
+    (row,) = foreseen(matrix, {1: "house"}, {}).tables[0].areas[0].rows
     assert row.zones == ()
     assert row.ranges == "1\N{EN DASH}5, 8, 9"
 

@@ -25,7 +25,6 @@ from zonewright.panel.resolve import Resolved
 from zonewright.site.record import ZoneNumber, span
 
 NO_ZONE = "there is no such zone"
-NO_AREA = "there is no such area"
 SCENES = "everyday scenes (play --scenes)"
 MOST_TOLD = 4  # of what only one of two runs of a scene has
 NO_CASE = "not told separately: read what happens when it opens"
@@ -166,7 +165,7 @@ def _areas(old: Setup, new: Setup) -> Iterator[Changed]:
             was, will = (
                 "; ".join(lines_of(each, Clockwork(each), (Arm(area, mode, SOMEBODY, means),)))
                 if area in each.areas
-                else NO_AREA
+                else f"there is no area {area}"
                 for each in (old, new)
             )
             if was != will:

@@ -28,7 +28,7 @@ from zonewright.behaviour.events import (
 from zonewright.behaviour.matrix import SOMEBODY, at_rest
 from zonewright.behaviour.setup import Setup, ZoneSetup
 from zonewright.behaviour.state import Phase
-from zonewright.behaviour.telling import UNCOUNTED, event_in_words, in_modes_of, output_in_words
+from zonewright.behaviour.telling import UNCOUNTED, event_in_words, in_modes_of, output_in_words, while_off
 from zonewright.behaviour.wires import Wire, noticed, seen
 from zonewright.panel.behaviours import Mode
 from zonewright.site.record import ZoneNumber, span
@@ -68,10 +68,11 @@ def explain(setup: Setup, number: ZoneNumber) -> Explanation:
     opens = ZoneOpens(number)
     by_lines: dict[tuple[str, ...], list[Mode]] = {}
     for mode in Mode:
-        by_lines.setdefault(lines_of(setup, at_rest(setup, zone.areas, mode), (opens,)), []).append(mode)
+        by_lines.setdefault(lines_of(setup, at_rest(setup, setup.set_with(zone), mode), (opens,)), []).append(mode)
     paragraphs = [
         Paragraph(f"It opens and stays open, {in_modes_of(zone, modes)}", lines) for lines, modes in by_lines.items()
     ]
+    paragraphs += _while_its_pair_is_off(setup, zone)
     paragraphs += _leaving(setup, zone)
     paragraphs += _coming_in(setup, zone)
     paragraphs += _disarmed_soon(setup, zone)
@@ -82,6 +83,18 @@ def explain(setup: Setup, number: ZoneNumber) -> Explanation:
     paragraphs += _turned_back(setup, zone)
     paragraphs += _its_wire(setup, zone)
     return Explanation(number, zone.label, tuple(paragraphs))
+
+
+def _while_its_pair_is_off(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:
+    """It opens away, and the areas of its pairs that aren't its own are off."""
+    elsewhere = setup.set_with(zone) - zone.areas
+    with_it, alone = (
+        lines_of(setup, at_rest(setup, areas, Mode.AWAY), (ZoneOpens(zone.number),))
+        for areas in (setup.set_with(zone), zone.areas)
+    )
+    if alone == with_it:
+        return []
+    return [Paragraph(f"It opens and stays open, away, {while_off(elsewhere)}", alone)]
 
 
 def _leaving(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:
@@ -96,7 +109,7 @@ def _leaving(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:
 def _coming_in(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:
     """It opens after another zone started the entry time."""
     for door in setup.zones_of(zone.home):
-        panel = at_rest(setup, zone.areas | door.areas, Mode.AWAY)
+        panel = at_rest(setup, setup.set_with(zone) | door.areas, Mode.AWAY)
         panel.give(ZoneOpens(door.number))
         if door.number != zone.number and panel.control.area(zone.home).phase is Phase.ENTRY:
             lines = lines_of(setup, panel, (ZoneOpens(zone.number),), about=zone.number)
@@ -106,7 +119,7 @@ def _coming_in(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:
 
 def _disarmed_soon(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:
     """It opens away; somebody disarms as soon as the siren sounds."""
-    panel = at_rest(setup, zone.areas, Mode.AWAY)
+    panel = at_rest(setup, setup.set_with(zone), Mode.AWAY)
     panel.give(ZoneOpens(zone.number))
     while not panel.control.causes and not panel.at_rest:
         panel.to_next()
@@ -118,7 +131,7 @@ def _disarmed_soon(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:
 
 def _again_and_again(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:
     """It opens and closes away until nothing comes of it any more, if that ever happens."""
-    panel = at_rest(setup, zone.areas, Mode.AWAY)
+    panel = at_rest(setup, setup.set_with(zone), Mode.AWAY)
     noticed, sounded = [], False
     for _ in range(setup.settings.swinger_limit + 1):
         opening = [panel.give(ZoneOpens(zone.number)), *panel.rest()]
@@ -135,18 +148,18 @@ def _again_and_again(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:
 
 def _gone_at_once(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:
     """It trips for a moment, where more is needed for an alarm."""
-    panel = at_rest(setup, zone.areas, Mode.AWAY)
+    panel = at_rest(setup, setup.set_with(zone), Mode.AWAY)
     panel.give(ZoneOpens(zone.number))
     needs_more = {Timer(kind, zone.number) for kind in (TimerKind.PERSIST, TimerKind.VERIFY_RESET, TimerKind.VERIFY)}
     if not needs_more & panel.control.running:
         return []
-    lines = lines_of(setup, at_rest(setup, zone.areas, Mode.AWAY), (ZoneTrips(zone.number),))
+    lines = lines_of(setup, at_rest(setup, setup.set_with(zone), Mode.AWAY), (ZoneTrips(zone.number),))
     return [Paragraph("It trips for a moment, away", lines)]
 
 
 def _looked_into(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:
     """It trips a second time while its detector is being verified."""
-    panel = at_rest(setup, zone.areas, Mode.AWAY)
+    panel = at_rest(setup, setup.set_with(zone), Mode.AWAY)
     panel.give(ZoneTrips(zone.number))
     while Timer(TimerKind.VERIFY, zone.number) not in panel.control.running:
         if panel.at_rest:
@@ -178,7 +191,7 @@ def _turned_back(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:
     """A switch closes again while its areas are armed."""
     if zone.behaviour.arms is None:
         return []
-    panel = at_rest(setup, zone.areas, Mode.AWAY)
+    panel = at_rest(setup, setup.set_with(zone), Mode.AWAY)
     panel.give(ZoneOpens(zone.number))
     lines = lines_of(setup, panel, (ZoneCloses(zone.number),))
     return [Paragraph(CLOSES, lines)] if lines != (NOTHING,) else []
@@ -191,7 +204,7 @@ def _its_wire(setup: Setup, zone: ZoneSetup) -> Iterator[Paragraph]:
         what = f"Its wire is {wire.value}, which {seen(zone.loop, wire).value}"
         by_lines: dict[tuple[str, ...], list[Mode]] = {}
         for mode in Mode:
-            panel = at_rest(setup, zone.areas, mode)
+            panel = at_rest(setup, setup.set_with(zone), mode)
             by_lines.setdefault(lines_of(setup, panel, (event,) if event is not None else ()), []).append(mode)
         yield from (Paragraph(f"{what}, {in_modes_of(zone, modes)}", lines) for lines, modes in by_lines.items())
 

@@ -98,10 +98,11 @@ def known_matrix(half: HalfKnown, causes: Iterable[Cause] = Cause) -> KnownMatri
     cells: dict[Cause, list[Cell]] = {cause: [] for cause in wanted}
     for zone in half.setup.zones:
         for mode in Mode:
-            if (zone.areas, mode) not in rested:
-                rested[zone.areas, mode] = at_rest(half.setup, zone.areas, mode)
+            areas = half.setup.set_with(zone)
+            if (areas, mode) not in rested:
+                rested[areas, mode] = at_rest(half.setup, areas, mode)
         for cause in wanted:
-            row, looked = half.needs(lambda zone=zone, cause=cause: _row(rested, zone, cause))  # type: ignore[misc]
+            row, looked = half.needs(lambda zone=zone, cause=cause: _row(half.setup, rested, zone, cause))  # type: ignore[misc]
             if looked:
                 needed.setdefault(zone.number, {})[cause] = looked
             else:
@@ -109,9 +110,14 @@ def known_matrix(half: HalfKnown, causes: Iterable[Cause] = Cause) -> KnownMatri
     return KnownMatrix({cause: _of(half.setup, tuple(found)) for cause, found in cells.items()}, needed)
 
 
-def _row(rested: Mapping[tuple[frozenset[AreaNumber], Mode], Clockwork], zone: ZoneSetup, cause: Cause) -> list[Cell]:
+def _row(
+    setup: Setup, rested: Mapping[tuple[frozenset[AreaNumber], Mode], Clockwork], zone: ZoneSetup, cause: Cause
+) -> list[Cell]:
     tells(zone, cause)  # whoever prints the row looks whether it is a loop's
-    return [Cell(zone.number, mode, cause, outcome_of(rested[zone.areas, mode].copy(), zone, cause)) for mode in Mode]
+    return [
+        Cell(zone.number, mode, cause, outcome_of(rested[setup.set_with(zone), mode].copy(), zone, cause))
+        for mode in Mode
+    ]
 
 
 def _of(setup: Setup, cells: tuple[Cell, ...]) -> Matrix:

@@ -216,15 +216,16 @@ class Matrix:
 
 
 def matrix(setup: Setup, causes: Iterable[Cause] = Cause, bare: frozenset[ZoneNumber] = frozenset()) -> Matrix:
-    """Return what comes of each cause, for each zone in each mode of its own areas."""
+    """Return what comes of each cause, for each zone in each mode of its own areas, and of those of its pairs."""
     wanted = tuple(causes)
     rested: dict[tuple[frozenset[AreaNumber], Mode], Clockwork] = {}
     cells = []
     for zone in setup.zones:
         for mode in Mode:
-            if (zone.areas, mode) not in rested:
-                rested[zone.areas, mode] = at_rest(setup, zone.areas, mode)
-            panel = rested[zone.areas, mode]
+            areas = setup.set_with(zone)
+            if (areas, mode) not in rested:
+                rested[areas, mode] = at_rest(setup, areas, mode)
+            panel = rested[areas, mode]
             cells += [Cell(zone.number, mode, cause, outcome_of(panel.copy(), zone, cause)) for cause in wanted]
     return Matrix(setup, tuple(cells), bare)
 

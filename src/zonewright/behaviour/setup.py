@@ -165,6 +165,11 @@ class Setup:
         """Return a zone, or None if the panel has none of this number."""
         return self._zone.get(number)
 
+    def set_with(self, zone: ZoneSetup) -> frozenset[AreaNumber]:
+        """Return the areas on whose setting it depends what comes of a zone: its own, and those of its pairs."""
+        pairs = filter(None, map(self.zone, zone.crosses))
+        return zone.areas.union(*(pair.areas for pair in pairs))
+
     def may_set(self, user: UserNumber, areas: frozenset[AreaNumber]) -> bool:
         """Return whether a slot may set all of these areas; one of which nothing is held may set them all."""
         return all(areas <= its for slot, its in self.may if slot == user)

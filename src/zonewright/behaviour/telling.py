@@ -44,7 +44,7 @@ from zonewright.behaviour.events import (
     ZoneOpens,
 )
 from zonewright.behaviour.faults import Right
-from zonewright.behaviour.setup import Setup, UserNumber, ZoneSetup
+from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, ZoneSetup
 from zonewright.panel.behaviours import ARMED, Mode, Pattern
 from zonewright.site.record import ZoneNumber, span
 
@@ -191,6 +191,17 @@ def in_modes_of(zone: ZoneSetup, modes: Collection[Mode]) -> str:
     """Return in which modes a zone does something; a shared zone needs all its areas in them."""
     text = in_modes(modes)
     return text.replace("when armed", "when all its areas are armed") if len(zone.areas) > 1 else text
+
+
+def while_off(areas: Collection[AreaNumber]) -> str:
+    """Return that some areas are off, as a clause that begins with while."""
+    return f"while {listed([f'area {area}' for area in sorted(areas)])} {'is' if len(areas) == 1 else 'are'} off"
+
+
+def share_a_cover(setup: Setup, zones: Iterable[ZoneNumber]) -> str:
+    """Return what becomes of the cover, the cell and the radio that several zones share, in a sentence."""
+    names = listed([f"zone {number} {label(setup, number)}" for number in zones])
+    return f"{names[:1].upper()}{names[1:]} share one cover, cell and radio: what is told of each comes at once."
 
 
 def sounder(pattern: Pattern) -> str:

@@ -97,8 +97,8 @@ def _causes(statement: Statement, zone: JobZone) -> list[Cause]:
 
 
 def _in_all_modes(setup: Setup, zone: JobZone) -> Iterator[Modes]:
-    """Give every way in which the areas of a zone can be set, those first in which all are set alike."""
-    areas = sorted(zone.setup.areas)
+    """Give every way in which the areas of a zone and of its pairs can be set, those first that are set alike."""
+    areas = sorted(setup.set_with(zone.setup))
     can_be = [
         [mode for mode in Mode if mode is Mode.DISARMED or not nobody_sets_area(setup, area, frozenset({mode}))]
         for area in areas

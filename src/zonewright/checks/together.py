@@ -20,7 +20,8 @@ from zonewright.panel.programme import item_of
 def alone_without_its_pair(job: Job) -> Iterator[Doubt]:
     """A zone that another one must confirm gives the alarm alone when that one can't.
 
-    Why: with its pair bypassed, missing, standing open or after its last alarm, one false trip sounds the siren.
+    Why: with its pair bypassed, missing, standing open, after its last alarm or in an area that is off, one false trip
+    sounds the siren.
     Fix: mend or take back the pair soon; accept this where the place must stay guarded all the same.
     Source: common practice, no source; found on the panel model, with the pair taken off the panel.
     """
@@ -54,7 +55,7 @@ def _sounds_without(job: Job, zone: JobZone, pairs: list[JobZone]) -> bool:
     alone = replace(job.setup, zones=tuple(each for each in job.setup.zones if each.number not in gone))
     heard = []
     for setup in (job.setup, alone):
-        panel = at_rest(setup, zone.setup.areas.intersection(setup.areas), Mode.AWAY)
+        panel = at_rest(setup, job.setup.set_with(zone.setup).intersection(setup.areas), Mode.AWAY)
         outputs = panel.give(ZoneTrips(zone.setup.number)).outputs
         heard.append(any(isinstance(each, Siren) and each.pattern is not Pattern.NONE for each in outputs))
     return heard == [False, True]

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from zonewright.behaviour.matrix import Cause, Cell, Matrix, SiteRow, site_troubles
-from zonewright.behaviour.sentence import sentence
+from zonewright.behaviour.sentence import sentence, while_its_pair_is_off
 from zonewright.behaviour.setup import Setup
 from zonewright.behaviour.strips import Bar, Row, common, common_in_words, site_trouble_in_words, strips
-from zonewright.behaviour.telling import output_in_words, ranges
+from zonewright.behaviour.telling import output_in_words, ranges, share_a_cover
+from zonewright.behaviour.tracks import called, names_of
 from zonewright.behaviour.wires import wire_words
 from zonewright.cli.terminal import columns, cut, paragraph
 from zonewright.panel.behaviours import Mode
@@ -20,12 +21,20 @@ LABEL, MODE = 26, 13  # columns of the screen
 
 def matrix_lines(resolved: Resolved, made: Matrix, width: int) -> list[str]:
     """Return the matrix as lines: strips where they fit, else a sentence for each zone."""
+    names = names_of(resolved)
     if width < LABEL + 4 * MODE:
-        return [line for zone in made.setup.zones for line in paragraph(sentence(made, zone.number), width, "", "  ")]
+        told = (called(sentence(made, zone.number), names) for zone in made.setup.zones)
+        return [line for text in told for line in paragraph(text, width, "", "  ")]
     lines = strip_lines(made, {number: name for name, number in resolved.areas.items()})
     lines.append("")
+    for zone in made.setup.zones:
+        for alone in while_its_pair_is_off(made, zone):
+            text = f"Zone {zone.number} {zone.label}, whose pair is in another area: {called(alone, names)}."
+            lines += paragraph(text, width, "", "  ")
     for cause in (Cause.TAMPER, Cause.LOW_BATTERY, Cause.MISSING):
         lines += cause_lines(made, cause, width)
+    for zones in resolved.on_one_device():
+        lines += paragraph(share_a_cover(made.setup, zones), width, "", "  ")
     lines += wires_lines(made, width)
     lines += ["", "The panel itself:"]
     for row in site_troubles(made.setup):

@@ -7,12 +7,13 @@ Rules of this file:
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
 from zonewright.behaviour.matrix import Cause, Matrix, site_troubles
 from zonewright.behaviour.sentence import sentence
 from zonewright.behaviour.strips import Bar, Row, common, common_in_words, site_trouble_in_words, strips
-from zonewright.behaviour.telling import ranges
+from zonewright.behaviour.telling import ranges, share_a_cover
+from zonewright.behaviour.tracks import Names, called
 from zonewright.documents.records import Fact, Foreseen, StripArea, StripBar, StripRow, StripTable
 from zonewright.documents.schedule import unbroken
 from zonewright.panel.behaviours import Mode
@@ -22,8 +23,14 @@ NAMED = 6
 ROOM_FOR_A_NAME = 3  # modes that a bar must span to tell which message is sent
 
 
-def foreseen(made: Matrix, areas: Mapping[int, str]) -> Foreseen:
-    """Return the pages of what happens; `areas` gives each area's name by its number."""
+def foreseen(
+    made: Matrix, areas: Mapping[int, str], names: Names, on_one_device: Iterable[Sequence[ZoneNumber]] = ()
+) -> Foreseen:
+    """Return the pages of what happens.
+
+    `areas` gives each area's name by its number, `names` what texts call them; `on_one_device` the zones of each
+    device that has several.
+    """
     tables, same = [_table("A zone opens and stays open", made, Cause.OPENS, areas)], []
     for cause in (Cause.TAMPER, Cause.LOW_BATTERY, Cause.MISSING):
         found = common(made, cause)
@@ -31,10 +38,11 @@ def foreseen(made: Matrix, areas: Mapping[int, str]) -> Foreseen:
             same.append(unbroken(common_in_words(found)))
         elif strips(made, cause):
             tables.append(_table(cause.value.capitalize(), made, cause, areas))
+    same += [unbroken(share_a_cover(made.setup, zones)) for zones in on_one_device]
     same += [unbroken(site_trouble_in_words(row)) for row in site_troubles(made.setup)]
     zones = []
     for zone in made.setup.zones:
-        text = unbroken(sentence(made, zone.number))[len(zone.label) + 2 :]
+        text = unbroken(called(sentence(made, zone.number), names))[len(zone.label) + 2 :]
         zones.append((int(zone.number), zone.label, text[:1].upper() + text[1:]))
     return Foreseen(tuple(mode.value for mode in Mode), tuple(tables), tuple(same), tuple(zones))
 

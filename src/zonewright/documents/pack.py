@@ -65,7 +65,7 @@ def pack_data(
         cover=_cover(resolved, made, judged, verdicts),
         schedule=schedule(resolved, setup),
         chart=chart(setup, site.station.account if site.station is not None else ""),
-        foreseen=foreseen(made, area_names(resolved)),
+        foreseen=foreseen(made, area_names(resolved), names_of(resolved), resolved.on_one_device()),
         found=found(judged),
         proved=proved(setup, verdicts, names_of(resolved)) if verdicts else None,
         not_ready=unready,

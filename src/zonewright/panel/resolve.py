@@ -62,6 +62,11 @@ class Resolved:
         device = self.zones[zone].device
         return tuple(ZoneNumber(number) for number, origin in self.zones.items() if origin.device == device)
 
+    def on_one_device(self) -> tuple[tuple[ZoneNumber, ...], ...]:
+        """Return the zones of each device that has several."""
+        every = dict.fromkeys(self.of_same_device(ZoneNumber(number)) for number in self.zones)
+        return tuple(zones for zones in every if len(zones) > 1)
+
     def users_of(self, area: str) -> tuple[int, ...]:
         """Return the slots of the people whose code sets and disarms an area, by number."""
         return tuple(slot for slot, name in self.users.items() if area in (self.site.people[name].may or self.areas))
