@@ -87,6 +87,8 @@ MISTAKES = [
     ("area: house, behaviour: notice", "area: [shop, §hose], behaviour: notice", "SITE-AREA", "zone side gate", 'no area is called "hose"', "house"),
     ("area: house, behaviour: notice", "area: §[], behaviour: notice", "SITE-AREA", "zone side gate", "it is in no area", None),
     ("may: [house, shop]", "may: [house, §shopp]", "SITE-AREA", "person Ida", 'no area is called "shopp"', "shop"),
+    ("may: [house, shop]", "may: §[]", "SITE-AREA", "person Ida", "no area is named", None),
+    ("{area: house}", "{area: §[]}", "SITE-AREA", "keypad hall-keypad", "no area is named", None),
     ("{area: house}", "{area: §garden}", "SITE-AREA", "keypad hall-keypad", 'no area is called "garden"', None),
     ("number: 14", "number: §1", "SITE-NUMBER", "zone side gate", "zone number 1 is given twice; zone front door has it in line 10, column 20", None),
     ("number: 14", "number: §0", "SITE-NUMBER", "zone side gate", "zone numbers count from 1", None),

@@ -19,6 +19,7 @@ from zonewright.site.model import Site, TransmitterNumber
 from zonewright.site.must import Statement, parse
 from zonewright.site.names import causes, causes_of_musts, written_zones
 from zonewright.site.nodes import Path, TextNode
+from zonewright.site.record import Record
 from zonewright.site.salvage import Salvaged
 
 Whole = Salvaged[Site]
@@ -55,12 +56,21 @@ def _areas(whole: Whole) -> Iterator[Finding]:
         if not written.zone.area:
             place = whole.places.value((*written.path, "area"))
             yield mistake("SITE-AREA", place, written.thing, "it is in no area", fix="name at least one area")
-    named += [(("keypads", name, "area"), f"keypad {name}", keypad.area) for name, keypad in site.keypads.items()]
-    named += [(("people", name, "may"), f"person {name}", person.may) for name, person in site.people.items()]
-    named += [(("remotes", name, "area"), f"remote {name}", remote.area) for name, remote in site.remotes.items()]
+    for path, thing, record, field in _with_areas(site):
+        if field in record.model_fields_set and not getattr(record, field):
+            fix = "name at least one area; left out, it is all of them"
+            yield mistake("SITE-AREA", whole.places.value((*path, field)), thing, "no area is named", fix=fix)
+    named += [((*path, field), thing, getattr(record, field)) for path, thing, record, field in _with_areas(site)]
     for path, thing, areas in named:
         for i, area in enumerate(areas):
             yield from _unknown(whole, (*path, i), thing, "area", area, site.areas, "SITE-AREA")
+
+
+def _with_areas(site: Site) -> Iterator[tuple[Path, str, Record, str]]:
+    """Give each keypad, person and remote, with the field that names its areas."""
+    yield from ((("keypads", name), f"keypad {name}", each, "area") for name, each in site.keypads.items())
+    yield from ((("people", name), f"person {name}", each, "may") for name, each in site.people.items())
+    yield from ((("remotes", name), f"remote {name}", each, "area") for name, each in site.remotes.items())
 
 
 def _devices(whole: Whole) -> Iterator[Finding]:
