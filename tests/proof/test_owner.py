@@ -154,3 +154,32 @@ def test_within_has_its_last_second_in_it_for_proofs_and_for_check(within: int, 
     statement = f"always: store causes message while armed within {within} s"  # its abort window takes 30 s
     assert [each.settled.result for each in settled(tmp_path, statement)] == [wanted]
     assert broken_for_check(tmp_path, statement) == (wanted is FAILS)
+
+
+def test_a_statement_about_a_cover_says_that_it_was_on(tmp_path: Path) -> None:
+    (found,) = settled(tmp_path, "always: store cover off causes siren while armed")
+    assert found.settled.result is HOLDS
+    assert "it was on before" in found.promise.sentence
+
+
+TWO_INPUTS = """  box:
+    kind: contact with a second input
+    number: {printed: 60 34 88}
+    inputs:
+      reed: {zone: 4, area: flat, behaviour: 24-hour-silent, called: safe}
+      wire: {zone: 5, area: flat, behaviour: 24-hour-audible, called: drawer}
+people:
+"""
+
+
+@pytest.mark.parametrize("device", ["box", "box reed", "box wire"])
+def test_a_cover_is_that_of_all_zones_of_its_device(device: str, tmp_path: Path) -> None:
+    file = tmp_path / "vet.yaml"
+    text = SITE.replace("people:\n", TWO_INPUTS)
+    file.write_text(f"{text}  - never: {device} cover off causes siren\n", encoding="utf-8")
+    site = open_site(file)
+    setup = with_acts(setup_of(site.programme, site.profile), site)
+    asked = [each for each in asked_of(site, setup, Window()) if each.kind == "must"]
+    found = {each.promise.zones: each.settled.result for each in prove(setup, asked)}
+    assert found == {(ZoneNumber(4),): HOLDS, (ZoneNumber(5),): FAILS}
+    assert all("'s share" in each.says for each in asked)

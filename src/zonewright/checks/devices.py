@@ -101,7 +101,8 @@ def danger_told_by_other_devices(job: Job) -> Iterator[Doubt]:
     for zone in job.zones:
         if not zone.setup.protects_life:
             continue
-        if not zone.setup.loop and zone.senses & NO_DANGER and not zone.origin.input:
+        terminal = zone.origin.input not in (None, *zone.kind.inputs[:1])  # what hangs on a second input isn't known
+        if not zone.setup.loop and zone.senses & NO_DANGER and not terminal:
             yield zone.doubt("behaviour", f"it senses {zone.kind.senses} and warns of fire, gas or carbon monoxide")
         for name, _ in zone.devices if zone.setup.loop else ():
             sense = job.resolved.senses(name)

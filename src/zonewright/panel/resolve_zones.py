@@ -49,8 +49,12 @@ class ZoneOrigin:
         return self.fields.number is not None
 
     def is_meant_by(self, cause: Cause) -> bool:
-        """Return whether a statement about this cause is about the zone; a device alone means all of its inputs."""
-        return self.device in (cause.device, cause.loop) and cause.input in (None, self.input)
+        """Return whether a statement about this cause is about the zone; a device alone means all of its inputs.
+
+        So does its cover, its cell or its radio, which is that of all of them, whichever input is named.
+        """
+        meant = cause.trouble is not None or cause.input in (None, self.input)
+        return self.device in (cause.device, cause.loop) and meant
 
 
 def zone_numbers(held: Held) -> dict[int, ZoneOrigin]:

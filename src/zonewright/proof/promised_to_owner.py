@@ -123,9 +123,14 @@ def _by_sum(setup: Setup, zone: ZoneSetup, wanted: Wanted, alike: dict[Trouble, 
         reckoned = Reckoned(Reckoning.KEPT if kept else Reckoning.BROKEN, f"{does}, in every mode")
     provisos = (Proviso.NOT_TOLD,) if statement.wanted == "always" else ()
     return Promise(
-        "must", f"must {statement}", f"{statement} ({zone.label})", (zone.number,), zone.areas, reckoned=reckoned,
-        provisos=provisos,
+        "must", f"must {statement}", f"{statement} ({zone.label}{_share(wanted)})", (zone.number,), zone.areas,
+        reckoned=reckoned, provisos=provisos,
     )  # fmt: skip
+
+
+def _share(wanted: Wanted) -> str:
+    """Return that of a cover, a cell or a radio that several zones share each zone is asked by itself."""
+    return "'s share" if wanted.statement.cause.trouble is not None and len(wanted.zones) > 1 else ""
 
 
 def _after(seconds: int) -> str:
@@ -159,12 +164,13 @@ def _never(setup: Setup, zone: ZoneSetup, wanted: Wanted, alike: dict[Trouble, i
     cause = "cover off" if trouble else "opening, cover, battery or contact" if every else "opens"
     cause += ", restores aside" if every and setup.settings.restores else ""
     start = Part(f"{zone.label} {cause}", lambda _b, act, _o: _comes_off(act, zone)) if trouble else opening(zone)
+    of = f"{zone.label}{_share(wanted)}{':' if every else ''}"
     reckoned = None
     if causing:
         does = f"{zone.label} {_WORDS[causing[0]]} causes it {_after(alike[causing[0]])}, in every mode"
         reckoned = Reckoned(Reckoning.BROKEN, does)
     return Promise(
-        "must", f"must {statement}", f"{statement} ({zone.label}{':' if every else ''} {cause})", (zone.number,),
+        "must", f"must {statement}", f"{statement} ({of} {cause})", (zone.number,),
         zone.areas, Invariant(bad), about(start, Part(_when(wanted, modes), met)), sort=_sort(statement),
         near=_near(wanted), reckoned=reckoned,
     )  # fmt: skip
@@ -201,8 +207,10 @@ def _always(setup: Setup, zone: ZoneSetup, wanted: Wanted, window: Window) -> Pr
             return any(is_meant(statement.effect.of, name) for name in leaving)
         return has_effect(statement.effect, act, outcome, zone, waiting=False)
 
-    provisos = in_earnest(setup, zone, Proviso.QUIET, *((Proviso.NOT_DISARMED,) if within else ()))
-    does = f"({zone.label} {'cover off' if trouble else 'opens and stays open' if lasts else 'opens'})"
+    provisos = in_earnest(
+        setup, zone, Proviso.QUIET, *((Proviso.ON,) if trouble else ()), *((Proviso.NOT_DISARMED,) if within else ())
+    )
+    does = f"({zone.label}{_share(wanted)} {'cover off' if trouble else 'opens and stays open' if lasts else 'opens'})"
     disarmed = disarms(zone)
 
     def settled(before: Control, act: Act, outcome: Outcome) -> bool:

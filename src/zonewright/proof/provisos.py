@@ -25,6 +25,7 @@ class Proviso(Enum):
 
     HEARD = "the panel hears it"
     SHUT = "it was shut before"
+    ON = "it was on before"
     IN_USE = "it isn't bypassed"
     ALARMS_LEFT = "it isn't shut out after its last alarm"
     QUIET = "all else is quiet"

@@ -62,6 +62,7 @@ def _of(resolved: Resolved, setup: Setup, proviso: Proviso, zones: list[ZoneSetu
 
 _OTHERS = {
     Proviso.SHUT: "whoever leaves it open: what stands open can't open, until it was shut",
+    Proviso.ON: "a cover that is off already: it can't come off again, until it was put on",
     Proviso.QUIET: "anybody on the way in or out, a siren that sounds, a message that waits: `zonewright play` shows "
     "what comes then",
     Proviso.NOTHING_WAITS: "an earlier alarm: its message waits already, and leaves at its own time",
