@@ -145,6 +145,11 @@ def said(capsys: pytest.CaptureFixture[str]) -> str:
         ([("areas: {loft: {}, shop: {}}", "areas: {loft: {number: 2}, shop: {number: 1}}")],
          [f"Area 1 was loft and is now shop: tell everybody who arms it. {OLD_NAME}",
           f"Area 2 was shop and is now loft: tell everybody who arms it. {OLD_NAME}"]),
+        ([("areas: {loft: {}, shop: {}}", "areas: {loft: {number: 1}, shop: {number: 3}, yard: {number: 2}}")],
+         [f"Area 2 was shop and is now yard: tell everybody who arms it. Shop is area 3 now. {OLD_NAME}"]),
+        ([('account: "6391"', 'account: "6392"')],
+         ["The station's account was 6391 and is 6392 now: have the new one opened first, put both on test, and have the "
+          "old one closed once all is tried. Until it is opened, no message reaches anybody."]),
         ([("Cas: {role: guest,", "Cas: {role: guest, duress: yes,")],
          ["The code of person 3 Cas calls for help from now on. So they key a new one: whoever has the old one would call "
           "for help each time they come in, and needs a code of their own."]),
@@ -158,12 +163,15 @@ def test_only_what_is_nowhere_in_the_new_file_is_taken_down_or_asked_back(
     assert json.loads(capsys.readouterr().out)["beware"] == says
 
 
-def test_where_no_station_is_told_no_word_is_said_of_one(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_of_a_station_that_is_told_no_more_no_other_word_is_said(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     arguments = written(tmp_path, (SMOKE, HATCH), ('station: {account: "6391", by: dc-09}\n', ""), ("Cas:", "Dot:"))
     assert main(["enter", *arguments]) == 0
     beware = said(capsys).partition("Sailmaker")[0]
     assert "Take smoke down." in beware
-    assert "station" not in beware
+    assert beware.count("station") == 1
+    assert "No station is told of anything any more" in beware
 
 
 def test_a_device_with_another_number_is_tried_by_that_and_not_as_one_that_is_gone(
@@ -264,3 +272,41 @@ def test_the_page_for_the_household_says_that_something_must_be_mended_first(tmp
     assert main(["pack", written(tmp_path, supervised)[0], "--no-proofs", "--no-walk", "--guide", "door"]) == 0
     page = (tmp_path / "new.html").read_text(encoding="utf-8")
     assert "Not ready to key." in page[page.index("<h2>Your loft door") :]
+
+
+def test_the_first_input_of_a_device_with_two_warns_of_no_fire(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What hangs on the second one may: nobody knows it."""
+    for name, seen in (("shop door", True), ("hatch", False)):
+        behaviour = "entry-door" if name == "shop door" else "perimeter"
+        site, _, _ = written(tmp_path, (f"behaviour: {behaviour}, called: {name}", f"behaviour: fire, called: {name}"))
+        assert main(["check", site]) == 1
+        assert ("KIND-03" in capsys.readouterr().out) is seen
+
+
+def test_the_new_owner_is_keyed_before_the_old_one_is_taken_out(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The owner's code opens programming: one must always be held."""
+    edits = ("Ann: {role: owner, slot: 1}", "Ann: {role: owner, slot: 5}")
+    assert main(["enter", *written(tmp_path, edits)]) == 0
+    sheet = said(capsys)
+    assert sheet.index("PERSON 5") < sheet.index("PERSON 1: TAKE OUT")
+
+
+def test_a_role_is_read_back_since_it_opens_programming(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["walk", *written(tmp_path, ("Bea: {role: user", "Bea: {role: owner"))]) == 0
+    left = said(capsys).partition("What this walk can't show")[2]
+    assert "It decides who gets into programming, which no test tries: read it back at the panel." in left
+    assert "person 2: role" in left
+
+
+def test_each_site_is_told_with_the_names_of_its_own_areas(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Shop has another number: what is said of it is the same as before, and no word is said of a yard before."""
+    edits = ("areas: {loft: {}, shop: {}}", "areas: {loft: {number: 1}, yard: {number: 2}, shop: {number: 3}}")
+    assert main(["explain", *written(tmp_path, edits)]) == 0
+    told = said(capsys)
+    assert "before shop" not in told
+    assert "yard disarmed" not in told
+    assert "before there is no area 3" in told

@@ -27,12 +27,13 @@ OLD_NAME = "Tell the station, whose list still has the old name."
 
 
 def passed_on(old: Resolved, new: Resolved) -> Iterator[str]:
-    """Give a sentence for each zone, remote, person and area of which somebody must know more than its new answers."""
+    """Give a sentence for all of which somebody must know more than its new answers."""
     yield from _zones(old, new)
     yield from _loops(old, new)
     yield from _remotes(old, new)
     yield from _people(old, new)
     yield from _areas(old, new)
+    yield from _station(old, new)
 
 
 # zones
@@ -189,7 +190,29 @@ def _areas(old: Resolved, new: Resolved) -> Iterator[str]:
     for number in sorted(before.keys() & now.keys()):
         if before[number] != now[number]:
             says = f"Area {number} was {before[number]} and is now {now[number]}: tell everybody who arms it."
+            moved = new.areas.get(before[number])
+            if moved is not None and moved not in before:
+                says = f"{says} {before[number].capitalize()} is area {moved} now."
             yield _told(new, says, OLD_NAME)
+    for number in sorted(before.keys() - now.keys()):
+        moved = new.areas.get(before[number])
+        where = f"is area {moved} now" if moved is not None else "is no area any more"
+        yield _told(new, f"Area {number} {before[number]} {where}.", OLD_NAME)
+
+
+def _station(old: Resolved, new: Resolved) -> Iterator[str]:
+    before, now = (site.site.station and site.site.station.account for site in (old, new))
+    if before == now:
+        return
+    if not now:
+        yield "No station is told of anything any more: tell it, and have its account closed once all is keyed."
+    elif not before:
+        yield f"A station is told from now on, as account {now}: have that opened, and on test, before you key it."
+    else:
+        yield (
+            f"The station's account was {before} and is {now} now: have the new one opened first, put both on test, "
+            "and have the old one closed once all is tried. Until it is opened, no message reaches anybody."
+        )
 
 
 def _told(new: Resolved, says: str, to_station: str) -> str:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
-from zonewright.behaviour.changes import Changed, answer_changes, changes, scene_changes
+from zonewright.behaviour.changes import Changed, Difference, answer_changes, changes, scene_changes
 from zonewright.behaviour.setup import setup_of
 from zonewright.behaviour.tracks import called, names_of
 from zonewright.checks.since import beware
@@ -19,13 +19,14 @@ SAME = "Nothing that happens is different."
 SAME_KEYS = "What the panel does is no different: nothing else is keyed than before."
 UNSEEN = (
     "Each zone, each area while it is armed, the panel's own troubles and the everyday scenes do the same as before. "
-    "More than that can happen: the answers below differ, and play shows what they change."
+    "More than that can happen: the answers below differ. Play shows what they change, but for a role, which decides "
+    "who gets into programming."
 )
 
 
 @dataclass(frozen=True, slots=True)
 class Since:
-    """All that is different between two sites."""
+    """All that is different between two sites; what is said of one has its own names."""
 
     changed: tuple[Changed, ...]
     answers: tuple[str, ...] = ()  # what is keyed otherwise of people, remotes and settings
@@ -37,7 +38,18 @@ def since(new: Resolved, old: Resolved) -> Since:
     """Return what is different between two sites of one panel."""
     was, now = ((each, setup_of(each.programme, each.profile)) for each in (old, new))
     found = (*changes(was[1], now[1]), *scene_changes(was, now))
-    return Since(found, tuple(answer_changes(old, new)), beware(old, new))
+    return Since(tuple(_named(found, old, new)), tuple(answer_changes(old, new)), beware(old, new))
+
+
+def _named(found: Iterable[Changed], old: Resolved, new: Resolved) -> Iterator[Changed]:
+    """Give each change with the names of its site; what only has another number then says the same, and is left out."""
+    was, now = names_of(old), names_of(new)
+    for each in found:
+        named = (Difference(called(one.situation, now), called(one.before, was), called(one.now, now))
+                 for one in each.differences)  # fmt: skip
+        differences = tuple(one for one in named if one.before != one.now)
+        if differences:
+            yield Changed(called(called(each.thing, now), was), differences)
 
 
 def with_proofs(found: Since, new: Resolved, old: Resolved, progress: Progress) -> Since:
@@ -55,14 +67,13 @@ def since_lines(found: Since, new: Resolved, width: int) -> Iterator[str]:
             yield from paragraph(sentence, width, "  - ", "    ")
     if not found.changed and not found.proofs:
         yield from paragraph(UNSEEN if found.answers else SAME_KEYS if found.beware else SAME, width)
-    names = names_of(new)
     for each in found.changed:
-        thing = called(each.thing, names)
-        yield from ("", thing[:1].upper() + thing[1:])
+        yield from ("", each.thing[:1].upper() + each.thing[1:])
         for one in each.differences:
-            yield from paragraph(f"{called(one.situation, names)}:", width, "  ")
-            yield from paragraph(called(one.before, names), width, "    before  ", " " * 12)
-            yield from paragraph(called(one.now, names), width, "    now     ", " " * 12)
+            yield from paragraph(f"{one.situation}:", width, "  ")
+            yield from paragraph(one.before, width, "    before  ", " " * 12)
+            yield from paragraph(one.now, width, "    now     ", " " * 12)
+    names = names_of(new)
     if found.answers:
         yield from ("", "Answers that differ, besides those of zones:")
         for answer in found.answers:
@@ -82,10 +93,9 @@ def since_object(found: Since, new: Resolved) -> dict[str, object]:
         "answers": list(found.answers),
         "changed": [
             {
-                "thing": called(each.thing, names),
+                "thing": each.thing,
                 "differences": [
-                    {"situation": one.situation, "before": called(one.before, names), "now": called(one.now, names)}
-                    for one in each.differences
+                    {"situation": one.situation, "before": one.before, "now": one.now} for one in each.differences
                 ],
             }
             for each in found.changed

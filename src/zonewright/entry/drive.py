@@ -27,6 +27,7 @@ from zonewright.panel.profile import Profile
 from zonewright.panel.programme import UNKNOWN, Item, Programme, Value
 
 MOST_STATES = 20_000
+PEOPLE = "user"  # their group in every profile
 
 
 def drive(profile: Profile, old: Programme, new: Programme) -> tuple[Driven, ...]:
@@ -67,15 +68,18 @@ def drive(profile: Profile, old: Programme, new: Programme) -> tuple[Driven, ...
 
 
 def jobs(profile: Profile, old: Programme, new: Programme) -> Iterator[Job]:
-    """Return what is to be done, in the order on paper: taken out first, then zones, people, settings by their run."""
+    """Return what is to be done, in the order on paper: taken out first, then zones, people, settings by their run.
+
+    People are taken out once all others are keyed: the owner's code opens programming, and one must always be held.
+    """
     touched = _touched(old, new)
     numbered = [each for group in profile.groups for each in sorted(touched) if each[0] == group]
-    for group, number in numbered:
-        if not touched[group, number]:
-            yield Job(group, number, True, {})
+    gone = [Job(group, number, True, {}) for group, number in numbered if not touched[group, number]]
+    yield from (job for job in gone if job.group != PEOPLE)
     for group, number in numbered:
         if _differs(old, touched[group, number]):
             yield Job(group, number, False, touched[group, number])
+    yield from (job for job in gone if job.group == PEOPLE)
     for run in setting_runs(profile):
         wanted = {item: value for item in run if (value := new.get(item)) is not None}
         if _differs(old, wanted):

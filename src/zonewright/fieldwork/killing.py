@@ -36,6 +36,7 @@ class Why(Enum):
     """Why no test shows a slip."""
 
     UNREAD = "nothing that the panel does hangs on it"
+    ROLE = "it decides who gets into programming, which no test tries"
     DAYS = "it shows only when a device is silent or a trouble stands for hours"
     STOPWATCH = "it shifts times by no more than a stopwatch may be wrong"
     NEVER_SET = (
@@ -276,7 +277,7 @@ class Bench:
         """Return why no test shows a wrong panel whose row is empty."""
         change = variant.change
         if change.nothing:
-            return Why.UNREAD
+            return Why.ROLE if any(item.endswith("/role") for item in variant.changes) else Why.UNREAD
         old = self.planned.setup
         waits = change.settings is None or all(
             each.name in DAYS or _at_once(each.name, change.settings) == _at_once(each.name, old.settings)

@@ -17,6 +17,7 @@ from zonewright.site.record import span
 NOTICED = {"all over the house": "house", "at the keypad": "keypad", "at the station": "station"}
 INSTEAD = {
     Why.UNREAD: "read it back at the panel, if it matters",
+    Why.ROLE: "read it back at the panel",
     Why.DAYS: "read it back at the panel; only hours of silence would show it",
     Why.STOPWATCH: "read it back at the panel",
     Why.NEVER_SET: "read it back at the panel; it matters when somebody may set that area one day",

@@ -306,7 +306,7 @@ class Planner:
         periods = tuple(Rehearsal(self.bench, period) for period in made)
         shown, hidden, unseen = [], [], []
         for variant, row in zip(self.found, self.rows, strict=True):
-            if not row and self._why(variant) in (Why.UNREAD, Why.DAYS, Why.HELP):
+            if not row and self._why(variant) in (Why.UNREAD, Why.ROLE, Why.DAYS, Why.HELP):
                 unseen.append((variant, self._why(variant)))
             elif any(each.shows(variant) for each in self._likeliest(periods, row)):
                 shown.append(variant)
