@@ -30,7 +30,7 @@ from zonewright.behaviour.events import (
 from zonewright.behaviour.quoting import quoted
 from zonewright.behaviour.scenario import Scenario, played, read_scenario
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
-from zonewright.behaviour.telling import SIRENS
+from zonewright.behaviour.telling import SIRENS, listed
 from zonewright.panel.behaviours import Mode, Pattern, Timing
 from zonewright.panel.resolve import Resolved
 from zonewright.site.record import ZoneNumber, span
@@ -144,10 +144,10 @@ class _Stage:
         if not self.resolved.site.people:
             return ""
         areas = {name for name, number in self.resolved.areas.items() if number in zone.areas}
-        people = self.resolved.site.people.items()
+        people = [(name, each) for name, each in self.resolved.site.people.items() if not each.duress]
         name = next((name for name, person in people if areas <= set(person.may or self.resolved.areas)), None)
         if name is None:
-            raise _Lacks(f"nobody who may set the area of {zone.label}")
+            raise _Lacks(f"nobody whose everyday code sets all areas of {zone.label}")
         return f" by {quoted(name)}"
 
     def guest(self, zone: ZoneSetup) -> str:
@@ -160,7 +160,7 @@ class _Stage:
             if areas <= set(person.may or self.resolved.areas) and person.role.value != "owner" and not person.duress
         ]
         if not people:
-            raise _Lacks(f"nobody but the owner has an everyday code for {' and '.join(sorted(areas))}")
+            raise _Lacks(f"nobody with fewer rights than an owner has an everyday code for {listed(sorted(areas))}")
         return f" by {quoted(min(people)[1])}"
 
     def area(self, zone: ZoneSetup) -> str:

@@ -74,7 +74,7 @@ def matrix_of_readback(path: Path, screen: Screen, *, as_json: bool) -> int:
     opened, half = _half(path)
     made = known_matrix(half)
     if as_json:
-        cells = [cell_object(half.setup, cell) for each in made.told.values() for cell in each.cells]
+        cells = [cell_object(half.setup, cell, {}) for each in made.told.values() for cell in each.cells]
         needs = [
             {"zone": number, "cause": cause.value, "needs": list(items)}
             for number, causes in sorted(made.needed.items())

@@ -11,6 +11,7 @@ from zonewright.behaviour.devices import without_cover
 from zonewright.behaviour.matrix import matrix as matrix_of
 from zonewright.behaviour.matrix import site_troubles
 from zonewright.behaviour.setup import setup_of
+from zonewright.behaviour.tracks import names_of
 from zonewright.cli.matrix_text import cell_object, matrix_lines, row_object
 from zonewright.cli.opening import site_at
 from zonewright.cli.paths import FILE
@@ -41,8 +42,8 @@ def show_matrix(site: Path, as_json: bool, ascii_only: bool) -> int:
     setup = setup_of(resolved.programme, resolved.profile)
     made = matrix_of(setup, bare=without_cover(resolved))
     if as_json:
-        zones = {zone.number: zone for zone in setup.zones}
-        rows = [cell_object(setup, cell) for cell in made.cells if made.tells(zones[cell.zone], cell.cause)]
+        zones, names = {zone.number: zone for zone in setup.zones}, names_of(resolved)
+        rows = [cell_object(setup, cell, names) for cell in made.cells if made.tells(zones[cell.zone], cell.cause)]
         rows += [row_object(setup, row) for row in site_troubles(setup)]
         print_json(rows)
         return 0

@@ -9,7 +9,7 @@ from zonewright.behaviour.sentence import sentence, while_its_pair_is_off
 from zonewright.behaviour.setup import Setup
 from zonewright.behaviour.strips import Bar, Row, common, common_in_words, site_trouble_in_words, strips
 from zonewright.behaviour.telling import output_in_words, ranges, share_a_cover
-from zonewright.behaviour.tracks import called, names_of
+from zonewright.behaviour.tracks import Names, called, names_of
 from zonewright.behaviour.wires import wire_words
 from zonewright.cli.terminal import columns, cut, paragraph
 from zonewright.panel.behaviours import Mode
@@ -99,8 +99,8 @@ def bar_text(bar: Bar) -> str:
     return f"[{left}{filled}{sent}]".ljust(room)
 
 
-def cell_object(setup: Setup, cell: Cell) -> dict[str, object]:
-    """Return one cell of the matrix as plain data."""
+def cell_object(setup: Setup, cell: Cell, names: Names) -> dict[str, object]:
+    """Return one cell of the matrix as plain data; `names` are what texts call areas and people."""
     return {
         "zone": cell.zone,
         "mode": cell.mode.value,
@@ -110,7 +110,9 @@ def cell_object(setup: Setup, cell: Cell) -> dict[str, object]:
         "siren after": cell.siren_after,
         "message": cell.message,
         "message after": cell.message_after,
-        "outcome": [{"after": after, "does": output_in_words(setup, output)} for after, output in cell.outcome],
+        "outcome": [
+            {"after": after, "does": called(output_in_words(setup, output), names)} for after, output in cell.outcome
+        ],
     }
 
 

@@ -72,7 +72,7 @@ def _at_once(setup: Setup, zone: ZoneSetup, kind: str) -> Iterator[Promise]:
     later = later or ("; in an entry its message may be held" if sending and held else "")
     lasts = behaviour.persists and settings.environment_wait > 0
     verifies = zone.verifies and settings.fire_verify_window > 0
-    again = f", at a second trip in the {span(settings.fire_verify_window)} after it has settled" if verifies else ""
+    again = f", at a second trip less than {span(settings.fire_verify_window)} after it has settled" if verifies else ""
     after = f" after {span(settings.environment_wait)} of it" if lasts else " at once"
     second, wait = Timer(TimerKind.VERIFY, zone.number), Timer(TimerKind.PERSIST, zone.number)
 
