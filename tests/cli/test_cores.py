@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+import json
+import multiprocessing
 import signal
+import threading
+from pathlib import Path
 
 import pytest
 
-from zonewright.cli import cores
+from zonewright.cli import cores, main
+
+DEMO = Path(__file__).parents[2] / "src/zonewright/cli/demo_files/bakery.yaml"
 
 pytestmark = pytest.mark.skipif(not hasattr(signal, "pthread_sigmask"), reason="a system without masks")
 
@@ -21,3 +27,20 @@ def test_copies_are_deaf_to_both_signals_and_their_maker_is_not() -> None:
         assert {signal.SIGINT, signal.SIGTERM} <= pool.apply(blocked)
     assert blocked() == before
     assert not {signal.SIGINT, signal.SIGTERM} & before
+
+
+def test_without_room_for_threads_nothing_is_begun_and_it_says_so(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A pool that is half begun would wait for itself at the end."""
+
+    def no_room(_thread: threading.Thread) -> None:
+        raise RuntimeError("can't start new thread")
+
+    monkeypatch.setattr(cores, "available", lambda: 2)
+    monkeypatch.setattr(threading.Thread, "start", no_room)
+    assert main(["prove", str(DEMO), "--json"]) == 2
+    out, err = capsys.readouterr()
+    assert isinstance(json.loads(out), list)
+    assert err.startswith("zonewright: the machine has not enough memory for this: ")
+    assert not multiprocessing.active_children()

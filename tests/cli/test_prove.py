@@ -97,7 +97,7 @@ def test_stopped_where_nothing_is_kept_it_says_so(
     monkeypatch.setattr("zonewright.cli.prove.Progress.show", stopped)
     assert main(["prove", str(DEMO)]) == 130
     told = capsys.readouterr()
-    assert told.err == f"\nstopped: 1 of {ASKED} settled; none of it was kept\n"
+    assert told.err == f"\nstopped: 1 of {ASKED} settled; nothing new was kept\n"
     assert "\n1 holds; timers exact. All of it with the power on" in told.out
 
 

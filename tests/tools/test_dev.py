@@ -11,7 +11,7 @@ import dev
 
 def test_the_tests_are_the_last_gate_and_take_the_further_arguments() -> None:
     steps = dev.test(["-k", "site"])
-    assert steps[-1].command == ("-m", "pytest", "-k", "site")
+    assert steps[-1].command == (*dev.PYTEST, "-k", "site")
     assert len(steps) == 5
 
 

@@ -6,8 +6,11 @@ import multiprocessing
 import os
 import signal
 import sys
+import threading
 from collections.abc import Callable
 from multiprocessing.pool import Pool
+
+THREADS = 3  # of a pool, in the process that begins it
 
 if sys.platform != "win32":
     from multiprocessing.context import ForkContext, ForkProcess
@@ -40,13 +43,31 @@ def copies(
 
     `initializer` is called with `arguments` in each of them first: what they work on comes that way, so that two jobs
     in two threads never meet. From birth they hear neither Ctrl-C nor the system's wish that they end, nor do those
-    that take their place: who began them hears it and ends them.
+    that take their place: who began them hears it and ends them. Raises `MemoryError` where there is no room for them.
     """
     if sys.platform == "win32":
         raise NotImplementedError("a process can't be copied here; ask available() first")
     # what is begun now inherits it
     before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT, signal.SIGTERM})
     try:
+        _try_threads()
         return _Copies().Pool(processes, initializer, arguments, maxtasksperchild=tasks_each)
+    except (OSError, RuntimeError) as error:
+        raise MemoryError from error
     finally:
         signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
+def _try_threads() -> None:
+    """Raise `RuntimeError` if there is no room for the threads of a pool: one that is half begun would never end."""
+    over = threading.Event()
+    begun = []
+    try:
+        for _ in range(THREADS):
+            thread = threading.Thread(target=over.wait)
+            thread.start()
+            begun.append(thread)
+    finally:
+        over.set()
+        for thread in begun:
+            thread.join()

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     import click
 
 BAD_INPUT, STOPPED, UNREAD, ENDED = 2, 130, 141, 143
+NO_ROOM = "the machine has not enough memory for this"
 NOTHING_WRITTEN = "stopped; nothing was written"  # a verb that has more to say gives it to its `KeyboardInterrupt`
 
 
@@ -46,6 +47,8 @@ def main(arguments: Sequence[str] | None = None, program: click.Group | None = N
         if not ended:
             raise
         code = _told(f"\n{NOTHING_WRITTEN}", ENDED)  # the end came while a library was loaded
+    except MemoryError as error:
+        code = _told(f"zonewright: {str(error) or NO_ROOM}", BAD_INPUT)
     except BrokenPipeError:
         code = UNREAD
     except OSError as error:

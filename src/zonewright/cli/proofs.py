@@ -112,10 +112,10 @@ def verdicts_of(
     return rested([found[promise] for promise in asked])
 
 
-def how_far(settled: int, asked: int, before: KeptProofs) -> str:
-    """Return what to say when Ctrl-C stops it: how much is settled, and whether that is kept for the next run."""
-    kept = "kept, and the next run goes on from there" if before.written else "none of it was kept"
-    return f"stopped: {settled} of {asked} settled; {kept}"
+def how_far(settled: int, asked: int, before: KeptProofs, why: str = "stopped") -> str:
+    """Return what to say when Ctrl-C or `why` stops it: how much is settled, and if that is kept for the next run."""
+    kept = "kept, and the next run goes on from there" if before.written else "nothing new was kept"
+    return f"{why}: {settled} of {asked} settled; {kept}"
 
 
 def settle_all(

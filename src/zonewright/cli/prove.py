@@ -15,6 +15,7 @@ from zonewright.behaviour.telling import event_in_words, label, output_in_words
 from zonewright.behaviour.tracks import NUMBERS, Names, called, names_of
 from zonewright.cli.explained import explained_lines, explained_object, in_words, premises_object
 from zonewright.cli.kept_proofs import kept_proofs
+from zonewright.cli.main import NO_ROOM
 from zonewright.cli.opening import site_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.plain_data import print_json
@@ -95,13 +96,13 @@ def prove(
     before = kept_proofs(resolved, setup, window, afresh=afresh)
     known = sum(before.of(each) is not None for each in asked)
     progress = Progress()
-    stopped = False
+    stopped: type[BaseException] | None = None
     try:
         for verdict in settle_all(setup, asked, window, effort, before):
             verdicts.append(verdict)
             progress.show("proving", len(verdicts), len(asked))
-    except KeyboardInterrupt:
-        stopped = True
+    except (KeyboardInterrupt, MemoryError) as why:
+        stopped = type(why)
     progress.clear()
     verdicts = rested(sorted(verdicts, key=lambda verdict: asked.index(verdict.promise)))
     if as_json:
@@ -111,8 +112,8 @@ def prove(
     else:
         tell(screen_of(sys.stdout), setup, verdicts, None if stopped else effort, window, names_of(resolved), known,
              undoings(resolved, setup, (each.promise for each in verdicts)))  # fmt: skip
-    if stopped:
-        raise KeyboardInterrupt(how_far(len(verdicts), len(asked), before))
+    if stopped is not None:
+        raise stopped(how_far(len(verdicts), len(asked), before, *((NO_ROOM,) if stopped is MemoryError else ())))
     return _exit_code(verdicts)
 
 
