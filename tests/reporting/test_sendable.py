@@ -208,3 +208,12 @@ def test_a_wired_loop_has_no_battery_and_tells_tamper_only_by_its_resistors() ->
 def test_nobody_sends_from_an_area_that_nobody_may_set() -> None:
     nobody = SITE.replace("may: [shop, flat]", "may: [flat]")
     assert {each.message.name for each in expected(opened(nobody), "1234") if each.message.zone == 1} == {"tamper"}
+
+
+def test_a_pair_across_areas_sends_what_is_listed_and_tells_of_a_trip_alone() -> None:
+    text = SITE.replace("hall: {zone: 4, area: shop", "hall: {zone: 4, area: flat")
+    assert text != SITE
+    known = listed(opened(text))
+    assert {each.zone for each in known.values() if each.name == "unverified alarm"} == {3, 4}
+    for seed in range(3):
+        assert not sent_at_random(opened(text), seed, 3_000) - known.keys()

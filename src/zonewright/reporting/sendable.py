@@ -77,7 +77,7 @@ class Scenes:
     def of_zone(self, zone: ZoneSetup) -> None:
         """All that comes of one zone."""
         here = self.around(zone.number, *zone.crosses)
-        for n, panel in enumerate(self.panels(here, zone.areas)):
+        for n, panel in enumerate(self.panels(here, self.setup.set_with(zone))):
             self.tripped(panel, zone)
             if zone.number in self.covered:
                 self.uncovered(panel, zone)
