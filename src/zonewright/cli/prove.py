@@ -53,7 +53,8 @@ def prove(
 ) -> int:
     """Prove what the panel keeps, whatever happens in whatever order, and show how it breaks the rest.
 
-    A failure is shown as its shortest timeline, run on the whole panel. The routes and must statements of the site
+    A failure is shown as its shortest timeline, run on the whole panel; what falls into one second comes in any order,
+    where play takes one. The routes and must statements of the site
     file are proved too. Each sentence says what it takes for granted, and below them stands who or what can make that
     untrue. What the panel lacks is said, not passed over. Exit code 1: something fails or is undecided.
 
