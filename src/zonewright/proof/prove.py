@@ -19,7 +19,7 @@ from zonewright.behaviour.acts import setting
 from zonewright.behaviour.clockwork import Clockwork, Timeline
 from zonewright.behaviour.events import ZoneOpens
 from zonewright.behaviour.setup import AreaNumber, Setup
-from zonewright.behaviour.telling import listed
+from zonewright.behaviour.telling import count_of, listed
 from zonewright.panel.behaviours import Mode
 from zonewright.proof.alike import with_pairs
 from zonewright.proof.doors import together, ways_in
@@ -273,7 +273,9 @@ class _Part:
         shared = [zone for zone in zones if zone.areas - self.areas]
         apart = len(frozenset[AreaNumber]().union(*(zone.areas for zone in shared)) - self.areas)
         named = listed([f"area {area}" for area in sorted(self.areas)])
-        return f"{named} has {len(zones)} zones, {doors} ways out, and shares {len(shared)} zones with {apart} areas"
+        has, shares = ("has", "shares") if len(self.areas) == 1 else ("have", "share")
+        size = f"{count_of(len(zones), 'zone')}, {doors} {'way' if doors == 1 else 'ways'} out"
+        return f"{named} {has} {size}, and {shares} {count_of(len(shared), 'zone')} with {count_of(apart, 'area')}"
 
     def cases(self, view: _View) -> tuple[Ground, _Cases]:
         """Return the cover with all its cases, found out when it is first asked for."""
