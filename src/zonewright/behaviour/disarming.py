@@ -80,7 +80,7 @@ def entry_ends(d: Draft, area: AreaState) -> None:
 
 def other_entries_without(d: Draft, area: AreaNumber) -> frozenset[ZoneNumber]:
     """Let other areas wait no longer for doors shared with an area that is off; return those of an exit error."""
-    doors = {zone.number for zone in d.setup.zones_of(area) if _is_free_when_off(zone)}
+    doors = {zone.number for zone in d.setup.zones_of(area) if is_free_when_off(zone)}
     others = {number for door in doors if (zone := d.setup.zone(door)) is not None for number in zone.areas - {area}}
     dropped: frozenset[ZoneNumber] = frozenset()
     for number in d.kept(others):
@@ -107,7 +107,7 @@ def forget_what_shared_zones_began(d: Draft, area: AreaNumber) -> None:
             d.stop(TimerKind.CONFIRM, number)
 
 
-def _is_free_when_off(zone: ZoneSetup) -> bool:
+def is_free_when_off(zone: ZoneSetup) -> bool:
     """Return whether it is a shared door that gives no alarm while one of its areas is off."""
     behaviour = zone.behaviour
     return len(zone.areas) > 1 and behaviour.timing is Timing.DELAYED and Mode.DISARMED not in behaviour.live

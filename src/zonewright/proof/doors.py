@@ -20,6 +20,7 @@ from dataclasses import dataclass, field, replace
 from itertools import chain, combinations
 from typing import cast
 
+from zonewright.behaviour.disarming import is_free_when_off
 from zonewright.behaviour.setup import NO_CHIME, AreaNumber, Setup
 from zonewright.panel.behaviours import Timing
 from zonewright.proof.alike import has_device, is_door, signature
@@ -64,6 +65,10 @@ class DoorSets:
         if area not in self._open:
             self._open[area] = self._few(area, [zone.number for zone in self.setup.exit_doors(area)], self._kind)
         return self._open[area]
+
+    def shared(self, area: AreaNumber) -> Doors:
+        """Return the doors of an area for which other areas wait no longer once it is off."""
+        return frozenset(zone.number for zone in self.setup.zones_of(area) if is_free_when_off(zone))
 
     def _few(self, area: AreaNumber, doors: Sequence[ZoneNumber], like: Like) -> tuple[Doors, ...]:
         kinds = len({like(door) for door in doors})

@@ -513,16 +513,27 @@ class Reading:
         """Return by which doors the entry time of an area may run, given what is kept of it.
 
         The other doors may all have used up their alarms; then it is as if there were none. To a door that opens it
-        makes no difference; who disarms the area only has its doors named.
+        makes no difference. Who disarms the area only has its doors named; who disarms another one ends its wait for
+        the doors that they share.
         """
-        some = self._fitting("by", area, self.doors.ways_in(cast("AreaNumber", area)), state)
+        some = cast("tuple[Doors, ...]", self._fitting("by", area, self.doors.ways_in(cast("AreaNumber", area)), state))
         if isinstance(act, Disarm) and act.area == area:
-            return tuple({each - self.hidden: each for each in cast("tuple[Doors, ...]", some)}.values())
+            return tuple({each - self.hidden: None for each in some})
+        if isinstance(act, Disarm):
+            shared = self.doors.shared(act.area)
+            alike = {(each - self.hidden, each.isdisjoint(shared), each <= shared): each for each in reversed(some)}
+            return tuple(alike.values())
         return some[:1] if self._only_opens(act) else some
 
-    def _ways_out(self, area: Hashable, state: State) -> Answers:
-        """Return which ways out of an area may have been left open before its entry time."""
-        return self._fitting("left", area, self.doors.left(cast("AreaNumber", area)), state)
+    def _ways_out(self, act: Act, area: Hashable, state: State) -> Answers:
+        """Return which ways out of an area may have been left open before its entry time.
+
+        Who disarms an area only has such doors named.
+        """
+        some = self._fitting("left", area, self.doors.left(cast("AreaNumber", area)), state)
+        if isinstance(act, Disarm):
+            return tuple({each - self.hidden: None for each in cast("tuple[Doors, ...]", some)})
+        return some
 
     def _only_opens(self, act: Act) -> bool:
         """Return whether a device speaks that sets nothing and unsets nothing."""
@@ -586,7 +597,7 @@ class Reading:
             case "by_keypad":
                 return _EITHER if phase is Phase.EXIT and self.memory.asks_for_keypad else _NO
             case "left_open":
-                return self._ways_out(about, state) if phase is Phase.ENTRY else (frozenset(),)
+                return self._ways_out(act, about, state) if phase is Phase.ENTRY else (frozenset(),)
             case _:
                 return _NO
 
@@ -628,7 +639,7 @@ class Reading:
                 return Door.UNUSED, Door.OPENED
             case "left_open":  # it adds to what is told at the end of the entry time
                 ends = isinstance(act, Expires) and not self.memory.heard
-                return self._ways_out(about, state) if ends else (frozenset(),)
+                return self._ways_out(act, about, state) if ends else (frozenset(),)
             case "by_keypad" if kept or self.table.setup.settings.completing_act:
                 return _EITHER  # it decides in which mode the area is armed, or if at all
             case "user":
