@@ -310,3 +310,49 @@ def test_each_site_is_told_with_the_names_of_its_own_areas(tmp_path: Path, capsy
     assert "before shop" not in told
     assert "yard disarmed" not in told
     assert "before there is no area 3" in told
+
+
+STATION = ('station: {account: "6391", by: dc-09}\n', "")
+
+
+def test_a_station_that_is_dropped_hears_of_it_all_until_the_last_key(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    paths = written(tmp_path, STATION, ("called: till push", "called: desk push"))
+    assert main(["enter", *paths]) == 0
+    sheet = said(capsys)
+    assert "Put the account on test with the monitoring station" in sheet
+    assert "Take the account off test" in sheet
+    assert main(["walk", *paths]) == 0
+    walk = said(capsys)
+    assert "Put the account on test." in walk
+    assert "Ask the station for its list: nothing of this may have come." in walk
+
+
+def test_a_householder_keys_nothing_while_the_station_or_settings_change(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The page tells what the panel does once all is keyed, and it keys one device alone."""
+    label = ("called: shop door", "called: front door")
+    assert main(["enter", *written(tmp_path, label), "--guide", "both reed"]) == 0
+    capsys.readouterr()
+    for change in (STATION, ("keypads:", "settings: {exit time: 90 s}\nkeypads:")):
+        assert main(["enter", *written(tmp_path, label, change), "--guide", "both reed"]) == 2
+        assert "settings or the station change, too" in " ".join(capsys.readouterr().err.split())
+
+
+def test_a_page_for_one_input_names_the_other_one_that_is_keyed_too(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["enter", *written(tmp_path, ("60 88 14", "60 88 41")), "--guide", "both reed"]) == 0
+    assert "Its other part, hatch, has a page of its own: I do that, too." in said(capsys)
+
+
+def test_a_device_that_left_its_loop_is_told_where_it_is_now(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    edits = (("[head-one, head-two]", "[head-one]"), ("devices: [reed]", "devices: [reed, head-two]"))
+    assert main(["walk", *written(tmp_path, *edits)]) == 0
+    walk = said(capsys)
+    assert "head-two is off its loop, and shows zone 7 store window now" in walk
+    assert "nothing must come of it" not in walk

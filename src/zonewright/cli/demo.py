@@ -100,7 +100,7 @@ def made_from(folder: Path) -> dict[Path, bytes]:
     sheet = sheet_of(new, old.programme)
     guide = guide_of(new, sheet, NEW_ZONE)
     head = [f"{new.site.site}, revision {new.site.revision}", ""]
-    keys = sheet_lines(sheet, station=new.site.station is not None)
+    keys = sheet_lines(sheet)
     pack = pack_of(new, old, NEW_ZONE, plan_of(new, folder))
     made = {
         folder / "larkfield.pdf": render(pack, "a4"),

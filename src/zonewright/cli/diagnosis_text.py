@@ -18,6 +18,7 @@ from zonewright.fieldwork.questions import Question, ReadBack
 from zonewright.fieldwork.reading_back import parts_to_read
 from zonewright.fieldwork.statements import SOMETHING_ELSE
 from zonewright.findings import BadInput, Finding, Severity
+from zonewright.panel.fixed import tells_station
 from zonewright.panel.resolve import Resolved
 
 BAR = 10  # signs of a whole bar
@@ -151,8 +152,9 @@ def end_lines(diagnosis: Diagnosis, width: int) -> Iterator[str | Styled]:
         if sheet is not None:
             yield "  key this:"
             yield ""
-            yield from sheet_lines(sheet, station=diagnosis.case.resolved.site.station is not None)
-    told = diagnosis.case.resolved.site.station is not None
+            yield from sheet_lines(sheet)
+    resolved = diagnosis.case.resolved
+    told = tells_station(resolved.profile, *(each.panel.held for cause in causes for each in cause.hypotheses))
     ending = ", and take the account off test" if told else ""
     yield from paragraph(f"Then repeat what failed{ending}.", width)
 

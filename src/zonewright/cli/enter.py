@@ -14,6 +14,7 @@ import click
 from zonewright.behaviour.matrix import Cause, matrix
 from zonewright.behaviour.sentence import sentence
 from zonewright.behaviour.setup import setup_of
+from zonewright.behaviour.telling import listed
 from zonewright.behaviour.tracks import names_of
 from zonewright.checks.check import check
 from zonewright.checks.readiness import not_ready
@@ -88,7 +89,7 @@ def enter(
         page = guide_of(resolved, sheet, zone)
         data, lines = guide_object(page), guide_lines(page)
     else:
-        data, lines = sheet_object(sheet), sheet_lines(sheet, station=resolved.site.station is not None)
+        data, lines = sheet_object(sheet), sheet_lines(sheet)
         lines = [f"{resolved.site.site}, revision {resolved.site.revision}", "", *lines]
     above = [*unready_lines(unready), *beware_lines(known)]
     text = json_text({"not ready": unready, "beware": known, **data}) if as_json else "\n".join([*above, *lines])
@@ -133,7 +134,8 @@ def guide_of(resolved: Resolved, sheet: EntrySheet, zone: ZoneNumber) -> Guide:
     made = matrix(setup, (Cause.OPENS, Cause.LOW_BATTERY, Cause.MISSING))
     mine = setup.zone(zone)
     assert mine is not None  # it was found by its name
-    if why := not_for_a_layman(mine):
+    why = not_for_a_layman(mine) or _more_than_a_device(sheet)
+    if why:
         raise _no_guide(zone, f"a householder should not key it: {why}", "key it yourself, with the whole sheet")
     try:
         alone = for_one_zone(sheet, zone)
@@ -141,12 +143,29 @@ def guide_of(resolved: Resolved, sheet: EntrySheet, zone: ZoneNumber) -> Guide:
         how = trial(setup, mine, set_off, made.cell(zone, Mode.DISARMED).words, names_of(resolved))
         if how is None:
             raise _no_guide(zone, why_unheard(setup, mine), "give it a chime, or try it yourself")
-        return guide(alone, zone, does_in_short(sentence(made, zone)), how.test, how.first, how.last, set_off)
+        last = (*_other_inputs(resolved, sheet, zone), *how.last)
+        return guide(alone, zone, does_in_short(sentence(made, zone)), how.test, how.first, last, set_off)
     except KeyError:
         says = "nothing of it is to be keyed: the panel holds it already"
         raise _no_guide(zone, says, "leave --since out, or name a device that changed") from None
     except NoWay as none:
         raise _no_guide(zone, f"it can't be keyed alone: {none}", "key it yourself, with the whole sheet") from none
+
+
+def _more_than_a_device(sheet: EntrySheet) -> str:
+    """Return that a page for one device is not enough: it tells what the panel does once all else is keyed."""
+    changed = {item for item, _ in sheet.old.values.items() ^ sheet.new.values.items()}
+    if sheet.old == as_shipped(sheet.profile) or not any(item.startswith(("setting/", "station/")) for item in changed):
+        return ""
+    return "settings or the station change, too, and what it does depends on them"
+
+
+def _other_inputs(resolved: Resolved, sheet: EntrySheet, zone: ZoneNumber) -> tuple[str, ...]:
+    """Return that the other zones of a device are keyed, too, before it is done."""
+    keyed = {job.job.number for job in sheet.jobs if job.job.group == "zone" and not job.job.gone}
+    others = [number for number in resolved.of_same_device(zone) if number != zone and number in keyed]
+    names = [resolved.programme.fields("zone", number).get("label", f"zone {number}") for number in others]
+    return (f"Its other part, {listed(names)}, has a page of its own: I do that, too.",) if names else ()
 
 
 def _no_guide(zone: ZoneNumber, says: str, fix: str) -> BadInput:

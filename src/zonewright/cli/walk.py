@@ -20,7 +20,7 @@ from zonewright.cli.progress import Progress
 from zonewright.cli.terminal import paragraph, screen_of
 from zonewright.documents.cautions import cautions
 from zonewright.fieldwork.candidates import ground_of
-from zonewright.fieldwork.plan_words import NOTICED, is_told, minutes, plan_proof, sums, unshown
+from zonewright.fieldwork.plan_words import NOTICED, compared, is_told, minutes, plan_proof, sums, unshown
 from zonewright.fieldwork.testplan import Planner, Stage, TestPlan, count
 from zonewright.fieldwork.walking import Told, begins, by_hand, closing, told, trials, waits
 from zonewright.fieldwork.ways import ways_of
@@ -129,8 +129,8 @@ def plan_lines(plan: TestPlan, resolved: Resolved, names: Names, width: int) -> 
         yield from ("", *paragraph(each.note, width))
         for name, text in each.rows:
             yield from paragraph(f"{name}: {text}", width, "   [ ] ", "       ")
-    if station and plan.periods:
-        yield from ("", *paragraph("Compare the station's list with the lines marked station.", width, "[ ] ", "    "))
+    if station and (plan.periods or plan.trials):
+        yield from ("", *paragraph(compared(plan), width, "[ ] ", "    "))
     if station and acts:
         yield from paragraph("Take the account off test; have it confirmed. Name, time:", width, "[ ] ", "    ")
     yield from not_shown(plan, width)

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from zonewright.behaviour.telling import listed
 from zonewright.documents.records import Block, EndStep, Keys, ReadBackPart, ReadBackRow, Sheet, Step, Tap
 from zonewright.documents.schedule import in_threes
 from zonewright.entry.sheet import EntrySheet, SheetJob
@@ -17,8 +18,9 @@ from zonewright.entry.strokes import Act
 from zonewright.entry.styles import PAUSE
 from zonewright.entry.text import PAUSES, saved_words, tried_at_the_end, wrong_device_words
 from zonewright.entry.walk import WalkPart
+from zonewright.panel.fixed import tells_station
 from zonewright.panel.profile import Profile, Style
-from zonewright.panel.programme import Item, item_of
+from zonewright.panel.programme import UNKNOWN, Item, item_of
 from zonewright.panel.resolve import Resolved
 from zonewright.site.model import Station
 
@@ -62,12 +64,12 @@ def entry_pages(
         sums=_sums(sheet),
         columns=_columns(sheet),
         advice=(*beware, *_advice(sheet)),
-        first=_first(getting_in, resolved.site.station),
+        first=_first(getting_in, _account(sheet, resolved.site.station)),
         blocks=tuple(_block(sheet, job, _title(job)) for job in sheet.jobs),
         read_back=tuple(_read_back(sheet, part) for part in sheet.walk.parts),
         after_reading=_after_reading(sheet),
         untouched=_untouched(sheet),
-        last=_last(sheet, resolved.site.station),
+        last=_last(sheet, _account(sheet, resolved.site.station)),
     )
 
 
@@ -113,12 +115,21 @@ def _advice(sheet: EntrySheet) -> tuple[str, ...]:
 # the two ends
 
 
-def _first(getting_in: Iterable[EntryStep], station: Station | None) -> tuple[EndStep, ...]:
+def _account(sheet: EntrySheet, station: Station | None) -> str:
+    """Return the account that a station hears of while this is keyed, or both, with its telephone; else nothing."""
+    told = [each for each in (sheet.old, sheet.new) if tells_station(sheet.profile, each)]
+    if not told:
+        return ""
+    held = dict.fromkeys(each.get(Item("station/account")) for each in told)
+    numbers = [str(each) for each in held if each not in (None, UNKNOWN)]
+    which = f"account{'s' if len(numbers) > 1 else ''} {listed(numbers)}" if numbers else "the account"
+    return which + (_by_phone(station) if station is not None else "")
+
+
+def _first(getting_in: Iterable[EntryStep], account: str) -> tuple[EndStep, ...]:
     steps = []
-    if station is not None:
-        steps.append(
-            _said(f"Put account {station.account} on test{_by_phone(station)}. Ask when the test ends.", write=True)
-        )
+    if account:
+        steps.append(_said(f"Put {account} on test. Ask when the test ends.", write=True))
     steps.append(_said("Tell everybody in the building that the siren may sound."))
     for step in getting_in:
         if step.act is Act.CODE:
@@ -128,16 +139,16 @@ def _first(getting_in: Iterable[EntryStep], station: Station | None) -> tuple[En
     return tuple(steps)
 
 
-def _last(sheet: EntrySheet, station: Station | None) -> tuple[EndStep, ...]:
+def _last(sheet: EntrySheet, account: str) -> tuple[EndStep, ...]:
     steps = []
     if sheet.jobs and sheet.way_out:
         rest = sheet.jobs[0].steps[0].shows[0]
         keys = tuple((key,) for key in sheet.way_out)
         steps.append(EndStep(f'Leave, to "{rest}".', keys, False, sheet.jobs[-1].steps[-1].after, write=False))
-    steps += [_said(text) for text in tried_at_the_end(sheet, station=station is not None)]
+    steps += [_said(text) for text in tried_at_the_end(sheet)]
     steps.append(_said("Clear the panel's memory of alarms, if it shows any."))
-    if station is not None:
-        text = f"Take account {station.account} off test{_by_phone(station)}. Have it confirmed, with a name."
+    if account:
+        text = f"Take {account} off test. Have it confirmed, with a name."
         steps.append(_said(text, write=True))
     return tuple(steps)
 

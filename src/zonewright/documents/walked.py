@@ -12,14 +12,14 @@ from collections.abc import Iterator
 from zonewright.behaviour.tracks import Names
 from zonewright.documents.records import Fact, RecordedByHand, RecordedPeriod, RecordedTest, TestRecord
 from zonewright.fieldwork.packing import Rehearsal
-from zonewright.fieldwork.plan_words import NOTICED, is_told, minutes, sums, unshown
+from zonewright.fieldwork.plan_words import NOTICED, compared, is_told, minutes, sums, unshown
 from zonewright.fieldwork.testplan import TestPlan
 from zonewright.fieldwork.walking import Told, begins, by_hand, closing, told, trials, waits
 
 NOTHING = "nothing is heard, shown or sent"
 QUIET = "Wait until all messages are in."
 FIRST = "Account on test. Name, time, until when:"
-LAST = ("The station's list compared with the lines marked station", "Account off test, confirmed. Name, time:")
+LAST = "Account off test, confirmed. Name, time:"
 
 
 def walked(plan: TestPlan, names: Names) -> TestRecord:
@@ -39,7 +39,7 @@ def walked(plan: TestPlan, names: Names) -> TestRecord:
     return TestRecord(
         tuple(sums(plan)), (FIRST,) if acts else (), tuple(periods),
         tuple(RecordedByHand(each.title, each.note, tuple(Fact(*row) for row in each.rows)) for each in extra),
-        LAST if acts else (), tuple(Fact(reason, fields) for reason, fields in unshown(plan)),
+        (compared(plan), LAST) if acts else (), tuple(Fact(reason, fields) for reason, fields in unshown(plan)),
     )  # fmt: skip
 
 

@@ -22,6 +22,7 @@ from zonewright.entry.slips import silent_steps
 from zonewright.entry.standing import State, answer_at, at_rest, present_value, programme_of, value_of
 from zonewright.entry.strokes import Act, Driven, Job, Stroke
 from zonewright.entry.walk import ClosingWalk, closing_walk
+from zonewright.panel.fixed import tells_station
 from zonewright.panel.legal import as_shipped, beside, exists, settled
 from zonewright.panel.profile import Profile, Style
 from zonewright.panel.programme import UNKNOWN, Item, Programme, Value, item_of
@@ -104,6 +105,11 @@ class EntrySheet:
     walk: ClosingWalk
     way_out: Group
     untouched: tuple[int, ...]  # zones that a delta leaves as they are
+
+    @property
+    def station(self) -> bool:
+        """Return whether a station hears of what is done here, be it only until the last key."""
+        return tells_station(self.profile, self.old, self.new)
 
     @property
     def presses(self) -> int:

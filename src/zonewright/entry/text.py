@@ -29,23 +29,23 @@ TO_TICK = "[ ]"
 T = TypeVar("T")
 
 
-def sheet_lines(sheet: EntrySheet, *, station: bool = True) -> list[str]:
+def sheet_lines(sheet: EntrySheet) -> list[str]:
     """Return a whole sheet: first, the jobs, what is read back, last. Without a station no word is said of one."""
     if not sheet.jobs:
         return ["Nothing to key: the panel holds it all already."]
-    lines = [*first_lines(sheet, station=station), ""]
+    lines = [*first_lines(sheet), ""]
     for job in sheet.jobs:
         lines += [*job_lines(sheet.profile, job), ""]
     if sheet.walk.parts:
         lines += [*walk_lines(sheet), ""]
-    return lines + last_lines(sheet, station=station)
+    return lines + last_lines(sheet)
 
 
-def first_lines(sheet: EntrySheet, *, station: bool = True) -> list[str]:
+def first_lines(sheet: EntrySheet) -> list[str]:
     """Return what is done before the first key."""
     ways = sheet.profile.script[sheet.profile.rest].ways_in or {}
     lost, rest = sheet.profile.times_out.after, sheet.profile.script[sheet.profile.rest].says
-    on_test = ["Put the account on test with the monitoring station: until when? ________"] if station else []
+    on_test = ["Put the account on test with the monitoring station: until when? ________"] if sheet.station else []
     steps = [
         [*on_test, "Tell everybody in the building that the siren may sound."],
         ["Own code: the owner's to get in, each person's in their part. Write none."],
@@ -190,11 +190,11 @@ def part_lines(part: WalkPart) -> list[str]:
     return lines + [f"  {TO_TICK} {reading.shows[0]:{SHOWS}}{' '.join(reading.shows[1:])}" for reading in part.readings]
 
 
-def last_lines(sheet: EntrySheet, *, station: bool = True) -> list[str]:
+def last_lines(sheet: EntrySheet) -> list[str]:
     """Return what is done after the last job."""
-    steps = [f"Way out: {' '.join(sheet.way_out)}.", *tried_at_the_end(sheet, station=station)]
+    steps = [f"Way out: {' '.join(sheet.way_out)}.", *tried_at_the_end(sheet)]
     steps.append("Clear the panel's memory of alarms, if it shows any.")
-    steps += ["Take the account off test, and have it confirmed by name: ________________"] if station else []
+    steps += ["Take the account off test, and have it confirmed by name: ________________"] if sheet.station else []
     untouched = _ranges(sheet.untouched) or "none"
     return [
         "LAST",
@@ -207,21 +207,21 @@ def last_lines(sheet: EntrySheet, *, station: bool = True) -> list[str]:
     ]
 
 
-def tried_at_the_end(sheet: EntrySheet, *, station: bool = True) -> list[str]:
+def tried_at_the_end(sheet: EntrySheet) -> list[str]:
     """Return which devices are tripped as a last look, and which are never tripped so, since they are always live."""
     new = [job for job in sheet.jobs if job.job.group == "zone" and not job.job.gone]
     live = [job for job in new if _calls_for_help(sheet, job)]
     harmless = [job for job in new if job not in live]
     steps = [f"Trip each device keyed here once more and watch: {_numbers(harmless)}."] if harmless else []
     if live:
-        first = "get the station's word first" if station else "warn all who hear it first"
+        first = "get the station's word first" if sheet.station else "warn all who hear it first"
         they_are, them = ("it is", "it") if len(live) == 1 else ("they are", "them")
         alone = f"Don't just trip {_numbers(live)}: {they_are} live at any time."
         steps.append(f"{alone} Test {them} as the walk says, and {first}.")
     people = [job.job.number or 0 for job in sheet.jobs if has_new_code(job)]
     if people and not all(job.new for job in sheet.jobs if job.job.group == "user"):
         names = f"person {people[0]}" if len(people) == 1 else f"persons {_ranges(tuple(people))}"
-        heard = ", and a message of it, where one goes, has that number" if station else ""
+        heard = ", and a message of it, where one goes, has that number" if sheet.station else ""
         made_to = [n for n in people if sheet.new.fields("user", n).get("duress") == "yes"]
         word = "" if not made_to else " A code for duress calls for help: only with the station's word."
         steps.append(

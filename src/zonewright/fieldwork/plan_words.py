@@ -12,6 +12,7 @@ from zonewright.behaviour.telling import count_of, ranges
 from zonewright.entry.review import called as thing_called
 from zonewright.fieldwork.killing import Why
 from zonewright.fieldwork.testplan import STATION_S, TestPlan, count
+from zonewright.panel.fixed import tells_station
 from zonewright.site.record import span
 
 NOTICED = {"all over the house": "house", "at the keypad": "keypad", "at the station": "station"}
@@ -58,8 +59,16 @@ def sums(plan: TestPlan) -> Iterator[str]:
 
 
 def is_told(plan: TestPlan) -> bool:
-    """Return whether a monitoring station hears of what is tried here."""
-    return plan.ground.panel.setup.settings.told
+    """Return whether a monitoring station hears of what is tried here, or did before the change."""
+    site, before = plan.ground.resolved, plan.before
+    return tells_station(site.profile, site.programme, *([before.programme] if before is not None else []))
+
+
+def compared(plan: TestPlan) -> str:
+    """Return what is asked of the station once all is tried."""
+    if plan.ground.panel.setup.settings.told:
+        return "Compare the station's list with the lines marked station."
+    return "Ask the station for its list: nothing of this may have come."
 
 
 def minutes(seconds: int) -> str:

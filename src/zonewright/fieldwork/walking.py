@@ -292,8 +292,8 @@ MOVED = (
     "is gone and all else is still there."
 )
 OFF_LOOP = (
-    "Set off what still hangs there, with the account on test: nothing must come of it, and the loop's other devices "
-    "still show the zone."
+    "Set off what still hangs there, with the account on test: its old zone must not show, and the loop's other "
+    "devices still show theirs. What is on the panel no more must do nothing."
 )
 WORD_FIRST = "only with the station's word"
 CODES = (
@@ -318,7 +318,10 @@ def by_hand(ground: Ground, before: Resolved | None = None) -> tuple[ByHand, ...
         for device in devices
     )
     off_loop = tuple(
-        (label(ground.panel.setup, zone), f"{device} is off its loop" + _by_its_way(ground, zone))
+        (
+            label(ground.panel.setup, zone),
+            f"{device} is off its loop{_now_at(ground, device)}{_by_its_way(ground, zone)}",
+        )
         for zone, devices in rewired.items()
         for device in devices
     )
@@ -335,6 +338,14 @@ def by_hand(ground: Ground, before: Resolved | None = None) -> tuple[ByHand, ...
         ByHand("Every code that was keyed", CODES, codes),
     )
     return tuple(each for each in parts if each.rows)
+
+
+def _now_at(ground: Ground, device: str) -> str:
+    """Return which zone a device shows that left its loop; nothing where it shows none."""
+    for zone in ground.panel.setup.zones:
+        if zone.number in ground.resolved.zones and device in ground.devices(zone.number):
+            return f", and shows zone {zone.number} {zone.label} now"
+    return ""
 
 
 def _by_its_way(ground: Ground, zone: ZoneNumber) -> str:

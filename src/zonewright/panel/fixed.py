@@ -9,6 +9,7 @@ from __future__ import annotations
 from enum import Enum
 
 from zonewright.panel.profile import Profile
+from zonewright.panel.programme import Item, Programme
 from zonewright.site.record import seconds
 
 
@@ -53,6 +54,12 @@ FIXED_KINDS: dict[str, Written] = {
     "zone/*/crosses": Written.COUNT,
     "user/*/duress": Written.FLAG,
 }
+
+
+def tells_station(profile: Profile, *held: Programme) -> bool:
+    """Return whether a panel tells a station anything while it holds one of these; True where nobody knows it."""
+    told = Item("station/told")
+    return any((each.get(told) or profile.fixed.get(told)) not in (None, "no") for each in held)
 
 
 def why_not_fixed(profile: Profile, pattern: str, value: str) -> str | None:
