@@ -14,12 +14,13 @@ from zonewright.entry.drive import drive
 from zonewright.fieldwork.acting import Handle, What, panel_of
 from zonewright.fieldwork.candidates import candidates, ground_of
 from zonewright.fieldwork.fieldtests import OFF, Sort
-from zonewright.fieldwork.killing import Bench, Why, places_of, variants
+from zonewright.fieldwork.killing import Bench, Why, change_of, places_of, variants
 from zonewright.fieldwork.slipped import slips_of
 from zonewright.fieldwork.zone_tests import Ground
 from zonewright.panel.behaviours import ALWAYS, Mode
 from zonewright.panel.legal import as_shipped
 from zonewright.panel.opening import open_site
+from zonewright.panel.programme import Value, item_of
 
 FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
 SITES = ("larkfield", "rowan", "bakery")
@@ -120,3 +121,11 @@ def test_why_no_test_shows_a_slip() -> None:
     assert why["zone/3/history"] is Why.UNREAD
     assert why["zone/3/supervise"] is Why.DAYS
     assert why["setting/supervision-window"] is Why.DAYS
+
+
+def test_two_slots_that_call_for_help_by_mistake_are_two_slips() -> None:
+    """One was taken for the other: a test of the one code was said to show what only the other's shows."""
+    ground, _ = bench("bakery")
+    changes = [{item_of("user", slot, "duress"): Value("yes")} for slot in (1, 2)]
+    one, other = (change_of(ground.panel, ground.panel.slipped(each)) for each in changes)
+    assert one != other

@@ -18,7 +18,7 @@ from enum import Enum
 from zonewright.behaviour.clockwork import Clockwork
 from zonewright.behaviour.faults import Fault
 from zonewright.behaviour.kept_steps import KeptSteps
-from zonewright.behaviour.setup import NO_CHIME, Settings, Setup, UnusableValues, ZoneSetup
+from zonewright.behaviour.setup import NO_CHIME, Settings, Setup, UnusableValues, UserNumber, ZoneSetup
 from zonewright.fieldwork import unread
 from zonewright.fieldwork.acting import Handle, Panel
 from zonewright.fieldwork.fieldtests import Arming, FieldTest, begun, seen_in
@@ -54,7 +54,7 @@ class Change:
 
     zones: frozenset[ZoneSetup]  # as they are now
     settings: Settings | None
-    duress: bool
+    duress: frozenset[UserNumber]  # whose codes call for help, or do so no more
     areas: bool  # whether the panel knows other areas
     doors: bool  # whether an area can be left otherwise
     hearing: frozenset[tuple[ZoneNumber, tuple[ZoneNumber, ...]]]  # device, as planned, and who hears it now
@@ -70,10 +70,10 @@ class Change:
     @property
     def general(self) -> bool:
         """Return whether every test may differ."""
-        return self.settings is not None or self.duress or self.areas or self.account is not None
+        return self.settings is not None or bool(self.duress) or self.areas or self.account is not None
 
 
-NO_CHANGE = Change(frozenset(), None, False, False, False, frozenset(), frozenset(), frozenset(), None)
+NO_CHANGE = Change(frozenset(), None, frozenset(), False, False, frozenset(), frozenset(), frozenset(), None)
 DAYS = frozenset(
     {"supervision_window", "life_safety_supervision_window", "low_battery_wait", "mains_wait", "panel_battery_wait",
      "siren_circuit_wait", "line_wait", "jamming_wait", "warm_up", "troubles", "heard_before_setting"}
@@ -117,7 +117,7 @@ def change_of(planned: Panel, panel: Panel) -> Change:
     return Change(
         zones,
         settings_changed(old, new),
-        new.duress != old.duress,
+        frozenset(new.duress ^ old.duress),
         new.areas != old.areas,
         any(_leaves(zone) != _leaves(old.zone(zone.number)) for zone in zones),
         frozenset(hearing),
