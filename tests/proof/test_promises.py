@@ -502,3 +502,12 @@ def test_the_last_thing_that_can_be_reached_is_one_that_was_run(aspect: str) -> 
     assert found.settled.result is Result.EMPTY
     says = " ".join(part.says for part in asked.premise.parts)
     assert found.settled.why == f'"{says}" can happen, "at last" then never'
+
+
+def test_whoever_leaves_by_a_last_door_shuts_it_behind_them() -> None:
+    """An open last door completes nothing: that is no way out in time, whether its areas are all set or not."""
+    settings = replace(QUIET, completing_act=True)
+    for areas in ((1,), (1, 2)):
+        door = zone(DOOR, "final-door", "door", areas=areas)
+        others = [zone(GATE, "perimeter", "gate", areas=(2,))] if len(areas) > 1 else []
+        assert holds(cottage(*others, door=door, settings=settings), "route home out")

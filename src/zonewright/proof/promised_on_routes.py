@@ -161,6 +161,9 @@ def _going_out(setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup]
     walking = _walking(way)
     begins = Part("somebody arms away, all quiet", lambda before, act, out: _leaves(home, before, act, out))
 
+    completes = setup.settings.completing_act and door.behaviour.completes_exit
+    goes = _shuts_behind if completes else _goes_through  # what stands open completes nothing
+
     def strays(before: Control, act: Act, outcome: Outcome) -> bool:
         return not walking(before, act, outcome) or bool(left_open(outcome, doors) and _is_over(home, before, outcome))
 
@@ -172,7 +175,7 @@ def _going_out(setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup]
         "route", f"route {route.name} out", says, numbers, areas,
         Passage(
             begins.met,
-            done=lambda _b, act, out: _goes_through(door, act, out),
+            done=lambda _b, act, out: goes(door, act, out),
             over=lambda before, _a, out: _is_over(home, before, out),
             good=ends_well,
             bad=lambda _b, _a, out: any(gives_alarm(out, zone) for zone in way),
@@ -188,6 +191,13 @@ def _goes_through(door: ZoneSetup, act: Act, outcome: Outcome) -> bool:
     """Return whether a door opens that was shut and is in use."""
     shut = outcome.facts.get(("open", door.number)) is False
     return opens(act, door) and shut and not outcome.is_so("bypassed", door.number)
+
+
+def _shuts_behind(door: ZoneSetup, act: Act, outcome: Outcome) -> bool:
+    """Return whether a door in use is shut after it was open."""
+    was_open = outcome.facts.get(("open", door.number))
+    shuts = was_open is True if isinstance(act, ZoneCloses) else isinstance(act, ZoneTrips) and was_open is False
+    return shuts and getattr(act, "zone", None) == door.number and not outcome.is_so("bypassed", door.number)
 
 
 def _leaves(home: AreaNumber, before: Control, act: Act, outcome: Outcome) -> bool:
