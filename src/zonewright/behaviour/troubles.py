@@ -32,11 +32,10 @@ def trouble_begins(d: Draft, zone: ZoneSetup, trouble: Trouble) -> None:
         alarm(d, zone, tamper=True)
     elif trouble is not Trouble.LOW_BATTERY:
         tell_trouble(d, zone, trouble)
-    elif not d.runs(TimerKind.BATTERY, zone.number):
-        if d.setup.settings.low_battery_wait > 0:
-            d.start(TimerKind.BATTERY, zone.number, d.setup.settings.low_battery_wait)
-        else:
-            when_battery_day_ends(d, zone)
+    elif d.setup.settings.low_battery_wait > 0:
+        d.start(TimerKind.BATTERY, zone.number, d.setup.settings.low_battery_wait)
+    else:
+        when_battery_day_ends(d, zone)
 
 
 def tamper_is_alarm(d: Draft, zone: ZoneSetup) -> bool:
@@ -64,5 +63,7 @@ def trouble_ends(d: Draft, zone: ZoneSetup, trouble: Trouble) -> None:
     if d.has(zone, trouble):
         d.troubles -= {(zone.number, trouble)}
         over(d, zone, trouble.value)
+        if trouble is Trouble.LOW_BATTERY:
+            d.stop(TimerKind.BATTERY, zone.number)
         if trouble is Trouble.TAMPER:
             over(d, zone, Told.TAMPER_ALARM.value)
