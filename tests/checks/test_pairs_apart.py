@@ -56,12 +56,27 @@ def test_matrix_and_explanation_tell_both_ways(site: str, capsys: pytest.Capture
     assert main(["matrix", site]) == 0
     told = said(capsys)
     assert "3 sash - [siren at once .... sent] [sile… sent]" in told
-    assert "Zone 3 sash, whose pair is in another area: siren at once when armed away while ground is off" in told
+    assert (
+        "Zone 3 sash, whose pair is in another area: siren at once when armed away while ground is off or in a mode"
+        in told
+    )
     assert main(["explain", site, "3"]) == 0
     told = said(capsys)
-    alone = told.partition("It opens and stays open, away, while ground is off:")[2]
+    alone = told.partition(
+        "It opens and stays open, away, while ground is off or in a mode in which its pair is free:"
+    )[2]
     assert alone.startswith(" at once: siren sounds")
     assert 'armed away: at once: display: "sash tripped alone"' in told
+
+
+def test_each_situation_is_told_with_both_areas_armed(site: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["explain", site, "3"]) == 0
+    told = said(capsys)
+    leaving = told.partition("while somebody leaves (exit time, away):")[2]
+    assert leaving.startswith(' at once: display: "sash tripped alone"')
+    again = told.partition("It trips a second time within 60 s, away:")[2]
+    assert again.startswith(" at once: siren sounds")
+    assert 'message "unverified alarm", sash' in again
 
 
 def test_what_they_tell_is_what_happens(site: str, capsys: pytest.CaptureFixture[str]) -> None:

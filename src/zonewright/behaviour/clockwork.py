@@ -34,6 +34,16 @@ Timeline = tuple[Entry, ...]
 Stepping = Callable[[Setup, Control, Event], Step]  # `step`, or what keeps its steps
 
 
+def as_played(setup: Setup, timeline: Timeline) -> Timeline:
+    """Return what comes of the acts of a timeline where each second has the order that it has here."""
+    panel, found = Clockwork(setup), list[Entry]()
+    for entry in timeline:
+        if not isinstance(entry.event, Expires):
+            found += panel.advance(entry.at)
+            found.append(panel.give(entry.event))
+    return tuple(found + panel.advance(max((entry.at for entry in timeline), default=0)))
+
+
 class Clockwork:
     """One panel, at one moment. The only thing of this room that changes."""
 

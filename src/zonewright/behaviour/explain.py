@@ -28,7 +28,7 @@ from zonewright.behaviour.events import (
 from zonewright.behaviour.matrix import SOMEBODY, at_rest
 from zonewright.behaviour.setup import Setup, ZoneSetup
 from zonewright.behaviour.state import Phase
-from zonewright.behaviour.telling import UNCOUNTED, event_in_words, in_modes_of, output_in_words, while_off
+from zonewright.behaviour.telling import UNCOUNTED, event_in_words, in_modes_of, output_in_words, while_its_pair_is_free
 from zonewright.behaviour.wires import Wire, noticed, seen
 from zonewright.panel.behaviours import Mode
 from zonewright.site.record import ZoneNumber, span
@@ -87,14 +87,13 @@ def explain(setup: Setup, number: ZoneNumber) -> Explanation:
 
 def _while_its_pair_is_off(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:
     """It opens away, and the areas of its pairs that aren't its own are off."""
-    elsewhere = setup.set_with(zone) - zone.areas
     with_it, alone = (
         lines_of(setup, at_rest(setup, areas, Mode.AWAY), (ZoneOpens(zone.number),))
         for areas in (setup.set_with(zone), zone.areas)
     )
     if alone == with_it:
         return []
-    return [Paragraph(f"It opens and stays open, away, {while_off(elsewhere)}", alone)]
+    return [Paragraph(f"It opens and stays open, away, {while_its_pair_is_free(setup, zone)}", alone)]
 
 
 def _leaving(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:
@@ -176,7 +175,7 @@ def _with_its_pair(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:
         pair = setup.zone(number)
         if pair is None:
             continue
-        panel = at_rest(setup, zone.areas | pair.areas, Mode.AWAY)
+        panel = at_rest(setup, setup.set_with(zone) | pair.areas, Mode.AWAY)
         panel.give(ZoneTrips(number))
         if Timer(TimerKind.CROSS, number) in panel.control.running:
             lines = lines_of(setup, panel, (ZoneTrips(zone.number),))
@@ -211,7 +210,7 @@ def _its_wire(setup: Setup, zone: ZoneSetup) -> Iterator[Paragraph]:
 
 def _arming_away(setup: Setup, zone: ZoneSetup) -> Clockwork:
     panel = Clockwork(setup)
-    for area in sorted(zone.areas):
+    for area in sorted(setup.set_with(zone)):
         panel.give(Arm(area, Mode.AWAY, SOMEBODY))
     return panel
 

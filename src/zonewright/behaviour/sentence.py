@@ -13,7 +13,7 @@ from zonewright.behaviour.events import Arm, Timer, TimerKind, ZoneCloses, ZoneO
 from zonewright.behaviour.matrix import SOMEBODY, Cause, Cell, Mark, Matrix, at_rest, outcome_of
 from zonewright.behaviour.setup import Setup, ZoneSetup
 from zonewright.behaviour.state import Phase
-from zonewright.behaviour.telling import in_modes, in_modes_of, sounder, while_off
+from zonewright.behaviour.telling import in_modes, in_modes_of, sounder, while_its_pair_is_free
 from zonewright.behaviour.wires import wire_words
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.site.record import ZoneNumber, span
@@ -95,14 +95,13 @@ def _tripped_twice(setup: Setup, zone: ZoneSetup) -> list[str]:
 
 def while_its_pair_is_off(matrix: Matrix, zone: ZoneSetup) -> list[str]:
     """Say what comes of its opening away while its pairs can't trip, as their areas are off, if that differs."""
-    elsewhere = matrix.setup.set_with(zone) - zone.areas
-    if not elsewhere:
+    if matrix.setup.set_with(zone) == zone.areas:
         return []
     outcome = outcome_of(at_rest(matrix.setup, zone.areas, Mode.AWAY), zone, Cause.OPENS)
     alone = Cell(zone.number, Mode.AWAY, Cause.OPENS, outcome)
     if alone.looks_like == matrix.cell(zone.number, Mode.AWAY).looks_like:
         return []
-    return [f"{alone.words} when armed away {while_off(elsewhere)}{_and_message(alone)}"]
+    return [f"{alone.words} when armed away {while_its_pair_is_free(matrix.setup, zone)}{_and_message(alone)}"]
 
 
 def _never(cells: tuple[Cell, ...], *, confirmed: bool) -> list[str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from zonewright.behaviour.clockwork import Entry, Timeline
+from zonewright.behaviour.clockwork import Entry, Timeline, as_played
 from zonewright.behaviour.delivery import delivery, delivery_in_words
 from zonewright.behaviour.events import Arm, Beeps, Disarm, Expires, Output, Panic, QuickExit, Sound
 from zonewright.behaviour.setup import Setup
@@ -15,6 +15,7 @@ from zonewright.site.record import span
 
 WHO = 9  # columns for who gets something
 SAME = "same moment"
+ANOTHER_ORDER = "It rests on the order of what falls into one second, of which nobody knows; play takes another one."
 CHANGES_NOTHING = "nothing: it isn't heard, or is so already"
 
 
@@ -61,6 +62,8 @@ def broken_lines(setup: Setup, verdict: Verdict, width: int, names: Names = NUMB
     late = too_late(verdict.promise, verdict.settled)
     if late is not None:
         lines += _line(called(late[1], names), span(late[0]), _column(verdict.settled.timeline), width)
+    if not set(verdict.settled.timeline) <= set(as_played(setup, verdict.settled.timeline)):
+        lines += paragraph(ANOTHER_ORDER, width, "  ", "  ")
     return lines
 
 
