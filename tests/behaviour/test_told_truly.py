@@ -230,9 +230,3 @@ def test_every_armed_mode_is_reached_by_keypad_and_by_remote() -> None:
         for means in (Means.KEYPAD, Means.REMOTE):
             timeline = run(COTTAGE, [(0, arm(mode, means)), (5, ZoneTrips(DOOR))])
             assert when(timeline, line) == [60]
-
-
-def test_a_battery_that_was_good_again_is_told_anew() -> None:
-    low, good = TroubleBegins(WINDOW, Trouble.LOW_BATTERY), TroubleEnds(WINDOW, Trouble.LOW_BATTERY)
-    timeline = run(COTTAGE, [(0, low), (10, good), (20, low)], until=60)
-    assert messages(timeline) == [(0, "low battery"), (20, "low battery")]

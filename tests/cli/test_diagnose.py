@@ -184,6 +184,6 @@ def test_at_a_terminal_it_is_begun_and_that_is_said(
     monkeypatch.setattr(sys, "stdin", Keyboard("back door opens\nnothing\n"))
     seen = tmp_path / "seen.txt"
     assert main(["diagnose", str(DEMO), str(seen)]) == 0
-    told = " ".join(capsys.readouterr().out.split())
-    assert "seen.txt isn't there; it is begun with the first answer" in told
+    told = "".join(capsys.readouterr().out.split())
+    assert "".join(["seen.txt", "isn't", "there;", "it", "is", "begun", "with", "the", "first", "answer"]) in told
     assert "done: back door opens" in seen.read_text(encoding="utf-8")

@@ -7,6 +7,7 @@ from zonewright.documents.entry_pages import BLANK, entry_pages
 from zonewright.entry.keypad import press
 from zonewright.entry.showing import display
 from zonewright.entry.standing import at_rest
+from zonewright.panel.programme import Item, Value
 
 
 def test_whole_sheet_and_delta_are_told_apart() -> None:
@@ -34,7 +35,8 @@ def test_last_frame_ends_with_the_station() -> None:
 
 def test_site_without_a_station_rings_nobody() -> None:
     alone = site().site.model_copy(update={"station": None})
-    page = entry_pages(sheets()[0], replace(site(), site=alone))
+    mute = sheets()[0].new.changed({Item("station/told"): Value("no")})
+    page = entry_pages(replace(sheets()[0], new=mute), replace(site(), site=alone))
     assert not any(step.write for step in (*page.first, *page.last))
 
 

@@ -4,7 +4,8 @@ Rules of this file:
 1. The rules of `step.py` hold here.
 
 CHOICES (marks as in `step.py`).
- - Low battery is told once until it is good again; while it stands the keypad says so once a day.
+ - Low battery is told once until it is good again, and once a day at most: one that is low anew within a day of being
+   told is told when that day ends, if it still is. While it stands the keypad says so once a day.
  - A device is missing when nothing of it was heard for the supervision window; any sign of it ends that. Life-safety
    devices may have a shorter window of their own.
  - A tamper is an alarm in the modes of its behaviour, in the others a trouble; that of a hold-up button is told and
@@ -32,10 +33,11 @@ def trouble_begins(d: Draft, zone: ZoneSetup, trouble: Trouble) -> None:
         alarm(d, zone, tamper=True)
     elif trouble is not Trouble.LOW_BATTERY:
         tell_trouble(d, zone, trouble)
-    elif d.setup.settings.low_battery_wait > 0:
-        d.start(TimerKind.BATTERY, zone.number, d.setup.settings.low_battery_wait)
-    else:
-        when_battery_day_ends(d, zone)
+    elif not d.runs(TimerKind.BATTERY, zone.number):
+        if d.setup.settings.low_battery_wait > 0:
+            d.start(TimerKind.BATTERY, zone.number, d.setup.settings.low_battery_wait)
+        else:
+            when_battery_day_ends(d, zone)
 
 
 def tamper_is_alarm(d: Draft, zone: ZoneSetup) -> bool:
@@ -63,7 +65,5 @@ def trouble_ends(d: Draft, zone: ZoneSetup, trouble: Trouble) -> None:
     if d.has(zone, trouble):
         d.troubles -= {(zone.number, trouble)}
         over(d, zone, trouble.value)
-        if trouble is Trouble.LOW_BATTERY:
-            d.stop(TimerKind.BATTERY, zone.number)
         if trouble is Trouble.TAMPER:
             over(d, zone, Told.TAMPER_ALARM.value)

@@ -115,21 +115,22 @@ def _advice(sheet: EntrySheet) -> tuple[str, ...]:
 # the two ends
 
 
-def _account(sheet: EntrySheet, station: Station | None) -> str:
-    """Return the account that a station hears of while this is keyed, or both, with its telephone; else nothing."""
+def _account(sheet: EntrySheet, station: Station | None) -> tuple[str, str]:
+    """Return the account that a station hears of while this is keyed, or both, and its telephone; else nothing."""
     told = [each for each in (sheet.old, sheet.new) if tells_station(sheet.profile, each)]
     if not told:
-        return ""
+        return "", ""
     held = dict.fromkeys(each.get(Item("station/account")) for each in told)
     numbers = [str(each) for each in held if each not in (None, UNKNOWN)]
     which = f"account{'s' if len(numbers) > 1 else ''} {listed(numbers)}" if numbers else "the account"
-    return which + (_by_phone(station) if station is not None else "")
+    return which, _by_phone(station) if station is not None else ""
 
 
-def _first(getting_in: Iterable[EntryStep], account: str) -> tuple[EndStep, ...]:
+def _first(getting_in: Iterable[EntryStep], account: tuple[str, str]) -> tuple[EndStep, ...]:
     steps = []
-    if account:
-        steps.append(_said(f"Put {account} on test. Ask when the test ends.", write=True))
+    which, phone = account
+    if which:
+        steps.append(_said(f"Put {which} on test{phone}. Ask when the test ends.", write=True))
     steps.append(_said("Tell everybody in the building that the siren may sound."))
     for step in getting_in:
         if step.act is Act.CODE:
@@ -139,16 +140,17 @@ def _first(getting_in: Iterable[EntryStep], account: str) -> tuple[EndStep, ...]
     return tuple(steps)
 
 
-def _last(sheet: EntrySheet, account: str) -> tuple[EndStep, ...]:
+def _last(sheet: EntrySheet, account: tuple[str, str]) -> tuple[EndStep, ...]:
     steps = []
+    which, phone = account
     if sheet.jobs and sheet.way_out:
         rest = sheet.jobs[0].steps[0].shows[0]
         keys = tuple((key,) for key in sheet.way_out)
         steps.append(EndStep(f'Leave, to "{rest}".', keys, False, sheet.jobs[-1].steps[-1].after, write=False))
     steps += [_said(text) for text in tried_at_the_end(sheet)]
     steps.append(_said("Clear the panel's memory of alarms, if it shows any."))
-    if account:
-        text = f"Take {account} off test. Have it confirmed, with a name."
+    if which:
+        text = f"Take {which} off test{phone}. Have it confirmed, with a name."
         steps.append(_said(text, write=True))
     return tuple(steps)
 
