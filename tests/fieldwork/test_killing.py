@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 from itertools import chain
 from pathlib import Path
@@ -20,7 +21,7 @@ from zonewright.fieldwork.zone_tests import Ground
 from zonewright.panel.behaviours import ALWAYS, Mode
 from zonewright.panel.legal import as_shipped
 from zonewright.panel.opening import open_site
-from zonewright.panel.programme import Value, item_of
+from zonewright.panel.programme import Item, Value, item_of
 
 FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
 SITES = ("larkfield", "rowan", "bakery")
@@ -129,3 +130,18 @@ def test_two_slots_that_call_for_help_by_mistake_are_two_slips() -> None:
     changes = [{item_of("user", slot, "duress"): Value("yes")} for slot in (1, 2)]
     one, other = (change_of(ground.panel, ground.panel.slipped(each)) for each in changes)
     assert one != other
+
+
+def test_a_device_that_is_watched_by_mistake_counts_as_heard_from_power_up_on() -> None:
+    """A panel that wants to have heard it within the hour refuses to set only once the hour is over."""
+    site = open_site(FILES / "bakery.yaml")
+    number = next(zone.number for zone in panel_of(site.profile, site.programme).setup.zones if zone.supervise)
+    watched = item_of("zone", number, "supervise")
+    bars = {Item("setting/heard-before-setting"): Value("60"), Item("setting/missing-at-setting"): Value("user")}
+    programme = site.programme.changed({watched: Value("no"), **bars})
+    ground = Ground(replace(site, programme=programme), panel_of(site.profile, programme))
+    made = Bench(ground.panel, candidates(ground))
+    slip = [each for each in slips_of(site.profile, programme) if each.item == watched]
+    (variant,) = variants(ground.panel, slip)
+    assert not made.as_begun(variant.change)  # as planned nothing runs for it, so it would be refused at once
+    assert made.row(variant) == made.full_row(variant)

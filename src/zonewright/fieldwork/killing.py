@@ -301,7 +301,13 @@ class Bench:
 
     def as_begun(self, change: Change) -> bool:
         """Return whether a wrong panel, all shut and armed, stands as the planned one does."""
-        return not (change.settings or change.duress or change.areas or change.standing)
+        return not (change.settings or change.duress or change.areas or change.standing or self._watched(change))
+
+    def _watched(self, change: Change) -> bool:
+        """Return whether other devices are watched for being heard before setting: that runs from power-up on."""
+        old = self.planned.setup
+        pairs = ((zone, old.zone(zone.number)) for zone in change.zones) if old.settings.heard_before_setting else ()
+        return any(before is None or zone.supervise != before.supervise for zone, before in pairs)
 
     def _differs(self, panel: Panel, place: int, begin: dict[Arming, Clockwork]) -> bool:
         return unlike(self._run(panel, self.tests[place], begin), self.seen[place]) is not Unlike.NOT
