@@ -129,7 +129,7 @@ def test_smoke_that_is_looked_into_tells_when() -> None:
     assert said(LANDING).startswith('Landing: fire siren after 12 s in every mode, message "fire alarm";')
     by_situation = {part.situation: part.lines for part in explain(LANDING, ONE).paragraphs}
     assert by_situation["It trips for a moment, away"] == ('at once: display: "landing being verified"',)
-    second = by_situation["It trips a second time within 90 s of settling"]
+    second = by_situation["It trips a second time within 90 s of settling clear"]
     assert second[0].startswith('at once: fire siren sounds, display: "landing alarm", message "fire alarm", landing')
 
 

@@ -7,7 +7,7 @@ import os
 import random
 import signal
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from functools import cache
@@ -90,7 +90,7 @@ def test_a_mistake_of_another_process_is_not_hidden(monkeypatch: pytest.MonkeyPa
 
     monkeypatch.setattr(cores, "available", lambda: 2)
     monkeypatch.setattr(proofs, "prove", mistaken)
-    with pytest.raises(ZeroDivisionError):
+    with pytest.raises(AssertionError, match="ZeroDivisionError"):
         list(settle_all(ROW, promises(ROW), Window()))
 
 
@@ -152,6 +152,37 @@ def test_a_copy_that_the_system_ends_leaves_its_share_undecided_and_the_others_s
     assert set(found) == set(asked)
     for promise, settled in found.items():
         assert (settled.why == proofs.LOST) == (1 in looked_at(ROW, promise)), promise.name
+
+
+def raising(error: Exception) -> Callable[[Setup, list[Promise], Window, Effort], Iterator[Verdict]]:
+    """Return what proves here, and in a copy of this process ends with an error where area 1 is looked at."""
+    here = os.getpid()
+
+    def proved(setup: Setup, some: list[Promise], window: Window, effort: Effort) -> Iterator[Verdict]:
+        if os.getpid() != here and any(1 in looked_at(setup, each) for each in some):
+            raise error
+        return prove(setup, some, window, effort)
+
+    return proved
+
+
+@pytest.mark.parametrize("error", [MemoryError(), SystemError("error return without exception set")])
+def test_a_copy_without_memory_leaves_its_share_undecided(error: Exception, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(cores, "available", lambda: 2)
+    monkeypatch.setattr(proofs, "WORTH_SHARING", 2)
+    monkeypatch.setattr(proofs, "prove", raising(error))
+    asked = [each for each in promises(ROW) if each.reckoned is None]
+    found = {each.promise: each.settled for each in settle_all(ROW, asked, Window())}
+    for promise in asked:
+        assert (found[promise].why == proofs.LOST) == (1 in looked_at(ROW, promise)), promise.name
+
+
+def test_copies_that_never_begin_are_given_up(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each died at birth, and another one was begun in its place, without end."""
+    line = proofs._Line()
+    monkeypatch.setattr(proofs, "LISTENS_S", 0.0)
+    found = dict(proofs._handed_over(line, [[3], [1, 2]], Effort()))
+    assert {place: each.why for place, each in found.items()} == dict.fromkeys((1, 2, 3), proofs.LOST)
 
 
 def test_two_sites_in_two_threads_are_each_proved_as_themselves(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -42,8 +42,9 @@ CHOICES (marks as in `step.py`).
  - Recent closing: an alarm within 2 min after the end of the exit time (from memory), if it is one that may be called
    off: nobody shall take a fire or a hold-up for a slip at the door.
  - Opening and closing, where the station is told of them, go at the code.
- - Bypass by a user: only while its area is disarmed, for one armed period; told where the zone's alarms are told. While
-   armed it is refused, and so is taking it back. Whoever may not set all areas of a zone may do neither.
+ - Bypass by a user: only while its area is disarmed, of a shared zone one of them, for one armed period; told where the
+   zone's alarms are told. While armed it is refused, and so is taking it back. Whoever may not set all areas of a zone
+   may do neither.
 """
 
 from __future__ import annotations

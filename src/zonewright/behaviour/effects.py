@@ -27,13 +27,13 @@ CHOICES (marks as in `step.py`).
    faulty sensor would tell of itself without end. A door that is shut out gives no entry time, so that whoever comes
    home by it sets off what follows at once (common practice, no source).
  - Confirmation: two zones of an area that alarm one after the other within the confirm window send "confirmed alarm",
-   once (sequential confirmation, BS 8243, seen second-hand; 30 to 60 min). An opened entry door ends it, and nothing
-   confirms while an entry time runs (one of the allowed ways, seen of DD 243). A tamper confirms nothing, nor do
-   two doors of one entry confirm each other: it may be a family that is late (common practice, no source). A shared
-   zone's alarm counts in each of its areas. An exit error confirms nothing, nor can it be confirmed: it is the slip of
-   somebody who left (common practice, no source). A confirmation that was made stands, though the first of the two
-   alarms is called off afterwards; whoever calls off the alarm that it was told with calls it off too (common
-   practice, no source).
+   once (sequential confirmation, BS 8243, seen second-hand; 30 to 60 min). An opened entry door ends it, and no alarm
+   confirms or is confirmed while an entry time runs in an area of its zone (one of the allowed ways, seen of DD 243).
+   A tamper confirms nothing, nor do two doors of one entry confirm each other: it may be a family that is late (common
+   practice, no source). A shared zone's alarm counts in each of its areas. An exit error confirms nothing, nor can it
+   be confirmed: it is the slip of somebody who left (common practice, no source). A confirmation that was made stands,
+   though the first of the two alarms is called off afterwards; whoever calls off the alarm that it was told with calls
+   it off too (common practice, no source).
  - Panic at a keypad or a remote: as a panic zone does, of the area; at a keypad by whoever keyed it, by a remote under
    nobody's name (two keys, or a hold: from memory; which keys is the panel's business).
  - Restores: an alarm that was sent is over when its zone closes, a trouble when its device says so. Exit error, recent

@@ -165,7 +165,9 @@ def _looked_into(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:
             return []
         panel.to_next()
     lines = lines_of(setup, panel, (ZoneTrips(zone.number),))
-    return [Paragraph(f"It trips a second time within {span(setup.settings.fire_verify_window)} of settling", lines)]
+    return [
+        Paragraph(f"It trips a second time within {span(setup.settings.fire_verify_window)} of settling clear", lines)
+    ]
 
 
 def _with_its_pair(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:

@@ -41,7 +41,8 @@ def movement_on_the_way_left_out(job: Job) -> Iterator[Doubt]:
             live = Mode.AWAY in zone.setup.behaviour.live and zone.setup.can_alarm
             if "movement" not in zone.senses or not live or zone.setup.number in named:
                 continue
-            rooms = [room for device in zone.devices for room in [_room_of(job, *device)] if room and room in crossed]
+            eyes = [device for device in zone.devices if job.resolved.senses(device[0]) == "movement"]
+            rooms = [room for device in eyes for room in [_room_of(job, *device)] if room and room in crossed]
             if rooms:
                 says = f"it crosses the {rooms[0][1]}, where {zone.thing} sees whoever comes in"
                 yield Doubt(name, f"route {name}", says, job.resolved.written["routes", name])

@@ -13,6 +13,7 @@ from __future__ import annotations
 
 import multiprocessing
 import os
+import traceback
 from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
@@ -44,6 +45,8 @@ class _Job:
 
 
 LISTENS_S = 1.0  # between two looks whether a copy is still there
+PATIENCE = 10  # such looks in which nobody works before what is left is given up
+NO_MEMORY = (MemoryError, SystemError)  # the second comes out of the interpreter itself
 LOST = "the system ended the process that looked at it, perhaps for want of memory"
 
 
@@ -55,9 +58,11 @@ class _Begun(NamedTuple):
 
 
 class _Ended(NamedTuple):
-    """A share is at its end."""
+    """A share is at its end: what it took, None where there was no memory for the rest; and a mistake of ours."""
 
     share: int
+    effort: Effort | None
+    mistake: str = ""
 
 
 class _Found(NamedTuple):
@@ -186,40 +191,47 @@ def _together(job: _Job, processes: int, spent: Effort) -> Iterator[Verdict]:
             copied = {place: each for place, each in alike.items() if not each.names_zones}
             yield from (Verdict(job.asked[place], each) for place, each in copied.items())
             shares = _shares(job, [place for place in places if place not in copied], processes)
-            took = [pool.apply_async(_settle, (number, share)) for number, share in enumerate(shares)]
-            for place, each in _handed_over(line, shares):
+            for number, share in enumerate(shares):
+                pool.apply_async(_settle, (number, share))
+            for place, each in _handed_over(line, shares, spent):
                 known[place] = each
                 yield Verdict(job.asked[place], each)
-            for share, one in zip(shares, took, strict=True):
-                if not any(place in known and known[place].why == LOST for place in share):
-                    effort = one.get()
-                    spent.controls += effort.controls
-                    spent.sets += effort.sets
-                    spent.steps += effort.steps
 
 
-def _handed_over(line: _Line, shares: Sequence[Share]) -> Iterator[tuple[int, Settled]]:
-    """Give what the copies of this process find, until all shares are at their end.
+def _handed_over(line: _Line, shares: Sequence[Share], spent: Effort) -> Iterator[tuple[int, Settled]]:
+    """Give what the copies of this process find, until all shares are at their end; `spent` is added to.
 
-    What a copy had still to settle when the system ended it is undecided, with that reason.
+    What a copy had still to settle when the system ended it, or had no room for it, is undecided, with that reason.
     """
     left = {number: set(share) for number, share in enumerate(shares)}
     begun: dict[int, int] = {}
+    idle = 0  # looks in which nobody worked
     while left:
         told = line.hear()
+        lost: list[int] = []
         match told:
             case None:
-                gone = [each for each, process in begun.items() if each in left and not _is_there(process)]
-                for number in gone:
-                    yield from ((place, Settled(Result.UNDECIDED, why=LOST)) for place in sorted(left.pop(number)))
+                there = {each for each, process in begun.items() if each in left and _is_there(process)}
+                idle = 0 if there else idle + 1
+                lost = [each for each in left if each not in there and (each in begun or idle >= PATIENCE)]
             case _Begun(number, process):
                 begun[number] = process
-            case _Ended(number):
-                left.pop(number, None)
+            case _Ended(number, effort, mistake):
+                if mistake:
+                    raise AssertionError(mistake)
+                if effort is None:
+                    lost = [number] if number in left else []
+                else:
+                    left.pop(number, None)
+                    spent.controls += effort.controls
+                    spent.sets += effort.sets
+                    spent.steps += effort.steps
             case _Found(place, settled):
                 for places in left.values():
                     places.discard(place)
                 yield place, settled
+        for number in lost:
+            yield from ((place, Settled(Result.UNDECIDED, why=LOST)) for place in sorted(left.pop(number)))
 
 
 def _is_there(process: int) -> bool:
@@ -235,7 +247,7 @@ def _works_on(job: _Job, line: _Line) -> None:
     _works = job, line
 
 
-def _settle(number: int, share: Share) -> Effort:
+def _settle(number: int, share: Share) -> None:
     """Settle a share of the job, in a copy of the process, and hand each verdict over."""
     assert _works is not None  # a copy is told at birth
     (job, line), effort = _works, Effort()
@@ -244,6 +256,9 @@ def _settle(number: int, share: Share) -> Effort:
     try:
         for verdict in prove(job.setup, [job.asked[place] for place in share], job.window, effort):
             line.tell(_Found(place_of[id(verdict.promise)], verdict.settled))
-    finally:  # also when a mistake of ours ends it, which comes with the effort
-        line.tell(_Ended(number))
-    return effort
+    except NO_MEMORY:
+        line.tell(_Ended(number, None))
+    except Exception:
+        line.tell(_Ended(number, None, traceback.format_exc()))
+    else:
+        line.tell(_Ended(number, effort))

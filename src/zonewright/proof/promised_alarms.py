@@ -72,7 +72,11 @@ def _at_once(setup: Setup, zone: ZoneSetup, kind: str) -> Iterator[Promise]:
     later = later or ("; in an entry its message may be held" if sending and held else "")
     lasts = behaviour.persists and settings.environment_wait > 0
     verifies = zone.verifies and settings.fire_verify_window > 0
-    again = f", at a second trip less than {span(settings.fire_verify_window)} after it has settled" if verifies else ""
+    again = (
+        f", at a second trip less than {span(settings.fire_verify_window)} after it has settled clear"
+        if verifies
+        else ""
+    )
     after = f" after {span(settings.environment_wait)} of it" if lasts else " at once"
     second, wait = Timer(TimerKind.VERIFY, zone.number), Timer(TimerKind.PERSIST, zone.number)
 
@@ -187,7 +191,7 @@ def _alone(setup: Setup, zone: ZoneSetup) -> Iterator[Promise]:
         f"after its last alarm, {in_modes_of(zone, modes)}",
         (zone.number,), zone.areas,
         Invariant(lambda before, act, out: premise(before, act, out) and not is_alarm(out)), premise,
-        provisos=in_earnest(setup, zone), looks_at=tuple(sorted(zone.crosses)),
+        provisos=in_earnest(setup, zone, Proviso.QUIET), looks_at=tuple(sorted(zone.crosses)),
     )  # fmt: skip
 
 
