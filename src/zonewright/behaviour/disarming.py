@@ -5,7 +5,8 @@ Rules of this file:
 
 CHOICES (marks as in `step.py`).
  - Entry time: at its end every door that opened in it gives its alarm. Arming is refused meanwhile, and the keypad says
-   to disarm first.
+   to disarm first. A shared door's alarm then is no more owed elsewhere: an entry time of its other areas goes on for
+   their other doors, and ends in silence where there is none (common practice, no source).
  - A shared door's alarm is owed as long as all its areas are armed. When one of them is disarmed, the entry times of
    the others go on for their other doors; where no door is left, the entry time and its beeps end, the area is armed
    as before, and the keypad says so (common practice, no source).
