@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 from collections.abc import Iterator
 
@@ -30,3 +31,10 @@ def _proofs_by_themselves() -> Iterator[None]:
         patch.setenv("ZONEWRIGHT_CACHE", "off")
         patch.setattr("zonewright.cli.cores.available", lambda: 1)
         yield
+
+
+@pytest.fixture(scope="module", autouse=True)
+def _what_is_kept_so_far_is_left_alone() -> None:
+    """Let no collection go through what the files before keep: proofs collect often, and it grows to gigabytes."""
+    gc.collect()
+    gc.freeze()
