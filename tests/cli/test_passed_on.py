@@ -356,3 +356,21 @@ def test_a_device_that_left_its_loop_is_told_where_it_is_now(
     walk = said(capsys)
     assert "head-two is off its loop, and shows zone 7 store window now" in walk
     assert "nothing must come of it" not in walk
+
+
+def test_a_householder_keys_no_half_of_an_exchange(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The other device would be in no zone, though the page's own test goes well."""
+    transmitters = (("60 20 01", "OTHER"), ("60 88 14", "60 20 01"), ("OTHER", "60 88 14"))
+    numbers = (("number: 1,", "number: 99,"), ("number: 2,", "number: 1,"), ("number: 99,", "number: 2,"))
+    for edits in (transmitters, numbers):
+        assert main(["enter", *written(tmp_path, *edits), "--guide", "door"]) == 2
+        assert "its transmitter is passed on between zones" in " ".join(capsys.readouterr().err.split())
+
+
+def test_who_becomes_an_owner_is_keyed_before_who_no_longer_is(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    edits = (("Ann: {role: owner", "Ann: {role: user"), ("Bea: {role: user", "Bea: {role: owner"))
+    assert main(["enter", *written(tmp_path, *edits)]) == 0
+    sheet = said(capsys)
+    assert sheet.index("PERSON 2 BEA") < sheet.index("PERSON 1 ANN")

@@ -24,7 +24,7 @@ from zonewright.entry.search import Search
 from zonewright.entry.standing import State, at_rest, is_used
 from zonewright.entry.strokes import Driven, Job, NoWay, Stroke
 from zonewright.panel.profile import Profile
-from zonewright.panel.programme import UNKNOWN, Item, Programme, Value
+from zonewright.panel.programme import UNKNOWN, Item, Programme, Value, item_of
 
 MOST_STATES = 20_000
 PEOPLE = "user"  # their group in every profile
@@ -70,13 +70,21 @@ def drive(profile: Profile, old: Programme, new: Programme) -> tuple[Driven, ...
 def jobs(profile: Profile, old: Programme, new: Programme) -> Iterator[Job]:
     """Return what is to be done, in the order on paper: taken out first, then zones, people, settings by their run.
 
-    People are taken out once all others are keyed: the owner's code opens programming, and one must always be held.
+    People are taken out once all others are keyed, and who becomes an owner comes first: the owner's code opens
+    programming, and one must always be held.
     """
     touched = _touched(old, new)
     numbered = [each for group in profile.groups for each in sorted(touched) if each[0] == group]
     gone = [Job(group, number, True, {}) for group, number in numbered if not touched[group, number]]
     yield from (job for job in gone if job.group != PEOPLE)
-    for group, number in numbered:
+    owner = Value("owner")
+
+    def becomes_owner(group: str, number: int) -> bool:
+        role = item_of(group, number, "role")
+        return group == PEOPLE and touched[group, number].get(role) == owner != old.get(role)
+
+    groups = list(profile.groups)
+    for group, number in sorted(numbered, key=lambda each: (groups.index(each[0]), not becomes_owner(*each))):
         if _differs(old, touched[group, number]):
             yield Job(group, number, False, touched[group, number])
     yield from (job for job in gone if job.group == PEOPLE)
