@@ -25,10 +25,10 @@ from zonewright.behaviour.events import (
     ZoneOpens,
     ZoneTrips,
 )
-from zonewright.behaviour.matrix import SOMEBODY, at_rest
+from zonewright.behaviour.matrix import SOMEBODY, at_rest, with_pairs_otherwise
 from zonewright.behaviour.setup import Setup, ZoneSetup
 from zonewright.behaviour.state import Phase
-from zonewright.behaviour.telling import UNCOUNTED, event_in_words, in_modes_of, output_in_words, while_its_pair_is_free
+from zonewright.behaviour.telling import UNCOUNTED, event_in_words, in_modes_of, output_in_words, while_they_are
 from zonewright.behaviour.wires import Wire, noticed, seen
 from zonewright.panel.behaviours import Mode
 from zonewright.site.record import ZoneNumber, span
@@ -72,7 +72,7 @@ def explain(setup: Setup, number: ZoneNumber) -> Explanation:
     paragraphs = [
         Paragraph(f"It opens and stays open, {in_modes_of(zone, modes)}", lines) for lines, modes in by_lines.items()
     ]
-    paragraphs += _while_its_pair_is_off(setup, zone)
+    paragraphs += _while_its_pair_is_set_otherwise(setup, zone)
     paragraphs += _leaving(setup, zone)
     paragraphs += _coming_in(setup, zone)
     paragraphs += _disarmed_soon(setup, zone)
@@ -85,15 +85,14 @@ def explain(setup: Setup, number: ZoneNumber) -> Explanation:
     return Explanation(number, zone.label, tuple(paragraphs))
 
 
-def _while_its_pair_is_off(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:
-    """It opens away, and the areas of its pairs that aren't its own are off."""
-    with_it, alone = (
-        lines_of(setup, at_rest(setup, areas, Mode.AWAY), (ZoneOpens(zone.number),))
-        for areas in (setup.set_with(zone), zone.areas)
-    )
-    if alone == with_it:
-        return []
-    return [Paragraph(f"It opens and stays open, away, {while_its_pair_is_free(setup, zone)}", alone)]
+def _while_its_pair_is_set_otherwise(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:
+    """It opens while areas of its pairs that aren't its own are in another mode than it."""
+    others = setup.set_with(zone) - zone.areas
+    found = with_pairs_otherwise(setup, zone, lambda panel, _own: lines_of(setup, panel, (ZoneOpens(zone.number),)))
+    return [
+        Paragraph(f"It opens and stays open, {in_modes_of(zone, own)}, {while_they_are(others, there)}", lines)
+        for own, there, lines in found
+    ]
 
 
 def _leaving(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:

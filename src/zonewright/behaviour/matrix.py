@@ -9,9 +9,10 @@ Rules of this file:
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from enum import Enum
+from typing import TypeVar
 
 from zonewright.behaviour.clockwork import Clockwork, Entry
 from zonewright.behaviour.events import (
@@ -228,6 +229,30 @@ def matrix(setup: Setup, causes: Iterable[Cause] = Cause, bare: frozenset[ZoneNu
             panel = rested[areas, mode]
             cells += [Cell(zone.number, mode, cause, outcome_of(panel.copy(), zone, cause)) for cause in wanted]
     return Matrix(setup, tuple(cells), bare)
+
+
+T = TypeVar("T", bound=Hashable)
+
+
+def with_pairs_otherwise(
+    setup: Setup, zone: ZoneSetup, told: Callable[[Clockwork, Mode], T]
+) -> Iterator[tuple[tuple[Mode, ...], tuple[Mode, ...], T]]:
+    """Give what is told otherwise of a zone while areas of its pairs that aren't its own are in another mode than it.
+
+    Each with the modes of its own areas, and those of the others.
+    """
+    others = setup.set_with(zone) - zone.areas
+    found: dict[T, dict[Mode, list[Mode]]] = {}
+    for own in Mode if others else ():
+        alike = told(at_rest(setup, zone.areas | others, own), own)
+        for other in Mode:
+            modes = dict.fromkeys(zone.areas, own) | dict.fromkeys(others, other)
+            this = told(at_rest_in(setup, modes), own)
+            if this != alike:
+                found.setdefault(this, {}).setdefault(own, []).append(other)
+    for this, by_own in found.items():
+        for there in dict.fromkeys(map(tuple, by_own.values())):
+            yield tuple(own for own, each in by_own.items() if tuple(each) == there), there, this
 
 
 def site_troubles(setup: Setup) -> tuple[SiteRow, ...]:

@@ -10,10 +10,10 @@ from __future__ import annotations
 
 from zonewright.behaviour.clockwork import Clockwork
 from zonewright.behaviour.events import Arm, Timer, TimerKind, ZoneCloses, ZoneOpens, ZoneTrips
-from zonewright.behaviour.matrix import SOMEBODY, Cause, Cell, Mark, Matrix, at_rest, outcome_of
+from zonewright.behaviour.matrix import SOMEBODY, Cause, Cell, Mark, Matrix, at_rest, outcome_of, with_pairs_otherwise
 from zonewright.behaviour.setup import Setup, ZoneSetup
 from zonewright.behaviour.state import Phase
-from zonewright.behaviour.telling import in_modes, in_modes_of, sounder, while_its_pair_is_free
+from zonewright.behaviour.telling import in_modes, in_modes_of, sounder, while_they_are
 from zonewright.behaviour.wires import wire_words
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.site.record import ZoneNumber, span
@@ -27,7 +27,11 @@ def sentence(matrix: Matrix, zone: ZoneNumber) -> str:
     trips = matrix.row(zone, Cause.OPENS)
     twice = _tripped_twice(matrix.setup, setup)
     parts = [*_noticed(setup, trips), *_closing(matrix.setup, setup), *twice]
-    parts += [*while_its_pair_is_off(matrix, setup), *_never(trips, confirmed=bool(twice)), *_troubles(matrix, setup)]
+    parts += [
+        *while_its_pair_is_set_otherwise(matrix.setup, setup),
+        *_never(trips, confirmed=bool(twice)),
+        *_troubles(matrix, setup),
+    ]
     name = setup.label[:1].upper() + setup.label[1:]
     return f"{name}: {'; '.join(parts)}."
 
@@ -93,15 +97,17 @@ def _tripped_twice(setup: Setup, zone: ZoneSetup) -> list[str]:
     return [f"{sounder(pattern)} if {' or '.join(sounding)} trips too within {within}"] if sounding else []
 
 
-def while_its_pair_is_off(matrix: Matrix, zone: ZoneSetup) -> list[str]:
-    """Say what comes of its opening away while its pairs can't trip, as their areas are off, if that differs."""
-    if matrix.setup.set_with(zone) == zone.areas:
-        return []
-    outcome = outcome_of(at_rest(matrix.setup, zone.areas, Mode.AWAY), zone, Cause.OPENS)
-    alone = Cell(zone.number, Mode.AWAY, Cause.OPENS, outcome)
-    if alone.looks_like == matrix.cell(zone.number, Mode.AWAY).looks_like:
-        return []
-    return [f"{alone.words} when armed away {while_its_pair_is_free(matrix.setup, zone)}{_and_message(alone)}"]
+def while_its_pair_is_set_otherwise(setup: Setup, zone: ZoneSetup) -> list[str]:
+    """Say what else comes of its opening while areas of its pairs that aren't its own are in another mode than it."""
+    others = setup.set_with(zone) - zone.areas
+
+    def told(panel: Clockwork, own: Mode) -> str:
+        cell = Cell(zone.number, own, Cause.OPENS, outcome_of(panel, zone, Cause.OPENS))
+        return f"{cell.words}\n{_and_message(cell)}"
+
+    found = with_pairs_otherwise(setup, zone, told)
+    parts = ((this.split("\n"), in_modes_of(zone, own), while_they_are(others, there)) for own, there, this in found)
+    return [f"{words} {when} {meanwhile}{message}" for (words, message), when, meanwhile in parts]
 
 
 def _never(cells: tuple[Cell, ...], *, confirmed: bool) -> list[str]:

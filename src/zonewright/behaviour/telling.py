@@ -44,7 +44,7 @@ from zonewright.behaviour.events import (
     ZoneOpens,
 )
 from zonewright.behaviour.faults import Right
-from zonewright.behaviour.setup import Setup, UserNumber, ZoneSetup
+from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, ZoneSetup
 from zonewright.panel.behaviours import ARMED, Mode, Pattern
 from zonewright.site.record import ZoneNumber, span
 
@@ -193,13 +193,10 @@ def in_modes_of(zone: ZoneSetup, modes: Collection[Mode]) -> str:
     return text.replace("when armed", "when all its areas are armed") if len(zone.areas) > 1 else text
 
 
-def while_its_pair_is_free(setup: Setup, zone: ZoneSetup) -> str:
-    """Return when a zone's pairs in other areas can't trip, as a clause that begins with while."""
-    areas = sorted(setup.set_with(zone) - zone.areas)
-    pairs = filter(None, map(setup.zone, zone.crosses))
-    some = any(not pair.behaviour.live >= ARMED for pair in pairs if pair.areas - zone.areas)
-    free = " or in a mode in which its pair is free" if some else ""
-    return f"while {listed([f'area {area}' for area in areas])} {'is' if len(areas) == 1 else 'are'} off{free}"
+def while_they_are(areas: Collection[AreaNumber], modes: Collection[Mode]) -> str:
+    """Return that some areas are set in one of these modes, as a clause that begins with while."""
+    names = listed([f"area {area}" for area in sorted(areas)])
+    return f"while {names} {'is' if len(areas) == 1 else 'are'} {in_modes(modes).removeprefix('when ')}"
 
 
 def share_a_cover(setup: Setup, zones: Iterable[ZoneNumber]) -> str:

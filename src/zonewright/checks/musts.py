@@ -51,7 +51,7 @@ def broken_at_once(job: Job) -> Iterator[Doubt]:
         for zone in job.zones:
             if not zone.origin.is_meant_by(statement.cause):
                 continue
-            possible = [each for each in _in_all_modes(setup, zone) if _is_meant(job, statement, each)]
+            possible = [each for each in _in_all_modes(setup, zone) if _is_meant(job, statement, zone, each)]
             for cause in _causes(statement, zone):
                 broken = [modes for modes in possible if _breaks(job, statement, zone, modes, cause)]
                 if broken:
@@ -128,14 +128,14 @@ def _breaks(job: Job, statement: Statement, zone: JobZone, modes: Modes, cause: 
     return not when or (statement.within_s is not None and min(when) > statement.within_s)
 
 
-def _is_meant(job: Job, statement: Statement, modes: Modes) -> bool:
+def _is_meant(job: Job, statement: Statement, zone: JobZone, modes: Modes) -> bool:
     """Return whether a statement is about the areas of a zone being set so.
 
     In which mode an area is that isn't the zone's own makes no difference to the zone, all else quiet.
     """
     meant = modes_meant(statement.while_)
     if statement.area is None:
-        return meant.issuperset(modes.values())
+        return meant.issuperset(modes[area] for area in zone.setup.areas)
     area = AreaNumber(job.resolved.areas[statement.area])
     return area not in modes or modes[area] in meant
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from zonewright.behaviour.matrix import Cause, Cell, Matrix, SiteRow, site_troubles
-from zonewright.behaviour.sentence import sentence, while_its_pair_is_off
+from zonewright.behaviour.sentence import sentence, while_its_pair_is_set_otherwise
 from zonewright.behaviour.setup import Setup
 from zonewright.behaviour.strips import Bar, Row, common, common_in_words, site_trouble_in_words, strips
 from zonewright.behaviour.telling import output_in_words, ranges, share_a_cover
@@ -28,9 +28,10 @@ def matrix_lines(resolved: Resolved, made: Matrix, width: int) -> list[str]:
     lines = strip_lines(made, {number: name for name, number in resolved.areas.items()})
     lines.append("")
     for zone in made.setup.zones:
-        for alone in while_its_pair_is_off(made, zone):
-            text = f"Zone {zone.number} {zone.label}, whose pair is in another area: {called(alone, names)}."
-            lines += paragraph(text, width, "", "  ")
+        otherwise = while_its_pair_is_set_otherwise(made.setup, zone)
+        if otherwise:
+            text = f"Zone {zone.number} {zone.label}, whose pair is in another area: {'; '.join(otherwise)}."
+            lines += paragraph(called(text, names), width, "", "  ")
     for cause in (Cause.TAMPER, Cause.LOW_BATTERY, Cause.MISSING):
         lines += cause_lines(made, cause, width)
     for zones in resolved.on_one_device():
