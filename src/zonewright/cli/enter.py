@@ -37,7 +37,7 @@ from zonewright.fieldwork.householder import not_for_a_layman, trial, why_unhear
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.legal import as_shipped, random_programme
-from zonewright.panel.programme import Programme, Value, item_of
+from zonewright.panel.programme import Programme
 from zonewright.panel.readback import SAID_BY_A_SITE, before_and_after
 from zonewright.panel.reading import shipped, shipped_names
 from zonewright.panel.resolve import Resolved
@@ -134,7 +134,7 @@ def guide_of(resolved: Resolved, sheet: EntrySheet, zone: ZoneNumber) -> Guide:
     made = matrix(setup, (Cause.OPENS, Cause.LOW_BATTERY, Cause.MISSING))
     mine = setup.zone(zone)
     assert mine is not None  # it was found by its name
-    why = not_for_a_layman(mine) or _more_than_a_device(sheet) or _passed_between_zones(sheet, zone)
+    why = not_for_a_layman(mine) or _more_than_a_device(resolved, sheet, zone)
     if why:
         raise _no_guide(zone, f"a householder should not key it: {why}", "key it yourself, with the whole sheet")
     try:
@@ -152,26 +152,14 @@ def guide_of(resolved: Resolved, sheet: EntrySheet, zone: ZoneNumber) -> Guide:
         raise _no_guide(zone, f"it can't be keyed alone: {none}", "key it yourself, with the whole sheet") from none
 
 
-def _more_than_a_device(sheet: EntrySheet) -> str:
-    """Return that a page for one device is not enough: it tells what the panel does once all else is keyed."""
-    changed = {item for item, _ in sheet.old.values.items() ^ sheet.new.values.items()}
-    if sheet.old == as_shipped(sheet.profile) or not any(item.startswith(("setting/", "station/")) for item in changed):
-        return ""
-    return "settings or the station change, too, and what it does depends on them"
-
-
-def _passed_between_zones(sheet: EntrySheet, zone: ZoneNumber) -> str:
-    """Return that a page for one zone is not enough where a transmitter is passed between it and another one."""
-
-    def others(held: Programme) -> set[Value | None]:
-        return {held.get(item_of("zone", each, "number")) for each in held.numbers("zone") if each != zone}
-
-    before, now = (held.get(item_of("zone", zone, "number")) for held in (sheet.old, sheet.new))
-    given = before is not None and before != now and before in others(sheet.new)
-    taken = now is not None and before != now and now in others(sheet.old)
-    return (
-        "its transmitter is passed on between zones, and all of them must be keyed together" if given or taken else ""
-    )
+def _more_than_a_device(resolved: Resolved, sheet: EntrySheet, zone: ZoneNumber) -> str:
+    """Return that a page for one device is not enough: what it tells is so only once the rest is keyed, too."""
+    mine, had = resolved.of_same_device(zone), sheet.old.numbers("zone")
+    rest = (each.job for each in sheet.jobs if each.job.group != "zone" or each.job.number not in mine)
+    from_nothing = sheet.old == as_shipped(sheet.profile)  # of the page of a whole pack the rest is keyed already
+    if not from_nothing and any(job.group != "zone" or job.gone or job.number in had for job in rest):
+        return "more than this device changes, and a page for it alone would leave the rest as it is"
+    return ""
 
 
 def _other_inputs(resolved: Resolved, sheet: EntrySheet, zone: ZoneNumber) -> tuple[str, ...]:
