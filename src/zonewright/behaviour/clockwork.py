@@ -35,7 +35,7 @@ Stepping = Callable[[Setup, Control, Event], Step]  # `step`, or what keeps its 
 
 
 def as_played(setup: Setup, timeline: Timeline) -> Timeline:
-    """Return what comes of the acts of a timeline where each second has the order that it has here."""
+    """Return what the acts of a timeline lead to when expiries come first in every second, as they do here."""
     panel, found = Clockwork(setup), list[Entry]()
     for entry in timeline:
         if not isinstance(entry.event, Expires):

@@ -33,8 +33,8 @@ CHOICES (marks as in `step.py`).
    A tamper confirms nothing, nor do two doors of one entry confirm each other: it may be a family that is late (common
    practice, no source). A shared zone's alarm counts in each of its areas. An exit error confirms nothing, nor can it
    be confirmed: it is the slip of somebody who left (common practice, no source). A confirmation that was made stands,
-   though the first of the two alarms is called off afterwards; whoever calls off the alarm that it was told with calls
-   it off too (common practice, no source).
+   even if the first of the two alarms is called off afterwards. It was sent with the second alarm: calling that one off
+   calls off the confirmation, too (common practice, no source).
  - Panic at a keypad or a remote: as a panic zone does, of the area; at a keypad by whoever keyed it, by a remote under
    nobody's name (two keys, or a hold: from memory; which keys is the panel's business).
  - Restores: an alarm that was sent is over when its zone closes, a trouble when its device says so. Exit error, recent

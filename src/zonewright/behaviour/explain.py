@@ -86,7 +86,7 @@ def explain(setup: Setup, number: ZoneNumber) -> Explanation:
 
 
 def _while_its_pair_is_set_otherwise(setup: Setup, zone: ZoneSetup) -> list[Paragraph]:
-    """It opens while areas of its pairs that aren't its own are in another mode than it."""
+    """It opens while the areas of its pairs are in another mode than its own areas."""
     others = setup.set_with(zone) - zone.areas
     found = with_pairs_otherwise(setup, zone, lambda panel, _own: lines_of(setup, panel, (ZoneOpens(zone.number),)))
     return [

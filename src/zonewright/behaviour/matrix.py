@@ -217,7 +217,7 @@ class Matrix:
 
 
 def matrix(setup: Setup, causes: Iterable[Cause] = Cause, bare: frozenset[ZoneNumber] = frozenset()) -> Matrix:
-    """Return what comes of each cause, for each zone in each mode of its own areas, and of those of its pairs."""
+    """Return what comes of each cause, for each zone in each mode; the areas of its pairs are in the same mode."""
     wanted = tuple(causes)
     rested: dict[tuple[frozenset[AreaNumber], Mode], Clockwork] = {}
     cells = []
@@ -237,9 +237,9 @@ T = TypeVar("T", bound=Hashable)
 def with_pairs_otherwise(
     setup: Setup, zone: ZoneSetup, told: Callable[[Clockwork, Mode], T]
 ) -> Iterator[tuple[tuple[Mode, ...], tuple[Mode, ...], T]]:
-    """Give what is told otherwise of a zone while areas of its pairs that aren't its own are in another mode than it.
+    """Give what differs for a zone when the areas of its pairs are in another mode than its own areas.
 
-    Each with the modes of its own areas, and those of the others.
+    Each comes with the modes of its own areas, and those of the others.
     """
     others = setup.set_with(zone) - zone.areas
     found: dict[T, dict[Mode, list[Mode]]] = {}

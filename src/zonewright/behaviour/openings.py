@@ -17,7 +17,7 @@ CHOICES (marks as in `step.py`).
    5 min are usual.
  - Fire verification, each detector by itself: its first trip switches its power off and lets it settle; if it stands
    in alarm again at the end of that, or trips again in the window after it, that is the alarm. It is shown meanwhile.
-   After an alarm it is looked at anew, from the first trip on. Where power isn't switched, a detector that still stands
+   After an alarm the next trip counts as a first one again. Where power isn't switched, a detector that still stands
    in alarm when the window ends is one too. Wired detectors only: a radio one can't be reset. Reset 10 to 15 s, window
    60 to 120 s.
  - Cross-zoning: a zone of a pair that trips alone shows it and tells an unverified alarm, without siren; a trip of

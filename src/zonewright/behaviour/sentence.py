@@ -98,7 +98,7 @@ def _tripped_twice(setup: Setup, zone: ZoneSetup) -> list[str]:
 
 
 def while_its_pair_is_set_otherwise(setup: Setup, zone: ZoneSetup) -> list[str]:
-    """Say what else comes of its opening while areas of its pairs that aren't its own are in another mode than it."""
+    """Say what its opening does when the areas of its pairs are in another mode than its own areas."""
     others = setup.set_with(zone) - zone.areas
 
     def told(panel: Clockwork, own: Mode) -> str:

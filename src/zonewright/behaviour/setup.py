@@ -166,7 +166,7 @@ class Setup:
         return self._zone.get(number)
 
     def set_with(self, zone: ZoneSetup) -> frozenset[AreaNumber]:
-        """Return the areas on whose setting it depends what comes of a zone: its own, and those of its pairs."""
+        """Return the areas whose modes decide what a zone does: its own, and those of its pairs."""
         pairs = filter(None, map(self.zone, zone.crosses))
         return zone.areas.union(*(pair.areas for pair in pairs))
 

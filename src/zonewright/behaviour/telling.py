@@ -202,7 +202,7 @@ def while_they_are(areas: Collection[AreaNumber], modes: Collection[Mode]) -> st
 def share_a_cover(setup: Setup, zones: Iterable[ZoneNumber]) -> str:
     """Return what becomes of the cover, the cell and the radio that several zones share, in a sentence."""
     names = listed([f"zone {number} {label(setup, number)}" for number in zones])
-    return f"{names[:1].upper()}{names[1:]} share one cover, cell and radio: what is told of each comes at once."
+    return f"{names[:1].upper()}{names[1:]} share one cover, cell and radio: what each line says happens together."
 
 
 def sounder(pattern: Pattern) -> str:

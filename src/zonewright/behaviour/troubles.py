@@ -4,8 +4,9 @@ Rules of this file:
 1. The rules of `step.py` hold here.
 
 CHOICES (marks as in `step.py`).
- - Low battery is told once until it is good again, and once a day at most: one that is low anew within a day of being
-   told is told when that day ends, if it still is. While it stands the keypad says so once a day.
+ - Low battery is told once until it is good again, and once a day at most. If a battery is good and then low again
+   within that day, the panel tells it when the day ends, if it is still low. While it stands the keypad says so once a
+   day.
  - A device is missing when nothing of it was heard for the supervision window; any sign of it ends that. Life-safety
    devices may have a shorter window of their own.
  - A tamper is an alarm in the modes of its behaviour, in the others a trouble; that of a hold-up button is told and

@@ -498,7 +498,7 @@ class Reading:
         if not told:
             return sets
 
-        def fits(some: frozenset[ZoneNumber]) -> bool:
+        def fits(some: Doors) -> bool:
             others = told[ANOTHER] is True or not some - told.keys()
             return others and all((each in some) == so for each, so in told.items() if each != ANOTHER)
 
