@@ -75,7 +75,7 @@ def pack_data(
         walked=walked(walk, names_of(resolved)) if walk is not None else None,
         householder=tuple(householder),
         call=_call(resolved),
-        cautions=cautions(told=setup.settings.told),
+        cautions=cautions(told=setup.settings.told or any(each.station for each in sheets)),
     )
 
 
