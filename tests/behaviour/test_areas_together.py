@@ -213,6 +213,50 @@ def test_no_opening_of_an_armed_door_is_lost_whatever_people_do(acts: list[tuple
         assert all(at >= now for at in owed.values())
 
 
+WALKS = st.lists(st.tuples(st.sampled_from([1, 5, 20, 29, 31, 70]), ACTS), max_size=20)
+
+
+@drawn(WALKS)
+def test_a_shared_entry_door_is_waited_for_in_all_its_areas_or_in_none(acts: list[tuple[int, Event]]) -> None:
+    panel = Clockwork(HOUSE)
+    for wait, act in [*((0, each) for _, each in BOTH), *acts]:
+        panel.advance(panel.now + wait)
+        panel.give(act)
+        assert len({HALL in area.entry_by for area in panel.control.areas}) == 1
+
+
+@drawn(WALKS)
+def test_an_alarm_of_an_entry_is_never_told_sooner_than_it_may(acts: list[tuple[int, Event]]) -> None:
+    """The hold is counted from the beginning of the entry, by whichever door that was; no other window runs here."""
+    least, slow = 150, replace(HOUSE.zones[1], entry_s=100)
+    setup = house(HOUSE.zones[0], slow, *HOUSE.zones[2:])
+    panel = Clockwork(with_settings(setup, entry_hold=30, entry_hold_least=least, abort_window=0))
+    began: dict[int, int] = {}
+    for wait, act in [*((0, each) for _, each in BOTH), *acts, (400, ZoneCloses(HALL))]:
+        until = panel.now + wait
+        while panel.due and min(panel.due.values()) <= until:
+            waits = set(panel.due)
+            ends = panel.next_timer
+            panel.to_next()
+            if ends is not None and ends.kind is TimerKind.ENTRY:
+                sent = [at for timer, at in panel.due.items() if timer.kind is TimerKind.ABORT and timer not in waits]
+                assert all(at >= began[ends.number] + least for at in sent)
+            note(panel, began)
+        panel.advance(until)
+        panel.give(act)
+        note(panel, began)
+
+
+def note(panel: Clockwork, began: dict[int, int]) -> None:
+    """Note since when somebody is on the way into which areas."""
+    inside = {area.number for area in panel.control.areas if area.phase is Phase.ENTRY}
+    for area in SHOP, FLAT:
+        if area not in inside:
+            began.pop(area, None)
+        else:
+            began.setdefault(area, panel.now)
+
+
 # Leaving two areas at once --------------------------------------------------------------------------------------------
 
 IDA_ARMS_BOTH: Given = [(0, arm(means=Means.KEYPAD, area=SHOP)), (2, arm(means=Means.KEYPAD, area=FLAT))]
@@ -279,13 +323,18 @@ def test_a_shared_zone_confirms_what_only_one_of_its_areas_began() -> None:
 
 
 def test_an_area_that_fails_to_set_ends_the_entry_time_of_the_other_for_their_door() -> None:
-    hall = zone(HALL, "entry-door", "hall door", areas=(SHOP, FLAT), entry_s=120)
-    slow = with_settings(house(hall, *HOUSE.zones[1:]), completing_act=True, forced_arming=True)
-    leaves: Given = [(0, Arm(FLAT, Mode.STAY, IDA, Means.REMOTE)), (10, arm(area=SHOP)), (30, ZoneOpens(HALL))]
-    timeline = run(slow, [*leaves, (75, arm(means=Means.KEYPAD, area=FLAT))])
-    assert when(timeline, Line.EXIT_ERROR) == [70]
+    """The hall door has no entry time of its own: it only joins the one of the yard gate, whose area is disarmed."""
+    yard, gate = AreaNumber(3), ZoneNumber(7)
+    setup = house(
+        zone(HALL, "entry-door", "hall door", areas=(SHOP, FLAT), entry_s=0),
+        zone(gate, "entry-door", "yard gate", areas=(SHOP, yard), entry_s=240),
+    )
+    slow = with_settings(setup, completing_act=True, unvacated_stay=False)
+    armed: Given = [(0, Arm(area, Mode.STAY, IDA, Means.REMOTE)) for area in (SHOP, FLAT, yard)]
+    enters: Given = [(70, ZoneTrips(gate)), (71, ZoneTrips(HALL)), (72, disarm(area=3))]
+    timeline = run(slow, [*armed, *enters, (75, arm(means=Means.KEYPAD, area=FLAT))])
     assert when(timeline, Line.NOT_SET) == [135]
-    assert (135, Shown(Line.ARMED_AWAY, area=SHOP)) in outputs(timeline)
+    assert (135, Shown(Line.ARMED_STAY, area=SHOP)) in outputs(timeline)
     assert when(timeline, Line.ALARM) == []
 
 
@@ -308,3 +357,45 @@ def test_a_shared_door_is_not_bypassed_while_somebody_leaves_its_other_area() ->
     shut_in_time = run(forced, [*given, (80, ZoneCloses(HALL)), (200, ZoneOpens(HALL))])
     assert about(shut_in_time, Line.ALARM) == [(230, HALL)]
     assert about(shut_in_time, Line.LEFT_OPEN) == []
+
+
+def test_an_alarm_is_held_from_the_beginning_of_the_entry_also_when_the_door_that_began_it_is_dropped() -> None:
+    setup = with_settings(HOUSE, entry_hold=30, entry_hold_least=120)
+    setup = house(*(replace(each, entry_s=90) if each.number == SHOP_DOOR else each for each in setup.zones))
+    setup = with_settings(setup, entry_hold=30, entry_hold_least=120)
+    ways_in: Given = [(200, ZoneTrips(HALL)), (205, ZoneTrips(SHOP_DOOR)), (210, disarm(area=FLAT))]
+    timeline = run(setup, [*BOTH, *ways_in])
+    began, ends = 200, 230  # the hall door's entry time runs on in the shop
+    assert when(timeline, Line.ALARM) == [ends]
+    assert [at for at, name in messages(timeline) if name == "entry door alarm"] == [began + 120]
+
+
+def test_no_message_of_an_entry_leaves_sooner_than_the_sums_say() -> None:
+    setup = with_settings(HOUSE, entry_hold=30, entry_hold_least=120)
+    for door in setup.zones[:3]:
+        assert setup.longest_wait(door) == 120 - min(each.entry_s for each in setup.zones[:3])
+
+
+@pytest.mark.parametrize("first", [SHOP, FLAT])
+def test_whoever_left_a_shared_door_open_may_come_back_through_either_area(first: AreaNumber) -> None:
+    second = FLAT if first == SHOP else SHOP
+    leaving: Given = [(0, arm(area=first)), (70, arm(area=second)), (125, ZoneOpens(HALL))]
+    back: Given = [(135, ZoneTrips(TILL)), (140, disarm(area=SHOP)), (141, disarm(area=FLAT))]
+    timeline = run(HOUSE, [*leaving, *back])
+    assert when(timeline, Line.EXIT_ERROR) == [130]
+    assert when(timeline, Line.ALARM) == []
+    assert messages(timeline) == []
+
+
+def test_a_shared_door_left_open_gives_one_alarm_with_its_exit_error() -> None:
+    leaving: Given = [(0, arm(area=SHOP)), (70, arm(area=FLAT)), (125, ZoneOpens(HALL))]
+    timeline = run(HOUSE, leaving)
+    assert when(timeline, Line.ALARM) == [160]
+    assert [name for _, name in messages(timeline)] == ["entry door alarm", "exit error"]
+
+
+def test_a_shared_door_left_open_joins_an_entry_that_runs_in_the_other_area() -> None:
+    leaving: Given = [(0, arm(area=FLAT)), (70, arm(area=SHOP)), (120, ZoneTrips(FLAT_DOOR)), (125, ZoneOpens(HALL))]
+    timeline = run(HOUSE, [*leaving, (140, disarm(area=FLAT)), (145, disarm(area=SHOP))])
+    assert when(timeline, Line.ALARM) == []
+    assert when(timeline, Line.NOT_SENT) != []

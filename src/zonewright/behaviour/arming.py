@@ -17,10 +17,10 @@ CHOICES (marks as in `step.py`).
    area is off then, also where it was armed stay before. Whoever has a remote or a switch sets from outside: that is
    the act. Stay and night are set by time, since nobody goes out. Bypasses and counts of the armed period that never
    was are over; alarms of its exit time go on.
- - Exit error: every exit door open at the end starts the entry time (the shortest of theirs) and sounds the siren here;
-   disarmed in it, nothing is sent and the keypad says so; else the alarm, and "exit error" with it (from memory), also
-   where the door stands open since its last alarm: somebody left once more. A door shared with an area whose exit time
-   still runs is free until that ends, and is seen to then, once.
+ - Exit error: every exit door open at the end starts the entry time (the shortest of theirs) in each of its areas and
+   sounds the siren here; disarmed in it, nothing is sent and the keypad says so; else the alarm, and "exit error" with
+   it (from memory), also where the door stands open since its last alarm: somebody left once more. A door shared with
+   an area whose exit time still runs is free until that ends, and is seen to then, once.
  - Unvacated premises: armed away at a keypad, no exit door opened, shut or open at the end: stay (from memory). One
    that is bypassed doesn't count: whoever leaves by it arms stay. Nor does one that is shut out, where it only stands
    open at the end (common practice, no source). An area without an exit door has no such test. Whoever has armed
@@ -49,7 +49,7 @@ CHOICES (marks as in `step.py`).
 
 from __future__ import annotations
 
-from zonewright.behaviour.disarming import entry_begins, other_entries_without, when_entry_time_runs_out
+from zonewright.behaviour.disarming import doors_of, entry_begins, other_entries_without, when_entry_time_runs_out
 from zonewright.behaviour.effects import (
     ARMED_IN,
     bypass,
@@ -248,13 +248,22 @@ def is_set(d: Draft, area: AreaState) -> None:
 
 
 def exit_error(d: Draft, area: AreaNumber, doors: list[ZoneSetup]) -> None:
-    """The way out was left open: a loud reminder here, and an entry time to put it right."""
+    """The way out was left open: a loud reminder here, and an entry time to put it right in each area of the doors."""
     for zone in doors:
         d.say(Shown(Line.EXIT_ERROR, zone.number))
         sound(d, zone, zone.behaviour.siren)
-    entry_begins(d, frozenset({area}), frozenset(zone.number for zone in doors), min(zone.entry_s for zone in doors))
-    d.change(area, left_open=frozenset(zone.number for zone in doors))
-    if not d.runs(TimerKind.ENTRY, area):
+    seconds = min(zone.entry_s for zone in doors)
+    if seconds > 0:
+        others = frozenset[AreaNumber]().union(*(zone.areas for zone in doors)) - {area}
+        waiting = d.in_phase(others, Phase.ENTRY)
+        for number in d.kept(waiting):
+            d.change(number, entry_by=d.areas[number].entry_by | doors_of(number, doors))
+        begins = d.in_phase(others, Phase.SET) | {area}
+        entry_begins(d, begins, doors, seconds)
+        for number in d.kept(begins | waiting):
+            d.change(number, left_open=d.areas[number].left_open | doors_of(number, doors))
+    else:
+        d.change(area, phase=Phase.ENTRY, entry_by=doors_of(area, doors), left_open=doors_of(area, doors))
         when_entry_time_runs_out(d, d.areas[area])
 
 

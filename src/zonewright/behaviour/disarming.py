@@ -22,6 +22,8 @@ CHOICES (marks as in `step.py`).
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
+
 from zonewright.behaviour.effects import (
     ARMED_IN,
     alarm,
@@ -43,14 +45,19 @@ from zonewright.site.record import ZoneNumber
 # Coming in and disarming ----------------------------------------------------------------------------------------------
 
 
-def entry_begins(d: Draft, areas: frozenset[AreaNumber], by: frozenset[ZoneNumber], seconds: int) -> None:
-    """Somebody comes in by these doors and has so long to disarm."""
+def entry_begins(d: Draft, areas: frozenset[AreaNumber], doors: Sequence[ZoneSetup], seconds: int) -> None:
+    """Somebody comes into these areas, into each by those of the doors that are its own, and has so long to disarm."""
     for area in sorted(areas):
         d.stop(TimerKind.EXIT, area)
-        d.change(area, phase=Phase.ENTRY, entry_by=by)
+        d.change(area, phase=Phase.ENTRY, entry_by=doors_of(area, doors))
         d.stop(TimerKind.CONFIRM, area)
         start_with_last_ten(d, TimerKind.ENTRY, area, seconds)
     d.say(Beeps(Sound.ENTRY))
+
+
+def doors_of(area: AreaNumber, doors: Iterable[ZoneSetup]) -> frozenset[ZoneNumber]:
+    """Return those of the doors that are an area's own."""
+    return frozenset(door.number for door in doors if area in door.areas)
 
 
 def when_entry_time_runs_out(d: Draft, area: AreaState) -> None:
@@ -64,7 +71,8 @@ def when_entry_time_runs_out(d: Draft, area: AreaState) -> None:
                 entry_ends(d, other)
             elif zone.number in other.entry_by:  # it waits on, for its other doors
                 d.change(number, entry_by=other.entry_by - {zone.number})
-    hold = d.setup.settings.hold_after_entry(min((zone.entry_s for zone in doors), default=0))
+    may_have_begun = [*doors, *shared_doors(d, area.number)]
+    hold = d.setup.settings.hold_after_entry(min((zone.entry_s for zone in may_have_begun), default=0))
     owed = [zone for zone in doors if d.every_mode(zone, zone.behaviour.live) and not d.is_shut_out(zone)]
     opened = [zone for zone in owed if zone.number not in area.left_open]
     for zone in owed:
@@ -106,6 +114,11 @@ def forget_what_shared_zones_began(d: Draft, area: AreaNumber) -> None:
     for number in d.kept({each for zone in here for each in zone.areas} - {area}):
         if d.began_window(number, mine):
             d.stop(TimerKind.CONFIRM, number)
+
+
+def shared_doors(d: Draft, area: AreaNumber) -> list[ZoneSetup]:
+    """Return the doors of an area by which an entry may have begun although it waits no longer for them."""
+    return [zone for zone in d.setup.zones_of(area) if zone.entry_s > 0 and is_free_when_off(zone)]
 
 
 def is_free_when_off(zone: ZoneSetup) -> bool:

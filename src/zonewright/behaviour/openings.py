@@ -176,7 +176,7 @@ def somebody_comes_in(d: Draft, zone: ZoneSetup) -> None:
         d.change(number, entry_by=d.areas[number].entry_by | {zone.number})
     others = zone.areas.difference(waiting)
     if others and starts_entry(d, zone):
-        entry_begins(d, others, frozenset({zone.number}), zone.entry_s)
+        entry_begins(d, others, [zone], zone.entry_s)
 
 
 def warn(d: Draft, zone: ZoneSetup) -> None:

@@ -96,7 +96,9 @@ def when_power_returns(d: Draft) -> None:
     stop_all(d, frozenset(TimerKind))
     for area in tuple(d.areas.values()):
         if area.phase is Phase.ENTRY:
-            entry_begins(d, frozenset({area.number}), area.entry_by, entry_time(d, area))
+            doors = [door for number in sorted(area.entry_by) if (door := d.setup.zone(number)) is not None]
+            seconds = min((door.entry_s for door in doors if door.entry_s), default=1)
+            entry_begins(d, frozenset({area.number}), doors, seconds)
         elif area.phase is Phase.EXIT:
             d.put(AreaState(area.number, area.mode, Phase.SET, area.user, memory=area.memory, begun_by=area.begun_by))
     if d.calls_for_sounder():
@@ -115,12 +117,6 @@ def when_power_returns(d: Draft) -> None:
     elif not d.installer:
         look_again(d, d.setup.zones, dark=True)
         show_left_open(d)
-
-
-def entry_time(d: Draft, area: AreaState) -> int:
-    """Return the shortest entry time of the doors by which somebody comes in [s]."""
-    doors = (d.setup.zone(number) for number in sorted(area.entry_by))
-    return min((door.entry_s for door in doors if door is not None and door.entry_s), default=1)
 
 
 def show_left_open(d: Draft) -> None:

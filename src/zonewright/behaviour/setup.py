@@ -202,7 +202,8 @@ class Setup:
             own = max(own, settings.hold_after_entry(zone.entry_s))
         if own == 0 or settings.entry_hold == 0:
             return own
-        doors = [each for each in self.zones if each.home == zone.home and each.behaviour.timing is Timing.DELAYED]
+        with_it = frozenset[AreaNumber]().union(*(each.areas for each in self.zones if each.home == zone.home))
+        doors = [each for each in self.zones if each.areas & with_it and each.behaviour.timing is Timing.DELAYED]
         return max(own, *(settings.hold_after_entry(door.entry_s) for door in doors), settings.entry_hold)
 
     def exit_doors(self, area: AreaNumber) -> tuple[ZoneSetup, ...]:
