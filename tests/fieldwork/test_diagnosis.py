@@ -15,7 +15,7 @@ from tests.fieldwork.sites import SITES, case, seen
 from zonewright.cli.diagnosis_text import cause_lines, diagnosis_object
 from zonewright.fieldwork.belief import gain, normalised
 from zonewright.fieldwork.curing import sheet_of_cure
-from zonewright.fieldwork.diagnosis import Cause, Diagnosis, case_of
+from zonewright.fieldwork.diagnosis import Case, Cause, Diagnosis, case_of
 from zonewright.fieldwork.evidence import Answered
 from zonewright.fieldwork.questions import Look, ReadBack, Trial
 from zonewright.fieldwork.reach import Reach
@@ -37,6 +37,84 @@ def test_what_a_hypothesis_does_not_touch_it_does_not_change(site: str) -> None:
             tried += 1
             shown = question.answers(case(site).names, hypothesis)
             assert shown == pytest.approx(case(site).answers(0, question)), (str(hypothesis), question.name)
+
+
+FOUNDRY = """
+site: Bell Foundry
+revision: 1
+panel: marlow
+station: {account: "0417"}
+settings: {}
+areas: {shed: {}}
+people: {Ada: {role: owner, slot: 1}, Bo: {role: user, slot: 2}}
+sirens: {s: {at: {room: yard}, outdoors: yes}}
+keypads: {k: {at: {room: hall}}}
+devices:
+  door:
+    kind: contact
+    number: {printed: "204 917"}
+    history: new
+    at: {room: hall}
+    zone: {number: 1, area: shed, behaviour: entry-door, called: door}
+  left:
+    kind: movement
+    number: {printed: "771 230"}
+    history: new
+    at: {room: hall}
+    zone: {number: 2, area: shed, behaviour: interior, called: left movement, confirmed by: right}
+  right:
+    kind: movement
+    number: {printed: "640 552"}
+    history: new
+    at: {room: store}
+    zone: {number: 3, area: shed, behaviour: interior, called: right movement, confirmed by: left}
+"""
+SEEN_THERE = (
+    "arm away by Ada; leave by door; +2 h left opens: siren",
+    "arm away by Ada; leave by door; +2 h left opens: no siren",
+    'arm away by Ada; nobody leaves: no display "arming"',
+)
+
+
+@pytest.fixture(scope="module", params=["none", "installer"])
+def foundry(tmp_path_factory: pytest.TempPathFactory, request: pytest.FixtureRequest) -> Case:
+    """Return a site with two movements that confirm each other; a device that isn't heard may stop setting there."""
+    path = tmp_path_factory.mktemp("foundry") / "foundry.yaml"
+    settings_ = f"settings: {{missing at setting: {request.param}}}"
+    path.write_text(FOUNDRY.replace("settings: {}", settings_), encoding="utf-8")
+    return case_of(open_site(path))
+
+
+@pytest.mark.parametrize("line", SEEN_THERE)
+def test_what_happens_at_a_partner_touches_its_pair_and_a_missing_device_touches_setting(
+    foundry: Case, line: str
+) -> None:
+    observed, slips = one_line(foundry, line, "--saw")
+    assert observed is not None, slips
+    planned = foundry.answers(0, observed)
+    for hypothesis in foundry.hypotheses:
+        if not observed.touched_by(hypothesis):
+            assert observed.answers(foundry.names, hypothesis) == pytest.approx(planned), str(hypothesis)
+
+
+@pytest.mark.parametrize("why", ["somebody bypassed it", "shut out after"])
+def test_a_single_alarm_of_a_pair_may_come_from_a_partner_that_cannot_trip(foundry: Case, why: str) -> None:
+    assert any("right movement" in each and why in each for each in causes_of(foundry, SEEN_THERE[0]))
+
+
+@pytest.mark.parametrize("why", ["battery is flat", "is dead", "out of range"])
+def test_a_device_that_is_not_heard_gives_its_pair_a_single_alarm_or_stops_setting(foundry: Case, why: str) -> None:
+    found = [
+        any("right movement" in each and why in each for each in causes_of(foundry, SEEN_THERE[n])) for n in (0, 2)
+    ]
+    stops = foundry.hypotheses[0].panel.missing_stops_setting
+    assert found == [not stops, stops]
+
+
+def causes_of(made: Case, line: str) -> list[str]:
+    observed, slips = one_line(made, line, "--saw")
+    assert observed is not None, slips
+    return [str(each) for cause in Diagnosis(made).given(observed).causes() for each in cause.hypotheses]
 
 
 @pytest.mark.parametrize("site", SITES)

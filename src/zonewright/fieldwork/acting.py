@@ -34,6 +34,7 @@ from zonewright.behaviour.events import (
     ZoneOpens,
     ZoneTrips,
 )
+from zonewright.behaviour.faults import Fault
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, ZoneSetup, setup_of, zones_read
 from zonewright.behaviour.state import NOBODY
 from zonewright.panel.behaviours import Mode
@@ -177,7 +178,7 @@ class Panel:
         if not read:
             return self.setup
         changed = {item: value for changes in read.values() for item, value in changes.items()}
-        together = self._paired(read, changed)
+        together = self.paired(read, changed)
         if together == read.keys() and not any(map(_of_pair, changed)):
             return self._with({zone: self.zone_with(zone, changes) for zone, changes in read.items()})
         fields = (item_of("zone", number, name) for number in together for name in self.profile.groups.get("zone", ()))
@@ -221,7 +222,12 @@ class Panel:
         """Return what a zone would listen to with these items otherwise; None for one at its own terminals."""
         return _sender(self.profile, {**self._three(zone), **changes}, zone)
 
-    def _paired(self, zones: Iterable[ZoneNumber], changes: Mapping[Item, Value | None]) -> set[ZoneNumber]:
+    @property
+    def missing_stops_setting(self) -> bool:
+        """Return whether a device that isn't heard may stop an area from being set, whichever device it is."""
+        return any(fault is Fault.MISSING for fault, _ in self.setup.settings.at_setting)
+
+    def paired(self, zones: Iterable[ZoneNumber], changes: Mapping[Item, Value | None]) -> set[ZoneNumber]:
         """Return these zones and all that hang together with them by pairs, as planned or as changed."""
         written = {ZoneNumber(int(item.split("/")[1])): value for item, value in changes.items() if _of_pair(item)}
         found = set(zones)

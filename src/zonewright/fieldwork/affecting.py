@@ -17,6 +17,7 @@ from zonewright.panel.programme import Item, Programme
 from zonewright.site.record import ZoneNumber
 
 _OF_ALL = ("setting/", "station/", "panel/")  # items that are of no single thing
+_OF_HEARING = ("/number", "/supervise")  # fields by which a device is heard, and missed where it isn't
 _OF_OTHERS = ("/resistor", "/crosses", "/duress")  # fields that matter beyond their own thing
 
 
@@ -73,9 +74,10 @@ class Affecting:
         leaves = any(zone.behaviour.exit_door or zone.behaviour.arms is not None for zone in there)
         otherwise = leaves and len({(zone.areas, zone.behaviour) for zone in there}) + (len(there) < 2) > 1
         sender = right.sender_with(number, mine) if new is not None else None
+        missed = right.missing_stops_setting and any(item.endswith(_OF_HEARING) for item in mine)
         return _Zone(
             number, right.hears.get(sender, ()) if sender is not None else (),
-            otherwise or number in right.pairs or _at_large(part),
+            otherwise or missed or number in right.pairs or _at_large(part),
             areas_of(new) if areas_of(new) != areas_of(old) else None,
         )  # fmt: skip
 

@@ -218,9 +218,15 @@ def _keyed_wrong(
 
 
 def _of_fault(right: Panel, fault: Fault) -> Hypothesis:
+    """Return the hypothesis of a fault: it matters for the zones paired with its own, too, and where it stops setting.
+
+    A zone whose partners all can't trip gives its alarm alone (`behaviour/openings.py`).
+    """
     items = tuple(sorted(fault.changes))
+    zones = frozenset(right.paired(fault.zones, fault.changes))
+    missed = right.missing_stops_setting and any(around.silent for _, around in fault.worlds)
     return Hypothesis(
-        (fault.says,), fault.odds, right, fault.worlds, Cure(items, () if items else (fault.mend,)), fault.zones,
-        fault.everywhere, frozenset({fault.look}), fault.minutes,
+        (fault.says,), fault.odds, right, fault.worlds, Cure(items, () if items else (fault.mend,)), zones,
+        fault.everywhere or missed, frozenset({fault.look}), fault.minutes,
         fault.things | {item.rpartition("/")[0] for item in items}, fault.changes,
     )  # fmt: skip
