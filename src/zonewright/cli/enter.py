@@ -19,6 +19,7 @@ from zonewright.behaviour.tracks import names_of
 from zonewright.checks.check import check
 from zonewright.checks.readiness import not_ready
 from zonewright.checks.since import beware
+from zonewright.checks.taken_over import beware_of_panel
 from zonewright.cli.keyable import keyable
 from zonewright.cli.opening import files_behind, older_at, plan_of, readback_at, site_at
 from zonewright.cli.paths import FILE
@@ -76,8 +77,10 @@ def enter(
     resolved = site_at(site)
     zone = _one_zone(resolved, device) if device is not None else None
     known: tuple[str, ...] = ()
+    older: Programme | None
     if read is not None:
-        resolved, older = _taken_over(resolved, read, since)
+        resolved, held = _taken_over(resolved, read, since)
+        known, older = beware_of_panel(held, resolved) if zone is None else (), held
     else:
         before = older_at(since, resolved) if since is not None else None
         known = beware(before, resolved) if before is not None else ()
@@ -257,7 +260,7 @@ def _all_but(resolved: Resolved, zone: ZoneNumber | None) -> Programme | None:
     return resolved.programme.changed(gone)
 
 
-def _taken_over(resolved: Resolved, read: Path, since: Path | None) -> tuple[Resolved, Programme | None]:
+def _taken_over(resolved: Resolved, read: Path, since: Path | None) -> tuple[Resolved, Programme]:
     """Return the site with what the panel keeps besides, and what the panel holds as far as it was read."""
     if since is not None:
         says, fix = "both tell what the panel holds now", "leave one of the two out"
