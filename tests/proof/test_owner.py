@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -183,3 +184,22 @@ def test_a_cover_is_that_of_all_zones_of_its_device(device: str, tmp_path: Path)
     found = {each.promise.zones: each.settled.result for each in prove(setup, asked)}
     assert found == {(ZoneNumber(4),): HOLDS, (ZoneNumber(5),): FAILS}
     assert all("'s share" in each.says for each in asked)
+
+
+@pytest.mark.parametrize("effect", ["message", "environment message"])
+def test_that_somebody_bypasses_a_device_is_none_of_its_messages(effect: str, tmp_path: Path) -> None:
+    """Whoever bypasses the tank before the water has lasted keeps it from being told."""
+    tank = """  tank:
+    kind: water
+    number: {printed: 60 44 18, learnt: "604418"}
+    zone: {number: 4, area: surgery, behaviour: environment, called: tank}
+people:"""
+    file = tmp_path / "vet.yaml"
+    text = SITE.replace("people:", tank) + f"  - always: tank causes {effect} within 30 s\n"
+    file.write_text(text, encoding="utf-8")
+    site = open_site(file)
+    setup = with_acts(setup_of(site.programme, site.profile), site)
+    slow = replace(setup, settings=replace(setup.settings, environment_wait=20))
+    (verdict,) = prove(slow, [each for each in asked_of(site, slow, Window()) if each.kind == "must"])
+    assert verdict.settled.result is FAILS
+    assert any(isinstance(entry.event, Bypass) for entry in verdict.settled.timeline)

@@ -41,7 +41,8 @@ from zonewright.site.must import Effect
 from zonewright.site.record import ZoneNumber
 
 _OF_SETTING = (Told.OPENING, Told.CLOSING, Told.SWITCH_OPENING, Told.SWITCH_CLOSING, Told.NOT_SET, Told.OVER_FAULT)
-NOT_ALARMS = frozenset({*(each.value for each in (*Trouble, Told.BYPASS, *_OF_SETTING))})
+OF_PEOPLE = frozenset(each.value for each in (Told.BYPASS, *_OF_SETTING))  # what people do, whichever zone is named
+NOT_ALARMS = OF_PEOPLE | {each.value for each in Trouble}
 
 
 def opens(act: Act, zone: ZoneSetup) -> bool:

@@ -32,7 +32,7 @@ def too_late(promise: Promise, settled: Settled) -> tuple[int, str] | None:
 def _not_yet(promise: Promise) -> str:
     caused = _CAUSED.search(promise.aspect)
     if caused is not None:
-        return f"no {caused['effect']} yet"
+        return f"no {caused['effect'].removeprefix('any ')} yet"
     if promise.aspect.endswith("too late"):
         return _AWAITED["opening sounds"]
     if promise.aspect.endswith("too late sends"):

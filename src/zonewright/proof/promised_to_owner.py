@@ -44,7 +44,7 @@ from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, ZoneSetup
 from zonewright.behaviour.state import Control
 from zonewright.behaviour.telling import SIRENS, in_modes, is_meant
 from zonewright.panel.behaviours import ARMED, Mode, Pattern, Timing, modes_meant
-from zonewright.proof.judges import disarms, has_effect, may_be_in, mode_may_be, opens
+from zonewright.proof.judges import OF_PEOPLE, disarms, has_effect, may_be_in, mode_may_be, opens
 from zonewright.proof.observers import Invariant, Judge
 from zonewright.proof.outcome import Outcome
 from zonewright.proof.own_messages import Names, Sends, own
@@ -204,7 +204,7 @@ def _always(setup: Setup, zone: ZoneSetup, wanted: Wanted, window: Window) -> Pr
 
     def good(act: Act, outcome: Outcome, leaving: Names) -> bool:
         if statement.effect.kind == "message":
-            return any(is_meant(statement.effect.of, name) for name in leaving)
+            return any(is_meant(statement.effect.of, name) for name in leaving if name not in OF_PEOPLE)
         return has_effect(statement.effect, act, outcome, zone, waiting=False)
 
     provisos = in_earnest(
