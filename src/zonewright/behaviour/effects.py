@@ -17,11 +17,11 @@ CHOICES (marks as in `step.py`).
  - Entry hold, where the panel has one: the siren warns at the end of an entry time, and the station is told so much
    later, and not before a second time after the entry began (30 s and 2 min: EN 50131-1 8.3.8.2 and use in the UK,
    from memory). The shortest entry time is counted of the doors of the entry and of the area's shared doors, since one
-   of these may have begun it and be owed nothing any more: so a message may leave later than it need, never sooner.
-   What leaves the way meanwhile is held as long (30 s, from memory), a trip that waits for its pair isn't. It waits as
-   in an abort window, and goes with what waits there already, such as the alarm of somebody who left the way. A zone
-   whose behaviour lets no message wait (`abort`) is never held; a `message delay` of none takes a zone out of the
-   abort window alone.
+   of these may have begun it and be owed nothing any more: so a message may wait longer than it need. What leaves the
+   way meanwhile is held as long (30 s, from memory), a trip that waits for its pair isn't. All of it waits as in an
+   abort window, so it goes sooner where something waits there already: with the alarm of a window, or of somebody who
+   left the way. A zone whose behaviour lets no message wait (`abort`) is never held; a `message delay` of none takes a
+   zone out of the abort window alone.
  - Cancel window: from the last abortable message on, in each area of its zone.
  - Swinger: an alarm, also of the tamper, counts; at the limit the zone gives no alarm until disarm, or until for 48 h
    no counted zone of its area tripped while guarding or shut out (limits seen; the rest from memory). A shared one
