@@ -74,3 +74,9 @@ def test_a_zone_that_goes_is_named_with_what_it_is_for(tmp_path: Path, behaviour
 def test_no_word_of_a_station_where_there_is_none(tmp_path: Path) -> None:
     new = site(tmp_path, station="")
     assert "station, whose list" not in " ".join(beware_of_panel(held(new, zone_9_behaviour="fire"), new))
+
+
+def test_codes_that_go_are_told_since_nobody_knows_whose_they_are(tmp_path: Path) -> None:
+    new = site(tmp_path)
+    said = beware_of_panel(held(new, user_7_code="set", user_7_role="user"), new)
+    assert said[1].startswith("The codes in slot 7 are taken out, and open nothing from then on.")

@@ -79,6 +79,10 @@ def said(capsys: pytest.CaptureFixture[str]) -> str:
     return " ".join(capsys.readouterr().out.split())
 
 
+TILL = "  till: {kind: contact, at: {room: shop}}\n"
+RAID = "  raid: {zone: 5, area: shop, behaviour: holdup, called: till push, resistor: double, devices: [till]}\n"
+
+
 @pytest.mark.parametrize(
     ("edits", "says"),
     [
@@ -98,6 +102,8 @@ def said(capsys: pytest.CaptureFixture[str]) -> str:
           "Nothing watches for smoke in the loft any more; it is still watched in the shop."]),
         ([(PUSH, "")], [f"Zone 5 push is taken out. Take push down. {OLD_NAME}",
                         "Nobody can call for help in the shop any more."]),
+        ([(PUSH, TILL), ("  heads: {", RAID + "  heads: {")],
+         [f"Zone 5 was push and is now raid: {AGAIN} Take push down. {OLD_NAME}"]),
         ([("behaviour: holdup, called: till push", "behaviour: notice, chime: bell, called: till push")],
          ["Nobody can call for help in the shop any more."]),
         ([("      wire: {zone: 4, area: shop, behaviour: perimeter, called: hatch}\n", "")],

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from benchmarks.diagnosing import AFTER, FIRST, drawn, measured
 from tests.fieldwork.sites import SITES, case, seen
+from zonewright.behaviour.faults import Fault
 from zonewright.cli.diagnosis_text import cause_lines, diagnosis_object
 from zonewright.fieldwork.belief import gain, normalised
 from zonewright.fieldwork.curing import sheet_of_cure
@@ -107,8 +108,13 @@ def test_a_device_that_is_not_heard_gives_its_pair_a_single_alarm_or_stops_setti
     found = [
         any("right movement" in each and why in each for each in causes_of(foundry, SEEN_THERE[n])) for n in (0, 2)
     ]
-    stops = foundry.hypotheses[0].panel.missing_stops_setting
+    stops = foundry.hypotheses[0].panel.stops_setting(Fault.MISSING)
     assert found == [not stops, stops]
+
+
+def test_a_cover_left_off_is_found_by_what_the_display_shows(foundry: Case) -> None:
+    line = 'arm away by Ada; nobody leaves: display "left movement tamper"'
+    assert any("left movement: a cover is off" in each for each in causes_of(foundry, line))
 
 
 def causes_of(made: Case, line: str) -> list[str]:

@@ -24,7 +24,7 @@ from zonewright.fieldwork.observing import observed
 from zonewright.fieldwork.packing import Rehearsal, packed
 from zonewright.fieldwork.standing import CODE_S, in_words, stands
 from zonewright.fieldwork.testplan import Planner, TestPlan
-from zonewright.fieldwork.walking import LEANS, begins, by_hand, told, unseen, ways_out
+from zonewright.fieldwork.walking import IF_WRONG, LEANS, begins, by_hand, told, unseen, ways_out
 from zonewright.fieldwork.ways import Ways
 from zonewright.fieldwork.zone_tests import Ground
 from zonewright.fieldwork.zone_tests import tests_of_zone as of_zone
@@ -295,3 +295,32 @@ def test_of_a_change_only_the_covers_that_it_touches_are_taken_off_by_hand() -> 
     for number, due in ((4, (boxes,)), (1, ())):
         changed: dict[Item, Value | None] = {item_of("zone", number, "label"): Value("gate")}
         assert by_hand(ground, replace(held, programme=held.programme.changed(changed))) == due
+
+
+ON_A_LOOP = """
+site: Quarley
+panel: marlow
+station: {{account: "6391"}}
+areas: {{shop: {{}}}}
+people: {{Ann: {{role: owner}}}}
+devices:
+  door:
+    kind: contact
+    number: {{printed: 60 20 01}}
+    zone: {{number: 1, area: shop, behaviour: entry-door, called: door}}
+  push: {{kind: contact}}
+loops:
+  desk: {{zone: 2, area: shop, behaviour: {behaviour}, called: desk, resistor: double, devices: [push]}}
+"""
+
+
+@pytest.mark.parametrize(("behaviour", "cautioned"), [("holdup", True), ("fire", True), ("perimeter", False)])
+def test_whoever_takes_a_cover_off_is_told_where_a_wrong_resistor_would_call_for_help(
+    behaviour: str, cautioned: bool
+) -> None:
+    made = plan_of_text(ON_A_LOOP.format(behaviour=behaviour))
+    names = names_of(made.ground.resolved)
+    lines = [told(made.ground, each, n, names) for each in made.periods for n in range(len(each.period.stops))]
+    covers = [each for each in lines if any(text == "take the cover of desk off" for _, text in each.do)]
+    assert bool(covers) is cautioned
+    assert [each for each in lines if IF_WRONG in each.caution] == covers

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from zonewright.checks.devices import NEEDS
 from zonewright.checks.passed_on import passed_on
 from zonewright.panel.resolve import Resolved
+from zonewright.panel.resolve_zones import ZoneOrigin
 from zonewright.site.model import Loop
 from zonewright.site.record import DeviceName
 
@@ -38,19 +39,21 @@ def _calling(site: Resolved) -> set[str]:
     found: set[str] = set()
     for number, origin in site.zones.items():
         behaviour = site.profile.behaviours.get(site.programme.fields("zone", number).get("behaviour", ""))
-        device = site.site.devices.get(DeviceName(origin.device))
-        if behaviour is not None and behaviour.calls_at_once and not behaviour.protects_life and device is not None:
-            found.add(device.at.room if device.at is not None else "")
+        if behaviour is not None and behaviour.calls_at_once and not behaviour.protects_life:
+            found |= {room for _, room in _hanging(site, origin)}
     return found
 
 
 def _watched(site: Resolved) -> set[tuple[str, str]]:
     """Return each hazard that a detector watches, with the room where it hangs."""
-    found: set[tuple[str, str]] = set()
-    for origin in site.zones.values():
-        names = origin.fields.devices if isinstance(origin.fields, Loop) else (origin.device,)
-        for name in names:
-            sense, device = site.senses(name), site.site.devices.get(name)  # type: ignore[call-overload]
-            if sense in HAZARDS and device is not None:
-                found.add((sense, device.at.room if device.at is not None else ""))
-    return found
+    hanging = [each for origin in site.zones.values() for each in _hanging(site, origin)]
+    return {(sense, room) for name, room in hanging if (sense := site.senses(name)) in HAZARDS}
+
+
+def _hanging(site: Resolved, zone: ZoneOrigin) -> Iterator[tuple[DeviceName, str]]:
+    """Give the devices of a zone, or of its loop, each with the room where it hangs, or nothing."""
+    names = zone.fields.devices if isinstance(zone.fields, Loop) else (DeviceName(zone.device),)
+    for name in names:
+        device = site.site.devices.get(name)
+        if device is not None:
+            yield name, device.at.room if device.at is not None else ""

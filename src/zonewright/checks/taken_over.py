@@ -1,4 +1,4 @@
-"""What somebody must know before a panel that was read is keyed: whose codes stay, and which zones go.
+"""What somebody must know before a panel that was read is keyed: whose codes stay or go, and which zones go.
 
 Rules of this file:
 1. A readback knows nothing of people and devices: only what the panel holds. What it can't tell is said.
@@ -15,7 +15,7 @@ from zonewright.panel.resolve import Resolved
 
 def beware_of_panel(held: Programme, new: Resolved) -> tuple[str, ...]:
     """Return what somebody must know before a panel that holds this is keyed as the site file says, as sentences."""
-    return (*_codes_that_stay(held, new), *_zones_that_go(held, new))
+    return (*_codes_that_stay(held, new), *_people_who_go(held, new), *_zones_that_go(held, new))
 
 
 def _codes_that_stay(held: Programme, new: Resolved) -> Iterator[str]:
@@ -31,6 +31,16 @@ def _codes_that_stay(held: Programme, new: Resolved) -> Iterator[str]:
         f"their own.{care} Where it opens nothing, or somebody else has had the slot, have a new code keyed: write "
         f"`user/{stay[0]}/code: unknown` into the readback, with the number of that slot."
     )
+
+
+def _people_who_go(held: Programme, new: Resolved) -> Iterator[str]:
+    gone = sorted(set(held.numbers("user")) - new.users.keys())
+    if gone:
+        slots = listed([f"slot {slot}" for slot in gone])
+        yield (
+            f"The codes in {slots} are taken out, and open nothing from then on. No display tells whose they are: ask "
+            "who comes in by them, so that nobody is locked out."
+        )
 
 
 def _people(new: Resolved, slots: Iterable[int]) -> str:

@@ -222,10 +222,16 @@ class Panel:
         """Return what a zone would listen to with these items otherwise; None for one at its own terminals."""
         return _sender(self.profile, {**self._three(zone), **changes}, zone)
 
-    @property
-    def missing_stops_setting(self) -> bool:
-        """Return whether a device that isn't heard may stop an area from being set, whichever device it is."""
-        return any(fault is Fault.MISSING for fault, _ in self.setup.settings.at_setting)
+    def calls_if_loop_is_wrong(self, number: ZoneNumber) -> bool:
+        """Return whether a cover of a zone's loop has the station send help where its resistor is keyed wrong."""
+        zone = self.setup.zone(number)
+        if zone is None or not zone.loop or not (self.setup.settings.told and zone.tells_alarm):
+            return False
+        return zone.behaviour.calls_at_once or zone.behaviour.protects_life
+
+    def stops_setting(self, fault: Fault) -> bool:
+        """Return whether a fault may stop an area from being set, whichever device has it."""
+        return any(each is fault for each, _ in self.setup.settings.at_setting)
 
     def paired(self, zones: Iterable[ZoneNumber], changes: Mapping[Item, Value | None]) -> set[ZoneNumber]:
         """Return these zones and all that hang together with them by pairs, as planned or as changed."""

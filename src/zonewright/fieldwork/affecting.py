@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from zonewright.behaviour.faults import Fault
 from zonewright.behaviour.setup import AreaNumber, setup_of
 from zonewright.entry.keyed_on import Part, thing_of
 from zonewright.fieldwork.acting import Panel, areas_of
@@ -74,7 +75,7 @@ class Affecting:
         leaves = any(zone.behaviour.exit_door or zone.behaviour.arms is not None for zone in there)
         otherwise = leaves and len({(zone.areas, zone.behaviour) for zone in there}) + (len(there) < 2) > 1
         sender = right.sender_with(number, mine) if new is not None else None
-        missed = right.missing_stops_setting and any(item.endswith(_OF_HEARING) for item in mine)
+        missed = right.stops_setting(Fault.MISSING) and any(item.endswith(_OF_HEARING) for item in mine)
         return _Zone(
             number, right.hears.get(sender, ()) if sender is not None else (),
             otherwise or missed or number in right.pairs or _at_large(part),

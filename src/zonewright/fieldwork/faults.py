@@ -15,6 +15,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from itertools import combinations
 
+from zonewright.behaviour.devices import TELL_A_COVER
 from zonewright.behaviour.events import (
     Bypass,
     ChimeSwitch,
@@ -24,6 +25,7 @@ from zonewright.behaviour.events import (
     TroubleBegins,
     ZoneOpens,
 )
+from zonewright.behaviour.faults import Fault as AtSetting
 from zonewright.behaviour.setup import UserNumber, ZoneSetup
 from zonewright.behaviour.wires import Wire, noticed
 from zonewright.fieldwork.acting import BUTTONS, Panel, What
@@ -73,8 +75,12 @@ def faults_of(panel: Panel) -> Iterator[Fault]:
             by_device.setdefault(sender[0], []).append(zone)
         else:
             yield from _of_wire(zone)
+            if zone.loop in TELL_A_COVER:
+                yield _of_cover(panel, [zone])
     for zones in by_device.values():
         yield from _of_radio(zones)
+        if not any(_is_worn(panel, zone.number) for zone in zones):
+            yield _of_cover(panel, zones)
     yield from _learnt_wrong([zones for zones in by_device.values() if len(zones) == 1], panel)
     for remote in panel.remotes:
         yield from _of_remote(panel, remote)
@@ -112,6 +118,24 @@ def _of_radio(zones: list[ZoneSetup]) -> Iterator[Fault]:
         f"put a new battery into the device of {name} and press its tamper switch: does its own lamp stay dark?",
         10, 0.001, ((1.0, silent(Why.BROKEN)),), zones=numbers,
     )  # fmt: skip
+
+
+def _of_cover(panel: Panel, zones: list[ZoneSetup]) -> Fault:
+    """Return that the cover of one device, or of one on a loop, was left off; its contacts are heard all the same."""
+    name = " and ".join(named(zone) for zone in zones)
+    numbers = frozenset(zone.number for zone in zones)
+    off = Surroundings(stands=tuple(TroubleBegins(number, Trouble.TAMPER) for number in sorted(numbers)))
+    return Fault(
+        f"{name}: a cover is off", f"put the cover on at {name}; where nobody had it off, see who has been there",
+        f"look at {name}: is a cover off, or not wholly on?",
+        2, 0.002, ((1.0, off),), zones=numbers, everywhere=panel.stops_setting(AtSetting.TAMPER),
+    )  # fmt: skip
+
+
+def _is_worn(panel: Panel, number: ZoneNumber) -> bool:
+    """Return whether a zone's device is carried about, and so has no cover that is watched."""
+    kind = panel.profile.kinds.get(panel.planned.get(item_of("zone", number, "kind")) or "")
+    return kind is not None and kind.worn
 
 
 def _of_wire(zone: ZoneSetup) -> Iterator[Fault]:

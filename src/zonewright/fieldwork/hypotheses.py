@@ -18,6 +18,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import chain, combinations, product
 
+from zonewright.behaviour.faults import Fault as AtSetting
 from zonewright.behaviour.setup import UnknownValues, UnusableValues
 from zonewright.entry.astray import Astray, astray
 from zonewright.entry.drive import drive
@@ -224,7 +225,7 @@ def _of_fault(right: Panel, fault: Fault) -> Hypothesis:
     """
     items = tuple(sorted(fault.changes))
     zones = frozenset(right.paired(fault.zones, fault.changes))
-    missed = right.missing_stops_setting and any(around.silent for _, around in fault.worlds)
+    missed = right.stops_setting(AtSetting.MISSING) and any(around.silent for _, around in fault.worlds)
     return Hypothesis(
         (fault.says,), fault.odds, right, fault.worlds, Cure(items, () if items else (fault.mend,)), zones,
         fault.everywhere or missed, frozenset({fault.look}), fault.minutes,

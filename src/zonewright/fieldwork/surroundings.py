@@ -281,8 +281,8 @@ def _again(output: Output, handled: frozenset[ZoneNumber]) -> bool:
 
 
 _STANDING = frozenset(
-    {Line.MISSING, Line.LOW_BATTERY, Line.BYPASSED, Line.MAINS, Line.PANEL_BATTERY, Line.SIREN_CIRCUIT, Line.LINE,
-     Line.JAMMING}
+    {Line.TAMPER, Line.MISSING, Line.LOW_BATTERY, Line.BYPASSED, Line.MAINS, Line.PANEL_BATTERY, Line.SIREN_CIRCUIT,
+     Line.LINE, Line.JAMMING}
 )  # fmt: skip
 
 

@@ -36,6 +36,10 @@ from zonewright.site.record import DeviceName, ZoneNumber, span
 
 WORD = "Only with the station's word: get it first, and their name. A call for help that nobody expects sends people."
 SIREN = "It sounds the siren: warn whoever is near, and protect your ears."
+IF_WRONG = (
+    "Where the resistor of its loop is keyed wrong, this looks like an opening and calls for help: get the station's "
+    "word before, and tell all who are there."
+)
 DANGER = (
     "By its maker's test button or a listed aerosol, never a flame or a gas not made for it. Warn all who are there."
 )
@@ -43,7 +47,7 @@ BE_INSIDE = "Be inside, out of its sight, before the exit time is over: it is an
 CLEARS = "It is over when the detector has cleared, a while after the second that is told."
 _HOW = {
     What.OPEN: "trip {0} and keep it so", What.CLOSE: "put {0} back", What.TRIP: "trip {0}",
-    What.COVER_OFF: "take the cover of {0} off, or open its loop", What.COVER_ON: "put the cover of {0} on again",
+    What.COVER_OFF: "take the cover of {0} off", What.COVER_ON: "put the cover of {0} on again",
 }  # fmt: skip
 MANY_AREAS = 4  # from so many on nobody wants to read all their names
 _DOOR = {What.OPEN: "open {0}", What.CLOSE: "shut {0}"}
@@ -86,7 +90,7 @@ def told(ground: Ground, rehearsal: Rehearsal, number: int, names: Names) -> Tol
         test.where,
         in_words(stands(ground, test, ground.ways)),
         _leans(rehearsal, number),
-        " ".join([*_cautions(test), *unseen(ground, test), *_inside(ground, test)]),
+        " ".join([*_cautions(ground, test), *unseen(ground, test), *_inside(ground, test)]),
         tuple(_in_words(ground, test.acts, names)),
         (*_expected(rehearsal, number, names), *_refused(ground, test, names)),
     )
@@ -172,14 +176,20 @@ def act_in_words(ground: Ground, act: Act, names: Names) -> str:
             return f"press the {act.button.replace('-', ' ')} of {ground.resolved.remotes[act.remote]}"
 
 
-def _cautions(test: FieldTest) -> Iterator[str]:
+def _cautions(ground: Ground, test: FieldTest) -> Iterator[str]:
     if test.with_word:
         yield WORD
+    elif any(map(ground.panel.calls_if_loop_is_wrong, _covers_taken_off(test))):
+        yield IF_WRONG
     if Call.DANGER in test.calls:
         yield DANGER
         yield CLEARS
     if Call.SIREN in test.calls:
         yield SIREN
+
+
+def _covers_taken_off(test: FieldTest) -> Iterator[ZoneNumber]:
+    return (act.zone for _, act in test.acts if isinstance(act, Handle) and act.what is What.COVER_OFF)
 
 
 def unseen(ground: Ground, test: FieldTest) -> Iterator[str]:

@@ -225,7 +225,7 @@ def _confirming(profile: Profile, held: Programme, number: int, indent: str) -> 
     elif other is not None and other.isdigit() and int(other) in held.numbers("zone"):
         yield f"{indent}confirmed by: {scalar(_causes(profile, held)[int(other)])}"
     elif other is not None and other.isdigit() and int(other):
-        yield f"{indent}# confirmed by:  # zone {other}, which isn't there: it never gives an alarm"
+        yield f"{indent}# confirmed by:  # zone {other}, which isn't there: its own trip alone is the alarm"
     if verify == "no" and held.get(Item(f"zone/{number}/kind")) == WIRED_LOOP:
         yield f"{indent}verify: no"
 
