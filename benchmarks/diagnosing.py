@@ -19,7 +19,7 @@ from pathlib import Path
 
 from benchmarks.houses import house
 from zonewright.behaviour.tracks import Names
-from zonewright.cli.collecting import uncollected
+from zonewright.desk.collecting import uncollected
 from zonewright.fieldwork.belief import Answers
 from zonewright.fieldwork.diagnosis import Case, Diagnosis, case_of
 from zonewright.fieldwork.evidence import Answered

@@ -24,7 +24,7 @@ from tests.behaviour.house import COTTAGE, with_settings
 from zonewright.behaviour import setup_of
 from zonewright.behaviour.acts import with_acts
 from zonewright.behaviour.setup import Setup
-from zonewright.cli.collecting import uncollected
+from zonewright.desk.collecting import uncollected
 from zonewright.fieldwork.candidates import ground_of
 from zonewright.fieldwork.diagnosis import case_of
 from zonewright.fieldwork.testplan import Planner

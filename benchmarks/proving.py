@@ -21,7 +21,7 @@ from benchmarks import parade
 from benchmarks.houses import house
 from zonewright.behaviour import setup_of
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
-from zonewright.cli.proofs import settle_all
+from zonewright.desk.verdicts import settle_all
 from zonewright.panel.behaviours import Timing
 from zonewright.panel.opening import open_site
 from zonewright.proof.promise import Window

@@ -29,7 +29,7 @@ def _proofs_by_themselves() -> Iterator[None]:
     """Keep no proof from test to test, nor where a user's are; and copy no process as large as this."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("ZONEWRIGHT_CACHE", "off")
-        patch.setattr("zonewright.cli.cores.available", lambda: 1)
+        patch.setattr("zonewright.desk.cores.available", lambda: 1)
         yield
 
 

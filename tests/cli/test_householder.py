@@ -10,11 +10,11 @@ import pytest
 from tests.behaviour.house import CP01, house, with_settings, zone
 from zonewright.behaviour.setup import Setup, setup_of
 from zonewright.cli import main
-from zonewright.cli.pack import pack_of
+from zonewright.desk.job import open_job
+from zonewright.desk.job_pack import job_pack
 from zonewright.documents.html import render_html
 from zonewright.fieldwork.householder import not_for_a_layman, trial
 from zonewright.panel.opening import open_site
-from zonewright.site.plan import read_plan
 from zonewright.site.record import ZoneNumber
 
 FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
@@ -76,9 +76,7 @@ def test_without_a_station_no_page_has_a_word_of_one(
         said = capsys.readouterr().out
         assert said
         assert not WORDS.findall(said), (verb, WORDS.findall(said))
-    resolved = open_site(Path("site.yaml"))
-    plan = read_plan(Path("larkfield-plan.yaml"), resolved.site).usable()
-    page = re.sub(r"<[^>]*>", " ", render_html(pack_of(resolved, None, None, plan, proofs=False)))
+    page = re.sub(r"<[^>]*>", " ", render_html(job_pack(open_job(Path("site.yaml")))))
     page = re.sub(r"monitoring station\s+none|mains or dispatch", "", page)  # that there is none; where law decides
     assert not WORDS.findall(page), [page[max(0, each.start() - 60) : each.end() + 40] for each in WORDS.finditer(page)]
 

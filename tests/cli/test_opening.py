@@ -14,7 +14,7 @@ from shutil import copy
 import pytest
 
 from zonewright.cli import main
-from zonewright.cli.gathering import ends_of
+from zonewright.desk.slip_ends import ends_of
 from zonewright.entry.astray import Sheet
 from zonewright.entry.drive import drive
 from zonewright.panel.legal import as_shipped
@@ -169,7 +169,8 @@ def test_the_end_by_the_system_is_quiet_with_all_workers(folder: Path) -> None:
     """The whole group is told to end, as at a shut-down, once the workers are there."""
     code = (
         "import os, signal, sys, time\n"
-        "from zonewright.cli import cores, main\n"
+        "from zonewright.cli import main\n"
+        "from zonewright.desk import cores\n"
         "import click\n"
         "def act():\n"
         "    with cores.copies(2) as pool:\n"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 
-from zonewright.cli.progress import Progress
+from zonewright.cli.progress import Bar
 
 
 class Terminal(io.StringIO):
@@ -12,8 +12,8 @@ class Terminal(io.StringIO):
         return True
 
 
-def bar(stream: io.StringIO, seconds: list[float]) -> Progress:
-    return Progress(stream, lambda: seconds.pop(0))
+def bar(stream: io.StringIO, seconds: list[float]) -> Bar:
+    return Bar(stream, lambda: seconds.pop(0))
 
 
 def test_nothing_is_shown_at_once_then_a_bar_that_grows_and_goes() -> None:

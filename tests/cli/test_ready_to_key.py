@@ -10,12 +10,11 @@ from pathlib import Path
 
 import pytest
 
-from zonewright.checks.check import check
 from zonewright.checks.readiness import not_ready
 from zonewright.cli import main
-from zonewright.cli.pack import pack_of
+from zonewright.desk.job import open_job
+from zonewright.desk.job_pack import job_pack
 from zonewright.documents.html import render_html
-from zonewright.panel.opening import open_site
 
 FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
 WRONG, RIGHT = str(FILES / "larkfield-wrong.yaml"), str(FILES / "larkfield.yaml")
@@ -49,10 +48,10 @@ def test_practice_says_so_before_the_first_key(
 
 @pytest.mark.parametrize(("site", "ready"), [(WRONG, False), (RIGHT, True)])
 def test_the_pages_of_a_pack_say_so_above_the_first_step(site: str, ready: bool) -> None:
-    resolved = open_site(Path(site))
-    data = pack_of(resolved, None, None, None, proofs=False, walk=False)
+    job = open_job(Path(site))
+    data = job_pack(job, walk=False)
     (sheet,) = data.sheets
-    assert sheet.not_ready == not_ready(check(resolved))
+    assert sheet.not_ready == not_ready(job.judged)
     assert (sheet.not_ready == ()) is ready
     page = render_html(data)
     assert ("Not ready to key." in page) is not ready

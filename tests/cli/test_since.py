@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 
 from tests.yard import YARD
-from zonewright.behaviour.setup import setup_of
 from zonewright.cli import main
-from zonewright.cli.proofs import verdicts_of
+from zonewright.desk.job import open_job
+from zonewright.desk.verdicts import Proving
 from zonewright.entry.practise import AS_BEFORE, along, differences, enter
 from zonewright.entry.sheet import delta
 from zonewright.panel.held_before import as_held
@@ -63,9 +63,10 @@ def test_proofs_are_compared_zone_by_zone_and_what_fails_now_comes_first(capsys:
 
 @pytest.mark.parametrize("site", ["larkfield", "rowan"])
 def test_each_zone_by_itself_is_settled_as_it_is_together_with_others(site: str) -> None:
-    resolved = open_site(FILES / f"{site}.yaml")
-    setup = setup_of(resolved.programme, resolved.profile)
-    together = verdicts_of(resolved, setup)
+    job = open_job(FILES / f"{site}.yaml")
+    resolved, setup, proving = job.resolved, job.setup, Proving(job)
+    proving.run()
+    together = proving.verdicts
     apart = proofs_apart(resolved, setup, together)
     asked = asked_of(resolved, setup, Window(), apart=True)
     assert len(apart) == len(asked) > len(together)

@@ -12,21 +12,22 @@ from pathlib import Path
 
 from pypdf import PdfReader
 
-from zonewright.cli.pack import pack_of
+from zonewright.desk.job import older_job, open_job
+from zonewright.desk.job_pack import job_pack
+from zonewright.desk.verdicts import Proving
 from zonewright.documents.html import render_html
 from zonewright.documents.pack import render
 from zonewright.documents.records import PackData
-from zonewright.panel.opening import open_site
 from zonewright.site.record import ZoneNumber
 
 FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
-VOID = frozenset({"meta", "br", "input"})
+VOID = frozenset({"img", "meta", "br", "input"})
 
 
 @cache
 def pack() -> PackData:
-    new, old = open_site(FILES / "larkfield.yaml"), open_site(FILES / "larkfield-before.yaml")
-    return pack_of(new, old, ZoneNumber(7))
+    new = open_job(FILES / "larkfield.yaml")
+    return job_pack(new, older_job(FILES / "larkfield-before.yaml", new), ZoneNumber(7), Proving(new))
 
 
 def words(text: str) -> set[str]:
@@ -70,7 +71,8 @@ class Balanced(HTMLParser):
         if tag not in VOID:
             self.open.append(tag)
         for name, value in attrs:
-            if name in ("src", "href") or name.startswith("on"):
+            fetches = name in ("src", "href") and not (value or "").startswith("data:")
+            if fetches or name.startswith("on"):
                 self.wrong.append(f"{tag} {name}={value}")
 
     def handle_endtag(self, tag: str) -> None:

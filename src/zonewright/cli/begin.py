@@ -8,11 +8,11 @@ from pathlib import Path
 
 import click
 
-from zonewright.cli.opening import outside_allowed, readback_at, site_at
+from zonewright.cli.opening import job_at, outside_allowed, readback_at
 from zonewright.cli.paths import FILE
-from zonewright.cli.saving import save, save_edited
 from zonewright.cli.telling import mistakes
 from zonewright.cli.terminal import screen_of
+from zonewright.desk.saving import save, save_edited
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.first_file import first_file
 from zonewright.panel.reading import find_profile, is_path, shipped_names
@@ -143,7 +143,7 @@ def number(site: Path) -> int:
     \b
     zonewright number larkfield.yaml
     """
-    resolved = site_at(site)
+    resolved = job_at(site).resolved
     values: dict[FilePath, str] = {}
     for given, origin in resolved.zones.items():
         if not origin.given:

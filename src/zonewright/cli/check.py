@@ -9,8 +9,7 @@ import click
 
 from zonewright.checks.catalogue import Rule
 from zonewright.checks.check import Judged, rules
-from zonewright.checks.check import check as judge
-from zonewright.cli.opening import plan_of, site_at
+from zonewright.cli.opening import job_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.plain_data import print_json
 from zonewright.cli.tables import table
@@ -39,13 +38,13 @@ def check(site: Path, as_json: bool) -> int:
         from zonewright.cli.half_known import check_readback
 
         return check_readback(site, screen_of(sys.stdout), as_json=as_json)
-    resolved = site_at(site)
-    judged = judge(resolved, plan_of(resolved, site.parent))
+    job = job_at(site)
+    judged = job.judged
     screen = screen_of(sys.stdout)
     if as_json:
         print_json(as_data(judged))
     else:
-        screen.say(*check_lines(resolved, judged, screen.width))
+        screen.say(*check_lines(job.resolved, judged, screen.width))
     return 1 if judged.findings else 0
 
 

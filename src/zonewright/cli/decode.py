@@ -9,14 +9,13 @@ from pathlib import Path
 
 import click
 
-from zonewright.behaviour.setup import setup_of
-from zonewright.cli.opening import site_at
+from zonewright.cli.opening import job_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.plain_data import json_text, print_json
 from zonewright.cli.tables import table
 from zonewright.cli.terminal import screen_of
+from zonewright.desk.job import Job
 from zonewright.findings import BadInput, Finding, Severity
-from zonewright.panel.resolve import Resolved
 from zonewright.reporting.expected import expected
 from zonewright.reporting.table import TABLE
 from zonewright.signals import dc03, dc05
@@ -46,7 +45,7 @@ def decode(lines: tuple[str, ...], file: Path | None, site: Path | None, as_json
     """
     objects = []
     wrong = False
-    names = Known.of(site_at(site)) if site is not None else NOBODY
+    names = Known.of(job_at(site)) if site is not None else NOBODY
     for line in _lines(lines, file):
         told = line_object(line, names)
         wrong = wrong or not told["valid"]
@@ -94,7 +93,7 @@ def messages(site: Path, as_json: bool) -> int:
     \b
     zonewright messages larkfield.yaml
     """
-    resolved = site_at(site)
+    resolved = job_at(site).resolved
     account = resolved.site.station.account if resolved.site.station is not None else "0000"
     found = expected(resolved, account)
     screen = screen_of(sys.stdout)
@@ -121,10 +120,11 @@ class Known:
     areas: Mapping[int, str] = field(default_factory=dict)
 
     @classmethod
-    def of(cls, site: Resolved) -> Known:
+    def of(cls, job: Job) -> Known:
         """Return the names of a site."""
-        zones: dict[int, str] = {zone.number: zone.label for zone in setup_of(site.programme, site.profile).zones}
-        return cls(zones, dict(site.users), {number: name for name, number in site.areas.items()})
+        zones: dict[int, str] = {zone.number: zone.label for zone in job.setup.zones}
+        areas = {number: name for name, number in job.resolved.areas.items()}
+        return cls(zones, dict(job.resolved.users), areas)
 
     def called(self, names: str, number: str, area: str) -> dict[str, str]:
         """Return what the site calls a zone or a user, and an area, of a message; nothing for what it hasn't."""

@@ -16,26 +16,21 @@ from pathlib import Path
 
 import click
 
-from zonewright.behaviour.acts import with_acts
-from zonewright.behaviour.setup import setup_of
-from zonewright.behaviour.tracks import names_of
-from zonewright.checks.check import check
 from zonewright.cli.check import check_lines
-from zonewright.cli.enter import guide_lines, guide_of, sheet_of
-from zonewright.cli.opening import plan_of, site_at
-from zonewright.cli.pack import pack_of
+from zonewright.cli.enter import guide_lines
+from zonewright.cli.opening import job_at
 from zonewright.cli.paths import FILE
-from zonewright.cli.proofs import verdicts_of
 from zonewright.cli.prove import tell
-from zonewright.cli.saving import save_all
 from zonewright.cli.terminal import WIDEST, Styled, screen_of
+from zonewright.desk.job import Job, older_job
+from zonewright.desk.job_pack import job_pack
+from zonewright.desk.saving import save_all
+from zonewright.desk.sheets import guide_of, keying
+from zonewright.desk.verdicts import Proving
 from zonewright.documents.html import render_html
 from zonewright.documents.pack import render
 from zonewright.entry.text import sheet_lines
 from zonewright.findings import BadInput, Finding, Severity
-from zonewright.panel.resolve import Resolved
-from zonewright.proof.promise import Window
-from zonewright.proof.prove import Effort
 from zonewright.proof.undoing import undoings
 from zonewright.site.record import ZoneNumber
 
@@ -96,37 +91,36 @@ def demo(folder: Path) -> int:
 
 def made_from(folder: Path) -> dict[Path, bytes]:
     """Return what is computed from the demo's site files."""
-    new, old, wrong = (site_at(folder / name) for name in (HOUSE, BEFORE, WRONG))
-    sheet = sheet_of(new, old.programme)
-    guide = guide_of(new, sheet, NEW_ZONE)
-    head = [f"{new.site.site}, revision {new.site.revision}", ""]
-    keys = sheet_lines(sheet)
-    pack = pack_of(new, old, NEW_ZONE, plan_of(new, folder))
+    new, wrong = (job_at(folder / name) for name in (HOUSE, WRONG))
+    old = older_job(folder / BEFORE, new)
+    keys = keying(new, old)
+    guide, site = guide_of(keys, NEW_ZONE), new.resolved.site
+    head = [f"{site.site}, revision {site.revision}", ""]
+    pack = job_pack(new, old, NEW_ZONE, Proving(new))
     made = {
         folder / "larkfield.pdf": render(pack, "a4"),
         folder / "larkfield-letter.pdf": render(pack, "us-letter"),
         folder / "larkfield.html": render_html(pack).encode(),
-        folder / "larkfield-wrong.txt": _printed(check_lines(wrong, check(wrong, plan_of(wrong, folder)), WIDEST)),
+        folder / "larkfield-wrong.txt": _printed(check_lines(wrong.resolved, wrong.judged, WIDEST)),
         folder / "larkfield-wrong-proofs.txt": _proofs(wrong),
-        folder / "side-gate-keys.txt": ("\n".join([*head, *keys]) + "\n").encode(),
+        folder / "side-gate-keys.txt": ("\n".join([*head, *sheet_lines(keys.sheet)]) + "\n").encode(),
         folder / "side-gate-guide.txt": ("\n".join(guide_lines(guide)) + "\n").encode(),
     }
     for name in NEW_JOBS:
-        job = site_at(folder / name)
-        pack = pack_of(job, None, None, plan_of(job, folder), walk=False)
+        job = job_at(folder / name)
+        pack = job_pack(job, proving=Proving(job), walk=False)
         made[(folder / name).with_suffix(".pdf")] = render(pack, "a4")
         made[(folder / name).with_suffix(".html")] = render_html(pack).encode()
     return made
 
 
-def _proofs(site: Resolved) -> bytes:
+def _proofs(job: Job) -> bytes:
     """Return what `prove` prints of a site."""
-    setup = setup_of(site.programme, site.profile)
-    effort = Effort()
-    verdicts = verdicts_of(site, setup, effort)
-    undone = undoings(site, with_acts(setup, site), [each.promise for each in verdicts])
+    proving = Proving(job)
+    proving.run()
+    undone = undoings(job.resolved, job.acting, [each.promise for each in proving.verdicts])
     printed = io.StringIO()
-    tell(screen_of(printed), setup, verdicts, effort, Window(), names_of(site), undone=undone)
+    tell(screen_of(printed), job.setup, proving.verdicts, proving.effort, proving.window, job.names, undone=undone)
     return printed.getvalue().encode()
 
 

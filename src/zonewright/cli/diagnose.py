@@ -4,21 +4,20 @@ from __future__ import annotations
 
 import io
 import sys
-from functools import partial
 from pathlib import Path
 
 import click
 
-from zonewright.cli.collecting import uncollected
 from zonewright.cli.diagnose_talk import Talk
 from zonewright.cli.diagnosis_text import as_json, cause_lines, contradiction_lines, end_lines, in_short, next_lines
-from zonewright.cli.gathering import ends_of
-from zonewright.cli.keyable import keyable
-from zonewright.cli.opening import older_at, site_at
+from zonewright.cli.opening import job_at
 from zonewright.cli.paths import FILE
-from zonewright.cli.progress import Progress
+from zonewright.cli.progress import Bar
 from zonewright.cli.terminal import Screen, paragraph, screen_of
-from zonewright.fieldwork.diagnosis import Case, Diagnosis, Next, case_of
+from zonewright.desk.collecting import uncollected
+from zonewright.desk.diagnoses import case_at
+from zonewright.desk.job import older_job
+from zonewright.fieldwork.diagnosis import Case, Diagnosis, Next
 from zonewright.fieldwork.statements import one_line, read_statements
 from zonewright.findings import BadInput
 from zonewright.site.filetext import read_text
@@ -53,14 +52,11 @@ def diagnose(site: Path, file: Path | None, saw: tuple[str, ...], since: Path | 
     talks = not as_data and sys.stdin.isatty()
     begun = talks and file is not None and not file.exists()
     text = "" if file is None or begun else _text_of(file)
-    resolved = site_at(site)
-    older = older_at(since, resolved).programme if since is not None else None
-    progress = Progress()
+    job, bar = job_at(site), Bar()
     try:
-        with keyable(resolved):
-            case = case_of(resolved, older, partial(progress.show, "gathering causes"), ends_of)
+        case = case_at(job, older_job(since, job) if since is not None else None, bar.show)
     finally:
-        progress.clear()
+        bar.clear()
     diagnosis = _read(case, text, str(file), saw)
     diagnosis = diagnosis.with_pairs() if two else diagnosis
     screen = screen_of(sys.stdout)

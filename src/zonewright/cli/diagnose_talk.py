@@ -19,9 +19,9 @@ from zonewright.cli.diagnosis_text import (
     in_short,
     next_lines,
 )
-from zonewright.cli.saving import save
 from zonewright.cli.telling import mistakes
 from zonewright.cli.terminal import Screen, paragraph
+from zonewright.desk.saving import save
 from zonewright.fieldwork.diagnosis import Diagnosis, Next
 from zonewright.fieldwork.evidence import Answered, Evidence, Observed
 from zonewright.fieldwork.noticing_text import FORMS

@@ -6,40 +6,25 @@ import random
 import sys
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import replace
 from pathlib import Path
 
 import click
 
-from zonewright.behaviour.matrix import Cause, matrix
-from zonewright.behaviour.sentence import sentence
-from zonewright.behaviour.setup import setup_of
-from zonewright.behaviour.telling import listed
-from zonewright.behaviour.tracks import names_of
-from zonewright.checks.check import check
-from zonewright.checks.readiness import not_ready
-from zonewright.checks.since import beware
-from zonewright.checks.taken_over import beware_of_panel
-from zonewright.cli.keyable import keyable
-from zonewright.cli.opening import files_behind, older_at, plan_of, readback_at, site_at
+from zonewright.cli.opening import job_at, readback_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.plain_data import json_text
-from zonewright.cli.saving import save
 from zonewright.cli.terminal import paragraph, screen_of
-from zonewright.cli.zones import zones_meant
+from zonewright.desk.job import older_job
+from zonewright.desk.saving import save
+from zonewright.desk.sheets import guide_of, keying, keying_from, keying_of_one
+from zonewright.desk.zones import zones_meant
 from zonewright.entry.drive import drive
-from zonewright.entry.guide import Guide, for_one_zone, guide, set_off_words
-from zonewright.entry.review import NO_MORE, called
-from zonewright.entry.sheet import EntrySheet, delta, whole
+from zonewright.entry.guide import Guide
+from zonewright.entry.sheet import EntrySheet, whole
 from zonewright.entry.slips import Seen, slip_table, slips
-from zonewright.entry.strokes import NoWay
 from zonewright.entry.text import sheet_lines
-from zonewright.fieldwork.householder import not_for_a_layman, trial, why_unheard
 from zonewright.findings import BadInput, Finding, Severity
-from zonewright.panel.behaviours import Mode
 from zonewright.panel.legal import as_shipped, random_programme
-from zonewright.panel.programme import Programme
-from zonewright.panel.readback import SAID_BY_A_SITE, before_and_after
 from zonewright.panel.reading import shipped, shipped_names
 from zonewright.panel.resolve import Resolved
 from zonewright.site.record import ZoneNumber
@@ -74,38 +59,35 @@ def enter(
     zonewright enter larkfield.yaml --from larkfield-panel.yaml
     zonewright enter larkfield.yaml --guide side-gate
     """
-    resolved = site_at(site)
-    zone = _one_zone(resolved, device) if device is not None else None
-    known: tuple[str, ...] = ()
-    older: Programme | None
+    if since is not None and read is not None:
+        says, fix = "both tell what the panel holds now", "leave one of the two out"
+        raise BadInput([Finding("USE-07", Severity.PROBLEM, "--since and --from", says, fix=fix)])
+    job = job_at(site)
+    zone = _one_zone(job.resolved, device) if device is not None else None
     if read is not None:
-        resolved, held = _taken_over(resolved, read, since)
-        known, older = beware_of_panel(held, resolved) if zone is None else (), held
+        found = keying_from(job, readback_at(read, job.resolved.profile), read)
+    elif since is None and zone is not None:
+        found = keying_of_one(job, zone)
     else:
-        before = older_at(since, resolved) if since is not None else None
-        known = beware(before, resolved) if before is not None else ()
-        older = before.programme if before is not None else _all_but(resolved, zone)
-    sheet = sheet_of(resolved, older)
-    unready = not_ready(check(resolved, plan_of(resolved, site.parent)))
+        found = keying(job, older_job(since, job) if since is not None else None)
+    known = () if read is not None and zone is not None else found.beware  # no householder is told of others' codes
+    unready, site_file = found.unready, job.resolved.site
     screen = screen_of(sys.stdout)
     if zone is not None:
-        page = guide_of(resolved, sheet, zone)
+        page = guide_of(found, zone)
         data, lines = guide_object(page), guide_lines(page)
     else:
-        data, lines = sheet_object(sheet), sheet_lines(sheet)
-        lines = [f"{resolved.site.site}, revision {resolved.site.revision}", "", *lines]
+        data, lines = sheet_object(found.sheet), sheet_lines(found.sheet)
+        lines = [f"{site_file.site}, revision {site_file.revision}", "", *lines]
     above = [*unready_lines(unready), *beware_lines(known)]
     text = json_text({"not ready": unready, "beware": known, **data}) if as_json else "\n".join([*above, *lines])
     if out is not None:
-        save(out, text + "\n", force=force, inputs=_read_here(site, resolved, since, read))
+        read_here = (*job.files, *(each for each in (since, read) if each is not None))
+        save(out, text + "\n", force=force, inputs=read_here)
         screen.say(f"{out}: written")
     else:
         screen.say(*text.splitlines())
     return 0
-
-
-def _read_here(site: Path, resolved: Resolved, *others: Path | None) -> tuple[Path, ...]:
-    return (*files_behind(site, resolved), *(each for each in others if each is not None))
 
 
 def unready_lines(unready: Sequence[str]) -> list[str]:
@@ -121,66 +103,6 @@ def beware_lines(known: Sequence[str]) -> list[str]:
     """Return what somebody must know of a change before the first key."""
     lines = [line for each in known for line in paragraph(each, 80, "  - ", "    ")]
     return ["BEFORE YOU KEY IT", *lines, ""] if lines else []
-
-
-def sheet_of(resolved: Resolved, older: Programme | None) -> EntrySheet:
-    """Return the whole sheet, or that from an older Programme; raises `BadInput` where the keypad can't do it."""
-    with keyable(resolved):
-        if older is None:
-            return whole(resolved.profile, resolved.programme, resolved.users)
-        return delta(resolved.profile, older, resolved.programme, resolved.users)
-
-
-def guide_of(resolved: Resolved, sheet: EntrySheet, zone: ZoneNumber) -> Guide:
-    """Return the householder's guide for a zone of a sheet; raises `BadInput` where there can't be one."""
-    setup = setup_of(resolved.programme, resolved.profile)
-    made = matrix(setup, (Cause.OPENS, Cause.LOW_BATTERY, Cause.MISSING))
-    mine = setup.zone(zone)
-    assert mine is not None  # it was found by its name
-    why = not_for_a_layman(mine) or _more_than_a_device(resolved, sheet, zone)
-    if why:
-        raise _no_guide(zone, f"a householder should not key it: {why}", "key it yourself, with the whole sheet")
-    try:
-        alone = for_one_zone(sheet, zone)
-        set_off = set_off_words(resolved.zone_senses(zone))
-        how = trial(setup, mine, set_off, made.cell(zone, Mode.DISARMED).words, names_of(resolved))
-        if how is None:
-            raise _no_guide(zone, why_unheard(setup, mine), "give it a chime, or try it yourself")
-        last = (*_other_inputs(resolved, sheet, zone), *how.last)
-        return guide(alone, zone, does_in_short(sentence(made, zone)), how.test, how.first, last, set_off)
-    except KeyError:
-        says = "nothing of it is to be keyed: the panel holds it already"
-        raise _no_guide(zone, says, "leave --since out, or name a device that changed") from None
-    except NoWay as none:
-        raise _no_guide(zone, f"it can't be keyed alone: {none}", "key it yourself, with the whole sheet") from none
-
-
-def _more_than_a_device(resolved: Resolved, sheet: EntrySheet, zone: ZoneNumber) -> str:
-    """Return that a page for one device is not enough: what it tells is so only once the rest is keyed, too."""
-    mine, had = resolved.of_same_device(zone), sheet.old.numbers("zone")
-    rest = (each.job for each in sheet.jobs if each.job.group != "zone" or each.job.number not in mine)
-    from_nothing = sheet.old == as_shipped(sheet.profile)  # of the page of a whole pack the rest is keyed already
-    if not from_nothing and any(job.group != "zone" or job.gone or job.number in had for job in rest):
-        return "more than this device changes, and a page for it alone would leave the rest as it is"
-    return ""
-
-
-def _other_inputs(resolved: Resolved, sheet: EntrySheet, zone: ZoneNumber) -> tuple[str, ...]:
-    """Return that the other zones of a device are keyed, too, before it is done."""
-    keyed = {job.job.number for job in sheet.jobs if job.job.group == "zone" and not job.job.gone}
-    others = [number for number in resolved.of_same_device(zone) if number != zone and number in keyed]
-    names = [resolved.programme.fields("zone", number).get("label", f"zone {number}") for number in others]
-    return (f"Its other part, {listed(names)}, has a page of its own: I do that, too.",) if names else ()
-
-
-def _no_guide(zone: ZoneNumber, says: str, fix: str) -> BadInput:
-    return BadInput([Finding("ENT-02", Severity.PROBLEM, f"zone {zone}", says, fix=fix)])
-
-
-def does_in_short(told: str) -> str:
-    """Return a zone's sentence as short ones for a householder."""
-    _, _, does = told.partition(": ")
-    return " ".join(f"{part[:1].upper()}{part[1:].rstrip('.')}." for part in does.split("; "))
 
 
 def guide_lines(page: Guide) -> list[str]:
@@ -250,35 +172,6 @@ def _one_zone(resolved: Resolved, device: str) -> ZoneNumber:
         fix = "name the device with its input, or the zone's number"
         raise BadInput([Finding("USE-02", Severity.PROBLEM, f'zone "{device}"', says, fix=fix)])
     return found[0]
-
-
-def _all_but(resolved: Resolved, zone: ZoneNumber | None) -> Programme | None:
-    """Return what the panel holds before one device is keyed: all but its zone; None if all is to be keyed."""
-    if zone is None:
-        return None
-    gone = {item: None for item in resolved.programme if item.startswith(f"zone/{zone}/")}
-    return resolved.programme.changed(gone)
-
-
-def _taken_over(resolved: Resolved, read: Path, since: Path | None) -> tuple[Resolved, Programme]:
-    """Return the site with what the panel keeps besides, and what the panel holds as far as it was read."""
-    if since is not None:
-        says, fix = "both tell what the panel holds now", "leave one of the two out"
-        raise BadInput([Finding("USE-07", Severity.PROBLEM, "--since and --from", says, fix=fix)])
-    opened = readback_at(read, resolved.profile)
-    unsaid = [group for group in SAID_BY_A_SITE if group in {*opened.profile.groups} - opened.readback.no_more]
-    if unsaid:
-        fix = f"zonewright readback {opened.readback.panel} {read}, and say {NO_MORE} when there are no more"
-        raise BadInput(
-            Finding(
-                "ENT-04", Severity.PROBLEM, str(read),
-                f"nobody said that there is no further {called(group)}: keys can't be told for one that nobody saw",
-                fix=fix,
-            )
-            for group in unsaid
-        )  # fmt: skip
-    older, wanted = before_and_after(opened.profile, opened.programme, resolved.programme)
-    return replace(resolved, programme=wanted), older
 
 
 def slips_page() -> str:

@@ -11,18 +11,18 @@ from zonewright.behaviour.explain import explain as explain_zone
 from zonewright.behaviour.matrix import Cause
 from zonewright.behaviour.matrix import matrix as matrix_of
 from zonewright.behaviour.sentence import sentence
-from zonewright.behaviour.setup import setup_of
-from zonewright.behaviour.tracks import called, names_of
-from zonewright.cli.opening import older_at, site_at
+from zonewright.behaviour.tracks import called
+from zonewright.cli.opening import job_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.plain_data import print_json
-from zonewright.cli.progress import Progress
-from zonewright.cli.since import since as since_of
-from zonewright.cli.since import since_lines, since_object, with_proofs
+from zonewright.cli.progress import Bar
+from zonewright.cli.since import since_lines, since_object
 from zonewright.cli.terminal import paragraph, screen_of
-from zonewright.cli.zones import zones_meant
+from zonewright.desk.comparing import since as since_of
+from zonewright.desk.comparing import with_proofs
+from zonewright.desk.job import Job, older_job
+from zonewright.desk.zones import zones_meant
 from zonewright.panel.readback_file import is_readback
-from zonewright.panel.resolve import Resolved
 
 
 @click.command()
@@ -50,12 +50,12 @@ def explain(site: Path, zone: str | None, since: Path | None, proofs: bool, as_j
         from zonewright.cli.half_known import explain_readback
 
         return explain_readback(site, screen_of(sys.stdout), zone, as_json=as_json)
-    resolved = site_at(site)
+    job = job_at(site)
     if since is not None:
-        return _explain_since(resolved, since, proofs=proofs, as_json=as_json)
-    setup = setup_of(resolved.programme, resolved.profile)
-    numbers = zones_meant(resolved, zone) if zone is not None else [each.number for each in setup.zones]
-    screen, names = screen_of(sys.stdout), names_of(resolved)
+        return _explain_since(job, since, proofs=proofs, as_json=as_json)
+    setup, names = job.setup, job.names
+    numbers = zones_meant(job.resolved, zone) if zone is not None else [each.number for each in setup.zones]
+    screen = screen_of(sys.stdout)
     if zone is None:
         made = matrix_of(setup, (Cause.OPENS, Cause.LOW_BATTERY, Cause.MISSING))
         told = {number: called(sentence(made, number), names) for number in numbers}
@@ -74,19 +74,19 @@ def explain(site: Path, zone: str | None, since: Path | None, proofs: bool, as_j
     return 0
 
 
-def _explain_since(resolved: Resolved, older: Path, *, proofs: bool, as_json: bool) -> int:
-    old, progress, stopped = older_at(older, resolved), Progress(), False
-    found = since_of(resolved, old)
+def _explain_since(job: Job, older: Path, *, proofs: bool, as_json: bool) -> int:
+    old, bar, stopped = older_job(older, job), Bar(), False
+    found = since_of(job, old)
     try:
-        found = with_proofs(found, resolved, old, progress) if proofs else found
+        found = with_proofs(found, job, old, bar.show) if proofs else found
     except KeyboardInterrupt:
         stopped = True
-    progress.clear()
+    bar.clear()
     if as_json:
-        print_json(since_object(found, resolved))
+        print_json(since_object(found, job.names))
     else:
         screen = screen_of(sys.stdout)
-        screen.say(*since_lines(found, resolved, screen.width))
+        screen.say(*since_lines(found, job.names, screen.width))
     if stopped:
         raise KeyboardInterrupt("stopped: what can be proved wasn't compared")
     return 0

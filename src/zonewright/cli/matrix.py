@@ -10,10 +10,8 @@ import click
 from zonewright.behaviour.devices import without_cover
 from zonewright.behaviour.matrix import matrix as matrix_of
 from zonewright.behaviour.matrix import site_troubles
-from zonewright.behaviour.setup import setup_of
-from zonewright.behaviour.tracks import names_of
 from zonewright.cli.matrix_text import cell_object, matrix_lines, row_object
-from zonewright.cli.opening import site_at
+from zonewright.cli.opening import job_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.plain_data import print_json
 from zonewright.cli.terminal import screen_of
@@ -38,15 +36,16 @@ def show_matrix(site: Path, as_json: bool, ascii_only: bool) -> int:
         from zonewright.cli.half_known import matrix_of_readback
 
         return matrix_of_readback(site, screen_of(sys.stdout, ascii_only=ascii_only), as_json=as_json)
-    resolved = site_at(site)
-    setup = setup_of(resolved.programme, resolved.profile)
-    made = matrix_of(setup, bare=without_cover(resolved))
+    job = job_at(site)
+    made = matrix_of(job.setup, bare=without_cover(job.resolved))
     if as_json:
-        zones, names = {zone.number: zone for zone in setup.zones}, names_of(resolved)
-        rows = [cell_object(setup, cell, names) for cell in made.cells if made.tells(zones[cell.zone], cell.cause)]
-        rows += [row_object(setup, row) for row in site_troubles(setup)]
+        zones = {zone.number: zone for zone in job.setup.zones}
+        rows = [
+            cell_object(job.setup, cell, job.names) for cell in made.cells if made.tells(zones[cell.zone], cell.cause)
+        ]
+        rows += [row_object(job.setup, row) for row in site_troubles(job.setup)]
         print_json(rows)
         return 0
     screen = screen_of(sys.stdout, ascii_only=ascii_only)
-    screen.say(*matrix_lines(resolved, made, screen.width))
+    screen.say(*matrix_lines(job.resolved, made, screen.width))
     return 0

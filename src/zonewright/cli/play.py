@@ -11,17 +11,17 @@ import click
 from zonewright.behaviour.clockwork import Timeline
 from zonewright.behaviour.scenario import FORMS, doors_unsaid, played, read_scenario
 from zonewright.behaviour.scenes import Came, Played, play_scene, play_scenes, scenes
-from zonewright.behaviour.setup import Setup, setup_of
-from zonewright.behaviour.tracks import Names, names_of, tracks
-from zonewright.cli.opening import files_behind, site_at
+from zonewright.behaviour.setup import Setup
+from zonewright.behaviour.tracks import Names, tracks
+from zonewright.cli.opening import job_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.plain_data import print_json
-from zonewright.cli.saving import save_all
 from zonewright.cli.terminal import Screen, paragraph, screen_of
 from zonewright.cli.timelines import timeline_lines, timeline_object
+from zonewright.desk.job import Job
+from zonewright.desk.saving import save_all
 from zonewright.documents.timeline_drawing import timeline_drawing
 from zonewright.findings import BadInput, nearest
-from zonewright.panel.resolve import Resolved
 from zonewright.site.filetext import read_text
 
 INLINE = "scenario"  # what a finding calls a scenario that was typed on the command line
@@ -62,14 +62,13 @@ def play(
         raise click.UsageError("give a scenario, --scenes, or --scene NAME")
     if scenario is not None and not scenario.strip():
         raise click.UsageError("the scenario is empty; name a file, or write events with semicolons between them")
-    resolved = site_at(site)
-    setup = setup_of(resolved.programme, resolved.profile)
-    names = names_of(resolved)
+    job = job_at(site)
+    resolved, setup, names = job.resolved, job.setup, job.names
     screen = screen_of(sys.stdout)
     if all_scenes:
         if svg is not None:
             raise click.UsageError("a picture is drawn of one scene: give --scene NAME")
-        return _suite(screen, resolved, setup, as_json)
+        return _suite(screen, job, as_json)
     if scene is not None:
         one = play_scene(resolved, setup, _scene_named(scene))
         if as_json:
@@ -78,8 +77,7 @@ def play(
             screen.say(*paragraph(_verdict(one), screen.width), "")
             screen.say(*paragraph(one.script, screen.width, "  ", "    "), "") if one.script else None
             screen.say(*timeline_lines(setup, one.timeline, screen.width, names))
-        read_here = files_behind(site, resolved)
-        _draw(svg, setup, one.timeline, one.name, names, force=force, inputs=read_here)
+        _draw(svg, setup, one.timeline, one.name, names, force=force, inputs=job.files)
         return 1 if one.came is Came.OTHERWISE else 0
     if scenario is None and as_json:
         known = [{"scene": name, "wish": wish} for name, wish in scenes()]
@@ -109,7 +107,7 @@ def play(
             screen.say("", *paragraph(hint, screen.width))
         if not resolved.users:
             screen.say("", *paragraph(NO_PEOPLE, screen.width))
-    read_here = (*files_behind(site, resolved), *([path] if _is_file(path) else []))
+    read_here = (*job.files, *([path] if _is_file(path) else []))
     _draw(svg, setup, timeline, path.stem if _is_file(path) else INLINE, names, force=force, inputs=read_here)
     return 0
 
@@ -129,16 +127,15 @@ def _draw(
         save_all({svg: timeline_drawing(tracks(setup, timeline, names), title).svg}, force=force, inputs=inputs)
 
 
-def _suite(screen: Screen, resolved: Resolved, setup: Setup, as_json: bool) -> int:
+def _suite(screen: Screen, job: Job, as_json: bool) -> int:
     told: list[Played] = []
     stopped = False
     try:
-        told.extend(play_scenes(resolved, setup))  # those before a Ctrl-C are in it
+        told.extend(play_scenes(job.resolved, job.setup))  # those before a Ctrl-C are in it
     except KeyboardInterrupt:
         stopped = True
     if as_json:
-        names = names_of(resolved)
-        print_json([_object(setup, each, names) for each in told])
+        print_json([_object(job.setup, each, job.names) for each in told])
     else:
         for each in told:
             screen.say(*paragraph(_verdict(each), screen.width, _MARK[each.came], "     "))

@@ -7,13 +7,12 @@ from pathlib import Path
 
 import click
 
-from zonewright.checks.check import check
-from zonewright.checks.readiness import not_ready
-from zonewright.checks.since import beware
-from zonewright.cli.enter import beware_lines, sheet_of, unready_lines
-from zonewright.cli.opening import older_at, plan_of, site_at
+from zonewright.cli.enter import beware_lines, unready_lines
+from zonewright.cli.opening import job_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.terminal import Screen, screen_of
+from zonewright.desk.job import older_job
+from zonewright.desk.sheets import keying
 from zonewright.entry.practise import AS_BEFORE, Practice, along, differences, enter, free, next_mark, next_step
 from zonewright.entry.text import key_words, step_lines
 from zonewright.panel.legal import as_shipped
@@ -35,17 +34,16 @@ def practise(site: Path, since: Path | None, freely: bool) -> int:
     \b
     zonewright practise larkfield.yaml --since larkfield-before.yaml
     """
-    resolved = site_at(site)
-    before = older_at(since, resolved) if since is not None else None
-    older = before.programme if before is not None else None
+    job = job_at(site)
+    older, profile = older_job(since, job) if since is not None else None, job.resolved.profile
     screen = screen_of(sys.stdout)
     if freely:
-        practice = free(resolved.profile, older or as_shipped(resolved.profile))
+        practice = free(profile, older.resolved.programme if older is not None else as_shipped(profile))
     else:
-        practice = along(sheet_of(resolved, older))
-        screen.say(*unready_lines(not_ready(check(resolved, plan_of(resolved, site.parent)))))
-        screen.say(*beware_lines(beware(before, resolved) if before is not None else ()))
-    keys = " ".join(resolved.profile.keys.names)
+        keys_to_press = keying(job, older)
+        practice = along(keys_to_press.sheet)
+        screen.say(*unready_lines(keys_to_press.unready), *beware_lines(keys_to_press.beware))
+    keys = " ".join(profile.keys.names)
     screen.say(f"keys: {keys}; also trip, wait, next, quit", "")
     interactive = sys.stdin.isatty()
     show(screen, practice)

@@ -9,25 +9,22 @@ from pathlib import Path
 
 import click
 
-from zonewright.behaviour.acts import with_acts
-from zonewright.behaviour.setup import Setup, setup_of
+from zonewright.behaviour.setup import Setup
 from zonewright.behaviour.telling import event_in_words, label, output_in_words
-from zonewright.behaviour.tracks import NUMBERS, Names, called, names_of
+from zonewright.behaviour.tracks import NUMBERS, Names, called
 from zonewright.cli.explained import explained_lines, explained_object, in_words, premises_object
-from zonewright.cli.kept_proofs import kept_proofs
 from zonewright.cli.main import NO_ROOM
-from zonewright.cli.opening import site_at
+from zonewright.cli.opening import job_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.plain_data import print_json
-from zonewright.cli.progress import Progress
-from zonewright.cli.proofs import how_far, settle_all
+from zonewright.cli.progress import Bar
 from zonewright.cli.terminal import BOLD, Screen, Styled, paragraph, screen_of
 from zonewright.cli.timelines import broken_lines
+from zonewright.desk.verdicts import Proving, is_about
 from zonewright.findings import nearest
-from zonewright.proof.asked import asked_of
 from zonewright.proof.explaining import explain_promise
 from zonewright.proof.promise import KINDS, Promise, Window
-from zonewright.proof.prove import Effort, Verdict, rested
+from zonewright.proof.prove import Effort, Verdict
 from zonewright.proof.provisos import SCOPE
 from zonewright.proof.refine import Result
 from zonewright.proof.undoing import Undoing, undoings
@@ -69,52 +66,43 @@ def prove(
     zonewright prove larkfield.yaml --only gate
     zonewright prove larkfield.yaml --explain never-side-gate-causes-siren
     """
-    resolved = site_at(site)
-    setup = with_acts(setup_of(resolved.programme, resolved.profile), resolved)
+    job = job_at(site)
+    resolved, setup, called_so = job.resolved, job.acting, job.names
     window = Window(resolved.profile.timer_tolerance if tolerance else 0)
-    asked = [each for each in asked_of(resolved, setup, window) if only is None or is_about(each, only)]
+    proving = Proving(job, window, only=only, afresh=afresh)
+    screen = screen_of(sys.stdout)
     if names and as_json:
-        called_so = names_of(resolved)
-        listed = [{"name": each.name, "kind": each.kind, "says": called(each.sentence, called_so)} for each in asked]
-        print_json(listed)
+        print_json([{"name": e.name, "kind": e.kind, "says": called(e.sentence, called_so)} for e in proving.asked])
         return 0
     if names:
-        screen_of(sys.stdout).say(*(promise.name for promise in asked))
+        screen.say(*(promise.name for promise in proving.asked))
         return 0
     if named is not None:
-        chosen = promise_called(asked, named, names_of(resolved))
+        chosen = promise_called(proving.asked, named, called_so)
         explained = explain_promise(resolved, setup, chosen, window)
-        screen = screen_of(sys.stdout)
         if as_json:
             print_json(explained_object(explained, resolved, setup))
         else:
             screen.say(*explained_lines(explained, resolved, setup, screen.width))
         return _exit_code([explained.verdict])
-    if not asked:
+    if not proving.asked:
         raise click.UsageError(f'nothing to prove has "{only}" in it' if only else "there is nothing to prove")
-    verdicts: list[Verdict] = []
-    effort = Effort()
-    before = kept_proofs(resolved, setup, window, afresh=afresh)
-    known = sum(before.of(each) is not None for each in asked)
-    progress = Progress()
+    bar = Bar()
     stopped: type[BaseException] | None = None
     try:
-        for verdict in settle_all(setup, asked, window, effort, before):
-            verdicts.append(verdict)
-            progress.show("proving", len(verdicts), len(asked))
+        proving.run(bar.show)
     except (KeyboardInterrupt, MemoryError) as why:
         stopped = type(why)
-    progress.clear()
-    verdicts = rested(sorted(verdicts, key=lambda verdict: asked.index(verdict.promise)))
+    bar.clear()
+    verdicts = proving.verdicts
+    undone = undoings(resolved, setup, (each.promise for each in verdicts))
     if as_json:
-        undone, called_so = undoings(resolved, setup, (each.promise for each in verdicts)), names_of(resolved)
-        told = [verdict_object(setup, each, called_so, undone) for each in verdicts]
-        print_json(told)
+        print_json([verdict_object(setup, each, called_so, undone) for each in verdicts])
     else:
-        tell(screen_of(sys.stdout), setup, verdicts, None if stopped else effort, window, names_of(resolved), known,
-             undoings(resolved, setup, (each.promise for each in verdicts)))  # fmt: skip
+        effort = None if stopped else proving.effort
+        tell(screen, setup, verdicts, effort, window, called_so, proving.known, undone)
     if stopped is not None:
-        raise stopped(how_far(len(verdicts), len(asked), before, *((NO_ROOM,) if stopped is MemoryError else ())))
+        raise stopped(f"{NO_ROOM if stopped is MemoryError else 'stopped'}: {proving.how_far}")
     return _exit_code(verdicts)
 
 
@@ -137,11 +125,6 @@ def promise_called(asked: Sequence[Promise], name: str, names: Names) -> Promise
     near = nearest(name, [each.name for each in asked], 3)
     hint = "; perhaps " + ", ".join(near) if near else "; --names lists them"
     raise click.UsageError(f'no promise has "{name}" in it{hint}')
-
-
-def is_about(promise: Promise, word: str) -> bool:
-    """Return whether a promise is of this kind or has the word in it."""
-    return word.casefold() == promise.kind or word.casefold() in promise.says.casefold()
 
 
 def tell(

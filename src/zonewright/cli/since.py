@@ -2,18 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Iterator
 
-from zonewright.behaviour.changes import Changed, Difference, answer_changes, changes, scene_changes
-from zonewright.behaviour.setup import setup_of
-from zonewright.behaviour.tracks import called, names_of
-from zonewright.checks.since import beware
-from zonewright.cli.progress import Progress
-from zonewright.cli.proofs import verdicts_of
+from zonewright.behaviour.tracks import Names, called
 from zonewright.cli.terminal import paragraph
-from zonewright.panel.resolve import Resolved
-from zonewright.proof.apart import ProofChange, proof_changes, proofs_apart
+from zonewright.desk.comparing import Since
 
 SAME = "Nothing that happens is different."
 SAME_KEYS = "What the panel does is no different: nothing else is keyed than before."
@@ -24,42 +17,7 @@ UNSEEN = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Since:
-    """All that is different between two sites; what is said of one has its own names."""
-
-    changed: tuple[Changed, ...]
-    answers: tuple[str, ...] = ()  # what is keyed otherwise of people, remotes and settings
-    beware: tuple[str, ...] = ()  # what somebody must know before it is keyed
-    proofs: tuple[ProofChange, ...] = ()  # those of one group together, what fails now first
-
-
-def since(new: Resolved, old: Resolved) -> Since:
-    """Return what is different between two sites of one panel."""
-    was, now = ((each, setup_of(each.programme, each.profile)) for each in (old, new))
-    found = (*changes(was[1], now[1]), *scene_changes(was, now))
-    return Since(tuple(_named(found, old, new)), tuple(answer_changes(old, new)), beware(old, new))
-
-
-def _named(found: Iterable[Changed], old: Resolved, new: Resolved) -> Iterator[Changed]:
-    """Give each change with the names of its site; what only has another number then says the same, and is left out."""
-    was, now = names_of(old), names_of(new)
-    for each in found:
-        named = (Difference(called(one.situation, now), called(one.before, was), called(one.now, now))
-                 for one in each.differences)  # fmt: skip
-        differences = tuple(one for one in named if one.before != one.now)
-        if differences:
-            yield Changed(called(called(each.thing, now), was), differences)
-
-
-def with_proofs(found: Since, new: Resolved, old: Resolved, progress: Progress) -> Since:
-    """Return the same with what can be proved otherwise; it takes longest."""
-    sites = [(each, setup_of(each.programme, each.profile)) for each in (old, new)]
-    settled = [(site, setup, verdicts_of(site, setup, progress=progress)) for site, setup in sites]
-    return replace(found, proofs=proof_changes(*(proofs_apart(*each) for each in settled)))
-
-
-def since_lines(found: Since, new: Resolved, width: int) -> Iterator[str]:
+def since_lines(found: Since, names: Names, width: int) -> Iterator[str]:
     """Give the lines of all that is different."""
     if found.beware:
         yield "Before you key it:"
@@ -73,7 +31,6 @@ def since_lines(found: Since, new: Resolved, width: int) -> Iterator[str]:
             yield from paragraph(f"{one.situation}:", width, "  ")
             yield from paragraph(one.before, width, "    before  ", " " * 12)
             yield from paragraph(one.now, width, "    now     ", " " * 12)
-    names = names_of(new)
     if found.answers:
         yield from ("", "Answers that differ, besides those of zones:")
         for answer in found.answers:
@@ -85,9 +42,8 @@ def since_lines(found: Since, new: Resolved, width: int) -> Iterator[str]:
                 yield from paragraph(called(proof.text, names), width, "  ", "    ")
 
 
-def since_object(found: Since, new: Resolved) -> dict[str, object]:
+def since_object(found: Since, names: Names) -> dict[str, object]:
     """Return all that is different as plain data."""
-    names = names_of(new)
     return {
         "beware": list(found.beware),
         "answers": list(found.answers),

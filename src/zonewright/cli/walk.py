@@ -9,21 +9,20 @@ from pathlib import Path
 
 import click
 
-from zonewright.behaviour.setup import UnknownValues
-from zonewright.behaviour.tracks import Names, names_of
-from zonewright.cli.collecting import uncollected
-from zonewright.cli.keyable import keyable
-from zonewright.cli.opening import older_at, plan_of, site_at
+from zonewright.behaviour.tracks import Names
+from zonewright.cli.opening import job_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.plain_data import print_json
-from zonewright.cli.progress import Progress
+from zonewright.cli.progress import Bar
 from zonewright.cli.terminal import paragraph, screen_of
+from zonewright.desk.collecting import uncollected
+from zonewright.desk.job import older_job
+from zonewright.desk.keyable import keyable
+from zonewright.desk.test_plans import planner_of
 from zonewright.documents.cautions import cautions
-from zonewright.fieldwork.candidates import ground_of
 from zonewright.fieldwork.plan_words import NOTICED, compared, is_told, minutes, plan_proof, sums, unshown
-from zonewright.fieldwork.testplan import Planner, Stage, TestPlan, count
+from zonewright.fieldwork.testplan import Stage, TestPlan, count
 from zonewright.fieldwork.walking import Told, begins, by_hand, closing, told, trials, waits
-from zonewright.fieldwork.ways import ways_of
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.readback_file import is_readback
 from zonewright.panel.resolve import Resolved
@@ -62,34 +61,23 @@ def walk(site: Path, older: Path | None, budget: int | None, as_json: bool) -> i
     if is_readback(site):
         says = "it is a readback, and what was wanted of the panel stands in a site file"
         raise BadInput([Finding("USE-03", Severity.PROBLEM, str(site), says, fix="name the site file that was keyed")])
-    resolved = site_at(site)
-    if not resolved.zones:
-        says = "it has no zone that could be tested"
-        raise BadInput([Finding("USE-03", Severity.PROBLEM, str(site), says, fix="write its devices and their zones")])
-    before = older_at(older, resolved) if older is not None else None
-    progress = Progress()
+    job, bar = job_at(site), Bar()
+    planner = planner_of(job, older_job(older, job) if older is not None else None, bar.show)
     try:
-        ground = ground_of(resolved)
-    except UnknownValues as unknown:
-        says = "these values aren't known, so nothing can be foretold: " + ", ".join(unknown.items)
-        raise BadInput([Finding("USE-03", Severity.PROBLEM, str(site), says, fix="write them")]) from unknown
-    planner = Planner(ground, ways_of(plan_of(resolved, site.parent)), before, progress.show)
-    try:
-        with keyable(resolved):
+        with keyable(job.resolved):
             plan = planner.run(budget)
     except KeyboardInterrupt:
-        progress.clear()
+        bar.clear()
         stage, done, of = planner.reached or (Stage.RUNNING, 0, 0)
         raise KeyboardInterrupt(
             f"stopped while {stage.value}, {done} of {of}: there is no plan yet, it needs them all"
         ) from None
-    progress.clear()
-    names = names_of(resolved)
+    bar.clear()
     if as_json:
-        print_json(plan_object(plan, names))
+        print_json(plan_object(plan, job.names))
     else:
         screen = screen_of(sys.stdout)
-        screen.say(*plan_lines(plan, resolved, names, screen.width))
+        screen.say(*plan_lines(plan, job.resolved, job.names, screen.width))
     if plan.stopped:
         raise KeyboardInterrupt("stopped: this is the best plan that was found so far")
     return 0

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from zonewright.cli import cores
+from zonewright.desk import cores
 from zonewright.entry.astray import Astray, Sheet
 from zonewright.entry.strokes import Driven
 from zonewright.panel.profile import Profile

@@ -10,7 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from zonewright.cli import cores, main
+from zonewright.cli import main
+from zonewright.desk import cores
 
 DEMO = Path(__file__).parents[2] / "src/zonewright/cli/demo_files/bakery.yaml"
 

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from zonewright.cli.saving import save, save_all, save_edited, unwritable
+from zonewright.desk.saving import save, save_all, save_edited, unwritable
 from zonewright.findings import BadInput
 
 
@@ -91,7 +91,7 @@ def test_a_disk_that_takes_no_more_leaves_the_old_file_and_no_rest(tmp_path: Pat
     """The system's limit on a file's size cuts the writing off in the middle, as a full disk would."""
     (tmp_path / "pack.pdf").write_text("old and whole")
     code = (
-        "import resource, sys\nfrom pathlib import Path\nfrom zonewright.cli.saving import save\n"
+        "import resource, sys\nfrom pathlib import Path\nfrom zonewright.desk.saving import save\n"
         "resource.setrlimit(resource.RLIMIT_FSIZE, (5000, 5000))\n"
         "save(Path(sys.argv[1]), b'x' * 20000, force=True)\n"
     )
@@ -147,7 +147,7 @@ def test_a_file_that_came_into_being_meanwhile_is_never_written_over_on_a_disk_w
     monkeypatch.setattr(os, "link", no_links)
     save(tmp_path / "other.txt", "plain")
     assert (tmp_path / "other.txt").read_text() == "plain"
-    monkeypatch.setattr("zonewright.cli.saving.write_synced", slow)
+    monkeypatch.setattr("zonewright.desk.saving.write_synced", slow)
     (finding,) = refused({path: "mine"}).findings
     assert finding.code == "SAVE-01"
     assert path.read_text() == "somebody else's"

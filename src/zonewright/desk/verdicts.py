@@ -5,7 +5,8 @@ Rules of this file:
    same. A share is what one area keeps, which reads one table; or half of it, with the sounder or with messages, where
    the areas are too unlike in size to keep all cores at work.
 2. Promises that are kept alike are settled once. Where a verdict names zones it is found again for each.
-3. Another process is a copy of this one, where the system has that; else all is done here. It hands over each verdict
+3. What was settled when somebody stops it is there, in the order in which it is asked (`Proving`).
+4. Another process is a copy of this one, where the system has that; else all is done here. It hands over each verdict
    as it finds it, and hears no Ctrl-C: that is for the process that began it, which then has all but what was in hand.
 """
 
@@ -18,19 +19,19 @@ from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
-from zonewright.behaviour.acts import with_acts
 from zonewright.behaviour.setup import Setup
-from zonewright.cli import cores
-from zonewright.cli.collecting import uncollected
-from zonewright.cli.kept_proofs import KeptProofs, kept_proofs
-from zonewright.cli.progress import Progress
-from zonewright.panel.resolve import Resolved
+from zonewright.desk import cores
+from zonewright.desk.collecting import uncollected
+from zonewright.desk.job import Job
+from zonewright.desk.kept_proofs import KeptProofs, kept_proofs
+from zonewright.desk.progress import Progress, untold
 from zonewright.proof.asked import asked_of
 from zonewright.proof.likeness import Likeness
 from zonewright.proof.promise import Promise, Window
 from zonewright.proof.prove import Effort, Verdict, looked_at, prove, rested
 from zonewright.proof.refine import Result, Settled
 
+EXACT = Window()
 WORTH_SHARING = 12  # promises; fewer are settled sooner than processes are begun
 EVEN = 1.1  # the largest area's promises, as so many times what each core would have
 
@@ -96,31 +97,39 @@ class _Line:
 _works: tuple[_Job, _Line] | None = None  # in a copy of this process alone: what it works on, and whom it tells
 
 
-def verdicts_of(
-    resolved: Resolved, setup: Setup, effort: Effort | None = None, progress: Progress | None = None
-) -> list[Verdict]:
-    """Return the verdict on each promise of a site, in the order in which they are asked; timers exact.
+class Proving:
+    """The promises of a job, and what became of each so far; what was found stays, whatever ends a run."""
 
-    Raises `KeyboardInterrupt` with what to say of it where Ctrl-C stops it.
-    """
-    setup = with_acts(setup, resolved)
-    asked = asked_of(resolved, setup, Window())
-    before = kept_proofs(resolved, setup, Window())
-    found: dict[Promise, Verdict] = {}
-    try:
-        for verdict in settle_all(setup, asked, Window(), effort, before):
-            found[verdict.promise] = verdict
-            if progress is not None:
-                progress.show("proving", len(found), len(asked))
-    except KeyboardInterrupt:
-        raise KeyboardInterrupt(how_far(len(found), len(asked), before)) from None
-    return rested([found[promise] for promise in asked])
+    def __init__(self, job: Job, window: Window = EXACT, *, only: str | None = None, afresh: bool = False) -> None:
+        self.job, self.window = job, window
+        every = asked_of(job.resolved, job.acting, window)
+        self.asked = [each for each in every if only is None or is_about(each, only)]
+        self._kept = kept_proofs(job.resolved, job.acting, window, afresh=afresh)
+        self.known = sum(self._kept.of(each) is not None for each in self.asked)  # from before
+        self.effort = Effort()
+        self._found: dict[Promise, Verdict] = {}
+
+    def run(self, progress: Progress = untold) -> None:
+        """Settle all that is asked; what was settled before this is stopped is there, and kept for the next run."""
+        for verdict in settle_all(self.job.acting, self.asked, self.window, self.effort, self._kept):
+            self._found[verdict.promise] = verdict
+            progress("proving", len(self._found), len(self.asked))
+
+    @property
+    def verdicts(self) -> list[Verdict]:
+        """Return what was found so far, in the order asked."""
+        return rested([self._found[promise] for promise in self.asked if promise in self._found])
+
+    @property
+    def how_far(self) -> str:
+        """Return how much is settled, and whether that is kept for the next run."""
+        kept = "kept, and the next run goes on from there" if self._kept.written else "nothing new was kept"
+        return f"{len(self._found)} of {len(self.asked)} settled; {kept}"
 
 
-def how_far(settled: int, asked: int, before: KeptProofs, why: str = "stopped") -> str:
-    """Return what to say when Ctrl-C or `why` stops it: how much is settled, and if that is kept for the next run."""
-    kept = "kept, and the next run goes on from there" if before.written else "nothing new was kept"
-    return f"{why}: {settled} of {asked} settled; {kept}"
+def is_about(promise: Promise, word: str) -> bool:
+    """Return whether a promise is of this kind or has the word in it."""
+    return word.casefold() == promise.kind or word.casefold() in promise.says.casefold()
 
 
 def settle_all(

@@ -12,7 +12,7 @@ import pytest
 from zonewright.behaviour.scenes import play_scenes
 from zonewright.behaviour.setup import setup_of
 from zonewright.cli import main
-from zonewright.cli.kept_proofs import KeptProofs, _plain_verdict, _verdict
+from zonewright.desk.kept_proofs import KeptProofs, _plain_verdict, _verdict
 from zonewright.panel.opening import open_site
 from zonewright.proof.promise import Route
 from zonewright.proof.properties import promises
@@ -85,7 +85,7 @@ def test_two_promises_whose_names_run_together_are_told_apart(folder: Path) -> N
 def test_only_files_of_its_own_are_let_go(
     folder: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("zonewright.cli.kept_proofs.MOST_FILES", 1)
+    monkeypatch.setattr("zonewright.desk.kept_proofs.MOST_FILES", 1)
     folder.mkdir(mode=0o700)
     (folder / "mine.json").write_text("{}", encoding="utf-8")
     (folder / ("0" * 64 + ".json")).write_text("{}", encoding="utf-8")

@@ -19,8 +19,8 @@ from tests.behaviour.house import house, zone
 from tests.proof.test_prove_inside import SHARED, some_setup
 from zonewright.behaviour.events import ZoneOpens
 from zonewright.behaviour.setup import Setup
-from zonewright.cli import cores, proofs
-from zonewright.cli.proofs import settle_all
+from zonewright.desk import cores, verdicts
+from zonewright.desk.verdicts import settle_all
 from zonewright.proof.likeness import Likeness
 from zonewright.proof.observers import Answer
 from zonewright.proof.promise import Promise, Route, Window
@@ -54,7 +54,7 @@ def test_a_panel_of_shared_areas_keeps_alone_what_it_keeps_together(
     processes: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(cores, "available", lambda: processes)
-    monkeypatch.setattr(proofs, "WORTH_SHARING", 2)
+    monkeypatch.setattr(verdicts, "WORTH_SHARING", 2)
     for seed in range(4):
         setup, expected = alone(seed)
         effort = Effort()
@@ -73,7 +73,7 @@ def test_each_verdict_is_handed_over_as_it_is_found(monkeypatch: pytest.MonkeyPa
             yield verdict
 
     monkeypatch.setattr(cores, "available", lambda: 2)
-    monkeypatch.setattr(proofs, "prove", one_by_one)
+    monkeypatch.setattr(verdicts, "prove", one_by_one)
     asked = [each for each in promises(ROW) if each.reckoned is None]
     found = []
     for verdict in settle_all(ROW, asked, Window()):
@@ -89,7 +89,7 @@ def test_a_mistake_of_another_process_is_not_hidden(monkeypatch: pytest.MonkeyPa
         yield from prove(*asked)
 
     monkeypatch.setattr(cores, "available", lambda: 2)
-    monkeypatch.setattr(proofs, "prove", mistaken)
+    monkeypatch.setattr(verdicts, "prove", mistaken)
     with pytest.raises(AssertionError, match="ZeroDivisionError"):
         list(settle_all(ROW, promises(ROW), Window()))
 
@@ -111,7 +111,7 @@ def test_areas_that_share_alike_are_alike_and_others_are_not() -> None:
 @pytest.mark.parametrize("processes", [1, 2])
 def test_what_fails_alike_is_shown_with_its_own_zones(processes: int, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(cores, "available", lambda: processes)
-    monkeypatch.setattr(proofs, "WORTH_SHARING", 2)
+    monkeypatch.setattr(verdicts, "WORTH_SHARING", 2)
     asked = [each for each in promises(ROW) if each.aspect == "opening sounds" and each.zones in ((2,), (3,))]
     hasty = []
     for each in asked:
@@ -138,7 +138,7 @@ def test_a_copy_that_the_system_ends_leaves_its_share_undecided_and_the_others_s
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     monkeypatch.setattr(cores, "available", lambda: 2)
-    monkeypatch.setattr(proofs, "WORTH_SHARING", 2)
+    monkeypatch.setattr(verdicts, "WORTH_SHARING", 2)
     here = os.getpid()
 
     def killed(setup: Setup, some: list[Promise], window: Window, effort: Effort) -> Iterator[Verdict]:
@@ -146,12 +146,12 @@ def test_a_copy_that_the_system_ends_leaves_its_share_undecided_and_the_others_s
             os.kill(os.getpid(), signal.SIGKILL)
         return prove(setup, some, window, effort)
 
-    monkeypatch.setattr(proofs, "prove", killed)
+    monkeypatch.setattr(verdicts, "prove", killed)
     asked = [each for each in promises(ROW) if each.reckoned is None]
     found = {each.promise: each.settled for each in settle_all(ROW, asked, Window())}
     assert set(found) == set(asked)
     for promise, settled in found.items():
-        assert (settled.why == proofs.LOST) == (1 in looked_at(ROW, promise)), promise.name
+        assert (settled.why == verdicts.LOST) == (1 in looked_at(ROW, promise)), promise.name
 
 
 def raising(error: Exception) -> Callable[[Setup, list[Promise], Window, Effort], Iterator[Verdict]]:
@@ -169,25 +169,25 @@ def raising(error: Exception) -> Callable[[Setup, list[Promise], Window, Effort]
 @pytest.mark.parametrize("error", [MemoryError(), SystemError("error return without exception set")])
 def test_a_copy_without_memory_leaves_its_share_undecided(error: Exception, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(cores, "available", lambda: 2)
-    monkeypatch.setattr(proofs, "WORTH_SHARING", 2)
-    monkeypatch.setattr(proofs, "prove", raising(error))
+    monkeypatch.setattr(verdicts, "WORTH_SHARING", 2)
+    monkeypatch.setattr(verdicts, "prove", raising(error))
     asked = [each for each in promises(ROW) if each.reckoned is None]
     found = {each.promise: each.settled for each in settle_all(ROW, asked, Window())}
     for promise in asked:
-        assert (found[promise].why == proofs.LOST) == (1 in looked_at(ROW, promise)), promise.name
+        assert (found[promise].why == verdicts.LOST) == (1 in looked_at(ROW, promise)), promise.name
 
 
 def test_copies_that_never_begin_are_given_up(monkeypatch: pytest.MonkeyPatch) -> None:
     """Each died at birth, and another one was begun in its place, without end."""
-    line = proofs._Line()
-    monkeypatch.setattr(proofs, "LISTENS_S", 0.0)
-    found = dict(proofs._handed_over(line, [[3], [1, 2]], Effort()))
-    assert {place: each.why for place, each in found.items()} == dict.fromkeys((1, 2, 3), proofs.LOST)
+    line = verdicts._Line()
+    monkeypatch.setattr(verdicts, "LISTENS_S", 0.0)
+    found = dict(verdicts._handed_over(line, [[3], [1, 2]], Effort()))
+    assert {place: each.why for place, each in found.items()} == dict.fromkeys((1, 2, 3), verdicts.LOST)
 
 
 def test_two_sites_in_two_threads_are_each_proved_as_themselves(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(cores, "available", lambda: 2)
-    monkeypatch.setattr(proofs, "WORTH_SHARING", 2)
+    monkeypatch.setattr(verdicts, "WORTH_SHARING", 2)
     sites = [some_setup(random.Random(seed), 4, SHARED) for seed in (1, 2)]
     together = threading.Barrier(2)
 
