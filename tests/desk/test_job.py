@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pickle
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from shutil import copy
@@ -10,9 +11,11 @@ import pytest
 
 from zonewright.behaviour.matrix import matrix
 from zonewright.behaviour.setup import setup_of
-from zonewright.desk.job import Job, older_job, open_job
+from zonewright.desk.job import Job, older_job, open_job, open_text
 from zonewright.desk.sheets import keying
+from zonewright.entry.practise import along
 from zonewright.findings import BadInput
+from zonewright.panel.reading import SHIPPED
 
 FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
 
@@ -39,9 +42,65 @@ def test_a_plan_outside_the_folder_is_refused_unless_it_is_allowed(tmp_path: Pat
 
 def test_an_older_job_is_of_the_same_panel() -> None:
     job = open_job(FILES / "larkfield.yaml")
-    assert older_job(FILES / "larkfield-before.yaml", job).resolved.profile == job.resolved.profile
+    assert older_job(open_job(FILES / "larkfield-before.yaml"), job).resolved.profile == job.resolved.profile
     with pytest.raises(BadInput, match="it is for the panel"):
-        older_job(FILES / "rowan.yaml", job)
+        older_job(open_job(FILES / "rowan.yaml"), job)
+
+
+def texts(*names: str) -> dict[str, str]:
+    return {name: (FILES / name).read_text(encoding="utf-8") for name in names}
+
+
+@pytest.mark.parametrize("site", ["larkfield", "rowan", "bakery"])
+def test_a_job_from_texts_is_the_job_of_its_folder(site: str) -> None:
+    sent, there = (
+        open_text(texts(f"{site}.yaml", f"{site}-plan.yaml"), f"{site}.yaml"),
+        open_job(FILES / f"{site}.yaml"),
+    )
+    assert sent.file == f"{site}.yaml"
+    assert sent.resolved.programme == there.resolved.programme
+    assert (sent.plan, sent.setup) == (there.plan, there.setup)
+    assert keying(sent).sheet == keying(there).sheet
+
+
+def test_a_job_from_texts_reads_nothing_else(monkeypatch: pytest.MonkeyPatch) -> None:
+    def never(*_: object) -> None:
+        raise AssertionError("a file was read")
+
+    sent = texts("larkfield.yaml")
+    monkeypatch.setattr("zonewright.site.files.read_text", never)
+    with pytest.raises(BadInput, match="no such file among those that were handed over"):
+        _ = open_text(sent, "larkfield.yaml").plan
+    with pytest.raises(BadInput, match="no such file among those"):
+        open_text(sent, "larkfeild.yaml")
+    for name in ("../larkfield-plan.yaml", "/etc/plan.yaml", "..\\plan.yaml"):
+        led = {"site.yaml": sent["larkfield.yaml"].replace("plan: larkfield-plan.yaml", f"plan: '{name}'")}
+        with pytest.raises(BadInput, match="leads out of the folder"):
+            _ = open_text(led, "site.yaml").plan
+
+
+def test_a_profile_among_the_texts_is_read_once_and_again_when_it_changes() -> None:
+    profile = (SHIPPED / "tern.yaml").read_text(encoding="utf-8")
+    site = texts("larkfield.yaml")["larkfield.yaml"].replace("panel: tern", "panel: ./own.yaml")
+    one = open_text({"site.yaml": site, "./own.yaml": profile}, "site.yaml")
+    again = open_text({"site.yaml": site, "./own.yaml": profile}, "site.yaml")
+    assert one.resolved.profile is again.resolved.profile
+    other = profile.replace("edition:", "edition: X", 1) if "edition:" in profile else profile + "\n# another"
+    assert open_text({"site.yaml": site, "./own.yaml": other}, "site.yaml").resolved.profile is not one.resolved.profile
+
+
+@pytest.mark.parametrize("site", ["larkfield", "rowan", "bakery"])
+def test_all_that_is_handed_to_a_worker_goes_there_and_back(site: str) -> None:
+    job = open_job(FILES / f"{site}.yaml")
+    keys = keying(job)
+    handed = (job.resolved.programme, job.acting, job.judged, job.plan, keys.sheet, matrix(job.setup))
+    for each in handed:
+        assert pickle.loads(pickle.dumps(each)) == each
+    again: Job = pickle.loads(pickle.dumps(job))
+    assert keying(again).sheet == keys.sheet
+    assert again.judged == job.judged
+    practice = along(keys.sheet)
+    assert pickle.loads(pickle.dumps(practice)) == practice
 
 
 def test_two_jobs_in_two_threads_are_each_told_as_themselves() -> None:

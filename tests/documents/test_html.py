@@ -27,7 +27,7 @@ VOID = frozenset({"img", "meta", "br", "input"})
 @cache
 def pack() -> PackData:
     new = open_job(FILES / "larkfield.yaml")
-    return job_pack(new, older_job(FILES / "larkfield-before.yaml", new), ZoneNumber(7), Proving(new))
+    return job_pack(new, older_job(open_job(FILES / "larkfield-before.yaml"), new), ZoneNumber(7), Proving(new))
 
 
 def words(text: str) -> set[str]:

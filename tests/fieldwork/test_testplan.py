@@ -22,6 +22,7 @@ from zonewright.fieldwork.walking import act_in_words, by_hand
 from zonewright.fieldwork.ways import Ways, ways_of
 from zonewright.panel.opening import open_site
 from zonewright.panel.programme import Item
+from zonewright.site.files import Folder
 from zonewright.site.plan import read_plan
 from zonewright.site.record import ZoneNumber
 
@@ -31,7 +32,7 @@ FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
 @cache
 def planned(name: str, budget: int | None = None, since: str | None = None) -> TestPlan:
     site = open_site(FILES / f"{name}.yaml")
-    ways = ways_of(read_plan(FILES / str(site.site.plan), site.site).usable())
+    ways = ways_of(read_plan(Folder(FILES), str(site.site.plan), site.site).usable())
     before = open_site(FILES / f"{since}.yaml") if since else None
     return Planner(ground_of(site), ways, before).run(budget)
 

@@ -7,6 +7,7 @@ import pytest
 
 from zonewright.panel.reachability import reach
 from zonewright.panel.reading import SHIPPED, find_profile, profile_of, shipped, shipped_names
+from zonewright.site.files import Texts
 from zonewright.site.reading import Read
 
 TERN = (SHIPPED / "tern.yaml").read_text(encoding="utf-8")
@@ -121,7 +122,7 @@ def test_a_planted_mistake_is_told(code: str, before: str, after: str, says: str
 def test_the_shipped_profiles_are_sound() -> None:
     assert shipped_names() == ("marlow", "quill", "tern")
     for name in shipped_names():
-        read = find_profile(name, SHIPPED)  # type: ignore[arg-type]
+        read = find_profile(name, Texts({}))
         assert read.findings == ()
         assert read.record is not None
 
@@ -152,6 +153,6 @@ def test_too_many_conditions_are_refused_rather_than_sampled() -> None:
 
 
 def test_an_unknown_profile_names_the_nearest() -> None:
-    read = find_profile("terne", SHIPPED)  # type: ignore[arg-type]
+    read = find_profile("terne", Texts({}))
     assert read.record is None
     assert read.findings[0].nearest == "tern"

@@ -10,7 +10,8 @@ from zonewright.cli import main
 from zonewright.entry.sheet import replay, whole
 from zonewright.entry.transcript import run
 from zonewright.panel.opening import open_site
-from zonewright.panel.reading import read_profile
+from zonewright.panel.reading import find_profile
+from zonewright.site.files import Folder
 
 HERE = Path(__file__).parent / "fourth"
 
@@ -21,7 +22,7 @@ def test_its_profile_is_sound(capsys: pytest.CaptureFixture[str]) -> None:
 
 @pytest.mark.parametrize("path", sorted(HERE.glob("*.txt")), ids=lambda path: path.stem)
 def test_its_keypad_does_what_the_transcript_says(path: Path) -> None:
-    assert run(read_profile(HERE / "sorrel.yaml").usable(), path).differences == ()
+    assert run(find_profile("sorrel.yaml", Folder(HERE)).usable(), path).differences == ()
 
 
 def test_its_first_sheet_gives_back_the_plan() -> None:

@@ -14,6 +14,7 @@ from typing import TypeVar
 
 import pytest
 
+from zonewright.site.files import Folder
 from zonewright.site.filetext import MOST_FINDINGS
 from zonewright.site.sitefile import read_site, read_site_text
 
@@ -125,7 +126,7 @@ def test_ten_megabytes_are_not_even_read(tmp_path: Path) -> None:
     path = tmp_path / "long.yaml"
     path.write_bytes(b"a: b\n" * 2_000_000)
     tracemalloc.start()
-    read = read_site(path)
+    read = read_site(Folder(tmp_path), path.name)
     most = tracemalloc.get_traced_memory()[1] / 1e6
     tracemalloc.stop()
     assert [f.code for f in read.findings] == ["READ-FILE"]

@@ -10,6 +10,7 @@ import pytest
 
 from tests.site.marked import FILE, RIGHT, changed, told, without_mark
 from zonewright.findings import BadInput, Place, Severity
+from zonewright.site.files import Folder
 from zonewright.site.record import Record
 from zonewright.site.sitefile import read_site, read_site_text
 
@@ -36,14 +37,14 @@ def fields_of(kind: type[Record]) -> set[tuple[str, str]]:
 
 
 def test_right_files_give_a_record_and_no_finding() -> None:
-    for read in (read_site(LARKFIELD), read_site_text(RIGHT, FILE)):
+    for read in (read_site(Folder(LARKFIELD.parent), LARKFIELD.name), read_site_text(RIGHT, FILE)):
         assert told(read.findings) == []
         assert read.record is not None
         assert read.usable() is read.record
 
 
 def test_the_example_file_uses_every_field_there_is() -> None:
-    site = read_site(LARKFIELD).usable()
+    site = read_site(Folder(LARKFIELD.parent), LARKFIELD.name).usable()
     there_are = {field for r in records(site) for field in fields_of(type(r))}
     used = {field for r in records(site) for field in fields_of(type(r)) if field[1] in r.model_fields_set}
     assert there_are - used == set()
@@ -275,7 +276,7 @@ def test_a_places_map_answers_with_the_nearest_part_that_is_site_text() -> None:
 
 def test_a_file_that_cannot_be_read_says_why(tmp_path: Path) -> None:
     (tmp_path / "larkfield.yaml").write_text(RIGHT)
-    read = read_site(tmp_path / "larkfeild.yaml")
+    read = read_site(Folder(tmp_path), "larkfeild.yaml")
     assert read.record is None
     assert [(f.says, f.nearest) for f in read.findings] == [("there is no such file", "larkfield.yaml")]
 

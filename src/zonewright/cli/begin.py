@@ -18,6 +18,7 @@ from zonewright.panel.first_file import first_file
 from zonewright.panel.reading import find_profile, is_path, shipped_names
 from zonewright.panel.skeleton import skeleton
 from zonewright.site.edits import edited
+from zonewright.site.files import Folder
 from zonewright.site.filetext import read_text
 from zonewright.site.nodes import Path as FilePath
 from zonewright.site.schedule_csv import FIELDS, read_schedule
@@ -59,7 +60,7 @@ def new_site(
         panel = click.prompt(
             f"Panel ({', '.join(shipped_names())}, or the path of a profile)", default=shipped_names()[0]
         )
-    profile = find_profile(panel, file.parent, outside=outside_allowed()).usable()
+    profile = find_profile(panel, Folder(file.parent, outside=outside_allowed())).usable()
     areas = areas if areas is not None else click.prompt("Areas, parted by commas", default="house")
     if account is None:
         account = click.prompt("Account at the station (empty: none)", default="", show_default=False)

@@ -92,7 +92,7 @@ def demo(folder: Path) -> int:
 def made_from(folder: Path) -> dict[Path, bytes]:
     """Return what is computed from the demo's site files."""
     new, wrong = (job_at(folder / name) for name in (HOUSE, WRONG))
-    old = older_job(folder / BEFORE, new)
+    old = older_job(job_at(folder / BEFORE), new)
     keys = keying(new, old)
     guide, site = guide_of(keys, NEW_ZONE), new.resolved.site
     head = [f"{site.site}, revision {site.revision}", ""]

@@ -10,13 +10,12 @@ import click
 
 from zonewright.cli.diagnose_talk import Talk
 from zonewright.cli.diagnosis_text import as_json, cause_lines, contradiction_lines, end_lines, in_short, next_lines
-from zonewright.cli.opening import job_at
+from zonewright.cli.opening import job_at, older_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.progress import Bar
 from zonewright.cli.terminal import Screen, paragraph, screen_of
 from zonewright.desk.collecting import uncollected
 from zonewright.desk.diagnoses import case_at
-from zonewright.desk.job import older_job
 from zonewright.fieldwork.diagnosis import Case, Diagnosis, Next
 from zonewright.fieldwork.statements import one_line, read_statements
 from zonewright.findings import BadInput
@@ -54,7 +53,7 @@ def diagnose(site: Path, file: Path | None, saw: tuple[str, ...], since: Path | 
     text = "" if file is None or begun else _text_of(file)
     job, bar = job_at(site), Bar()
     try:
-        case = case_at(job, older_job(since, job) if since is not None else None, bar.show)
+        case = case_at(job, older_at(since, job), bar.show)
     finally:
         bar.clear()
     diagnosis = _read(case, text, str(file), saw)

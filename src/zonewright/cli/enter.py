@@ -10,11 +10,10 @@ from pathlib import Path
 
 import click
 
-from zonewright.cli.opening import job_at, readback_at
+from zonewright.cli.opening import job_at, older_at, readback_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.plain_data import json_text
 from zonewright.cli.terminal import paragraph, screen_of
-from zonewright.desk.job import older_job
 from zonewright.desk.saving import save
 from zonewright.desk.sheets import guide_of, keying, keying_from, keying_of_one
 from zonewright.desk.zones import zones_meant
@@ -69,7 +68,7 @@ def enter(
     elif since is None and zone is not None:
         found = keying_of_one(job, zone)
     else:
-        found = keying(job, older_job(since, job) if since is not None else None)
+        found = keying(job, older_at(since, job))
     known = () if read is not None and zone is not None else found.beware  # no householder is told of others' codes
     unready, site_file = found.unready, job.resolved.site
     screen = screen_of(sys.stdout)

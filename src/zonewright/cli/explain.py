@@ -75,7 +75,7 @@ def explain(site: Path, zone: str | None, since: Path | None, proofs: bool, as_j
 
 
 def _explain_since(job: Job, older: Path, *, proofs: bool, as_json: bool) -> int:
-    old, bar, stopped = older_job(older, job), Bar(), False
+    old, bar, stopped = older_job(job_at(older), job), Bar(), False
     found = since_of(job, old)
     try:
         found = with_proofs(found, job, old, bar.show) if proofs else found

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from zonewright.desk.job import Job, open_job
+from zonewright.desk.job import Job, older_job, open_job
 from zonewright.panel.profile import Profile
 from zonewright.panel.readback_file import OpenedReadback, open_readback
 
@@ -20,6 +20,14 @@ def outside_allowed() -> bool:
 def job_at(path: Path) -> Job:
     """Return the job of a site file; raises `BadInput` as `open_job` does."""
     return open_job(path, outside=outside_allowed())
+
+
+def older_at(path: Path | None, job: Job) -> Job | None:
+    """Return the older state of a site in a file, as its panel holds it; None where no file is named.
+
+    Raises `BadInput` as `older_job` does.
+    """
+    return older_job(job_at(path), job) if path is not None else None
 
 
 def readback_at(path: Path, profile: Profile | None = None) -> OpenedReadback:

@@ -7,11 +7,10 @@ from pathlib import Path
 
 import click
 
-from zonewright.cli.opening import job_at
+from zonewright.cli.opening import job_at, older_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.progress import Bar
 from zonewright.cli.terminal import screen_of
-from zonewright.desk.job import older_job
 from zonewright.desk.job_pack import job_pack
 from zonewright.desk.saving import save_all, twice
 from zonewright.desk.verdicts import Proving
@@ -52,7 +51,7 @@ def pack(
     zonewright pack larkfield.yaml --since larkfield-before.yaml --guide side-gate --paper letter
     """
     job = job_at(site)
-    older = older_job(since, job) if since is not None else None
+    older = older_at(since, job)
     zone = zones_meant(job.resolved, device)[0] if device is not None else None
     target = out if out is not None else site.with_suffix(".pdf")
     page = target.with_suffix(".html")

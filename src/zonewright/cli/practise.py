@@ -8,10 +8,9 @@ from pathlib import Path
 import click
 
 from zonewright.cli.enter import beware_lines, unready_lines
-from zonewright.cli.opening import job_at
+from zonewright.cli.opening import job_at, older_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.terminal import Screen, screen_of
-from zonewright.desk.job import older_job
 from zonewright.desk.sheets import keying
 from zonewright.entry.practise import AS_BEFORE, Practice, along, differences, enter, free, next_mark, next_step
 from zonewright.entry.text import key_words, step_lines
@@ -35,7 +34,7 @@ def practise(site: Path, since: Path | None, freely: bool) -> int:
     zonewright practise larkfield.yaml --since larkfield-before.yaml
     """
     job = job_at(site)
-    older, profile = older_job(since, job) if since is not None else None, job.resolved.profile
+    older, profile = older_at(since, job), job.resolved.profile
     screen = screen_of(sys.stdout)
     if freely:
         practice = free(profile, older.resolved.programme if older is not None else as_shipped(profile))

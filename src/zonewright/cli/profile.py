@@ -17,6 +17,7 @@ from zonewright.findings import BadInput
 from zonewright.panel.profile import Profile, Style
 from zonewright.panel.reachability import reach
 from zonewright.panel.reading import find_profile
+from zonewright.site.files import Folder
 
 
 @click.group()
@@ -104,7 +105,7 @@ def try_profile(name: str, transcripts: tuple[Path, ...], every: bool, as_json: 
 
 def usable(name: str) -> Profile:
     """Return the profile of this name or path; BadInput with all that is wrong with it."""
-    read = find_profile(name, Path())
+    read = find_profile(name, Folder(Path(), outside=True))
     if read.record is None:
         raise BadInput(read.findings)
     return read.record

@@ -19,7 +19,7 @@ from zonewright.panel.programme import UNKNOWN
 from zonewright.panel.readback import SAID_BY_A_SITE, Readback
 from zonewright.panel.readback_file import is_readback, readback_text
 from zonewright.panel.reading import find_profile, is_path
-from zonewright.site.folder import leads_out, led_out
+from zonewright.site.files import Folder, leads_out, led_out
 
 STOPPED = 130  # as of every verb stopped by Ctrl-C
 OPENING = (
@@ -43,7 +43,7 @@ def read_back(panel: str, file: Path) -> int:
     zonewright new larkfield.yaml --from larkfield-panel.yaml
     zonewright enter larkfield.yaml --from larkfield-panel.yaml
     """
-    profile = find_profile(panel, Path()).usable()
+    profile = find_profile(panel, Folder(Path(), outside=True)).usable()
     there = file.exists()
     if there and not is_readback(file):
         says = "stands there already, and is no readback: no line of it begins with readback:"

@@ -10,13 +10,12 @@ from pathlib import Path
 import click
 
 from zonewright.behaviour.tracks import Names
-from zonewright.cli.opening import job_at
+from zonewright.cli.opening import job_at, older_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.plain_data import print_json
 from zonewright.cli.progress import Bar
 from zonewright.cli.terminal import paragraph, screen_of
 from zonewright.desk.collecting import uncollected
-from zonewright.desk.job import older_job
 from zonewright.desk.keyable import keyable
 from zonewright.desk.test_plans import planner_of
 from zonewright.documents.cautions import cautions
@@ -62,7 +61,7 @@ def walk(site: Path, older: Path | None, budget: int | None, as_json: bool) -> i
         says = "it is a readback, and what was wanted of the panel stands in a site file"
         raise BadInput([Finding("USE-03", Severity.PROBLEM, str(site), says, fix="name the site file that was keyed")])
     job, bar = job_at(site), Bar()
-    planner = planner_of(job, older_job(older, job) if older is not None else None, bar.show)
+    planner = planner_of(job, older_at(older, job), bar.show)
     try:
         with keyable(job.resolved):
             plan = planner.run(budget)

@@ -3,11 +3,13 @@
 Rules of this file:
 1. A Job is opened once and handed on. What follows from it is worked out when it is first asked for, and once.
 2. Nothing of it is global: two threads may work on two jobs, or on one.
+3. It is opened from files wherever they are: in a folder, or as texts that a browser sent.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 
@@ -17,10 +19,10 @@ from zonewright.behaviour.tracks import Names, names_of
 from zonewright.checks.check import Judged, check
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.held_before import as_held
-from zonewright.panel.opening import open_site
+from zonewright.panel.opening import resolved_site
 from zonewright.panel.reading import is_path
 from zonewright.panel.resolve import Resolved
-from zonewright.site.folder import leads_out, led_out
+from zonewright.site.files import Files, Folder, Texts, led_out
 from zonewright.site.plan import Plan, read_plan
 
 
@@ -28,9 +30,21 @@ from zonewright.site.plan import Plan, read_plan
 class Job:
     """One site, read and resolved with its panel's profile."""
 
-    path: Path  # of the site file
+    source: Files
+    name: str  # of the site file among them
     resolved: Resolved
-    outside: bool = False  # whether names in the file may lead out of its folder
+
+    @property
+    def file(self) -> str:
+        """Return what the site file is called in everything that is told of it."""
+        return self.source.called(self.name)
+
+    @property
+    def files(self) -> tuple[Path, ...]:
+        """Return the files that it comes from: the site's, its panel's profile and its plan where they are files."""
+        site = self.resolved.site
+        named = [name for name in (site.plan, site.panel if is_path(site.panel) else None) if name]
+        return tuple(Path(self.source.called(name)) for name in (self.name, *named))
 
     @cached_property
     def setup(self) -> Setup:
@@ -50,37 +64,42 @@ class Job:
     @cached_property
     def plan(self) -> Plan | None:
         """Return the plan that the site names, if it names one; raises `BadInput` with every mistake in it."""
-        site, folder = self.resolved.site, self.path.parent
+        site = self.resolved.site
         if site.plan is None:
             return None
-        if not self.outside and leads_out(folder, site.plan):
+        if self.source.leads_out(site.plan):
             raise BadInput([led_out("plan", site.plan, self.resolved.written["plan",])])
-        return read_plan(folder / site.plan, site).usable()
+        return read_plan(self.source, site.plan, site).usable()
 
     @cached_property
     def judged(self) -> Judged:
         """Return what every rule finds; raises `BadInput` where the plan can't be read."""
         return check(self.resolved, self.plan)
 
-    @property
-    def files(self) -> tuple[Path, ...]:
-        """Return the files that it comes from: the site's, its panel's profile and its plan where they are files."""
-        site = self.resolved.site
-        named = [name for name in (site.plan, site.panel if is_path(site.panel) else None) if name]
-        return (self.path, *(self.path.parent / name for name in named))
-
 
 def open_job(path: Path, *, outside: bool = False) -> Job:
-    """Return the job of a site file; raises `BadInput` as `open_site` does."""
-    return Job(path, open_site(path, outside=outside), outside)
+    """Return the job of a site file on disk; `outside` lets what it names lead out of its folder.
+
+    Raises `BadInput` as `job_in` does.
+    """
+    return job_in(Folder(path.parent, outside=outside), path.name)
 
 
-def older_job(path: Path, job: Job) -> Job:
+def open_text(texts: Mapping[str, str], name: str) -> Job:
+    """Return the job of a site file among texts, by their names; raises `BadInput` as `job_in` does."""
+    return job_in(Texts(texts), name)
+
+
+def job_in(files: Files, name: str) -> Job:
+    """Return the job of a site file among files; raises `BadInput` as `resolved_site` does."""
+    return Job(files, name, resolved_site(files, name))
+
+
+def older_job(older: Job, job: Job) -> Job:
     """Return an older state of a site, as its panel holds it; raises `BadInput` where it is for another panel."""
-    older = open_job(path, outside=job.outside)
     was, now = older.resolved.profile.panel, job.resolved.profile.panel
     if was != now:
         says = f"it is for the panel {was}, and the site for {now}"
         fix = "name an older file of the same panel; for another panel leave --since out and key it whole"
-        raise BadInput([Finding("USE-08", Severity.PROBLEM, str(path), says, fix=fix)])
-    return Job(path, as_held(older.resolved, job.resolved), job.outside)
+        raise BadInput([Finding("USE-08", Severity.PROBLEM, older.file, says, fix=fix)])
+    return replace(older, resolved=as_held(older.resolved, job.resolved))

@@ -27,4 +27,4 @@ def planner_of(job: Job, older: Job | None = None, progress: Progress = untold) 
 
 
 def _untestable(job: Job, says: str, fix: str) -> BadInput:
-    return BadInput([Finding("USE-03", Severity.PROBLEM, str(job.path), says, fix=fix)])
+    return BadInput([Finding("USE-03", Severity.PROBLEM, job.file, says, fix=fix)])

@@ -12,21 +12,29 @@ from pathlib import Path
 from zonewright.findings import BadInput
 from zonewright.panel.reading import find_profile
 from zonewright.panel.resolve import Resolved, resolve
-from zonewright.site.folder import leads_out
+from zonewright.site.files import Files, Folder
 from zonewright.site.model import Site
 from zonewright.site.plan import Plan, read_plan
 from zonewright.site.sitefile import read_site
 
 
 def open_site(path: Path, *, outside: bool = False) -> Resolved:
-    """Read a site file and its profile and resolve them; `outside` allows a profile outside the file's folder.
+    """Return the site of a file on disk; `outside` allows a profile and a plan outside the file's folder.
+
+    Raises `BadInput` as `resolved_site` does.
+    """
+    return resolved_site(Folder(path.parent, outside=outside), path.name)
+
+
+def resolved_site(files: Files, name: str) -> Resolved:
+    """Read a site file and its profile and resolve them.
 
     Raises `BadInput` with every mistake of the site file; where it has none, of the profile; where that has none
     either, with everything that the panel can't do.
     """
-    read = read_site(path)
+    read = read_site(files, name)
     site = read.usable()
-    profile = find_profile(site.panel, path.parent, outside=outside)
+    profile = find_profile(site.panel, files)
     if profile.record is None:
         where = read.places[("panel",)]
         raise BadInput(
@@ -35,11 +43,11 @@ def open_site(path: Path, *, outside: bool = False) -> Resolved:
     resolved = resolve(site, read.places, profile.record, profile.places)
     if resolved.findings:
         raise BadInput(resolved.findings)
-    return replace(resolved, plan=_plan(path, site, outside=outside))
+    return replace(resolved, plan=_plan(files, site))
 
 
-def _plan(path: Path, site: Site, *, outside: bool) -> Plan | None:
+def _plan(files: Files, site: Site) -> Plan | None:
     """Return the plan beside a site file, for how long its walks take; None where there is none that can be used."""
-    if site.plan is None or (not outside and leads_out(path.parent, site.plan)):
+    if site.plan is None or files.leads_out(site.plan):
         return None
-    return read_plan(path.parent / site.plan, site).record
+    return read_plan(files, site.plan, site).record

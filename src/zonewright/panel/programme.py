@@ -11,14 +11,23 @@ Rules of this file:
 
 from __future__ import annotations
 
+import copyreg
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
-from typing import NewType
+from typing import Any, NewType
 
 Item = NewType("Item", str)
 Value = NewType("Value", str)
 UNKNOWN = Value("?")
+
+
+def _unchangeable(values: dict[Any, Any]) -> MappingProxyType[Any, Any]:
+    return MappingProxyType(values)
+
+
+# So that a Programme goes to another process: Python knows no way to hand such a map over.
+copyreg.pickle(MappingProxyType, lambda held: (_unchangeable, (dict(held),)))
 
 
 def item_of(group: str, number: int, field: str) -> Item:

@@ -26,6 +26,7 @@ from zonewright.panel.programme import UNKNOWN, Item, Programme, Value
 from zonewright.panel.readback import Readback, or_unknown, programme_of
 from zonewright.panel.reading import find_profile
 from zonewright.site.composer import compose
+from zonewright.site.files import Files, Folder
 from zonewright.site.filetext import mistake, read_text
 from zonewright.site.mistakes import shown
 from zonewright.site.nodes import Places, TextNode
@@ -91,7 +92,8 @@ def open_readback(path: FilePath, profile: Profile | None = None, *, outside: bo
 
     Raises `BadInput` with everything that is wrong with it.
     """
-    text, findings = read_text(path)
+    files = Folder(path.parent, outside=outside)
+    text, findings = files.text(path.name)
     if findings:
         raise BadInput(findings)
     tree, slips = compose(text, str(path))
@@ -101,7 +103,7 @@ def open_readback(path: FilePath, profile: Profile | None = None, *, outside: bo
         whole = Salvaged(read.record, read.places) if read.record is not None else salvage(_File, tree, str(path), {})
     if whole is None:
         raise BadInput(read.findings)
-    reader = _Reader(whole, read.places, path, profile, outside=outside)
+    reader = _Reader(whole, read.places, files, profile)
     told = {finding.place for finding in read.findings}
     found = in_file_order([*read.findings, *(each for each in reader.findings() if each.place not in told)])
     if read.record is None or reader.profile is None or to_mend(found):
@@ -120,12 +122,9 @@ def _written(value: Value) -> str:
 class _Reader:
     """Judges what was read of a file, mistakes aside, against the profile."""
 
-    def __init__(
-        self, whole: Salvaged[_File], places: Places, path: FilePath, wanted: Profile | None, *, outside: bool
-    ) -> None:
-        self.outside = outside
+    def __init__(self, whole: Salvaged[_File], places: Places, files: Files, wanted: Profile | None) -> None:
         self.written, self.left_out = whole.record, whole.left_out
-        self.places, self.path, self.wanted = places, path, wanted
+        self.places, self.files, self.wanted = places, files, wanted
         self.profile: Profile | None = None
         self.values: dict[Item, Value] = {}
 
@@ -151,7 +150,7 @@ class _Reader:
         if ("panel",) in self.left_out:
             self.profile = self.wanted
             return
-        read, place = find_profile(self.written.panel, self.path.parent, outside=self.outside), self.places["panel",]
+        read, place = find_profile(self.written.panel, self.files), self.places["panel",]
         self.profile = read.record
         if read.record is None:
             yield from (each if each.place is not None else replace(each, place=place) for each in read.findings)

@@ -10,18 +10,17 @@ from __future__ import annotations
 import functools
 from collections.abc import Iterator
 from importlib import resources
-from pathlib import Path as FilePath
 
 from zonewright.findings import Finding, Severity, nearest
 from zonewright.panel.bounds import out_of_bounds
 from zonewright.panel.profile import Answer, Profile, Style
 from zonewright.panel.reachability import Complaint, dangling, reach, unknown_values
 from zonewright.panel.references import loose_ends
-from zonewright.site.filetext import read_text
-from zonewright.site.folder import leads_out, led_out
+from zonewright.site.files import Files, led_out
 from zonewright.site.nodes import Places
 from zonewright.site.reading import Read, read_as
 
+MOST_KEPT = 16  # profiles that were read lately
 SHIPPED = resources.files("zonewright.panel") / "profiles"
 
 
@@ -35,15 +34,13 @@ def is_path(name: str) -> bool:
     return "/" in name or "\\" in name or name.endswith((".yaml", ".yml"))
 
 
-def find_profile(name: str, beside: FilePath, *, outside: bool = True) -> Read[Profile]:
-    """Return a profile by its name; a path is taken relative to the folder `beside`.
-
-    Unless `outside` is allowed, a path that leads out of that folder is refused: it may stand in anybody's file.
-    """
+def find_profile(name: str, files: Files) -> Read[Profile]:
+    """Return a profile by its name; a path is that of one of the files, and refused where it leads out of them."""
     if is_path(name):
-        if not outside and leads_out(beside, name):
+        if files.leads_out(name):
             return Read(None, (led_out("panel", name),), Places(None, name))
-        return read_profile(beside / name)
+        (text, findings), file = files.text(name), files.called(name)
+        return Read(None, findings, Places(None, file)) if findings else profile_of(text, file)
     if name in shipped_names():
         return shipped_profile(name)
     near = nearest(name, shipped_names())
@@ -60,17 +57,8 @@ def find_profile(name: str, beside: FilePath, *, outside: bool = True) -> Read[P
     return Read(None, (finding,), Places(None, name))
 
 
-def read_profile(path: FilePath) -> Read[Profile]:
-    """Read a profile file and walk its script."""
-    text, findings = read_text(path)
-    if findings:
-        return Read(None, findings, Places(None, str(path)))
-    return profile_of(text, str(path))
-
-
-@functools.cache
 def shipped_profile(name: str) -> Read[Profile]:
-    """Return a profile that comes with Zonewright; read once a process."""
+    """Return a profile that comes with Zonewright."""
     file = f"{name}.yaml"
     return profile_of((SHIPPED / file).read_text(encoding="utf-8"), file)
 
@@ -80,8 +68,12 @@ def shipped(name: str) -> Profile:
     return shipped_profile(name).usable()
 
 
+@functools.lru_cache(maxsize=MOST_KEPT)
 def profile_of(text: str, file: str) -> Read[Profile]:
-    """Return the profile that a text describes, or every reason why it describes none."""
+    """Return the profile that a text describes, or every reason why it describes none; kept by the text.
+
+    Its script is walked in full, which takes longest of all that opening a site takes.
+    """
     read = read_as(Profile, text, file)
     profile = read.record
     if profile is None:

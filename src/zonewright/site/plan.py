@@ -10,14 +10,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from math import hypot
-from pathlib import Path as FilePath
 from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field, ValidationInfo, WithJsonSchema
 
 from zonewright.findings import Finding, Severity, nearest
 from zonewright.site.composer import compose
-from zonewright.site.filetext import read_text
+from zonewright.site.files import Files
 from zonewright.site.model import Site
 from zonewright.site.nodes import MapNode, Path, Places, TextNode
 from zonewright.site.reading import Read, in_file_order, read_tree, to_mend
@@ -94,10 +93,11 @@ class Plan(Record):
     storeys: dict[str, Storey]
 
 
-def read_plan(path: FilePath, site: Site) -> Read[Plan]:
+def read_plan(files: Files, name: str, site: Site) -> Read[Plan]:
     """Read a plan file with every mistake at once; `site` says which devices there are."""
-    text, findings = read_text(path)
-    return Read(None, findings, Places(None, str(path))) if findings else read_plan_text(text, str(path), site)
+    text, findings = files.text(name)
+    file = files.called(name)
+    return Read(None, findings, Places(None, file)) if findings else read_plan_text(text, file, site)
 
 
 def read_plan_text(text: str, file: str, site: Site) -> Read[Plan]:

@@ -7,21 +7,20 @@ Rules of this file:
 
 from __future__ import annotations
 
-from pathlib import Path as FilePath
-
 from zonewright.site.composer import compose
 from zonewright.site.crosscheck import across
-from zonewright.site.filetext import read_text
+from zonewright.site.files import Files
 from zonewright.site.model import Site
 from zonewright.site.nodes import MapNode, Places, TextNode, Tree
 from zonewright.site.reading import Read, in_file_order, read_tree, to_mend
 from zonewright.site.salvage import Salvaged, salvage
 
 
-def read_site(path: FilePath | str) -> Read[Site]:
-    """Read a site file from disk with every mistake at once."""
-    text, findings = read_text(path)
-    return Read(None, findings, Places(None, str(path))) if findings else read_site_text(text, str(path))
+def read_site(files: Files, name: str) -> Read[Site]:
+    """Read a site file with every mistake at once."""
+    text, findings = files.text(name)
+    file = files.called(name)
+    return Read(None, findings, Places(None, file)) if findings else read_site_text(text, file)
 
 
 def read_site_text(text: str, file: str) -> Read[Site]:
