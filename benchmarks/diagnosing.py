@@ -20,11 +20,11 @@ from pathlib import Path
 from benchmarks.houses import house
 from zonewright.behaviour.tracks import Names
 from zonewright.desk.collecting import uncollected
-from zonewright.fieldwork.belief import Answers
-from zonewright.fieldwork.diagnosis import Case, Diagnosis, case_of
-from zonewright.fieldwork.evidence import Answered
-from zonewright.fieldwork.hypotheses import Cure, Hypothesis
-from zonewright.fieldwork.questions import Question, Trial
+from zonewright.diagnosis.belief import Answers
+from zonewright.diagnosis.case import Case, Diagnosis, case_of
+from zonewright.diagnosis.evidence import Answered
+from zonewright.diagnosis.hypotheses import Cure, Hypothesis
+from zonewright.diagnosis.questions import Question, Trial
 from zonewright.panel.opening import open_site
 
 DEMOS = Path(__file__).resolve().parent.parent / "src/zonewright/cli/demo_files"

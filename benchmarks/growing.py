@@ -25,15 +25,15 @@ from zonewright.behaviour import setup_of
 from zonewright.behaviour.acts import with_acts
 from zonewright.behaviour.setup import Setup
 from zonewright.desk.collecting import uncollected
+from zonewright.diagnosis.case import case_of
 from zonewright.fieldwork.candidates import ground_of
-from zonewright.fieldwork.diagnosis import case_of
-from zonewright.fieldwork.testplan import Planner
 from zonewright.panel.opening import open_site
 from zonewright.panel.resolve import Resolved
 from zonewright.proof.asked import asked_of
 from zonewright.proof.promise import Window
 from zonewright.proof.properties import promises
 from zonewright.proof.prove import prove
+from zonewright.testplan.planner import Planner
 
 DRAWN = Path(__file__).parent.parent / "docs/growth.svg"
 TIMES = ("exit_time", "abort_window", "cancel_window", "siren_time", "confirm_window", "cross_window")

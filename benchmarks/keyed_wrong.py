@@ -20,6 +20,10 @@ from pathlib import Path
 
 from benchmarks.diagnosing import Householder, drawn
 from zonewright.behaviour.setup import UnusableValues
+from zonewright.diagnosis.case import Case, Diagnosis, case_of
+from zonewright.diagnosis.evidence import Answered
+from zonewright.diagnosis.hypotheses import Cure, Hypothesis
+from zonewright.diagnosis.questions import Trial
 from zonewright.entry.drive import drive
 from zonewright.entry.keypad import heard, press
 from zonewright.entry.slips import KEY_SLIPS, altered
@@ -27,12 +31,8 @@ from zonewright.entry.standing import State
 from zonewright.entry.strokes import Act, Driven, Stroke
 from zonewright.fieldwork.acting import Panel, panel_of
 from zonewright.fieldwork.conditions import ALL_WELL
-from zonewright.fieldwork.diagnosis import Case, Diagnosis, case_of
-from zonewright.fieldwork.evidence import Answered
 from zonewright.fieldwork.fieldtests import begun, seen_in
-from zonewright.fieldwork.hypotheses import Cure, Hypothesis
 from zonewright.fieldwork.observing import Observation, Unlike, unlike
-from zonewright.fieldwork.questions import Trial
 from zonewright.panel.legal import as_shipped
 from zonewright.panel.opening import open_site
 from zonewright.panel.profile import Profile

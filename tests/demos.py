@@ -6,9 +6,9 @@ from functools import cache
 from pathlib import Path
 
 from zonewright.fieldwork.candidates import ground_of
-from zonewright.fieldwork.testplan import Planner, TestPlan
 from zonewright.panel.opening import open_site
 from zonewright.panel.resolve import Resolved
+from zonewright.testplan.planner import Planner, TestPlan
 
 FILES = Path(__file__).parents[1] / "src/zonewright/cli/demo_files"
 

@@ -13,8 +13,8 @@ from zonewright.behaviour.matrix import Cause, matrix
 from zonewright.behaviour.sentence import sentence
 from zonewright.behaviour.setup import Setup, setup_of
 from zonewright.cli import main
-from zonewright.fieldwork.faults import faults_of, named
-from zonewright.fieldwork.hypotheses import hypotheses
+from zonewright.diagnosis.faults import faults_of, named
+from zonewright.diagnosis.hypotheses import hypotheses
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.opening import open_site
 

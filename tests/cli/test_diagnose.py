@@ -13,8 +13,8 @@ import pytest
 from zonewright.cli import main
 from zonewright.cli.diagnose_talk import STOPPED, Talk, answer_meant
 from zonewright.cli.terminal import Screen
-from zonewright.fieldwork.diagnosis import Diagnosis, case_of
-from zonewright.fieldwork.statements import read_statements
+from zonewright.diagnosis.case import Diagnosis, case_of
+from zonewright.diagnosis.statements import read_statements
 from zonewright.panel.opening import open_site
 
 DEMO = Path(__file__).resolve().parents[2] / "src/zonewright/cli/demo_files/larkfield.yaml"

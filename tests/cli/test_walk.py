@@ -10,9 +10,9 @@ import pytest
 
 from zonewright.cli.main import main
 from zonewright.entry.strokes import NoWay
-from zonewright.fieldwork.killing import Bench, Variant
-from zonewright.fieldwork.packing import Rehearsal
-from zonewright.fieldwork.testplan import Planner
+from zonewright.testplan.killing import Bench, Variant
+from zonewright.testplan.packing import Rehearsal
+from zonewright.testplan.planner import Planner
 
 FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
 HOUSE = str(FILES / "larkfield.yaml")

@@ -20,7 +20,6 @@ from zonewright.documents.records import PackData
 from zonewright.entry.guide import guide
 from zonewright.entry.sheet import EntrySheet, delta, whole
 from zonewright.fieldwork.candidates import ground_of
-from zonewright.fieldwork.testplan import Planner, TestPlan
 from zonewright.panel.opening import open_site
 from zonewright.panel.resolve import Resolved
 from zonewright.proof.asked import asked_of
@@ -28,6 +27,7 @@ from zonewright.proof.promise import Window
 from zonewright.proof.prove import Verdict
 from zonewright.proof.refine import Result, Settled
 from zonewright.site.record import ZoneNumber
+from zonewright.testplan.planner import Planner, TestPlan
 
 DEMO = Path(str(files("zonewright.cli"))) / "demo_files"
 

@@ -26,9 +26,9 @@ from zonewright.documents.pack import Paper, pack_data, render
 from zonewright.documents.proved import proved, proved_number
 from zonewright.documents.records import Fact, RecordedByHand, Step
 from zonewright.entry.sheet import delta
-from zonewright.fieldwork.walking import LOOPS
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.proof.refine import Result, Settled
+from zonewright.testplan.walking import LOOPS
 
 HOLDS, FAILS, EMPTY, UNDECIDED, AGREED, ABSENT, OFF = Result
 RESULTS = (HOLDS, HOLDS, FAILS, EMPTY, UNDECIDED, AGREED, ABSENT, ABSENT, OFF)

@@ -16,8 +16,8 @@ from zonewright.cli.progress import Bar
 from zonewright.cli.terminal import Screen, paragraph, screen_of
 from zonewright.desk.collecting import uncollected
 from zonewright.desk.diagnoses import case_at
-from zonewright.fieldwork.diagnosis import Case, Diagnosis, Next
-from zonewright.fieldwork.statements import one_line, read_statements
+from zonewright.diagnosis.case import Case, Diagnosis, Next
+from zonewright.diagnosis.statements import one_line, read_statements
 from zonewright.findings import BadInput
 from zonewright.site.filetext import read_text
 

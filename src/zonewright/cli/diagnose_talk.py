@@ -22,10 +22,10 @@ from zonewright.cli.diagnosis_text import (
 from zonewright.cli.telling import mistakes
 from zonewright.cli.terminal import Screen, paragraph
 from zonewright.desk.saving import save
-from zonewright.fieldwork.diagnosis import Diagnosis, Next
-from zonewright.fieldwork.evidence import Answered, Evidence, Observed
-from zonewright.fieldwork.noticing_text import FORMS
-from zonewright.fieldwork.statements import (
+from zonewright.diagnosis.case import Diagnosis, Next
+from zonewright.diagnosis.evidence import Answered, Evidence, Observed
+from zonewright.diagnosis.noticing_text import FORMS
+from zonewright.diagnosis.statements import (
     CANT_TELL,
     SOMETHING_ELSE,
     about,

@@ -7,16 +7,16 @@ from collections.abc import Iterator
 from zonewright.cli.enter import sheet_object
 from zonewright.cli.plain_data import json_text
 from zonewright.cli.terminal import BOLD, Styled, paragraph
+from zonewright.diagnosis.case import Cause, Diagnosis, Next
+from zonewright.diagnosis.curing import sheet_of_cure
+from zonewright.diagnosis.evidence import Evidence, Observed
+from zonewright.diagnosis.questions import Question, ReadBack
+from zonewright.diagnosis.reading_back import parts_to_read
+from zonewright.diagnosis.statements import SOMETHING_ELSE
 from zonewright.entry.sheet import EntrySheet
 from zonewright.entry.strokes import NoWay
 from zonewright.entry.text import part_lines, sheet_lines, stroke_words
 from zonewright.entry.walk import WalkPart
-from zonewright.fieldwork.curing import sheet_of_cure
-from zonewright.fieldwork.diagnosis import Cause, Diagnosis, Next
-from zonewright.fieldwork.evidence import Evidence, Observed
-from zonewright.fieldwork.questions import Question, ReadBack
-from zonewright.fieldwork.reading_back import parts_to_read
-from zonewright.fieldwork.statements import SOMETHING_ELSE
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.fixed import tells_station
 from zonewright.panel.resolve import Resolved

@@ -19,12 +19,12 @@ from zonewright.desk.collecting import uncollected
 from zonewright.desk.keyable import keyable
 from zonewright.desk.test_plans import planner_of
 from zonewright.documents.cautions import cautions
-from zonewright.fieldwork.plan_words import NOTICED, compared, is_told, minutes, plan_proof, sums, unshown
-from zonewright.fieldwork.testplan import Stage, TestPlan, count
-from zonewright.fieldwork.walking import Told, begins, by_hand, closing, told, trials, waits
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.readback_file import is_readback
 from zonewright.panel.resolve import Resolved
+from zonewright.testplan.plan_words import NOTICED, compared, is_told, minutes, plan_proof, sums, unshown
+from zonewright.testplan.planner import Stage, TestPlan, count
+from zonewright.testplan.walking import Told, begins, by_hand, closing, told, trials, waits
 
 CAUTIOUS = ("Dispatch", "Life safety", "Ladder, drill, siren")
 _BUDGET = re.compile(r"(\d{1,4})\s*(min|h)", re.ASCII)

@@ -8,7 +8,7 @@ from zonewright.desk.job import Job
 from zonewright.desk.keyable import keyable
 from zonewright.desk.progress import Progress, untold
 from zonewright.desk.slip_ends import ends_of
-from zonewright.fieldwork.diagnosis import Case, case_of
+from zonewright.diagnosis.case import Case, case_of
 
 
 def case_at(job: Job, older: Job | None = None, progress: Progress = untold) -> Case:

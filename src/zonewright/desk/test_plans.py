@@ -6,9 +6,9 @@ from zonewright.behaviour.setup import UnknownValues
 from zonewright.desk.job import Job
 from zonewright.desk.progress import Progress, untold
 from zonewright.fieldwork.candidates import ground_of
-from zonewright.fieldwork.testplan import Planner
 from zonewright.fieldwork.ways import ways_of
 from zonewright.findings import BadInput, Finding, Severity
+from zonewright.testplan.planner import Planner
 
 
 def planner_of(job: Job, older: Job | None = None, progress: Progress = untold) -> Planner:

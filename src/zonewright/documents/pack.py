@@ -33,11 +33,11 @@ from zonewright.documents.schedule import area_names, chart, day_in_words, sched
 from zonewright.documents.walked import walked
 from zonewright.entry.guide import Guide
 from zonewright.entry.sheet import EntrySheet
-from zonewright.fieldwork.testplan import TestPlan
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.resolve import Resolved
 from zonewright.proof.prove import Verdict
 from zonewright.site.plan import Plan
+from zonewright.testplan.planner import TestPlan
 
 Paper = Literal["a4", "us-letter"]
 ON_DISPLAYS = frozenset({"shows", "look", "after"})  # fields of records that are set like a keypad's display

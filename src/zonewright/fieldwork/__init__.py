@@ -1,9 +1,7 @@
-"""Testing a programmed panel in the field: which slips there may be, which tests show them, and what a symptom means.
+"""What can be done and noticed on a site: acts, surroundings, single slips of the keying, and tests of a device.
 
-May import: findings, site, panel, behaviour, entry, reporting. Start in `slipped.py` (every single slip of a
-Programme), then `acting.py` (what a person does at a device becomes what the panel hears) and `observing.py` (what a
-person and the station can tell of it). A test plan goes on in `fieldtests.py` and `candidates.py` (what may be
-tried), `killing.py` (which test shows which slip), `distinguishing.py` (what else would show one) and `testplan.py`
-(the walk that is chosen of them); a diagnosis in `hypotheses.py` (all that may be the matter), `questions.py` (all that
-can be asked) and `diagnosis.py` (what is left, and what to ask next).
+May import: findings, site, panel, behaviour, entry, reporting. Start in `acting.py` (what a person does at a device
+becomes what the panel hears) and `observing.py` (what a person and the station can tell of it); then `slipped.py`
+(every single slip of a Programme), `surroundings.py` (devices that aren't heard, a dead sounder, troubles that stand)
+and `candidates.py` (every field test that is decent at a site). `householder.py` tells what a layman may try.
 """

@@ -1,0 +1,51 @@
+"""How much of what remains a question can touch, found without running it.
+
+Rules of this file:
+1. It is a bound, never less than the truth: a question that seems to tell less than another is never run for nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Iterable, Sequence
+
+from zonewright.diagnosis.belief import entropy, most_gain
+from zonewright.diagnosis.hypotheses import Hypothesis
+from zonewright.diagnosis.questions import Inspect, Look, Question, ReadBack, is_dark
+
+
+class Reach:
+    """What a question can touch at most of what remains; found once for all questions."""
+
+    def __init__(self, hypotheses: Sequence[Hypothesis], causes: Sequence[Hashable], shares: Sequence[float]) -> None:
+        by: dict[object, dict[Hashable, float]] = {}
+        whole: dict[Hashable, float] = {}
+        for each, cause, share in zip(hypotheses, causes, shares, strict=True):
+            keys: set[object] = {"all"} if each.everywhere else {*each.zones, *each.things}
+            keys |= {"dark"} if is_dark(each) else set()
+            for key in keys | {("look", look) for look in each.looks} | {("thing", thing) for thing in each.things}:
+                row = by.setdefault(key, {})
+                row[cause] = row.get(cause, 0.0) + share
+            whole[cause] = whole.get(cause, 0.0) + share
+        self.by = {key: (sum(row.values()), entropy(row.values())) for key, row in by.items()}
+        self.whole = entropy(whole.values())
+
+    def only_general(self, question: Question) -> bool:
+        """Return whether it can touch nothing but what changes things for all devices."""
+        return not any(key in self.by for key in (*question.zones, *question.things))
+
+    def most_gain(self, question: Question) -> float:
+        """Return a bound on what it can tell [bits]; 0 where it touches nothing."""
+        match question:
+            case Inspect():
+                keys: Iterable[object] = [("look", question.do)]
+            case ReadBack():
+                keys = ["dark", *(("thing", thing) for thing in question.things)]
+            case Look():
+                return self.whole
+            case _:
+                keys = ["all", *question.zones, *question.things]
+        found = [self.by[key] for key in keys if key in self.by]
+        if not found:
+            return 0.0
+        shares = [share for share, _ in found]
+        return min(self.whole, most_gain(max(shares), sum(shares), sum(bits for _, bits in found)))
