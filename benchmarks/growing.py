@@ -29,9 +29,9 @@ from zonewright.diagnosis.case import case_of
 from zonewright.fieldwork.candidates import ground_of
 from zonewright.panel.opening import open_site
 from zonewright.panel.resolve import Resolved
-from zonewright.proof.asked import asked_of
-from zonewright.proof.promise import Window
-from zonewright.proof.properties import promises
+from zonewright.proof.promises.asked import asked_of
+from zonewright.proof.promises.promise import Window
+from zonewright.proof.promises.properties import promises
 from zonewright.proof.prove import prove
 from zonewright.testplan.planner import Planner
 

@@ -26,10 +26,10 @@ from tests.proof.watching import Watched, watch
 from zonewright.behaviour.acts import with_acts
 from zonewright.behaviour.setup import AreaNumber, Setup, setup_of
 from zonewright.panel.opening import open_site
-from zonewright.proof.asked import asked_of
-from zonewright.proof.promise import Promise, Window
+from zonewright.proof.promises.asked import asked_of
+from zonewright.proof.promises.promise import Promise, Window
 from zonewright.proof.prove import Verdict, looked_at, prove
-from zonewright.proof.refine import Result
+from zonewright.proof.prover.refine import Result
 
 LARGE = range(20, 76)  # zones
 RUN = 2000  # events of one run

@@ -24,8 +24,8 @@ from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
 from zonewright.desk.verdicts import settle_all
 from zonewright.panel.behaviours import Timing
 from zonewright.panel.opening import open_site
-from zonewright.proof.promise import Window
-from zonewright.proof.properties import promises
+from zonewright.proof.promises.promise import Window
+from zonewright.proof.promises.properties import promises
 
 DEMOS = Path(__file__).parent.parent / "src/zonewright/cli/demo_files"
 SITES = ("larkfield", "larkfield-wrong", "rowan", "bakery")

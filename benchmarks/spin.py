@@ -29,14 +29,14 @@ from tests.proof.promela import Table, model
 from tests.proof.spin import missing, verifier, verify
 from tests.proof.ticks import exactly
 from zonewright.behaviour.events import Timer, TimerKind
-from zonewright.proof.explore import Cover
-from zonewright.proof.facts import Fact
-from zonewright.proof.own_messages import CalledOff
-from zonewright.proof.promise import Promise, Window
-from zonewright.proof.properties import promises
+from zonewright.proof.promises.own_messages import CalledOff
+from zonewright.proof.promises.promise import Promise, Window
+from zonewright.proof.promises.properties import promises
 from zonewright.proof.prove import prove
-from zonewright.proof.refine import Ground, Question, Result, Settled, settle
-from zonewright.proof.slices import Slice, whole_panel
+from zonewright.proof.prover.explore import Cover
+from zonewright.proof.prover.facts import Fact
+from zonewright.proof.prover.refine import Ground, Question, Result, Settled, settle
+from zonewright.proof.prover.slices import Slice, whole_panel
 
 TICKS = (30, 15, 5, 1)
 AIM = 1_000  # times sooner, the whole house at 1 s

@@ -34,8 +34,8 @@ from zonewright.behaviour.tracks import called, names_of
 from zonewright.panel.behaviours import SHIPPED, Mode
 from zonewright.panel.opening import open_site
 from zonewright.panel.resolve import Resolved
-from zonewright.proof.asked import asked_of
-from zonewright.proof.promise import Window
+from zonewright.proof.promises.asked import asked_of
+from zonewright.proof.promises.promise import Window
 from zonewright.site.record import ZoneNumber
 
 FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"

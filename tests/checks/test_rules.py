@@ -17,10 +17,10 @@ from zonewright.panel.behaviours import SHIPPED as SHIPPED_BEHAVIOURS
 from zonewright.panel.profile import Profile
 from zonewright.panel.reading import SHIPPED, profile_of, shipped_profile
 from zonewright.panel.resolve import Resolved, resolve
-from zonewright.proof.asked import asked_of
-from zonewright.proof.promise import Window
+from zonewright.proof.promises.asked import asked_of
+from zonewright.proof.promises.promise import Window
 from zonewright.proof.prove import prove
-from zonewright.proof.refine import Result
+from zonewright.proof.prover.refine import Result
 from zonewright.site.plan import read_plan_text
 from zonewright.site.reading import Read
 from zonewright.site.sitefile import read_site_text

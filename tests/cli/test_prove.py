@@ -16,8 +16,8 @@ from zonewright.behaviour.setup import setup_of
 from zonewright.cli import main
 from zonewright.cli.prove import prove as verb
 from zonewright.panel.opening import open_site
-from zonewright.proof.asked import asked_of
-from zonewright.proof.promise import Window
+from zonewright.proof.promises.asked import asked_of
+from zonewright.proof.promises.promise import Window
 
 DEMO = Path(__file__).resolve().parents[2] / "src/zonewright/cli/demo_files/larkfield.yaml"
 SITE = open_site(DEMO)
@@ -145,7 +145,7 @@ def test_what_is_too_large_is_told_and_what_was_settled_stays(
 ) -> None:
     assert main(["prove", str(DEMO), "--json"]) == 0
     usual = {each["name"]: each["verdict"] for each in json.loads(capsys.readouterr().out)}
-    monkeypatch.setattr("zonewright.proof.explore.MOST_SETS", 30)
+    monkeypatch.setattr("zonewright.proof.prover.explore.MOST_SETS", 30)
     assert main(["prove", str(DEMO), "--json"]) == 1  # a script must not take for proved what is left open
     bounded = {each["name"]: each["verdict"] for each in json.loads(capsys.readouterr().out)}
     assert bounded.keys() == usual.keys()

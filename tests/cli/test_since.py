@@ -16,10 +16,10 @@ from zonewright.entry.sheet import delta
 from zonewright.panel.held_before import as_held
 from zonewright.panel.opening import open_site
 from zonewright.panel.programme import UNKNOWN, item_of
-from zonewright.proof.apart import Group, proofs_apart
-from zonewright.proof.asked import asked_of
-from zonewright.proof.promise import Window
+from zonewright.proof.promises.asked import asked_of
+from zonewright.proof.promises.promise import Window
 from zonewright.proof.prove import prove
+from zonewright.proof.why.apart import Group, proofs_apart
 
 FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
 NEW, OLD, WRONG, OTHER = (

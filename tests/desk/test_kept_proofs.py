@@ -14,9 +14,9 @@ from zonewright.behaviour.setup import setup_of
 from zonewright.cli import main
 from zonewright.desk.kept_proofs import KeptProofs, _plain_verdict, _verdict
 from zonewright.panel.opening import open_site
-from zonewright.proof.promise import Route
-from zonewright.proof.properties import promises
-from zonewright.proof.refine import Result, Settled
+from zonewright.proof.promises.promise import Route
+from zonewright.proof.promises.properties import promises
+from zonewright.proof.prover.refine import Result, Settled
 from zonewright.site.record import ZoneNumber
 
 DEMOS = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"

@@ -22,11 +22,11 @@ from zonewright.behaviour.setup import Setup
 from zonewright.desk import cores, verdicts
 from zonewright.desk.verdicts import settle_all
 from zonewright.proof.likeness import Likeness
-from zonewright.proof.observers import Answer
-from zonewright.proof.promise import Promise, Route, Window
-from zonewright.proof.properties import promises
+from zonewright.proof.promises.promise import Promise, Route, Window
+from zonewright.proof.promises.properties import promises
 from zonewright.proof.prove import Effort, Verdict, looked_at, prove
-from zonewright.proof.refine import Result
+from zonewright.proof.prover.observers import Answer
+from zonewright.proof.prover.refine import Result
 from zonewright.site.record import ZoneNumber
 
 ROW = house(

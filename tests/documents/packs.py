@@ -22,10 +22,10 @@ from zonewright.entry.sheet import EntrySheet, delta, whole
 from zonewright.fieldwork.candidates import ground_of
 from zonewright.panel.opening import open_site
 from zonewright.panel.resolve import Resolved
-from zonewright.proof.asked import asked_of
-from zonewright.proof.promise import Window
+from zonewright.proof.promises.asked import asked_of
+from zonewright.proof.promises.promise import Window
 from zonewright.proof.prove import Verdict
-from zonewright.proof.refine import Result, Settled
+from zonewright.proof.prover.refine import Result, Settled
 from zonewright.site.record import ZoneNumber
 from zonewright.testplan.planner import Planner, TestPlan
 

@@ -27,7 +27,7 @@ from zonewright.documents.proved import proved, proved_number
 from zonewright.documents.records import Fact, RecordedByHand, Step
 from zonewright.entry.sheet import delta
 from zonewright.findings import BadInput, Finding, Severity
-from zonewright.proof.refine import Result, Settled
+from zonewright.proof.prover.refine import Result, Settled
 from zonewright.testplan.walking import LOOPS
 
 HOLDS, FAILS, EMPTY, UNDECIDED, AGREED, ABSENT, OFF = Result

@@ -33,8 +33,8 @@ from zonewright.behaviour.events import (
 from zonewright.behaviour.faults import Fault, Right
 from zonewright.behaviour.setup import Setup, UserNumber, ZoneSetup
 from zonewright.panel.behaviours import ARMED, Mode
-from zonewright.proof.outcome import PERSON
-from zonewright.proof.table import Act
+from zonewright.proof.prover.outcome import PERSON
+from zonewright.proof.prover.table import Act
 
 MADE_TO = UserNumber(2)
 BARS = [(Fault.TAMPER, Right.USER), (Fault.TAMPER, Right.NOBODY)]

@@ -51,10 +51,10 @@ from zonewright.behaviour.state import Control, Phase
 from zonewright.panel.behaviours import ARMED, Mode, Pattern, Timing, modes_meant
 from zonewright.panel.legal import random_programme
 from zonewright.panel.reading import shipped
-from zonewright.proof.promise import Wanted
-from zonewright.proof.properties import promises
+from zonewright.proof.promises.promise import Wanted
+from zonewright.proof.promises.properties import promises
 from zonewright.proof.prove import Verdict, prove
-from zonewright.proof.refine import NOTHING_LOOKED_AT, Result
+from zonewright.proof.prover.refine import NOTHING_LOOKED_AT, Result
 from zonewright.site.must import Effect as Wish
 from zonewright.site.must import EffectKind, ModeWord, Statement
 from zonewright.site.names import Cause as Named

@@ -23,11 +23,11 @@ from typing import NamedTuple
 
 from zonewright.behaviour.events import Expires
 from zonewright.behaviour.state import Control
-from zonewright.proof.observers import Seen
-from zonewright.proof.outcome import Outcome
-from zonewright.proof.promise import Promise
-from zonewright.proof.slices import Slice
-from zonewright.proof.table import Act
+from zonewright.proof.promises.promise import Promise
+from zonewright.proof.prover.observers import Seen
+from zonewright.proof.prover.outcome import Outcome
+from zonewright.proof.prover.slices import Slice
+from zonewright.proof.prover.table import Act
 
 MODEL = Path(__file__).parent / "panel.pml"
 

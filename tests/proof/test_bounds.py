@@ -13,14 +13,14 @@ from tests.behaviour.house import CP01, house, zone
 from tests.proof.test_prove_inside import SHARED, some_setup
 from zonewright.behaviour.setup import AreaNumber, Setup, setup_of
 from zonewright.panel.opening import open_site
-from zonewright.proof import purse
-from zonewright.proof.asked import asked_of
-from zonewright.proof.explore import Cover
-from zonewright.proof.promise import Promise, Window
-from zonewright.proof.properties import promises
+from zonewright.proof.promises.asked import asked_of
+from zonewright.proof.promises.promise import Promise, Window
+from zonewright.proof.promises.properties import promises
 from zonewright.proof.prove import Verdict, prove
-from zonewright.proof.refine import Result
-from zonewright.proof.slices import Slice
+from zonewright.proof.prover import purse
+from zonewright.proof.prover.explore import Cover
+from zonewright.proof.prover.refine import Result
+from zonewright.proof.prover.slices import Slice
 
 DEMOS = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
 LOOKED_AT = (Result.HOLDS, Result.FAILS, Result.EMPTY)
@@ -34,7 +34,7 @@ def purses_of(monkeypatch: pytest.MonkeyPatch, most: int, share: int) -> list[pu
         made.append(purse.Purse(most, share))
         return made[-1]
 
-    monkeypatch.setattr("zonewright.proof.table.Purse", one)
+    monkeypatch.setattr("zonewright.proof.prover.table.Purse", one)
     return made
 
 
@@ -99,7 +99,7 @@ def test_each_bound_of_an_exploration_gives_undecided(monkeypatch: pytest.Monkey
     setup = some_setup(random.Random(3), 4, SHARED)
     asked = [each for each in promises(setup) if each.timed or name == "MOST_CONTROLS"]
     plain = results(list(prove(setup, asked)))
-    monkeypatch.setattr(f"zonewright.proof.explore.{name}", 1)
+    monkeypatch.setattr(f"zonewright.proof.prover.explore.{name}", 1)
     bounded = results(list(prove(setup, asked)))
     assert Result.UNDECIDED in bounded
     assert all(two in (one, Result.UNDECIDED) for one, two in zip(plain, bounded, strict=True))
@@ -107,7 +107,7 @@ def test_each_bound_of_an_exploration_gives_undecided(monkeypatch: pytest.Monkey
 
 @pytest.mark.deep
 def test_an_event_of_too_many_ways_gives_undecided(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("zonewright.proof.table.MOST_LEAVES", 1)
+    monkeypatch.setattr("zonewright.proof.prover.table.MOST_LEAVES", 1)
     setup = some_setup(random.Random(3), 4, SHARED)
     assert set(results(list(prove(setup, promises(setup))))) == {Result.UNDECIDED}
 

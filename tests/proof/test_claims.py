@@ -18,12 +18,12 @@ from zonewright.behaviour.telling import UNCOUNTED
 from zonewright.checks.check import check
 from zonewright.panel.behaviours import SHIPPED, Mode
 from zonewright.panel.resolve import Resolved
-from zonewright.proof.asked import asked_of
-from zonewright.proof.promise import Window
-from zonewright.proof.properties import promises
+from zonewright.proof.promises.asked import asked_of
+from zonewright.proof.promises.promise import Window
+from zonewright.proof.promises.properties import promises
 from zonewright.proof.prove import RESTS, Verdict, prove, rested
-from zonewright.proof.refine import Result
-from zonewright.proof.why import why
+from zonewright.proof.prover.refine import Result
+from zonewright.proof.why.arguments import why
 from zonewright.site.record import ZoneNumber
 
 

@@ -13,12 +13,12 @@ from hypothesis import strategies as st
 from tests.behaviour.house import house, zone
 from tests.proof.test_prove_inside import SHARED, some_setup
 from zonewright.behaviour.setup import Setup
-from zonewright.proof import doors
-from zonewright.proof.doors import Doors, Like, few_of
-from zonewright.proof.promise import Promise, Route
-from zonewright.proof.properties import promises
+from zonewright.proof.promises.promise import Promise, Route
+from zonewright.proof.promises.properties import promises
 from zonewright.proof.prove import prove
-from zonewright.proof.refine import Result
+from zonewright.proof.prover import doors
+from zonewright.proof.prover.doors import Doors, Like, few_of
+from zonewright.proof.prover.refine import Result
 from zonewright.site.record import ZoneNumber
 
 KINDS = st.lists(st.sampled_from("abc"), max_size=6)

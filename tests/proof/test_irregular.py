@@ -16,11 +16,11 @@ from tests.proof.outside import statements
 from tests.proof.ticks import Seconds
 from tests.proof.watching import can_be_watched
 from zonewright.behaviour.setup import Setup
-from zonewright.proof import purse
-from zonewright.proof.promise import Promise, Route, Wanted
-from zonewright.proof.properties import promises
+from zonewright.proof.promises.promise import Promise, Route, Wanted
+from zonewright.proof.promises.properties import promises
 from zonewright.proof.prove import Verdict, prove
-from zonewright.proof.refine import Result
+from zonewright.proof.prover import purse
+from zonewright.proof.prover.refine import Result
 
 PANELS = 500
 OF_EACH = 6  # promises of the panel itself, and as many that another one would make
@@ -89,7 +89,7 @@ def test_of_five_hundred_irregular_panels_each_feature_has_its_share() -> None:
 def test_what_breaks_on_an_irregular_panel_is_never_said_to_hold(block: int, monkeypatch: pytest.MonkeyPatch) -> None:
     """Nor does anything come about that is said never to."""
     less = purse.AREA // A_PART, purse.PROMISE // A_PART, purse.TOIL // A_PART
-    monkeypatch.setattr("zonewright.proof.table.Purse", lambda: purse.Purse(*less))
+    monkeypatch.setattr("zonewright.proof.prover.table.Purse", lambda: purse.Purse(*less))
     count = Count()
     gc.disable()  # nothing of a panel can go before it is done with
     try:

@@ -9,12 +9,12 @@ from dataclasses import replace
 from tests.behaviour.house import house, zone
 from tests.proof.test_prove_inside import SHARED, some_setup
 from zonewright.behaviour.setup import Setup
-from zonewright.proof.explore import Case, Cover
-from zonewright.proof.observers import Observer, Seen
-from zonewright.proof.promise import Promise, Route
-from zonewright.proof.properties import promises
+from zonewright.proof.promises.promise import Promise, Route
+from zonewright.proof.promises.properties import promises
 from zonewright.proof.prove import looked_at
-from zonewright.proof.slices import Slice
+from zonewright.proof.prover.explore import Case, Cover
+from zonewright.proof.prover.observers import Observer, Seen
+from zonewright.proof.prover.slices import Slice
 from zonewright.site.record import ZoneNumber
 
 MOST_CASES = 1_500

@@ -10,10 +10,10 @@ from benchmarks.long_runs import hold, sizes
 from tests.behaviour.house import CP01, house, with_settings, zone
 from tests.proof.outside import run_of
 from tests.proof.watching import watch
-from zonewright.proof import purse
-from zonewright.proof.properties import promises
+from zonewright.proof.promises.properties import promises
 from zonewright.proof.prove import Verdict
-from zonewright.proof.refine import Result, Settled
+from zonewright.proof.prover import purse
+from zonewright.proof.prover.refine import Result, Settled
 
 A_PART = 20  # of the work that `prove` may do an area
 A_DAY_S = 24 * 3600.0
@@ -27,7 +27,7 @@ def test_no_long_run_of_an_irregular_site_breaks_what_is_said_to_hold(
 ) -> None:
     """Fifty large ones are judged by `python -m benchmarks.long_runs`."""
     less = purse.AREA // A_PART, purse.PROMISE // A_PART, purse.TOIL // A_PART
-    monkeypatch.setattr("zonewright.proof.table.Purse", lambda: purse.Purse(*less))
+    monkeypatch.setattr("zonewright.proof.prover.table.Purse", lambda: purse.Purse(*less))
     found = hold(next(sizes(seed, SMALL)), A_DAY_S, 6000)
     assert found.broken == []
     assert found.came > 20

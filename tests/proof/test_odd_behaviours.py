@@ -14,10 +14,10 @@ from tests.proof.test_prove_inside import small
 from tests.proof.ticks import Seconds, Tabled
 from zonewright.behaviour.setup import Setup, ZoneSetup
 from zonewright.panel.behaviours import ALWAYS, ARMED, SHIPPED, Mode, Pattern, Timing
-from zonewright.proof.promise import Route
-from zonewright.proof.properties import promises
+from zonewright.proof.promises.promise import Route
+from zonewright.proof.promises.properties import promises
 from zonewright.proof.prove import prove
-from zonewright.proof.refine import Result
+from zonewright.proof.prover.refine import Result
 
 MODES = (frozenset[Mode](), ARMED, ALWAYS, frozenset({Mode.AWAY}), frozenset({Mode.DISARMED}))
 ODD: dict[str, Sequence[object]] = {

@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from zonewright.behaviour.setup import AreaNumber
 from zonewright.behaviour.state import Phase
 from zonewright.panel.behaviours import Mode
-from zonewright.proof.facts import ANYWHERE, OFF, PLACES, Fact, places
-from zonewright.proof.other_areas import Answer, can_be, one_way
+from zonewright.proof.prover.facts import ANYWHERE, OFF, PLACES, Fact, places
+from zonewright.proof.prover.other_areas import Answer, can_be, one_way
 
 AREAS = [AreaNumber(n) for n in (1, 2, 3)]
 MASKS = st.integers(0, ANYWHERE)

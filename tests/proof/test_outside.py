@@ -16,15 +16,16 @@ from tests.proof.test_timelines import differences
 from zonewright.behaviour.events import Arm, Disarm, ZoneOpens
 from zonewright.behaviour.setup import Setup, ZoneSetup
 from zonewright.panel.behaviours import SHIPPED, Mode, Pattern
-from zonewright.proof import judges, own_messages, refine, replay
-from zonewright.proof.explore import Cover
-from zonewright.proof.observers import OVER
-from zonewright.proof.properties import promises
+from zonewright.proof.promises import judges, own_messages
+from zonewright.proof.promises.properties import promises
 from zonewright.proof.prove import prove
-from zonewright.proof.reading import Reading
-from zonewright.proof.refine import Result
-from zonewright.proof.slices import Slice
-from zonewright.proof.table import Table
+from zonewright.proof.prover import refine, replay
+from zonewright.proof.prover.explore import Cover
+from zonewright.proof.prover.observers import OVER
+from zonewright.proof.prover.reading import Reading
+from zonewright.proof.prover.refine import Result
+from zonewright.proof.prover.slices import Slice
+from zonewright.proof.prover.table import Table
 from zonewright.site.must import Statement
 
 

@@ -13,10 +13,10 @@ from zonewright.behaviour.setup import setup_of
 from zonewright.checks.check import check
 from zonewright.panel.opening import open_site
 from zonewright.panel.resolve import Resolved
-from zonewright.proof.asked import asked_of
-from zonewright.proof.promise import Window
+from zonewright.proof.promises.asked import asked_of
+from zonewright.proof.promises.promise import Window
 from zonewright.proof.prove import Verdict, prove
-from zonewright.proof.refine import Result
+from zonewright.proof.prover.refine import Result
 from zonewright.site.record import ZoneNumber
 
 HOLDS, FAILS, EMPTY = Result.HOLDS, Result.FAILS, Result.EMPTY

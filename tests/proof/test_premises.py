@@ -16,13 +16,13 @@ from zonewright.behaviour.state import Draft
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.panel.opening import open_site
 from zonewright.panel.resolve import Resolved
-from zonewright.proof.asked import asked_of
-from zonewright.proof.promise import Promise, Route, Window
-from zonewright.proof.properties import promises
+from zonewright.proof.promises.asked import asked_of
+from zonewright.proof.promises.promise import Promise, Route, Window
+from zonewright.proof.promises.properties import promises
+from zonewright.proof.promises.provisos import Proviso
 from zonewright.proof.prove import Verdict, prove
-from zonewright.proof.provisos import Proviso
-from zonewright.proof.refine import Result
-from zonewright.proof.undoing import undoings
+from zonewright.proof.prover.refine import Result
+from zonewright.proof.why.undoing import undoings
 
 FILES = Path(__file__).resolve().parents[2] / "src/zonewright/cli/demo_files"
 

@@ -51,12 +51,12 @@ from zonewright.behaviour.state import AreaState, Draft, Phase
 from zonewright.behaviour.telling import event_in_words
 from zonewright.panel.behaviours import SHIPPED, Mode, Pattern
 from zonewright.panel.profile import Listing
-from zonewright.proof.promise import Part, Premise, Promise, Route
-from zonewright.proof.promised_sums import TotalDelay, limit_of, total_delay
-from zonewright.proof.properties import promises
+from zonewright.proof.promises.promise import Part, Premise, Promise, Route
+from zonewright.proof.promises.properties import promises
+from zonewright.proof.promises.sums import TotalDelay, limit_of, total_delay
 from zonewright.proof.prove import Verdict, prove
-from zonewright.proof.refine import Result
-from zonewright.proof.unknowns import View
+from zonewright.proof.prover.refine import Result
+from zonewright.proof.prover.unknowns import View
 
 STEP = sys.modules["zonewright.behaviour.step"]  # in the room the name is the function's
 HOME = Route("home", DOOR, (HALL,), walk_s=29)

@@ -24,11 +24,11 @@ from zonewright.behaviour.events import (
 )
 from zonewright.behaviour.setup import Setup
 from zonewright.panel.behaviours import SHIPPED, Mode, Pattern
-from zonewright.proof.observers import Quiet
-from zonewright.proof.promise import Part, Premise, Route, Wanted, Window
-from zonewright.proof.properties import promises
+from zonewright.proof.promises.promise import Part, Premise, Route, Wanted, Window
+from zonewright.proof.promises.properties import promises
 from zonewright.proof.prove import Verdict, prove
-from zonewright.proof.refine import Result
+from zonewright.proof.prover.observers import Quiet
+from zonewright.proof.prover.refine import Result
 from zonewright.site.must import Effect, Statement
 from zonewright.site.names import Cause
 

@@ -41,15 +41,15 @@ from zonewright.behaviour.faults import Fault, Right
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber
 from zonewright.behaviour.step import step
 from zonewright.panel.behaviours import Mode
-from zonewright.proof.explore import Cover
-from zonewright.proof.facts import Fact
-from zonewright.proof.observers import Answer, Quiet
-from zonewright.proof.outcome import PERSON
-from zonewright.proof.promise import Route
-from zonewright.proof.properties import promises
+from zonewright.proof.promises.promise import Route
+from zonewright.proof.promises.properties import promises
 from zonewright.proof.prove import prove
-from zonewright.proof.refine import Result
-from zonewright.proof.slices import Slice
+from zonewright.proof.prover.explore import Cover
+from zonewright.proof.prover.facts import Fact
+from zonewright.proof.prover.observers import Answer, Quiet
+from zonewright.proof.prover.outcome import PERSON
+from zonewright.proof.prover.refine import Result
+from zonewright.proof.prover.slices import Slice
 from zonewright.site.record import ZoneNumber
 
 BARS = [(Fault.TAMPER, Right.USER), (Fault.MISSING, Right.NOBODY)]

@@ -17,9 +17,9 @@ from zonewright.behaviour.matrix import Cause, matrix
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
 from zonewright.behaviour.state import Control
 from zonewright.panel.behaviours import Mode, modes_meant
-from zonewright.proof import refine
-from zonewright.proof.explore import Cover
-from zonewright.proof.judges import (
+from zonewright.proof.likeness import Likeness
+from zonewright.proof.promises.alarms import quiet_opening
+from zonewright.proof.promises.judges import (
     counts,
     gives_alarm,
     has_effect,
@@ -30,16 +30,16 @@ from zonewright.proof.judges import (
     quiet_at,
     some_in,
 )
-from zonewright.proof.likeness import Likeness
-from zonewright.proof.observers import Answer
-from zonewright.proof.outcome import Outcome
-from zonewright.proof.promise import Premise, Wanted
-from zonewright.proof.promised_alarms import quiet_opening
-from zonewright.proof.properties import promises
+from zonewright.proof.promises.promise import Premise, Wanted
+from zonewright.proof.promises.properties import promises
 from zonewright.proof.prove import Verdict, prove
-from zonewright.proof.refine import NOTHING_LOOKED_AT, NothingLookedAt, Result, Settled
-from zonewright.proof.slices import Slice, whole_panel
-from zonewright.proof.table import Act
+from zonewright.proof.prover import refine
+from zonewright.proof.prover.explore import Cover
+from zonewright.proof.prover.observers import Answer
+from zonewright.proof.prover.outcome import Outcome
+from zonewright.proof.prover.refine import NOTHING_LOOKED_AT, NothingLookedAt, Result, Settled
+from zonewright.proof.prover.slices import Slice, whole_panel
+from zonewright.proof.prover.table import Act
 from zonewright.site.must import Effect, ModeWord, Statement
 from zonewright.site.names import Cause as Named
 

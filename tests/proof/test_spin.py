@@ -23,10 +23,10 @@ from zonewright.behaviour.state import Control
 from zonewright.panel.behaviours import SHIPPED
 from zonewright.panel.opening import open_site
 from zonewright.panel.resolve import Resolved
-from zonewright.proof.asked import asked_of
-from zonewright.proof.promise import Promise, Window
+from zonewright.proof.promises.asked import asked_of
+from zonewright.proof.promises.promise import Promise, Window
 from zonewright.proof.prove import prove
-from zonewright.proof.refine import Result
+from zonewright.proof.prover.refine import Result
 
 DOOR = "contact", "entry-door", "front door", "delay: entry time"
 HALL = "movement", "interior-follower", "movement", ""

@@ -15,15 +15,15 @@ from zonewright.behaviour.events import Arm, Expires, Means, Siren, Timer, Timer
 from zonewright.behaviour.setup import AreaNumber, Setup
 from zonewright.cli.timelines import broken_lines
 from zonewright.panel.behaviours import Mode, Pattern
-from zonewright.proof.explore import Cover
-from zonewright.proof.late import too_late
-from zonewright.proof.outcome import PERSON
-from zonewright.proof.promise import Route, Wanted, Window
-from zonewright.proof.properties import promises
+from zonewright.proof.promises.late import too_late
+from zonewright.proof.promises.promise import Route, Wanted, Window
+from zonewright.proof.promises.properties import promises
 from zonewright.proof.prove import Verdict, prove
-from zonewright.proof.refine import Result
-from zonewright.proof.replay import Panel
-from zonewright.proof.slices import Slice, whole_panel
+from zonewright.proof.prover.explore import Cover
+from zonewright.proof.prover.outcome import PERSON
+from zonewright.proof.prover.refine import Result
+from zonewright.proof.prover.replay import Panel
+from zonewright.proof.prover.slices import Slice, whole_panel
 from zonewright.site.must import Effect, Statement
 from zonewright.site.names import Cause as Named
 

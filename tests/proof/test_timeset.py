@@ -8,8 +8,8 @@ from itertools import product
 
 import pytest
 
-from zonewright.proof.schedule import Clash, Moment, schedule
-from zonewright.proof.timeset import Bounds, TimeSet
+from zonewright.proof.prover.schedule import Clash, Moment, schedule
+from zonewright.proof.prover.timeset import Bounds, TimeSet
 
 
 def closure(bounds: Bounds) -> Bounds:

@@ -10,9 +10,9 @@ from tests.behaviour.house import CP01, DOOR, house, zone
 from zonewright.behaviour import openings
 from zonewright.behaviour.setup import Setup
 from zonewright.behaviour.state import Draft
-from zonewright.proof.properties import promises
+from zonewright.proof.promises.properties import promises
 from zonewright.proof.prove import Verdict, prove
-from zonewright.proof.refine import Result
+from zonewright.proof.prover.refine import Result
 from zonewright.site.record import ZoneNumber
 
 QUIET = replace(CP01, supervision_window=0)

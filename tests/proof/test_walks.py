@@ -10,10 +10,10 @@ from tests.proof.test_premises import setup_at, shed
 from zonewright.checks.check import check
 from zonewright.panel.opening import open_site
 from zonewright.panel.resolve import Resolved
-from zonewright.proof.asked import asked_of
-from zonewright.proof.promise import Window
+from zonewright.proof.promises.asked import asked_of
+from zonewright.proof.promises.promise import Window
 from zonewright.proof.prove import Verdict, prove
-from zonewright.proof.refine import Result
+from zonewright.proof.prover.refine import Result
 
 FILES = Path(__file__).resolve().parents[2] / "src/zonewright/cli/demo_files"
 PLAN = """

@@ -8,17 +8,17 @@ import pytest
 
 from zonewright.behaviour.setup import setup_of
 from zonewright.panel.opening import open_site
-from zonewright.proof import mending
-from zonewright.proof.asked import asked_of
-from zonewright.proof.facts import Fact
-from zonewright.proof.mending import Mend, mends
-from zonewright.proof.observers import Awaited
-from zonewright.proof.promise import Promise, Window
+from zonewright.proof.promises.asked import asked_of
+from zonewright.proof.promises.promise import Promise, Window
 from zonewright.proof.prove import prove
-from zonewright.proof.reasons import Rests, parted, reason
-from zonewright.proof.refine import Result
-from zonewright.proof.replay import breaks_again
-from zonewright.proof.slices import whole_panel
+from zonewright.proof.prover.facts import Fact
+from zonewright.proof.prover.observers import Awaited
+from zonewright.proof.prover.refine import Result
+from zonewright.proof.prover.replay import breaks_again
+from zonewright.proof.prover.slices import whole_panel
+from zonewright.proof.why import mending
+from zonewright.proof.why.mending import Mend, mends
+from zonewright.proof.why.reasons import Rests, parted, reason
 
 FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
 OPEN: Fact

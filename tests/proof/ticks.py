@@ -28,12 +28,12 @@ from zonewright.behaviour.events import (
 )
 from zonewright.behaviour.state import Control
 from zonewright.panel.behaviours import Mode
-from zonewright.proof.explore import Exploration, Watched, explore
-from zonewright.proof.observers import Invariant, Observer, Seen, never
-from zonewright.proof.outcome import PERSON, Effect, Outcome, whole_report
-from zonewright.proof.promise import Promise
-from zonewright.proof.slices import Slice
-from zonewright.proof.table import Act
+from zonewright.proof.promises.promise import Promise
+from zonewright.proof.prover.explore import Exploration, Watched, explore
+from zonewright.proof.prover.observers import Invariant, Observer, Seen, never
+from zonewright.proof.prover.outcome import PERSON, Effect, Outcome, whole_report
+from zonewright.proof.prover.slices import Slice
+from zonewright.proof.prover.table import Act
 
 MOST = 400_000
 OF_CONTROL, OF_TIMER = 20, 4  # bits

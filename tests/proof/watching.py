@@ -14,12 +14,12 @@ from dataclasses import dataclass, field
 from tests.proof.outside import Happened
 from zonewright.behaviour.setup import Setup
 from zonewright.behaviour.state import Control
-from zonewright.proof.outcome import Outcome
 from zonewright.proof.prove import Verdict
-from zonewright.proof.refine import Result
-from zonewright.proof.replay import Seer
-from zonewright.proof.slices import whole_panel
-from zonewright.proof.table import Act
+from zonewright.proof.prover.outcome import Outcome
+from zonewright.proof.prover.refine import Result
+from zonewright.proof.prover.replay import Seer
+from zonewright.proof.prover.slices import whole_panel
+from zonewright.proof.prover.table import Act
 
 
 def can_be_watched(verdict: Verdict) -> bool:

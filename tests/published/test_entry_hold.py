@@ -30,10 +30,10 @@ from zonewright.behaviour.clockwork import run
 from zonewright.behaviour.events import Line, ZoneOpens, ZoneTrips
 from zonewright.behaviour.setup import Setup
 from zonewright.panel.behaviours import Mode, Pattern
-from zonewright.proof.own_messages import Sends
-from zonewright.proof.properties import promises
+from zonewright.proof.promises.own_messages import Sends
+from zonewright.proof.promises.properties import promises
 from zonewright.proof.prove import prove
-from zonewright.proof.refine import Result
+from zonewright.proof.prover.refine import Result
 
 HELD = with_settings(COTTAGE, entry_hold=30, entry_hold_least=120, abort_window=0)
 CALLED_OFF = with_settings(HELD, abort_window=30)

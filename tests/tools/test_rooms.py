@@ -16,7 +16,7 @@ TABLE = rooms.allowed(["findings: -", "site: findings", "panel: site", "physics:
 
 def project_table() -> dict[str, frozenset[str]]:
     project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
-    (contract,) = project["tool"]["importlinter"]["contracts"]
+    contract, *_ = project["tool"]["importlinter"]["contracts"]
     return rooms.allowed(contract["rows"])
 
 

@@ -21,8 +21,8 @@ from zonewright.checks.catalogue import rule
 from zonewright.checks.job import Doubt, Job, JobZone
 from zonewright.findings import Severity
 from zonewright.panel.behaviours import Mode, Pattern, modes_meant
-from zonewright.proof.promised_by_zones import nobody_sets_area
-from zonewright.proof.promised_to_owner import done_by
+from zonewright.proof.promises.by_zones import nobody_sets_area
+from zonewright.proof.promises.to_owner import done_by
 from zonewright.site.must import Effect, Statement, statements
 
 Modes = Mapping[AreaNumber, Mode]

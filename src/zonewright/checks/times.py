@@ -9,7 +9,7 @@ from zonewright.behaviour.telling import UNCOUNTED
 from zonewright.checks.catalogue import rule
 from zonewright.checks.job import Doubt, Job
 from zonewright.findings import Severity
-from zonewright.proof.promised_sums import limit_of, of_waiting, total_delay
+from zonewright.proof.promises.sums import limit_of, of_waiting, total_delay
 
 TOPIC = "delays"
 

@@ -31,7 +31,7 @@ from zonewright.documents.html import render_html
 from zonewright.documents.pack import render
 from zonewright.entry.text import sheet_lines
 from zonewright.findings import BadInput, Finding, Severity
-from zonewright.proof.undoing import undoings
+from zonewright.proof.why.undoing import undoings
 from zonewright.site.record import ZoneNumber
 
 MARK = ".zonewright-demo"

@@ -10,13 +10,13 @@ from zonewright.cli.terminal import paragraph
 from zonewright.cli.timelines import broken_lines
 from zonewright.panel.programme import Item
 from zonewright.panel.resolve import Resolved
-from zonewright.proof.explaining import Explained
-from zonewright.proof.mending import Mend
-from zonewright.proof.promise import Promise
+from zonewright.proof.promises.promise import Promise
 from zonewright.proof.prove import Verdict
-from zonewright.proof.refine import Result
-from zonewright.proof.undoing import Undoing, undoings
-from zonewright.proof.why import Argument, Line, tracked_in_words
+from zonewright.proof.prover.refine import Result
+from zonewright.proof.why.arguments import Argument, Line, tracked_in_words
+from zonewright.proof.why.explaining import Explained
+from zonewright.proof.why.mending import Mend
+from zonewright.proof.why.undoing import Undoing, undoings
 
 MOST_TOLD = 8  # lines of one situation
 

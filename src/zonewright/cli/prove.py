@@ -22,12 +22,12 @@ from zonewright.cli.terminal import BOLD, Screen, Styled, paragraph, screen_of
 from zonewright.cli.timelines import broken_lines
 from zonewright.desk.verdicts import Proving, is_about
 from zonewright.findings import nearest
-from zonewright.proof.explaining import explain_promise
-from zonewright.proof.promise import KINDS, Promise, Window
+from zonewright.proof.promises.promise import KINDS, Promise, Window
+from zonewright.proof.promises.provisos import SCOPE
 from zonewright.proof.prove import Effort, Verdict
-from zonewright.proof.provisos import SCOPE
-from zonewright.proof.refine import Result
-from zonewright.proof.undoing import Undoing, undoings
+from zonewright.proof.prover.refine import Result
+from zonewright.proof.why.explaining import explain_promise
+from zonewright.proof.why.undoing import Undoing, undoings
 
 PLAIN = {Result.HOLDS: "holds", Result.FAILS: "FAILS"}
 MANY = {Result.HOLDS: "hold", Result.FAILS: "fail"}  # in a count: 75 hold

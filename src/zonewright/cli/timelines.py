@@ -9,7 +9,7 @@ from zonewright.behaviour.setup import Setup
 from zonewright.behaviour.telling import event_in_words, output_in_words
 from zonewright.behaviour.tracks import NUMBERS, Lane, Names, called, lane_of
 from zonewright.cli.terminal import paragraph
-from zonewright.proof.late import too_late
+from zonewright.proof.promises.late import too_late
 from zonewright.proof.prove import Verdict
 from zonewright.site.record import span
 

@@ -11,7 +11,7 @@ from zonewright.checks.since import beware
 from zonewright.desk.job import Job
 from zonewright.desk.progress import Progress, untold
 from zonewright.desk.verdicts import Proving
-from zonewright.proof.apart import ProofChange, proof_changes, proofs_apart
+from zonewright.proof.why.apart import ProofChange, proof_changes, proofs_apart
 
 
 @dataclass(frozen=True, slots=True)

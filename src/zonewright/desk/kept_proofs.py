@@ -41,10 +41,10 @@ from zonewright.behaviour.clockwork import Entry
 from zonewright.behaviour.events import DeviceEvent, Event, Output
 from zonewright.behaviour.setup import Setup
 from zonewright.panel.resolve import Resolved
-from zonewright.proof.asked import asked_of
-from zonewright.proof.promise import Promise, Window
+from zonewright.proof.promises.asked import asked_of
+from zonewright.proof.promises.promise import Promise, Window
 from zonewright.proof.prove import NOT_SHOWN
-from zonewright.proof.refine import Result, Settled
+from zonewright.proof.prover.refine import Result, Settled
 
 MOST_FILES = 40
 MOST_BYTES = 20_000_000
@@ -164,7 +164,7 @@ def _is_mine(there: os.stat_result) -> bool:
 def _key(resolved: Resolved, setup: Setup, window: Window) -> str:
     """Return a name for all that the verdicts rest on."""
     code = hashlib.sha256()
-    rooms = [file for room in _ROOMS for file in sorted(Path(str(room.__file__)).parent.glob("*.py"))]
+    rooms = [file for room in _ROOMS for file in sorted(Path(str(room.__file__)).parent.rglob("*.py"))]
     for module in (*rooms, *_CODE):
         code.update(hashlib.sha256(Path(str(module)).read_bytes()).digest())
     site, setup = resolved.site, replace(setup, zones=tuple(replace(zone, label="") for zone in setup.zones))

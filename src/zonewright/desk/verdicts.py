@@ -25,11 +25,11 @@ from zonewright.desk.collecting import uncollected
 from zonewright.desk.job import Job
 from zonewright.desk.kept_proofs import KeptProofs, kept_proofs
 from zonewright.desk.progress import Progress, untold
-from zonewright.proof.asked import asked_of
 from zonewright.proof.likeness import Likeness
-from zonewright.proof.promise import Promise, Window
+from zonewright.proof.promises.asked import asked_of
+from zonewright.proof.promises.promise import Promise, Window
 from zonewright.proof.prove import Effort, Verdict, looked_at, prove, rested
-from zonewright.proof.refine import Result, Settled
+from zonewright.proof.prover.refine import Result, Settled
 
 EXACT = Window()
 WORTH_SHARING = 12  # promises; fewer are settled sooner than processes are begun

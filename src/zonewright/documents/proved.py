@@ -14,11 +14,11 @@ from zonewright.behaviour.setup import Setup
 from zonewright.behaviour.tracks import Names, called, tracks
 from zonewright.documents.records import BigNumber, Drawing, ProofGroup, ProofRow, Proved
 from zonewright.documents.timeline_drawing import timeline_drawing
-from zonewright.proof.late import too_late
-from zonewright.proof.promise import KINDS
+from zonewright.proof.promises.late import too_late
+from zonewright.proof.promises.promise import KINDS
+from zonewright.proof.promises.provisos import SCOPE as ASSUMED
 from zonewright.proof.prove import Verdict
-from zonewright.proof.provisos import SCOPE as ASSUMED
-from zonewright.proof.refine import Result
+from zonewright.proof.prover.refine import Result
 from zonewright.site.record import span
 
 EXACT = "with the panel's timers exact to the second"

@@ -17,8 +17,8 @@ from types import FunctionType
 from typing import Any
 
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
-from zonewright.proof.alike import kind_anywhere, sounds_apart
-from zonewright.proof.promise import Promise
+from zonewright.proof.promises.promise import Promise
+from zonewright.proof.prover.alike import kind_anywhere, sounds_apart
 from zonewright.site.record import ZoneNumber
 
 

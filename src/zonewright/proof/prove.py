@@ -21,18 +21,18 @@ from zonewright.behaviour.events import ZoneOpens
 from zonewright.behaviour.setup import AreaNumber, Setup
 from zonewright.behaviour.telling import count_of, listed
 from zonewright.panel.behaviours import Mode
-from zonewright.proof.alike import with_pairs
-from zonewright.proof.doors import together, ways_in
-from zonewright.proof.explore import Case, Cover, Move
-from zonewright.proof.facts import DETAILS, DOORS_OF, Fact
 from zonewright.proof.likeness import Likeness
-from zonewright.proof.memory import NotKept
-from zonewright.proof.observers import Invariant
-from zonewright.proof.outcome import Effect, Outcome, zone_of
-from zonewright.proof.promise import Premise, Promise, Reckoning, Window
-from zonewright.proof.promised_under_duress import tells_apart
-from zonewright.proof.purse import OutOfBounds, Work
-from zonewright.proof.refine import (
+from zonewright.proof.promises.promise import Premise, Promise, Reckoning, Window
+from zonewright.proof.promises.under_duress import tells_apart
+from zonewright.proof.prover.alike import with_pairs
+from zonewright.proof.prover.doors import together, ways_in
+from zonewright.proof.prover.explore import Case, Cover, Move
+from zonewright.proof.prover.facts import DETAILS, DOORS_OF, Fact
+from zonewright.proof.prover.memory import NotKept
+from zonewright.proof.prover.observers import Invariant
+from zonewright.proof.prover.outcome import Effect, Outcome, zone_of
+from zonewright.proof.prover.purse import OutOfBounds, Work
+from zonewright.proof.prover.refine import (
     NOTHING_LOOKED_AT,
     TOO_LARGE,
     Followed,
@@ -47,10 +47,10 @@ from zonewright.proof.refine import (
     settle,
     tried,
 )
-from zonewright.proof.replay import Run
-from zonewright.proof.slices import Slice, whole_panel
-from zonewright.proof.table import Act, TooLarge
-from zonewright.proof.witness import opened_plainly, witness
+from zonewright.proof.prover.replay import Run
+from zonewright.proof.prover.slices import Slice, whole_panel
+from zonewright.proof.prover.table import Act, TooLarge
+from zonewright.proof.prover.witness import opened_plainly, witness
 from zonewright.site.record import ZoneNumber
 
 NOT_SHOWN = "that it comes to it was not shown on the whole panel"

@@ -13,7 +13,7 @@ from zonewright.behaviour.events import Event, Timer
 from zonewright.behaviour.state import Control
 from zonewright.fieldwork.acting import Act
 from zonewright.fieldwork.fieldtests import Arming
-from zonewright.proof.schedule import Moment
+from zonewright.proof.prover.schedule import Moment
 from zonewright.site.record import ZoneNumber
 
 LONG_S = 86_400 * 3  # no two moves of a way are further apart

@@ -58,7 +58,7 @@ from zonewright.fieldwork.observing import TOLERANCE_S, Observation, Unlike, obs
 from zonewright.fieldwork.surroundings import Done, House
 from zonewright.fieldwork.zone_tests import Ground
 from zonewright.panel.behaviours import ALWAYS, Mode
-from zonewright.proof.schedule import Clash, schedule
+from zonewright.proof.prover.schedule import Clash, schedule
 from zonewright.site.record import ZoneNumber
 from zonewright.testplan.abreast import Did, Ends, Move, Node, Pair, chain_of
 

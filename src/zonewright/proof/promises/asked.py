@@ -1,0 +1,46 @@
+"""What is asked of a resolved site: the promises of its panel, with the routes and statements of its site file."""
+
+from __future__ import annotations
+
+from zonewright.behaviour.acts import with_acts
+from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber
+from zonewright.panel.resolve import Resolved
+from zonewright.proof.promises.lacking import as_set
+from zonewright.proof.promises.promise import Promise, Route, Wanted, Window
+from zonewright.proof.promises.properties import promises
+from zonewright.proof.promises.sums import RULE_OF_TOTAL_DELAY, limit_of
+from zonewright.site.must import statements
+from zonewright.site.record import ZoneNumber
+
+
+def asked_of(resolved: Resolved, setup: Setup, window: Window, *, apart: bool = False) -> tuple[Promise, ...]:
+    """Return every promise of a resolved site; `apart`, of each zone by itself, also of zones that act alike."""
+    routes = []
+    for name, route in resolved.site.routes.items():
+        through = tuple(number for each in route.through for number in resolved.called(each))
+        routes += [Route(name, door, through, resolved.walk_s(name)) for door in resolved.called(route.by)]
+    wanted = [
+        Wanted(
+            statement,
+            tuple(
+                ZoneNumber(number) for number, origin in resolved.zones.items() if origin.is_meant_by(statement.cause)
+            ),
+            frozenset(ZoneNumber(n) for n, origin in resolved.zones.items() if origin.cause.loop is not None),
+            AreaNumber(resolved.areas[statement.area]) if statement.area is not None else None,
+            next((UserNumber(n) for n, name in resolved.users.items() if name == statement.cause.person), None),
+        )
+        for statement in statements(resolved.site)
+    ]
+    limit = limit_of(resolved.profile.listing, _agreed(resolved))
+    found = promises(with_acts(setup, resolved), routes, wanted, window, limit, apart=apart)
+    return tuple(as_set(resolved, each) for each in found)
+
+
+def _agreed(resolved: Resolved) -> dict[ZoneNumber, str]:
+    """Return the zones of which somebody accepted that they take longer than the limit, by whom and why."""
+    words = {word.for_: word for word in resolved.site.accept if word.rule == RULE_OF_TOTAL_DELAY}
+    return {
+        ZoneNumber(number): f"accepted by {word.by}, {word.on}: {word.because}"
+        for number, origin in resolved.zones.items()
+        if (word := words.get(origin.device)) is not None
+    }

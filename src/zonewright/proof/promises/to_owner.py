@@ -1,0 +1,366 @@
+"""What the owner wants: the `must` statements of the site file, as promises about each zone that they mean.
+
+Rules of this file:
+1. *Never* is judged whatever is bypassed and whoever acts. Of a siren, a chime or any sound the cause is an opening,
+   and what follows from it; of a message it is everything that a device tells: opening, cover, battery, contact.
+2. *Always* is about a zone that is in use, all else quiet: what is passed over stands in the sentence.
+3. "Within 30 s" has the thirtieth second in it, as everywhere here.
+4. A low battery, a missing device, and a cover that is no alarm are told alike in every mode: what comes of them is
+   a sum (`_told_alike`). A device is missing from when it falls silent: the panel finds out a supervision window later.
+5. What a person does is their own step, and every message with their name, however much later.
+6. An opening that the panel waits on, or looks at twice, stays as long as that takes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Iterator
+
+from zonewright.behaviour.acts import may_bypass
+from zonewright.behaviour.events import (
+    Arm,
+    Beeps,
+    Bypass,
+    Chime,
+    DeviceEvent,
+    Disarm,
+    Event,
+    Expires,
+    Message,
+    Panic,
+    QuickExit,
+    Spoken,
+    Timer,
+    TimerKind,
+    Told,
+    Trouble,
+    TroubleBegins,
+    Unbypass,
+    ZoneCloses,
+    ZoneOpens,
+    ZoneTrips,
+)
+from zonewright.behaviour.faults import Right
+from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, ZoneSetup
+from zonewright.behaviour.state import Control
+from zonewright.behaviour.telling import SIRENS, in_modes, is_meant
+from zonewright.panel.behaviours import ARMED, Mode, Pattern, Timing, modes_meant
+from zonewright.proof.promises.alarms import quiet_opening
+from zonewright.proof.promises.by_zones import looks_s, opening, opening_when_back, told
+from zonewright.proof.promises.judges import OF_PEOPLE, disarms, has_effect, may_be_in, mode_may_be, opens
+from zonewright.proof.promises.own_messages import Names, Sends, own
+from zonewright.proof.promises.promise import Part, Premise, Promise, Reckoned, Reckoning, Wanted, Window, about
+from zonewright.proof.promises.provisos import Proviso, in_earnest
+from zonewright.proof.prover.observers import Invariant, Judge
+from zonewright.proof.prover.outcome import Outcome
+from zonewright.proof.prover.table import Act
+from zonewright.site.must import Effect, Statement
+from zonewright.site.record import span
+
+NO_FAULTS = "which fault stands when they insist on setting isn't looked at"
+_TROUBLES = {"cover off": Trouble.TAMPER, "battery low": Trouble.LOW_BATTERY, "missing": Trouble.MISSING}
+_WORDS = {trouble: word for word, trouble in _TROUBLES.items()}
+
+
+def of_owner(setup: Setup, wanted: Wanted, window: Window) -> Iterator[Promise]:
+    """Give a promise for each zone that a statement means, or for each area of the person that it means."""
+    statement = wanted.statement
+    if statement.cause.person is not None:
+        yield from _of_person(setup, wanted)
+        return
+    for number in wanted.zones:
+        zone = setup.zone(number)
+        if zone is None:
+            continue
+        trouble = _TROUBLES.get(statement.cause.trouble or "")
+        alike = _told_alike(setup, zone, wired=number in wanted.wired)
+        if trouble is not None and (trouble in alike or trouble is not Trouble.TAMPER or not zone.behaviour.in_use):
+            yield _by_sum(setup, zone, wanted, alike, trouble)
+        elif statement.wanted == "never":
+            yield _never(setup, zone, wanted, alike)
+        else:
+            yield _always(setup, zone, wanted, window)
+
+
+# What is told alike in every mode -------------------------------------------------------------------------------------
+
+
+def _told_alike(setup: Setup, zone: ZoneSetup, *, wired: bool) -> dict[Trouble, int]:
+    """Return the troubles of a zone that can happen and are told alike in every mode, each with its wait [s]."""
+    settings, behaviour = setup.settings, zone.behaviour
+    found: dict[Trouble, int] = {}
+    if not behaviour.in_use:
+        return found
+    if behaviour.life_safety or not behaviour.tamper_alarm:
+        found[Trouble.TAMPER] = 0
+    if not wired:
+        found[Trouble.LOW_BATTERY] = settings.low_battery_wait
+        if zone.supervise and settings.supervision_window:
+            found[Trouble.MISSING] = setup.supervision_s(zone)
+    return found
+
+
+def _comes_of(setup: Setup, zone: ZoneSetup, trouble: Trouble, effect: Effect) -> bool:
+    """Return whether a trouble that is told alike in every mode has the effect."""
+    match effect.kind:
+        case "message":
+            return setup.settings.told and zone.tells_trouble and is_meant(effect.of, trouble.value)
+        case "any sound":
+            return not (trouble is Trouble.TAMPER and zone.behaviour.tamper_silent)
+        case _:
+            return False
+
+
+def _by_sum(setup: Setup, zone: ZoneSetup, wanted: Wanted, alike: dict[Trouble, int], trouble: Trouble) -> Promise:
+    """A statement about a trouble that is told alike in every mode, or that never happens."""
+    statement = wanted.statement
+    if trouble not in alike:
+        reckoned = Reckoned(Reckoning.IDLE, f"the panel never finds {zone.label} {_WORDS[trouble]}")
+    else:
+        comes, wait = _comes_of(setup, zone, trouble, statement.effect), alike[trouble]
+        late = comes and statement.within_s is not None and wait > statement.within_s
+        kept = not comes if statement.wanted == "never" else comes and not late
+        does = f"{zone.label} {_WORDS[trouble]} " + (f"causes it {_after(wait)}" if comes else "causes none")
+        reckoned = Reckoned(Reckoning.KEPT if kept else Reckoning.BROKEN, f"{does}, in every mode")
+    provisos = (Proviso.NOT_TOLD,) if statement.wanted == "always" else ()
+    return Promise(
+        "must", f"must {statement}", f"{statement} ({zone.label}{_share(wanted)})", (zone.number,), zone.areas,
+        reckoned=reckoned, provisos=provisos,
+    )  # fmt: skip
+
+
+def _share(wanted: Wanted) -> str:
+    """Return that of a cover, a cell or a radio that several zones share each zone is asked by itself."""
+    return "'s share" if wanted.statement.cause.trouble is not None and len(wanted.zones) > 1 else ""
+
+
+def _after(seconds: int) -> str:
+    return f"after {span(seconds)}" if seconds else "at once"
+
+
+# Never ----------------------------------------------------------------------------------------------------------------
+
+
+def _never(setup: Setup, zone: ZoneSetup, wanted: Wanted, alike: dict[Trouble, int]) -> Promise:
+    statement, modes = wanted.statement, modes_meant(wanted.statement.while_)
+    trouble, tells = statement.cause.trouble is not None, statement.effect.kind == "message"
+    every = tells and not trouble
+    causing = [each for each in alike if every and _comes_of(setup, zone, each, statement.effect)]
+    met = _in_modes(wanted, zone, modes)
+
+    def causes(act: Act) -> bool:
+        if trouble:
+            return _comes_off(act, zone)
+        if isinstance(act, Expires):
+            return act.timer.kind is not TimerKind.MISSING  # that it is missing is no opening
+        return opens(act, zone) or (every and isinstance(act, DeviceEvent) and act.zone == zone.number)
+
+    def bad(before: Control, act: Act, outcome: Outcome) -> bool:
+        return (
+            causes(act)
+            and met(before, act, outcome)
+            and has_effect(statement.effect, act, outcome, zone, waiting=not isinstance(act, ZoneCloses))
+        )
+
+    cause = "cover off" if trouble else "opening, cover, battery or contact" if every else "opens"
+    cause += ", restores aside" if every and setup.settings.restores else ""
+    start = Part(f"{zone.label} {cause}", lambda _b, act, _o: _comes_off(act, zone)) if trouble else opening(zone)
+    of = f"{zone.label}{_share(wanted)}{':' if every else ''}"
+    reckoned = None
+    if causing:
+        does = f"{zone.label} {_WORDS[causing[0]]} causes it {_after(alike[causing[0]])}, in every mode"
+        reckoned = Reckoned(Reckoning.BROKEN, does)
+    return Promise(
+        "must", f"must {statement}", f"{statement} ({of} {cause})", (zone.number,),
+        zone.areas, Invariant(bad), about(start, Part(_when(wanted, modes), met)), sort=_sort(statement),
+        near=_near(wanted), reckoned=reckoned,
+    )  # fmt: skip
+
+
+def _comes_off(act: Act, zone: ZoneSetup) -> bool:
+    return isinstance(act, TroubleBegins) and act.zone == zone.number and act.trouble is Trouble.TAMPER
+
+
+# Always ---------------------------------------------------------------------------------------------------------------
+
+
+def _always(setup: Setup, zone: ZoneSetup, wanted: Wanted, window: Window) -> Promise:
+    statement, modes = wanted.statement, modes_meant(wanted.statement.while_)
+    trouble = statement.cause.trouble is not None
+    delay = zone.entry_s if zone.behaviour.timing is Timing.DELAYED and not trouble else 0
+    lasts = 0 if trouble else looks_s(setup, zone)
+    delay += lasts
+    wait = setup.longest_wait(zone)
+    within = statement.within_s if statement.within_s is not None else window.most(delay, wait)
+    own_modes = modes if wanted.area is None else frozenset(Mode)
+    start = quiet_opening(setup, zone, own_modes)
+    if trouble:
+        off = Part(f"{zone.label} cover off", lambda _b, act, _o: _comes_off(act, zone))
+        on = Part("its cover on before", lambda _b, _a, out: not out.is_so("trouble tamper", zone.number))
+        start = about(off, on, *start.parts[1:2], *start.parts[3:])  # whether it was shut makes no difference
+    if lasts:
+        start = about(Part("and stays open", lambda _b, act, _o: isinstance(act, ZoneOpens)), *start.parts)
+    if wanted.area is not None:
+        start = Premise((*start.parts, Part(_when(wanted, modes), _in_modes(wanted, zone, modes))))
+
+    def good(act: Act, outcome: Outcome, leaving: Names) -> bool:
+        if statement.effect.kind == "message":
+            return any(is_meant(statement.effect.of, name) for name in leaving if name not in OF_PEOPLE)
+        return has_effect(statement.effect, act, outcome, zone, waiting=False)
+
+    provisos = in_earnest(
+        setup, zone, Proviso.QUIET, *((Proviso.ON,) if trouble else ()), *((Proviso.NOT_DISARMED,) if within else ())
+    )
+    does = f"({zone.label}{_share(wanted)} {'cover off' if trouble else 'opens and stays open' if lasts else 'opens'})"
+    disarmed = disarms(zone)
+
+    def settled(before: Control, act: Act, outcome: Outcome) -> bool:
+        shut = bool(lasts) and isinstance(act, ZoneCloses | ZoneTrips) and act.zone == zone.number
+        return shut or disarmed(before, act, outcome)
+
+    return Promise(
+        "must", f"must {statement}", f"{statement} {does}", (zone.number,), zone.areas,
+        Sends(own(setup, zone), start, good, within, settled), start, timed=True,
+        keeps=_looked_at(zone) if lasts else frozenset(),
+        sort=_sort(statement), near=_near(wanted),
+        provisos=tuple(each for each in provisos if not (trouble and each is Proviso.SHUT)),
+    )  # fmt: skip
+
+
+# A person -------------------------------------------------------------------------------------------------------------
+
+
+def _of_person(setup: Setup, wanted: Wanted) -> Iterator[Promise]:
+    """Nothing that somebody does with their code, or for help, has the effect in that very step."""
+    statement, user = wanted.statement, wanted.person
+    assert user is not None
+    modes = modes_meant(statement.while_)
+    for area in setup.areas:
+        done = frozenset(done_by(setup, user, area))
+        if not done:
+            continue
+        insists = any(isinstance(act, Arm) and act.over is not None for act in done)
+        of_faults = statement.effect.kind == "message" and is_meant(statement.effect.of, Told.OVER_FAULT.value)
+        unseen = Reckoned(Reckoning.UNKNOWN, NO_FAULTS) if insists and of_faults and setup.settings.told else None
+        zones = {zone.number: zone for zone in setup.zones_of(area)}
+
+        def bad(
+            before: Control, act: Act, outcome: Outcome, done: frozenset[Event] = done, area: AreaNumber = area
+        ) -> bool:
+            here = mode_may_be(before, outcome, wanted.area or area, modes)
+            theirs = act in done and _has_effect_of(statement.effect, outcome)
+            return here and (theirs or _is_named(statement.effect, user, area, outcome))
+
+        if Disarm(area, user) in done:
+            if cover := _told_at_disarm(setup, area, statement.effect):
+                why = f"disarming tells of a cover still off at {cover}, if its alarm waits"
+                unseen = Reckoned(Reckoning.BROKEN, why)
+            elif back := _comes_of_a_bypass_that_ends(setup, area, statement.effect):
+                why = f"disarming ends the bypass of {back}, which gives its alarm then if it stands open"
+                unseen = Reckoned(Reckoning.BROKEN, why)
+        where = f" in area {area}" if len(setup.areas) > 1 else ""
+        says = f"{statement} (what {statement.cause} does{where}, and messages with their name)"
+        yield Promise(
+            "must", f"must {statement}", says, (), frozenset({area}), Invariant(bad),
+            about(Part(f"{statement.cause} does something", lambda _b, act, _o, done=done: act in done)),  # type: ignore[misc]
+            heard=statement.effect.kind != "message", also=tuple(done), near=_near(wanted),
+            spoken_of=tuple(zones), reckoned=unseen, sort=_sort(statement),
+        )  # fmt: skip
+
+
+def done_by(setup: Setup, user: UserNumber, area: AreaNumber) -> Iterator[Event]:
+    """Give all that somebody can do in an area; nothing where neither code nor button of theirs is good for it."""
+    acts = setup.acts.of(area) if setup.acts is not None else None
+    if acts is None or user not in (*acts.codes, *(way.user for way in acts.ways)):
+        return
+    mine = [way for way in acts.ways if way.user == user]
+    coded = user in acts.codes
+    yield from (Arm(area, mode, user, way.means) for way in mine for mode in ARMED & way.modes)
+    if coded:
+        yield from (Arm(area, mode, user) for mode in ARMED)
+        if any(Right.USER.sets_over(right) for _, right in setup.settings.at_setting):
+            yield from (Arm(area, mode, user, over=Right.USER) for mode in ARMED)
+        yield from (QuickExit(area, user), Panic(area, user))
+    if coded or user in acts.by_button:
+        yield Disarm(area, user)
+    for zone in setup.zones_of(area):
+        if user in may_bypass(setup, zone):
+            yield from (Bypass(zone.number, user), Unbypass(zone.number, user))
+
+
+def _is_named(effect: Effect, user: UserNumber, area: AreaNumber, outcome: Outcome) -> bool:
+    """Return whether a message of an area with somebody's name has the effect: a setting of theirs that failed, say."""
+    sent = [each for each in outcome.outputs if isinstance(each, Message) and not each.restore]
+    mine = [each.name for each in sent if each.user == user and each.area == area]
+    return effect.kind == "message" and any(is_meant(effect.of, name) for name in mine)
+
+
+def _told_at_disarm(setup: Setup, area: AreaNumber, effect: Effect) -> str:
+    """Return a zone of which a disarm may send what is meant: its cover is off, and the alarm of that is called off."""
+    if effect.kind != "message" or not is_meant(effect.of, Trouble.TAMPER.value) or not setup.settings.told:
+        return ""
+    for zone in setup.zones_of(area):
+        alarms = zone.behaviour.tamper_alarm & ARMED and zone.behaviour.shown and zone.tells_alarm
+        if alarms and zone.tells_trouble and zone.message_waits and setup.settings.abort_window:
+            return zone.label
+    return ""
+
+
+def _comes_of_a_bypass_that_ends(setup: Setup, area: AreaNumber, effect: Effect) -> str:
+    """Return a zone that has the effect as soon as its bypass ends: it is watched in every mode, and stands open."""
+    for zone in opening_when_back(setup, area):
+        at_once = told(setup, zone) and not (zone.message_waits and setup.settings.abort_window)
+        if effect.kind == "message" and at_once and is_meant(effect.of, zone.behaviour.alarm or ""):
+            return zone.label
+        sounds = setup.settings.siren_time > 0 and zone.behaviour.siren is not Pattern.NONE
+        if sounds and (effect.kind == "any sound" or (effect.kind == "siren" and zone.behaviour.siren in SIRENS)):
+            return zone.label
+    return ""
+
+
+def _has_effect_of(effect: Effect, outcome: Outcome) -> bool:
+    match effect.kind:
+        case "message":
+            sent = [each for each in outcome.outputs if isinstance(each, Message) and not each.restore]
+            return any(is_meant(effect.of, each.name) for each in sent)
+        case "siren":
+            return any(pattern in SIRENS for pattern, _ in outcome.called)
+        case "chime":
+            return any(isinstance(each, Chime | Spoken) for each in outcome.outputs)
+        case "any sound":
+            heard = any(isinstance(each, Chime | Spoken | Beeps) for each in outcome.outputs)
+            return heard or bool(outcome.called)
+
+
+def _looked_at(zone: ZoneSetup) -> frozenset[tuple[str, Hashable]]:
+    """Return what must be known of a zone whose opening the panel waits on or looks at twice."""
+    waits = (TimerKind.PERSIST, TimerKind.VERIFY_RESET, TimerKind.VERIFY)
+    return frozenset({("open", zone.number), *(("runs", Timer(kind, zone.number)) for kind in waits)})
+
+
+# Modes ----------------------------------------------------------------------------------------------------------------
+
+
+def _in_modes(wanted: Wanted, zone: ZoneSetup, modes: frozenset[Mode]) -> Judge:
+    """Return the judge of the mode that a statement means: of its area, else of all areas of the zone."""
+    area = wanted.area
+    if area is None:
+        return lambda before, _a, out: may_be_in(before, out, zone, modes)
+    return lambda before, _a, out: mode_may_be(before, out, area, modes)
+
+
+def _when(wanted: Wanted, modes: frozenset[Mode]) -> str:
+    says = in_modes(modes)
+    return says if wanted.area is None else f"with area {wanted.area} {says.removeprefix('when ')}"
+
+
+def _near(wanted: Wanted) -> frozenset[AreaNumber]:
+    return frozenset() if wanted.area is None else frozenset({wanted.area})
+
+
+def _sort(statement: Statement) -> str:
+    """Return what is wanted, but for what brings it about."""
+    where = f"{statement.area} " if statement.area else ""
+    return (
+        f"must {statement.wanted}: {statement.cause.trouble} {statement.cause.person}, {statement.effect}, "
+        f"{where}{statement.while_}, {statement.within_s}"
+    )

@@ -1,0 +1,227 @@
+"""Observers: what watches a panel beside it, and says when something went otherwise than promised.
+
+Rules of this file:
+1. An observer sees each event with the control before it and its outcome; it never changes either.
+2. It has at most one timer of its own, the watch. "At most T" is a watch of T + 1 s: it must not run out. "Nothing
+   within T" is a watch of T: at its end it is over, and what happens in that very second still counts.
+3. What lies outside of the promise ends the observation before the outcome of that very event is judged.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import NamedTuple, Protocol
+
+from zonewright.behaviour.events import Expires, Timer
+from zonewright.behaviour.state import Control
+from zonewright.proof.prover.outcome import Outcome
+from zonewright.proof.prover.table import Act
+
+Judge = Callable[[Control, Act, Outcome], bool]
+
+
+class Seen(NamedTuple):
+    """What an observer makes of an event; `state` None: the observation is over."""
+
+    state: str | None
+    bad: bool = False
+    watch: int | None = None  # starts the watch, or starts it anew [s]
+    unwatch: bool = False
+
+
+OVER = Seen(None)
+AWAITED = "not begun"
+
+
+class Observer(Protocol):
+    """One promise, watched."""
+
+    def begins(self, before: Control, act: Act, outcome: Outcome) -> Seen | None:
+        """Return what is seen if the observation begins with this event, else None."""
+
+    def goes_on(self, state: str, before: Control, act: Act, outcome: Outcome) -> Seen:
+        """Return what is seen of a later event."""
+
+    def too_late(self, state: str) -> Seen:
+        """Return what is seen when the watch runs out."""
+
+
+def never(_before: Control, _act: Act, _outcome: Outcome) -> bool:
+    """Judge nothing."""
+    return False
+
+
+def anything(_before: Control, _act: Act, _outcome: Outcome) -> bool:
+    """Judge everything."""
+    return True
+
+
+@dataclass(frozen=True, slots=True)
+class Invariant:
+    """No event, ever, is bad."""
+
+    bad: Judge
+
+    def begins(self, before: Control, act: Act, outcome: Outcome) -> Seen | None:
+        """Begin with whatever happens first."""
+        return self.goes_on("", before, act, outcome)
+
+    def goes_on(self, state: str, before: Control, act: Act, outcome: Outcome) -> Seen:
+        """Judge the event alone."""
+        return Seen("on", bad=self.bad(before, act, outcome))
+
+    def too_late(self, state: str) -> Seen:
+        """There is no watch."""
+        return OVER
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """Once it has begun, something good happens within a time, unless the observation is ended before."""
+
+    start: Judge
+    good: Judge
+    within: int  # [s]; the watch is one second longer
+    ends: Judge = never
+    again: Judge = never  # starts the watch anew
+
+    def begins(self, before: Control, act: Act, outcome: Outcome) -> Seen | None:
+        """Begin unless the event is answered at once."""
+        if not self.start(before, act, outcome):
+            return None
+        return OVER if self.good(before, act, outcome) else Seen("on", watch=self.within + 1)
+
+    def goes_on(self, state: str, before: Control, act: Act, outcome: Outcome) -> Seen:
+        """Wait for what is good."""
+        if self.ends(before, act, outcome) or self.good(before, act, outcome):
+            return OVER
+        return Seen(state, watch=self.within + 1 if self.again(before, act, outcome) else None)
+
+    def too_late(self, state: str) -> Seen:
+        """The time is over, and nothing good happened."""
+        return Seen(None, bad=True)
+
+
+@dataclass(frozen=True, slots=True)
+class Quiet:
+    """Once it has begun, nothing bad happens; after `within` seconds, anything may, but not after `settled`."""
+
+    start: Judge
+    bad: Judge
+    within: int  # [s]
+    ends: Judge = never
+    settled: Judge = never  # what, within the time, makes it quiet for good
+
+    def begins(self, before: Control, act: Act, outcome: Outcome) -> Seen | None:
+        """Begin, and judge this event too."""
+        if not self.start(before, act, outcome):
+            return None
+        return Seen("on", bad=self.bad(before, act, outcome), watch=self.within)
+
+    def goes_on(self, state: str, before: Control, act: Act, outcome: Outcome) -> Seen:
+        """Judge each event until the time is over."""
+        if self.ends(before, act, outcome):
+            return OVER
+        if state == "on" and self.settled(before, act, outcome):
+            return Seen("settled", bad=self.bad(before, act, outcome), unwatch=True)
+        return Seen(state, bad=self.bad(before, act, outcome))
+
+    def too_late(self, state: str) -> Seen:
+        """From now on anything may happen."""
+        return OVER
+
+
+@dataclass(frozen=True, slots=True)
+class Reply:
+    """From `start` on, and within a time, whenever something is asked it is answered in that very step.
+
+    What starts it starts a timer of the panel. Where that is long enough and the observer sees it run, what rests on
+    its not running, or is its end, can't be.
+    """
+
+    start: Judge  # also starts the watch anew
+    asked: Judge
+    good: Judge
+    timer: Timer
+    long_enough: int  # [s]; so set it takes longer than `within`
+    within: int  # [s]
+
+    def begins(self, before: Control, act: Act, outcome: Outcome) -> Seen | None:
+        """Begin, however long the timer was set."""
+        if not self.start(before, act, outcome):
+            return None
+        runs = dict(outcome.effect.leaf.starts).get(self.timer, 0) >= self.long_enough
+        return Seen("runs" if runs else "on", watch=self.within)
+
+    def goes_on(self, state: str, before: Control, act: Act, outcome: Outcome) -> Seen:
+        """Judge the answer."""
+        if state == "runs" and (act == Expires(self.timer) or outcome.facts.get(("runs", self.timer)) is False):
+            return OVER
+        begins = self.begins(before, act, outcome)
+        if begins is not None:
+            return begins
+        if self.asked(before, act, outcome):
+            return Seen(None, bad=not self.good(before, act, outcome))
+        return Seen("on" if self.timer in outcome.effect.leaf.stops else state)
+
+    def too_late(self, state: str) -> Seen:
+        """From now on it need not be answered."""
+        return OVER
+
+
+@dataclass(frozen=True, slots=True)
+class Passage:
+    """Once it has begun, nothing bad happens; and if something was done by the end of it, it ends well."""
+
+    start: Judge
+    done: Judge
+    over: Judge
+    good: Judge
+    bad: Judge
+    ends: Judge
+
+    def begins(self, before: Control, act: Act, outcome: Outcome) -> Seen | None:
+        """Begin."""
+        return Seen("on") if self.start(before, act, outcome) else None
+
+    def goes_on(self, state: str, before: Control, act: Act, outcome: Outcome) -> Seen:
+        """Judge each event, and the end."""
+        if self.ends(before, act, outcome):
+            return OVER
+        bad = self.bad(before, act, outcome)
+        now = "done" if state == "done" or self.done(before, act, outcome) else state
+        if self.over(before, act, outcome):
+            return Seen(None, bad=bad or (now == "done" and not self.good(before, act, outcome)))
+        return Seen(now, bad=bad)
+
+    def too_late(self, state: str) -> Seen:
+        """There is no watch."""
+        return OVER
+
+
+@dataclass(frozen=True, slots=True)
+class Awaited:
+    """Another observer, awaited from power-up on: it begins where it may, and anew when it is over.
+
+    What it sees is so; it doesn't see all, since it follows one beginning at a time.
+    """
+
+    observer: Observer
+    root: Callable[[Control], bool]  # where it may begin
+
+    def begins(self, before: Control, act: Act, outcome: Outcome) -> Seen | None:
+        """Begin with whatever happens first."""
+        return self.goes_on(AWAITED, before, act, outcome)
+
+    def goes_on(self, state: str, before: Control, act: Act, outcome: Outcome) -> Seen:
+        """Begin, or go on, as the other one does."""
+        if state != AWAITED:
+            seen = self.observer.goes_on(state, before, act, outcome)
+            return Seen(AWAITED, unwatch=True) if seen == OVER else seen
+        begun = self.observer.begins(before, act, outcome) if self.root(before) else None
+        return Seen(AWAITED) if begun is None or begun == OVER else begun
+
+    def too_late(self, state: str) -> Seen:
+        """See it as the other one does."""
+        return self.observer.too_late(state)

@@ -1,0 +1,118 @@
+"""What an event does to a slice: where it leads, what the panel does, and what that rests on."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Mapping
+from dataclasses import dataclass, field
+from typing import Any, NamedTuple
+
+from zonewright.behaviour.acts import FIRST
+from zonewright.behaviour.events import DeviceEvent, Expires, Output, Timer
+from zonewright.behaviour.setup import AreaNumber
+from zonewright.behaviour.state import AreaState, Control
+from zonewright.panel.behaviours import Pattern
+from zonewright.proof.prover.facts import Fact
+from zonewright.proof.prover.table import Act, Leaf
+from zonewright.site.record import ZoneNumber
+
+PERSON = FIRST  # who acts in a slice of nobody's site
+
+
+Outputs = tuple[Output, ...]
+Called = frozenset[tuple[Pattern, ZoneNumber]]  # zones that began to call for the sounder
+Held = frozenset[tuple[ZoneNumber, str]]  # messages that began to wait
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Report:
+    """What judges see of a leaf; no two effects whose reports differ are taken as one."""
+
+    outputs: Outputs
+    called: Called
+    held: Held
+    facts: dict[Fact, Hashable]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Effect:
+    """A leaf as those see it who forget what they don't keep."""
+
+    leaf: Leaf
+    report: Report
+    parts: dict[str, Any]
+    lost: dict[str, frozenset[Any]]
+    gained: dict[str, frozenset[Any]]
+    areas: dict[AreaNumber, dict[str, Any]]
+    starts: tuple[tuple[Timer, int], ...]
+    stops: tuple[Timer, ...]  # where they run
+    still: bool  # whether nothing changes where none of these runs
+    key: int  # of one event's effects, those with one key are one
+    waits: tuple[tuple[ZoneNumber, str], ...] = ()  # messages that begin to wait beside what waits
+    # by the identity of the areas before, which are kept here too, those after
+    areas_after: dict[int, tuple[tuple[AreaState, ...], tuple[AreaState, ...]]] = field(default_factory=dict)
+
+
+class Outcome(NamedTuple):
+    """One thing that an event may do."""
+
+    control: Control
+    effect: Effect
+    stops: frozenset[Timer]  # those that ran
+
+    @property
+    def starts(self) -> tuple[tuple[Timer, int], ...]:
+        """Timers started, or started anew."""
+        return self.effect.starts
+
+    @property
+    def outputs(self) -> tuple[Output, ...]:
+        """What the panel does, in order."""
+        return self.effect.report.outputs
+
+    @property
+    def facts(self) -> dict[Fact, Hashable]:
+        """What it rests on and a judge may read."""
+        return self.effect.report.facts
+
+    @property
+    def assumed(self) -> dict[Fact, Hashable]:
+        """All that this one run of `step` rests on; others that come to the same may rest on something else."""
+        return self.effect.leaf.facts
+
+    def is_so(self, what: str, about: Hashable) -> bool:
+        """Return whether it rests on this being so."""
+        return self.facts.get((what, about)) is True
+
+    @property
+    def called(self) -> frozenset[tuple[Pattern, ZoneNumber]]:
+        """Zones that began to call for the sounder."""
+        return self.effect.report.called
+
+    @property
+    def held(self) -> frozenset[tuple[ZoneNumber, str]]:
+        """Messages that began to wait."""
+        return self.effect.report.held
+
+
+Cases = tuple[tuple[Effect, frozenset[Timer], bool], ...]  # which timers stop; whether nothing changes
+
+
+def whole_report(leaf: Leaf) -> Report:
+    """Return all of a leaf."""
+    return Report(leaf.outputs, leaf.called, leaf.held, leaf.facts)
+
+
+def stands_open(facts: Mapping[Fact, Hashable], zone: ZoneNumber) -> bool:
+    """Return whether it rests on a zone's being open, and on nothing that puts it out of use or shuts it out.
+
+    What was not asked puts nothing out of use: a judge reads the value of a fact, never that somebody asked for it.
+    """
+    so = [facts.get((what, zone)) is True for what in ("open", "bypassed", "shut out")]
+    return so == [True, False, False]
+
+
+def zone_of(act: Act) -> Hashable:
+    """Return the zone whose device speaks, or whose timer ends."""
+    if isinstance(act, Expires) and act.timer.kind.of_zone:
+        return act.timer.number
+    return act.zone if isinstance(act, DeviceEvent) else None

@@ -1,0 +1,672 @@
+"""How a table is read by those who know some facts and not others.
+
+Rules of this file:
+1. A fact in `kept` is answered by the state, any other by both answers, or by the one that is taken as so (2, 3).
+2. Of a zone whose device isn't speaking, tamper and a bypass are taken as absent, of any zone a low battery and that it
+   was missed, but where it is to confirm the zone that speaks: they only add lines to the display, tones and messages
+   about troubles, and a bypassed zone does as a shut one does, messages about the bypass aside; what was told counts as
+   over, which leaves out restores. Nothing is told here of all this. (Tests hold `step` to it.)
+   Whether a fault stands that stops setting is asked as one question, whichever it is; nothing is told of it.
+3. Who listens to the sounder doesn't look at messages: nothing waits, no abort window runs; they tell nothing of what
+   sounds. Who looks at messages doesn't listen: the sounder is silent or not, whatever happened before. (Tests hold
+   `step` to it.)
+4. Of zones that stand in the way alike while another acts (`alike.py`), one is asked whether it is open, and only
+   where that matters. Where an area is to be armed, one at most is taken as open: it is refused for one as for many,
+   or each of them is bypassed, which is forgotten.
+5. Outcomes that differ only in lines of the display and bypasses of other zones are one. What a judge may read of an
+   outcome is never taken as one: judges see just the facts by which outcomes are told apart (`_told_facts`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Iterable
+from dataclasses import dataclass, field, replace
+from typing import NamedTuple, cast
+
+from zonewright.behaviour.acts import users
+from zonewright.behaviour.events import (
+    Arm,
+    Bypass,
+    DeviceEvent,
+    Disarm,
+    Expires,
+    QuickExit,
+    Timer,
+    TimerKind,
+    Unbypass,
+    ZoneCloses,
+)
+from zonewright.behaviour.setup import AreaNumber, Setup
+from zonewright.behaviour.state import AreaState, Control, Door, Phase
+from zonewright.panel.behaviours import Mode, Pattern
+from zonewright.proof.prover.doors import Doors, DoorSets
+from zonewright.proof.prover.facts import ANOTHER, DOORS_OF, MODES_SET, OF_AREAS, PLACE, Fact, is_likely, truth
+from zonewright.proof.prover.memory import Memory
+from zonewright.proof.prover.other_areas import can_be, told_of_areas
+from zonewright.proof.prover.outcome import Called, Cases, Effect, Held, Outcome, Outputs, Report, stands_open, zone_of
+from zonewright.proof.prover.purse import Work
+from zonewright.proof.prover.table import Act, Answers, Chosen, Leaf, Table
+from zonewright.site.record import ZoneNumber
+
+_SOUNDER: Answers = (Pattern.NONE, Pattern.FIRE)  # silent, or anything: `step` asks no more of it but what sounds next
+_OF_MESSAGES = frozenset({TimerKind.ABORT, TimerKind.CANCEL, TimerKind.RECENT, TimerKind.CONFIRM})
+_EITHER, _NO, _YES = (False, True), (False,), (True,)
+_NO_RULE: Answers = ("no rule yet",)
+_PHASE_OF = {TimerKind.EXIT: Phase.EXIT, TimerKind.ENTRY: Phase.ENTRY}
+_IN_CONTEXT: Answers = ("see what is said already, and what is kept",)
+
+
+_NOTHING: frozenset[Hashable] = frozenset()
+
+
+class _Telling(NamedTuple):
+    """Where a fact is told: always, or where something is told of one of these zones, open doors or areas."""
+
+    always: bool = False
+    zones: frozenset[Hashable] = _NOTHING
+    doors: frozenset[Hashable] = _NOTHING
+    areas: frozenset[Hashable] = _NOTHING
+
+    def is_so(self, zones: set[Hashable], doors: frozenset[ZoneNumber], areas: frozenset[AreaNumber]) -> bool:
+        """Return whether it is told, where something is told of these."""
+        return (
+            self.always
+            or not self.zones.isdisjoint(zones)
+            or not self.doors.isdisjoint(doors)
+            or not self.areas.isdisjoint(areas)
+        )
+
+
+_NEVER_TOLD = _Telling()
+
+
+@dataclass(slots=True, eq=False)
+class _Fork:
+    """What to look at next, and what was found for each way it can be."""
+
+    fact: Fact
+    ways: dict[Hashable, _Fork | Cases] = field(default_factory=dict)
+
+
+@dataclass(slots=True)
+class Reading:
+    """One way to read a table. What was read once is remembered."""
+
+    table: Table
+    memory: Memory
+    asked: frozenset[ZoneNumber]  # zones that are asked whether they are open while another acts
+    doors: DoorSets
+    hidden: frozenset[ZoneNumber] = frozenset()  # zones that no judge here looks at
+    idle: set[int] = field(default_factory=set)  # by identity: closings and ends of timers that never change anything
+    loose: dict[Timer, Act] = field(default_factory=dict)  # timers not kept that were ever started, with their ends
+    _states: dict[int, State] = field(default_factory=dict)
+    _controls: dict[Hashable, Control] = field(default_factory=dict)
+    _areas: dict[tuple[AreaState, ...], tuple[AreaState, ...]] = field(default_factory=dict)
+    _ways: dict[Act, _Fork | Cases] = field(default_factory=dict)
+    _rules: dict[Act, dict[Fact, Answers | None]] = field(default_factory=dict)
+    _telling: dict[Act, dict[Fact, _Telling]] = field(default_factory=dict)
+    _effects: dict[Leaf, Effect] = field(default_factory=dict)
+    _keys: dict[Hashable, int] = field(default_factory=dict)
+    _places: dict[Hashable, Answers] = field(default_factory=dict)
+    _opens: dict[Hashable, Answers] = field(default_factory=dict)
+    _fits: dict[Hashable, Answers] = field(default_factory=dict)
+    _coarser: Reading | None = None  # one that keeps less, and what is kept here beyond it
+    _beyond: frozenset[Fact] = frozenset()
+    _seen_here: dict[int, tuple[Cases, Cases]] = field(default_factory=dict)  # by identity of cases found elsewhere
+    _adopted: dict[int, tuple[int, bool]] = field(default_factory=dict)  # by event: whether all of it is the same there
+
+    def begin_with(self, coarser: Reading) -> None:
+        """Take over what a reading that keeps less has found of events that have nothing to do with what it lacks."""
+        if coarser is self or self._coarser is not None or not coarser.memory.kept <= self.memory.kept:
+            return
+        found: set[Fact] = {("zone", number) for number in coarser.asked ^ self.asked}
+        for what, about in self.memory.kept - coarser.memory.kept:
+            if isinstance(about, Timer) and coarser.memory.tracks(about):
+                continue
+            if what in OF_AREAS and about in self.memory.areas:
+                found |= {(what, about)} if not coarser.memory.keeps((what, about)) else set()
+            elif what in OF_AREAS:
+                found |= {(part, about) for part in OF_AREAS} | {("area", about)}
+            elif what in DOORS_OF:
+                area = cast("tuple[AreaNumber, ZoneNumber]", about)[0]
+                found |= {(DOORS_OF[what], area), *(() if area in self.memory.areas else (("area", area),))}
+            elif isinstance(about, Timer):
+                found |= {("runs", about), ("area", about.number)}
+            else:
+                found |= {("zone", about), ("part", "alarms")}
+        found |= {("area", area) for area in self.table.here - coarser.table.here}
+        self._coarser, self._beyond = coarser, frozenset(found)
+        self.let_loose(coarser.loose)
+
+    def _known(self, state: State, act: Act) -> Cases | None:
+        """Return what was found of an event in a state, here or by a reading that keeps less; None if nothing was."""
+        place = self._ways.get(act)
+        while isinstance(place, _Fork):
+            place = place.ways.get(state[place.fact])
+        if place is not None or self._coarser is None:
+            return place
+        touched = self._coarser.table.touched.get(act, set())
+        known, same = self._adopted.get(id(act), (-1, False))
+        if known != len(touched):
+            same = self._beyond.isdisjoint(touched)
+            self._adopted[id(act)] = len(touched), same
+        found = self._coarser._known(state, act) if same else None
+        for effect, _, _ in found or ():
+            self.let_loose(timer for timer, _ in effect.leaf.starts)
+        return found if found is None or self.hidden == self._coarser.hidden else self._as_seen_here(act, found)
+
+    def _as_seen_here(self, act: Act, cases: Cases) -> Cases:
+        """Return what another reading found, as it is seen where fewer zones are looked at."""
+        found = self._seen_here.get(id(cases))
+        if found is None:
+            ways: dict[Hashable, tuple[Effect, frozenset[Timer], bool]] = {}
+            for effect, stops, still in cases:
+                mine = self._effects.get(effect.leaf) or self._effect(act, effect.leaf)
+                ways.setdefault((mine.key, stops), (mine, stops, still))
+            found = self._seen_here[id(cases)] = cases, tuple(ways.values())
+        return found[1]
+
+    def state(self, control: Control) -> State:
+        """Return what is known of a state, one of this reading's own."""
+        found = self._states.get(id(control))
+        if found is None:
+            found = self._states[id(control)] = State(control, self.table.setup)
+        return found
+
+    def cases(self, state: State, act: Act) -> Cases:
+        """Return what an event may do in a state; raises `TooLarge`."""
+        if not self._can_happen(state, act):
+            return ()
+        found = self._known(state, act)
+        return self._find(state, act) if found is None else found
+
+    def _can_happen(self, state: State, act: Act) -> bool:
+        """Return False for the end of an exit or entry time in an area apart that is known to be disarmed."""
+        if not isinstance(act, Expires) or act.timer.kind not in _PHASE_OF or act.timer.number in self.memory.areas:
+            return True
+        mode: Fact = ("mode", act.timer.number)
+        return mode not in self.memory.kept or state[mode] is not Mode.DISARMED
+
+    def leaves(self, state: State, act: Act) -> tuple[list[Leaf], list[Fact]]:
+        """Return every run of `step` that an event may be in a state, and what it asked; raises `TooLarge`."""
+        rules = self._rules.setdefault(act, {})
+
+        def answers(fact: Fact, chosen: Chosen) -> Answers:
+            rule = rules.get(fact, _NO_RULE)
+            if rule is _NO_RULE:
+                rule = rules[fact] = self._rule(act, fact)
+            if rule is _IN_CONTEXT:
+                return self._in_context(act, fact, chosen, state)
+            return (state[fact],) if rule is None else rule
+
+        runs, purse = self.table.steps, self.table.purses[self.memory.heard]
+        found = self.table.leaves(state.control, act, answers)
+        purse.pay(Work.RUNS, self.table.steps - runs)
+        purse.pay(Work.WAYS, len(found[0]))
+        return found
+
+    def _find(self, state: State, act: Act) -> Cases:
+        """Look it up in the table, and remember it for all states that answer alike."""
+        rules = self._rules.setdefault(act, {})
+        found: dict[Hashable, tuple[Effect, frozenset[Timer], bool]] = {}
+        leaves, walked = self.leaves(state, act)
+        asked: dict[Fact, Hashable] = {}  # what depends on the state
+        for fact in walked:
+            if rules[fact] is None:
+                asked[fact] = state[fact]
+            elif rules[fact] is _IN_CONTEXT:
+                asked |= {part: state[part] for part in self._rests_on(act, fact)}
+        for leaf in leaves:
+            effect = self._effects.get(leaf) or self._effect(act, leaf)
+            stops = frozenset(timer for timer in effect.stops if timer in state.control.running)
+            asked |= {("runs", timer): timer in state.control.running for timer in effect.stops}
+            found.setdefault((effect.key, stops), (effect, stops, effect.still and not stops))
+        cases = tuple(found.values())  # of equal ones that with the fewest true answers
+        self._hang(act, asked, cases)
+        if isinstance(act, Expires | ZoneCloses) and not asked and all(still for _, _, still in cases):
+            self.idle.add(id(act))
+        return cases
+
+    def _hang(self, act: Act, asked: dict[Fact, Hashable], cases: Cases) -> None:
+        """Put what was found below the questions that lead to it; what is asked next depends on what was answered."""
+        ways, key = cast("dict[Hashable, _Fork | Cases]", self._ways), cast("Hashable", act)
+        for fact, answer in asked.items():
+            fork = ways.setdefault(key, _Fork(fact))
+            assert isinstance(fork, _Fork)
+            ways, key = fork.ways, answer
+        ways[key] = cases
+
+    def _rule(self, act: Act, fact: Fact) -> Answers | None:
+        """Return the answers that a question has here, whatever the state; None if the state tells."""
+        what, about = fact
+        if what == "siren without":
+            plays = about == () and zone_of(act) is not None
+            return None if self.memory.heard else _SOUNDER if plays else (Pattern.NONE,)
+        if what == "before":
+            return None if self.memory.heard else _NO
+        if what in ("all in", "confirms"):
+            return _IN_CONTEXT
+        if what == "part" or fact in self.memory.kept:
+            return None
+        if what == "memory":  # it only adds lines to the display
+            return ((),)
+        if what == "began":
+            return _EITHER if self.memory.tracks(Timer(TimerKind.CONFIRM, cast("AreaNumber", about))) else _NO
+        if what == "any runs":
+            kind, numbers = cast("tuple[TimerKind, tuple[int, ...]]", about)
+            if all(self.memory.tracks(Timer(kind, number)) for number in numbers):
+                return None
+            return _NO if self.memory.heard else _EITHER
+        if what == "elsewhere":
+            return _EITHER if self.memory.heard else _NO
+        if what in OF_AREAS:
+            return None if self.memory.keeps(fact) else _IN_CONTEXT
+        if isinstance(about, Timer):
+            if self.memory.tracks(about):
+                return None
+            if isinstance(act, Expires) and act.timer == about:
+                return _YES
+            return _NO if self.memory.heard and about.kind in _OF_MESSAGES else _EITHER
+        if what == "shut out" and _ends_exit(act):
+            return _NO  # then it does as one that is shut
+        if what == "shut out" and self._as_if_it_were_not_there(act, about):
+            return _NO
+        if what in ("shut out", "barred"):
+            return _EITHER
+        speaks = zone_of(act) == about
+        if speaks and about in self.hidden and isinstance(act, DeviceEvent) and what in ("open", "bypassed"):
+            return _YES if what == "open" and isinstance(act, ZoneCloses) else _NO  # else nothing comes of it
+        if what in ("open", "bypassed", "trouble missing") and self._are_paired(zone_of(act), about):
+            return _EITHER
+        if what == "open" and not speaks and isinstance(act, Arm) and self._stands_in_the_way(about):
+            return _IN_CONTEXT
+        if what == "open" and _ends_exit(act) and self._matters_open(act, about):
+            return _IN_CONTEXT
+        if what == "open":
+            return _EITHER if speaks or self._matters_open(act, about) else _NO
+        return _EITHER if speaks and what in ("bypassed", "trouble tamper") else _NO
+
+    def _are_paired(self, speaking: Hashable, about: Hashable) -> bool:
+        """Return whether the zone that speaks is paired with this one, which may be unable to confirm it."""
+        zone = self.table.setup.zone(cast("ZoneNumber", speaking)) if speaking is not None else None
+        return zone is not None and about in zone.crosses and self.table.setup.settings.cross_window > 0
+
+    def _as_if_it_were_not_there(self, act: Act, about: Hashable) -> bool:
+        """Return whether a door that used up its alarms does, at the end of an entry time, as if nobody came in by it.
+
+        It does where it is no other area's, and nothing else depends on it; and it isn't kept whether somebody did.
+        """
+        if not isinstance(act, Expires) or act.timer.kind is not TimerKind.ENTRY:
+            return False
+        zone, area = self.table.setup.zone(cast("ZoneNumber", about)), AreaNumber(act.timer.number)
+        told = self.memory.keeps(("entry_by", area)) or about in self.memory.doors.get(("by", area), ())
+        return zone is not None and len(zone.areas) == 1 and not told and not self.table.setup.settings.entry_hold
+
+    def _stands_in_the_way(self, about: Hashable) -> bool:
+        """Return whether it matters, and only so, whether a zone or another one like it stops arming."""
+        zone = self.table.setup.zone(cast("ZoneNumber", about))
+        kept = any(each == about for what, each in self.memory.kept if what not in OF_AREAS)
+        return about in self.asked and zone is not None and not zone.protects_life and not kept
+
+    def _matters_open(self, act: Act, about: Hashable) -> bool:
+        """Return whether it matters while something happens that another zone stands open.
+
+        It does where an area is to be armed; a way out, also where people leave and come, and where an exit time ends.
+        Else it only adds lines to the display, restores, and bypasses at the end of an exit time.
+        """
+        zone = self.table.setup.zone(cast("ZoneNumber", about))
+        if about not in self.asked or zone is None:
+            return False
+        if zone.protects_life or any(each == about for what, each in self.memory.kept if what not in OF_AREAS):
+            return True
+        sets = isinstance(act, Arm)
+        if isinstance(act, DeviceEvent):
+            speaking = self.table.setup.zone(act.zone)
+            sets = zone.behaviour.exit_door or (speaking is not None and speaking.behaviour.arms is not None)
+        return sets or (zone.behaviour.exit_door and (_ends_exit(act) or isinstance(act, QuickExit)))
+
+    def after(self, before: Control, effect: Effect, stops: frozenset[Timer]) -> Control:
+        """Return a control with an effect on it; for equal ones the same object."""
+        running = before.running
+        if stops or effect.starts:
+            running = (running - stops) | {timer for timer, _ in effect.starts}
+        areas = before.areas
+        if effect.areas:
+            found = effect.areas_after.get(id(areas))
+            if found is None:
+                changes = effect.areas
+                made = tuple(replace(area, **changes.get(area.number, {})) for area in areas)
+                found = effect.areas_after[id(areas)] = areas, self._same_areas(made)
+            areas = found[1]
+        parts = effect.parts
+        for name, gained in effect.gained.items():
+            parts = {**parts, name: getattr(before, name) | gained}
+        for name, lost in effect.lost.items():
+            parts = {**parts, name: parts.get(name, getattr(before, name)) - lost}
+        causes = self.memory.calls(before.causes, effect.leaf)
+        if parts or effect.waits:
+            part = parts.get
+            waiting = part("waiting", before.waiting)
+            if effect.waits and not waiting:
+                waiting = effect.waits
+            elif effect.waits:
+                waiting = tuple(sorted({*waiting, *effect.waits}))
+            what = (
+                part("open", before.open), part("bypassed", before.bypassed), part("alarms", before.alarms),
+                part("troubles", before.troubles), part("standing", before.standing),
+                waiting, causes,
+            )  # fmt: skip
+        else:
+            what = (before.open, before.bypassed, before.alarms, before.troubles, before.standing, before.waiting,
+                    causes)  # fmt: skip
+        key = id(areas), what, running
+        control = self._controls.get(key)
+        if control is None:
+            control = self._controls[key] = Control(areas, *what, True, running)
+        return control
+
+    def same(self, control: Control) -> Control:
+        """Return the one object that stands for this state."""
+        areas = self._same_areas(control.areas)
+        what = (control.open, control.bypassed, control.alarms, control.troubles, control.standing, control.waiting,
+                control.causes)  # fmt: skip
+        return self._controls.setdefault((id(areas), what, control.running), replace(control, areas=areas))
+
+    def _same_areas(self, areas: tuple[AreaState, ...]) -> tuple[AreaState, ...]:
+        return self._areas.setdefault(areas, areas)
+
+    def _effect(self, act: Act, leaf: Leaf) -> Effect:
+        """Forget of a leaf what isn't kept, and note timers that may end at any moment."""
+        memory = self.memory
+        parts = {name: memory.forget(name, value) for name, value in leaf.parts.items()}
+        waits = () if "waiting" in parts else memory.forget("waiting", leaf.held)
+        lost = {name: kept for name, value in leaf.lost.items() if (kept := memory.forget(name, value))}
+        gained = {name: kept for name, value in leaf.gained.items() if (kept := memory.forget(name, value))}
+        areas = {number: kept for number, state in leaf.areas.items() if (kept := memory.of_area(number, state))}
+        starts = tuple(pair for pair in leaf.starts if memory.tracks(pair[0]))
+        self.let_loose(timer for timer, _ in leaf.starts)
+        stops = tuple(sorted(filter(memory.tracks, leaf.stops), key=str))
+        report = self.report(act, leaf)
+        called = memory.heard and frozenset((pattern, memory.anybody(number)) for pattern, number in leaf.called)
+        key = (
+            tuple(parts.items()), waits, tuple(lost.items()), tuple(gained.items()),
+            tuple((number, *sorted(state.items())) for number, state in areas.items()), starts,
+            stops, called, memory.heard and leaf.ended,
+            memory.told(_told_of(act), report.outputs), report.called, report.held, tuple(report.facts.items()),
+        )  # fmt: skip
+        sounder = memory.heard and (leaf.called or leaf.ended != ())
+        still = not (parts or waits or lost or gained or areas or starts or sounder)
+        number = self._keys.setdefault(key, len(self._keys))
+        effect = Effect(leaf, report, parts, lost, gained, areas, starts, stops, still, number, waits)
+        self._effects[leaf] = effect
+        return effect
+
+    def let_loose(self, timers: Iterable[Timer]) -> None:
+        """Note timers that were started: those not kept may end at any moment."""
+        for timer in timers:
+            if timer not in self.loose and not self.memory.tracks(timer):
+                self.loose[timer] = self.table.same(Expires(timer))
+
+    def report(self, act: Act, leaf: Leaf) -> Report:
+        """Return what judges see of a leaf: nothing of hidden zones."""
+        hidden = self.hidden
+        outputs, called, held = leaf.outputs, leaf.called, leaf.held
+        if hidden:
+            outputs = tuple(output for output in outputs if getattr(output, "zone", None) not in hidden)
+            called = frozenset(pair for pair in called if pair[1] not in hidden)
+            held = frozenset(pair for pair in held if pair[0] not in hidden)
+        return Report(outputs, called, held, self._told_facts(act, leaf, (outputs, called, held)))
+
+    def _told_facts(self, act: Act, leaf: Leaf, told: tuple[Outputs, Called, Held]) -> dict[Fact, Hashable]:
+        """Return the facts by which this leaf is told apart from others that come to the same: all that judges see."""
+        memory, facts = self.memory, leaf.facts
+        outputs, called, held = told
+        zones: set[Hashable] = {
+            None if zone_of(act) in self.hidden else zone_of(act),
+            *(getattr(output, "zone", None) for output in memory.told(_told_of(act), outputs)),
+            *(number for _, number in called),
+            *(number for number, _ in held),
+        }
+        nowhere: frozenset[AreaNumber] = frozenset()
+        apart = nowhere.union(*(memory.areas_of.get(cast("ZoneNumber", number), nowhere) for number in zones))
+        apart -= memory.areas
+        doors = self._ways_out_left_open(act, leaf, facts) - self.hidden
+        rules = self._telling.setdefault(act, {})
+        found: dict[Fact, Hashable] = {}
+        for fact, answer in facts.items():
+            rule = rules.get(fact) or rules.setdefault(fact, self._telling_of(act, fact))
+            if rule is not _NEVER_TOLD and rule.is_so(zones, doors, apart):
+                found[fact] = answer
+        return found
+
+    def _telling_of(self, act: Act, fact: Fact) -> _Telling:
+        """Return where a fact is told of what an act comes to."""
+        what, about = fact
+        speaking = None if zone_of(act) in self.hidden else zone_of(act)
+        mine = frozenset({about})
+        always = _Telling(always=True)
+        if what == "siren without":
+            return always if speaking is not None and not self.memory.heard else _NEVER_TOLD
+        if what == "elsewhere":
+            return always if speaking is not None else _NEVER_TOLD
+        if what == "all in":
+            return _Telling(areas=frozenset(cast("tuple[tuple[AreaNumber, ...], int]", about)[0]))
+        if what in OF_AREAS:
+            return _Telling(areas=mine) if what in ("mode", "phase") else _NEVER_TOLD
+        if isinstance(about, Timer):
+            of_zone = _Telling(zones=frozenset({about.number})) if about.kind.of_zone else _NEVER_TOLD
+            return always if self._is_cancel_told(about) else of_zone
+        if what == "shut out":
+            everywhere = not _ends_exit(act) and about not in self.hidden
+            return always if everywhere else _Telling(zones=mine, doors=mine)
+        if what == "barred" or self._are_paired(speaking, about):
+            return always
+        return _Telling(zones=mine, doors=mine if what in ("open", "bypassed") else _NOTHING)
+
+    def _is_cancel_told(self, timer: Timer) -> bool:
+        """Return whether it is a cancel window of an area that a judge may look at."""
+        if timer.kind is not TimerKind.CANCEL:
+            return False
+        zones = (zone for zone in self.table.setup.zones if zone.number not in self.hidden)
+        return not self.hidden or any(timer.number in zone.areas for zone in zones)
+
+    def _ways_out_left_open(self, act: Act, leaf: Leaf, facts: dict[Fact, Hashable]) -> frozenset[ZoneNumber]:
+        """Return the ways out that stand open, in use and not shut out, where an area is set with this."""
+        if isinstance(act, Arm | Disarm) or all("phase" not in changes for changes in leaf.areas.values()):
+            return frozenset()
+        doors = (zone.number for zone in self.table.setup.zones if zone.behaviour.exit_door)
+        return frozenset(number for number in doors if stands_open(facts, number))
+
+    def _rests_on(self, act: Act, fact: Fact) -> list[Fact]:
+        """Return the facts, kept, on which it depends what may be answered to a question."""
+        what, about = fact
+        if what == "open":
+            return self._known_open(AreaNumber(act.timer.number)) if isinstance(act, Expires) else []
+        if what == "confirms":
+            return [runs for runs in self._windows(about) if self.memory.tracks(cast("Timer", runs[1]))]
+        place: list[Fact] = [(part, about) for part in PLACE if self.memory.keeps((part, about))]
+        return place + [fact for one, part in DOORS_OF.items() if part == what for fact in self._told_one(one, about)]
+
+    def _told_one(self, what: str, area: Hashable) -> list[Fact]:
+        """Return the questions, kept, that are asked of one door of an area."""
+        doors = self.memory.doors.get((what, cast("AreaNumber", area)), ())
+        return [(what, (area, door)) for door in (*sorted(doors), *([ANOTHER] if doors else []))]
+
+    def _fitting(self, what: str, area: Hashable, sets: Answers, state: State) -> Answers:
+        """Return those of some sets of doors that agree with what is kept of single doors."""
+        told = {fact[1][1]: state[fact] for fact in self._told_one(what, area)}  # type: ignore[index]
+        if not told:
+            return sets
+
+        def fits(some: Doors) -> bool:
+            others = told[ANOTHER] is True or not some - told.keys()
+            return others and all((each in some) == so for each, so in told.items() if each != ANOTHER)
+
+        key = what, area, tuple(told.items())
+        found = self._fits.get(key)
+        if found is None:
+            some = cast("tuple[Doors, ...]", sets)
+            found = self._fits[key] = tuple(each for each in some if fits(each))
+        return found
+
+    def _ways_in(self, act: Act, area: Hashable, state: State) -> Answers:
+        """Return by which doors the entry time of an area may run, given what is kept of it.
+
+        The other doors may all have used up their alarms; then it is as if there were none. To a door that opens it
+        makes no difference. Who disarms the area only has its doors named; who disarms another one ends its wait for
+        the doors that they share.
+        """
+        some = cast("tuple[Doors, ...]", self._fitting("by", area, self.doors.ways_in(cast("AreaNumber", area)), state))
+        if isinstance(act, Disarm) and act.area == area:
+            return tuple({each - self.hidden: None for each in some})
+        if isinstance(act, Disarm):
+            shared = self.doors.shared(act.area)
+            alike = {(each - self.hidden, each.isdisjoint(shared), each <= shared): each for each in reversed(some)}
+            return tuple(alike.values())
+        return some[:1] if self._only_opens(act) else some
+
+    def _ways_out(self, act: Act, area: Hashable, state: State) -> Answers:
+        """Return which ways out of an area may have been left open before its entry time.
+
+        Who disarms an area only has such doors named.
+        """
+        some = self._fitting("left", area, self.doors.left(cast("AreaNumber", area)), state)
+        if isinstance(act, Disarm):
+            return tuple({each - self.hidden: None for each in cast("tuple[Doors, ...]", some)})
+        return some
+
+    def _only_opens(self, act: Act) -> bool:
+        """Return whether a device speaks that sets nothing and unsets nothing."""
+        zone = self.table.setup.zone(act.zone) if isinstance(act, DeviceEvent) else None
+        return zone is not None and zone.behaviour.arms is None
+
+    def _left_open(self, area: AreaNumber, about: Hashable, chosen: Chosen, state: State) -> Answers:
+        """Return whether a way out may stand open when an exit time ends, given which others do."""
+        told = {each: so for (what, each), so in chosen.items() if what == "open"}
+        told |= {each: state[what, each] for what, each in self._known_open(area)}
+        key = area, about, frozenset(told.items())
+        found = self._opens.get(key)
+        if found is None:
+            every = self.doors.left_open(area)
+            doors = {each: so for each, so in told.items() if any(each in some for some in every)}
+            some = [some for some in every if all((each in some) is so for each, so in doors.items())]
+            found = self._opens[key] = tuple(so for so in _EITHER if any((about in each) is so for each in some))
+        return found
+
+    def _known_open(self, area: AreaNumber) -> list[Fact]:
+        """Return the questions, kept, whether ways out of an area stand open."""
+        facts: list[Fact] = [("open", zone.number) for zone in self.table.setup.exit_doors(area)]
+        return [fact for fact in facts if fact in self.memory.kept]
+
+    def _windows(self, number: Hashable) -> list[Fact]:
+        """Return the questions whether a window runs in which another zone's alarm confirms this one's."""
+        zone = self.table.setup.zone(cast("ZoneNumber", number))
+        return [("runs", Timer(TimerKind.CONFIRM, area)) for area in sorted(zone.areas)] if zone is not None else []
+
+    def _in_context(self, act: Act, fact: Fact, chosen: Chosen, state: State) -> Answers:
+        """Return what may be answered to a question, given what was answered before and what is kept."""
+        what, about = fact
+        if what == "confirms":
+            if self.memory.heard:
+                return _NO
+            windows = self._windows(about)
+            known = [runs for runs in windows if self.memory.tracks(cast("Timer", runs[1]))]
+            return _NO if len(known) == len(windows) and not any(state[runs] for runs in known) else _EITHER
+        if what == "open" and isinstance(act, Expires):
+            return self._left_open(AreaNumber(act.timer.number), about, chosen, state)
+        if what == "open":  # one in the way is enough: it stops arming, or is bypassed, which is forgotten
+            others = (each for (asked, each), so in chosen.items() if asked == "open" and so is True and each != about)
+            return _NO if any(self._stands_in_the_way(each) for each in others) else _EITHER
+        if what == "all in" or (what in ("mode", "phase") and about not in self.table.here):
+            return self._of_place(act, fact, chosen)
+        if about in self.memory.areas:
+            return self._of_area_here(act, fact, state)
+        return self._of_area_apart(act, fact, chosen, state)
+
+    def _of_area_here(self, act: Act, fact: Fact, state: State) -> Answers:
+        """Return what a part of the state of an area may be that isn't kept, given where the area is."""
+        what, about = fact
+        phase = state["phase", about]
+        match what:
+            case "entry_by":
+                return self._ways_in(act, about, state) if phase is Phase.ENTRY else (frozenset(),)
+            case "door":
+                return tuple(Door) if phase is Phase.EXIT else (Door.UNUSED,)
+            case "restarted":
+                return _EITHER if phase is Phase.EXIT else _NO
+            case "by_keypad":
+                return _EITHER if phase is Phase.EXIT and self.memory.asks_for_keypad else _NO
+            case "left_open":
+                return self._ways_out(act, about, state) if phase is Phase.ENTRY else (frozenset(),)
+            case _:
+                return _NO
+
+    def _of_place(self, act: Act, fact: Fact, chosen: Chosen) -> Answers:
+        """Return what may be said of where areas are of which nothing is kept, given what is said of them already."""
+        told = frozenset(each for each in told_of_areas(chosen) if each[0][1] not in self.table.here)
+        if isinstance(act, Expires) and act.timer.kind in _PHASE_OF:
+            told |= {(("phase", act.timer.number), _PHASE_OF[act.timer.kind])}
+        found = self._places.get((fact, told))
+        if found is None:
+            every: Answers = {"mode": (Mode.DISARMED, *MODES_SET), "phase": tuple(Phase)}.get(fact[0], _EITHER)
+            if fact[0] == "all in" and is_likely(fact):
+                every = (True, False)
+            found = self._places[fact, told] = tuple(each for each in every if can_be(told | {(fact, each)}))
+        return found
+
+    def _of_area_apart(self, act: Act, fact: Fact, chosen: Chosen, state: State) -> Answers:
+        """Return what one part of the state of an area that isn't kept may be, given what is said of it already."""
+        what, about = fact
+        kept = ("mode", about) in self.memory.kept
+        mode = state[("mode", about)] if kept else chosen.get(("mode", about))
+        phase = state[("phase", about)] if ("phase", about) in self.memory.kept else chosen.get(("phase", about))
+        if isinstance(act, Expires) and act.timer.number == about:
+            phase = _PHASE_OF.get(act.timer.kind, phase)
+        match what:
+            case "mode":
+                if phase is None:
+                    return (Mode.DISARMED, *MODES_SET)
+                return (Mode.DISARMED,) if phase is Phase.REST else MODES_SET
+            case "phase":
+                if phase is not None:
+                    return (phase,)
+                if mode is None:
+                    return tuple(Phase)
+                return (Phase.REST,) if mode is Mode.DISARMED else (Phase.SET, Phase.EXIT, Phase.ENTRY)
+            case "entry_by":
+                return self._ways_in(act, about, state)
+            case "door":
+                return Door.UNUSED, Door.OPENED
+            case "left_open":  # it adds to what is told at the end of the entry time
+                ends = isinstance(act, Expires) and not self.memory.heard
+                return self._ways_out(act, about, state) if ends else (frozenset(),)
+            case "by_keypad" if kept or self.table.setup.settings.completing_act:
+                return _EITHER  # it decides in which mode the area is armed, or if at all
+            case "user":
+                return users(self.table.setup, cast("AreaNumber", about))
+            case _:
+                return _NO
+
+
+def _told_of(act: Act) -> Hashable:
+    """Return the zone about which the display is read: the one that speaks, or is taken out or back."""
+    return act.zone if isinstance(act, Bypass | Unbypass) else zone_of(act)
+
+
+def _ends_exit(act: Act) -> bool:
+    return isinstance(act, Expires) and act.timer.kind is TimerKind.EXIT
+
+
+class State(dict[Fact, Hashable]):
+    """A control with what it answers, each looked up once, and what may happen in it, by the identity of the act."""
+
+    __slots__ = ("control", "outcomes", "setup")
+
+    def __init__(self, control: Control, setup: Setup) -> None:
+        self.control, self.setup = control, setup
+        self.outcomes: dict[int, tuple[Outcome, ...]] = {}
+
+    def __missing__(self, fact: Fact) -> Hashable:
+        answer = truth(self.control, self.setup, fact)
+        self[fact] = answer
+        return answer

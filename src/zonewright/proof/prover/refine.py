@@ -1,0 +1,270 @@
+"""Settling one promise: explore with few timers, put what breaks it to the test, learn from what was impossible.
+
+Rules of this file:
+1. *Holds* may be said of a slice as it is: it does whatever the panel can, and more.
+2. *Fails* is said of a run of the whole panel only, judged by the same observer.
+3. A path without times names the timers that forbid it: these are tracked from then on. A path that goes otherwise on
+   the whole panel names the facts: these are kept from then on. After some rounds the answer is *undecided*, with why.
+4. *Holds* is never said of nothing: where no run could begin, or none met what the promise is about, that is a mistake
+   of ours (`NothingLookedAt`), and the answer is *undecided*. Each *holds* says how many cases were looked at.
+
+Source of the loop: refinement by counterexamples (Clarke, Grumberg, Jha, Lu and Veith 2000, from memory).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable, Iterable
+from dataclasses import dataclass, replace
+from enum import Enum
+from typing import cast
+
+from zonewright.behaviour.clockwork import Timeline
+from zonewright.behaviour.events import Timer, TimerKind
+from zonewright.behaviour.setup import AreaNumber
+from zonewright.behaviour.state import Control
+from zonewright.proof.prover.explore import Cover, Exploration, Path, Watched, explore
+from zonewright.proof.prover.facts import DOORS_OF, Fact, made_of
+from zonewright.proof.prover.observers import Awaited, Judge, Observer, anything
+from zonewright.proof.prover.purse import OutOfBounds
+from zonewright.proof.prover.replay import Limits, Run, replay, times_of
+from zonewright.proof.prover.schedule import Clash
+from zonewright.proof.prover.slices import Slice
+from zonewright.proof.prover.table import TooLarge
+from zonewright.site.record import ZoneNumber
+
+MOST_ROUNDS = 12  # of new timers
+MOST_FACTS = 4  # rounds of new facts
+_ROUND = (TimerKind.EXIT, TimerKind.ENTRY)
+TOO_LARGE = "too large to look at all of it"
+NOTHING_LOOKED_AT = "nothing that it is about was looked at"
+
+
+class NothingLookedAt(Exception):
+    """A promise would hold only because nothing that it is about was looked at."""
+
+
+class Result(Enum):
+    """What became of a promise."""
+
+    HOLDS = "holds"
+    FAILS = "fails"
+    EMPTY = "holds only because it can't come to it"
+    UNDECIDED = "undecided"
+    AGREED = "otherwise, as agreed"  # it fails, and somebody accepted it by name
+    ABSENT = "not on this panel"  # the panel lacks what it is about
+    OFF = "not in use here"  # the panel has it, and a setting or the site leaves it unused
+
+
+@dataclass(frozen=True, slots=True)
+class Settled:
+    """The verdict on one promise, and what it rests on."""
+
+    result: Result
+    controls: int = 0  # states looked at
+    sets: int = 0  # sets of times looked at
+    timers: tuple[str, ...] = ()  # timers tracked exactly
+    timeline: Timeline = ()  # of a run that breaks it
+    why: str = ""
+    too_late: int | None = None  # of one that fails since nothing came: the second in which it was too late
+    cases: int = 0  # of a promise that holds: how many cases were looked at that it is about
+
+    @property
+    def names_zones(self) -> bool:
+        """Return whether it tells of zones by name, so that a promise of others that are alike needs one of its own."""
+        return self.result in (Result.FAILS, Result.EMPTY)
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """What promises are settled on: a slice with its cover, and how exact the timers are."""
+
+    cover: Cover
+    limits: Limits
+    whole: Slice  # the whole panel, for runs that are shown
+
+    @property
+    def slice(self) -> Slice:
+        """Return the slice."""
+        return self.cover.slice
+
+    def keeping(self, facts: Iterable[Fact], judged: frozenset[ZoneNumber] | None) -> Ground:
+        """Return the same ground with more facts kept, seen by those who judge these zones; None: all of them."""
+        return Ground(Cover(self.slice.keeping(facts, judged=judged)), self.limits, self.whole)
+
+
+Shown = tuple[Timeline, int | None]  # a run that breaks it, and the second in which it was too late
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What is to be settled: whether the observer ever sees anything bad in a run from one of the roots."""
+
+    observer: Observer
+    is_root: Callable[[Control], bool] | None  # None: at power-up alone
+    focus: frozenset[Fact] = frozenset()  # facts kept besides those of the ground, as at power-up in every root
+    zones: tuple[ZoneNumber, ...] | None = None  # those whose acts it is about; None: every act is judged for itself
+    about: Judge = anything  # the cases that it is about; one that begins in a root is met there
+    judged: frozenset[ZoneNumber] | None = None  # zones that its judges look at; None: any
+    plainly: Callable[[], Shown | None] = lambda: None  # plain runs of the whole panel that may break it
+
+
+@dataclass(frozen=True, slots=True)
+class Followed:
+    """All runs by which something holds: what was watched, from where on, and all that was come to."""
+
+    watched: Watched
+    roots: tuple[Control, ...]
+    tracked: frozenset[Hashable]
+    found: Exploration
+
+
+def settle(ground: Ground, question: Question) -> Settled:
+    """Return what becomes of it."""
+    try:
+        return _settle(ground, question)[0]
+    except (OutOfBounds, TooLarge) as bound:
+        return Settled(Result.UNDECIDED, len(ground.cover.controls), why=f"{TOO_LARGE}: {bound}")
+    except NothingLookedAt:
+        return Settled(Result.UNDECIDED, len(ground.cover.controls), why=NOTHING_LOOKED_AT)
+
+
+def holds(cases: int, basis: Settled) -> Settled:
+    """Return the verdict that a promise holds; raises `NothingLookedAt` if no case was looked at that it is about."""
+    if not cases:
+        raise NothingLookedAt
+    return replace(basis, result=Result.HOLDS, cases=cases)
+
+
+def followed(ground: Ground, question: Question) -> Followed | None:
+    """Return all runs by which it holds; None if it doesn't, or is too large to look at."""
+    try:
+        return _settle(ground, question)[1]
+    except (OutOfBounds, TooLarge, NothingLookedAt):
+        return None
+
+
+def _settle(ground: Ground, question: Question) -> tuple[Settled, Followed | None]:
+    tracked: frozenset[Hashable] = frozenset()
+    facts = 0
+    sets = 0
+    observer = question.observer
+    watched = Watched(_focused(ground, question), observer)
+    for _ in range(MOST_ROUNDS):
+        roots = _roots(ground, question)
+        found = explore(watched, roots, tracked, ground.limits, ground.cover.lengths() if tracked else None)
+        sets += found.sets
+        basis = Settled(
+            Result.HOLDS, len(ground.cover.controls) + len(found.reached), sets, tuple(sorted(map(str, tracked)))
+        )
+        if found.path is None or found.root is None:
+            cases = _cases_met(watched.slice, question, roots, found)
+            return holds(cases, basis), Followed(watched, tuple(roots), tracked, found)
+        before = ground.cover.way_to(found.root)
+        run = tried(ground, (*before, *found.path), len(before), observer, tracked)
+        if isinstance(run, Clash):
+            new = run.timers - tracked
+            if not new:
+                return _from_power_up(ground, question, basis), None
+            tracked |= new
+            continue
+        if run.bad:
+            return replace(basis, result=Result.FAILS, timeline=run.timeline, too_late=run.too_late), None
+        if facts == 0 and (shown := question.plainly()):
+            return replace(basis, result=Result.FAILS, timeline=shown[0], too_late=shown[1]), None
+        doubtful = (each for fact in run.doubtful for each in made_of(ground.whole.setup, fact))
+        doubtful = (each for fact in doubtful for each in _at_first(fact, question, ground))
+        usable = frozenset(fact for fact in doubtful if fact[0] not in ("elsewhere", "barred")) - _kept(ground)
+        if run.elsewhere or not usable or facts == MOST_FACTS:
+            why = "it takes another area, which is not looked at" if run.elsewhere else "the whole panel does otherwise"
+            return replace(basis, result=Result.UNDECIDED, why=why), None
+        facts += 1
+        ground = ground.keeping(_with_their_round(usable), question.judged)
+        watched = Watched(_focused(ground, question), observer)
+    return Settled(Result.UNDECIDED, why=f"not settled after {MOST_ROUNDS} rounds"), None
+
+
+def _roots(ground: Ground, question: Question) -> list[Control]:
+    """Return where a run may begin, as this ground sees it: with more facts kept the same states look otherwise."""
+    first = ground.slice.first()
+    is_root = question.is_root
+    roots = [each for each in ground.cover.controls if (each == first if is_root is None else is_root(each))]
+    if not roots:
+        raise NothingLookedAt
+    return roots
+
+
+def _cases_met(part: Slice, question: Question, roots: list[Control], found: Exploration) -> int:
+    """Return how many cases were looked at that it is about: where it begins, or anywhere if each is judged alone."""
+    states = roots
+    if question.is_root is None:
+        states = list({**{id(each): each for each in map(part.same, roots)}, **found.reached}.values())
+    return sum(question.about(state, act, outcome) for state in states for act, outcome in part.row(part.same(state)))
+
+
+def _kept(ground: Ground) -> frozenset[Fact]:
+    return ground.slice.kept or frozenset()
+
+
+def _at_first(fact: Fact, question: Question, ground: Ground) -> Iterable[Fact]:
+    """Return what to keep where it is doubtful where an area is, or by which doors people come in.
+
+    If a door leads there that it is about, it is where all areas of this door are, and whether people came in by it:
+    that would be asked for next.
+    """
+    what, area = fact
+    zones = (ground.whole.setup.zone(number) for number in sorted(question.judged or ()))
+    shared = [zone for zone in zones if zone is not None and zone.entry_s > 0 and area in zone.areas]
+    if what not in ("mode", "phase", *DOORS_OF.values()) or not shared:
+        return (fact,)
+    if what == "left_open":
+        return {("left", (area, zone.number)) for zone in shared} - _kept(ground) or (fact,)
+    found: set[Fact] = {("by", (each, zone.number)) for zone in shared for each in zone.areas}
+    found |= {(part, each) for zone in shared for each in zone.areas - ground.slice.areas for part in ("mode", "phase")}
+    if found <= _kept(ground):
+        return (fact,)
+    return found if what == "entry_by" else {fact, *found}
+
+
+def _with_their_round(facts: Iterable[Fact]) -> frozenset[Fact]:
+    """Return the facts; of an area whose phase is told, all that moves with it, which would be asked for next.
+
+    So the promises about the same areas are settled on the same ground, which is looked at once.
+    """
+    found = frozenset(facts)
+    for what, about in found:
+        in_round = what == "runs" and isinstance(about, Timer) and about.kind in _ROUND
+        if what in ("phase", "entry_by", "by") or in_round:
+            by = what == "by" and cast("tuple[AreaNumber, object]", about)[0]
+            area = by or (cast("Timer", about).number if in_round else cast("AreaNumber", about))
+            told = any(fact[0] == "by" and fact[1][0] == area for fact in found)  # type: ignore[index]
+            found |= {(part, area) for part in ("mode", "phase", *(() if told else ("entry_by",)))}
+            found |= {("runs", Timer(kind, area)) for kind in _ROUND}
+    return found
+
+
+def _from_power_up(ground: Ground, question: Question, basis: Settled) -> Settled:
+    """Return what becomes of it where a way to its beginning takes other times: look for one that is watched whole."""
+    undecided = replace(basis, result=Result.UNDECIDED, why="the way to its beginning takes other times")
+    if isinstance(question.observer, Awaited) or question.is_root is None:
+        return undecided
+    awaited = replace(question, observer=Awaited(question.observer, question.is_root), is_root=None)
+    found, _ = _settle(ground, awaited)
+    return found if found.result is Result.FAILS else undecided
+
+
+def _focused(ground: Ground, question: Question) -> Slice:
+    """Return the slice with the facts that the question needs, and with those acts that nothing else stands for."""
+    if not question.zones:
+        return ground.slice.keeping(question.focus) if question.focus else ground.slice
+    acts = ground.cover.acts_that_differ(question.zones)
+    return ground.slice.keeping(question.focus, acts, question.zones)
+
+
+def tried(
+    ground: Ground, path: Path, begins_at: int, observer: Observer, tracked: frozenset[Hashable] = frozenset()
+) -> Run | Clash:
+    """Run the whole panel along a path, if there are times for it."""
+    times = times_of(path, ground.limits, tracked)
+    if isinstance(times, Clash):
+        return times
+    return replay(ground.whole, path, times, begins_at, observer, ground.slice.areas, ground.limits)

@@ -1,0 +1,242 @@
+"""What `step` does, found once for each thing that it asks and then looked up.
+
+Rules of this file:
+1. A table is a tree of questions for each event, in the order in which `step` asks them; a leaf is one run of `step`.
+   The tree knows nothing of who asks: slices that keep different facts of the same panel share it. Questions that no
+   two runs answered differently are no forks: they stand in the leaf alone.
+2. A question that a slice can't answer has two answers, and both ways are taken.
+3. Nothing of what the panel does is said here; all of it comes from `step`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable
+from dataclasses import dataclass, field
+from typing import Any
+
+from zonewright.behaviour.events import Event, Output, Timer, TimerKind
+from zonewright.behaviour.setup import AreaNumber, Setup
+from zonewright.behaviour.state import Control
+from zonewright.behaviour.step import decide
+from zonewright.behaviour.telling import event_in_words
+from zonewright.panel.behaviours import Pattern
+from zonewright.proof.prover.facts import ASKED_WHOLE, OF_ALARMS, SETS_OF_FACTS, Fact, is_likely
+from zonewright.proof.prover.purse import Purse
+from zonewright.proof.prover.unknowns import View
+from zonewright.site.record import ZoneNumber
+
+MOST_LEAVES = 4096  # ways of one event in one control; a panel that has more is too large for a slice
+
+
+class TooLarge(Exception):
+    """An event has more outcomes than can be explored."""
+
+
+@dataclass(frozen=True, slots=True)
+class Elsewhere:
+    """A zone of an area apart calls for the sounder: a siren time that runs starts anew."""
+
+    pattern: Pattern
+
+
+Act = Event | Elsewhere
+Answers = tuple[Hashable, ...]  # all that a question may have, the likeliest first
+Chosen = dict[Fact, Hashable]  # answers taken where a question had several
+Asks = Callable[[Fact, Chosen], Answers]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Leaf:
+    """One run of `step`: what became otherwise, by parts, and what it did."""
+
+    areas: dict[AreaNumber, dict[str, Any]]
+    parts: dict[str, Any]  # parts that are one question, as they are afterwards
+    lost: dict[str, frozenset[Any]]  # of the sets of facts
+    gained: dict[str, frozenset[Any]]
+    starts: tuple[tuple[Timer, int], ...]
+    stops: frozenset[Timer]  # where they ran
+    outputs: tuple[Output, ...]
+    trail: tuple[Fact, ...]  # every question, in order
+    answers: tuple[Hashable, ...]
+    called: frozenset[tuple[Pattern, ZoneNumber]]  # zones that began to call for the sounder
+    ended: tuple[AreaNumber, ...] | None  # areas whose calls before that are over; None: all are
+    held: frozenset[tuple[ZoneNumber, str]]  # messages that began to wait
+    asks: int  # how much must be so that isn't so of itself
+
+    @property
+    def facts(self) -> dict[Fact, Hashable]:
+        """What this rests on, as far as it is told."""
+        pairs = zip(self.trail, self.answers, strict=True)
+        return {fact: answer for fact, answer in pairs if fact[0] not in _NOT_TOLD}
+
+
+@dataclass(slots=True, eq=False)
+class _Fork:
+    """A question that runs answered differently."""
+
+    fact: Fact
+    ways: dict[Hashable, _Place] = field(default_factory=dict)
+
+
+@dataclass(slots=True, eq=False)
+class _Stretch:
+    """Some questions of a run that nobody answered otherwise so far, and what comes after them."""
+
+    run: Leaf
+    begin: int
+    end: int
+    then: _Place
+
+    def fork_at(self, place: int) -> _Fork:
+        """Make a fork of one of the questions, and return it."""
+        rest = self.then if place + 1 == self.end else _Stretch(self.run, place + 1, self.end, self.then)
+        self.end, self.then = place, _Fork(self.run.trail[place], {self.run.answers[place]: rest})
+        return self.then
+
+
+_Place = _Fork | _Stretch | Leaf
+
+
+@dataclass(slots=True)
+class Table:
+    """Every outcome of one panel that was ever needed."""
+
+    setup: Setup
+    elsewhere: tuple[Pattern, ...] = ()
+    here: frozenset[AreaNumber] = frozenset()  # areas of which anything is kept
+    steps: int = 0  # runs of `step`
+    readings: dict[Hashable, object] = field(default_factory=dict)  # of those who read it alike (`reading.py`)
+    purses: dict[bool, Purse] = field(default_factory=lambda: {heard: Purse() for heard in (False, True)})
+    wider: dict[tuple[frozenset[AreaNumber], ...], Table] = field(default_factory=dict)  # by what `keeping` is given
+    touched: dict[Act, set[Fact]] = field(default_factory=dict)  # by an event, in any run of it in any of these tables
+    _acts: dict[Act, Act] = field(default_factory=dict)
+    _roots: dict[Act, _Place] = field(default_factory=dict)
+    facts: dict[Fact, Fact] = field(default_factory=dict)  # each one object
+
+    def same(self, act: Act) -> Act:
+        """Return the one object that stands for an event here."""
+        return self._acts.setdefault(act, act)
+
+    def keeping(self, here: frozenset[AreaNumber], moving: frozenset[AreaNumber], panel: Callable[[], Setup]) -> Table:
+        """Return the table with the same purses where something is kept of these areas, of some how they move."""
+        if not self.wider:
+            self.wider[self.here, frozenset()] = self
+        found = self.wider.get((here, moving))
+        if found is None:
+            found = self.wider[here, moving] = Table(panel(), self.elsewhere, here, purses=self.purses)
+            found.wider, found._acts, found.touched = self.wider, self._acts, self.touched
+        return found
+
+    @property
+    def runs(self) -> int:
+        """Return how often `step` was run for this panel, whatever was kept."""
+        return sum(table.steps for table in {id(each): each for each in (self, *self.wider.values())}.values())
+
+    def leaves(self, control: Control, act: Act, answers: Asks) -> tuple[list[Leaf], list[Fact]]:
+        """Return what an event may do in a control, given what can be answered, and all questions on the way.
+
+        Two controls that answer alike are asked the same, in the same order. Raises `TooLarge`.
+        """
+        root = self._roots.get(act)
+        if root is None:
+            root = self._roots[act] = self._grown(control, act, answers, {}, 0)
+        found: list[Leaf] = []
+        walked: list[Fact] = []
+        todo: list[tuple[_Place, int, Chosen]] = [(root, 0, {})]
+        while todo:
+            place, depth, chosen = todo.pop()
+            while not isinstance(place, Leaf):
+                if isinstance(place, _Stretch):
+                    place, depth = _along(place, depth, chosen, answers, walked)
+                    continue
+                fact = place.fact
+                walked.append(fact)
+                first, *others = answers(fact, chosen)
+                depth += 1
+                for other in others:
+                    taken = {**chosen, fact: other}
+                    todo.append((self._way(place, other, control, act, answers, taken, depth), depth, taken))
+                if others:
+                    chosen = {**chosen, fact: first}
+                place = self._way(place, first, control, act, answers, chosen, depth)
+            found.append(place)
+            if len(found) > MOST_LEAVES:
+                raise TooLarge(f"{_in_words(self.setup, act)}: more than {MOST_LEAVES:,} ways")
+        return found, walked
+
+    def _way(
+        self, fork: _Fork, answer: Hashable, control: Control, act: Act, answers: Asks, chosen: Chosen, depth: int
+    ) -> _Place:
+        """Return what comes after an answer; find it out if nobody went that way before."""
+        place = fork.ways.get(answer)
+        if place is None:
+            place = fork.ways[answer] = self._grown(control, act, answers, chosen, depth)
+        return place
+
+    def _grown(self, control: Control, act: Act, answers: Asks, chosen: Chosen, depth: int) -> _Place:
+        """Run `step` with these answers and return all of it that lies below a depth."""
+        given: dict[Fact, Hashable] = dict(chosen)
+
+        def known(fact: Fact) -> Hashable:
+            if fact not in given:
+                given[fact] = answers(fact, given)[0]
+            return given[fact]
+
+        self.steps += 1
+        view = View(self.setup, control, known, self.elsewhere, self.here)
+        happen(view, act)
+        self.touched.setdefault(act, set()).update(view.touched())
+        leaf = leaf_of(view, control, self.facts)
+        return leaf if depth == len(leaf.trail) else _Stretch(leaf, depth, len(leaf.trail), leaf)
+
+
+def _along(stretch: _Stretch, depth: int, chosen: Chosen, answers: Asks, walked: list[Fact]) -> tuple[_Place, int]:
+    """Go along a stretch as far as its answers are the only ones; return where that leads, and how deep it is."""
+    trail, given = stretch.run.trail, stretch.run.answers
+    for place in range(stretch.begin, stretch.end):
+        if answers(trail[place], chosen) != (given[place],):
+            return stretch.fork_at(place), depth
+        walked.append(trail[place])
+        depth += 1
+    return stretch.then, depth
+
+
+def _in_words(setup: Setup, act: Act) -> str:
+    return "another area calls" if isinstance(act, Elsewhere) else event_in_words(setup, act)
+
+
+_NOT_TOLD = frozenset({*OF_ALARMS, "began", "by_keypad", "part"})  # of these slices know less than there is
+
+
+def happen(view: View, act: Act) -> None:
+    """Let an event happen."""
+    if not isinstance(act, Elsewhere):
+        decide(view, act)
+    elif view.runs(TimerKind.SIREN, 0):
+        view.start(TimerKind.SIREN, 0, view.setup.settings.siren_time)
+
+
+def leaf_of(view: View, control: Control, facts: dict[Fact, Fact]) -> Leaf:
+    """Return what a step did; of equal facts the one object in `facts`, which is added to."""
+    parts = {}
+    for name in ASKED_WHOLE:
+        value = view.loaded(name)
+        if value is not None and (("part", name) not in view.trail or value != getattr(control, name)):
+            parts[name] = value  # what was set unasked is so whatever it was before
+    lost, gained = {}, {}
+    for name in SETS_OF_FACTS:
+        before, after = view.assumed[name], getattr(view, name)
+        if before is not after and before != after:
+            lost[name], gained[name] = before - after, after - before
+    called = frozenset(view.calls) - (control.causes if view.whole and view.ended == () else frozenset())
+    held = frozenset(parts.get("waiting", ())) - frozenset(control.waiting) if view.whole else frozenset(view.holds)
+    stops = frozenset(view.stops if view.expired is None else view.stops | {view.expired})
+    trail = tuple(facts.setdefault(fact, fact) for fact in view.trail)
+    answers = tuple(view.answer(fact) for fact in trail)
+    asks = sum(
+        answer is not is_likely(fact)
+        for fact, answer in zip(trail, answers, strict=True)
+        if isinstance(answer, bool) and fact[0] not in _NOT_TOLD
+    )
+    return Leaf(view.areas.written(), parts, lost, gained, tuple(view.starts.items()), stops, tuple(view.outputs),
+                trail, answers, called, view.ended, held, asks)  # fmt: skip
