@@ -16,7 +16,7 @@ from benchmarks import diagnosing, proving, spin
 from benchmarks.houses import house
 from zonewright.behaviour import matrix, setup_of
 from zonewright.checks.check import check
-from zonewright.entry import whole
+from zonewright.entry.sheets.sheet import whole
 from zonewright.panel.opening import open_site
 
 RUNS = 5

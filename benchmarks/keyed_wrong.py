@@ -24,11 +24,11 @@ from zonewright.diagnosis.case import Case, Diagnosis, case_of
 from zonewright.diagnosis.evidence import Answered
 from zonewright.diagnosis.hypotheses import Cure, Hypothesis
 from zonewright.diagnosis.questions import Trial
-from zonewright.entry.drive import drive
-from zonewright.entry.keypad import heard, press
-from zonewright.entry.slips import KEY_SLIPS, altered
-from zonewright.entry.standing import State
-from zonewright.entry.strokes import Act, Driven, Stroke
+from zonewright.entry.keypad.drive import drive
+from zonewright.entry.keypad.pressing import heard, press
+from zonewright.entry.keypad.standing import State
+from zonewright.entry.keypad.strokes import Act, Driven, Stroke
+from zonewright.entry.slips.invited import KEY_SLIPS, altered
 from zonewright.fieldwork.acting import Panel, panel_of
 from zonewright.fieldwork.conditions import ALL_WELL
 from zonewright.fieldwork.fieldtests import begun, seen_in

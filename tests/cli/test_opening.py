@@ -15,8 +15,8 @@ import pytest
 
 from zonewright.cli import main
 from zonewright.desk.slip_ends import ends_of
-from zonewright.entry.astray import Sheet
-from zonewright.entry.drive import drive
+from zonewright.entry.keypad.drive import drive
+from zonewright.entry.slips.astray import Sheet
 from zonewright.panel.legal import as_shipped
 from zonewright.panel.opening import open_site
 from zonewright.panel.reading import SHIPPED

@@ -11,8 +11,8 @@ from tests.yard import YARD
 from zonewright.cli import main
 from zonewright.desk.job import open_job
 from zonewright.desk.verdicts import Proving
-from zonewright.entry.practise import AS_BEFORE, along, differences, enter
-from zonewright.entry.sheet import delta
+from zonewright.entry.sheets.practise import AS_BEFORE, along, differences, enter
+from zonewright.entry.sheets.sheet import delta
 from zonewright.panel.held_before import as_held
 from zonewright.panel.opening import open_site
 from zonewright.panel.programme import UNKNOWN, item_of

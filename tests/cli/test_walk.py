@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from zonewright.cli.main import main
-from zonewright.entry.strokes import NoWay
+from zonewright.entry.keypad.strokes import NoWay
 from zonewright.testplan.killing import Bench, Variant
 from zonewright.testplan.packing import Rehearsal
 from zonewright.testplan.planner import Planner

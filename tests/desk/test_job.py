@@ -13,7 +13,7 @@ from zonewright.behaviour.matrix import matrix
 from zonewright.behaviour.setup import setup_of
 from zonewright.desk.job import Job, older_job, open_job, open_text
 from zonewright.desk.sheets import keying
-from zonewright.entry.practise import along
+from zonewright.entry.sheets.practise import along
 from zonewright.findings import BadInput
 from zonewright.panel.reading import SHIPPED
 

@@ -8,8 +8,8 @@ import random
 import pytest
 
 from zonewright.desk import cores, slip_ends
-from zonewright.entry.astray import astray
-from zonewright.entry.drive import drive
+from zonewright.entry.keypad.drive import drive
+from zonewright.entry.slips.astray import astray
 from zonewright.panel.legal import as_shipped, random_programme
 from zonewright.panel.reading import shipped_profile
 

@@ -18,7 +18,7 @@ from zonewright.diagnosis.evidence import acts_of
 from zonewright.diagnosis.faults import faults_of
 from zonewright.diagnosis.noticing import in_words
 from zonewright.diagnosis.statements import observation
-from zonewright.entry.keyed_on import parts_of
+from zonewright.entry.slips.keyed_on import parts_of
 from zonewright.fieldwork.slipped import slips_of
 
 OF_EACH_KIND = 3

@@ -9,9 +9,9 @@ from zonewright.cli.diagnosis_text import diagnosis_object, next_lines
 from zonewright.diagnosis.case import Diagnosis
 from zonewright.diagnosis.questions import ReadBack
 from zonewright.diagnosis.reading_back import parts_to_read
-from zonewright.entry.keypad import press
-from zonewright.entry.showing import display
-from zonewright.entry.standing import at_rest
+from zonewright.entry.keypad.pressing import press
+from zonewright.entry.keypad.showing import display
+from zonewright.entry.keypad.standing import at_rest
 from zonewright.panel.legal import beside, exists
 from zonewright.panel.profile import Style
 

@@ -17,8 +17,8 @@ from zonewright.behaviour.setup import setup_of
 from zonewright.checks.check import check
 from zonewright.documents.pack import Paper, pack_data, render
 from zonewright.documents.records import PackData
-from zonewright.entry.guide import guide
-from zonewright.entry.sheet import EntrySheet, delta, whole
+from zonewright.entry.sheets.guide import guide
+from zonewright.entry.sheets.sheet import EntrySheet, delta, whole
 from zonewright.fieldwork.candidates import ground_of
 from zonewright.panel.opening import open_site
 from zonewright.panel.resolve import Resolved

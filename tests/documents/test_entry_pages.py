@@ -4,9 +4,9 @@ from dataclasses import replace
 
 from tests.documents.packs import pack, sheets, site
 from zonewright.documents.entry_pages import BLANK, entry_pages
-from zonewright.entry.keypad import press
-from zonewright.entry.showing import display
-from zonewright.entry.standing import at_rest
+from zonewright.entry.keypad.pressing import press
+from zonewright.entry.keypad.showing import display
+from zonewright.entry.keypad.standing import at_rest
 from zonewright.panel.programme import Item, Value
 
 

@@ -25,7 +25,7 @@ from zonewright.checks.check import Judged, check
 from zonewright.documents.pack import Paper, pack_data, render
 from zonewright.documents.proved import proved, proved_number
 from zonewright.documents.records import Fact, RecordedByHand, Step
-from zonewright.entry.sheet import delta
+from zonewright.entry.sheets.sheet import delta
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.proof.prover.refine import Result, Settled
 from zonewright.testplan.walking import LOOPS

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import random
 
-from zonewright.entry.questions import Question
-from zonewright.entry.review import NO_MORE, Review, begin, enter
-from zonewright.entry.showing import display
-from zonewright.entry.standing import State, present_value
-from zonewright.entry.styles import STYLES
+from zonewright.entry.keypad.questions import Question
+from zonewright.entry.keypad.review import NO_MORE, Review, begin, enter
+from zonewright.entry.keypad.showing import display
+from zonewright.entry.keypad.standing import State, present_value
+from zonewright.entry.keypad.styles import STYLES
 from zonewright.panel.legal import beside, exists
 from zonewright.panel.profile import NodeKind, Profile, Style, pattern_of
 from zonewright.panel.programme import Item, Programme

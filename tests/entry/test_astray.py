@@ -7,12 +7,12 @@ from collections.abc import Sequence
 
 import pytest
 
-from zonewright.entry.astray import astray, differing
-from zonewright.entry.drive import drive
-from zonewright.entry.keyed_on import parts_of, printed
-from zonewright.entry.slips import altered, slips
-from zonewright.entry.standing import State
-from zonewright.entry.strokes import Act, Driven
+from zonewright.entry.keypad.drive import drive
+from zonewright.entry.keypad.standing import State
+from zonewright.entry.keypad.strokes import Act, Driven
+from zonewright.entry.slips.astray import astray, differing
+from zonewright.entry.slips.invited import altered, slips
+from zonewright.entry.slips.keyed_on import parts_of, printed
 from zonewright.panel.legal import as_shipped, random_programme
 from zonewright.panel.profile import Profile
 from zonewright.panel.reading import shipped_profile

@@ -6,13 +6,13 @@ import random
 
 import pytest
 
-from zonewright.entry import keypad, showing, standing
-from zonewright.entry.drive import drive
-from zonewright.entry.guide import guide
-from zonewright.entry.sheet import delta, replay, whole
-from zonewright.entry.strokes import Act, NoWay
-from zonewright.entry.styles import PAUSE, STYLES, Taken, Typing
-from zonewright.entry.text import sheet_lines
+from zonewright.entry.keypad import pressing, showing, standing
+from zonewright.entry.keypad.drive import drive
+from zonewright.entry.keypad.strokes import Act, NoWay
+from zonewright.entry.keypad.styles import PAUSE, STYLES, Taken, Typing
+from zonewright.entry.sheets.guide import guide
+from zonewright.entry.sheets.sheet import delta, replay, whole
+from zonewright.entry.sheets.text import sheet_lines
 from zonewright.panel.answers import any_value
 from zonewright.panel.legal import as_shipped, random_change, random_programme, why_illegal
 from zonewright.panel.profile import Profile, Style
@@ -82,19 +82,19 @@ def test_any_keys_in_any_order_are_answered_and_only_legal_things_kept(name: str
         before, draw = state, rng.random()
         if state.node == profile.rest and draw < 0.5:
             for key in rng.choice(ways).split():
-                state = keypad.press(profile, state, key)
+                state = pressing.press(profile, state, key)
         elif draw < 0.3 and (node := profile.script[state.node]).place is not None:
             item = rng.choice([item for item in profile.items if not profile.items[item].shown_only])
             for key in standing.address(profile, node, item, rng.randint(1, 2) if "*" in item else None) or ():
-                state = keypad.press(profile, state, key)
+                state = pressing.press(profile, state, key)
         elif draw < 0.002:
-            state = keypad.idle(profile, state)
+            state = pressing.idle(profile, state)
         elif draw < 0.05:
-            state = keypad.heard(profile, state, f"{rng.randrange(4):06}")
+            state = pressing.heard(profile, state, f"{rng.randrange(4):06}")
         elif draw < 0.07:
-            state = keypad.press(profile, state, PAUSE)
+            state = pressing.press(profile, state, PAUSE)
         else:
-            state = keypad.press(profile, state, rng.choice(profile.keys.names))
+            state = pressing.press(profile, state, rng.choice(profile.keys.names))
         shown = showing.display(profile, state)
         assert len(shown) == profile.display.lines
         assert all(len(line) <= profile.display.columns for line in shown)
@@ -143,7 +143,7 @@ def test_on_marlow_an_empty_set_keeps_nothing_new() -> None:
     marlow = shipped("marlow")
     state = standing.at_rest(marlow, as_shipped(marlow))
     for key in ("where", "where", "8", *"1234", *"400KK", "set"):
-        state = keypad.press(marlow, state, key)
+        state = pressing.press(marlow, state, key)
     assert dict(state.held) == dict(as_shipped(marlow).values)
     assert showing.display(marlow, state) == ("400 KM longer again", "yes")
 
@@ -171,7 +171,7 @@ def test_on_quill_a_zone_never_tripped_is_not_kept() -> None:
     quill = shipped("quill")
     state = standing.at_rest(quill, as_shipped(quill))
     for key in ("right", "right", "ok", *["up"] * 6, "ok", "ok", "ok", "ok", "left", "ok"):
-        state = keypad.press(quill, state, key)
+        state = pressing.press(quill, state, key)
     assert showing.display(quill, state) == ("001 leave zone", "Keep all this", "needs number")
     assert state.waiting
 

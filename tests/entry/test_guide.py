@@ -7,9 +7,9 @@ import re
 import pytest
 
 from tests.entry.house import after, before
-from zonewright.entry.guide import Guide, for_one_zone, guide
-from zonewright.entry.sheet import delta, keyed, replay, whole
-from zonewright.entry.standing import at_rest
+from zonewright.entry.keypad.standing import at_rest
+from zonewright.entry.sheets.guide import Guide, for_one_zone, guide
+from zonewright.entry.sheets.sheet import delta, keyed, replay, whole
 
 
 def page() -> Guide:

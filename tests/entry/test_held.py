@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from zonewright.entry.held import Held, changed
+from zonewright.entry.keypad.held import Held, changed
 from zonewright.panel.programme import Item, Value
 
 ITEMS = st.sampled_from([Item(f"zone/{n}/label") for n in range(1, 6)])

@@ -8,8 +8,8 @@ from itertools import pairwise
 
 import pytest
 
-from zonewright.entry import keypad, showing, standing
-from zonewright.entry.drive import drive
+from zonewright.entry.keypad import pressing, showing, standing
+from zonewright.entry.keypad.drive import drive
 from zonewright.panel.legal import as_shipped, random_programme, why_illegal
 from zonewright.panel.profile import Profile
 from zonewright.panel.programme import Programme, Value, item_of
@@ -27,16 +27,16 @@ def test_any_keys_in_any_order_are_answered() -> None:
         before = state
         draw = rng.random()
         if draw < 0.002:
-            state = keypad.idle(TERN, state)
+            state = pressing.idle(TERN, state)
         elif draw < 0.05:
-            state = keypad.heard(TERN, state, f"{rng.randrange(4):06}")
+            state = pressing.heard(TERN, state, f"{rng.randrange(4):06}")
         elif draw < 0.07 and state.node == TERN.rest:
-            state = keypad.press(TERN, keypad.press(TERN, keypad.press(TERN, state, "no"), "no"), "7")
+            state = pressing.press(TERN, pressing.press(TERN, pressing.press(TERN, state, "no"), "no"), "7")
         elif draw < 0.5 and (answer := standing.answer_at(TERN, TERN.script[state.node])) is not None and answer.codes:
             for digit in rng.choice(list(answer.codes.values())):
-                state = keypad.press(TERN, state, digit)
+                state = pressing.press(TERN, state, digit)
         else:
-            state = keypad.press(TERN, state, rng.choice(acts))
+            state = pressing.press(TERN, state, rng.choice(acts))
         shown = showing.display(TERN, state)
         assert len(shown) == TERN.display.lines
         assert all(len(line) <= TERN.display.columns for line in shown)
@@ -51,7 +51,7 @@ def test_any_keys_in_any_order_are_answered() -> None:
 
 def test_a_key_without_meaning_leaves_everything_as_it_was() -> None:
     state = standing.at_rest(TERN, as_shipped(TERN))
-    after = keypad.press(TERN, state, "5")
+    after = pressing.press(TERN, state, "5")
     assert after._replace(message="") == state
     assert showing.display(TERN, after) == ("All quiet", "no")
 
@@ -59,8 +59,8 @@ def test_a_key_without_meaning_leaves_everything_as_it_was() -> None:
 def test_the_time_out_keeps_nothing() -> None:
     state = standing.at_rest(TERN, as_shipped(TERN))
     for key in ("no", "no", "7", "1", "2", "3", "4", "yes", "yes", *"6501", "yes"):
-        state = keypad.press(TERN, state, key)
-    after = keypad.idle(TERN, state)
+        state = pressing.press(TERN, state, key)
+    after = pressing.idle(TERN, state)
     assert after.held is state.held
     assert showing.display(TERN, after) == ("All quiet", "nothing kept")
 
@@ -83,7 +83,7 @@ def states_of(profile: Profile, seed: int) -> Iterator[standing.State]:
                 state = stroke.before
                 yield state
                 for key in stroke.keys:
-                    state = keypad.press(profile, state, key)
+                    state = pressing.press(profile, state, key)
                     yield state
 
 
@@ -93,14 +93,14 @@ def test_after_the_time_out_or_back_at_rest_no_answer_waits_for_what_is_keyed_ne
     profile, waited, came_back = shipped(name), 0, 0
     for state in states_of(profile, 5):
         waited += bool(state.waiting)
-        assert like_new(profile, keypad.idle(profile, state))
+        assert like_new(profile, pressing.idle(profile, state))
         back = state
         for _ in range(20):
             if back.node == profile.rest:
                 came_back += 1
                 assert like_new(profile, back._replace(buffer=""))  # the first key of a way in may be pressed
                 break
-            back = keypad.press(profile, back, profile.back)
+            back = pressing.press(profile, back, profile.back)
     assert waited or all(node.keeps for node in profile.script.values() if node.ask)
     assert came_back
 
@@ -128,7 +128,7 @@ def test_two_zones_taken_out_are_both_out_and_no_other_is(name: str) -> None:
     for done in drive(profile, full, left):
         for stroke in done.strokes:
             for key in stroke.keys:
-                state = keypad.press(profile, state, key)
+                state = pressing.press(profile, state, key)
         assert not state.waiting
         held.append(list(standing.programme_of(profile, state).numbers("zone")))
     assert held == [[2, 10, 11, 12], [2, 10, 12]]

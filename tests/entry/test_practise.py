@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from tests.entry.house import after, before
-from zonewright.entry.practise import Practice, along, differences, enter, free, next_step
-from zonewright.entry.sheet import delta
+from zonewright.entry.sheets.practise import Practice, along, differences, enter, free, next_step
+from zonewright.entry.sheets.sheet import delta
 from zonewright.panel.legal import as_shipped
 
 SHEET = delta(after().profile, before().programme, after().programme)

@@ -6,14 +6,14 @@ import random
 
 import pytest
 
-from zonewright.entry.drive import drive
-from zonewright.entry.keypad import heard, idle, press
-from zonewright.entry.practise import WAIT, Practice, along, enter, next_step
-from zonewright.entry.recovery import WrongDevice, _another, _dealt_with, wrong_device
-from zonewright.entry.sheet import whole
-from zonewright.entry.standing import State, at_rest, programme_of
-from zonewright.entry.strokes import Driven
-from zonewright.entry.text import wrong_device_words
+from zonewright.entry.keypad.drive import drive
+from zonewright.entry.keypad.pressing import heard, idle, press
+from zonewright.entry.keypad.standing import State, at_rest, programme_of
+from zonewright.entry.keypad.strokes import Driven
+from zonewright.entry.sheets.practise import WAIT, Practice, along, enter, next_step
+from zonewright.entry.sheets.recovery import WrongDevice, _another, _dealt_with, wrong_device
+from zonewright.entry.sheets.sheet import whole
+from zonewright.entry.sheets.text import wrong_device_words
 from zonewright.panel.legal import as_shipped, random_programme
 from zonewright.panel.profile import Profile
 from zonewright.panel.reading import shipped, shipped_names

@@ -8,10 +8,10 @@ import pytest
 
 from tests.entry.taking_over import answers, typed_in
 from tests.entry.test_unknown import done_by_a_person
-from zonewright.entry.meaning import meaning
-from zonewright.entry.questions import Question
-from zonewright.entry.review import Review, begin, enter
-from zonewright.entry.sheet import delta
+from zonewright.entry.keypad.meaning import meaning
+from zonewright.entry.keypad.questions import Question
+from zonewright.entry.keypad.review import Review, begin, enter
+from zonewright.entry.sheets.sheet import delta
 from zonewright.panel.legal import random_change, random_programme
 from zonewright.panel.programme import UNKNOWN, Item, Value
 from zonewright.panel.readback import Readback, before_and_after, programme_of

@@ -11,10 +11,10 @@ from hypothesis import strategies as st
 
 from tests.entry.house import after, before
 from zonewright import cli
-from zonewright.entry.drive import drive
-from zonewright.entry.sheet import EntrySheet, delta, replay, whole
-from zonewright.entry.strokes import NoWay
-from zonewright.entry.text import sheet_lines, step_lines
+from zonewright.entry.keypad.drive import drive
+from zonewright.entry.keypad.strokes import NoWay
+from zonewright.entry.sheets.sheet import EntrySheet, delta, replay, whole
+from zonewright.entry.sheets.text import sheet_lines, step_lines
 from zonewright.panel.legal import as_shipped, random_change, random_programme, settled
 from zonewright.panel.opening import open_site
 from zonewright.panel.programme import UNKNOWN, Item, Programme, Value

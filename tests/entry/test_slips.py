@@ -7,9 +7,9 @@ import random
 import pytest
 
 from tests.entry.house import after, before
-from zonewright.entry.drive import drive
-from zonewright.entry.misreading import SlipKind
-from zonewright.entry.slips import Seen, Slip, silent_steps, slip_table, slips
+from zonewright.entry.keypad.drive import drive
+from zonewright.entry.slips.invited import Seen, Slip, silent_steps, slip_table, slips
+from zonewright.entry.slips.misreading import SlipKind
 from zonewright.panel.legal import as_shipped, random_programme
 from zonewright.panel.programme import Item
 from zonewright.panel.reading import shipped

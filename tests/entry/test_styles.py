@@ -6,7 +6,7 @@ import random
 
 import pytest
 
-from zonewright.entry.styles import STYLES, Taken, Typing
+from zonewright.entry.keypad.styles import STYLES, Taken, Typing
 from zonewright.panel.answers import any_value
 from zonewright.panel.profile import Answer, Style
 from zonewright.panel.programme import UNKNOWN

@@ -7,13 +7,13 @@ import random
 import pytest
 
 from tests.entry.house import after
-from zonewright.entry.keypad import press
-from zonewright.entry.sheet import EntrySheet, Step, delta, keyed
-from zonewright.entry.showing import Display, display
-from zonewright.entry.standing import State, answer_at, at_rest, present_value, programme_of
-from zonewright.entry.strokes import NoWay
-from zonewright.entry.styles import STYLES
-from zonewright.entry.text import sheet_lines
+from zonewright.entry.keypad.pressing import press
+from zonewright.entry.keypad.showing import Display, display
+from zonewright.entry.keypad.standing import State, answer_at, at_rest, present_value, programme_of
+from zonewright.entry.keypad.strokes import NoWay
+from zonewright.entry.keypad.styles import STYLES
+from zonewright.entry.sheets.sheet import EntrySheet, Step, delta, keyed
+from zonewright.entry.sheets.text import sheet_lines
 from zonewright.panel.legal import completion, random_change, random_programme
 from zonewright.panel.profile import Profile, Style
 from zonewright.panel.programme import UNKNOWN, Item, Programme, Value

@@ -6,14 +6,14 @@ import random
 
 import pytest
 
-from zonewright.entry.drive import drive
-from zonewright.entry.keypad import press
-from zonewright.entry.sheet import EntrySheet, whole
-from zonewright.entry.showing import Display, display
-from zonewright.entry.slips import Seen, slips
-from zonewright.entry.standing import State, at_rest
-from zonewright.entry.strokes import Act, Job
-from zonewright.entry.walk import reading_back
+from zonewright.entry.keypad.drive import drive
+from zonewright.entry.keypad.pressing import press
+from zonewright.entry.keypad.showing import Display, display
+from zonewright.entry.keypad.standing import State, at_rest
+from zonewright.entry.keypad.strokes import Act, Job
+from zonewright.entry.sheets.sheet import EntrySheet, whole
+from zonewright.entry.sheets.walk import reading_back
+from zonewright.entry.slips.invited import Seen, slips
 from zonewright.panel.legal import as_shipped, random_programme
 from zonewright.panel.programme import Programme
 from zonewright.panel.reading import shipped

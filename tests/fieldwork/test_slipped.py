@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from zonewright.entry.misreading import SlipKind, wrong_values
-from zonewright.entry.sheet import delta
+from zonewright.entry.sheets.sheet import delta
+from zonewright.entry.slips.misreading import SlipKind, wrong_values
 from zonewright.fieldwork.slipped import slips_of
 from zonewright.panel.answers import any_value, refuses
 from zonewright.panel.legal import random_change, random_programme, why_illegal

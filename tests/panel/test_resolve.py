@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from zonewright.entry.sheet import replay, whole
+from zonewright.entry.sheets.sheet import replay, whole
 from zonewright.panel.legal import why_illegal
 from zonewright.panel.profile import ItemRule
 from zonewright.panel.reading import shipped_profile

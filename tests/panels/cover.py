@@ -10,7 +10,7 @@ import itertools
 from collections.abc import Iterator
 
 from tests.panels import cover_styles
-from zonewright.entry.standing import answer_at
+from zonewright.entry.keypad.standing import answer_at
 from zonewright.panel.legal import exists
 from zonewright.panel.profile import Answer, Node, NodeKind, Profile, Style
 

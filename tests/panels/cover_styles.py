@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from zonewright.entry.answering import NO
-from zonewright.entry.standing import HEARD
-from zonewright.entry.styles import DIGITS
+from zonewright.entry.keypad.answering import NO
+from zonewright.entry.keypad.standing import HEARD
+from zonewright.entry.keypad.styles import DIGITS
 from zonewright.panel.answers import is_identity, refuses, typed
 from zonewright.panel.profile import Answer, Style
 

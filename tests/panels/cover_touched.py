@@ -6,9 +6,9 @@ from collections.abc import Iterable, Iterator
 
 from tests.panels import cover_styles
 from tests.panels.cover import sort_of
-from zonewright.entry.standing import HEARD, State, answer_at, entries, is_used, ring, value_of
-from zonewright.entry.styles import NO
-from zonewright.entry.transcript import Press
+from zonewright.entry.keypad.standing import HEARD, State, answer_at, entries, is_used, ring, value_of
+from zonewright.entry.keypad.styles import NO
+from zonewright.entry.sheets.transcript import Press
 from zonewright.panel.legal import exists
 from zonewright.panel.profile import PREVIOUS, Answer, Node, NodeKind, Profile, Style, pattern_of
 from zonewright.panel.programme import Item, item_of

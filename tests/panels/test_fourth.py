@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 
 from zonewright.cli import main
-from zonewright.entry.sheet import replay, whole
-from zonewright.entry.transcript import run
+from zonewright.entry.sheets.sheet import replay, whole
+from zonewright.entry.sheets.transcript import run
 from zonewright.panel.opening import open_site
 from zonewright.panel.reading import find_profile
 from zonewright.site.files import Folder

@@ -16,10 +16,10 @@ from types import ModuleType
 import pytest
 import yaml
 
-from zonewright.entry import keeping, keypad, showing, standing, styles
-from zonewright.entry.drive import drive
-from zonewright.entry.strokes import NoWay
-from zonewright.entry.transcript import run
+from zonewright.entry.keypad import keeping, pressing, showing, standing, styles
+from zonewright.entry.keypad.drive import drive
+from zonewright.entry.keypad.strokes import NoWay
+from zonewright.entry.sheets.transcript import run
 from zonewright.panel.legal import as_shipped, random_change, random_programme
 from zonewright.panel.profile import Profile
 from zonewright.panel.programme import Item
@@ -58,12 +58,12 @@ def _early_keep(
 
 IN_THE_KEYPAD: dict[str, Callable[[pytest.MonkeyPatch], None]] = {
     "the time-out keeps what waits": lambda m: m.setattr(
-        keypad, "idle", lambda p, s: s._replace(node=p.rest, waiting=s.waiting, message="nothing kept", trail=())
+        pressing, "idle", lambda p, s: s._replace(node=p.rest, waiting=s.waiting, message="nothing kept", trail=())
     ),
     "the time-out says nothing": lambda m: m.setattr(
-        keypad, "idle", lambda p, s: standing.State(p.rest, s.held, {})
+        pressing, "idle", lambda p, s: standing.State(p.rest, s.held, {})
     ),
-    "settings kept at the answer": lambda m: m.setattr(keypad, "press", partial(_early_keep, keypad.press)),
+    "settings kept at the answer": lambda m: m.setattr(pressing, "press", partial(_early_keep, pressing.press)),
     "an offer starts at the first choice": lambda m: m.setattr(
         styles.Offer, "start", lambda self, answer, present: next(iter(answer.choices))
     ),
@@ -76,14 +76,14 @@ IN_THE_KEYPAD: dict[str, Callable[[pytest.MonkeyPatch], None]] = {
     "too many words are taken": lambda m: m.setattr(
         styles.Words, "press", partial(_more_words, styles.Words.press)
     ),
-    "what vanished keeps its answer": lambda m: _both(m, (keeping, keypad), "exists", lambda rule, value_of: True),
-    "a device may be learnt twice": lambda m: m.setattr(keypad, "owner", lambda *_: None),
+    "what vanished keeps its answer": lambda m: _both(m, (keeping, pressing), "exists", lambda rule, value_of: True),
+    "a device may be learnt twice": lambda m: m.setattr(pressing, "owner", lambda *_: None),
     "the lowest free number isn't": lambda m: _both(
-        m, (showing, keypad), "free_number", lambda p, s, g: next((n for n in range(p.limit(g), 0, -1) if not standing.is_used(p, s.held, g, n)), None)
+        m, (showing, pressing), "free_number", lambda p, s, g: next((n for n in range(p.limit(g), 0, -1) if not standing.is_used(p, s.held, g, n)), None)
     ),
-    "back loses nothing typed": lambda m: m.setattr(keypad, "_typed_into", lambda profile, node: False),
-    "back binds the number still": lambda m: m.setattr(keypad, "_back", _back_without_unbinding),
-    "a wrong key is silent": lambda m: m.setattr(keypad, "NO", ""),
+    "back loses nothing typed": lambda m: m.setattr(pressing, "_typed_into", lambda profile, node: False),
+    "back binds the number still": lambda m: m.setattr(pressing, "_back", _back_without_unbinding),
+    "a wrong key is silent": lambda m: m.setattr(pressing, "NO", ""),
     "the display isn't cut": lambda m: m.setattr(showing, "display", _uncut),
 }  # fmt: skip
 
@@ -103,7 +103,7 @@ def _back_without_unbinding(profile: Profile, state: standing.State, target: str
     trail = state.trail
     if target == "previous":
         target, trail = (trail[-1], trail[:-1]) if trail else (profile.rest, ())
-    return keypad._stand(profile, state, target, trail, "")
+    return pressing._stand(profile, state, target, trail, "")
 
 
 def _uncut(profile: Profile, state: standing.State) -> showing.Display:

@@ -11,9 +11,9 @@ from pathlib import Path
 
 import pytest
 
-from zonewright.entry import keypad, picking, standing
-from zonewright.entry.answering import PAUSE, Taken, Typing
-from zonewright.entry.transcript import run
+from zonewright.entry.keypad import picking, pressing, standing
+from zonewright.entry.keypad.answering import PAUSE, Taken, Typing
+from zonewright.entry.sheets.transcript import run
 from zonewright.findings import BadInput
 from zonewright.panel.profile import Answer, Profile
 from zonewright.panel.reading import SHIPPED, profile_of
@@ -80,11 +80,11 @@ def _no_pause(self: picking.Tap, answer: Answer, present: str | None, buffer: st
 IN_THE_KEYPAD: list[tuple[str, str, object, str, object]] = [
     ("quill", "scrolling starts at the first choice", picking.Scroll, "start", _start_first),
     ("marlow", "a pause closes no letter", picking.Tap, "press", _no_pause),
-    ("marlow", "conditions aren't asked", keypad, "exists", lambda *_: True),
+    ("marlow", "conditions aren't asked", pressing, "exists", lambda *_: True),
     ("quill", "all entries are always there", standing, "_is_there", lambda *_: True),
-    ("quill", "nothing is missing", keypad, "missing_item", lambda *_: None),
-    ("marlow", "nothing is reset", keypad, "reset_by", lambda *_: {}),
-    ("quill", "no device is another's", keypad, "owner", lambda *_: None),
+    ("quill", "nothing is missing", pressing, "missing_item", lambda *_: None),
+    ("marlow", "nothing is reset", pressing, "reset_by", lambda *_: {}),
+    ("quill", "no device is another's", pressing, "owner", lambda *_: None),
 ]  # fmt: skip
 
 

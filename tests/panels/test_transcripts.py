@@ -8,7 +8,7 @@ import pytest
 
 from tests.panels.cover import wanted
 from tests.panels.cover_touched import touched
-from zonewright.entry.transcript import run
+from zonewright.entry.sheets.transcript import run
 from zonewright.panel.reading import shipped, shipped_names
 
 HERE = Path(__file__).parent

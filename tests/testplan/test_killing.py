@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 
 from zonewright.behaviour.setup import UnusableValues
-from zonewright.entry.astray import astray
-from zonewright.entry.drive import drive
+from zonewright.entry.keypad.drive import drive
+from zonewright.entry.slips.astray import astray
 from zonewright.fieldwork.acting import Handle, What, panel_of
 from zonewright.fieldwork.candidates import candidates, ground_of
 from zonewright.fieldwork.fieldtests import OFF, Sort

@@ -16,8 +16,8 @@ from benchmarks.keyed_wrong import MOST_QUESTIONS, ended
 from benchmarks.keyed_wrong import wrong_panels as wrong_panels_of
 from tests.demos import plan
 from zonewright.behaviour.setup import UnusableValues
-from zonewright.entry.drive import drive
-from zonewright.entry.slips import KEY_SLIPS, slips
+from zonewright.entry.keypad.drive import drive
+from zonewright.entry.slips.invited import KEY_SLIPS, slips
 from zonewright.fieldwork.acting import Panel, panel_of, perform
 from zonewright.fieldwork.fieldtests import begun, seen_in
 from zonewright.fieldwork.observing import Observation, Unlike, observed, unlike

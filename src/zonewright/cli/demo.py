@@ -29,7 +29,7 @@ from zonewright.desk.sheets import guide_of, keying
 from zonewright.desk.verdicts import Proving
 from zonewright.documents.html import render_html
 from zonewright.documents.pack import render
-from zonewright.entry.text import sheet_lines
+from zonewright.entry.sheets.text import sheet_lines
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.proof.why.undoing import undoings
 from zonewright.site.record import ZoneNumber

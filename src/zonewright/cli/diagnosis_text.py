@@ -13,10 +13,10 @@ from zonewright.diagnosis.evidence import Evidence, Observed
 from zonewright.diagnosis.questions import Question, ReadBack
 from zonewright.diagnosis.reading_back import parts_to_read
 from zonewright.diagnosis.statements import SOMETHING_ELSE
-from zonewright.entry.sheet import EntrySheet
-from zonewright.entry.strokes import NoWay
-from zonewright.entry.text import part_lines, sheet_lines, stroke_words
-from zonewright.entry.walk import WalkPart
+from zonewright.entry.keypad.strokes import NoWay
+from zonewright.entry.sheets.sheet import EntrySheet
+from zonewright.entry.sheets.text import part_lines, sheet_lines, stroke_words
+from zonewright.entry.sheets.walk import WalkPart
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.fixed import tells_station
 from zonewright.panel.resolve import Resolved

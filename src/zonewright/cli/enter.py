@@ -17,11 +17,11 @@ from zonewright.cli.terminal import paragraph, screen_of
 from zonewright.desk.saving import save
 from zonewright.desk.sheets import guide_of, keying, keying_from, keying_of_one
 from zonewright.desk.zones import zones_meant
-from zonewright.entry.drive import drive
-from zonewright.entry.guide import Guide
-from zonewright.entry.sheet import EntrySheet, whole
-from zonewright.entry.slips import Seen, slip_table, slips
-from zonewright.entry.text import sheet_lines
+from zonewright.entry.keypad.drive import drive
+from zonewright.entry.sheets.guide import Guide
+from zonewright.entry.sheets.sheet import EntrySheet, whole
+from zonewright.entry.sheets.text import sheet_lines
+from zonewright.entry.slips.invited import Seen, slip_table, slips
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.legal import as_shipped, random_programme
 from zonewright.panel.reading import shipped, shipped_names

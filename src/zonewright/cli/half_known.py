@@ -17,7 +17,7 @@ from zonewright.cli.opening import readback_at
 from zonewright.cli.plain_data import print_json
 from zonewright.cli.telling import as_object, in_report_order, report
 from zonewright.cli.terminal import Screen, Styled, paragraph
-from zonewright.entry.review import called
+from zonewright.entry.keypad.review import called
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.programme import UNKNOWN, Item, item_of
 from zonewright.panel.readback_file import OpenedReadback

@@ -12,8 +12,8 @@ from zonewright.cli.opening import job_at, older_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.terminal import Screen, screen_of
 from zonewright.desk.sheets import keying
-from zonewright.entry.practise import AS_BEFORE, Practice, along, differences, enter, free, next_mark, next_step
-from zonewright.entry.text import key_words, step_lines
+from zonewright.entry.sheets.practise import AS_BEFORE, Practice, along, differences, enter, free, next_mark, next_step
+from zonewright.entry.sheets.text import key_words, step_lines
 from zonewright.panel.legal import as_shipped
 
 LEAVE = ("quit", "q")

@@ -12,7 +12,7 @@ from zonewright.cli.plain_data import print_json
 from zonewright.cli.telling import as_json as json_of
 from zonewright.cli.telling import mistakes
 from zonewright.cli.terminal import paragraph, screen_of
-from zonewright.entry.transcript import run
+from zonewright.entry.sheets.transcript import run
 from zonewright.findings import BadInput
 from zonewright.panel.profile import Profile, Style
 from zonewright.panel.reachability import reach

@@ -13,7 +13,7 @@ from zonewright.cli.opening import outside_allowed, readback_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.terminal import Screen, paragraph, screen_of
 from zonewright.desk.saving import save
-from zonewright.entry.review import COMMANDS, NO_MORE, Review, begin, called, enter
+from zonewright.entry.keypad.review import COMMANDS, NO_MORE, Review, begin, called, enter
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.programme import UNKNOWN
 from zonewright.panel.readback import SAID_BY_A_SITE, Readback

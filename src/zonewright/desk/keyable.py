@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-from zonewright.entry.strokes import NoWay
+from zonewright.entry.keypad.strokes import NoWay
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.resolve import Resolved
 

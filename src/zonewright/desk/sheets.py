@@ -17,10 +17,10 @@ from zonewright.checks.since import beware
 from zonewright.checks.taken_over import beware_of_panel
 from zonewright.desk.job import Job
 from zonewright.desk.keyable import keyable
-from zonewright.entry.guide import Guide, for_one_zone, guide, set_off_words
-from zonewright.entry.review import NO_MORE, called
-from zonewright.entry.sheet import EntrySheet, delta, whole
-from zonewright.entry.strokes import NoWay
+from zonewright.entry.keypad.review import NO_MORE, called
+from zonewright.entry.keypad.strokes import NoWay
+from zonewright.entry.sheets.guide import Guide, for_one_zone, guide, set_off_words
+from zonewright.entry.sheets.sheet import EntrySheet, delta, whole
 from zonewright.fieldwork.householder import not_for_a_layman, trial, why_unheard
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.behaviours import Mode

@@ -11,8 +11,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from zonewright.desk import cores
-from zonewright.entry.astray import Astray, Sheet
-from zonewright.entry.strokes import Driven
+from zonewright.entry.keypad.strokes import Driven
+from zonewright.entry.slips.astray import Astray, Sheet
 from zonewright.panel.profile import Profile
 
 WORTH_SHARING = 12  # jobs; fewer are keyed sooner than processes are begun

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from zonewright.behaviour.faults import Fault
 from zonewright.behaviour.setup import AreaNumber, setup_of
-from zonewright.entry.keyed_on import Part, thing_of
+from zonewright.entry.slips.keyed_on import Part, thing_of
 from zonewright.fieldwork.acting import Panel, areas_of
 from zonewright.panel.programme import Item, Programme
 from zonewright.site.record import ZoneNumber

@@ -34,7 +34,7 @@ from zonewright.diagnosis.hypotheses import Cure, EndsOf, Hypothesis, Progress, 
 from zonewright.diagnosis.noticing_text import Vocabulary, vocabulary
 from zonewright.diagnosis.questions import Inspect, Question, ReadBack, Trial, questions
 from zonewright.diagnosis.reach import Reach
-from zonewright.entry.astray import astray
+from zonewright.entry.slips.astray import astray
 from zonewright.fieldwork.candidates import candidates, ground_of
 from zonewright.panel.programme import Programme
 from zonewright.panel.resolve import Resolved

@@ -8,7 +8,7 @@ Rules of this file:
 from __future__ import annotations
 
 from zonewright.diagnosis.case import Cause
-from zonewright.entry.sheet import EntrySheet, delta
+from zonewright.entry.sheets.sheet import EntrySheet, delta
 from zonewright.panel.programme import UNKNOWN
 from zonewright.panel.resolve import Resolved
 

@@ -23,10 +23,10 @@ from zonewright.behaviour.setup import UnknownValues, UnusableValues
 from zonewright.diagnosis.affecting import Affecting
 from zonewright.diagnosis.faults import Fault, World, faults_of
 from zonewright.diagnosis.wrong_words import Told, answer_in_words
-from zonewright.entry.astray import Astray, astray
-from zonewright.entry.drive import drive
-from zonewright.entry.keyed_on import Gives, parts_of
-from zonewright.entry.strokes import Driven
+from zonewright.entry.keypad.drive import drive
+from zonewright.entry.keypad.strokes import Driven
+from zonewright.entry.slips.astray import Astray, astray
+from zonewright.entry.slips.keyed_on import Gives, parts_of
 from zonewright.fieldwork.acting import Panel, panel_of
 from zonewright.fieldwork.conditions import ALL_WELL, Surroundings
 from zonewright.fieldwork.slipped import Slipped, slips_of

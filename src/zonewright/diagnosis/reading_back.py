@@ -1,7 +1,7 @@
 """The keys that read back all answers about one thing: a zone, a person, a remote, or a group of settings.
 
 Rules of this file:
-1. Keys are those of the closing walk (`entry/walk.py`): nothing is changed, nothing is saved.
+1. Keys are those of the closing walk (`entry/sheets/walk.py`): nothing is changed, nothing is saved.
 2. They start from the display at rest of a panel that holds the plan. A question that shows something else, or doesn't
    come at all, is what is looked for.
 """
@@ -10,9 +10,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from zonewright.entry.drive import setting_runs
-from zonewright.entry.strokes import Job
-from zonewright.entry.walk import WalkPart, reading_back
+from zonewright.entry.keypad.drive import setting_runs
+from zonewright.entry.keypad.strokes import Job
+from zonewright.entry.sheets.walk import WalkPart, reading_back
 from zonewright.panel.resolve import Resolved
 
 

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from zonewright.diagnosis.faults import named
-from zonewright.entry.keyed_on import Part
+from zonewright.entry.slips.keyed_on import Part
 from zonewright.fieldwork.acting import Panel
 from zonewright.panel.programme import Item, Value
 from zonewright.site.record import ZoneNumber

@@ -12,12 +12,12 @@ from collections.abc import Iterable, Iterator
 from zonewright.behaviour.telling import listed
 from zonewright.documents.records import Block, EndStep, Keys, ReadBackPart, ReadBackRow, Sheet, Step, Tap
 from zonewright.documents.schedule import in_threes
-from zonewright.entry.sheet import EntrySheet, SheetJob
-from zonewright.entry.sheet import Step as EntryStep
-from zonewright.entry.strokes import Act
-from zonewright.entry.styles import PAUSE
-from zonewright.entry.text import PAUSES, saved_words, tried_at_the_end, wrong_device_words
-from zonewright.entry.walk import WalkPart
+from zonewright.entry.keypad.strokes import Act
+from zonewright.entry.keypad.styles import PAUSE
+from zonewright.entry.sheets.sheet import EntrySheet, SheetJob
+from zonewright.entry.sheets.sheet import Step as EntryStep
+from zonewright.entry.sheets.text import PAUSES, saved_words, tried_at_the_end, wrong_device_words
+from zonewright.entry.sheets.walk import WalkPart
 from zonewright.panel.fixed import tells_station
 from zonewright.panel.profile import Profile, Style
 from zonewright.panel.programme import UNKNOWN, Item, item_of

@@ -31,8 +31,8 @@ from zonewright.documents.proved import proved, proved_number
 from zonewright.documents.records import BigNumber, Cover, Fact, PackData
 from zonewright.documents.schedule import area_names, chart, day_in_words, schedule
 from zonewright.documents.walked import walked
-from zonewright.entry.guide import Guide
-from zonewright.entry.sheet import EntrySheet
+from zonewright.entry.sheets.guide import Guide
+from zonewright.entry.sheets.sheet import EntrySheet
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.resolve import Resolved
 from zonewright.proof.prove import Verdict

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from zonewright.entry.guide import Guide
+from zonewright.entry.sheets.guide import Guide
 
 Keys = tuple[tuple[str, ...], ...]  # groups of keys that are printed together
 Lines = tuple[str, ...]  # of a keypad's display

@@ -14,9 +14,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
-from zonewright.entry.drive import drive
-from zonewright.entry.misreading import WEIGHTS, SlipKind, wrong_values
-from zonewright.entry.onto import keyed_onto
+from zonewright.entry.keypad.drive import drive
+from zonewright.entry.slips.misreading import WEIGHTS, SlipKind, wrong_values
+from zonewright.entry.slips.onto import keyed_onto
 from zonewright.panel.answers import typed
 from zonewright.panel.legal import beside, exists, settled
 from zonewright.panel.profile import Answer, ItemRule, Profile, Style, pattern_of

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from zonewright.behaviour.telling import count_of, ranges
-from zonewright.entry.review import called as thing_called
+from zonewright.entry.keypad.review import called as thing_called
 from zonewright.panel.fixed import tells_station
 from zonewright.site.record import span
 from zonewright.testplan.killing import Why

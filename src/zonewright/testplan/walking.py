@@ -19,7 +19,7 @@ from zonewright.behaviour.events import Arm, ZoneTrips
 from zonewright.behaviour.setup import AreaNumber, ZoneSetup
 from zonewright.behaviour.telling import label, listed
 from zonewright.behaviour.tracks import Names, called
-from zonewright.entry.review import called as thing_called
+from zonewright.entry.keypad.review import called as thing_called
 from zonewright.fieldwork.acting import Act, Handle, Press, Set, What
 from zonewright.fieldwork.calling import Call
 from zonewright.fieldwork.fieldtests import Arming, FieldTest, Sort

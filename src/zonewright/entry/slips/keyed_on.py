@@ -15,10 +15,10 @@ from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from zonewright.entry.held import Held
-from zonewright.entry.keypad import heard, press
-from zonewright.entry.standing import State, answer_at
-from zonewright.entry.strokes import Driven, Stroke
+from zonewright.entry.keypad.held import Held
+from zonewright.entry.keypad.pressing import heard, press
+from zonewright.entry.keypad.standing import State, answer_at
+from zonewright.entry.keypad.strokes import Driven, Stroke
 from zonewright.panel.profile import NodeKind, Profile, Style
 from zonewright.panel.programme import Item, Value
 

@@ -8,7 +8,7 @@ Rules of this file:
 
 from __future__ import annotations
 
-from zonewright.entry.answering import BLANK, NO, PAUSE, Keys, Taken, Typing
+from zonewright.entry.keypad.answering import BLANK, NO, PAUSE, Keys, Taken, Typing
 from zonewright.panel.answers import limits, refuses, typed
 from zonewright.panel.profile import Answer
 from zonewright.panel.programme import UNKNOWN

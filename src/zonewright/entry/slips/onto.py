@@ -9,8 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from zonewright.entry.standing import present_value
-from zonewright.entry.strokes import Act, Driven
+from zonewright.entry.keypad.standing import present_value
+from zonewright.entry.keypad.strokes import Act, Driven
 from zonewright.panel.profile import Profile, pattern_of
 from zonewright.panel.programme import Item, Programme, Value
 

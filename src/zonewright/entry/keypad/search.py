@@ -11,9 +11,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from functools import cached_property
 
-from zonewright.entry.keypad import heard, press
-from zonewright.entry.picking import shorter
-from zonewright.entry.standing import (
+from zonewright.entry.keypad.picking import shorter
+from zonewright.entry.keypad.pressing import heard, press
+from zonewright.entry.keypad.standing import (
     HEARD,
     State,
     address,
@@ -25,8 +25,8 @@ from zonewright.entry.standing import (
     ring,
     value_of,
 )
-from zonewright.entry.strokes import Act, Job, Stroke
-from zonewright.entry.styles import STYLES, Keys
+from zonewright.entry.keypad.strokes import Act, Job, Stroke
+from zonewright.entry.keypad.styles import STYLES, Keys
 from zonewright.panel.answers import SECRET_SET, refuses, typed
 from zonewright.panel.legal import beside, exists
 from zonewright.panel.profile import NodeKind, Profile, Style, pattern_of

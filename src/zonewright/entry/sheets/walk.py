@@ -14,13 +14,13 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import count
 
-from zonewright.entry.keypad import press
-from zonewright.entry.picking import shorter
-from zonewright.entry.search import Search
-from zonewright.entry.showing import Display, display
-from zonewright.entry.standing import State, answer_at, at_rest, entries
-from zonewright.entry.strokes import Act, Driven, Job, Stroke
-from zonewright.entry.styles import STYLES, Keys
+from zonewright.entry.keypad.picking import shorter
+from zonewright.entry.keypad.pressing import press
+from zonewright.entry.keypad.search import Search
+from zonewright.entry.keypad.showing import Display, display
+from zonewright.entry.keypad.standing import State, answer_at, at_rest, entries
+from zonewright.entry.keypad.strokes import Act, Driven, Job, Stroke
+from zonewright.entry.keypad.styles import STYLES, Keys
 from zonewright.panel.legal import beside, exists
 from zonewright.panel.profile import NodeKind, Profile, Style, pattern_of
 from zonewright.panel.programme import Item, Programme, Value

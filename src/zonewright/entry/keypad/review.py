@@ -11,9 +11,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from zonewright.entry.meaning import NOT_SET, as_shown, meaning
-from zonewright.entry.questions import Order, Question
-from zonewright.entry.showing import head
+from zonewright.entry.keypad.meaning import NOT_SET, as_shown, meaning
+from zonewright.entry.keypad.questions import Order, Question
+from zonewright.entry.keypad.showing import head
 from zonewright.panel.legal import beside, exists
 from zonewright.panel.profile import NodeKind, Profile, pattern_of
 from zonewright.panel.programme import UNKNOWN, Item

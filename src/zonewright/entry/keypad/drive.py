@@ -20,9 +20,9 @@ from collections.abc import Callable, Iterator, Mapping
 from itertools import count
 from typing import NamedTuple
 
-from zonewright.entry.search import Search
-from zonewright.entry.standing import State, at_rest, is_used
-from zonewright.entry.strokes import Driven, Job, NoWay, Stroke
+from zonewright.entry.keypad.search import Search
+from zonewright.entry.keypad.standing import State, at_rest, is_used
+from zonewright.entry.keypad.strokes import Driven, Job, NoWay, Stroke
 from zonewright.panel.profile import Profile
 from zonewright.panel.programme import UNKNOWN, Item, Programme, Value, item_of
 

@@ -10,10 +10,10 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
-from zonewright.entry.drive import drive
-from zonewright.entry.keypad import heard, idle, press
-from zonewright.entry.standing import State, programme_of
-from zonewright.entry.strokes import Driven, NoWay, Stroke
+from zonewright.entry.keypad.drive import drive
+from zonewright.entry.keypad.pressing import heard, idle, press
+from zonewright.entry.keypad.standing import State, programme_of
+from zonewright.entry.keypad.strokes import Driven, NoWay, Stroke
 from zonewright.panel.profile import NodeKind, Profile
 from zonewright.panel.programme import Item, Programme, Value
 

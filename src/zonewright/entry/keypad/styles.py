@@ -9,7 +9,7 @@ Rules of this file:
 
 from __future__ import annotations
 
-from zonewright.entry.answering import (
+from zonewright.entry.keypad.answering import (
     BLANK,
     DIGITS,
     HIDDEN,
@@ -21,7 +21,7 @@ from zonewright.entry.answering import (
     Taken,
     Typing,
 )
-from zonewright.entry.picking import Letters, Scroll, Tap, Wheel
+from zonewright.entry.keypad.picking import Letters, Scroll, Tap, Wheel
 from zonewright.panel.answers import SECRET_SET, is_identity, limits, refuses, typed
 from zonewright.panel.profile import Answer, Style
 from zonewright.panel.programme import UNKNOWN

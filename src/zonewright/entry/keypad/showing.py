@@ -6,8 +6,8 @@ Rules of this file:
 
 from __future__ import annotations
 
-from zonewright.entry.answering import BLANK, UNSET
-from zonewright.entry.standing import (
+from zonewright.entry.keypad.answering import BLANK, UNSET
+from zonewright.entry.keypad.standing import (
     HEARD,
     PAIR,
     State,
@@ -17,7 +17,7 @@ from zonewright.entry.standing import (
     is_used,
     present_value,
 )
-from zonewright.entry.styles import STYLES, Digits
+from zonewright.entry.keypad.styles import STYLES, Digits
 from zonewright.panel.answers import typed
 from zonewright.panel.profile import (
     Entry,

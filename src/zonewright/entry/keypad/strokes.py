@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import NamedTuple
 
-from zonewright.entry.standing import State
-from zonewright.entry.styles import Keys
+from zonewright.entry.keypad.standing import State
+from zonewright.entry.keypad.styles import Keys
 from zonewright.panel.programme import Item, Value
 
 

@@ -12,12 +12,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from zonewright.entry.held import Held
-from zonewright.entry.keyed_on import Gives, KeyedOn, parts_of, printed, standing
-from zonewright.entry.misreading import WEIGHTS
-from zonewright.entry.slips import altered
-from zonewright.entry.standing import State
-from zonewright.entry.strokes import Act, Driven, Stroke
+from zonewright.entry.keypad.held import Held
+from zonewright.entry.keypad.standing import State
+from zonewright.entry.keypad.strokes import Act, Driven, Stroke
+from zonewright.entry.slips.invited import altered
+from zonewright.entry.slips.keyed_on import Gives, KeyedOn, parts_of, printed, standing
+from zonewright.entry.slips.misreading import WEIGHTS
 from zonewright.panel.profile import Profile
 from zonewright.panel.programme import Item, Value
 

@@ -13,12 +13,12 @@ from itertools import groupby
 from string import ascii_lowercase
 from typing import TypeVar
 
-from zonewright.entry.recovery import WrongDevice
-from zonewright.entry.sheet import Change, EntrySheet, Group, SheetJob, Step
-from zonewright.entry.showing import Display
-from zonewright.entry.strokes import Act, Stroke
-from zonewright.entry.styles import PAUSE
-from zonewright.entry.walk import WalkPart
+from zonewright.entry.keypad.showing import Display
+from zonewright.entry.keypad.strokes import Act, Stroke
+from zonewright.entry.keypad.styles import PAUSE
+from zonewright.entry.sheets.recovery import WrongDevice
+from zonewright.entry.sheets.sheet import Change, EntrySheet, Group, SheetJob, Step
+from zonewright.entry.sheets.walk import WalkPart
 from zonewright.panel.profile import Profile
 from zonewright.panel.programme import UNKNOWN
 

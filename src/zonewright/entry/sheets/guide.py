@@ -14,11 +14,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
-from zonewright.entry.keypad import heard, idle, press
-from zonewright.entry.sheet import EntrySheet, SheetJob, Step, delta
-from zonewright.entry.standing import State, answer_at, at_rest, programme_of
-from zonewright.entry.strokes import Act
-from zonewright.entry.text import key_words, leaving_words
+from zonewright.entry.keypad.pressing import heard, idle, press
+from zonewright.entry.keypad.standing import State, answer_at, at_rest, programme_of
+from zonewright.entry.keypad.strokes import Act
+from zonewright.entry.sheets.sheet import EntrySheet, SheetJob, Step, delta
+from zonewright.entry.sheets.text import key_words, leaving_words
 from zonewright.panel.profile import Profile
 from zonewright.panel.programme import item_of
 

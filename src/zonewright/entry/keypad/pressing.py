@@ -10,10 +10,10 @@ Rules of this file:
 
 from __future__ import annotations
 
-from zonewright.entry.held import changed
-from zonewright.entry.keeping import all_held, forgotten, kept, merged, missing_item, owner, reset_by
-from zonewright.entry.showing import number_text
-from zonewright.entry.standing import (
+from zonewright.entry.keypad.held import changed
+from zonewright.entry.keypad.keeping import all_held, forgotten, kept, merged, missing_item, owner, reset_by
+from zonewright.entry.keypad.showing import number_text
+from zonewright.entry.keypad.standing import (
     HEARD,
     PAIR,
     State,
@@ -26,7 +26,7 @@ from zonewright.entry.standing import (
     ring,
     value_of,
 )
-from zonewright.entry.styles import DIGITS, NO, PAUSE, STYLES, Digits, Taken
+from zonewright.entry.keypad.styles import DIGITS, NO, PAUSE, STYLES, Digits, Taken
 from zonewright.panel.answers import limits
 from zonewright.panel.legal import exists
 from zonewright.panel.profile import (

@@ -14,14 +14,14 @@ from dataclasses import dataclass
 from itertools import zip_longest
 from types import MappingProxyType
 
-from zonewright.entry.drive import drive
-from zonewright.entry.keypad import heard, press
-from zonewright.entry.recovery import WrongDevice, wrong_device
-from zonewright.entry.showing import Display, display
-from zonewright.entry.slips import silent_steps
-from zonewright.entry.standing import State, answer_at, at_rest, present_value, programme_of, value_of
-from zonewright.entry.strokes import Act, Driven, Job, Stroke
-from zonewright.entry.walk import ClosingWalk, closing_walk
+from zonewright.entry.keypad.drive import drive
+from zonewright.entry.keypad.pressing import heard, press
+from zonewright.entry.keypad.showing import Display, display
+from zonewright.entry.keypad.standing import State, answer_at, at_rest, present_value, programme_of, value_of
+from zonewright.entry.keypad.strokes import Act, Driven, Job, Stroke
+from zonewright.entry.sheets.recovery import WrongDevice, wrong_device
+from zonewright.entry.sheets.walk import ClosingWalk, closing_walk
+from zonewright.entry.slips.invited import silent_steps
 from zonewright.panel.fixed import tells_station
 from zonewright.panel.legal import as_shipped, beside, exists, settled
 from zonewright.panel.profile import Profile, Style

@@ -9,8 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from zonewright.entry.held import Held, changed
-from zonewright.entry.standing import State, held_value
+from zonewright.entry.keypad.held import Held, changed
+from zonewright.entry.keypad.standing import State, held_value
 from zonewright.panel.legal import exists
 from zonewright.panel.profile import (
     ItemRule,

@@ -11,13 +11,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from zonewright.entry.answering import PAUSE
-from zonewright.entry.keypad import heard, idle, press
-from zonewright.entry.recovery import same, way_back
-from zonewright.entry.sheet import EntrySheet, Step
-from zonewright.entry.showing import Display, display
-from zonewright.entry.standing import State, at_rest, programme_of
-from zonewright.entry.text import has_new_code, stroke_words, wrong_device_words
+from zonewright.entry.keypad.answering import PAUSE
+from zonewright.entry.keypad.pressing import heard, idle, press
+from zonewright.entry.keypad.showing import Display, display
+from zonewright.entry.keypad.standing import State, at_rest, programme_of
+from zonewright.entry.sheets.recovery import same, way_back
+from zonewright.entry.sheets.sheet import EntrySheet, Step
+from zonewright.entry.sheets.text import has_new_code, stroke_words, wrong_device_words
 from zonewright.panel.answers import SECRET_SET, refuses
 from zonewright.panel.profile import Profile
 from zonewright.panel.programme import Item, Programme, Value, item_of

@@ -20,12 +20,12 @@ from dataclasses import dataclass
 from enum import Enum
 from functools import partial
 
-from zonewright.entry.keypad import heard, idle, press
-from zonewright.entry.misreading import WEIGHTS, SlipKind, misreads, mistapped, near_codes
-from zonewright.entry.showing import display
-from zonewright.entry.standing import State, answer_at
-from zonewright.entry.strokes import Act, Driven, Stroke
-from zonewright.entry.styles import STYLES, Keys
+from zonewright.entry.keypad.pressing import heard, idle, press
+from zonewright.entry.keypad.showing import display
+from zonewright.entry.keypad.standing import State, answer_at
+from zonewright.entry.keypad.strokes import Act, Driven, Stroke
+from zonewright.entry.keypad.styles import STYLES, Keys
+from zonewright.entry.slips.misreading import WEIGHTS, SlipKind, misreads, mistapped, near_codes
 from zonewright.panel.answers import refuses, typed
 from zonewright.panel.profile import Answer, Profile, Style
 from zonewright.panel.programme import Item, Value

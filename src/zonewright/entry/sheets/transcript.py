@@ -16,9 +16,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import NamedTuple
 
-from zonewright.entry import keypad, showing
-from zonewright.entry.practise import TRIP, WAIT, keys_of
-from zonewright.entry.standing import State, at_rest
+from zonewright.entry.keypad import pressing, showing
+from zonewright.entry.keypad.standing import State, at_rest
+from zonewright.entry.sheets.practise import TRIP, WAIT, keys_of
 from zonewright.findings import BadInput, Finding, Place, Severity, nearest
 from zonewright.panel.legal import as_shipped
 from zonewright.panel.profile import Profile
@@ -110,13 +110,13 @@ class _Run:
         while words:
             word = words.pop(0)
             if word == WAIT:
-                self._move(word, keypad.idle(self.profile, self.state))
+                self._move(word, pressing.idle(self.profile, self.state))
             elif word == TRIP:
                 number = words.pop(0) if words else ""
                 if not number.isdigit():
                     self._bad("TRY-04", place, TRIP, "it has no number", "write trip and the digits of the device")
                     return False
-                self._move(f"{TRIP} {number}", keypad.heard(self.profile, self.state, number))
+                self._move(f"{TRIP} {number}", pressing.heard(self.profile, self.state, number))
             else:
                 keys = keys_of(self.profile, word)
                 if not keys:
@@ -127,7 +127,7 @@ class _Run:
                     self._bad("TRY-05", place, word, says, "", allowed=allowed, near=near[0] if near else None)
                     return False
                 for key in keys:
-                    self._move(key, keypad.press(self.profile, self.state, key))
+                    self._move(key, pressing.press(self.profile, self.state, key))
         return True
 
     def _move(self, key: str, after: State) -> None:

@@ -12,8 +12,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from zonewright.entry.answering import BLANK, UNSET
-from zonewright.entry.styles import STYLES
+from zonewright.entry.keypad.answering import BLANK, UNSET
+from zonewright.entry.keypad.styles import STYLES
 from zonewright.findings import nearest
 from zonewright.panel.answers import SECRET_SET, is_identity, limits, nearest_words, refuses
 from zonewright.panel.profile import Answer, Profile, Style
