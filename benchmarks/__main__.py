@@ -14,10 +14,11 @@ from pathlib import Path
 
 from benchmarks import diagnosing, proving, spin
 from benchmarks.houses import house
-from zonewright.behaviour import matrix, setup_of
+from zonewright.behaviour.setup import setup_of
 from zonewright.checks.check import check
 from zonewright.entry.sheets.sheet import whole
 from zonewright.panel.opening import open_site
+from zonewright.words.matrix import matrix
 
 RUNS = 5
 WALKS = 2  # a walk takes long

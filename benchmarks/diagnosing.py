@@ -18,7 +18,6 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from benchmarks.houses import house
-from zonewright.behaviour.tracks import Names
 from zonewright.desk.collecting import uncollected
 from zonewright.diagnosis.belief import Answers
 from zonewright.diagnosis.case import Case, Diagnosis, case_of
@@ -26,6 +25,7 @@ from zonewright.diagnosis.evidence import Answered
 from zonewright.diagnosis.hypotheses import Cure, Hypothesis
 from zonewright.diagnosis.questions import Question, Trial
 from zonewright.panel.opening import open_site
+from zonewright.words.tracks import Names
 
 DEMOS = Path(__file__).resolve().parent.parent / "src/zonewright/cli/demo_files"
 MOST_PLANTED = 120

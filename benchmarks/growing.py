@@ -21,9 +21,8 @@ from benchmarks import irregular, parade
 from benchmarks.diagnosing import measured
 from benchmarks.houses import house
 from tests.behaviour.house import COTTAGE, with_settings
-from zonewright.behaviour import setup_of
 from zonewright.behaviour.acts import with_acts
-from zonewright.behaviour.setup import Setup
+from zonewright.behaviour.setup import Setup, setup_of
 from zonewright.desk.collecting import uncollected
 from zonewright.diagnosis.case import case_of
 from zonewright.fieldwork.candidates import ground_of

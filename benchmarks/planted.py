@@ -16,7 +16,6 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from benchmarks.houses import house
-from zonewright.behaviour.changes import changes
 from zonewright.behaviour.setup import setup_of
 from zonewright.checks.check import check
 from zonewright.panel.opening import open_site
@@ -25,6 +24,7 @@ from zonewright.proof.promises.asked import asked_of
 from zonewright.proof.promises.promise import Window
 from zonewright.proof.prove import prove
 from zonewright.proof.prover.refine import Result
+from zonewright.words.changes import changes
 
 HOUSES, MISTAKES, ZONES = 10, 3, (12, 20)
 WAYS = """keypads: {house-keypad: {area: house}, annexe-keypad: {area: annexe}}

@@ -19,8 +19,7 @@ from pathlib import Path
 
 from benchmarks import parade
 from benchmarks.houses import house
-from zonewright.behaviour import setup_of
-from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
+from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup, setup_of
 from zonewright.desk.verdicts import settle_all
 from zonewright.panel.behaviours import Timing
 from zonewright.panel.opening import open_site

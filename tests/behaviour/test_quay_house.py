@@ -10,11 +10,11 @@ from pathlib import Path
 import pytest
 
 from zonewright.behaviour.events import Message, Shown, Siren
-from zonewright.behaviour.scenario import played, read_scenario
 from zonewright.behaviour.setup import setup_of
-from zonewright.behaviour.telling import output_in_words
 from zonewright.panel.behaviours import Pattern
 from zonewright.panel.opening import open_site
+from zonewright.words.scenario import played, read_scenario
+from zonewright.words.telling import output_in_words
 
 SITE = open_site(Path(__file__).parent / "quay_house.yaml")
 SETUP = setup_of(SITE.programme, SITE.profile)

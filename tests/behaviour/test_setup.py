@@ -7,9 +7,8 @@ from collections.abc import Mapping
 import pytest
 
 from tests.demos import demo
-from zonewright.behaviour import setup_of
 from zonewright.behaviour.faults import Fault, Right
-from zonewright.behaviour.setup import AreaNumber, Settings, Setup, UnknownValues, UnusableValues, UserNumber
+from zonewright.behaviour.setup import AreaNumber, Settings, Setup, UnknownValues, UnusableValues, UserNumber, setup_of
 from zonewright.panel.behaviours import SHIPPED
 from zonewright.panel.profile import Kind, Profile
 from zonewright.panel.programme import UNKNOWN, Item, Programme, Value, item_of

@@ -8,15 +8,15 @@ from pathlib import Path
 
 import pytest
 
-from zonewright.behaviour.explain import explain
-from zonewright.behaviour.matrix import Cause, matrix
-from zonewright.behaviour.sentence import sentence
 from zonewright.behaviour.setup import Setup, setup_of
 from zonewright.cli import main
 from zonewright.diagnosis.faults import faults_of, named
 from zonewright.diagnosis.hypotheses import hypotheses
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.opening import open_site
+from zonewright.words.explain import explain
+from zonewright.words.matrix import Cause, matrix
+from zonewright.words.sentence import sentence
 
 BAKERY = Path(__file__).parents[2] / "src/zonewright/cli/demo_files/bakery.yaml"
 OF_RADIO = re.compile(

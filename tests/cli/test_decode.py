@@ -8,11 +8,11 @@ from typing import Any
 
 import pytest
 
-from zonewright.behaviour.matrix import matrix
 from zonewright.behaviour.setup import setup_of
 from zonewright.cli import main
 from zonewright.documents.leaving import listings
 from zonewright.panel.opening import open_site
+from zonewright.words.matrix import matrix
 
 DEMO = Path(__file__).parents[2] / "src/zonewright/cli/demo_files/larkfield.yaml"
 

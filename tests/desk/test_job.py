@@ -9,13 +9,13 @@ from shutil import copy
 
 import pytest
 
-from zonewright.behaviour.matrix import matrix
 from zonewright.behaviour.setup import setup_of
 from zonewright.desk.job import Job, older_job, open_job, open_text
 from zonewright.desk.sheets import keying
 from zonewright.entry.sheets.practise import along
 from zonewright.findings import BadInput
 from zonewright.panel.reading import SHIPPED
+from zonewright.words.matrix import matrix
 
 FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
 

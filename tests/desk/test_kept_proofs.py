@@ -9,7 +9,6 @@ from pathlib import Path
 
 import pytest
 
-from zonewright.behaviour.scenes import play_scenes
 from zonewright.behaviour.setup import setup_of
 from zonewright.cli import main
 from zonewright.desk.kept_proofs import KeptProofs, _plain_verdict, _verdict
@@ -18,6 +17,7 @@ from zonewright.proof.promises.promise import Route
 from zonewright.proof.promises.properties import promises
 from zonewright.proof.prover.refine import Result, Settled
 from zonewright.site.record import ZoneNumber
+from zonewright.words.scenes import play_scenes
 
 DEMOS = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
 WRONG = str(DEMOS / "larkfield-wrong.yaml")

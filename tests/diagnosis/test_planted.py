@@ -11,8 +11,6 @@ from functools import cache
 import pytest
 
 from tests.diagnosis.sites import SITES, case
-from zonewright.behaviour import quoting
-from zonewright.behaviour.scenario import read_scenario
 from zonewright.diagnosis.case import Diagnosis
 from zonewright.diagnosis.evidence import acts_of
 from zonewright.diagnosis.faults import faults_of
@@ -20,6 +18,8 @@ from zonewright.diagnosis.noticing import in_words
 from zonewright.diagnosis.statements import observation
 from zonewright.entry.slips.keyed_on import parts_of
 from zonewright.fieldwork.slipped import slips_of
+from zonewright.words import quoting
+from zonewright.words.scenario import read_scenario
 
 OF_EACH_KIND = 3
 KEYED_ASTRAY, THINGS = "keyed astray or on", re.compile(r"^.*?(zone|remote|person) \d+[^:]*:? ?")

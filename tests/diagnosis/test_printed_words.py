@@ -8,17 +8,17 @@ import pytest
 
 from tests.diagnosis.sites import SITES, case, says, seen
 from zonewright.behaviour.events import Output
-from zonewright.behaviour.explain import explain
-from zonewright.behaviour.matrix import matrix, site_troubles
-from zonewright.behaviour.scenario import played, read_scenario
-from zonewright.behaviour.scenes import play_scenes
 from zonewright.behaviour.setup import Setup
-from zonewright.behaviour.strips import cell_in_words
-from zonewright.behaviour.telling import output_in_words
-from zonewright.behaviour.tracks import called
 from zonewright.diagnosis.noticing import Spot, fits, sensed
 from zonewright.diagnosis.noticing_text import read_noticing
 from zonewright.panel.behaviours import Mode
+from zonewright.words.explain import explain
+from zonewright.words.matrix import matrix, site_troubles
+from zonewright.words.scenario import played, read_scenario
+from zonewright.words.scenes import play_scenes
+from zonewright.words.strips import cell_in_words
+from zonewright.words.telling import output_in_words
+from zonewright.words.tracks import called
 
 
 def setup_at(site: str) -> Setup:

@@ -10,9 +10,6 @@ from typing import Any
 
 from pypdf import PdfReader
 
-from zonewright.behaviour.matrix import Cause, Matrix, matrix
-from zonewright.behaviour.scenario import played, read_scenario
-from zonewright.behaviour.sentence import sentence
 from zonewright.behaviour.setup import setup_of
 from zonewright.checks.check import check
 from zonewright.documents.pack import Paper, pack_data, render
@@ -28,6 +25,9 @@ from zonewright.proof.prove import Verdict
 from zonewright.proof.prover.refine import Result, Settled
 from zonewright.site.record import ZoneNumber
 from zonewright.testplan.planner import Planner, TestPlan
+from zonewright.words.matrix import Cause, Matrix, matrix
+from zonewright.words.scenario import played, read_scenario
+from zonewright.words.sentence import sentence
 
 DEMO = Path(str(files("zonewright.cli"))) / "demo_files"
 

@@ -6,12 +6,12 @@ from pathlib import Path
 import pytest
 
 from tests.documents.packs import made, opened, pack, squeezed, whole_text
-from zonewright.behaviour.matrix import Mark
-from zonewright.behaviour.telling import ranges
 from zonewright.documents.foreseen import foreseen
 from zonewright.documents.pack import render
 from zonewright.documents.records import StripBar
 from zonewright.documents.schedule import in_threes, unbroken
+from zonewright.words.matrix import Mark
+from zonewright.words.telling import ranges
 
 
 def test_bars_of_a_row_cover_every_mode() -> None:

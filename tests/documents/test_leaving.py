@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from zonewright.behaviour.matrix import matrix
 from zonewright.behaviour.setup import setup_of
 from zonewright.documents.leaving import HANDED_OVER, listings, spaced
 from zonewright.documents.records import Listing
 from zonewright.panel.opening import open_site
 from zonewright.signals import dc05
+from zonewright.words.matrix import matrix
 
 DEMO = Path(__file__).parents[2] / "src/zonewright/cli/demo_files/larkfield.yaml"
 

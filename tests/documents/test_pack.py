@@ -20,7 +20,6 @@ from tests.documents.packs import (
     whole_text,
 )
 from zonewright.behaviour.setup import setup_of
-from zonewright.behaviour.tracks import called, names_of
 from zonewright.checks.check import Judged, check
 from zonewright.documents.pack import Paper, pack_data, render
 from zonewright.documents.proved import proved, proved_number
@@ -29,6 +28,7 @@ from zonewright.entry.sheets.sheet import delta
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.proof.prover.refine import Result, Settled
 from zonewright.testplan.walking import LOOPS
+from zonewright.words.tracks import called, names_of
 
 HOLDS, FAILS, EMPTY, UNDECIDED, AGREED, ABSENT, OFF = Result
 RESULTS = (HOLDS, HOLDS, FAILS, EMPTY, UNDECIDED, AGREED, ABSENT, ABSENT, OFF)

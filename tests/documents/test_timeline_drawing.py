@@ -7,12 +7,12 @@ from pathlib import Path
 
 import pytest
 
-from zonewright.behaviour.scenario import played, read_scenario
-from zonewright.behaviour.scenes import play_scenes
 from zonewright.behaviour.setup import setup_of
-from zonewright.behaviour.tracks import Lane, names_of, tracks
 from zonewright.documents.timeline_drawing import listing, timeline_drawing
 from zonewright.panel.opening import open_site
+from zonewright.words.scenario import played, read_scenario
+from zonewright.words.scenes import play_scenes
+from zonewright.words.tracks import Lane, names_of, tracks
 
 FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
 WIDE_LETTER_MM = 1.79  # a mean letter of DejaVu Sans at 3.2 mm, in the widest of these labels

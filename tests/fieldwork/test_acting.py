@@ -6,7 +6,6 @@ from pathlib import Path
 
 from zonewright.behaviour.clockwork import Clockwork
 from zonewright.behaviour.events import Disarm, ZoneOpens
-from zonewright.behaviour.matrix import at_rest
 from zonewright.behaviour.setup import AreaNumber, UserNumber
 from zonewright.fieldwork.acting import Handle, Panel, Press, Set, What, panel_of, perform
 from zonewright.fieldwork.observing import Noticed, Unlike, observed, unlike
@@ -14,6 +13,7 @@ from zonewright.panel.behaviours import Mode
 from zonewright.panel.opening import open_site
 from zonewright.panel.programme import Item, Value
 from zonewright.site.record import ZoneNumber
+from zonewright.words.matrix import at_rest
 
 FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
 HOUSE, BAKERY, ROWAN = (open_site(FILES / f"{name}.yaml") for name in ("larkfield", "bakery", "rowan"))

@@ -45,7 +45,6 @@ from zonewright.behaviour.events import (
     ZoneOpens,
     ZoneTrips,
 )
-from zonewright.behaviour.matrix import Cause, Cell, matrix
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, ZoneSetup, setup_of
 from zonewright.behaviour.state import Control, Phase
 from zonewright.panel.behaviours import ARMED, Mode, Pattern, Timing, modes_meant
@@ -58,6 +57,7 @@ from zonewright.proof.prover.refine import NOTHING_LOOKED_AT, Result
 from zonewright.site.must import Effect as Wish
 from zonewright.site.must import EffectKind, ModeWord, Statement
 from zonewright.site.names import Cause as Named
+from zonewright.words.matrix import Cause, Cell, matrix
 
 PANELS = ("marlow", "quill", "tern")
 SETS_OF_AREAS = {"tern": ((1,), (2,), (1, 2), (1, 2)), "quill": ((1,), (2,), (1, 2), (1, 2), (1, 2, 3))}

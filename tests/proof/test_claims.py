@@ -12,9 +12,7 @@ from tests.yard import YARD, yard
 from zonewright.behaviour.acts import with_acts
 from zonewright.behaviour.clockwork import run
 from zonewright.behaviour.events import Event, Line, Message, Told, ZoneTrips
-from zonewright.behaviour.scenario import played, read_scenario
 from zonewright.behaviour.setup import Setup, setup_of
-from zonewright.behaviour.telling import UNCOUNTED
 from zonewright.checks.check import check
 from zonewright.panel.behaviours import SHIPPED, Mode
 from zonewright.panel.resolve import Resolved
@@ -25,6 +23,8 @@ from zonewright.proof.prove import RESTS, Verdict, prove, rested
 from zonewright.proof.prover.refine import Result
 from zonewright.proof.why.arguments import why
 from zonewright.site.record import ZoneNumber
+from zonewright.words.scenario import played, read_scenario
+from zonewright.words.telling import UNCOUNTED
 
 
 def verdicts(resolved: Resolved, kind: str) -> list[Verdict]:

@@ -24,7 +24,7 @@ from tests.behaviour.house import (
     with_settings,
     zone,
 )
-from zonewright.behaviour import arming, disarming, effects, step
+from zonewright.behaviour import arming, disarming, effects
 from zonewright.behaviour.clockwork import Clockwork, Timeline
 from zonewright.behaviour.events import (
     Arm,
@@ -45,10 +45,9 @@ from zonewright.behaviour.events import (
     ZoneTrips,
 )
 from zonewright.behaviour.faults import Fault, Right
-from zonewright.behaviour.matrix import at_rest
 from zonewright.behaviour.setup import AreaNumber, Settings, Setup, UserNumber, ZoneSetup
 from zonewright.behaviour.state import AreaState, Draft, Phase
-from zonewright.behaviour.telling import event_in_words
+from zonewright.behaviour.step import step
 from zonewright.panel.behaviours import SHIPPED, Mode, Pattern
 from zonewright.panel.profile import Listing
 from zonewright.proof.promises.promise import Part, Premise, Promise, Route
@@ -57,6 +56,8 @@ from zonewright.proof.promises.sums import TotalDelay, limit_of, total_delay
 from zonewright.proof.prove import Verdict, prove
 from zonewright.proof.prover.refine import Result
 from zonewright.proof.prover.unknowns import View
+from zonewright.words.matrix import at_rest
+from zonewright.words.telling import event_in_words
 
 STEP = sys.modules["zonewright.behaviour.step"]  # in the room the name is the function's
 HOME = Route("home", DOOR, (HALL,), walk_s=29)

@@ -13,7 +13,6 @@ from tests.proof.outside import matrix_shows
 from tests.proof.test_prove_inside import SHARED, given_events, some_setup
 from zonewright.behaviour.clockwork import Clockwork
 from zonewright.behaviour.events import Event, Expires, Timer, TimerKind
-from zonewright.behaviour.matrix import Cause, matrix
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
 from zonewright.behaviour.state import Control
 from zonewright.panel.behaviours import Mode, modes_meant
@@ -42,6 +41,7 @@ from zonewright.proof.prover.slices import Slice, whole_panel
 from zonewright.proof.prover.table import Act
 from zonewright.site.must import Effect, ModeWord, Statement
 from zonewright.site.names import Cause as Named
+from zonewright.words.matrix import Cause, matrix
 
 QUIET = replace(CP01, supervision_window=0)
 GUARDS = ("entry-door", "fire", "interior", "interior-follower", "perimeter", "day-night", "24-hour-audible")

@@ -16,9 +16,8 @@ from tests.behaviour.house import with_settings
 from tests.proof.promela import Table, model
 from tests.proof.spin import Found, missing, verifier, verify
 from tests.proof.ticks import Plain, exactly
-from zonewright.behaviour import setup_of
 from zonewright.behaviour.faults import Fault, Right
-from zonewright.behaviour.setup import Setup
+from zonewright.behaviour.setup import Setup, setup_of
 from zonewright.behaviour.state import Control
 from zonewright.panel.behaviours import SHIPPED
 from zonewright.panel.opening import open_site

@@ -35,10 +35,10 @@ from zonewright.behaviour.events import (
     ZoneOpens,
     ZoneTrips,
 )
-from zonewright.behaviour.matrix import Cause, Mark, matrix
 from zonewright.behaviour.setup import Setup
 from zonewright.panel.behaviours import SHIPPED, Mode, Pattern
 from zonewright.site.record import ZoneNumber
+from zonewright.words.matrix import Cause, Mark, matrix
 
 D, S, N, A = Mode.DISARMED, Mode.STAY, Mode.NIGHT, Mode.AWAY
 ARMED = frozenset({S, N, A})

@@ -11,7 +11,6 @@ from tests.yard import yard
 from zonewright.behaviour.events import Means, Message, Panic, Siren
 from zonewright.behaviour.setup import AreaNumber
 from zonewright.behaviour.state import NOBODY
-from zonewright.behaviour.tracks import names_of
 from zonewright.diagnosis.belief import gain
 from zonewright.diagnosis.case import Diagnosis, case_of
 from zonewright.diagnosis.statements import one_line
@@ -25,6 +24,7 @@ from zonewright.panel.opening import open_site
 from zonewright.testplan.killing import Why
 from zonewright.testplan.planner import Planner
 from zonewright.testplan.walking import DANGER, SIREN, WORD, told
+from zonewright.words.tracks import names_of
 
 FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
 HELP = {"fire alarm", "panic alarm", "hold-up alarm", "carbon monoxide alarm", "gas alarm", "medical alarm", "duress"}

@@ -10,7 +10,6 @@ from random import Random
 
 import pytest
 
-from zonewright.behaviour.tracks import names_of
 from zonewright.fieldwork.acting import Handle, Panel, What
 from zonewright.fieldwork.candidates import candidates, ground_of
 from zonewright.fieldwork.fieldtests import Sort, begun
@@ -25,6 +24,7 @@ from zonewright.testplan.killing import Variant, Why
 from zonewright.testplan.packing import Rehearsal
 from zonewright.testplan.planner import Planner, TestPlan, count
 from zonewright.testplan.walking import act_in_words, by_hand
+from zonewright.words.tracks import names_of
 
 FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
 

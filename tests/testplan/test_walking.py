@@ -16,7 +16,6 @@ from tests.generated import opened, site_texts
 from zonewright.behaviour.clockwork import Clockwork
 from zonewright.behaviour.events import Arm, TimerKind, ZoneTrips
 from zonewright.behaviour.setup import AreaNumber, UserNumber
-from zonewright.behaviour.tracks import names_of
 from zonewright.fieldwork.acting import Handle, Set, What, perform
 from zonewright.fieldwork.candidates import ground_of
 from zonewright.fieldwork.fieldtests import OFF, Arming, FieldTest, Sort, begun
@@ -32,6 +31,7 @@ from zonewright.testplan.packing import Rehearsal, packed
 from zonewright.testplan.planner import Planner, TestPlan
 from zonewright.testplan.standing import CODE_S, in_words, stands
 from zonewright.testplan.walking import IF_WRONG, LEANS, begins, by_hand, told, unseen, ways_out
+from zonewright.words.tracks import names_of
 
 FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
 

@@ -7,11 +7,11 @@ from itertools import combinations
 
 from zonewright.behaviour.events import Chime, Disarm, Event, Siren, Spoken, ZoneCloses, ZoneOpens, ZoneTrips
 from zonewright.behaviour.setup import AreaNumber, UserNumber
-from zonewright.behaviour.telling import listed
 from zonewright.checks.catalogue import rule
 from zonewright.checks.job import Doubt, Job, JobZone
 from zonewright.findings import Severity
 from zonewright.panel.behaviours import Mode, Pattern, Timing
+from zonewright.words.telling import listed
 
 TOPIC = "behaviour"
 

@@ -14,8 +14,6 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from zonewright.behaviour.events import Output
-from zonewright.behaviour.half_known import HalfKnown, KnownMatrix, half_known, known_matrix
-from zonewright.behaviour.matrix import Cause
 from zonewright.checks.catalogue import Rule
 from zonewright.checks.check import rules
 from zonewright.checks.job import Job, JobZone
@@ -29,6 +27,8 @@ from zonewright.site.model import DeviceZone, Site
 from zonewright.site.names import Cause as Named
 from zonewright.site.nodes import Places
 from zonewright.site.record import AreaName, ZoneNumber
+from zonewright.words.half_known import HalfKnown, KnownMatrix, half_known, known_matrix
+from zonewright.words.matrix import Cause
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,6 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from zonewright.behaviour.events import Event, Output, Siren
-from zonewright.behaviour.matrix import Cause, Matrix, at_rest, at_rest_in, matrix, outcome_of
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup, setup_of
 from zonewright.findings import Place
 from zonewright.panel.behaviours import Mode, Pattern
@@ -23,6 +22,7 @@ from zonewright.panel.resolve_zones import ZoneOrigin
 from zonewright.site.model import Device, Loop
 from zonewright.site.plan import Plan
 from zonewright.site.record import DeviceName
+from zonewright.words.matrix import Cause, Matrix, at_rest, at_rest_in, matrix, outcome_of
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,10 +13,7 @@ from itertools import product
 
 from zonewright.behaviour.acts import with_acts
 from zonewright.behaviour.events import Beeps, Chime, Message, Output, Siren, Spoken
-from zonewright.behaviour.matrix import Cause, at_rest
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber
-from zonewright.behaviour.telling import SIRENS, event_in_words, is_meant, listed
-from zonewright.behaviour.tracks import called, names_of
 from zonewright.checks.catalogue import rule
 from zonewright.checks.job import Doubt, Job, JobZone
 from zonewright.findings import Severity
@@ -24,6 +21,9 @@ from zonewright.panel.behaviours import Mode, Pattern, modes_meant
 from zonewright.proof.promises.by_zones import nobody_sets_area
 from zonewright.proof.promises.to_owner import done_by
 from zonewright.site.must import Effect, Statement, statements
+from zonewright.words.matrix import Cause, at_rest
+from zonewright.words.telling import SIRENS, event_in_words, is_meant, listed
+from zonewright.words.tracks import called, names_of
 
 Modes = Mapping[AreaNumber, Mode]
 MOST_TOLD = 3  # things that a person can do, told one by one

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from zonewright.behaviour.telling import listed
 from zonewright.panel.held_before import handed_on, other_meaning
 from zonewright.panel.resolve import Resolved
 from zonewright.panel.resolve_zones import ZoneOrigin
@@ -18,6 +17,7 @@ from zonewright.panel.zones_kept import zones_kept
 from zonewright.site.kept import devices_kept, loop_changes, remotes_kept
 from zonewright.site.model import Loop
 from zonewright.site.record import DeviceName
+from zonewright.words.telling import listed
 
 AGAIN = "the number is used again, and the sheet keys over it."
 DANGER = "Only by its maker's test button or a listed aerosol, with the station's word."

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from zonewright.behaviour.telling import listed
 from zonewright.panel.programme import UNKNOWN, Programme
 from zonewright.panel.resolve import Resolved
+from zonewright.words.telling import listed
 
 
 def beware_of_panel(held: Programme, new: Resolved) -> tuple[str, ...]:

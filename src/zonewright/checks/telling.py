@@ -7,12 +7,12 @@ from collections.abc import Iterator
 
 from zonewright.behaviour.acts import with_acts
 from zonewright.behaviour.events import Beeps, Chime, Message, Siren, Spoken
-from zonewright.behaviour.telling import count_of
 from zonewright.checks.catalogue import rule
 from zonewright.checks.job import Doubt, Job
 from zonewright.findings import Severity
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.site.model import Role
+from zonewright.words.telling import count_of
 
 SIREN = re.compile(r"\b(siren|sounder|bell)s?\b", re.IGNORECASE)
 

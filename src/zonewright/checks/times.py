@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from zonewright.behaviour.arming import SILENT_EXIT_MOST_S
-from zonewright.behaviour.telling import UNCOUNTED
 from zonewright.checks.catalogue import rule
 from zonewright.checks.job import Doubt, Job
 from zonewright.findings import Severity
 from zonewright.proof.promises.sums import limit_of, of_waiting, total_delay
+from zonewright.words.telling import UNCOUNTED
 
 TOPIC = "delays"
 

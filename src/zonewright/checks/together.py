@@ -7,13 +7,13 @@ from dataclasses import replace
 
 from zonewright.behaviour.clockwork import Clockwork
 from zonewright.behaviour.events import Arm, Line, Shown, Siren, ZoneTrips
-from zonewright.behaviour.matrix import at_rest
 from zonewright.behaviour.setup import AreaNumber, UserNumber
 from zonewright.checks.catalogue import rule
 from zonewright.checks.job import Doubt, Job, JobZone
 from zonewright.findings import Severity
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.panel.programme import item_of
+from zonewright.words.matrix import at_rest
 
 
 @rule("CNF-01", severity=Severity.ADVICE, topic="confirmation")

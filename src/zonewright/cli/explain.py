@@ -7,11 +7,6 @@ from pathlib import Path
 
 import click
 
-from zonewright.behaviour.explain import explain as explain_zone
-from zonewright.behaviour.matrix import Cause
-from zonewright.behaviour.matrix import matrix as matrix_of
-from zonewright.behaviour.sentence import sentence
-from zonewright.behaviour.tracks import called
 from zonewright.cli.opening import job_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.plain_data import print_json
@@ -23,6 +18,11 @@ from zonewright.desk.comparing import with_proofs
 from zonewright.desk.job import Job, older_job
 from zonewright.desk.zones import zones_meant
 from zonewright.panel.readback_file import is_readback
+from zonewright.words.explain import explain as explain_zone
+from zonewright.words.matrix import Cause
+from zonewright.words.matrix import matrix as matrix_of
+from zonewright.words.sentence import sentence
+from zonewright.words.tracks import called
 
 
 @click.command()

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from zonewright.behaviour.setup import Setup
-from zonewright.behaviour.tracks import Names, called, names_of
 from zonewright.cli.terminal import paragraph
 from zonewright.cli.timelines import broken_lines
 from zonewright.panel.programme import Item
@@ -17,6 +16,7 @@ from zonewright.proof.why.arguments import Argument, Line, tracked_in_words
 from zonewright.proof.why.explaining import Explained
 from zonewright.proof.why.mending import Mend
 from zonewright.proof.why.undoing import Undoing, undoings
+from zonewright.words.tracks import Names, called, names_of
 
 MOST_TOLD = 8  # lines of one situation
 

@@ -6,10 +6,6 @@ from collections import Counter
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
-from zonewright.behaviour.explain import explain
-from zonewright.behaviour.half_known import HalfKnown, KnownMatrix, half_known, known_matrix
-from zonewright.behaviour.matrix import Cause, Matrix
-from zonewright.behaviour.sentence import sentence
 from zonewright.behaviour.setup import UnusableValues
 from zonewright.checks.half_known import JudgedReadback, judge
 from zonewright.cli.matrix_text import cause_lines, cell_object, strip_lines
@@ -22,6 +18,10 @@ from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.programme import UNKNOWN, Item, item_of
 from zonewright.panel.readback_file import OpenedReadback
 from zonewright.site.record import ZoneNumber
+from zonewright.words.explain import explain
+from zonewright.words.half_known import HalfKnown, KnownMatrix, half_known, known_matrix
+from zonewright.words.matrix import Cause, Matrix
+from zonewright.words.sentence import sentence
 
 IN_SENTENCES = (Cause.OPENS, Cause.LOW_BATTERY, Cause.MISSING)
 

@@ -8,14 +8,14 @@ from pathlib import Path
 import click
 
 from zonewright.behaviour.devices import without_cover
-from zonewright.behaviour.matrix import matrix as matrix_of
-from zonewright.behaviour.matrix import site_troubles
 from zonewright.cli.matrix_text import cell_object, matrix_lines, row_object
 from zonewright.cli.opening import job_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.plain_data import print_json
 from zonewright.cli.terminal import screen_of
 from zonewright.panel.readback_file import is_readback
+from zonewright.words.matrix import matrix as matrix_of
+from zonewright.words.matrix import site_troubles
 
 
 @click.command("matrix")

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from zonewright.behaviour.matrix import Cause, Cell, Matrix, SiteRow, site_troubles
-from zonewright.behaviour.sentence import sentence, while_its_pair_is_set_otherwise
 from zonewright.behaviour.setup import Setup
-from zonewright.behaviour.strips import Bar, Row, common, common_in_words, site_trouble_in_words, strips
-from zonewright.behaviour.telling import output_in_words, ranges, share_a_cover
-from zonewright.behaviour.tracks import Names, called, names_of
 from zonewright.behaviour.wires import wire_words
 from zonewright.cli.terminal import columns, cut, paragraph
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.resolve import Resolved
 from zonewright.site.record import span
+from zonewright.words.matrix import Cause, Cell, Matrix, SiteRow, site_troubles
+from zonewright.words.sentence import sentence, while_its_pair_is_set_otherwise
+from zonewright.words.strips import Bar, Row, common, common_in_words, site_trouble_in_words, strips
+from zonewright.words.telling import output_in_words, ranges, share_a_cover
+from zonewright.words.tracks import Names, called, names_of
 
 LABEL, MODE = 26, 13  # columns of the screen
 

@@ -9,10 +9,7 @@ from pathlib import Path
 import click
 
 from zonewright.behaviour.clockwork import Timeline
-from zonewright.behaviour.scenario import FORMS, doors_unsaid, played, read_scenario
-from zonewright.behaviour.scenes import Came, Played, play_scene, play_scenes, scenes
 from zonewright.behaviour.setup import Setup
-from zonewright.behaviour.tracks import Names, tracks
 from zonewright.cli.opening import job_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.plain_data import print_json
@@ -23,6 +20,9 @@ from zonewright.desk.saving import save_all
 from zonewright.documents.timeline_drawing import timeline_drawing
 from zonewright.findings import BadInput, nearest
 from zonewright.site.filetext import read_text
+from zonewright.words.scenario import FORMS, doors_unsaid, played, read_scenario
+from zonewright.words.scenes import Came, Played, play_scene, play_scenes, scenes
+from zonewright.words.tracks import Names, tracks
 
 INLINE = "scenario"  # what a finding calls a scenario that was typed on the command line
 NO_PEOPLE = "The site names no people, so somebody with slot 1 acts here. `prove` takes it that nobody has a code."

@@ -10,8 +10,6 @@ from pathlib import Path
 import click
 
 from zonewright.behaviour.setup import Setup
-from zonewright.behaviour.telling import event_in_words, label, output_in_words
-from zonewright.behaviour.tracks import NUMBERS, Names, called
 from zonewright.cli.explained import explained_lines, explained_object, in_words, premises_object
 from zonewright.cli.main import NO_ROOM
 from zonewright.cli.opening import job_at
@@ -28,6 +26,8 @@ from zonewright.proof.prove import Effort, Verdict
 from zonewright.proof.prover.refine import Result
 from zonewright.proof.why.explaining import explain_promise
 from zonewright.proof.why.undoing import Undoing, undoings
+from zonewright.words.telling import event_in_words, label, output_in_words
+from zonewright.words.tracks import NUMBERS, Names, called
 
 PLAIN = {Result.HOLDS: "holds", Result.FAILS: "FAILS"}
 MANY = {Result.HOLDS: "hold", Result.FAILS: "fail"}  # in a count: 75 hold

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from zonewright.behaviour.tracks import Names, called
 from zonewright.cli.terminal import paragraph
 from zonewright.desk.comparing import Since
+from zonewright.words.tracks import Names, called
 
 SAME = "Nothing that happens is different."
 SAME_KEYS = "What the panel does is no different: nothing else is keyed than before."

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from zonewright.behaviour.clockwork import Entry, Timeline, as_played
-from zonewright.behaviour.delivery import delivery, delivery_in_words
 from zonewright.behaviour.events import Arm, Beeps, Disarm, Expires, Output, Panic, QuickExit, Sound
 from zonewright.behaviour.setup import Setup
-from zonewright.behaviour.telling import event_in_words, output_in_words
-from zonewright.behaviour.tracks import NUMBERS, Lane, Names, called, lane_of
 from zonewright.cli.terminal import paragraph
 from zonewright.proof.promises.late import too_late
 from zonewright.proof.prove import Verdict
 from zonewright.site.record import span
+from zonewright.words.delivery import delivery, delivery_in_words
+from zonewright.words.telling import event_in_words, output_in_words
+from zonewright.words.tracks import NUMBERS, Lane, Names, called, lane_of
 
 WHO = 9  # columns for who gets something
 SAME = "same moment"

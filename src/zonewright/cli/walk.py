@@ -9,7 +9,6 @@ from pathlib import Path
 
 import click
 
-from zonewright.behaviour.tracks import Names
 from zonewright.cli.opening import job_at, older_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.plain_data import print_json
@@ -25,6 +24,7 @@ from zonewright.panel.resolve import Resolved
 from zonewright.testplan.plan_words import NOTICED, compared, is_told, minutes, plan_proof, sums, unshown
 from zonewright.testplan.planner import Stage, TestPlan, count
 from zonewright.testplan.walking import Told, begins, by_hand, closing, told, trials, waits
+from zonewright.words.tracks import Names
 
 CAUTIOUS = ("Dispatch", "Life safety", "Ladder, drill, siren")
 _BUDGET = re.compile(r"(\d{1,4})\s*(min|h)", re.ASCII)

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
-from zonewright.behaviour.changes import Changed, Difference, answer_changes, changes, scene_changes
-from zonewright.behaviour.tracks import called
 from zonewright.checks.since import beware
 from zonewright.desk.job import Job
 from zonewright.desk.progress import Progress, untold
 from zonewright.desk.verdicts import Proving
 from zonewright.proof.why.apart import ProofChange, proof_changes, proofs_apart
+from zonewright.words.changes import Changed, Difference, answer_changes, changes, scene_changes
+from zonewright.words.tracks import called
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,6 @@ from pathlib import Path
 
 from zonewright.behaviour.acts import with_acts
 from zonewright.behaviour.setup import Setup, setup_of
-from zonewright.behaviour.tracks import Names, names_of
 from zonewright.checks.check import Judged, check
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.held_before import as_held
@@ -24,6 +23,7 @@ from zonewright.panel.reading import is_path
 from zonewright.panel.resolve import Resolved
 from zonewright.site.files import Files, Folder, Texts, led_out
 from zonewright.site.plan import Plan, read_plan
+from zonewright.words.tracks import Names, names_of
 
 
 @dataclass(frozen=True)

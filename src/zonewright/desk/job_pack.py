@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from zonewright.behaviour.devices import without_cover
-from zonewright.behaviour.matrix import matrix
 from zonewright.desk.job import Job
 from zonewright.desk.progress import Progress, untold
 from zonewright.desk.sheets import guide_of, keying
@@ -12,6 +11,7 @@ from zonewright.desk.verdicts import Proving
 from zonewright.documents.pack import pack_data
 from zonewright.documents.records import PackData
 from zonewright.site.record import ZoneNumber
+from zonewright.words.matrix import matrix
 
 
 def job_pack(

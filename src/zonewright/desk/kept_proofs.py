@@ -37,6 +37,7 @@ import zonewright.behaviour
 import zonewright.panel.behaviours
 import zonewright.proof
 import zonewright.site.must
+import zonewright.words
 from zonewright.behaviour.clockwork import Entry
 from zonewright.behaviour.events import DeviceEvent, Event, Output
 from zonewright.behaviour.setup import Setup
@@ -51,7 +52,7 @@ MOST_BYTES = 20_000_000
 MINE_ALONE = 0o077  # none of these rights may be there
 _SHOWN = frozenset({"", NOT_SHOWN})  # other reasons may have labels in them
 _OURS = re.compile(r"[0-9a-f]{64}\.json")
-_ROOMS = (zonewright.behaviour, zonewright.proof)
+_ROOMS = (zonewright.behaviour, zonewright.words, zonewright.proof)
 _CODE = (zonewright.panel.behaviours.__file__, zonewright.site.must.__file__, __file__)  # beside these rooms
 _SPOILT = (
     OSError,

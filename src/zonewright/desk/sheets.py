@@ -9,9 +9,6 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from zonewright.behaviour.matrix import Cause, matrix
-from zonewright.behaviour.sentence import sentence
-from zonewright.behaviour.telling import listed
 from zonewright.checks.readiness import not_ready
 from zonewright.checks.since import beware
 from zonewright.checks.taken_over import beware_of_panel
@@ -30,6 +27,9 @@ from zonewright.panel.readback import SAID_BY_A_SITE, before_and_after
 from zonewright.panel.readback_file import OpenedReadback
 from zonewright.panel.resolve import Resolved
 from zonewright.site.record import ZoneNumber
+from zonewright.words.matrix import Cause, matrix
+from zonewright.words.sentence import sentence
+from zonewright.words.telling import listed
 
 
 @dataclass(frozen=True)

@@ -17,7 +17,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
-from zonewright.behaviour.tracks import Names
 from zonewright.diagnosis.belief import (
     NOTHING_LEFT,
     Answers,
@@ -38,6 +37,7 @@ from zonewright.entry.slips.astray import astray
 from zonewright.fieldwork.candidates import candidates, ground_of
 from zonewright.panel.programme import Programme
 from zonewright.panel.resolve import Resolved
+from zonewright.words.tracks import Names
 
 LEFT_ASIDE = 1e-3  # of the weight: so much of it may lie with causes that nobody looks at any more
 MOST_WEIGHED = 5_000  # hypotheses among which the next question is looked for

@@ -13,9 +13,6 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from zonewright.behaviour.events import Arm, DeviceEvent, Disarm
-from zonewright.behaviour.scenario import Given, Scenario
-from zonewright.behaviour.telling import listed
-from zonewright.behaviour.tracks import Names
 from zonewright.diagnosis.belief import Answers
 from zonewright.diagnosis.hypotheses import Hypothesis
 from zonewright.diagnosis.noticing import Noticing, Sign, fits, sensed
@@ -25,6 +22,9 @@ from zonewright.fieldwork.surroundings import Done
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.programme import item_of
 from zonewright.site.record import ZoneNumber
+from zonewright.words.scenario import Given, Scenario
+from zonewright.words.telling import listed
+from zonewright.words.tracks import Names
 
 
 @dataclass(frozen=True)

@@ -25,12 +25,12 @@ from zonewright.behaviour.events import (
     Spoken,
 )
 from zonewright.behaviour.setup import Setup
-from zonewright.behaviour.telling import label, output_in_words
-from zonewright.behaviour.tracks import NUMBERS, Names, called
 from zonewright.fieldwork.conditions import Channel
 from zonewright.fieldwork.surroundings import channel_of
 from zonewright.panel.behaviours import Pattern
 from zonewright.site.record import span
+from zonewright.words.telling import label, output_in_words
+from zonewright.words.tracks import NUMBERS, Names, called
 
 ROUNDED_S = 5  # times are told to so many seconds
 STOPWATCH_S = 3  # a time that is told counts as right within so many seconds: less than a panel's usual step

@@ -16,16 +16,16 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
-from zonewright.behaviour import quoting
 from zonewright.behaviour.events import Line, SiteTrouble, Told, Trouble
-from zonewright.behaviour.matrix import ARMS
 from zonewright.behaviour.setup import Setup
-from zonewright.behaviour.tracks import NUMBERS, Names
 from zonewright.diagnosis.noticing import FAST, IS_OVER, NOTHING, SIGNS, SILENCE, Noticing, Sign, Spot
 from zonewright.fieldwork.conditions import Channel
 from zonewright.panel.profile import Profile
 from zonewright.panel.programme import Item
 from zonewright.site.record import seconds
+from zonewright.words import quoting
+from zonewright.words.matrix import ARMS
+from zonewright.words.tracks import NUMBERS, Names
 
 FORMS = (
     *(f"{sign} [TEXT]" if more else sign for sign, (_, more) in SIGNS.items()), NOTHING,

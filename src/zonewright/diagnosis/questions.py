@@ -17,8 +17,6 @@ from dataclasses import dataclass, field, replace
 from itertools import combinations
 
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, ZoneSetup
-from zonewright.behaviour.telling import listed
-from zonewright.behaviour.tracks import Names, called
 from zonewright.diagnosis.belief import Answers
 from zonewright.diagnosis.faults import named
 from zonewright.diagnosis.hypotheses import Hypothesis
@@ -32,6 +30,8 @@ from zonewright.panel.behaviours import Mode
 from zonewright.panel.profile import Style
 from zonewright.panel.programme import Programme
 from zonewright.site.record import ZoneNumber, span
+from zonewright.words.telling import listed
+from zonewright.words.tracks import Names, called
 
 WALK_MIN = 0.5
 LOOK_MIN, READ_BACK_MIN = 0.3, 2.0

@@ -19,13 +19,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
-from zonewright.behaviour import quoting
-from zonewright.behaviour.scenario import NOBODY_LEAVES, doors_unsaid, read_scenario
 from zonewright.diagnosis.case import Case, Diagnosis
 from zonewright.diagnosis.evidence import Answered, Evidence, Observed, taken_to_arm
 from zonewright.diagnosis.noticing_text import read_noticing
 from zonewright.diagnosis.questions import Question
 from zonewright.findings import Finding, Place, Severity, nearest
+from zonewright.words import quoting
+from zonewright.words.scenario import NOBODY_LEAVES, doors_unsaid, read_scenario
 
 SOMETHING_ELSE = "something else"
 CANT_TELL = "?"  # an answer: the question is asked no more

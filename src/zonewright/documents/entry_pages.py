@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from zonewright.behaviour.telling import listed
 from zonewright.documents.records import Block, EndStep, Keys, ReadBackPart, ReadBackRow, Sheet, Step, Tap
 from zonewright.documents.schedule import in_threes
 from zonewright.entry.keypad.strokes import Act
@@ -23,6 +22,7 @@ from zonewright.panel.profile import Profile, Style
 from zonewright.panel.programme import UNKNOWN, Item, item_of
 from zonewright.panel.resolve import Resolved
 from zonewright.site.model import Station
+from zonewright.words.telling import listed
 
 GETTING_IN = frozenset({Act.WAY_IN, Act.CODE})
 NBSP = "\N{NO-BREAK SPACE}"

@@ -9,15 +9,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
-from zonewright.behaviour.matrix import Cause, Matrix, site_troubles
-from zonewright.behaviour.sentence import sentence
-from zonewright.behaviour.strips import Bar, Row, common, common_in_words, site_trouble_in_words, strips
-from zonewright.behaviour.telling import ranges, share_a_cover
-from zonewright.behaviour.tracks import Names, called
 from zonewright.documents.records import Fact, Foreseen, StripArea, StripBar, StripRow, StripTable
 from zonewright.documents.schedule import unbroken
 from zonewright.panel.behaviours import Mode
 from zonewright.site.record import ZoneNumber, span
+from zonewright.words.matrix import Cause, Matrix, site_troubles
+from zonewright.words.sentence import sentence
+from zonewright.words.strips import Bar, Row, common, common_in_words, site_trouble_in_words, strips
+from zonewright.words.telling import ranges, share_a_cover
+from zonewright.words.tracks import Names, called
 
 NAMED = 6
 ROOM_FOR_A_NAME = 3  # modes that a bar must span to tell which message is sent

@@ -11,16 +11,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from zonewright.behaviour.matrix import Matrix
 from zonewright.behaviour.setup import ZoneSetup
-from zonewright.behaviour.strips import Bar, bars
-from zonewright.behaviour.telling import in_modes_of, ranges
 from zonewright.documents.records import Listing
 from zonewright.documents.schedule import NBSP, unbroken
 from zonewright.panel.resolve import Resolved
 from zonewright.reporting.expected import Expected, expected
 from zonewright.site.record import ZoneNumber, span
 from zonewright.survey.power import BatterySum, battery_sum
+from zonewright.words.matrix import Matrix
+from zonewright.words.strips import Bar, bars
+from zonewright.words.telling import in_modes_of, ranges
 
 TICK = "\N{BALLOT BOX}"
 

@@ -16,8 +16,6 @@ from typing import Literal
 
 import typst
 
-from zonewright.behaviour.matrix import Matrix
-from zonewright.behaviour.tracks import names_of
 from zonewright.checks.check import Judged
 from zonewright.checks.readiness import not_ready
 from zonewright.documents.cautions import cautions
@@ -38,6 +36,8 @@ from zonewright.panel.resolve import Resolved
 from zonewright.proof.prove import Verdict
 from zonewright.site.plan import Plan
 from zonewright.testplan.planner import TestPlan
+from zonewright.words.matrix import Matrix
+from zonewright.words.tracks import names_of
 
 Paper = Literal["a4", "us-letter"]
 ON_DISPLAYS = frozenset({"shows", "look", "after"})  # fields of records that are set like a keypad's display

@@ -11,7 +11,6 @@ from collections import Counter
 from collections.abc import Sequence
 
 from zonewright.behaviour.setup import Setup
-from zonewright.behaviour.tracks import Names, called, tracks
 from zonewright.documents.records import BigNumber, Drawing, ProofGroup, ProofRow, Proved
 from zonewright.documents.timeline_drawing import timeline_drawing
 from zonewright.proof.promises.late import too_late
@@ -20,6 +19,7 @@ from zonewright.proof.promises.provisos import SCOPE as ASSUMED
 from zonewright.proof.prove import Verdict
 from zonewright.proof.prover.refine import Result
 from zonewright.site.record import span
+from zonewright.words.tracks import Names, called, tracks
 
 EXACT = "with the panel's timers exact to the second"
 SCOPE = (

@@ -12,12 +12,12 @@ from re import sub
 
 from zonewright.behaviour.faults import Right
 from zonewright.behaviour.setup import Settings, Setup, ZoneSetup
-from zonewright.behaviour.telling import ranges
 from zonewright.documents.records import ChartGroup, Fact, ZoneRow
 from zonewright.panel.programme import UNKNOWN
 from zonewright.panel.resolve import Resolved
 from zonewright.site.model import Device
 from zonewright.site.record import DeviceName, span
+from zonewright.words.telling import ranges
 
 MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",

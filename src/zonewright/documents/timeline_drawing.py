@@ -13,9 +13,9 @@ from dataclasses import dataclass
 from html import escape
 from itertools import pairwise
 
-from zonewright.behaviour.tracks import Lane, Point, Span, Tracks
 from zonewright.documents.records import Drawing, Fact
 from zonewright.site.record import span
+from zonewright.words.tracks import Lane, Point, Span, Tracks
 
 LEFT_MM, RIGHT_MM, WIDE_MM = 16.0, 4.0, 176.0
 PER_SECOND_MM, LEAST_MM, CUT_S = 0.75, 8.0, 90

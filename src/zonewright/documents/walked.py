@@ -9,12 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from zonewright.behaviour.tracks import Names
 from zonewright.documents.records import Fact, RecordedByHand, RecordedPeriod, RecordedTest, TestRecord
 from zonewright.testplan.packing import Rehearsal
 from zonewright.testplan.plan_words import NOTICED, compared, is_told, minutes, sums, unshown
 from zonewright.testplan.planner import TestPlan
 from zonewright.testplan.walking import Told, begins, by_hand, closing, told, trials, waits
+from zonewright.words.tracks import Names
 
 NOTHING = "nothing is heard, shown or sent"
 QUIET = "Wait until all messages are in."

@@ -14,9 +14,9 @@ from enum import Enum
 from zonewright.behaviour.clockwork import Entry
 from zonewright.behaviour.events import Message, Siren
 from zonewright.behaviour.setup import Setup
-from zonewright.behaviour.telling import SIRENS
 from zonewright.panel.behaviours import Pattern
 from zonewright.reporting.table import TABLE
+from zonewright.words.telling import SIRENS
 
 DANGER = frozenset({Pattern.FIRE, Pattern.GAS})
 

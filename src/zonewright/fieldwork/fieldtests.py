@@ -16,7 +16,6 @@ from enum import Enum
 
 from zonewright.behaviour.clockwork import Clockwork, Entry, Stepping
 from zonewright.behaviour.events import Arm, Means
-from zonewright.behaviour.matrix import SOMEBODY
 from zonewright.behaviour.setup import AreaNumber
 from zonewright.behaviour.step import step
 from zonewright.fieldwork.acting import Act, Handle, Panel, Press, Set, What, perform
@@ -24,6 +23,7 @@ from zonewright.fieldwork.calling import NO_CALLS, Call, Calls
 from zonewright.fieldwork.observing import Observation, observed
 from zonewright.panel.behaviours import Mode
 from zonewright.site.record import ZoneNumber
+from zonewright.words.matrix import SOMEBODY
 
 
 @dataclass(frozen=True, slots=True)

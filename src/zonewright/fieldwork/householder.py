@@ -27,9 +27,9 @@ from zonewright.behaviour.events import (
     ZoneTrips,
 )
 from zonewright.behaviour.setup import Setup, UserNumber, ZoneSetup
-from zonewright.behaviour.telling import SIRENS, label, listed, sounder
-from zonewright.behaviour.tracks import NUMBERS, Names, called
 from zonewright.panel.behaviours import Mode, Pattern
+from zonewright.words.telling import SIRENS, label, listed, sounder
+from zonewright.words.tracks import NUMBERS, Names, called
 
 LEAVING_S = 5  # when somebody leaves by a door, after arming
 SLACK_S = 5  # longer than the exit time, so that nobody counts too fast

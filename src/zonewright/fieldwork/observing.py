@@ -18,8 +18,8 @@ from enum import Enum
 from zonewright.behaviour.clockwork import Entry
 from zonewright.behaviour.events import Beeps, Chime, Message, Output, Siren, Spoken
 from zonewright.behaviour.setup import Setup
-from zonewright.behaviour.telling import SIRENS, output_in_words
 from zonewright.panel.behaviours import Pattern
+from zonewright.words.telling import SIRENS, output_in_words
 
 TOLERANCE_S = 2  # of a stopwatch in somebody's hand; a choice of ours
 

@@ -50,11 +50,9 @@ from zonewright.behaviour.events import (
     ZoneOpens,
     ZoneTrips,
 )
-from zonewright.behaviour.matrix import SOMEBODY
 from zonewright.behaviour.presence import Presence
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber
 from zonewright.behaviour.state import Phase
-from zonewright.behaviour.telling import SIRENS, output_in_words
 from zonewright.fieldwork.acting import Act, Handle, Panel, Press, Set, What
 from zonewright.fieldwork.conditions import Channel, Surroundings
 from zonewright.fieldwork.fieldtests import OFF, Arming
@@ -62,6 +60,8 @@ from zonewright.fieldwork.observing import audible
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.panel.programme import Item
 from zonewright.site.record import ZoneNumber
+from zonewright.words.matrix import SOMEBODY
+from zonewright.words.telling import SIRENS, output_in_words
 
 Done = Act | Event
 ArmedBy = tuple[tuple[AreaNumber, UserNumber], ...]  # whose code arms each area; (): somebody's who may

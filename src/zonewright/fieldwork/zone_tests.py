@@ -17,7 +17,6 @@ from zonewright.behaviour.clockwork import Clockwork
 from zonewright.behaviour.devices import has_cover
 from zonewright.behaviour.events import Message, Siren
 from zonewright.behaviour.setup import AreaNumber, UserNumber, ZoneSetup
-from zonewright.behaviour.tracks import Names, names_of
 from zonewright.fieldwork.acting import Act, Handle, Panel, Set, What, perform
 from zonewright.fieldwork.calling import Call, Calls, calls_in
 from zonewright.fieldwork.fieldtests import OFF, Arming, FieldTest, Sort, begun, last_act, trips
@@ -26,6 +25,7 @@ from zonewright.panel.behaviours import ALWAYS, ARMED, Mode, Pattern, Timing
 from zonewright.panel.programme import item_of
 from zonewright.panel.resolve import Resolved
 from zonewright.site.record import ZoneNumber
+from zonewright.words.tracks import Names, names_of
 
 MARGIN_S = 5  # after the last thing that is expected
 IN_VAIN_S = 10  # waited where nothing is expected

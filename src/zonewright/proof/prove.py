@@ -19,7 +19,6 @@ from zonewright.behaviour.acts import setting
 from zonewright.behaviour.clockwork import Clockwork, Timeline
 from zonewright.behaviour.events import ZoneOpens
 from zonewright.behaviour.setup import AreaNumber, Setup
-from zonewright.behaviour.telling import count_of, listed
 from zonewright.panel.behaviours import Mode
 from zonewright.proof.likeness import Likeness
 from zonewright.proof.promises.promise import Premise, Promise, Reckoning, Window
@@ -52,6 +51,7 @@ from zonewright.proof.prover.slices import Slice, whole_panel
 from zonewright.proof.prover.table import Act, TooLarge
 from zonewright.proof.prover.witness import opened_plainly, witness
 from zonewright.site.record import ZoneNumber
+from zonewright.words.telling import count_of, listed
 
 NOT_SHOWN = "that it comes to it was not shown on the whole panel"
 FEW_DOORS = 4  # of an area that is small

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from zonewright.behaviour.telling import count_of, ranges
 from zonewright.entry.keypad.review import called as thing_called
 from zonewright.panel.fixed import tells_station
 from zonewright.site.record import span
 from zonewright.testplan.killing import Why
 from zonewright.testplan.planner import STATION_S, TestPlan, count
+from zonewright.words.telling import count_of, ranges
 
 NOTICED = {"all over the house": "house", "at the keypad": "keypad", "at the station": "station"}
 INSTEAD = {

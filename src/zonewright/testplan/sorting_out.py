@@ -10,7 +10,6 @@ from collections.abc import Hashable
 from dataclasses import replace
 
 from zonewright.behaviour.setup import ZoneSetup
-from zonewright.behaviour.telling import label
 from zonewright.fieldwork.acting import Handle, Panel, Press, Set, What
 from zonewright.fieldwork.fieldtests import FieldTest, Sort, last_act
 from zonewright.fieldwork.panel_tests import keypad
@@ -19,6 +18,7 @@ from zonewright.panel.behaviours import Mode
 from zonewright.site.record import ZoneNumber
 from zonewright.testplan.distinguishing import Way
 from zonewright.testplan.killing import Variant
+from zonewright.words.telling import label
 
 
 def about(variant: Variant) -> frozenset[ZoneNumber]:

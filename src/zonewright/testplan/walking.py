@@ -17,8 +17,6 @@ from itertools import groupby
 from zonewright.behaviour.clockwork import Clockwork
 from zonewright.behaviour.events import Arm, ZoneTrips
 from zonewright.behaviour.setup import AreaNumber, ZoneSetup
-from zonewright.behaviour.telling import label, listed
-from zonewright.behaviour.tracks import Names, called
 from zonewright.entry.keypad.review import called as thing_called
 from zonewright.fieldwork.acting import Act, Handle, Press, Set, What
 from zonewright.fieldwork.calling import Call
@@ -33,6 +31,8 @@ from zonewright.site.kept import loop_changes, remotes_kept
 from zonewright.site.record import DeviceName, ZoneNumber, span
 from zonewright.testplan.packing import Rehearsal, Stop
 from zonewright.testplan.standing import in_words, stands
+from zonewright.words.telling import label, listed
+from zonewright.words.tracks import Names, called
 
 WORD = "Only with the station's word: get it first, and their name. A call for help that nobody expects sends people."
 SIREN = "It sounds the siren: warn whoever is near, and protect your ears."

@@ -13,7 +13,6 @@ from collections.abc import Iterator
 from zonewright.behaviour.events import Bypass, Expires, Line, Message, Timer, TimerKind, ZoneOpens
 from zonewright.behaviour.setup import Setup, ZoneSetup
 from zonewright.behaviour.state import PRECEDENCE, Control, Phase
-from zonewright.behaviour.telling import in_modes, in_modes_of
 from zonewright.panel.behaviours import ALWAYS, ARMED, Mode, Pattern, Timing
 from zonewright.proof.promises.by_zones import in_use, nobody_sets, opening, told
 from zonewright.proof.promises.judges import (
@@ -38,6 +37,7 @@ from zonewright.proof.prover.observers import Answer, Invariant, Judge, Observer
 from zonewright.proof.prover.outcome import Outcome, stands_open
 from zonewright.proof.prover.table import Act
 from zonewright.site.record import span
+from zonewright.words.telling import in_modes, in_modes_of
 
 
 def of_alarms(setup: Setup, zone: ZoneSetup, window: Window) -> Iterator[Promise]:

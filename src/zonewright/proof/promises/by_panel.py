@@ -8,7 +8,6 @@ from zonewright.behaviour.acts import disarming
 from zonewright.behaviour.events import Beeps, Disarm, Expires, Line, Shown, Siren, Sound, Timer, TimerKind
 from zonewright.behaviour.setup import AreaNumber, Setup
 from zonewright.behaviour.state import PRECEDENCE, Control, Phase, people_of
-from zonewright.behaviour.telling import listed, sounder
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.proof.promises.by_zones import opening_when_back
 from zonewright.proof.promises.promise import Part, Promise, Reckoned, Reckoning, Window, about, where
@@ -17,6 +16,7 @@ from zonewright.proof.prover.observers import Answer, Invariant
 from zonewright.proof.prover.outcome import Outcome
 from zonewright.proof.prover.table import Act
 from zonewright.site.record import span
+from zonewright.words.telling import listed, sounder
 
 NO_CODES = "the site file names nobody with a code"
 NO_CODE_HERE = "nobody's code disarms it"

@@ -14,7 +14,6 @@ from zonewright.behaviour.effects import may_be_bypassed
 from zonewright.behaviour.events import Expires, Line, Timer, TimerKind, TroubleBegins
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
 from zonewright.behaviour.state import Control
-from zonewright.behaviour.telling import UNCOUNTED, in_modes
 from zonewright.panel.behaviours import ALWAYS, ARMED, Mode, Pattern
 from zonewright.proof.promises.judges import (
     gives_alarm,
@@ -28,6 +27,7 @@ from zonewright.proof.promises.provisos import Proviso
 from zonewright.proof.prover.observers import Invariant
 from zonewright.proof.prover.outcome import Outcome
 from zonewright.proof.prover.table import Act
+from zonewright.words.telling import UNCOUNTED, in_modes
 
 
 def counting_ends(setup: Setup, disarmed: str) -> str:

@@ -30,7 +30,6 @@ from zonewright.behaviour.events import (
 )
 from zonewright.behaviour.setup import AreaNumber, ZoneSetup
 from zonewright.behaviour.state import Control, Phase
-from zonewright.behaviour.telling import SIRENS, is_meant
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.proof.prover.facts import ANYWHERE, Mask, places
 from zonewright.proof.prover.observers import Judge
@@ -39,6 +38,7 @@ from zonewright.proof.prover.outcome import Outcome, stands_open
 from zonewright.proof.prover.table import Act
 from zonewright.site.must import Effect
 from zonewright.site.record import ZoneNumber
+from zonewright.words.telling import SIRENS, is_meant
 
 _OF_SETTING = (Told.OPENING, Told.CLOSING, Told.SWITCH_OPENING, Told.SWITCH_CLOSING, Told.NOT_SET, Told.OVER_FAULT)
 OF_PEOPLE = frozenset(each.value for each in (Told.BYPASS, *_OF_SETTING))  # what people do, whichever zone is named

@@ -15,7 +15,6 @@ from zonewright.behaviour.events import Expires, Line, Shown, Timer, TimerKind, 
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
 from zonewright.behaviour.state import AreaState, Control, Door, Phase
 from zonewright.behaviour.step import power_up, step
-from zonewright.behaviour.telling import listed
 from zonewright.panel.behaviours import ARMED, Mode
 from zonewright.proof.promises.by_zones import nobody_sets
 from zonewright.proof.promises.judges import calls, left_open, shows, some_is
@@ -25,6 +24,7 @@ from zonewright.proof.prover.facts import places
 from zonewright.proof.prover.observers import Invariant
 from zonewright.proof.prover.outcome import PERSON, Outcome
 from zonewright.proof.prover.table import Act
+from zonewright.words.telling import listed
 
 
 def on_leaving(setup: Setup, area: AreaNumber) -> Iterator[Promise]:

@@ -15,7 +15,6 @@ from dataclasses import replace
 from zonewright.behaviour.events import Arm, Expires, ZoneCloses, ZoneOpens, ZoneTrips
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
 from zonewright.behaviour.state import Control, Phase
-from zonewright.behaviour.telling import each_of, in_modes_of
 from zonewright.panel.behaviours import AWAY_ONLY, Mode, Pattern, Timing
 from zonewright.panel.programme import Item
 from zonewright.proof.promises.alarms import quiet_opening, sends_within
@@ -39,6 +38,7 @@ from zonewright.proof.prover.observers import Answer, Invariant, Judge, Passage,
 from zonewright.proof.prover.outcome import Outcome
 from zonewright.proof.prover.table import Act
 from zonewright.site.record import ZoneNumber, span
+from zonewright.words.telling import each_of, in_modes_of
 
 NO_WALK = "how long the walk takes isn't known: write takes: 25 s at the route, or place door and keypad on the plan"
 

@@ -12,7 +12,6 @@ from collections.abc import Iterator
 from zonewright.behaviour.events import Arm, Beeps, Expires, Line, Means, Shown, Sound, Timer, TimerKind
 from zonewright.behaviour.setup import AreaNumber, Setup
 from zonewright.behaviour.state import AreaState, Control, Phase
-from zonewright.behaviour.telling import listed
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.proof.promises.by_zones import nobody_sets_area
 from zonewright.proof.promises.judges import some_is
@@ -22,6 +21,7 @@ from zonewright.proof.prover.observers import Invariant
 from zonewright.proof.prover.outcome import Outcome
 from zonewright.proof.prover.table import Act
 from zonewright.site.record import ZoneNumber
+from zonewright.words.telling import listed
 
 _IS_SET = frozenset({Phase.SET, Phase.ENTRY})
 _BURGLARY = (Pattern.BURGLARY, Pattern.INSIDE)

@@ -11,7 +11,6 @@ from collections.abc import Hashable, Iterable, Iterator
 from dataclasses import replace
 
 from zonewright.behaviour.setup import Setup, ZoneSetup
-from zonewright.behaviour.telling import each_of
 from zonewright.proof.promises.alarms import of_alarms
 from zonewright.proof.promises.by_panel import of_panel
 from zonewright.proof.promises.by_zones import of_zone
@@ -25,6 +24,7 @@ from zonewright.proof.promises.sums import TotalDelay, of_delays, of_siren_sum
 from zonewright.proof.promises.to_owner import of_owner
 from zonewright.proof.promises.under_duress import of_duress
 from zonewright.proof.prover.alike import signature
+from zonewright.words.telling import each_of
 
 
 def promises(

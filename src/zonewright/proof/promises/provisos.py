@@ -13,7 +13,7 @@ from enum import Enum
 
 from zonewright.behaviour.effects import may_be_bypassed
 from zonewright.behaviour.setup import Setup, ZoneSetup
-from zonewright.behaviour.telling import listed
+from zonewright.words.telling import listed
 
 SCOPE = (
     "the power on, the line up, the radio clear, sensors settled, no installer at work, chimes on and no silent exit"

@@ -11,12 +11,12 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
-from zonewright.behaviour.telling import listed
 from zonewright.panel.behaviours import Pattern, Timing
 from zonewright.panel.profile import Listing
 from zonewright.proof.promises.by_zones import counting_ends, told
 from zonewright.proof.promises.promise import Promise, Reckoned, Reckoning, Window, lacking, where
 from zonewright.site.record import ZoneNumber, span
+from zonewright.words.telling import listed
 
 RULE_OF_TOTAL_DELAY = "DEL-01"  # of `check`, which judges the same sum; what is accepted there is accepted here
 NO_LIMIT = "its profile states no limit; in ANSI/SIA CP-01 household set-ups it is 60 s, from memory"

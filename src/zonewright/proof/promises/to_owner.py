@@ -42,7 +42,6 @@ from zonewright.behaviour.events import (
 from zonewright.behaviour.faults import Right
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, ZoneSetup
 from zonewright.behaviour.state import Control
-from zonewright.behaviour.telling import SIRENS, in_modes, is_meant
 from zonewright.panel.behaviours import ARMED, Mode, Pattern, Timing, modes_meant
 from zonewright.proof.promises.alarms import quiet_opening
 from zonewright.proof.promises.by_zones import looks_s, opening, opening_when_back, told
@@ -55,6 +54,7 @@ from zonewright.proof.prover.outcome import Outcome
 from zonewright.proof.prover.table import Act
 from zonewright.site.must import Effect, Statement
 from zonewright.site.record import span
+from zonewright.words.telling import SIRENS, in_modes, is_meant
 
 NO_FAULTS = "which fault stands when they insist on setting isn't looked at"
 _TROUBLES = {"cover off": Trouble.TAMPER, "battery low": Trouble.LOW_BATTERY, "missing": Trouble.MISSING}

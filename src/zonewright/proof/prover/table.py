@@ -18,12 +18,12 @@ from zonewright.behaviour.events import Event, Output, Timer, TimerKind
 from zonewright.behaviour.setup import AreaNumber, Setup
 from zonewright.behaviour.state import Control
 from zonewright.behaviour.step import decide
-from zonewright.behaviour.telling import event_in_words
 from zonewright.panel.behaviours import Pattern
 from zonewright.proof.prover.facts import ASKED_WHOLE, OF_ALARMS, SETS_OF_FACTS, Fact, is_likely
 from zonewright.proof.prover.purse import Purse
 from zonewright.proof.prover.unknowns import View
 from zonewright.site.record import ZoneNumber
+from zonewright.words.telling import event_in_words
 
 MOST_LEAVES = 4096  # ways of one event in one control; a panel that has more is too large for a slice
 

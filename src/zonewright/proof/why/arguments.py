@@ -26,7 +26,6 @@ from zonewright.behaviour.events import (
 )
 from zonewright.behaviour.setup import Setup
 from zonewright.behaviour.state import Control, Phase
-from zonewright.behaviour.telling import TIMERS, event_in_words, listed, output_in_words, sounder, timer_in_words
 from zonewright.panel.behaviours import Mode
 from zonewright.proof.promises.promise import Promise, Window
 from zonewright.proof.prove import cases_about, runs_of
@@ -37,6 +36,7 @@ from zonewright.proof.prover.table import Act, Elsewhere
 from zonewright.proof.prover.timeset import TimeSet
 from zonewright.proof.why.reasons import Rests, condition, in_words, parted, reason
 from zonewright.site.record import span
+from zonewright.words.telling import TIMERS, event_in_words, listed, output_in_words, sounder, timer_in_words
 
 NOTHING = "nothing"
 MOST_EVENTS = 12  # of which each is told by itself

@@ -15,10 +15,10 @@ from typing import cast
 from zonewright.behaviour.events import Timer
 from zonewright.behaviour.setup import Setup
 from zonewright.behaviour.state import Door, Phase
-from zonewright.behaviour.telling import label, listed, sounder, timer_in_words
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.proof.prover.facts import Fact
 from zonewright.site.record import ZoneNumber
+from zonewright.words.telling import label, listed, sounder, timer_in_words
 
 Rests = Mapping[Fact, Hashable]  # what an outcome rests on
 MOST_CONDITIONS = 3  # one after the other

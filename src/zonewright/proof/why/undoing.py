@@ -12,12 +12,12 @@ from dataclasses import dataclass
 
 from zonewright.behaviour.acts import may_bypass
 from zonewright.behaviour.setup import Setup, UserNumber, ZoneSetup
-from zonewright.behaviour.telling import listed
 from zonewright.panel.resolve import Resolved
 from zonewright.proof.promises.by_zones import counting_ends
 from zonewright.proof.promises.promise import Promise
 from zonewright.proof.promises.provisos import Proviso
 from zonewright.site.record import ZoneNumber, span
+from zonewright.words.telling import listed
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from zonewright.behaviour.patterns import CADENCES
+from model_page.patterns import CADENCES
 from zonewright.panel.behaviours import Pattern
 
 

@@ -39,9 +39,9 @@ from zonewright.behaviour.events import (
     ZoneOpens,
 )
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, ZoneSetup
-from zonewright.behaviour.telling import SIRENS, sounder
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.site.record import ZoneNumber, span
+from zonewright.words.telling import SIRENS, sounder
 
 SOMEBODY = UserNumber(1)
 ARMS = {Line.ARMED_STAY: "arms stay", Line.ARMED_NIGHT: "arms night", Line.ARMED_AWAY: "arms away"}

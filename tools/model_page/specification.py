@@ -14,6 +14,19 @@ from itertools import pairwise
 from textwrap import dedent
 from types import ModuleType
 
+from model_page.patterns import CADENCES
+from model_page.tabulated import (
+    COLUMNS,
+    HOUSE,
+    MADE_TO,
+    SETTINGS,
+    USER,
+    causes,
+    situations,
+    specimen,
+    trials,
+    zone,
+)
 from zonewright.behaviour import arming, disarming, effects, openings, panel_itself, troubles
 from zonewright.behaviour.events import (
     Arm,
@@ -36,24 +49,11 @@ from zonewright.behaviour.events import (
     ZoneCloses,
     ZoneOpens,
 )
-from zonewright.behaviour.patterns import CADENCES
 from zonewright.behaviour.state import Control, Phase
 from zonewright.behaviour.step import step
-from zonewright.behaviour.tabulated import (
-    COLUMNS,
-    HOUSE,
-    MADE_TO,
-    SETTINGS,
-    USER,
-    causes,
-    situations,
-    specimen,
-    trials,
-    zone,
-)
-from zonewright.behaviour.telling import in_modes, output_in_words, sounder
 from zonewright.panel.behaviours import SHIPPED, Behaviour, Mode, Pattern
 from zonewright.site.record import span
+from zonewright.words.telling import in_modes, output_in_words, sounder
 
 DECIDING: tuple[ModuleType, ...] = (openings, arming, disarming, troubles, panel_itself, effects)
 

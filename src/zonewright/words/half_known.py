@@ -14,12 +14,12 @@ from dataclasses import dataclass, fields, replace
 from typing import Any, TypeVar
 
 from zonewright.behaviour.clockwork import Clockwork
-from zonewright.behaviour.matrix import Cause, Cell, Matrix, at_rest, outcome_of, tells
 from zonewright.behaviour.setup import AreaNumber, Settings, Setup, ZoneSetup, setup_of
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.profile import Answer, Profile, Style, pattern_of
 from zonewright.panel.programme import UNKNOWN, Item, Programme, Value, item_of
 from zonewright.site.record import ZoneNumber
+from zonewright.words.matrix import Cause, Cell, Matrix, at_rest, outcome_of, tells
 
 T = TypeVar("T")
 NAMES = ("label", "place")

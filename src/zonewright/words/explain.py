@@ -25,13 +25,13 @@ from zonewright.behaviour.events import (
     ZoneOpens,
     ZoneTrips,
 )
-from zonewright.behaviour.matrix import SOMEBODY, at_rest, with_pairs_otherwise
 from zonewright.behaviour.setup import Setup, ZoneSetup
 from zonewright.behaviour.state import Phase
-from zonewright.behaviour.telling import UNCOUNTED, event_in_words, in_modes_of, output_in_words, while_they_are
 from zonewright.behaviour.wires import Wire, noticed, seen
 from zonewright.panel.behaviours import Mode
 from zonewright.site.record import ZoneNumber, span
+from zonewright.words.matrix import SOMEBODY, at_rest, with_pairs_otherwise
+from zonewright.words.telling import UNCOUNTED, event_in_words, in_modes_of, output_in_words, while_they_are
 
 NOTHING = "nothing happens"
 CLOSES = "It closes again, away"  # left out where nothing happens

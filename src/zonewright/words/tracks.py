@@ -17,9 +17,9 @@ from zonewright.behaviour.events import Beeps, Expires, Message, Output, Siren, 
 from zonewright.behaviour.setup import Setup
 from zonewright.behaviour.state import Control, Phase
 from zonewright.behaviour.step import power_up, step
-from zonewright.behaviour.telling import event_in_words, output_in_words, sounder
 from zonewright.panel.behaviours import Pattern
 from zonewright.panel.resolve import Resolved
+from zonewright.words.telling import event_in_words, output_in_words, sounder
 
 
 class Lane(Enum):

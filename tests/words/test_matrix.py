@@ -8,12 +8,12 @@ import pytest
 
 from tests.behaviour.house import COTTAGE, DOOR, GATE, HALL, LOUNGE, SMOKE, WINDOW, arm, disarm, house, zone
 from zonewright.behaviour.events import Event, Line, ZoneOpens, ZoneTrips
-from zonewright.behaviour.matrix import Cause, Mark, at_rest, matrix
 from zonewright.behaviour.state import Phase
 from zonewright.behaviour.step import step
-from zonewright.behaviour.strips import Bar, bars, common, common_in_words, strips
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.site.record import ZoneNumber
+from zonewright.words.matrix import Cause, Mark, at_rest, matrix
+from zonewright.words.strips import Bar, bars, common, common_in_words, strips
 
 D, S, N, A = Mode
 

@@ -10,7 +10,6 @@ import pytest
 from tests.behaviour.house import COTTAGE, DOOR, GATE, IDA, SMOKE, WINDOW, arm, disarm, house, with_settings, zone
 from tests.behaviour.test_openings import CELLAR, LANDING, PAIR, switched
 from tests.demos import demo
-from zonewright.behaviour import explain, matrix, sentence
 from zonewright.behaviour.clockwork import run
 from zonewright.behaviour.events import (
     Arm,
@@ -36,13 +35,15 @@ from zonewright.behaviour.events import (
     ZoneOpens,
     ZoneTrips,
 )
-from zonewright.behaviour.matrix import site_troubles
 from zonewright.behaviour.setup import AreaNumber, Setup, setup_of
 from zonewright.behaviour.state import NOBODY
-from zonewright.behaviour.strips import site_trouble_in_words
-from zonewright.behaviour.telling import UNCOUNTED, event_in_words, in_modes, output_in_words
 from zonewright.panel.behaviours import SHIPPED, Mode
 from zonewright.site.record import ZoneNumber, span
+from zonewright.words.explain import explain
+from zonewright.words.matrix import matrix, site_troubles
+from zonewright.words.sentence import sentence
+from zonewright.words.strips import site_trouble_in_words
+from zonewright.words.telling import UNCOUNTED, event_in_words, in_modes, output_in_words
 
 ONE = ZoneNumber(1)
 

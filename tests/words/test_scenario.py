@@ -12,8 +12,6 @@ from hypothesis import strategies as st
 
 from benchmarks.houses import house
 from tests.yard import yard
-from zonewright.behaviour import quoting
-from zonewright.behaviour import scenes as scenes_of_a_site
 from zonewright.behaviour.clockwork import run
 from zonewright.behaviour.events import (
     Arm,
@@ -26,17 +24,19 @@ from zonewright.behaviour.events import (
     SiteTroubleBegins,
     ZoneOpens,
 )
-from zonewright.behaviour.scenario import FORMS, Scenario, doors_unsaid, played, read_scenario
-from zonewright.behaviour.scenes import Came, play_scene, play_scenes, scenes
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, setup_of
-from zonewright.behaviour.telling import event_in_words, output_in_words
-from zonewright.behaviour.tracks import called, names_of
 from zonewright.panel.behaviours import SHIPPED, Mode
 from zonewright.panel.opening import open_site
 from zonewright.panel.resolve import Resolved
 from zonewright.proof.promises.asked import asked_of
 from zonewright.proof.promises.promise import Window
 from zonewright.site.record import ZoneNumber
+from zonewright.words import quoting
+from zonewright.words import scenes as scenes_of_a_site
+from zonewright.words.scenario import FORMS, Scenario, doors_unsaid, played, read_scenario
+from zonewright.words.scenes import Came, play_scene, play_scenes, scenes
+from zonewright.words.telling import event_in_words, output_in_words
+from zonewright.words.tracks import called, names_of
 
 FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
 LARKFIELD, ROWAN, BAKERY = (open_site(FILES / f"{name}.yaml") for name in ("larkfield", "rowan", "bakery"))

@@ -44,9 +44,9 @@ from zonewright.behaviour.faults import Fault, Right
 from zonewright.behaviour.setup import AreaNumber, Settings, Setup, UserNumber, ZoneSetup
 from zonewright.behaviour.state import Control, Step
 from zonewright.behaviour.step import step
-from zonewright.behaviour.telling import BEGINS, ENDS, OVER, SITE_TROUBLE, SITE_TROUBLE_OVER
 from zonewright.panel.behaviours import SHIPPED, Mode, Timing
 from zonewright.site.record import ZoneNumber
+from zonewright.words.telling import BEGINS, ENDS, OVER, SITE_TROUBLE, SITE_TROUBLE_OVER
 
 HOUSE = AreaNumber(1)
 USER, MADE_TO = UserNumber(1), UserNumber(2)  # the second is a duress slot

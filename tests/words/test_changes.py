@@ -8,13 +8,13 @@ from pathlib import Path
 
 import pytest
 
-from zonewright.behaviour.changes import changes
-from zonewright.behaviour.matrix import Cause, matrix
 from zonewright.behaviour.setup import Setup, setup_of
 from zonewright.panel.legal import random_programme
 from zonewright.panel.opening import open_site
 from zonewright.panel.programme import Item, Programme, Value
 from zonewright.panel.reading import shipped_profile
+from zonewright.words.changes import changes
+from zonewright.words.matrix import Cause, matrix
 
 FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
 SITES = {name: open_site(FILES / f"{name}.yaml") for name in ("larkfield", "larkfield-before", "larkfield-wrong")}

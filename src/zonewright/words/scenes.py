@@ -27,13 +27,13 @@ from zonewright.behaviour.events import (
     Told,
     Trouble,
 )
-from zonewright.behaviour.quoting import quoted
-from zonewright.behaviour.scenario import Scenario, played, read_scenario
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
-from zonewright.behaviour.telling import SIRENS, listed
 from zonewright.panel.behaviours import Mode, Pattern, Timing
 from zonewright.panel.resolve import Resolved
 from zonewright.site.record import ZoneNumber, span
+from zonewright.words.quoting import quoted
+from zonewright.words.scenario import Scenario, played, read_scenario
+from zonewright.words.telling import SIRENS, listed
 
 _NO_ALARMS = frozenset(
     {

@@ -6,10 +6,6 @@ import random
 
 import pytest
 
-from zonewright.behaviour.explain import explain
-from zonewright.behaviour.half_known import half_known, known_matrix
-from zonewright.behaviour.matrix import Cause, Mark, Matrix, matrix
-from zonewright.behaviour.sentence import sentence
 from zonewright.behaviour.setup import setup_of
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.legal import completion, random_programme
@@ -17,6 +13,10 @@ from zonewright.panel.profile import Profile
 from zonewright.panel.programme import UNKNOWN, Item, Programme, Value
 from zonewright.panel.reading import shipped, shipped_names
 from zonewright.site.record import ZoneNumber
+from zonewright.words.explain import explain
+from zonewright.words.half_known import half_known, known_matrix
+from zonewright.words.matrix import Cause, Mark, Matrix, matrix
+from zonewright.words.sentence import sentence
 
 TERN = shipped("tern")
 NAMES = ("label", "place")

@@ -12,9 +12,9 @@ from dataclasses import dataclass
 from html import escape
 from textwrap import wrap
 
+from model_page.tabulated import HOUSE, Trial, causes, trials
 from zonewright.behaviour.events import Event, Line, Shown, Timer, TimerKind
 from zonewright.behaviour.state import Control, Phase
-from zonewright.behaviour.tabulated import HOUSE, Trial, causes, trials
 
 WIDTH = 960
 BOX = (170, 58)  # width and height

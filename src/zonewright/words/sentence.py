@@ -10,13 +10,13 @@ from __future__ import annotations
 
 from zonewright.behaviour.clockwork import Clockwork
 from zonewright.behaviour.events import Arm, Timer, TimerKind, ZoneCloses, ZoneOpens, ZoneTrips
-from zonewright.behaviour.matrix import SOMEBODY, Cause, Cell, Mark, Matrix, at_rest, outcome_of, with_pairs_otherwise
 from zonewright.behaviour.setup import Setup, ZoneSetup
 from zonewright.behaviour.state import Phase
-from zonewright.behaviour.telling import in_modes, in_modes_of, sounder, while_they_are
 from zonewright.behaviour.wires import wire_words
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.site.record import ZoneNumber, span
+from zonewright.words.matrix import SOMEBODY, Cause, Cell, Mark, Matrix, at_rest, outcome_of, with_pairs_otherwise
+from zonewright.words.telling import in_modes, in_modes_of, sounder, while_they_are
 
 
 def sentence(matrix: Matrix, zone: ZoneNumber) -> str:

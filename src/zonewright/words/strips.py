@@ -12,11 +12,11 @@ from collections import Counter
 from dataclasses import dataclass
 from itertools import groupby
 
-from zonewright.behaviour.matrix import Cause, Cell, Mark, Matrix, SiteRow
 from zonewright.behaviour.setup import AreaNumber
-from zonewright.behaviour.telling import SITE_TROUBLE, in_modes, listed
 from zonewright.panel.behaviours import Mode
 from zonewright.site.record import ZoneNumber, span
+from zonewright.words.matrix import Cause, Cell, Mark, Matrix, SiteRow
+from zonewright.words.telling import SITE_TROUBLE, in_modes, listed
 
 SHARE = 0.8
 

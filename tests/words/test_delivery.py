@@ -6,8 +6,8 @@ import pytest
 
 from tests.behaviour.house import COTTAGE, with_settings
 from zonewright.behaviour.clockwork import run
-from zonewright.behaviour.delivery import Way, delivery, delivery_in_words
 from zonewright.behaviour.events import SiteTrouble, SiteTroubleBegins, SiteTroubleEnds
+from zonewright.words.delivery import Way, delivery, delivery_in_words
 
 LOST, BACK = SiteTroubleBegins(SiteTrouble.LINE), SiteTroubleEnds(SiteTrouble.LINE)
 TIMELINE = run(COTTAGE, [(100, LOST), (700, BACK), (900, LOST)])

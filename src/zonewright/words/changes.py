@@ -13,16 +13,16 @@ from dataclasses import dataclass
 
 from zonewright.behaviour.clockwork import Clockwork
 from zonewright.behaviour.events import Arm, Means
-from zonewright.behaviour.explain import CLOSES, NOTHING, explain, lines_of
-from zonewright.behaviour.matrix import SOMEBODY, Cause, Cell, matrix, site_troubles, tells
-from zonewright.behaviour.scenes import Came, Played, play_scenes
-from zonewright.behaviour.sentence import sentence
 from zonewright.behaviour.setup import Setup, ZoneSetup
-from zonewright.behaviour.strips import cell_in_words, site_trouble_in_words
-from zonewright.behaviour.telling import in_modes, listed, output_in_words
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.resolve import Resolved
 from zonewright.site.record import ZoneNumber, span
+from zonewright.words.explain import CLOSES, NOTHING, explain, lines_of
+from zonewright.words.matrix import SOMEBODY, Cause, Cell, matrix, site_troubles, tells
+from zonewright.words.scenes import Came, Played, play_scenes
+from zonewright.words.sentence import sentence
+from zonewright.words.strips import cell_in_words, site_trouble_in_words
+from zonewright.words.telling import in_modes, listed, output_in_words
 
 NO_ZONE = "there is no such zone"
 SCENES = "everyday scenes (play --scenes)"

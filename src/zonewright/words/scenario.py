@@ -21,7 +21,6 @@ import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
-from zonewright.behaviour import quoting
 from zonewright.behaviour.acts import buttons_of
 from zonewright.behaviour.clockwork import Timeline
 from zonewright.behaviour.devices import is_wired, tells_tamper
@@ -62,6 +61,7 @@ from zonewright.panel.behaviours import Mode
 from zonewright.panel.resolve import Resolved
 from zonewright.site.names import causes
 from zonewright.site.record import ZoneNumber, seconds
+from zonewright.words import quoting
 
 MOST_LINES = 1_000
 MOST_LETTERS = 300  # of one line; also a bound on the work of the patterns

@@ -8,12 +8,12 @@ from xml.etree import ElementTree as ET
 from hypothesis import given
 from hypothesis import strategies as st
 
-from zonewright.behaviour.chart import AREA, CENTRES, arrows, of_area, of_message, picture
+from model_page.chart import AREA, CENTRES, arrows, of_area, of_message, picture
+from model_page.specification import LENGTHS, NO_TABLE, WHAT_MAY_BE_DONE, WHEN_AND_HOW, page
+from model_page.tabulated import HOUSE, cause, given_events, specimen, trials
 from zonewright.behaviour.clockwork import Clockwork
 from zonewright.behaviour.events import Event, Expires, Message, SiteTrouble, TimerKind, Told, Trouble
-from zonewright.behaviour.specification import LENGTHS, NO_TABLE, WHAT_MAY_BE_DONE, WHEN_AND_HOW, page
 from zonewright.behaviour.state import Phase, Step
-from zonewright.behaviour.tabulated import HOUSE, cause, given_events, specimen, trials
 from zonewright.panel.behaviours import SHIPPED, Behaviour
 
 Effect = tuple[str, str]  # what became of which timer, message or state
