@@ -1,0 +1,115 @@
+"""What holds of every verb: its help is whole, each of its examples runs, and wrong use is told plainly.
+
+The list of verbs drives it, so that a new one can't be forgotten.
+"""
+
+from __future__ import annotations
+
+import io
+import random
+import shlex
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import click
+import pytest
+
+from tests.entry.taking_over import answers, typed_in
+from zonewright.cli import main
+from zonewright.cli.verbs import VERBS, Verbs
+from zonewright.desk.job import open_job
+from zonewright.panel.readback_file import readback_text
+from zonewright.panel.reading import SHIPPED
+
+FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
+KEYED = Path(__file__).parents[1] / "panels/tern"
+GETTING_IN, FIRST_ZONE = KEYED / "in-and-out.txt", KEYED / "side-gate.txt"
+GROUP = Verbs("zonewright")
+READS_NO_FILE = {"rules", "schema", "encode", "demo"}
+NO_SUCH_FILE = {*READS_NO_FILE, "new", "decode"}  # these take the name of a new file, and lines
+SCHEDULE = "No,Zone name,Device,area,behaviour\n1,front door,contact,house,entry-door\n2,hall,movement,house,interior\n"
+SEEN = "done: arm away; leave by front door; +2 h back door opens\nnoticed: nothing\n"
+TYPED = "Larkfield Cottage\ntern\nhouse\n\n"  # for whoever asks
+WRITTEN = {"new": ["larkfield.yaml"], "readback": ["larkfield-panel.yaml"]}  # by the examples, so not there yet
+
+
+def commands() -> Iterator[tuple[str, click.Command]]:
+    """Give every verb with its command, those below `profile` by both words."""
+    context = click.Context(GROUP)
+    for name in VERBS:
+        command = GROUP.get_command(context, name)
+        assert command is not None
+        if isinstance(command, click.Group):
+            yield from ((f"{name} {below}", each) for below, each in command.commands.items())
+        else:
+            yield name, command
+
+
+def examples() -> Iterator[str]:
+    """Give the examples that stand in the helps."""
+    for name, command in commands():
+        lines = [line.strip() for line in (command.help or "").splitlines() if line.strip().startswith("zonewright ")]
+        assert lines or name == "demo", f"{name} has no example"
+        yield from (line.partition("  ")[0] for line in lines)
+
+
+@pytest.fixture
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A folder with what the examples name."""
+    for file in FILES.glob("larkfield*.yaml"):
+        shutil.copy(file, tmp_path)
+    (tmp_path / "my-panel.yaml").write_text((SHIPPED / "tern.yaml").read_text("utf-8"), "utf-8")
+    for name, of in (("getting-in.txt", GETTING_IN), ("first-zone.txt", FIRST_ZONE)):
+        shutil.copy(of, tmp_path / name)
+    job = open_job(FILES / "larkfield.yaml")
+    typed, _ = answers(job.resolved.profile, job.resolved.programme, random.Random(1), 0.0)
+    known = typed_in(job.resolved.profile, typed).readback
+    texts = {
+        "zones.csv": SCHEDULE,
+        "seen.txt": SEEN,
+        "inbox.txt": "1234181131010158\n",
+        "larkfield-panel.yaml": readback_text(known, "larkfield-panel.yaml"),
+    }
+    for name, text in texts.items():
+        (tmp_path / name).write_text(text, encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr("sys.stdin", io.StringIO(TYPED))
+    return tmp_path
+
+
+@pytest.mark.parametrize("name", [name for name, _ in commands()])
+def test_every_help_is_whole(name: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main([*name.split(), "--help"]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert lines[0].startswith(f"Usage: zonewright {name} ")
+    assert all(len(line) <= 100 for line in lines if not line.strip().startswith("zonewright "))
+
+
+@pytest.mark.parametrize("example", list(examples()))
+def test_every_example_of_a_help_runs(example: str, folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    words = shlex.split(example.partition(" > ")[0])[1:]
+    for name in WRITTEN.get(words[0], ()):
+        if "--from" not in words or name == "larkfield.yaml":
+            (folder / name).unlink()
+    code = main(words)
+    told = capsys.readouterr()
+    assert code in (0, 1), told.err
+
+
+@pytest.mark.parametrize("name", [name for name, _ in commands()])
+def test_every_verb_tells_wrong_use_plainly(name: str, folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main([*name.split(), "--no-such-option"]) == 2
+    assert "--no-such-option" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("name", [name for name, _ in commands() if name.split()[0] not in NO_SUCH_FILE])
+def test_every_verb_that_reads_a_file_names_one_that_is_not_there(
+    name: str, folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    before = {path: path.read_bytes() for path in folder.iterdir()}
+    code = main([*name.split(), "nowhere.yaml"])
+    told = capsys.readouterr().err
+    assert code == 2
+    assert "nowhere.yaml" in told or "Missing argument" in told
+    assert {path: path.read_bytes() for path in folder.iterdir()} == before
