@@ -45,3 +45,23 @@ def test_without_room_for_threads_nothing_is_begun_and_it_says_so(
     assert isinstance(json.loads(out), list)
     assert err.startswith("zonewright: the machine has not enough memory for this: ")
     assert not multiprocessing.active_children()
+
+
+@pytest.mark.parametrize(("free", "processes"), [(None, 4), (100, 1), (1_000, 1), (2_500, 2), (10_000, 4)])
+def test_no_more_processes_work_than_the_memory_has_room_for(
+    free: int | None, processes: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(cores, "available", lambda: 4)
+    monkeypatch.setattr(cores, "_free_bytes", lambda: free)
+    assert cores.with_room(1_000) == processes
+
+
+def test_a_copy_without_memory_shows_nobody_a_traceback(capfd: pytest.CaptureFixture[str]) -> None:
+    def without() -> None:
+        raise MemoryError
+
+    copy = cores._Copies().Process(target=without)
+    copy.start()
+    copy.join()
+    assert copy.exitcode == 1
+    assert capfd.readouterr().err == ""

@@ -114,3 +114,11 @@ def test_two_jobs_in_two_threads_are_each_told_as_themselves() -> None:
     with ThreadPoolExecutor(4) as pool:
         found = list(pool.map(told, sites * 4))
     assert found == alone * 4
+
+
+def test_what_is_wrong_with_a_file_comes_out_of_a_worker() -> None:
+    with pytest.raises(BadInput) as wrong:
+        open_text({"site.yaml": "site: Mill\n"}, "site.yaml")
+    again: BadInput = pickle.loads(pickle.dumps(wrong.value))
+    assert again.findings == wrong.value.findings
+    assert str(again) == str(wrong.value)

@@ -44,7 +44,7 @@ def pack(
 
     Cover, schedule, what will happen, what each zone does, plan, findings, what is proved, cautions, entry sheet,
     battery, messages, test sheet, hand-over, test plan record and the householder's page. It shows how to get in: keep
-    it locked. No code stands in it.
+    it locked. No code stands in it. Setting the pages takes about 8 MB of memory for each zone.
 
     \b
     zonewright pack larkfield.yaml

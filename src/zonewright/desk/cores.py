@@ -7,16 +7,26 @@ import os
 import signal
 import sys
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from multiprocessing.pool import Pool
+from pathlib import Path
 
 THREADS = 3  # of a pool, in the process that begins it
+NO_MEMORY = (MemoryError, SystemError)  # the second comes out of the interpreter itself
 
 if sys.platform != "win32":
     from multiprocessing.context import ForkContext, ForkProcess
 
     class _Copy(ForkProcess):
         """A copy that is deaf to signals: who began it ends it, and in a way that it can't miss."""
+
+        def run(self) -> None:
+            """Work; who began it is told by its end that there is no memory, and nobody is shown a traceback."""
+            try:
+                super().run()
+            except NO_MEMORY:
+                os._exit(1)  # at once: anything more may need memory, too
 
         def terminate(self) -> None:
             """End it."""
@@ -33,6 +43,26 @@ def available() -> int:
     return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
 
 
+def with_room(each: int) -> int:
+    """Return how many processes may run at once where each may take so many bytes; at least one."""
+    free = _free_bytes()
+    return available() if free is None else max(1, min(available(), free // each))
+
+
+def _free_bytes() -> int | None:
+    """Return how much memory can be had without pushing anything out; None where the system doesn't tell."""
+    try:
+        for line in Path("/proc/meminfo").read_text("ascii").splitlines():
+            if line.startswith("MemAvailable:"):
+                return int(line.split()[1]) * 1024
+    except (OSError, ValueError):
+        pass
+    try:
+        return os.sysconf("SC_PHYS_PAGES") * os.sysconf("SC_PAGE_SIZE") // 2
+    except (AttributeError, OSError, ValueError):
+        return None
+
+
 def copies(
     processes: int,
     tasks_each: int | None = None,
@@ -47,13 +77,20 @@ def copies(
     """
     if sys.platform == "win32":
         raise NotImplementedError("a process can't be copied here; ask available() first")
-    # what is begun now inherits it
-    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT, signal.SIGTERM})
     try:
-        _try_threads()
-        return _Copies().Pool(processes, initializer, arguments, maxtasksperchild=tasks_each)
+        with _deaf():
+            _try_threads()
+            return _Copies().Pool(processes, initializer, arguments, maxtasksperchild=tasks_each)
     except (OSError, RuntimeError) as error:
         raise MemoryError from error
+
+
+@contextmanager
+def _deaf() -> Iterator[None]:
+    """Hear neither Ctrl-C nor the wish that it ends: what is begun meanwhile inherits it."""
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT, signal.SIGTERM})
+    try:
+        yield
     finally:
         signal.pthread_sigmask(signal.SIG_SETMASK, before)
 

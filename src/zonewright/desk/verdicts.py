@@ -29,6 +29,7 @@ from zonewright.proof.likeness import Likeness
 from zonewright.proof.promises.asked import asked_of
 from zonewright.proof.promises.promise import Promise, Window
 from zonewright.proof.prove import Effort, Verdict, looked_at, prove, rested
+from zonewright.proof.prover.purse import PROCESS
 from zonewright.proof.prover.refine import Result, Settled
 
 EXACT = Window()
@@ -47,7 +48,6 @@ class _Job:
 
 LISTENS_S = 1.0  # between two looks whether a copy is still there
 PATIENCE = 10  # such looks in which nobody works before what is left is given up
-NO_MEMORY = (MemoryError, SystemError)  # the second comes out of the interpreter itself
 LOST = "the system ended the process that looked at it, perhaps for want of memory"
 
 
@@ -122,7 +122,7 @@ class Proving:
 
     @property
     def how_far(self) -> str:
-        """Return how much is settled, and whether that is kept for the next run."""
+        """Return how much is settled, and whether that is kept for the next run; what is undecided never is."""
         kept = "kept, and the next run goes on from there" if self._kept.written else "nothing new was kept"
         return f"{len(self._found)} of {len(self.asked)} settled; {kept}"
 
@@ -158,7 +158,7 @@ def settle_all(
 
 def _anew(job: _Job, spent: Effort) -> Iterator[Verdict]:
     """Settle all of it, in several processes if that is worth it."""
-    most = cores.available()
+    most = cores.with_room(PROCESS)
     processes = min(most, len(_shares(job, range(len(job.asked)), most)))
     if processes < 2 or len(job.asked) < WORTH_SHARING:
         yield from prove(job.setup, job.asked, job.window, spent)
@@ -265,7 +265,7 @@ def _settle(number: int, share: Share) -> None:
     try:
         for verdict in prove(job.setup, [job.asked[place] for place in share], job.window, effort):
             line.tell(_Found(place_of[id(verdict.promise)], verdict.settled))
-    except NO_MEMORY:
+    except cores.NO_MEMORY:
         line.tell(_Ended(number, None))
     except Exception:
         line.tell(_Ended(number, None, traceback.format_exc()))

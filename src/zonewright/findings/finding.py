@@ -63,3 +63,7 @@ class BadInput(Exception):
     def __init__(self, findings: Iterable[Finding]) -> None:
         self.findings = tuple(findings)
         super().__init__("; ".join(f"{f.thing}: {f.says}" for f in self.findings))
+
+    def __reduce__(self) -> tuple[type[BadInput], tuple[tuple[Finding, ...]]]:
+        """Return how it comes out of another process."""
+        return BadInput, (self.findings,)

@@ -55,7 +55,7 @@ from zonewright.words.telling import count_of, listed
 
 NOT_SHOWN = "that it comes to it was not shown on the whole panel"
 FEW_DOORS = 4  # of an area that is small
-SMALL = 50_000_000  # what may be spent on an area that is looked at for all of its promises at once
+SMALL = 125_000_000  # what may be spent on an area that is looked at for all of its promises at once
 TIGHT_FROM = 0.85  # how much of a purse may be spent before all that can be is forgotten
 FORGOTTEN_FROM = 0.2  # how much of it what was looked at for a zone may take and not be forgotten before the next zone
 RESTS = "something that it rests on isn't proved"
@@ -115,6 +115,8 @@ def prove(
             spent.sets += settled.sets
             yield Verdict(promise, settled)
         part.add_to(spent)
+        del part
+        gc.collect()  # what an area looked at holds itself
 
 
 def rested(verdicts: Sequence[Verdict]) -> list[Verdict]:

@@ -2,7 +2,8 @@
 
 Rules of this file:
 1. What is counted is what is kept in memory: runs of `step`, ways of events read from them, moves of a slice, sets of
-   times. Each has a price, about the bytes that it takes; bytes are not asked of the system.
+   times. Each has a price, about the bytes that it takes (measured on irregular sites, what the collector of garbage
+   left included); bytes are not asked of the system.
 2. One purse serves one area as it listens to the sounder, another one as it looks at messages. Of it a single promise
    may take no more than its share. What was looked at for one promise and then forgotten is given back, but all work
    counts towards the toil of the area, which has a bound of its own.
@@ -15,9 +16,10 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from enum import Enum
 
-AREA = 500_000_000  # for one area, in one way of looking at it
-PROMISE = 300_000_000  # of it at most for one promise
+AREA = 1_250_000_000  # for one area, in one way of looking at it
+PROMISE = 750_000_000  # of it at most for one promise
 TOIL = 5 * AREA  # for one area, what was forgotten included
+PROCESS = 2 * AREA  # about the most that one process takes, which looks at an area in both ways
 
 
 class OutOfBounds(Exception):
@@ -27,10 +29,10 @@ class OutOfBounds(Exception):
 class Work(Enum):
     """What is looked at; the value is the price of one."""
 
-    RUNS = 2_000, "runs of single events"
-    WAYS = 500, "ways of them"
-    MOVES = 250, "moves"
-    SETS = 1_000, "sets of times"
+    RUNS = 5_000, "runs of single events"
+    WAYS = 1_250, "ways of them"
+    MOVES = 625, "moves"
+    SETS = 2_500, "sets of times"
 
     @property
     def price(self) -> int:
