@@ -1,21 +1,24 @@
-"""`schema`: the JSON Schema of the site file, for editors."""
+"""`schema`: the JSON Schemas of the files that people type, for editors."""
 
 from __future__ import annotations
 
 import click
 
 from zonewright.cli.plain_data import print_json
-from zonewright.site.schema import site_schema
+from zonewright.desk.schemas import KINDS, schema_for
 
 
 @click.command()
-def schema() -> int:
-    """Print the JSON Schema of the site file.
+@click.argument("kind", type=click.Choice(KINDS), default="site", metavar="[site|plan|profile]")
+def schema(kind: str) -> int:
+    """Print the JSON Schema of the site file, or of a plan or a panel profile.
 
-    An editor that knows it completes names while you type and underlines what can't be right.
+    An editor that knows it completes names while you type and underlines what can't be right. Most find it by the
+    first line of a file, as `zonewright new` writes it: # yaml-language-server: $schema=zonewright.schema.json
 
     \b
     zonewright schema > zonewright.schema.json
+    zonewright schema profile > profile.schema.json
     """
-    print_json(site_schema())
+    print_json(schema_for(kind))
     return 0

@@ -13,7 +13,7 @@ from textwrap import wrap
 from zonewright.panel.answers import refuses
 from zonewright.panel.profile import Kind, Profile, Style
 from zonewright.panel.programme import item_of
-from zonewright.site.writing import scalar
+from zonewright.site.writing import EDITOR, scalar
 
 HEAD = """# {name}: what stands where, what each zone does, who lives there.
 # It shows how to get in: keep it locked. No code belongs in it.
@@ -44,7 +44,7 @@ def first_file(profile: Profile, panel: str, name: str, file: str, areas: Sequen
         "#",
         "# Later: keypads, sirens, remotes, loops, routes (the ways in), must (what may never happen), power, plan.",
     ]
-    return HEAD.format(name=name, file=file) + "\n".join(lines) + "\n"
+    return f"{EDITOR}\n" + HEAD.format(name=name, file=file) + "\n".join(lines) + "\n"
 
 
 def example_device(profile: Profile, area: str) -> Iterator[str]:

@@ -162,7 +162,7 @@ class Answer(Record):
         """Return how many keys a word's or a choice's code has; all have the same."""
         return len(next(iter(self.codes.values()), ""))
 
-    @field_validator("choices", mode="before")
+    @field_validator("choices", mode="before", json_schema_input_type=dict[str, str] | tuple[str, ...])
     @classmethod
     def _list_says_itself(cls, value: object) -> object:
         return {str(choice): str(choice) for choice in value} if isinstance(value, list | tuple) else value
@@ -190,7 +190,8 @@ def conditions(value: object) -> object:
     ]
 
 
-Conditions = Annotated[tuple[When, ...], BeforeValidator(conditions)]
+AsTyped = dict[str, tuple[str, ...]]  # conditions as they stand in the file, for its schema
+Conditions = Annotated[tuple[When, ...], BeforeValidator(conditions, json_schema_input_type=AsTyped)]
 
 
 class ItemRule(Record):
@@ -248,6 +249,9 @@ def chain(value: object) -> object:
     return value
 
 
+Chain = dict[Literal["if", "go", "else"], Any]  # a fork as it stands in the file, for its schema
+
+
 class NodeKind(Enum):
     """What a node of the script does; the value is the field that makes a node of this kind."""
 
@@ -290,7 +294,7 @@ class Node(Record):
     numbered_from: WholeNumber | None = None  # the display puts the bound number, plus this, before what it says
     forget: str | None = None  # takes the bound number of this group out, at once
     goes_on: str | None = None  # on show and trip: the key that goes on
-    then: Annotated[tuple[Fork, ...], BeforeValidator(chain)] = ()
+    then: Annotated[tuple[Fork, ...], BeforeValidator(chain, json_schema_input_type=NodeName | Chain)] = ()
     back: NodeName | None = None  # a node, or `previous`: the question met before this one
 
     @model_validator(mode="after")

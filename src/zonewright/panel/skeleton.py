@@ -16,7 +16,7 @@ from zonewright.panel.profile import Kind, Profile
 from zonewright.panel.programme import UNKNOWN, Item, Programme, Value
 from zonewright.panel.readback import SAID_BY_A_SITE
 from zonewright.panel.resolve_zones import WIRED_LOOP
-from zonewright.site.writing import scalar
+from zonewright.site.writing import EDITOR, scalar
 
 HEAD = """# {name}, begun from what its {panel} held.
 # It shows how to get in: keep it locked. No code belongs in it.
@@ -39,7 +39,12 @@ class _Device:
 
 def skeleton(profile: Profile, held: Programme, panel: str, name: str, file: str) -> str:
     """Return the text of a site file; `panel` names the profile as the file must, `file` is what it will be called."""
-    return HEAD.format(name=name, panel=profile.panel, file=file) + "\n".join(_lines(profile, held, panel, name)) + "\n"
+    return (
+        f"{EDITOR}\n"
+        + HEAD.format(name=name, panel=profile.panel, file=file)
+        + "\n".join(_lines(profile, held, panel, name))
+        + "\n"
+    )
 
 
 def _lines(profile: Profile, held: Programme, panel: str, name: str) -> Iterator[str]:

@@ -28,9 +28,12 @@ _PLAIN = re.compile(
 _WORDS = frozenset({"yes", "no", "null", "true", "false", "none", "on", "off", "y", "n"})
 
 
+EDITOR = "# yaml-language-server: $schema=zonewright.schema.json"  # `zonewright schema` writes that file
+
+
 def site_text(site: Site, head: str = "") -> str:
-    """Return a site as the text of a file; `head` is a remark that stands on top."""
-    lines = [f"# {line}" for line in head.splitlines()]
+    """Return a site as the text of a file; `head` is a remark that stands on top, below the line for editors."""
+    lines = [EDITOR, *(f"# {line}" for line in head.splitlines())]
     for name, value in _fields(site):
         if isinstance(value, dict) and value and isinstance(next(iter(value.values())), Device):
             lines += ["", f"{name}:"]
