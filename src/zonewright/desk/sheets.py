@@ -100,9 +100,6 @@ def guide_of(found: Keying, zone: ZoneNumber) -> Guide:
     made = matrix(setup, (Cause.OPENS, Cause.LOW_BATTERY, Cause.MISSING))
     mine = setup.zone(zone)
     assert mine is not None  # it was found by its name
-    if found.unready:
-        says = "the design isn't ready to key, and a householder can't judge what must be mended"
-        raise _no_guide(zone, says, "mend what check says must be mended, or accept it by name in the site file")
     why = not_for_a_layman(mine) or _more_than_a_device(resolved, sheet, zone)
     if why:
         raise _no_guide(zone, f"a householder should not key it: {why}", "key it yourself, with the whole sheet")
