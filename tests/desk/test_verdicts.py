@@ -205,24 +205,3 @@ def in_order(setup: Setup) -> list[Result]:
     asked = list(promises(setup))
     found = {each.promise: each.settled.result for each in settle_all(setup, asked, Window())}
     return [found[each] for each in asked]
-
-
-def test_a_copy_ends_once_who_began_it_was_killed_outright(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Nobody hears it any more, and it would go on with gigabytes until its share is done."""
-    asked = [each for each in promises(ROW) if each.reckoned is None]
-    told: list[object] = []
-    parents = iter([7, 7, 7, 1])
-
-    class Line:
-        def tell(self, what: object) -> None:
-            told.append(what)
-
-    def ends(code: int) -> None:
-        raise SystemExit(code)
-
-    monkeypatch.setattr(verdicts, "_works", (verdicts._Job(ROW, asked, Window()), Line()))
-    monkeypatch.setattr(os, "getppid", lambda: next(parents))
-    monkeypatch.setattr(os, "_exit", ends)
-    with pytest.raises(SystemExit):
-        verdicts._settle(0, list(range(len(asked))))
-    assert [type(each).__name__ for each in told] == ["_Begun", "_Found", "_Found", "_Found"]

@@ -21,13 +21,6 @@ if sys.platform != "win32":
     class _Copy(ForkProcess):
         """A copy that is deaf to signals: who began it ends it, and in a way that it can't miss."""
 
-        def run(self) -> None:
-            """Work; who began it is told by its end that there is no memory, and nobody is shown a traceback."""
-            try:
-                super().run()
-            except NO_MEMORY:
-                os._exit(1)  # at once: anything more may need memory, too
-
         def terminate(self) -> None:
             """End it."""
             self.kill()

@@ -84,10 +84,6 @@ class _Line:
         self._reader, self._writer = copied.Pipe(duplex=False)
         self._lock = copied.Lock()
 
-    def only_tells(self) -> None:
-        """Hear nothing in this process: where nobody hears any more, telling fails in place of waiting."""
-        self._reader.close()
-
     def tell(self, told: Told) -> None:
         with self._lock:
             self._writer.send(told)
@@ -258,20 +254,17 @@ def _is_there(process: int) -> bool:
 def _works_on(job: _Job, line: _Line) -> None:
     global _works  # noqa: PLW0603 - of a copy, which does this one job and no other
     _works = job, line
-    line.only_tells()
 
 
 def _settle(number: int, share: Share) -> None:
     """Settle a share of the job, in a copy of the process, and hand each verdict over."""
     assert _works is not None  # a copy is told at birth
-    (job, line), effort, begun_by = _works, Effort(), os.getppid()
+    (job, line), effort = _works, Effort()
     line.tell(_Begun(number, os.getpid()))
     place_of = {id(job.asked[place]): place for place in share}
     try:
         for verdict in prove(job.setup, [job.asked[place] for place in share], job.window, effort):
             line.tell(_Found(place_of[id(verdict.promise)], verdict.settled))
-            if os.getppid() != begun_by:  # who began it was killed outright: nobody hears it
-                os._exit(1)
     except cores.NO_MEMORY:
         line.tell(_Ended(number, None))
     except Exception:
