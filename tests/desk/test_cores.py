@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import errno
 import json
 import multiprocessing
+import os
 import signal
 import threading
 from pathlib import Path
@@ -30,20 +32,30 @@ def test_copies_are_deaf_to_both_signals_and_their_maker_is_not() -> None:
     assert not {signal.SIGINT, signal.SIGTERM} & before
 
 
-def test_without_room_for_threads_nothing_is_begun_and_it_says_so(
+def test_without_room_for_a_copy_nothing_is_begun_and_it_says_so(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """A pool that is half begun would wait for itself at the end."""
-
-    def no_room(_thread: threading.Thread) -> None:
-        raise RuntimeError("can't start new thread")
+    def no_room() -> int:
+        raise OSError(errno.ENOMEM, "Cannot allocate memory")
 
     monkeypatch.setattr(cores, "available", lambda: 2)
-    monkeypatch.setattr(threading.Thread, "start", no_room)
+    monkeypatch.setattr(os, "fork", no_room)
     assert main(["prove", str(DEMO), "--json"]) == 2
     out, err = capsys.readouterr()
     assert isinstance(json.loads(out), list)
     assert err.startswith("zonewright: the machine has not enough memory for this: ")
+    assert not multiprocessing.active_children()
+
+
+def test_without_room_for_threads_no_pool_is_half_begun(monkeypatch: pytest.MonkeyPatch) -> None:
+    """One that is would wait for itself at the end."""
+
+    def no_room(_thread: threading.Thread) -> None:
+        raise RuntimeError("can't start new thread")
+
+    monkeypatch.setattr(threading.Thread, "start", no_room)
+    with pytest.raises(MemoryError):
+        cores.copies(2)
     assert not multiprocessing.active_children()
 
 

@@ -177,12 +177,35 @@ def test_a_copy_without_memory_leaves_its_share_undecided(error: Exception, monk
         assert (found[promise].why == verdicts.LOST) == (1 in looked_at(ROW, promise)), promise.name
 
 
-def test_copies_that_never_begin_are_given_up(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Each died at birth, and another one was begun in its place, without end."""
-    line = verdicts._Line()
-    monkeypatch.setattr(verdicts, "LISTENS_S", 0.0)
-    found = dict(verdicts._handed_over(line, [[3], [1, 2]], Effort()))
+def test_copies_that_end_at_once_leave_each_share_undecided(monkeypatch: pytest.MonkeyPatch) -> None:
+    def ends(*_: object) -> None:
+        os._exit(1)
+
+    monkeypatch.setattr(verdicts, "_settle", ends)
+    job = verdicts._Job(ROW, promises(ROW), Window())
+    found = dict(verdicts._handed_over(job, [[3], [1, 2]], 2, Effort()))
     assert {place: each.why for place, each in found.items()} == dict.fromkeys((1, 2, 3), verdicts.LOST)
+    assert not multiprocessing.active_children()
+
+
+def test_whoever_stops_listening_leaves_no_copy() -> None:
+    asked = [each for each in promises(ROW) if each.reckoned is None]
+    job = verdicts._Job(ROW, asked, Window())
+    found = verdicts._handed_over(job, [[*range(0, len(asked), 2)], [*range(1, len(asked), 2)]], 2, Effort())
+    next(found)
+    found.close()  # type: ignore[attr-defined]  # it is a generator
+    assert not multiprocessing.active_children()
+
+
+def test_a_copy_ends_where_nobody_hears_it_any_more() -> None:
+    """Who began it was killed outright: it would go on with gigabytes until its share is done."""
+    asked = [each for each in promises(ROW) if each.reckoned is None]
+    hears, tells = multiprocessing.Pipe(duplex=False)
+    copy = cores.begun(verdicts._settle, verdicts._Job(ROW, asked, Window()), [*range(len(asked))], hears, tells)
+    hears.close()
+    tells.close()
+    copy.join(60)
+    assert copy.exitcode == 0
 
 
 def test_two_sites_in_two_threads_are_each_proved_as_themselves(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -10,8 +10,10 @@ import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from multiprocessing.pool import Pool
+from multiprocessing.process import BaseProcess
 from pathlib import Path
 
+NO_COPIES = "a process can't be copied here; ask available() first"
 THREADS = 3  # of a pool, in the process that begins it
 NO_MEMORY = (MemoryError, SystemError)  # the second comes out of the interpreter itself
 
@@ -56,31 +58,39 @@ def _free_bytes() -> int | None:
         return None
 
 
-def copies(
-    processes: int,
-    tasks_each: int | None = None,
-    initializer: Callable[..., None] | None = None,
-    arguments: tuple[object, ...] = (),
-) -> Pool:
-    """Return so many copies of this process; each makes room for another after `tasks_each`.
+def begun(work: Callable[..., None], *arguments: object) -> BaseProcess:
+    """Begin a piece of work in a copy of this process, which is deaf to signals; raises `MemoryError` without room."""
+    if sys.platform == "win32":
+        raise NotImplementedError(NO_COPIES)
+    copy = _Copies().Process(target=work, args=arguments)
+    try:
+        with _deaf():
+            copy.start()
+    except OSError as error:
+        raise MemoryError from error
+    return copy
+
+
+def copies(processes: int, initializer: Callable[..., None] | None = None, arguments: tuple[object, ...] = ()) -> Pool:
+    """Return so many copies of this process, for work of many small pieces.
 
     `initializer` is called with `arguments` in each of them first: what they work on comes that way, so that two jobs
-    in two threads never meet. From birth they hear neither Ctrl-C nor the system's wish that they end, nor do those
-    that take their place: who began them hears it and ends them. Raises `MemoryError` where there is no room for them.
+    in two threads never meet. From birth they hear neither Ctrl-C nor the system's wish that they end: who began them
+    hears it and ends them. Raises `MemoryError` where there is no room for them.
     """
     if sys.platform == "win32":
-        raise NotImplementedError("a process can't be copied here; ask available() first")
+        raise NotImplementedError(NO_COPIES)
     try:
         with _deaf():
             _try_threads()
-            return _Copies().Pool(processes, initializer, arguments, maxtasksperchild=tasks_each)
+            return _Copies().Pool(processes, initializer, arguments)
     except (OSError, RuntimeError) as error:
         raise MemoryError from error
 
 
 @contextmanager
 def _deaf() -> Iterator[None]:
-    """Hear neither Ctrl-C nor the wish that it ends: what is begun meanwhile inherits it."""
+    """Hear neither Ctrl-C nor the system's wish to end; a copy that is begun meanwhile never does."""
     before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT, signal.SIGTERM})
     try:
         yield

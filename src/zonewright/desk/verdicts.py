@@ -12,11 +12,12 @@ Rules of this file:
 
 from __future__ import annotations
 
-import multiprocessing
-import os
 import traceback
 from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from multiprocessing import Pipe
+from multiprocessing.connection import Connection, wait
+from multiprocessing.process import BaseProcess
 from typing import NamedTuple
 
 from zonewright.behaviour.setup import Setup
@@ -46,24 +47,7 @@ class _Job:
     window: Window
 
 
-LISTENS_S = 1.0  # between two looks whether a copy is still there
-PATIENCE = 10  # such looks in which nobody works before what is left is given up
 LOST = "the system ended the process that looked at it, perhaps for want of memory"
-
-
-class _Begun(NamedTuple):
-    """A share is begun, by this process."""
-
-    share: int
-    process: int
-
-
-class _Ended(NamedTuple):
-    """A share is at its end: what it took, None where there was no memory for the rest; and a mistake of ours."""
-
-    share: int
-    effort: Effort | None
-    mistake: str = ""
 
 
 class _Found(NamedTuple):
@@ -73,28 +57,22 @@ class _Found(NamedTuple):
     settled: Settled
 
 
-Told = _Begun | _Ended | _Found
+class _Mistake(NamedTuple):
+    """A mistake of ours, as Python tells it."""
+
+    says: str
 
 
-class _Line:
-    """What the copies of this process tell it: whole records, one after the other."""
-
-    def __init__(self) -> None:
-        copied = multiprocessing.get_context("fork")
-        self._reader, self._writer = copied.Pipe(duplex=False)
-        self._lock = copied.Lock()
-
-    def tell(self, told: Told) -> None:
-        with self._lock:
-            self._writer.send(told)
-
-    def hear(self) -> Told | None:
-        """Return what is told next; None if nobody tells anything for a while."""
-        told: Told | None = self._reader.recv() if self._reader.poll(LISTENS_S) else None
-        return told
+Told = _Found | _Mistake | Effort  # what a copy of this process says; the last is what all of it took
 
 
-_works: tuple[_Job, _Line] | None = None  # in a copy of this process alone: what it works on, and whom it tells
+@dataclass(frozen=True, slots=True)
+class _AtWork:
+    """A copy of this process at a share: what it says comes out of `hears`, and nothing more once it has ended."""
+
+    copy: BaseProcess
+    hears: Connection
+    left: set[int]  # places not settled yet
 
 
 class Proving:
@@ -193,81 +171,80 @@ def _together(job: _Job, processes: int, spent: Effort) -> Iterator[Verdict]:
         first.setdefault(like, place)
     known: dict[int, Settled] = {}
     again = [place for place, like in enumerate(likes) if first[like] != place]
-    line = _Line()
-    with cores.copies(processes, tasks_each=1, initializer=_works_on, arguments=(job, line)) as pool:
-        for places in ([*first.values()], again):
-            alike = {place: known[first[likes[place]]] for place in places if first[likes[place]] != place}
-            copied = {place: each for place, each in alike.items() if not each.names_zones}
-            yield from (Verdict(job.asked[place], each) for place, each in copied.items())
-            shares = _shares(job, [place for place in places if place not in copied], processes)
-            for number, share in enumerate(shares):
-                pool.apply_async(_settle, (number, share))
-            for place, each in _handed_over(line, shares, spent):
-                known[place] = each
-                yield Verdict(job.asked[place], each)
+    for places in ([*first.values()], again):
+        alike = {place: known[first[likes[place]]] for place in places if first[likes[place]] != place}
+        copied = {place: each for place, each in alike.items() if not each.names_zones}
+        yield from (Verdict(job.asked[place], each) for place, each in copied.items())
+        shares = _shares(job, [place for place in places if place not in copied], processes)
+        for place, each in _handed_over(job, shares, processes, spent):
+            known[place] = each
+            yield Verdict(job.asked[place], each)
 
 
-def _handed_over(line: _Line, shares: Sequence[Share], spent: Effort) -> Iterator[tuple[int, Settled]]:
-    """Give what the copies of this process find, until all shares are at their end; `spent` is added to.
+def _handed_over(job: _Job, shares: Sequence[Share], processes: int, spent: Effort) -> Iterator[tuple[int, Settled]]:
+    """Give what copies of this process find, one for each share and so many at once; `spent` is added to.
 
     What a copy had still to settle when the system ended it, or had no room for it, is undecided, with that reason.
+    However this ends, no copy is left. Raises `MemoryError` where there is no room for a copy.
     """
-    left = {number: set(share) for number, share in enumerate(shares)}
-    begun: dict[int, int] = {}
-    idle = 0  # looks in which nobody worked
-    while left:
-        told = line.hear()
-        lost: list[int] = []
-        match told:
-            case None:
-                there = {each for each, process in begun.items() if each in left and _is_there(process)}
-                idle = 0 if there else idle + 1
-                lost = [each for each in left if each not in there and (each in begun or idle >= PATIENCE)]
-            case _Begun(number, process):
-                begun[number] = process
-            case _Ended(number, effort, mistake):
-                if mistake:
-                    raise AssertionError(mistake)
-                if effort is None:
-                    lost = [number] if number in left else []
-                else:
-                    left.pop(number, None)
-                    spent.controls += effort.controls
-                    spent.sets += effort.sets
-                    spent.steps += effort.steps
-            case _Found(place, settled):
-                for places in left.values():
-                    places.discard(place)
-                yield place, settled
-        for number in lost:
-            yield from ((place, Settled(Result.UNDECIDED, why=LOST)) for place in sorted(left.pop(number)))
-
-
-def _is_there(process: int) -> bool:
+    waiting = [*shares]
+    at_work: dict[Connection, _AtWork] = {}
     try:
-        os.kill(process, 0)
-    except ProcessLookupError:
-        return False
-    return True
+        while waiting or at_work:
+            while waiting and len(at_work) < processes:
+                one = _begun(job, waiting.pop(0))
+                at_work[one.hears] = one
+            for hears in wait(at_work):
+                one = at_work[hears]  # type: ignore[index]  # of all that can be waited for these are connections
+                told = _next(one.hears)
+                if isinstance(told, _Found):
+                    one.left.discard(told.place)
+                    yield told.place, told.settled
+                    continue
+                if isinstance(told, _Mistake):
+                    raise AssertionError(told.says)
+                if told is not None:
+                    spent.add(told)
+                _gone(at_work.pop(one.hears))
+                yield from ((place, Settled(Result.UNDECIDED, why=LOST)) for place in sorted(one.left))
+    finally:
+        for one in at_work.values():
+            _gone(one)
 
 
-def _works_on(job: _Job, line: _Line) -> None:
-    global _works  # noqa: PLW0603 - of a copy, which does this one job and no other
-    _works = job, line
+def _begun(job: _Job, share: Share) -> _AtWork:
+    """Begin a share in a copy of this process."""
+    hears, tells = Pipe(duplex=False)
+    try:
+        return _AtWork(cores.begun(_settle, job, share, hears, tells), hears, set(share))
+    finally:
+        tells.close()  # here: so that the copy's end is the end of what is heard
 
 
-def _settle(number: int, share: Share) -> None:
+def _next(hears: Connection) -> Told | None:
+    """Return what a copy says next; None if it has ended, be it in the middle of a word."""
+    try:
+        told: Told = hears.recv()
+    except (EOFError, OSError):
+        return None
+    return told
+
+
+def _gone(one: _AtWork) -> None:
+    one.copy.kill()
+    one.copy.join()
+    one.hears.close()
+
+
+def _settle(job: _Job, share: Share, hears: Connection, tells: Connection) -> None:
     """Settle a share of the job, in a copy of the process, and hand each verdict over."""
-    assert _works is not None  # a copy is told at birth
-    (job, line), effort = _works, Effort()
-    line.tell(_Begun(number, os.getpid()))
-    place_of = {id(job.asked[place]): place for place in share}
+    hears.close()  # here: so that telling fails, and doesn't wait, once nobody hears it
+    effort, place_of = Effort(), {id(job.asked[place]): place for place in share}
     try:
         for verdict in prove(job.setup, [job.asked[place] for place in share], job.window, effort):
-            line.tell(_Found(place_of[id(verdict.promise)], verdict.settled))
-    except cores.NO_MEMORY:
-        line.tell(_Ended(number, None))
+            tells.send(_Found(place_of[id(verdict.promise)], verdict.settled))
+        tells.send(effort)
+    except (*cores.NO_MEMORY, BrokenPipeError):
+        return  # the rest of the share isn't settled, which is heard by the end
     except Exception:
-        line.tell(_Ended(number, None, traceback.format_exc()))
-    else:
-        line.tell(_Ended(number, effort))
+        tells.send(_Mistake(traceback.format_exc()))

@@ -87,6 +87,12 @@ class Effort:
     sets: int = 0
     steps: int = 0
 
+    def add(self, other: Effort) -> None:
+        """Count what something else took, too."""
+        self.controls += other.controls
+        self.sets += other.sets
+        self.steps += other.steps
+
 
 def prove(
     setup: Setup,
@@ -115,8 +121,9 @@ def prove(
             spent.sets += settled.sets
             yield Verdict(promise, settled)
         part.add_to(spent)
-        del part
-        gc.collect()  # what an area looked at holds itself
+        if part.is_large:
+            del part
+            gc.collect()  # what was looked at holds itself
 
 
 def rested(verdicts: Sequence[Verdict]) -> list[Verdict]:
@@ -295,6 +302,11 @@ class _Part:
             ground = Ground(Cover(part), self.limits, self.whole)
             found = self.grounds[view] = ground, _Cases(ground)
         return found
+
+    @property
+    def is_large(self) -> bool:
+        """Return whether so much was looked at that the next part shouldn't begin beside it."""
+        return any(ground.slice.purse.spent > SMALL for ground, _ in self.grounds.values())
 
     def add_to(self, effort: Effort) -> None:
         """Count what it took."""
