@@ -83,7 +83,7 @@ def test_every_help_is_whole(name: str, capsys: pytest.CaptureFixture[str]) -> N
     assert main([*name.split(), "--help"]) == 0
     lines = capsys.readouterr().out.splitlines()
     assert lines[0].startswith(f"Usage: zonewright {name} ")
-    assert all(len(line) <= 100 for line in lines if not line.strip().startswith("zonewright "))
+    assert all(len(line) <= 80 for line in lines if not line.strip().startswith("zonewright "))
 
 
 @pytest.mark.parametrize("example", list(examples()))

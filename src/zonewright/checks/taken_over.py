@@ -19,7 +19,7 @@ def beware_of_panel(held: Programme, new: Resolved) -> tuple[str, ...]:
 
 
 def _codes_that_stay(held: Programme, new: Resolved) -> Iterator[str]:
-    """Give that no display tells whose code a slot holds, of the slots whose codes aren't keyed."""
+    """Give the people whose codes aren't keyed, since no display tells whose code a slot holds."""
     codes = ((slot, held.fields("user", slot).get("code")) for slot in sorted(new.users))
     stay = [slot for slot, code in codes if code not in (None, UNKNOWN)]
     if not stay:

@@ -39,9 +39,9 @@ def practise(site: Path, since: Path | None, freely: bool) -> int:
     if freely:
         practice = free(profile, older.resolved.programme if older is not None else as_shipped(profile))
     else:
-        keys_to_press = keying(job, older)
-        practice = along(keys_to_press.sheet)
-        screen.say(*unready_lines(keys_to_press.unready), *beware_lines(keys_to_press.beware))
+        found = keying(job, older)
+        practice = along(found.sheet)
+        screen.say(*unready_lines(found.unready), *beware_lines(found.beware))
     keys = " ".join(profile.keys.names)
     screen.say(f"keys: {keys}; also trip, wait, next, quit", "")
     interactive = sys.stdin.isatty()

@@ -19,7 +19,7 @@ from zonewright.panel.programme import UNKNOWN
 from zonewright.panel.readback import SAID_BY_A_SITE, Readback
 from zonewright.panel.readback_file import is_readback, readback_text
 from zonewright.panel.reading import find_profile, is_path
-from zonewright.site.files import Folder, leads_out, led_out
+from zonewright.site.files import Folder, led_out
 
 STOPPED = 130  # as of every verb stopped by Ctrl-C
 OPENING = (
@@ -49,7 +49,7 @@ def read_back(panel: str, file: Path) -> int:
         says = "stands there already, and is no readback: no line of it begins with readback:"
         raise BadInput([Finding("RBK-07", Severity.PROBLEM, str(file), says, fix="name another file")])
     name = os.path.relpath(panel, file.parent) if is_path(panel) else panel
-    if is_path(panel) and not outside_allowed() and leads_out(file.parent, name):
+    if is_path(panel) and Folder(file.parent, outside=outside_allowed()).leads_out(name):
         raise BadInput([led_out("panel", name)])
     readback = readback_at(file, profile).readback if there else Readback(name)
     screen = screen_of(sys.stdout)

@@ -36,7 +36,7 @@ class Job:
 
     @property
     def file(self) -> str:
-        """Return what the site file is called in everything that is told of it."""
+        """Return what findings call the site file."""
         return self.source.called(self.name)
 
     @property
@@ -58,7 +58,7 @@ class Job:
 
     @cached_property
     def names(self) -> Names:
-        """Return what zones, areas and people are called in everything that is told."""
+        """Return what the site calls its areas and people."""
         return names_of(self.resolved)
 
     @cached_property

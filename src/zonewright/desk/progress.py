@@ -1,9 +1,9 @@
 """How somebody who waits is told how far long work has come, and how they end it.
 
 Rules of this file:
-1. To end long work, the callable raises: what it raises comes out of the use case, processes that worked for it are
-   gone, and what was found before stays with the record that was asked (`verdicts.Proving`). `Cancelled` is there for
-   it; Ctrl-C, which may come anywhere, ends work just so.
+1. Whoever wants long work to end lets the callable raise, `Cancelled` for example. That comes out of the use case; the
+   processes that worked for it are gone, and what was found before is kept where it was found (`verdicts.Proving`). A
+   Ctrl-C, which may come at any moment, ends the work in the same way.
 """
 
 from __future__ import annotations

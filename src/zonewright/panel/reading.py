@@ -72,7 +72,7 @@ def shipped(name: str) -> Profile:
 def profile_of(text: str, file: str) -> Read[Profile]:
     """Return the profile that a text describes, or every reason why it describes none; kept by the text.
 
-    Its script is walked in full, which takes longest of all that opening a site takes.
+    Its script is walked in full, and that is most of the time in which a site is opened.
     """
     read = read_as(Profile, text, file)
     profile = read.record

@@ -22,7 +22,7 @@ class Files(Protocol):
     """Files that name each other: a site file, its panel's profile, its plan."""
 
     def called(self, name: str) -> str:
-        """Return what a file is called in everything that is told of it."""
+        """Return what findings call a file."""
 
     def leads_out(self, name: str) -> bool:
         """Return whether a name means something that may not be read."""
@@ -44,7 +44,10 @@ class Folder:
 
     def leads_out(self, name: str) -> bool:
         """Return whether a name, taken relative to the folder, means something outside it."""
-        return not self.outside and leads_out(self.path, name)
+        try:
+            return not (self.outside or (self.path / name).resolve().is_relative_to(self.path.resolve()))
+        except (OSError, RuntimeError, ValueError):  # a loop of links, a NUL in the name
+            return not self.outside
 
     def text(self, name: str) -> ReadText:
         """Return what the file says."""
@@ -73,14 +76,6 @@ class Texts:
         near = next(iter(nearest(name, self.texts)), None)
         says = "there is no such file among those that were handed over"
         return "", (mistake("READ-FILE", None, f"file {name}", says, fix="hand it over, too", near=near),)
-
-
-def leads_out(folder: Path, name: str) -> bool:
-    """Return whether a name, taken relative to a folder, means something outside it."""
-    try:
-        return not (folder / name).resolve().is_relative_to(folder.resolve())
-    except (OSError, RuntimeError, ValueError):  # a loop of links, a NUL in the name
-        return True
 
 
 def led_out(field: str, name: str, place: Place | None = None) -> Finding:
