@@ -346,7 +346,7 @@ def proofs(aims: Sequence[Aim]) -> None:
             path = write(Path(name), aim.made())
             used = ran(aim.name, (*PROVE, str(path)), told)
             told.seek(0)
-            verdicts = [each["verdict"] for each in json.load(told)]
+            verdicts = [each["verdict"] for each in json.load(told)["verdicts"]]
         took, mib, open_ = used.ru_utime + used.ru_stime, used.ru_maxrss / 1024, verdicts.count("undecided")
         measured = f"{aim.name:32}  {took:11.2f}  {mib:5.0f}  {len(verdicts):8}  {open_:9}"
         print(f"{measured}  {aim.seconds:5.0f}  {aim.mib or '':>7}", flush=True)

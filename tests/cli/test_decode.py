@@ -27,7 +27,7 @@ def test_a_payload_tells_area_zone_and_meaning(capsys: pytest.CaptureFixture[str
     told = decoded(capsys, "#4021|Nri1/BA003")
     (event,) = told["events"]
     assert (event["area"], event["names"], event["number"], event["meaning"]) == ("1", "zone", "003", "burglary: alarm")
-    assert "called" not in event
+    assert event["called"] is None
 
 
 def test_with_a_site_file_both_formats_name_zone_person_and_area(capsys: pytest.CaptureFixture[str]) -> None:
@@ -35,7 +35,7 @@ def test_with_a_site_file_both_formats_name_zone_person_and_area(capsys: pytest.
     first, second, third = told["events"]
     assert (first["called"], first["area_called"]) == ("kitchen small window", "house")
     assert (second["called"], second["meaning"]) == ("Bertil", "opening")
-    assert "called" not in third
+    assert third["called"] is None
     assert decoded(capsys, "--site", str(DEMO), "4021181131010039")["called"] == "kitchen small window"
 
 

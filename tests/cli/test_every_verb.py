@@ -6,6 +6,7 @@ The list of verbs drives it, so that a new one can't be forgotten.
 from __future__ import annotations
 
 import io
+import json
 import random
 import shlex
 import shutil
@@ -14,11 +15,13 @@ from pathlib import Path
 
 import click
 import pytest
+from jsonschema import Draft202012Validator
 
 from tests.entry.taking_over import answers, typed_in
 from zonewright.cli import main
 from zonewright.cli.verbs import VERBS, Verbs
 from zonewright.desk.job import open_job
+from zonewright.desk.schemas import RESULTS, schema_for
 from zonewright.panel.readback_file import readback_text
 from zonewright.panel.reading import SHIPPED
 
@@ -95,6 +98,38 @@ def test_every_example_of_a_help_runs(example: str, folder: Path, capsys: pytest
     code = main(words)
     told = capsys.readouterr()
     assert code in (0, 1), told.err
+
+
+def gives_json(example: str) -> bool:
+    """Return whether the verb of an example prints its result as JSON, too."""
+    words = shlex.split(example)[1:]
+    of = [command for name, command in commands() if words[: len(name.split())] == name.split()]
+    return any("--json" in parameter.opts for command in of for parameter in command.params)
+
+
+@pytest.mark.parametrize("example", [each for each in examples() if gives_json(each)])
+def test_json_is_what_the_schema_of_its_kind_says(
+    example: str, folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    words = shlex.split(example.partition(" > ")[0])[1:]
+    code = main([*words, "--json"])
+    out, err = capsys.readouterr()
+    assert code in (0, 1), err
+    written = words[words.index("--out") + 1] if "--out" in words else None
+    data = json.loads(Path(written).read_text("utf-8") if written else out)
+    assert list(data)[:2] == ["kind", "version"]
+    assert data["kind"] in RESULTS
+    found = Draft202012Validator(schema_for(data["kind"])).iter_errors(data)
+    assert [f"{error.json_path}: {error.message}" for error in found] == []
+    assert {key for key in every_key(data) if not key.islower() or " " in key} == set()
+
+
+def every_key(data: object) -> Iterator[str]:
+    """Give every key in plain data, at any depth."""
+    if isinstance(data, dict):
+        yield from data
+    for part in data.values() if isinstance(data, dict) else data if isinstance(data, list) else ():
+        yield from every_key(part)
 
 
 @pytest.mark.parametrize("name", [name for name, _ in commands()])

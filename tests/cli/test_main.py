@@ -13,9 +13,10 @@ import click
 import pytest
 
 import zonewright
+from pages.verbs import page
 from tests.cli.interrupts import heard
 from zonewright.cli import main
-from zonewright.cli.verbs import VERBS, Verb, Verbs, page
+from zonewright.cli.verbs import VERBS, Verb, Verbs
 from zonewright.findings import BadInput, Finding, Place, Severity
 
 ROOT = Path(__file__).parents[2]

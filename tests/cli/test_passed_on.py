@@ -245,7 +245,7 @@ def test_a_code_that_becomes_one_for_duress_is_keyed_anew_and_tried(
     paths = written(tmp_path, ("Cas: {role: guest,", "Cas: {role: guest, duress: yes,"))
     assert main(["enter", *paths, "--json"]) == 0
     (job,) = json.loads(capsys.readouterr().out)["jobs"]
-    assert "user/3/code" in [step["item"] for step in job["steps"] if step["press"] is None]
+    assert "user/3/code" in [row["item"] for row in job["rows"] if row["press"] is None]
     assert main(["walk", *paths]) == 0
     walk = said(capsys)
     assert "Cas's code opens; the one before it opens nothing; it is for duress and calls for help" in walk

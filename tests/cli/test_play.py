@@ -51,10 +51,13 @@ def test_a_site_without_people_says_who_acts(tmp_path: Path, capsys: pytest.Capt
 
 def test_json_has_who_gets_what(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["play", SITE, "small window opens", "--json"]) == 0
-    (entry,) = json.loads(capsys.readouterr().out)
+    (entry,) = json.loads(capsys.readouterr().out)["timeline"]
     assert entry["event"] == "kitchen small window opens"
     assert main(["play", SITE, "--scenes", "--json"]) == 0
-    assert {each["came"] for each in json.loads(capsys.readouterr().out)} == {"as wished", "can't be played here"}
+    assert {each["came"] for each in json.loads(capsys.readouterr().out)["scenes"]} == {
+        "as wished",
+        "can't be played here",
+    }
 
 
 def test_a_picture_is_drawn_and_never_over_another(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

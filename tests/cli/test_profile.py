@@ -37,7 +37,7 @@ def test_the_first_difference_is_told_with_its_line_and_both_displays(
 
 def test_differences_as_json(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert tried(tmp_path, GOOD + "held setting/exit-time = 55\nnot held setting/exit-time\n", "--json") == 1
-    told = json.loads(capsys.readouterr().out)
+    told = json.loads(capsys.readouterr().out)["findings"]
     assert [each["line"] for each in told] == [4, 5]
 
 

@@ -26,7 +26,7 @@ ASKED = len(asked_of(SITE, setup_of(SITE.programme, SITE.profile), Window()))  #
 
 def test_what_the_owner_wants_of_the_demo_house_holds(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["prove", str(DEMO), "--only", "must", "--json"]) == 0
-    found = json.loads(capsys.readouterr().out)
+    found = json.loads(capsys.readouterr().out)["verdicts"]
     assert [each["verdict"] for each in found] == ["holds", "holds", "holds"]
 
 
@@ -79,7 +79,8 @@ sys.exit(main(["prove", {str(DEMO)!r}, "--json", *{how!r}]))
         running.send_signal(signal.SIGINT)
         out, err = running.communicate(timeout=30)
     assert running.returncode == 130
-    assert len(json.loads(out)) == 20
+    assert len(json.loads(out)["verdicts"]) == 20
+    assert json.loads(out)["stopped"] is True
     assert err == f"\nstopped: 20 of {ASKED} settled; kept, and the next run goes on from there\n"
     assert main(["prove", str(DEMO)]) == 0
     known = re.search(r"(\d+) known from before", capsys.readouterr().out)
@@ -103,7 +104,7 @@ def test_stopped_where_nothing_is_kept_it_says_so(
 
 def test_each_promise_has_a_name_of_its_own(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["prove", str(DEMO), "--json"]) == 0
-    names = [each["name"] for each in json.loads(capsys.readouterr().out)]
+    names = [each["name"] for each in json.loads(capsys.readouterr().out)["verdicts"]]
     assert len(set(names)) == len(names)
     assert "always-disarms-area-1" in names
 
@@ -133,9 +134,9 @@ def test_names_are_listed_and_an_unknown_one_is_told_with_the_nearest(capsys: py
     names = capsys.readouterr().out.split()
     assert len(set(names)) == len(names) == ASKED
     assert main(["prove", str(DEMO), "--names", "--json"]) == 0
-    listed = json.loads(capsys.readouterr().out)
+    listed = json.loads(capsys.readouterr().out)["promises"]
     assert [each["name"] for each in listed] == names
-    assert {"name", "kind", "says"} == set(listed[0])
+    assert {"name", "promise_kind", "says"} == set(listed[0])
     assert main(["prove", str(DEMO), "--explain", "notice-zone-8"]) == 2
     assert "notice-zone-7" in capsys.readouterr().err
 
@@ -144,10 +145,10 @@ def test_what_is_too_large_is_told_and_what_was_settled_stays(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert main(["prove", str(DEMO), "--json"]) == 0
-    usual = {each["name"]: each["verdict"] for each in json.loads(capsys.readouterr().out)}
+    usual = {each["name"]: each["verdict"] for each in json.loads(capsys.readouterr().out)["verdicts"]}
     monkeypatch.setattr("zonewright.proof.prover.explore.MOST_SETS", 30)
     assert main(["prove", str(DEMO), "--json"]) == 1  # a script must not take for proved what is left open
-    bounded = {each["name"]: each["verdict"] for each in json.loads(capsys.readouterr().out)}
+    bounded = {each["name"]: each["verdict"] for each in json.loads(capsys.readouterr().out)["verdicts"]}
     assert bounded.keys() == usual.keys()
     undecided = {name for name, verdict in bounded.items() if verdict == "undecided"}
     assert undecided
@@ -274,8 +275,8 @@ def test_an_explanation_can_be_had_as_data(name: str, capsys: pytest.CaptureFixt
     assert main(["prove", str(wrong), "--explain", name, "--json"]) == 1
     found = json.loads(capsys.readouterr().out)
     assert found["verdict"].startswith("fails")
-    assert found["would hold with"]
-    assert any(each["place"].endswith(tuple("0123456789")) for each in found["rests on"])
+    assert found["would_hold_with"]
+    assert any(each["place"].endswith(tuple("0123456789")) for each in found["rests_on"])
     assert main(["prove", str(DEMO), "--explain", name, "--json"]) == 0
     found = json.loads(capsys.readouterr().out)
-    assert found["situations"] or found["step by step"]["meanwhile"]
+    assert found["situations"] or found["step_by_step"]["meanwhile"]

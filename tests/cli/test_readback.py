@@ -152,12 +152,12 @@ def test_a_sheet_from_another_panel_or_from_half_a_list_is_refused(
 def test_what_a_readback_can_tell_can_be_had_as_json(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     file = made(tmp_path, *ZONE, *PEOPLE, *HABITS)
     for verb, keys in (
-        ("matrix", {"cells", "not known"}),
-        ("explain", {"told", "not known"}),
-        ("check", {"findings", "not judged"}),
+        ("matrix", {"cells", "not_known"}),
+        ("explain", {"zones", "not_known"}),
+        ("check", {"findings", "accepted", "not_judged"}),
     ):
         main([verb, str(file), "--json"])
-        assert set(json.loads(capsys.readouterr().out)) == keys
+        assert set(json.loads(capsys.readouterr().out)) == {"kind", "version", *keys}
     assert main(["explain", str(file), "front door"]) == 0
     assert "siren time" in capsys.readouterr().out
     assert main(["explain", str(file), "9"]) == 2

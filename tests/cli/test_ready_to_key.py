@@ -33,9 +33,9 @@ def test_a_guide_and_the_data_say_so_too(capsys: pytest.CaptureFixture[str]) -> 
     assert main(["enter", WRONG, "--guide", "side-gate"]) == 0
     assert capsys.readouterr().out.startswith("NOT READY TO KEY. ")
     assert main(["enter", WRONG, "--json"]) == 0
-    assert json.loads(capsys.readouterr().out)["not ready"][0].startswith("Not ready to key.")
+    assert json.loads(capsys.readouterr().out)["not_ready"][0].startswith("Not ready to key.")
     assert main(["enter", RIGHT, "--json"]) == 0
-    assert json.loads(capsys.readouterr().out)["not ready"] == []
+    assert json.loads(capsys.readouterr().out)["not_ready"] == []
 
 
 def test_practice_says_so_before_the_first_key(

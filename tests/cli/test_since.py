@@ -179,7 +179,7 @@ def test_no_code_is_handed_on_from_one_person_to_another(
     sheet = json.loads(capsys.readouterr().out)
     assert [part["title"] for part in sheet["jobs"] if part["title"].startswith("person")] == parts
     for part in sheet["jobs"]:
-        own = [step["item"] for step in part["steps"] if step["press"] is None and step["item"] is not None]
+        own = [row["item"] for row in part["rows"] if row["press"] is None and row["item"] is not None]
         assert part["title"].endswith("take out") or [item for item in own if item.endswith("/code")]
     said = " ".join(" ".join(sheet["beware"]).split())
     assert all(each in said for each in beware)
@@ -216,7 +216,7 @@ def test_a_walk_after_something_was_taken_out_says_what_to_look_up_and_claims_no
     assert "Proved" not in said
     assert "[ ] person 3: gone; it had role guest" in said
     assert main(["walk", now, "--since", before, "--json"]) == 0
-    assert json.loads(capsys.readouterr().out)["by hand"][-1]["rows"] == [
+    assert json.loads(capsys.readouterr().out)["by_hand"][-1]["rows"] == [
         {"name": "person 3", "what": "gone; it had role guest"}
     ]
 

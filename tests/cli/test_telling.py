@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import json
-
 from hypothesis import given
 from hypothesis import strategies as st
 
-from zonewright.cli.telling import as_json, counts, mistakes, report
+from zonewright.cli.telling import counts, mistakes, report
 from zonewright.cli.terminal import Styled, columns
+from zonewright.desk.results.findings import findings_alone
 from zonewright.findings import Finding, Place, Severity
 
 TYPED = Finding(
@@ -78,7 +77,7 @@ def test_nothing_found_is_said() -> None:
 
 
 def test_json_has_every_key_of_every_finding() -> None:
-    first, second = json.loads(as_json([FAR, TYPED]))
+    first, second = findings_alone([FAR, TYPED]).to_data()["findings"]
     assert first["file"] == "larkfield.yaml"
     assert (first["line"], first["column"]) == (48, 17)
     assert first["severity"] == "must mend"

@@ -42,8 +42,8 @@ def test_as_data_it_says_the_same(capsys: pytest.CaptureFixture[str]) -> None:
     plan = json.loads(capsys.readouterr().out)
     assert plan["minutes"] <= 12
     assert plan["tests"] == sum(len(period["tests"]) for period in plan["periods"])
-    assert plan["left out"]
-    assert plan["shown"] + len(plan["left out"]) + len(plan["not shown"]) == plan["slips"]
+    assert plan["left_out"]
+    assert plan["shown"] + len(plan["left_out"]) + len(plan["not_shown"]) == plan["slips"]
     assert all(test["do"] for period in plan["periods"] for test in period["tests"] if "look" not in test["title"])
 
 
@@ -55,7 +55,7 @@ def test_a_zone_that_is_keyed_anew_is_tested_in_all_its_answers(
     plan = json.loads(capsys.readouterr().out)
     assert any(test["title"].startswith("hall front door: ") and any("arm" in each["what"] for each in test["do"])
                for period in plan["periods"] for test in period["tests"])  # fmt: skip
-    assert any(each["slip"].startswith("zone/1/supervise") for each in plan["not shown"])
+    assert any(each["slip"].startswith("zone/1/supervise") for each in plan["not_shown"])
     assert main(["walk", str(exchanged(tmp_path)), "--since", HOUSE]) == 0
     assert "zone 1: supervise" in capsys.readouterr().out
 

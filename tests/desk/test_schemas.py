@@ -8,7 +8,7 @@ import pytest
 import yaml
 from jsonschema import Draft202012Validator
 
-from zonewright.desk.schemas import KINDS, schema_for
+from zonewright.desk.schemas import KINDS, RESULTS, schema_for
 from zonewright.panel.reading import SHIPPED, shipped_names
 
 FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
@@ -27,6 +27,17 @@ def plain(path: Path) -> object:
 @pytest.mark.parametrize("kind", KINDS)
 def test_a_schema_is_one(kind: str) -> None:
     Draft202012Validator.check_schema(schema_for(kind))
+
+
+@pytest.mark.parametrize("kind", RESULTS)
+def test_a_result_is_closed_and_each_of_its_keys_is_there(kind: str) -> None:
+    schema = schema_for(kind)
+    definitions = schema.get("$defs", {})
+    assert isinstance(definitions, dict)
+    for part in (schema, *definitions.values()):
+        assert part["additionalProperties"] is False
+        assert set(part["required"]) == set(part["properties"])
+        assert part["description"]
 
 
 @pytest.mark.parametrize(("kind", "path"), GIVEN, ids=[f"{kind} {path.name}" for kind, path in GIVEN])

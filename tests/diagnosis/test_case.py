@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 from benchmarks.diagnosing import AFTER, FIRST, drawn, measured
 from tests.diagnosis.sites import SITES, case, seen
 from zonewright.behaviour.faults import Fault
-from zonewright.cli.diagnosis_text import cause_lines, diagnosis_object
+from zonewright.cli.diagnosis_text import cause_lines
+from zonewright.desk.results.diagnoses import OtherCauses, diagnosis_of
 from zonewright.diagnosis.belief import gain, normalised
 from zonewright.diagnosis.case import Case, Cause, Diagnosis, case_of
 from zonewright.diagnosis.curing import sheet_of_cure
@@ -370,8 +371,9 @@ def test_what_is_left_aside_is_told_and_nothing_is_over_while_much_of_it_is() ->
         assert many.next_question() is not None
         lines = list(cause_lines(many, 80))
         assert lines[-1].endswith(f"{len(set(many.case.cures)) - min(len(many.causes()), 8):,} others")
-        others = diagnosis_object(many, None)["other causes"]
-        assert others == {"causes": many.beside(), "share": pytest.approx(1 - sum(shares), abs=1e-4)}
+        others = diagnosis_of(many, None).other_causes
+        assert others == OtherCauses(causes=many.beside(), share=others.share)
+        assert others.share == pytest.approx(1 - sum(shares), abs=1e-4)
         assert float(lines[-1].split("%")[0]) == pytest.approx(100 * (1 - sum(shares)), abs=1)
 
 

@@ -9,7 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.diagnosis.sites import seen
-from zonewright.cli.diagnosis_text import contradiction_lines, diagnosis_object
+from zonewright.cli.diagnosis_text import contradiction_lines
+from zonewright.desk.results.diagnoses import diagnosis_of
 from zonewright.diagnosis.contradicting import smallest_sets
 
 
@@ -33,7 +34,7 @@ def test_two_observations_that_exclude_each_other_are_told_and_a_third_is_not() 
     text = "\n".join(contradiction_lines(diagnosis, 80))
     assert f"No cause shows both of these:\n  - {chime}\n  - {silence}\n" in text
     assert "delivery-gate" not in text.split("What comes nearest")[0]
-    assert diagnosis_object(diagnosis, None)["contradict each other"] == [[chime, silence]]
+    assert diagnosis_of(diagnosis, None).contradict_each_other == ((chime, silence),)
 
 
 def test_three_that_only_together_exclude_each_other_are_told() -> None:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from tests.diagnosis.sites import SITES, case
-from zonewright.cli.diagnosis_text import diagnosis_object, next_lines
+from zonewright.cli.diagnosis_text import next_lines
+from zonewright.desk.results.diagnoses import diagnosis_of
 from zonewright.diagnosis.case import Diagnosis
 from zonewright.diagnosis.questions import ReadBack
 from zonewright.diagnosis.reading_back import parts_to_read
@@ -54,9 +55,9 @@ def test_the_keys_are_printed_with_the_question(site: str) -> None:
     lines = [str(line) for line in next_lines(asked, 80, case(site).resolved)]
     (head,) = (n for n, line in enumerate(lines) if line == "  keys, from the display at rest:")
     assert any(line.startswith("  [ ] ") for line in lines[head:])
-    found = diagnosis_object(diagnosis, asked)["next"]
-    assert isinstance(found, dict)
-    assert found["keys"]
+    found = diagnosis_of(diagnosis, asked).next
+    assert found is not None
+    assert found.keys
 
 
 def test_no_other_question_has_keys() -> None:

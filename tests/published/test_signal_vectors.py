@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from zonewright.cli.decode import line_object
+from zonewright.desk.results.messages import line_of
 from zonewright.signals import dc03, dc05
 
 VECTORS = json.loads((Path(__file__).parent / "signal_vectors.json").read_text("utf-8"))
@@ -17,7 +17,7 @@ VECTORS = json.loads((Path(__file__).parent / "signal_vectors.json").read_text("
 def test_dc05(vector: dict[str, object]) -> None:
     digits = str(vector["digits"])
     read = dc05.decode(digits)
-    told = line_object(digits)
+    told = line_of(digits).to_data()
     assert told["valid"] is vector["valid"]
     if vector["valid"]:
         assert isinstance(read, dc05.Dc05)

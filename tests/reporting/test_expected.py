@@ -11,7 +11,7 @@ from tests.behaviour.house import arm, disarm, house, outputs, with_settings, zo
 from zonewright.behaviour.clockwork import run
 from zonewright.behaviour.events import Message, Told
 from zonewright.behaviour.setup import AreaNumber, UserNumber
-from zonewright.cli.decode import line_object
+from zonewright.desk.results.messages import Dc03EventPart, line_of
 from zonewright.panel.opening import open_site
 from zonewright.reporting.expected import Expected, encoded, expected
 from zonewright.reporting.table import TABLE
@@ -53,12 +53,12 @@ def test_each_is_listed_once() -> None:
 # What the station reads of it -----------------------------------------------------------------------------------------
 
 
-def read_back(message: Message) -> tuple[dc05.Dc05, dict[str, str]]:
+def read_back(message: Message) -> tuple[dc05.Dc05, Dc03EventPart]:
     """Return a message as the station reads it: its digits, and the one event of its payload with its meaning."""
     sent = encoded(message, "4021", "")
-    digits, events = dc05.decode(sent.dc05.digits), line_object(sent.dc03)["events"]
+    digits, events = dc05.decode(sent.dc05.digits), line_of(sent.dc03).events
     assert isinstance(digits, dc05.Dc05)
-    assert isinstance(events, list)
+    assert events is not None
     assert len(events) == 1
     return digits, events[0]
 
@@ -66,7 +66,7 @@ def read_back(message: Message) -> tuple[dc05.Dc05, dict[str, str]]:
 @pytest.mark.parametrize("number", [7, 99, 100, 123, 999])
 def test_a_zone_is_told_by_its_whole_number_in_both_formats(number: int) -> None:
     digits, event = read_back(Message("perimeter alarm", AreaNumber(1), ZoneNumber(number)))
-    assert (digits.ccc, event["number"]) == (f"{number:03}", f"{number:03}")
+    assert (digits.ccc, event.number) == (f"{number:03}", f"{number:03}")
     whole = expected(open_site(DEMO), "4021", house(zone(number, "perimeter")))
     assert {each.dc05.ccc for each in whole if each.message.zone} == {f"{number:03}"}
 
@@ -87,7 +87,7 @@ def test_the_station_reads_a_closing_as_a_closing_and_an_opening_as_an_opening(
     who, zone_ = (None, ZoneNumber(8)) if by_switch else (UserNumber(2), None)
     digits, event = read_back(Message(told.value, AreaNumber(1), zone_, who))
     assert (digits.event, digits.qualifier.value) == ("409" if by_switch else "401", qualifier)
-    assert (event["meaning"], event["area"]) == (meaning, "1")
+    assert (event.meaning, event.area) == (meaning, "1")
 
 
 def test_a_recent_closing_after_a_switch_names_nobody_in_either_format() -> None:
@@ -95,7 +95,7 @@ def test_a_recent_closing_after_a_switch_names_nobody_in_either_format() -> None
     digits, event = read_back(Message(Told.RECENT_CLOSING.value, AreaNumber(1), ZoneNumber(2)))
     assert digits.ccc == "000"
     assert encoded(Message(Told.RECENT_CLOSING.value, AreaNumber(1), ZoneNumber(2)), "4021", "").dc03.endswith("CR000")
-    assert "002" not in event.values()
+    assert "002" not in dict(event).values()
 
 
 def test_arming_and_disarming_reach_the_station_as_closing_and_opening() -> None:
@@ -103,7 +103,7 @@ def test_arming_and_disarming_reach_the_station_as_closing_and_opening() -> None
     setup = with_settings(house(zone(1, "perimeter")), openings=True)
     timeline = run(setup, [(0, arm()), (1000, disarm())])
     sent = [out for _, out in outputs(timeline) if isinstance(out, Message)]
-    assert [(digits.qualifier.value, digits.ccc, event["meaning"]) for digits, event in map(read_back, sent)] == [
+    assert [(digits.qualifier.value, digits.ccc, event.meaning) for digits, event in map(read_back, sent)] == [
         ("3", "001", "closing"),
         ("1", "001", "opening"),
     ]
@@ -122,13 +122,13 @@ def test_a_restore_is_read_as_over_in_both_formats_wherever_there_is_one() -> No
         message = Message(name, AreaNumber(1), ZoneNumber(4))
         (begun, first), (over, last) = read_back(message), read_back(replace(message, restore=True))
         assert (begun.qualifier.value, over.qualifier.value) == ("1", "3")
-        assert last["meaning"] != first["meaning"], name
-        assert last["code"] == row.over
+        assert last.meaning != first.meaning, name
+        assert last.code == row.over
 
 
 def test_a_recent_closing_names_who_armed_and_not_the_zone() -> None:
     digits, event = read_back(Message(Told.RECENT_CLOSING.value, AreaNumber(1), ZoneNumber(4), UserNumber(2)))
-    assert (digits.event, digits.ccc, event["number"]) == ("459", "002", "002")
+    assert (digits.event, digits.ccc, event.number) == ("459", "002", "002")
 
 
 def test_a_button_that_is_screwed_to_a_wall_tells_its_cover_and_one_that_is_carried_has_none(tmp_path: Path) -> None:

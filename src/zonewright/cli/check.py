@@ -7,14 +7,14 @@ from pathlib import Path
 
 import click
 
-from zonewright.checks.catalogue import Rule
 from zonewright.checks.check import Judged, rules
 from zonewright.cli.opening import job_at
 from zonewright.cli.paths import FILE
-from zonewright.cli.plain_data import print_json
+from zonewright.cli.plain_data import print_result
 from zonewright.cli.tables import table
-from zonewright.cli.telling import as_object, counts, in_report_order, report
+from zonewright.cli.telling import counts, report
 from zonewright.cli.terminal import Styled, paragraph, screen_of
+from zonewright.desk.results.findings import findings_of, rules_of
 from zonewright.findings import BadInput, Finding, Severity, nearest
 from zonewright.panel.readback_file import is_readback
 from zonewright.panel.resolve import Resolved
@@ -42,7 +42,7 @@ def check(site: Path, as_json: bool) -> int:
     judged = job.judged
     screen = screen_of(sys.stdout)
     if as_json:
-        print_json(as_data(judged))
+        print_result(findings_of(judged))
     else:
         screen.say(*check_lines(job.resolved, judged, screen.width))
     return 1 if judged.findings else 0
@@ -68,17 +68,6 @@ def accepted_lines(judged: Judged, width: int) -> list[str | Styled]:
         told = f"{word.finding.thing}: {word.finding.says}. {word.by}, {word.on}: {word.because}."
         lines += paragraph(told, width, f"  {word.finding.code}  ")
     return lines
-
-
-def as_data(judged: Judged) -> dict[str, object]:
-    """Return what was judged as plain data, the worst first."""
-    return {
-        "findings": [as_object(finding) for finding in in_report_order(judged.findings)],
-        "accepted": [
-            {**as_object(word.finding), "by": word.by, "on": word.on.isoformat(), "because": word.because}
-            for word in judged.accepted
-        ],
-    }
 
 
 @click.command("rules")
@@ -109,7 +98,7 @@ def list_rules(code: str | None, as_json: bool) -> int:
     chosen = [known[code.upper()]] if code is not None else list(known.values())
     screen = screen_of(sys.stdout)
     if as_json:
-        print_json([rule_object(each) for each in chosen])
+        print_result(rules_of(chosen))
     elif code is not None:
         (each,) = chosen
         screen.say(f"{each.code}  {each.title}  ({each.severity.value})")
@@ -119,25 +108,3 @@ def list_rules(code: str | None, as_json: bool) -> int:
         rows = [(each.code, each.severity.value, each.topic, each.title) for each in chosen]
         screen.say(*table(("code", "weight", "topic", "what is found"), rows, screen.width))
     return 0
-
-
-def rule_object(each: Rule) -> dict[str, str]:
-    """Return one rule as plain data."""
-    return {
-        "code": each.code,
-        "title": each.title,
-        "topic": each.topic,
-        "severity": each.severity.value,
-        "why": each.why,
-        "fix": each.fix,
-        "source": each.source,
-    }
-
-
-def rules_page() -> str:
-    """Return the page of rules for docs/."""
-    lines = ["# Rules", "", "What `zonewright check` judges a design by, beyond what a panel refuses anyway.", ""]
-    for each in rules().values():
-        lines += [f"## {each.code} {each.title}", "", f"*{each.severity.value}, {each.topic}*", ""]
-        lines += [f"- **Why:** {each.why}", f"- **Do:** {each.fix}", f"- **Source:** {each.source}", ""]
-    return "\n".join(lines)

@@ -9,13 +9,15 @@ from pathlib import Path
 import click
 
 from zonewright.cli.diagnose_talk import Talk
-from zonewright.cli.diagnosis_text import as_json, cause_lines, contradiction_lines, end_lines, in_short, next_lines
+from zonewright.cli.diagnosis_text import cause_lines, contradiction_lines, end_lines, in_short, next_lines
 from zonewright.cli.opening import job_at, older_at
 from zonewright.cli.paths import FILE
+from zonewright.cli.plain_data import print_result
 from zonewright.cli.progress import Bar
 from zonewright.cli.terminal import Screen, paragraph, screen_of
 from zonewright.desk.collecting import uncollected
 from zonewright.desk.diagnoses import case_at
+from zonewright.desk.results.diagnoses import diagnosis_of
 from zonewright.diagnosis.case import Case, Diagnosis, Next
 from zonewright.diagnosis.statements import one_line, read_statements
 from zonewright.findings import BadInput
@@ -62,7 +64,7 @@ def diagnose(site: Path, file: Path | None, saw: tuple[str, ...], since: Path | 
     if not talks:
         asked = None if diagnosis.contradictory else diagnosis.next_question()
         if as_data:
-            click.echo(as_json(diagnosis, asked))
+            print_result(diagnosis_of(diagnosis, asked))
         else:
             _show(screen, diagnosis, asked)
         return UNEXPLAINED if diagnosis.contradictory else 0

@@ -4,20 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from zonewright.cli.enter import sheet_object
-from zonewright.cli.plain_data import json_text
 from zonewright.cli.terminal import BOLD, Styled, paragraph
+from zonewright.desk.diagnoses import keyed, read_with
+from zonewright.desk.results.diagnoses import cause_in_words
 from zonewright.diagnosis.case import Cause, Diagnosis, Next
-from zonewright.diagnosis.curing import sheet_of_cure
 from zonewright.diagnosis.evidence import Evidence, Observed
-from zonewright.diagnosis.questions import Question, ReadBack
-from zonewright.diagnosis.reading_back import parts_to_read
 from zonewright.diagnosis.statements import SOMETHING_ELSE
-from zonewright.entry.keypad.strokes import NoWay
-from zonewright.entry.sheets.sheet import EntrySheet
-from zonewright.entry.sheets.text import part_lines, sheet_lines, stroke_words
-from zonewright.entry.sheets.walk import WalkPart
-from zonewright.findings import BadInput, Finding, Severity
+from zonewright.entry.sheets.text import part_lines, sheet_lines
 from zonewright.panel.fixed import tells_station
 from zonewright.panel.resolve import Resolved
 
@@ -28,18 +21,6 @@ ANSWERS = 9  # answers offered
 CONTRADICTIONS = 3  # sets shown
 HEAD = 5 + 2 + BAR + 2  # columns before a cause
 FORGETS = '"Nothing" leaves out what the station got. Ask it, then add "not message" or the message that came.'
-
-
-def cause_in_words(cause: Cause) -> str:
-    """Return a cause as a technician says it, with how many others of its kind there may be."""
-    first, others = str(cause.hypotheses[0]), len(cause.hypotheses) - 1
-    return first + (
-        f", or one of {others} others with the same cure"
-        if others > 1
-        else ", or another with the same cure"
-        if others
-        else ""
-    )
 
 
 def in_short(evidence: Evidence) -> str:
@@ -109,13 +90,6 @@ def next_lines(asked: Next, width: int, resolved: Resolved) -> Iterator[str | St
     yield f"At worst {worst} cause{'' if worst == 1 else 's'} {'is' if worst == 1 else 'are'} left."
 
 
-def read_with(question: Question, resolved: Resolved) -> tuple[WalkPart, ...]:
-    """Return the keys of a question that reads something back; none of another."""
-    if not isinstance(question, ReadBack):
-        return ()
-    return tuple(part for thing in sorted(question.things) for part in parts_to_read(resolved, thing))
-
-
 def minutes(minutes_: float) -> str:
     """Return how long a question takes: 30 s, 2 min."""
     return f"{round(minutes_ * 60)} s" if minutes_ < 1 else f"{minutes_:.0f} min"
@@ -159,15 +133,6 @@ def end_lines(diagnosis: Diagnosis, width: int) -> Iterator[str | Styled]:
     yield from paragraph(f"Then repeat what failed{ending}.", width)
 
 
-def keyed(diagnosis: Diagnosis, cause: Cause) -> EntrySheet | None:
-    """Return the delta sheet of a cause; raises `BadInput` where the keypad can't do it."""
-    try:
-        return sheet_of_cure(diagnosis.case.resolved, cause)
-    except NoWay as none:
-        thing = f"panel {diagnosis.case.resolved.profile.panel}"
-        raise BadInput([Finding("ENT-01", Severity.PROBLEM, thing, str(none))]) from none
-
-
 def contradiction_lines(diagnosis: Diagnosis, width: int) -> Iterator[str]:
     """Give why nothing explains it all: what excluded the three that explain most, and what to ask again."""
     yield from paragraph(
@@ -194,64 +159,3 @@ def contradiction_lines(diagnosis: Diagnosis, width: int) -> Iterator[str]:
         yield from paragraph(again.told, width, "Ask this one again: ", "    ")
     if diagnosis.paired is None:
         yield from paragraph("If it is so, two things may be the matter at once: --two", width)
-
-
-def diagnosis_object(diagnosis: Diagnosis, asked: Next | None) -> dict[str, object]:
-    """Return a diagnosis as plain data."""
-    causes = diagnosis.causes()
-    over = asked is None and not diagnosis.contradictory
-    again = diagnosis.ask_again() if diagnosis.contradictory else None
-    return {
-        "observed": [{"told": each.told, "sure": each.sure} for each in diagnosis.evidence],
-        "contradictory": diagnosis.contradictory,
-        "as planned": {"possible": diagnosis.weights[0] > 0, "observed": diagnosis.speaks_for_plan},
-        "pairs made of": list(diagnosis.paired) if diagnosis.paired is not None else None,
-        "causes": [
-            {
-                "share": round(cause.share, 4),
-                "says": [str(each) for each in cause.hypotheses],
-                "key anew": list(cause.cure.keys),
-                "do": list(cause.cure.mends),
-            }
-            for cause in causes
-        ],
-        "other causes": {
-            "causes": diagnosis.beside(),
-            "share": round(max(0.0, 1 - sum(cause.share for cause in causes)), 4) if diagnosis.beside() else 0.0,
-        },
-        "contradict each other": [
-            [each.told for each in together]
-            for together in (diagnosis.contradictions() if diagnosis.contradictory else ())
-        ],
-        "excluded by": [
-            {"says": str(hypothesis), "observed": [each.told for each in against]}
-            for hypothesis, against in (diagnosis.doubtful() if diagnosis.contradictory else ())
-        ],
-        "ask again": again.told if again is not None else None,
-        "next": _next_object(asked, diagnosis.case.resolved) if asked is not None else None,
-        "sheets": [sheet_object(sheet) for cause in causes if over and (sheet := keyed(diagnosis, cause))],
-    }
-
-
-def _next_object(asked: Next, resolved: Resolved) -> dict[str, object]:
-    return {
-        "test": asked.question.name,
-        "do": asked.question.do.split("; "),
-        "minutes": asked.question.minutes,
-        "cautions": list(asked.question.cautions),
-        "keys": [
-            {"press": stroke_words(part.strokes), "must show": [list(each.shows) for each in part.readings]}
-            for part in read_with(asked.question, resolved)
-        ],
-        "bits": round(asked.bits, 4),
-        "worst": round(asked.worst, 4),
-        "answers": [
-            {"answer": answer, "share": round(share, 4), "leaves": [cause_in_words(cause) for cause in left]}
-            for answer, share, left in asked.meaning
-        ],
-    }
-
-
-def as_json(diagnosis: Diagnosis, asked: Next | None) -> str:
-    """Return a diagnosis as JSON."""
-    return json_text(diagnosis_object(diagnosis, asked))

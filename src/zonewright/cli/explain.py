@@ -9,13 +9,15 @@ import click
 
 from zonewright.cli.opening import job_at
 from zonewright.cli.paths import FILE
-from zonewright.cli.plain_data import print_json
+from zonewright.cli.plain_data import print_result
 from zonewright.cli.progress import Bar
-from zonewright.cli.since import since_lines, since_object
+from zonewright.cli.since import since_lines
 from zonewright.cli.terminal import paragraph, screen_of
 from zonewright.desk.comparing import since as since_of
 from zonewright.desk.comparing import with_proofs
 from zonewright.desk.job import Job, older_job
+from zonewright.desk.results.changes import changes_of
+from zonewright.desk.results.matrices import explanation
 from zonewright.desk.zones import zones_meant
 from zonewright.panel.readback_file import is_readback
 from zonewright.words.explain import explain as explain_zone
@@ -62,7 +64,7 @@ def explain(site: Path, zone: str | None, since: Path | None, proofs: bool, as_j
     else:
         told = {number: called(explain_zone(setup, number).text(), names) for number in numbers}
     if as_json:
-        print_json({str(number): text for number, text in told.items()})
+        print_result(explanation(told))
     elif zone is None:
         for number, text in told.items():
             screen.say(*paragraph(text, screen.width, f"{number:>4}  "))
@@ -83,7 +85,7 @@ def _explain_since(job: Job, older: Path, *, proofs: bool, as_json: bool) -> int
         stopped = True
     bar.clear()
     if as_json:
-        print_json(since_object(found, job.names))
+        print_result(changes_of(found, job.names))
     else:
         screen = screen_of(sys.stdout)
         screen.say(*since_lines(found, job.names, screen.width))

@@ -8,11 +8,13 @@ from pathlib import Path
 
 from zonewright.behaviour.setup import UnusableValues
 from zonewright.checks.half_known import JudgedReadback, judge
-from zonewright.cli.matrix_text import cause_lines, cell_object, strip_lines
+from zonewright.cli.matrix_text import cause_lines, strip_lines
 from zonewright.cli.opening import readback_at
-from zonewright.cli.plain_data import print_json
-from zonewright.cli.telling import as_object, in_report_order, report
+from zonewright.cli.plain_data import print_result
+from zonewright.cli.telling import report
 from zonewright.cli.terminal import Screen, Styled, paragraph
+from zonewright.desk.results import matrices as results
+from zonewright.desk.results.findings import findings_alone
 from zonewright.entry.keypad.review import called
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.programme import UNKNOWN, Item, item_of
@@ -45,8 +47,7 @@ def check_readback(path: Path, screen: Screen, *, as_json: bool) -> int:
     except UnusableValues as wrong:
         raise _unusable(opened, wrong) from wrong
     if as_json:
-        found = [as_object(finding) for finding in in_report_order(judged.findings)]
-        print_json({"findings": found, "not judged": judged.unjudged})
+        print_result(findings_alone(judged.findings, judged.unjudged))
     else:
         screen.say(*_check_lines(opened, judged, screen.width))
     return 1 if judged.findings or judged.unjudged else 0
@@ -74,13 +75,7 @@ def matrix_of_readback(path: Path, screen: Screen, *, as_json: bool) -> int:
     opened, half = _half(path)
     made = known_matrix(half)
     if as_json:
-        cells = [cell_object(half.setup, cell, {}) for each in made.told.values() for cell in each.cells]
-        needs = [
-            {"zone": number, "cause": cause.value, "needs": list(items)}
-            for number, causes in sorted(made.needed.items())
-            for cause, items in causes.items()
-        ]
-        print_json({"cells": cells, "not known": needs})
+        print_result(results.matrix_of_readback(half, made))
         return 0
     names = {int(number): f"area {number}" for number in half.setup.areas}
     lines = strip_lines(made.told[Cause.OPENS], names) if made.told[Cause.OPENS].cells else []
@@ -116,9 +111,7 @@ def explain_readback(path: Path, screen: Screen, zone: str | None, *, as_json: b
                 del told[number]
                 needed[number] = {Cause.OPENS: looked}
     if as_json:
-        needs = {str(number): _items(causes) for number, causes in sorted(needed.items())}
-        texts = {str(number): text for number, text in told.items()}
-        print_json({"told": texts, "not known": needs})
+        print_result(results.explanation(told, results.not_known(needed)))
         return 0
     for number, text in told.items():
         for line in text.splitlines():

@@ -7,15 +7,13 @@ from pathlib import Path
 
 import click
 
-from zonewright.behaviour.devices import without_cover
-from zonewright.cli.matrix_text import cell_object, matrix_lines, row_object
+from zonewright.cli.matrix_text import matrix_lines
 from zonewright.cli.opening import job_at
 from zonewright.cli.paths import FILE
-from zonewright.cli.plain_data import print_json
+from zonewright.cli.plain_data import print_result
 from zonewright.cli.terminal import screen_of
+from zonewright.desk.results.matrices import made_matrix, matrix_data
 from zonewright.panel.readback_file import is_readback
-from zonewright.words.matrix import matrix as matrix_of
-from zonewright.words.matrix import site_troubles
 
 
 @click.command("matrix")
@@ -37,14 +35,9 @@ def show_matrix(site: Path, as_json: bool, ascii_only: bool) -> int:
 
         return matrix_of_readback(site, screen_of(sys.stdout, ascii_only=ascii_only), as_json=as_json)
     job = job_at(site)
-    made = matrix_of(job.setup, bare=without_cover(job.resolved))
+    made = made_matrix(job)
     if as_json:
-        zones = {zone.number: zone for zone in job.setup.zones}
-        rows = [
-            cell_object(job.setup, cell, job.names) for cell in made.cells if made.tells(zones[cell.zone], cell.cause)
-        ]
-        rows += [row_object(job.setup, row) for row in site_troubles(job.setup)]
-        print_json(rows)
+        print_result(matrix_data(job, made))
         return 0
     screen = screen_of(sys.stdout, ascii_only=ascii_only)
     screen.say(*matrix_lines(job.resolved, made, screen.width))

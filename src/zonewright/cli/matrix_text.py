@@ -10,11 +10,11 @@ from zonewright.cli.terminal import columns, cut, paragraph
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.resolve import Resolved
 from zonewright.site.record import span
-from zonewright.words.matrix import Cause, Cell, Matrix, SiteRow, site_troubles
+from zonewright.words.matrix import Cause, Matrix, site_troubles
 from zonewright.words.sentence import sentence, while_its_pair_is_set_otherwise
 from zonewright.words.strips import Bar, Row, common, common_in_words, site_trouble_in_words, strips
-from zonewright.words.telling import output_in_words, ranges, share_a_cover
-from zonewright.words.tracks import Names, called, names_of
+from zonewright.words.telling import ranges, share_a_cover
+from zonewright.words.tracks import called, names_of
 
 LABEL, MODE = 26, 13  # columns of the screen
 
@@ -98,34 +98,3 @@ def bar_text(bar: Bar) -> str:
     gap = inner - columns(left) - columns(sent)
     filled = f" {'.' * (gap - 2)} " if sent and gap > 3 else " " * gap
     return f"[{left}{filled}{sent}]".ljust(room)
-
-
-def cell_object(setup: Setup, cell: Cell, names: Names) -> dict[str, object]:
-    """Return one cell of the matrix as plain data; `names` are what texts call areas and people."""
-    return {
-        "zone": cell.zone,
-        "mode": cell.mode.value,
-        "cause": cell.cause.value,
-        "mark": cell.mark.value,
-        "words": cell.words,
-        "siren after": cell.siren_after,
-        "message": cell.message,
-        "message after": cell.message_after,
-        "outcome": [
-            {"after": after, "does": called(output_in_words(setup, output), names)} for after, output in cell.outcome
-        ],
-    }
-
-
-def row_object(setup: Setup, row: SiteRow) -> dict[str, object]:
-    """Return what comes of a trouble of the panel itself as plain data; it is no zone's and the same in every mode."""
-    return {
-        "zone": None,
-        "mode": None,
-        "cause": row.trouble.value,
-        "mark": row.mark.value,
-        "words": row.words,
-        "message": row.message,
-        "message after": row.message_after,
-        "outcome": [{"after": after, "does": output_in_words(setup, output)} for after, output in row.outcome],
-    }

@@ -12,6 +12,7 @@ import json
 import click
 
 from zonewright.cli.terminal import is_control
+from zonewright.desk.results.result import Result
 
 
 def json_text(data: object, *, one_line: bool = False) -> str:
@@ -25,6 +26,11 @@ def json_text(data: object, *, one_line: bool = False) -> str:
 def print_json(data: object) -> None:
     """Print plain data as JSON on standard output."""
     click.echo(json_text(data))
+
+
+def print_result(result: Result) -> None:
+    """Print what a verb found out as JSON on standard output."""
+    print_json(result.to_data())
 
 
 def _escaped(letter: str) -> str:

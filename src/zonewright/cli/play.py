@@ -12,10 +12,11 @@ from zonewright.behaviour.clockwork import Timeline
 from zonewright.behaviour.setup import Setup
 from zonewright.cli.opening import job_at
 from zonewright.cli.paths import FILE
-from zonewright.cli.plain_data import print_json
+from zonewright.cli.plain_data import print_result
 from zonewright.cli.terminal import Screen, paragraph, screen_of
-from zonewright.cli.timelines import timeline_lines, timeline_object
+from zonewright.cli.timelines import timeline_lines
 from zonewright.desk.job import Job
+from zonewright.desk.results.runs import run_of, scenario_forms, scenes_of
 from zonewright.desk.saving import save_all
 from zonewright.documents.timeline_drawing import timeline_drawing
 from zonewright.findings import BadInput, nearest
@@ -72,7 +73,7 @@ def play(
     if scene is not None:
         one = play_scene(resolved, setup, _scene_named(scene))
         if as_json:
-            print_json(_object(setup, one, names))
+            print_result(scenes_of(setup, [one], names))
         else:
             screen.say(*paragraph(_verdict(one), screen.width), "")
             screen.say(*paragraph(one.script, screen.width, "  ", "    "), "") if one.script else None
@@ -80,8 +81,7 @@ def play(
         _draw(svg, setup, one.timeline, one.name, names, force=force, inputs=job.files)
         return 1 if one.came is Came.OTHERWISE else 0
     if scenario is None and as_json:
-        known = [{"scene": name, "wish": wish} for name, wish in scenes()]
-        print_json({"events": FORMS, "scenes": known})
+        print_result(scenario_forms())
         return 0
     if scenario is None:
         screen.say("What can be written, each perhaps after a time (+20 s, at 5 min):", "", *(f"  {f}" for f in FORMS))
@@ -96,7 +96,7 @@ def play(
         raise BadInput(slips)
     timeline = played(setup, read)
     if as_json:
-        print_json(timeline_object(setup, timeline, names))
+        print_result(run_of(setup, timeline, names))
     else:
         screen.say(*timeline_lines(setup, timeline, screen.width, names))
         if doors := doors_unsaid(setup, read):
@@ -135,7 +135,7 @@ def _suite(screen: Screen, job: Job, as_json: bool) -> int:
     except KeyboardInterrupt:
         stopped = True
     if as_json:
-        print_json([_object(job.setup, each, job.names) for each in told])
+        print_result(scenes_of(job.setup, told, job.names))
     else:
         for each in told:
             screen.say(*paragraph(_verdict(each), screen.width, _MARK[each.came], "     "))
@@ -169,10 +169,3 @@ def _scene_named(word: str) -> str:
     hint = f"; did you mean {near[0]!r}?" if near else ""
     many = f"{len(found)} scenes have {word!r} in their names" if found else f"no scene has {word!r} in its name"
     raise click.UsageError(f"{many}{hint}\n" + "\n".join(f"  {name}" for name in known))
-
-
-def _object(setup: Setup, one: Played, names: Names) -> dict[str, object]:
-    return {
-        "scene": one.name, "wish": one.wish, "came": one.came.value, "why": one.why, "script": one.script,
-        "timeline": timeline_object(setup, one.timeline, names),
-    }  # fmt: skip

@@ -8,13 +8,14 @@ from pathlib import Path
 import click
 
 from zonewright.cli.paths import FILE
-from zonewright.cli.plain_data import print_json
-from zonewright.cli.telling import as_json as json_of
+from zonewright.cli.plain_data import print_result
 from zonewright.cli.telling import mistakes
 from zonewright.cli.terminal import paragraph, screen_of
+from zonewright.desk.results.findings import findings_alone
+from zonewright.desk.results.profiles import near_codes, profile_facts
 from zonewright.entry.sheets.transcript import run
 from zonewright.findings import BadInput
-from zonewright.panel.profile import Profile, Style
+from zonewright.panel.profile import Profile
 from zonewright.panel.reachability import reach
 from zonewright.panel.reading import find_profile
 from zonewright.site.files import Folder
@@ -40,16 +41,7 @@ def check_profile(name: str, as_json: bool) -> int:
     found = usable(name)
     near = near_codes(found)
     if as_json:
-        told = {
-            "panel": found.panel,
-            "edition": found.edition,
-            "states": reach(found).states,
-            "nodes": len(found.script),
-            "items": len(found.items),
-            "codes one digit apart": [[one, other] for one, other in near],
-            "waits": {node: sorted(items) for node, items in reach(found).waits.items()},
-        }
-        print_json(told)
+        print_result(profile_facts(found))
         return 0
     screen = screen_of(sys.stdout)
     screen.say(f"{found.panel}, edition {found.edition}: sound", "")
@@ -86,7 +78,7 @@ def try_profile(name: str, transcripts: tuple[Path, ...], every: bool, as_json: 
     ran = {path: run(found, path) for path in transcripts}
     differ = [finding for each in ran.values() for finding in each.differences]
     if as_json:
-        click.echo(json_of(differ))
+        print_result(findings_alone(differ))
         return 1 if differ else 0
     screen = screen_of(sys.stdout)
     for path, (differences, presses) in ran.items():
@@ -116,16 +108,3 @@ def keeps(found: Profile) -> list[str]:
     places = [f"every value that `{name}` opens" for name, node in found.script.items() if node.place is not None]
     keeping = [name for name, node in found.script.items() if node.keep or node.keeps or node.forget]
     return [*places, *(name for name in keeping if name not in found.items)]
-
-
-def near_codes(found: Profile) -> list[tuple[str, str]]:
-    """Return the pairs of words whose codes differ in one digit: a slip there gives another word, not a refusal."""
-    pairs = []
-    for answer in found.answers.values():
-        if answer.style is Style.WORDS:
-            codes = list(answer.codes.items())
-            for place, (one, code) in enumerate(codes):
-                for other, code_of_other in codes[place + 1 :]:
-                    if sum(a != b for a, b in zip(code, code_of_other, strict=True)) == 1:
-                        pairs.append((one, other))
-    return pairs

@@ -10,14 +10,15 @@ from pathlib import Path
 import click
 
 from zonewright.behaviour.setup import Setup
-from zonewright.cli.explained import explained_lines, explained_object, in_words, premises_object
+from zonewright.cli.explained import explained_lines
 from zonewright.cli.main import NO_ROOM
 from zonewright.cli.opening import job_at
 from zonewright.cli.paths import FILE
-from zonewright.cli.plain_data import print_json
+from zonewright.cli.plain_data import print_result
 from zonewright.cli.progress import Bar
 from zonewright.cli.terminal import BOLD, Screen, Styled, paragraph, screen_of
 from zonewright.cli.timelines import broken_lines
+from zonewright.desk.results.proofs import explained_of, promises_of, verdict_in_words, verdicts_of
 from zonewright.desk.verdicts import Proving, is_about
 from zonewright.findings import nearest
 from zonewright.proof.promises.promise import KINDS, Promise, Window
@@ -26,7 +27,6 @@ from zonewright.proof.prove import Effort, Verdict
 from zonewright.proof.prover.refine import Result
 from zonewright.proof.why.explaining import explain_promise
 from zonewright.proof.why.undoing import Undoing, undoings
-from zonewright.words.telling import event_in_words, label, output_in_words
 from zonewright.words.tracks import NUMBERS, Names, called
 
 PLAIN = {Result.HOLDS: "holds", Result.FAILS: "FAILS"}
@@ -72,7 +72,7 @@ def prove(
     proving = Proving(job, window, only=only, afresh=afresh)
     screen = screen_of(sys.stdout)
     if names and as_json:
-        print_json([{"name": e.name, "kind": e.kind, "says": called(e.sentence, called_so)} for e in proving.asked])
+        print_result(promises_of(proving.asked, called_so))
         return 0
     if names:
         screen.say(*(promise.name for promise in proving.asked))
@@ -81,7 +81,7 @@ def prove(
         chosen = promise_called(proving.asked, named, called_so)
         explained = explain_promise(resolved, setup, chosen, window)
         if as_json:
-            print_json(explained_object(explained, resolved, setup))
+            print_result(explained_of(explained, resolved, setup))
         else:
             screen.say(*explained_lines(explained, resolved, setup, screen.width))
         return _exit_code([explained.verdict])
@@ -97,7 +97,7 @@ def prove(
     verdicts = proving.verdicts
     undone = undoings(resolved, setup, (each.promise for each in verdicts))
     if as_json:
-        print_json([verdict_object(setup, each, called_so, undone) for each in verdicts])
+        print_result(verdicts_of(setup, verdicts, called_so, undone, stopped=stopped is not None))
     else:
         effort = None if stopped else proving.effort
         tell(screen, setup, verdicts, effort, window, called_so, proving.known, undone)
@@ -179,35 +179,4 @@ def verdict_lines(setup: Setup, verdict: Verdict, names: Names, width: int) -> l
     if result in PLAIN:
         why = f" ({called(verdict.settled.why, names)})" if verdict.settled.why else ""
         return paragraph(says + why, width, f"  {PLAIN[result]:6}", " " * 8)
-    return paragraph(f"{says}: {called(in_words(setup, verdict), names)}", width, "  -     ", " " * 8)
-
-
-def verdict_object(
-    setup: Setup, verdict: Verdict, names: Names = NUMBERS, undone: Sequence[Undoing] = ()
-) -> dict[str, object]:
-    """Return a verdict as plain data, with every zone that it speaks of by the name that the text uses."""
-    settled, promise = verdict.settled, verdict.promise
-    zones = promise.spoken_of or promise.zones
-    return {
-        "name": promise.name,
-        "kind": promise.kind,
-        "says": called(promise.sentence, names),
-        "zones": list(zones),
-        "zone names": [label(setup, number) for number in zones],
-        "areas": [called(f"area {area}", names) for area in sorted(promise.areas)],
-        "premises": premises_object(promise, undone, names),
-        "verdict": settled.result.value,
-        "why": called(settled.why, names),
-        "states": settled.controls,
-        "sets of times": settled.sets,
-        "timers": list(settled.timers),
-        "too late at": settled.too_late,
-        "timeline": [
-            {
-                "at": entry.at,
-                "event": called(event_in_words(setup, entry.event), names),
-                "does": [called(output_in_words(setup, output), names) for output in entry.outputs],
-            }
-            for entry in settled.timeline
-        ],
-    }
+    return paragraph(f"{says}: {called(verdict_in_words(setup, verdict), names)}", width, "  -     ", " " * 8)

@@ -40,30 +40,3 @@ def since_lines(found: Since, names: Names, width: int) -> Iterator[str]:
         for proof in found.proofs:
             if proof.group is group:
                 yield from paragraph(called(proof.text, names), width, "  ", "    ")
-
-
-def since_object(found: Since, names: Names) -> dict[str, object]:
-    """Return all that is different as plain data."""
-    return {
-        "beware": list(found.beware),
-        "answers": list(found.answers),
-        "changed": [
-            {
-                "thing": each.thing,
-                "differences": [
-                    {"situation": one.situation, "before": one.before, "now": one.now} for one in each.differences
-                ],
-            }
-            for each in found.changed
-        ],
-        "proofs": [
-            {
-                "promise": called(each.says, names),
-                "said before": called(each.said, names),
-                "before": each.before,
-                "now": each.now,
-                "group": each.group.value,
-            }
-            for each in found.proofs
-        ],
-    }

@@ -9,9 +9,8 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
-from zonewright.cli.plain_data import json_text
 from zonewright.cli.terminal import BOLD, DIM, WIDEST, Styled, paragraph
-from zonewright.findings import Finding, Severity
+from zonewright.findings import Finding, Severity, in_report_order, place_key
 
 MARKS = {Severity.PROBLEM: "X", Severity.ADVICE: "!", Severity.UNKNOWN: "?"}
 INDENT = " " * 14  # under the rule's code, right of mark and word
@@ -78,40 +77,3 @@ def counts(findings: Sequence[Finding]) -> str:
 def in_file_order(findings: Iterable[Finding]) -> list[Finding]:
     """Sort findings by their place; those without one come first, as they were given."""
     return sorted(findings, key=place_key)
-
-
-def in_report_order(findings: Iterable[Finding]) -> list[Finding]:
-    """Sort findings by severity, then by place, then by rule."""
-    rank = list(Severity)
-    return sorted(findings, key=lambda finding: (rank.index(finding.severity), place_key(finding), finding.code))
-
-
-def place_key(finding: Finding) -> tuple[str, int, int]:
-    """Return what a finding's place sorts by."""
-    return (finding.place.file, finding.place.line, finding.place.column) if finding.place else ("", 0, 0)
-
-
-def as_json(findings: Iterable[Finding]) -> str:
-    """Return findings as a JSON list, the worst first; every key stands in every object, null where it has no value."""
-    return json_text([as_object(finding) for finding in in_report_order(findings)])
-
-
-def as_object(finding: Finding) -> dict[str, object]:
-    """Return one finding as an object for JSON."""
-    place = finding.place
-    return {
-        "code": finding.code,
-        "severity": finding.severity.value,
-        "thing": finding.thing,
-        "says": finding.says,
-        "file": place.file if place else None,
-        "line": place.line if place else None,
-        "column": place.column if place else None,
-        "wrote": finding.wrote,
-        "allowed": finding.allowed,
-        "nearest": finding.nearest,
-        "why": finding.why or None,
-        "fix": finding.fix or None,
-        "source": finding.source or None,
-        "subject": finding.subject or None,
-    }

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from zonewright.behaviour.clockwork import Entry, Timeline, as_played
-from zonewright.behaviour.events import Arm, Beeps, Disarm, Expires, Output, Panic, QuickExit, Sound
+from zonewright.behaviour.clockwork import Timeline, as_played
+from zonewright.behaviour.events import Arm, Disarm, Expires, Output, Panic, QuickExit
 from zonewright.behaviour.setup import Setup
 from zonewright.cli.terminal import paragraph
+from zonewright.desk.results.runs import what_happens
 from zonewright.proof.promises.late import too_late
 from zonewright.proof.prove import Verdict
 from zonewright.site.record import span
 from zonewright.words.delivery import delivery, delivery_in_words
-from zonewright.words.telling import event_in_words, output_in_words
+from zonewright.words.telling import output_in_words
 from zonewright.words.tracks import NUMBERS, Lane, Names, called, lane_of
 
 WHO = 9  # columns for who gets something
@@ -29,7 +30,7 @@ def timeline_lines(setup: Setup, timeline: Timeline, width: int, names: Names = 
             continue  # nobody notices it
         when = SAME if entry.at == last else span(entry.at)
         last = entry.at
-        lines += _line(_event(setup, entry, names), when, when_wide, width)
+        lines += _line(what_happens(setup, entry, names), when, when_wide, width)
         if isinstance(entry.event, Arm | Disarm | QuickExit | Panic) and not entry.outputs:
             lines += paragraph(CHANGES_NOTHING, width, " " * (when_wide + 2) + "panel".ljust(WHO))
         for output in entry.outputs:
@@ -37,14 +38,6 @@ def timeline_lines(setup: Setup, timeline: Timeline, width: int, names: Names = 
             text = called(output_in_words(setup, output), names) + _carried(setup, timeline, entry.at, output)
             lines += paragraph(text, width, head, " " * (when_wide + 2 + WHO))
     return lines
-
-
-def _event(setup: Setup, entry: Entry, names: Names) -> str:
-    """Return what happens; what somebody asks of the panel and doesn't get is only tried."""
-    told = called(event_in_words(setup, entry.event), names)
-    asked = isinstance(entry.event, Arm | Disarm | QuickExit | Panic)
-    refused = not entry.outputs or Beeps(Sound.REFUSED) in entry.outputs
-    return f"tried: {told}" if asked and refused else told
 
 
 def _column(timeline: Timeline) -> int:
@@ -67,28 +60,7 @@ def broken_lines(setup: Setup, verdict: Verdict, width: int, names: Names = NUMB
     return lines
 
 
-def timeline_object(setup: Setup, timeline: Timeline, names: Names = NUMBERS) -> list[dict[str, object]]:
-    """Return a run as plain data."""
-    return [
-        {
-            "at": entry.at,
-            "event": _event(setup, entry, names),
-            "by itself": isinstance(entry.event, Expires),
-            "panel": [_words(setup, each, names) for each in entry.outputs if lane_of(each) is Lane.PANEL],
-            "station": [_words(setup, each, names) for each in entry.outputs if lane_of(each) is Lane.STATION],
-            "reaches the station": delivery(setup, timeline, entry.at).at
-            if any(lane_of(each) is Lane.STATION for each in entry.outputs)
-            else None,
-        }
-        for entry in timeline
-    ]
-
-
 def _carried(setup: Setup, timeline: Timeline, at: int, output: Output) -> str:
     if lane_of(output) is not Lane.STATION:
         return ""
     return delivery_in_words(delivery(setup, timeline, at), at)
-
-
-def _words(setup: Setup, output: Output, names: Names) -> str:
-    return called(output_in_words(setup, output), names)

@@ -35,7 +35,9 @@ VERBS: dict[str, Verb] = {
     "number": Verb("Design", "zonewright.cli.begin:number", "write the keyed zone numbers into the site file"),
     "check": Verb("Design", "zonewright.cli.check:check", "judge a design by every rule"),
     "rules": Verb("Design", "zonewright.cli.check:list_rules", "list the rules, or tell one in full"),
-    "schema": Verb("Design", "zonewright.cli.schema:schema", "print the JSON Schema of the site file"),
+    "schema": Verb(
+        "Design", "zonewright.cli.schema:schema", "print the JSON Schema of a file, or of what --json prints"
+    ),
     "matrix": Verb("Foresee", "zonewright.cli.matrix:show_matrix", "show what each zone does in each mode"),
     "explain": Verb("Foresee", "zonewright.cli.explain:explain", "tell in words what a zone does"),
     "play": Verb("Foresee", "zonewright.cli.play:play", "let things happen, and see who gets what, and when"),
@@ -97,17 +99,6 @@ def by_stage(verbs: Mapping[str, Verb]) -> Iterator[tuple[str, list[tuple[str, V
     """Give each stage of the work with its verbs."""
     for stage, rows in groupby(verbs.items(), key=lambda row: row[1].stage):
         yield stage, list(rows)
-
-
-def page() -> str:
-    """Return the page of verbs for docs/."""
-    lines = ["# Verbs", "", f"{ABOUT} `zonewright VERB --help` tells each verb's options.", ""]
-    for stage, rows in by_stage(VERBS):
-        lines += [f"## {stage}", "", "| verb | what it does |", "| --- | --- |"]
-        lines += [f"| `{name}` | {verb.does} |" for name, verb in rows]
-        lines.append("")
-    lines += ["Exit codes: 0 fine, 1 findings, 2 bad input or wrong use, 130 stopped by Ctrl-C.", ""]
-    return "\n".join(lines)
 
 
 @click.group(

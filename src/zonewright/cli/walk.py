@@ -11,18 +11,19 @@ import click
 
 from zonewright.cli.opening import job_at, older_at
 from zonewright.cli.paths import FILE
-from zonewright.cli.plain_data import print_json
+from zonewright.cli.plain_data import print_result
 from zonewright.cli.progress import Bar
 from zonewright.cli.terminal import paragraph, screen_of
 from zonewright.desk.collecting import uncollected
 from zonewright.desk.keyable import keyable
+from zonewright.desk.results.test_plan import plan_result
 from zonewright.desk.test_plans import planner_of
 from zonewright.documents.cautions import cautions
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.readback_file import is_readback
 from zonewright.panel.resolve import Resolved
-from zonewright.testplan.plan_words import NOTICED, compared, is_told, minutes, plan_proof, sums, unshown
-from zonewright.testplan.planner import Stage, TestPlan, count
+from zonewright.testplan.plan_words import NOTICED, compared, is_told, minutes, sums, unshown
+from zonewright.testplan.planner import Stage, TestPlan
 from zonewright.testplan.walking import Told, begins, by_hand, closing, told, trials, waits
 from zonewright.words.tracks import Names
 
@@ -73,7 +74,7 @@ def walk(site: Path, older: Path | None, budget: int | None, as_json: bool) -> i
         ) from None
     bar.clear()
     if as_json:
-        print_json(plan_object(plan, job.names))
+        print_result(plan_result(plan, job.names))
     else:
         screen = screen_of(sys.stdout)
         screen.say(*plan_lines(plan, job.resolved, job.names, screen.width))
@@ -145,43 +146,3 @@ def not_shown(plan: TestPlan, width: int) -> Iterator[str]:
         yield from ("", "What this walk can't show") if n == 0 else ()
         yield from ("", *paragraph(reason, width))
         yield from paragraph(fields, width, "  ", "  ")
-
-
-def plan_object(plan: TestPlan, names: Names) -> dict[str, object]:
-    """Return the plan as plain data."""
-
-    def test(each: Told) -> dict[str, object]:
-        return {
-            "title": each.title, "where": each.where, "caution": each.caution,
-            "people": each.stands, "depends on": each.leans,
-            "do": [{"at": at, "what": text} for at, text in each.do],
-            "expect": [{"at": at, "who": sense, "what": text} for at, sense, text in each.expect],
-        }  # fmt: skip
-
-    ends = [closing(plan.ground, each, names) for each in plan.periods]
-    return {
-        "minutes": round(plan.seconds / 60, 1), "tests": plan.tests, "slips": plan.slips, "shown": count(plan.shown),
-        "left out": [str(slip) for each in plan.hidden for slip in each.slips],
-        "not shown": [{"slip": str(slip), "why": why.value} for each, why in plan.unseen for slip in each.slips],
-        "proof": {
-            "says": plan_proof(plan), "proven": plan.chosen.proven, "gap": plan.gap, "bound": plan.bound,
-            "price": plan.price,
-        },
-        "usual practice": {
-            "tests": plan.usual.tests, "minutes": round(plan.usual.seconds / 60, 1), "missed": plan.usual.missed,
-        },
-        "periods": [
-            {
-                "begins": begins(plan.ground, each, names), "seconds": each.period.seconds,
-                "tests": [test(told(plan.ground, each, n, names)) for n in range(len(each.period.stops))],
-                "ends": test(end) if end is not None else None,
-            }
-            for each, end in zip(plan.periods, ends, strict=True)
-        ],
-        "trials": [test(told(plan.ground, each, 0, names)) for each in plan.trials],
-        "by hand": [
-            {"title": each.title, "note": each.note, "rows": [{"name": name, "what": text} for name, text in each.rows]}
-            for each in by_hand(plan.ground, plan.before)
-        ],
-        "stopped": plan.stopped,
-    }  # fmt: skip

@@ -1,4 +1,4 @@
-"""A diagnosis begun: all that may be the matter at a site, gathered by all cores."""
+"""A diagnosis begun with all that may be the matter at a site, gathered by all cores, and what is keyed for it."""
 
 from __future__ import annotations
 
@@ -8,7 +8,13 @@ from zonewright.desk.job import Job
 from zonewright.desk.keyable import keyable
 from zonewright.desk.progress import Progress, untold
 from zonewright.desk.slip_ends import ends_of
-from zonewright.diagnosis.case import Case, case_of
+from zonewright.diagnosis.case import Case, Cause, Diagnosis, case_of
+from zonewright.diagnosis.curing import sheet_of_cure
+from zonewright.diagnosis.questions import Question, ReadBack
+from zonewright.diagnosis.reading_back import parts_to_read
+from zonewright.entry.sheets.sheet import EntrySheet
+from zonewright.entry.sheets.walk import WalkPart
+from zonewright.panel.resolve import Resolved
 
 
 def case_at(job: Job, older: Job | None = None, progress: Progress = untold) -> Case:
@@ -19,3 +25,17 @@ def case_at(job: Job, older: Job | None = None, progress: Progress = untold) -> 
     before = older.resolved.programme if older is not None else None
     with keyable(job.resolved):
         return case_of(job.resolved, before, partial(progress, "gathering causes"), ends_of)
+
+
+def keyed(diagnosis: Diagnosis, cause: Cause) -> EntrySheet | None:
+    """Return the sheet that cures a cause, if keys do; raises `BadInput` where the keypad can't do it."""
+    resolved = diagnosis.case.resolved
+    with keyable(resolved):
+        return sheet_of_cure(resolved, cause)
+
+
+def read_with(question: Question, resolved: Resolved) -> tuple[WalkPart, ...]:
+    """Return the keys of a question that reads something back; none of another."""
+    if not isinstance(question, ReadBack):
+        return ()
+    return tuple(part for thing in sorted(question.things) for part in parts_to_read(resolved, thing))

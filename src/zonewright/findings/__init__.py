@@ -3,7 +3,7 @@
 May import: nothing of Zonewright. Start in `finding.py`; `nearest.py` is the "did you mean".
 """
 
-from zonewright.findings.finding import BadInput, Finding, Place, Severity
+from zonewright.findings.finding import BadInput, Finding, Place, Severity, in_report_order, place_key
 from zonewright.findings.nearest import nearest
 
-__all__ = ["BadInput", "Finding", "Place", "Severity", "nearest"]
+__all__ = ["BadInput", "Finding", "Place", "Severity", "in_report_order", "nearest", "place_key"]

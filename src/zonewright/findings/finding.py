@@ -67,3 +67,14 @@ class BadInput(Exception):
     def __reduce__(self) -> tuple[type[BadInput], tuple[tuple[Finding, ...]]]:
         """Return how it comes out of another process."""
         return BadInput, (self.findings,)
+
+
+def in_report_order(findings: Iterable[Finding]) -> list[Finding]:
+    """Sort findings by severity, then by place, then by rule."""
+    rank = list(Severity)
+    return sorted(findings, key=lambda finding: (rank.index(finding.severity), place_key(finding), finding.code))
+
+
+def place_key(finding: Finding) -> tuple[str, int, int]:
+    """Return what a finding's place sorts by."""
+    return (finding.place.file, finding.place.line, finding.place.column) if finding.place else ("", 0, 0)

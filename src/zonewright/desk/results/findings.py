@@ -1,0 +1,133 @@
+"""What was found in a file or a design, and the rules that find it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Literal
+
+from zonewright.checks.catalogue import Rule
+from zonewright.checks.check import Judged
+from zonewright.desk.results.result import Part, Result
+from zonewright.findings import Finding, in_report_order
+
+Weight = Literal["must mend", "look at", "not known"]
+
+
+class FindingPart(Part):
+    """One finding: what it is about, what is wrong with it and where, and what to write instead."""
+
+    code: str
+    severity: Weight
+    thing: str
+    says: str
+    file: str | None
+    line: int | None
+    column: int | None
+    wrote: str | None
+    allowed: str | None
+    nearest: str | None
+    why: str | None
+    fix: str | None
+    source: str | None
+    subject: str | None
+
+
+class AcceptedPart(Part):
+    """A finding that somebody accepted in the site file: who, on which day, and why."""
+
+    finding: FindingPart
+    by: str
+    on: str
+    because: str
+
+
+class NotJudged(Part):
+    """A rule that can't be judged at all, or not everywhere, until these items are known."""
+
+    code: str
+    needs: tuple[str, ...]
+
+
+class Findings(Result):
+    """All that was found, the worst first."""
+
+    kind: Literal["findings"] = "findings"
+    findings: tuple[FindingPart, ...]
+    accepted: tuple[AcceptedPart, ...] = ()
+    not_judged: tuple[NotJudged, ...] = ()
+
+
+class RulePart(Part):
+    """A rule that `check` judges by."""
+
+    code: str
+    title: str
+    topic: str
+    severity: Weight
+    why: str
+    fix: str
+    source: str
+
+
+class Rules(Result):
+    """The rules that `check` judges by."""
+
+    kind: Literal["rules"] = "rules"
+    rules: tuple[RulePart, ...]
+
+
+def findings_of(judged: Judged) -> Findings:
+    """Return what was judged of a site."""
+    accepted = tuple(
+        AcceptedPart(finding=_part(word.finding), by=word.by, on=word.on.isoformat(), because=word.because)
+        for word in judged.accepted
+    )
+    return Findings(findings=_parts(judged.findings), accepted=accepted)
+
+
+def findings_alone(found: Iterable[Finding], unjudged: Mapping[str, Sequence[str]] | None = None) -> Findings:
+    """Return findings that nobody can accept, with the rules that can't be judged for want of some items."""
+    missing = tuple(NotJudged(code=code, needs=tuple(items)) for code, items in (unjudged or {}).items())
+    return Findings(findings=_parts(found), not_judged=missing)
+
+
+def rules_of(rules: Iterable[Rule]) -> Rules:
+    """Return some rules."""
+    return Rules(
+        rules=tuple(
+            RulePart(
+                code=each.code,
+                title=each.title,
+                topic=each.topic,
+                severity=each.severity.value,
+                why=each.why,
+                fix=each.fix,
+                source=each.source,
+            )
+            for each in rules
+        )
+    )
+
+
+def _parts(findings: Iterable[Finding]) -> tuple[FindingPart, ...]:
+    return tuple(map(_part, in_report_order(findings)))
+
+
+def _part(finding: Finding) -> FindingPart:
+    place = finding.place
+    return FindingPart(
+        code=finding.code,
+        severity=finding.severity.value,
+        thing=finding.thing,
+        says=finding.says,
+        file=place.file if place else None,
+        line=place.line if place else None,
+        column=place.column if place else None,
+        wrote=finding.wrote,
+        allowed=finding.allowed,
+        nearest=finding.nearest,
+        why=finding.why or None,
+        fix=finding.fix or None,
+        source=finding.source or None,
+        subject=finding.subject or None,
+    )

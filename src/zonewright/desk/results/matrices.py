@@ -1,0 +1,135 @@
+"""What comes of each zone in each mode, as cells, and what each zone does, as texts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Literal
+
+from zonewright.behaviour.devices import without_cover
+from zonewright.behaviour.setup import Setup
+from zonewright.desk.job import Job
+from zonewright.desk.results.result import Part, Result
+from zonewright.panel.programme import Item
+from zonewright.site.record import ZoneNumber
+from zonewright.words.half_known import HalfKnown, KnownMatrix
+from zonewright.words.matrix import Cause, Cell, SiteRow, site_troubles
+from zonewright.words.matrix import Matrix as MadeMatrix
+from zonewright.words.matrix import matrix as matrix_of
+from zonewright.words.telling import output_in_words
+from zonewright.words.tracks import NUMBERS, Names, called
+
+
+class Consequence(Part):
+    """What the panel does, so many seconds after the cause."""
+
+    after: int
+    does: str
+
+
+class CellPart(Part):
+    """What comes of one cause at one zone in one mode; a trouble of the panel itself has no zone and no mode."""
+
+    zone: int | None
+    mode: str | None
+    cause: str
+    mark: str
+    words: str
+    siren_after: int | None = None
+    message: str | None
+    message_after: int | None
+    outcome: tuple[Consequence, ...]
+
+
+class NotKnown(Part):
+    """What can't be said of a zone until these items are known; `cause` null: nothing of it can."""
+
+    zone: int
+    cause: str | None
+    needs: tuple[str, ...]
+
+
+class Matrix(Result):
+    """Every cell, those of the panel's own troubles last; of a readback also what isn't known."""
+
+    kind: Literal["matrix"] = "matrix"
+    cells: tuple[CellPart, ...]
+    not_known: tuple[NotKnown, ...] = ()
+
+
+class ZoneText(Part):
+    """What a zone does, in words."""
+
+    zone: int
+    text: str
+
+
+class Explanation(Result):
+    """What zones do, in words; of a readback also what isn't known."""
+
+    kind: Literal["explanation"] = "explanation"
+    zones: tuple[ZoneText, ...]
+    not_known: tuple[NotKnown, ...] = ()
+
+
+def made_matrix(job: Job) -> MadeMatrix:
+    """Return the matrix of a site."""
+    return matrix_of(job.setup, bare=without_cover(job.resolved))
+
+
+def matrix_data(job: Job, made: MadeMatrix) -> Matrix:
+    """Return the cells of a site's matrix that tell something."""
+    zones = {zone.number: zone for zone in job.setup.zones}
+    mine = (cell for cell in made.cells if made.tells(zones[cell.zone], cell.cause))
+    troubles = (_site_cell(job.setup, row) for row in site_troubles(job.setup))
+    return Matrix(cells=(*cells(job.setup, mine, job.names), *troubles))
+
+
+def matrix_of_readback(half: HalfKnown, made: KnownMatrix) -> Matrix:
+    """Return the cells that are known of a panel that was read, and what isn't known."""
+    known = (cell for each in made.told.values() for cell in each.cells)
+    return Matrix(cells=tuple(cells(half.setup, known)), not_known=tuple(not_known(made.needed)))
+
+
+def cells(setup: Setup, made: Iterable[Cell], names: Names = NUMBERS) -> Iterator[CellPart]:
+    """Give cells as data; `names` are what texts call areas and people."""
+    for cell in made:
+        yield CellPart(
+            zone=cell.zone,
+            mode=cell.mode.value,
+            cause=cell.cause.value,
+            mark=cell.mark.value,
+            words=cell.words,
+            siren_after=cell.siren_after,
+            message=cell.message,
+            message_after=cell.message_after,
+            outcome=tuple(
+                Consequence(after=after, does=called(output_in_words(setup, output), names))
+                for after, output in cell.outcome
+            ),
+        )
+
+
+def explanation(told: Mapping[ZoneNumber, str], not_known: Iterable[NotKnown] = ()) -> Explanation:
+    """Return the texts of some zones."""
+    texts = tuple(ZoneText(zone=number, text=text) for number, text in told.items())
+    return Explanation(zones=texts, not_known=tuple(not_known))
+
+
+def not_known(needed: Mapping[ZoneNumber, Mapping[Cause, tuple[Item, ...]]]) -> Iterator[NotKnown]:
+    """Give what isn't known of zones, by cause."""
+    for number, causes in sorted(needed.items()):
+        for cause, items in causes.items():
+            yield NotKnown(zone=number, cause=cause.value, needs=items)
+
+
+def _site_cell(setup: Setup, row: SiteRow) -> CellPart:
+    return CellPart(
+        zone=None,
+        mode=None,
+        cause=row.trouble.value,
+        mark=row.mark.value,
+        words=row.words,
+        message=row.message,
+        message_after=row.message_after,
+        outcome=tuple(Consequence(after=after, does=output_in_words(setup, output)) for after, output in row.outcome),
+    )
