@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from zonewright.checks.check import rules
+from zonewright.findings.catalogue import CODES
 
 
 def page() -> str:
@@ -11,4 +12,7 @@ def page() -> str:
     for each in rules().values():
         lines += [f"## {each.code} {each.title}", "", f"*{each.severity.value}, {each.topic}*", ""]
         lines += [f"- **Why:** {each.why}", f"- **Do:** {each.fix}", f"- **Source:** {each.source}", ""]
-    return "\n".join(lines)
+    lines += ["## Other codes", "", "Findings of other kinds. `zonewright rules CODE` tells what a code means.", ""]
+    lines += ["| code | about | what is wrong | what to do |", "| --- | --- | --- | --- |"]
+    lines += [f"| {code} | {each.topic} | {each.title} | {each.fix} |" for code, each in CODES.items()]
+    return "\n".join([*lines, ""])

@@ -14,8 +14,7 @@ from zonewright.cli.plain_data import print_result
 from zonewright.cli.tables import table
 from zonewright.cli.telling import counts, report
 from zonewright.cli.terminal import Styled, paragraph, screen_of
-from zonewright.desk.results.findings import findings_of, rules_of
-from zonewright.findings import BadInput, Finding, Severity, nearest
+from zonewright.desk.results.findings import code_of, findings_of, rules_of
 from zonewright.panel.readback_file import is_readback
 from zonewright.panel.resolve import Resolved
 
@@ -74,37 +73,23 @@ def accepted_lines(judged: Judged, width: int) -> list[str | Styled]:
 @click.argument("code", required=False)
 @click.option("--json", "as_json", is_flag=True, help="Print the rules as JSON.")
 def list_rules(code: str | None, as_json: bool) -> int:
-    """List the rules that `check` judges by, or tell the one of this CODE in full.
+    """List the rules that `check` judges by, or tell what a CODE means: a rule's or any other finding's.
 
     \b
     zonewright rules
     zonewright rules SUP-01
+    zonewright rules READ-FIELD
     """
-    known = rules()
-    if code is not None and code.upper() not in known:
-        near = nearest(code.upper(), known)
-        raise BadInput(
-            [
-                Finding(
-                    "USE-01",
-                    Severity.PROBLEM,
-                    f'rule "{code}"',
-                    "there is no such rule",
-                    nearest=near[0] if near else None,
-                    fix="zonewright rules lists them all",
-                )
-            ]
-        )
-    chosen = [known[code.upper()]] if code is not None else list(known.values())
+    found = rules_of(rules().values()) if code is None else code_of(code)
     screen = screen_of(sys.stdout)
     if as_json:
-        print_result(rules_of(chosen))
+        print_result(found)
     elif code is not None:
-        (each,) = chosen
-        screen.say(f"{each.code}  {each.title}  ({each.severity.value})")
+        (each,) = found.rules
+        screen.say(f"{each.code}  {each.title}  ({each.severity})")
         for label, text in (("why", each.why), ("do", each.fix), ("source", each.source)):
-            screen.say(*paragraph(text, screen.width, f"  {label:8}"))
+            screen.say(*paragraph(text, screen.width, f"  {label:8}")) if text else None
     else:
-        rows = [(each.code, each.severity.value, each.topic, each.title) for each in chosen]
+        rows = [(each.code, each.severity, each.topic, each.title) for each in found.rules]
         screen.say(*table(("code", "weight", "topic", "what is found"), rows, screen.width))
     return 0

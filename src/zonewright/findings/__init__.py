@@ -1,6 +1,7 @@
 """The small records that every room speaks in: a place in a file, a finding, a severity.
 
-May import: nothing of Zonewright. Start in `finding.py`; `nearest.py` is the "did you mean".
+May import: nothing of Zonewright. Start in `finding.py`; `catalogue.py` says what each code means that is
+no rule of `check`; `nearest.py` is the "did you mean".
 """
 
 from zonewright.findings.finding import BadInput, Finding, Place, Severity, in_report_order, place_key

@@ -6,9 +6,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Literal
 
 from zonewright.checks.catalogue import Rule
-from zonewright.checks.check import Judged
+from zonewright.checks.check import Judged, rules
 from zonewright.desk.results.result import Part, Result
-from zonewright.findings import Finding, in_report_order
+from zonewright.findings import BadInput, Finding, Severity, in_report_order, nearest
+from zonewright.findings.catalogue import ADVICE, CODES
 
 Weight = Literal["must mend", "look at", "not known"]
 
@@ -58,19 +59,19 @@ class Findings(Result):
 
 
 class RulePart(Part):
-    """A rule that `check` judges by."""
+    """A rule that `check` judges by, or what other findings of one code have in common; these have no source."""
 
     code: str
     title: str
     topic: str
     severity: Weight
-    why: str
+    why: str | None
     fix: str
-    source: str
+    source: str | None
 
 
 class Rules(Result):
-    """The rules that `check` judges by."""
+    """The rules that `check` judges by, or what one code means."""
 
     kind: Literal["rules"] = "rules"
     rules: tuple[RulePart, ...]
@@ -106,6 +107,38 @@ def rules_of(rules: Iterable[Rule]) -> Rules:
             )
             for each in rules
         )
+    )
+
+
+def code_of(code: str) -> Rules:
+    """Return what a code means, a rule's or any other finding's; raises `BadInput` for one that there isn't."""
+    asked, judged = code.upper(), rules()
+    if asked in judged:
+        return rules_of([judged[asked]])
+    if asked in CODES:
+        known = CODES[asked]
+        part = RulePart(
+            code=asked,
+            title=known.title,
+            topic=known.topic,
+            severity="look at" if asked in ADVICE else "must mend",
+            why=None,
+            fix=known.fix,
+            source=None,
+        )
+        return Rules(rules=(part,))
+    near = nearest(asked, [*judged, *CODES])
+    raise BadInput(
+        [
+            Finding(
+                "USE-01",
+                Severity.PROBLEM,
+                f'code "{code}"',
+                "no finding has this code",
+                nearest=near[0] if near else None,
+                fix="zonewright rules lists those of the rules",
+            )
+        ]
     )
 
 
