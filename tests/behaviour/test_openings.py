@@ -103,7 +103,7 @@ def test_a_warning_is_told_where_its_troubles_are() -> None:
 def test_a_shut_out_one_does_not_warn() -> None:
     """No shipped behaviour is shut out while off; a profile may make one."""
     setup = house(changed(zone(ONE, "day-night"), tamper_alarm=frozenset(Mode)))
-    tampers = [TroubleBegins(ONE, Trouble.TAMPER), TroubleEnds(ONE, Trouble.TAMPER)] * 2
+    tampers: list[Event] = [TroubleBegins(ONE, Trouble.TAMPER), TroubleEnds(ONE, Trouble.TAMPER)] * 2
     given: Given = [*enumerate(tampers), (500, ZoneTrips(ONE))]
     assert when(run(setup, given), Line.ALARM) == [0, 2]
     assert when(run(setup, given), Line.WARNING) == []

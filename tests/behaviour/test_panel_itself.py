@@ -65,17 +65,12 @@ from zonewright.panel.behaviours import ALWAYS, Mode, Pattern
 from zonewright.site.record import ZoneNumber
 
 MINUTE, HOUR, DAY = 60, 3600, 86_400
-WAITS = {
-    SiteTrouble.MAINS: "mains_wait",
-    SiteTrouble.PANEL_BATTERY: "panel_battery_wait",
-    SiteTrouble.SIREN_CIRCUIT: "siren_circuit_wait",
-    SiteTrouble.LINE: "line_wait",
-    SiteTrouble.JAMMING: "jamming_wait",
-}
+WAITS = {trouble: f"{trouble.kind.value.replace('-', '_')}_wait" for trouble in SiteTrouble}
 NAMES = {
     SiteTrouble.MAINS: "mains lost",
     SiteTrouble.PANEL_BATTERY: "panel battery low",
     SiteTrouble.SIREN_CIRCUIT: "siren circuit",
+    SiteTrouble.AUXILIARY: "auxiliary supply",
     SiteTrouble.LINE: "line lost",
     SiteTrouble.JAMMING: "jamming",
 }

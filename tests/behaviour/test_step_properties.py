@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass, replace
 
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from tests.behaviour.house import IDA, Given, zone
@@ -86,6 +86,7 @@ def some_settings(draw: st.DrawFn) -> Settings:
         mains_wait=draw(WAITS),
         panel_battery_wait=draw(WAITS),
         siren_circuit_wait=draw(WAITS),
+        auxiliary_wait=draw(WAITS),
         line_wait=draw(WAITS),
         jamming_wait=draw(WAITS),
         confirm_window=draw(LENGTHS),
@@ -245,7 +246,9 @@ def test_a_notice_zone_never_sounds_never_sends_and_changes_nothing(setup: Setup
 
 @given(some_house(), acts, areas)
 def test_disarm_always_disarms_and_silences(setup: Setup, given: Given, area: AreaNumber) -> None:
+    """What was bypassed, stands open and is always watched may sound then, as the promise says, too."""
     control = walk(setup, given)[-1].done.control
+    assume(not control.bypassed & control.open)
     here = {one.number for one in setup.zones_of(area)}
     done = step(setup, control, Disarm(area, IDA)).control
     assert done.area(area).mode is Mode.DISARMED

@@ -107,6 +107,8 @@ def fischer(processes: int, write: int, wait: int) -> tuple[bool, int]:
                         arrive(to("in" if lock == p + 1 else "idle"), lock, due.drop(name))
                 case "in":
                     arrive(to("idle"), 0, times)
+                case _:
+                    pass  # it waits for the lock
     return clash, sum(map(len, kept.values()))
 
 

@@ -170,6 +170,7 @@ def test_troubles_of_the_panel() -> None:
         'Mains lost: trouble tone after 15 min, message "mains lost".',
         "Panel battery low: never noticed.",
         "Siren circuit in trouble: never noticed.",
+        "Auxiliary supply overloaded: never noticed.",
         'Line lost: trouble tone, message "line lost".',
         "Radio jammed: never noticed.",
     ]

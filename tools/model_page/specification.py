@@ -29,6 +29,7 @@ from model_page.tabulated import (
 )
 from zonewright.behaviour import arming, disarming, effects, openings, panel_itself, troubles
 from zonewright.behaviour.events import (
+    TROUBLE_OF,
     Arm,
     Bypass,
     Disarm,
@@ -53,7 +54,7 @@ from zonewright.behaviour.state import Control, Phase
 from zonewright.behaviour.step import step
 from zonewright.panel.behaviours import SHIPPED, Behaviour, Mode, Pattern
 from zonewright.site.record import span
-from zonewright.words.telling import in_modes, output_in_words, sounder
+from zonewright.words.telling import TIMERS, in_modes, output_in_words, sounder
 
 DECIDING: tuple[ModuleType, ...] = (openings, arming, disarming, troubles, panel_itself, effects)
 
@@ -105,11 +106,7 @@ LENGTHS = {
     TimerKind.VERIFY_RESET: "fire reset",
     TimerKind.VERIFY: "fire verify window",
     TimerKind.WARM_UP: "warm-up",
-    TimerKind.MAINS: "mains wait, then 1 day",
-    TimerKind.PANEL_BATTERY: "panel battery wait, then 1 day",
-    TimerKind.SIREN_CIRCUIT: "siren circuit wait, then 1 day",
-    TimerKind.LINE: "line wait, then 1 day",
-    TimerKind.JAMMING: "jamming wait, then 1 day",
+    **{kind: f"{TIMERS[kind]}, then 1 day" for kind in TROUBLE_OF},
 }
 
 

@@ -46,7 +46,8 @@ from zonewright.behaviour.state import Control, Step
 from zonewright.behaviour.step import step
 from zonewright.panel.behaviours import SHIPPED, Mode, Timing
 from zonewright.site.record import ZoneNumber
-from zonewright.words.telling import BEGINS, ENDS, OVER, SITE_TROUBLE, SITE_TROUBLE_OVER
+from zonewright.words.panel_troubles import words_of
+from zonewright.words.telling import BEGINS, ENDS, OVER
 
 HOUSE = AreaNumber(1)
 USER, MADE_TO = UserNumber(1), UserNumber(2)  # the second is a duress slot
@@ -56,7 +57,8 @@ SETTINGS = Settings(
     swinger_limit=2, siren_time=240, supervision_window=43_200, life_safety_supervision_window=14_400,
     low_battery_wait=600, recent_closing=True, cross_window=60, fire_reset=12, fire_verify_window=90,
     environment_wait=60, confirm_window=1_800, entry_hold=30, entry_hold_least=120, warm_up=60, mains_wait=900,
-    panel_battery_wait=60, siren_circuit_wait=60, line_wait=120, jamming_wait=30, heard_before_setting=3_600,
+    panel_battery_wait=60, siren_circuit_wait=60, auxiliary_wait=60, line_wait=120, jamming_wait=30,
+    heard_before_setting=3_600,
     at_setting=frozenset({(Fault.TAMPER, Right.USER), (Fault.MISSING, Right.INSTALLER), (Fault.LINE, Right.NOBODY)}),
     told=True, restores=True, openings=True, troubles=True,
 )  # fmt: skip
@@ -173,8 +175,8 @@ def situations() -> dict[str, Control]:
         scripts[f"{each.label} open, warm-up"] = (PowerReturns(), ZoneOpens(each.number))
         scripts[f"{each.label} open, installer mode"] = (InstallerMode(True), ZoneOpens(each.number))
     for trouble in SiteTrouble:
-        scripts[SITE_TROUBLE[trouble]] = (SiteTroubleBegins(trouble),)
-        scripts[f"{SITE_TROUBLE[trouble]}, told"] = (SiteTroubleBegins(trouble), trouble.timer.kind)
+        scripts[words_of(trouble).begins] = (SiteTroubleBegins(trouble),)
+        scripts[f"{words_of(trouble).begins}, told"] = (SiteTroubleBegins(trouble), trouble.timer.kind)
     return {name: _after(script) for name, script in scripts.items()}
 
 
@@ -322,14 +324,12 @@ def cause(event: Event) -> tuple[str, str]:
         case ChimeSwitch():
             return "chime switch", ""
         case SiteTroubleBegins():
-            return SITE_TROUBLE[event.trouble], ""
+            return words_of(event.trouble).begins, ""
         case SiteTroubleEnds():
-            return SITE_TROUBLE_OVER[event.trouble], ""
+            return words_of(event.trouble).ends, ""
         case PowerReturns():
             return "power returns", ""
         case InstallerMode():
             return f"installer mode {'begins' if event.on else 'ends'}", ""
         case Expires():
             return ENDS[event.timer.kind], ""
-        case _:
-            return "opens", label

@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from heapq import heappop, heappush
 
-from zonewright.behaviour.events import Event, Expires, Output, SiteTrouble, Timer, TimerKind
+from zonewright.behaviour.events import TROUBLE_OF, Event, Expires, Output, Timer, TimerKind
 from zonewright.behaviour.setup import Setup
 from zonewright.behaviour.state import Control, Phase, Step
 from zonewright.behaviour.step import power_up, step
@@ -190,13 +190,10 @@ def bookkeeping_faults(setup: Setup, before: Control, event: Event, done: Step) 
         faults.append("a detector settles and is waited for")
     if not done.control.site_told <= done.control.site:
         faults.append("a trouble of the panel is told that doesn't stand")
-    if {trouble.timer for trouble in done.control.site} != {
-        timer for timer in after if timer.kind in _OF_PANEL_TROUBLES
-    }:
+    if {trouble.timer for trouble in done.control.site} != {timer for timer in after if timer.kind in TROUBLE_OF}:
         faults.append("the panel's troubles and their timers differ")
     return faults
 
 
 _WALKS = {TimerKind.EXIT, TimerKind.ENTRY}
 _CONFIRMS = (TimerKind.PERSIST, TimerKind.VERIFY, TimerKind.VERIFY_RESET)
-_OF_PANEL_TROUBLES = {TimerKind[trouble.name] for trouble in SiteTrouble}

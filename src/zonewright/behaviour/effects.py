@@ -62,7 +62,7 @@ from zonewright.behaviour.events import (
 )
 from zonewright.behaviour.faults import Fault
 from zonewright.behaviour.setup import AreaNumber, UserNumber, ZoneSetup
-from zonewright.behaviour.state import NOBODY, OF_PANEL, Draft, Phase, people_of
+from zonewright.behaviour.state import NOBODY, Draft, Phase, people_of
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.site.record import ZoneNumber
 
@@ -320,7 +320,7 @@ def show_fault(d: Draft, fault: Fault, zone: ZoneSetup | None) -> None:
     elif zone is not None:
         d.say(Shown(_LINE_OF_FAULT[fault], zone.number))
     else:
-        d.say(*(Shown(Line[trouble.name]) for trouble in SiteTrouble if trouble in OF_PANEL[fault] & d.site_told))
+        d.say(*(Shown(trouble.line) for trouble in SiteTrouble if trouble.fault is fault and trouble in d.site_told))
 
 
 def is_only_quiet(d: Draft, fault: Fault, zone: ZoneSetup) -> bool:
@@ -332,7 +332,7 @@ def show_panel_troubles(d: Draft) -> None:
     """The display names every trouble of the panel itself that was told and stands."""
     for trouble in SiteTrouble:
         if trouble in d.site_told:
-            d.say(Shown(Line[trouble.name]))
+            d.say(Shown(trouble.line))
 
 
 def wait_for_sign_of(d: Draft, zone: ZoneSetup) -> None:

@@ -8,77 +8,86 @@ Rules of this file:
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from enum import Enum
+from operator import attrgetter
 from typing import NamedTuple
 
-from zonewright.behaviour.faults import Right
-from zonewright.behaviour.setup import AreaNumber, UserNumber
+from zonewright.behaviour.faults import Fault, Right
+from zonewright.behaviour.setup import AreaNumber, Settings, UserNumber
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.site.record import ZoneNumber
 
 
+class Of(Enum):
+    """Whose timers are of a kind."""
+
+    AREA = "area"
+    ZONE = "zone"
+    PANEL = "panel"
+
+
 class TimerKind(Enum):
-    """What a timer is for; the value is its name in timelines, and orders expiries of one instant."""
+    """What a timer is for: its name in timelines, whose it is, and whether it may run while the panel is at rest.
+
+    The name orders expiries of one instant.
+    """
+
+    _value_: str
+    of: Of
+    background: bool
+
+    def __new__(cls, name: str, of: Of, background: bool = False) -> TimerKind:
+        """Make a kind out of its row."""
+        kind = object.__new__(cls)
+        kind._value_, kind.of, kind.background = name, of, background
+        return kind
+
+    @classmethod
+    def called(cls, name: str) -> TimerKind:
+        """Return the kind of this name; raises `KeyError` if there is none."""
+        return _KINDS[name]
 
     __hash__ = object.__hash__  # each member is one object; the usual hash of its name is slow
 
-    EXIT = "exit"  # an area's exit time
-    LAST_TEN = "last-ten"  # until the last ten seconds of an exit or entry time begin
-    ENTRY = "entry"  # an area's entry time
-    ABORT = "abort"  # an area's abort window
-    CANCEL = "cancel"  # an area's cancel window
-    RECENT = "recent"  # an area was armed a moment ago
-    SIREN = "siren"  # until the sounder is cut off
-    SWINGER_RESET = "swinger-reset"  # an area's counted zones are quiet
-    MISSING = "missing"  # since a device was last heard
-    HEARD = "heard"  # a device was heard lately enough for setting
-    BATTERY = "battery"  # until a device's low battery is told, or told again
-    PERSIST = "persist"  # a trip lasts, and counts at the end of it
-    CONFIRM = "confirm"  # an area's zone gave an alarm, and another one confirms it
-    CROSS = "cross"  # a zone tripped, and a second trip confirms it
-    VERIFY_RESET = "verify-reset"  # a detector's power is off, then it settles
-    VERIFY = "verify"  # a detector tripped once, and its second trip is the alarm
-    WARM_UP = "warm-up"  # power is back after a total loss, and nothing that opens counts
-    # until a trouble of the panel itself is told, or told again
-    MAINS = "mains"
-    PANEL_BATTERY = "panel-battery"
-    SIREN_CIRCUIT = "siren-circuit"
-    LINE = "line"
-    JAMMING = "jamming"
-
-    @property
-    def background(self) -> bool:
-        """Return whether the panel is at rest while it runs: it may run for days."""
-        return self in _FOR_DAYS
+    EXIT = "exit", Of.AREA  # an area's exit time
+    LAST_TEN = "last-ten", Of.AREA  # until the last ten seconds of an exit or entry time begin
+    ENTRY = "entry", Of.AREA  # an area's entry time
+    ABORT = "abort", Of.AREA  # an area's abort window
+    CANCEL = "cancel", Of.AREA  # an area's cancel window
+    RECENT = "recent", Of.AREA  # an area was armed a moment ago
+    SIREN = "siren", Of.PANEL  # until the sounder is cut off
+    SWINGER_RESET = "swinger-reset", Of.AREA, True  # an area's counted zones are quiet
+    MISSING = "missing", Of.ZONE, True  # since a device was last heard
+    HEARD = "heard", Of.ZONE, True  # a device was heard lately enough for setting
+    BATTERY = "battery", Of.ZONE, True  # until a device's low battery is told, or told again
+    PERSIST = "persist", Of.ZONE  # a trip lasts, and counts at the end of it
+    CONFIRM = "confirm", Of.AREA  # an area's zone gave an alarm, and another one confirms it
+    CROSS = "cross", Of.ZONE  # a zone tripped, and a second trip confirms it
+    VERIFY_RESET = "verify-reset", Of.ZONE  # a detector's power is off, then it settles
+    VERIFY = "verify", Of.ZONE  # a detector tripped once, and its second trip is the alarm
+    WARM_UP = "warm-up", Of.PANEL  # power is back after a total loss, and nothing that opens counts
+    # until a trouble of the panel itself is told, or told again (`SiteTrouble`)
+    MAINS = "mains", Of.PANEL, True
+    PANEL_BATTERY = "panel-battery", Of.PANEL, True
+    SIREN_CIRCUIT = "siren-circuit", Of.PANEL, True
+    AUXILIARY = "auxiliary", Of.PANEL, True
+    LINE = "line", Of.PANEL, True
+    JAMMING = "jamming", Of.PANEL, True
 
     @property
     def of_zone(self) -> bool:
         """Return whether its number is a zone's; else it is an area's, or 0 for the whole panel."""
-        return self in _OF_ZONES
+        return self.of is Of.ZONE
 
     @property
     def of_panel(self) -> bool:
         """Return whether there is one for the whole panel."""
-        return self in _OF_PANEL
+        return self.of is Of.PANEL
 
 
-_OF_TROUBLES = frozenset(
-    {TimerKind.MAINS, TimerKind.PANEL_BATTERY, TimerKind.SIREN_CIRCUIT, TimerKind.LINE, TimerKind.JAMMING}
-)
-_FOR_DAYS = _OF_TROUBLES | {TimerKind.SWINGER_RESET, TimerKind.MISSING, TimerKind.HEARD, TimerKind.BATTERY}
-_OF_PANEL = _OF_TROUBLES | {TimerKind.SIREN, TimerKind.WARM_UP}
-_OF_ZONES = frozenset(
-    {
-        TimerKind.MISSING,
-        TimerKind.HEARD,
-        TimerKind.BATTERY,
-        TimerKind.PERSIST,
-        TimerKind.CROSS,
-        TimerKind.VERIFY_RESET,
-        TimerKind.VERIFY,
-    }
-)
+_KINDS = {kind.value: kind for kind in TimerKind}
 
 
 class Timer(NamedTuple):
@@ -109,21 +118,101 @@ class Trouble(Enum):
     MISSING = "missing"
 
 
-class SiteTrouble(Enum):
-    """What can be wrong with the panel itself; the value is the name of its message."""
+class Line(Enum):
+    """What the keypad's display says; where it is about a zone, the zone's label stands before it."""
 
-    __hash__ = object.__hash__  # each member is one object; the usual hash of its name is slow
-
+    OPENED = "open"
+    ALARM = "alarm"
+    MEMORY = "was in alarm"
+    STILL_OPEN = "still open"
+    STILL_IN_ALARM = "still in alarm"
+    CANT_ARM = "open, can't arm"
+    DISARM_FIRST = "disarm first"
+    FAULT = "fault, can't arm"
+    OVER_FAULT = "armed over a fault"
+    LEFT_OPEN = "open while armed"
+    BYPASSED = "bypassed"
+    CANT_BYPASS = "can't be bypassed"
+    CANT_BYPASS_NOW = "can't be bypassed now"
+    CANT_TAKE_BACK_NOW = "can't be taken back now"
+    NO_RIGHT = "not with this code"
+    TAMPER = "tamper"
+    LOW_BATTERY = "low battery"
+    MISSING = "missing"
+    NOT_HEARD_LATELY = "not heard lately"
+    ARMING = "arming"
+    ARMED_STAY = "armed stay"
+    ARMED_NIGHT = "armed night"
+    ARMED_AWAY = "armed away"
+    DISARMED = "disarmed"
+    NOT_SET = "not set, nobody completed it"
+    NOBODY_LEFT = "nobody left, armed stay"
+    EXIT_ERROR = "left open, disarm"
+    NOT_SENT = "no message sent"
+    CANCEL_SENT = "a cancel message was sent"
+    CHIME_ON = "chime on"
+    CHIME_OFF = "chime off"
+    WARNING = "trouble"
+    UNVERIFIED = "tripped alone"
+    VERIFYING = "being verified"
     MAINS = "mains lost"
     PANEL_BATTERY = "panel battery low"
     SIREN_CIRCUIT = "siren circuit"
+    AUXILIARY = "auxiliary supply overloaded"
     LINE = "line lost"
-    JAMMING = "jamming"
+    JAMMING = "radio jammed"
+    WARMING_UP = "power back, sensors settle"
+    WATCHING = "sensors are watched again"
+    INSTALLER = "installer mode, no alarms"
+    INSTALLER_ENDS = "installer mode ended"
+    INSTALLER_NOT_NOW = "disarm all areas first"
+    PANIC = "panic"
+
+
+class SiteTrouble(Enum):
+    """What can be wrong with the panel itself.
+
+    Each has its message's name, the kind of its timer, its line of the display, what it is at setting, and the setting
+    that says how long it stands before it is told [s]; None: the panel doesn't look for it.
+    """
+
+    _value_: str
+    kind: TimerKind
+    line: Line
+    fault: Fault
+    wait: Callable[[Settings], int | None]
+
+    def __new__(
+        cls, message: str, kind: TimerKind, line: Line, fault: Fault, wait: Callable[[Settings], int | None]
+    ) -> SiteTrouble:
+        """Make a trouble out of its row."""
+        trouble = object.__new__(cls)
+        trouble._value_, trouble.kind, trouble.line, trouble.fault, trouble.wait = message, kind, line, fault, wait
+        return trouble
+
+    __hash__ = object.__hash__  # each member is one object; the usual hash of its name is slow
+
+    MAINS = "mains lost", TimerKind.MAINS, Line.MAINS, Fault.SUPPLY, attrgetter("mains_wait")
+    PANEL_BATTERY = (
+        "panel battery low", TimerKind.PANEL_BATTERY, Line.PANEL_BATTERY, Fault.SUPPLY, attrgetter("panel_battery_wait")
+    )  # fmt: skip
+    SIREN_CIRCUIT = (
+        "siren circuit", TimerKind.SIREN_CIRCUIT, Line.SIREN_CIRCUIT, Fault.SIREN_CIRCUIT,
+        attrgetter("siren_circuit_wait"),
+    )  # fmt: skip
+    AUXILIARY = (  # what feeds wired detectors
+        "auxiliary supply", TimerKind.AUXILIARY, Line.AUXILIARY, Fault.SUPPLY, attrgetter("auxiliary_wait")
+    )  # fmt: skip
+    LINE = "line lost", TimerKind.LINE, Line.LINE, Fault.LINE, attrgetter("line_wait")
+    JAMMING = "jamming", TimerKind.JAMMING, Line.JAMMING, Fault.JAMMING, attrgetter("jamming_wait")
 
     @property
     def timer(self) -> Timer:
         """Return the timer at whose end it is told, and told again."""
-        return Timer(TimerKind[self.name], 0)
+        return Timer(self.kind, 0)
+
+
+TROUBLE_OF = {trouble.kind: trouble for trouble in SiteTrouble}  # by the kind of its timer
 
 
 # What happens ---------------------------------------------------------------------------------------------------------
@@ -269,8 +358,9 @@ class Expires:
     timer: Timer
 
 
+OfDevice = ZoneOpens | ZoneCloses | ZoneTrips | CheckIn | TroubleBegins | TroubleEnds
 Event = (
-    DeviceEvent
+    OfDevice
     | Arm
     | QuickExit
     | Disarm
@@ -299,56 +389,6 @@ class Sound(Enum):
     CONFIRM = "confirming chirp"
     REFUSED = "refusal"
     TROUBLE = "trouble tone"
-
-
-class Line(Enum):
-    """What the keypad's display says; where it is about a zone, the zone's label stands before it."""
-
-    OPENED = "open"
-    ALARM = "alarm"
-    MEMORY = "was in alarm"
-    STILL_OPEN = "still open"
-    STILL_IN_ALARM = "still in alarm"
-    CANT_ARM = "open, can't arm"
-    DISARM_FIRST = "disarm first"
-    FAULT = "fault, can't arm"
-    OVER_FAULT = "armed over a fault"
-    LEFT_OPEN = "open while armed"
-    BYPASSED = "bypassed"
-    CANT_BYPASS = "can't be bypassed"
-    CANT_BYPASS_NOW = "can't be bypassed now"
-    CANT_TAKE_BACK_NOW = "can't be taken back now"
-    NO_RIGHT = "not with this code"
-    TAMPER = "tamper"
-    LOW_BATTERY = "low battery"
-    MISSING = "missing"
-    NOT_HEARD_LATELY = "not heard lately"
-    ARMING = "arming"
-    ARMED_STAY = "armed stay"
-    ARMED_NIGHT = "armed night"
-    ARMED_AWAY = "armed away"
-    DISARMED = "disarmed"
-    NOT_SET = "not set, nobody completed it"
-    NOBODY_LEFT = "nobody left, armed stay"
-    EXIT_ERROR = "left open, disarm"
-    NOT_SENT = "no message sent"
-    CANCEL_SENT = "a cancel message was sent"
-    CHIME_ON = "chime on"
-    CHIME_OFF = "chime off"
-    WARNING = "trouble"
-    UNVERIFIED = "tripped alone"
-    VERIFYING = "being verified"
-    MAINS = "mains lost"
-    PANEL_BATTERY = "panel battery low"
-    SIREN_CIRCUIT = "siren circuit"
-    LINE = "line lost"
-    JAMMING = "radio jammed"
-    WARMING_UP = "power back, sensors settle"
-    WATCHING = "sensors are watched again"
-    INSTALLER = "installer mode, no alarms"
-    INSTALLER_ENDS = "installer mode ended"
-    INSTALLER_NOT_NOW = "disarm all areas first"
-    PANIC = "panic"
 
 
 class Told(Enum):

@@ -56,11 +56,12 @@ from zonewright.behaviour.effects import (
 )
 from zonewright.behaviour.events import (
     Arm,
+    CheckIn,
     Chime,
-    DeviceEvent,
     Line,
     Means,
     Message,
+    OfDevice,
     Shown,
     Spoken,
     TimerKind,
@@ -79,7 +80,7 @@ from zonewright.panel.behaviours import ALWAYS, ARMED, Mode, Pattern, Timing
 from zonewright.site.record import ZoneNumber
 
 
-def when_device_is_heard(d: Draft, zone: ZoneSetup, event: DeviceEvent) -> None:
+def when_device_is_heard(d: Draft, zone: ZoneSetup, event: OfDevice) -> None:
     """Any sign of a device restarts its supervision; then what it says counts. Jammed air lets none through."""
     if not zone.behaviour.in_use:
         return
@@ -107,6 +108,8 @@ def when_device_is_heard(d: Draft, zone: ZoneSetup, event: DeviceEvent) -> None:
             trouble_begins(d, zone, event.trouble)
         case TroubleEnds():
             trouble_ends(d, zone, event.trouble)
+        case CheckIn():
+            pass  # that it was heard is all it says
 
 
 # It opens -------------------------------------------------------------------------------------------------------------

@@ -22,9 +22,6 @@ CHOICES (marks as in `step.py`).
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from operator import attrgetter
-
 from zonewright.behaviour.disarming import entry_begins, show_cover_off
 from zonewright.behaviour.effects import (
     DAY_S,
@@ -37,17 +34,8 @@ from zonewright.behaviour.effects import (
 )
 from zonewright.behaviour.events import Beeps, Line, Shown, Siren, SiteTrouble, Sound, TimerKind, Told, Trouble
 from zonewright.behaviour.openings import look_again, stands_live
-from zonewright.behaviour.setup import Settings
 from zonewright.behaviour.state import AreaState, Draft, Phase
 from zonewright.panel.behaviours import ALWAYS, Mode, Pattern
-
-WAIT_OF: dict[SiteTrouble, Callable[[Settings], int | None]] = {
-    SiteTrouble.MAINS: attrgetter("mains_wait"),
-    SiteTrouble.PANEL_BATTERY: attrgetter("panel_battery_wait"),
-    SiteTrouble.SIREN_CIRCUIT: attrgetter("siren_circuit_wait"),
-    SiteTrouble.LINE: attrgetter("line_wait"),
-    SiteTrouble.JAMMING: attrgetter("jamming_wait"),
-}
 
 _SECOND_LOOKS = frozenset(
     {TimerKind.PERSIST, TimerKind.CROSS, TimerKind.VERIFY_RESET, TimerKind.VERIFY, TimerKind.WARM_UP}
@@ -59,7 +47,7 @@ _SECOND_LOOKS = frozenset(
 def site_trouble_begins(d: Draft, trouble: SiteTrouble) -> None:
     """Something of the panel isn't as it should be; most such things pass by themselves."""
     d.jammed |= trouble is SiteTrouble.JAMMING
-    wait = WAIT_OF[trouble](d.setup.settings)
+    wait = trouble.wait(d.setup.settings)
     if wait is None or trouble in d.site:
         return
     d.site |= {trouble}
@@ -71,7 +59,7 @@ def site_trouble_begins(d: Draft, trouble: SiteTrouble) -> None:
 
 def when_site_trouble_stands(d: Draft, trouble: SiteTrouble) -> None:
     """It has lasted: the station hears it once, the keypad says it every day."""
-    d.say(Beeps(Sound.TROUBLE), Shown(Line[trouble.name]))
+    d.say(Beeps(Sound.TROUBLE), Shown(trouble.line))
     if trouble not in d.site_told:
         d.site_told |= {trouble}
         tell_of_panel(d, trouble.value)
@@ -146,7 +134,7 @@ def watch_anew(d: Draft) -> None:
             d.start(TimerKind.SWINGER_RESET, counted.home, SWINGER_QUIET_S)
     for trouble in SiteTrouble:
         if trouble in d.site:
-            wait = WAIT_OF[trouble](d.setup.settings)
+            wait = trouble.wait(d.setup.settings)
             d.start(*trouble.timer, DAY_S if trouble in d.site_told or not wait else wait)
 
 

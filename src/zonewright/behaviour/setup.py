@@ -116,6 +116,7 @@ class Settings:
     mains_wait: int | None = None
     panel_battery_wait: int | None = None
     siren_circuit_wait: int | None = None
+    auxiliary_wait: int | None = None
     line_wait: int | None = None
     jamming_wait: int | None = None
     # faults that stop setting, each with who may set all the same; one that isn't here stops nothing

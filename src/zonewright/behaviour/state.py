@@ -26,14 +26,6 @@ NOBODY = UserNumber(0)
 PRECEDENCE = {pattern: rank for rank, pattern in enumerate(Pattern)}  # lower number: comes first
 
 
-OF_PANEL = {
-    Fault.SUPPLY: frozenset({SiteTrouble.MAINS, SiteTrouble.PANEL_BATTERY}),
-    Fault.SIREN_CIRCUIT: frozenset({SiteTrouble.SIREN_CIRCUIT}),
-    Fault.LINE: frozenset({SiteTrouble.LINE}),
-    Fault.JAMMING: frozenset({SiteTrouble.JAMMING}),
-}  # the panel's own troubles, by what they are at setting
-
-
 class Phase(Enum):
     """Where an area is in its round."""
 
@@ -228,8 +220,8 @@ class Draft:
                 return [zone for zone in zones if self.has(zone, Trouble.TAMPER)]
             case Fault.MISSING:
                 return [zone for zone in zones if self.has(zone, Trouble.MISSING) or self._not_heard_lately(zone)]
-            case _:
-                return [None] if OF_PANEL[fault] & self.site_told else []
+            case Fault.SUPPLY | Fault.SIREN_CIRCUIT | Fault.LINE | Fault.JAMMING:
+                return [None] if any(trouble.fault is fault for trouble in self.site_told) else []
 
     def _not_heard_lately(self, zone: ZoneSetup) -> bool:
         watched = zone.supervise and self.setup.settings.heard_before_setting > 0

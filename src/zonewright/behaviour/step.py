@@ -27,11 +27,12 @@ from zonewright.behaviour.arming import (
 from zonewright.behaviour.disarming import when_abort_window_ends, when_disarmed, when_entry_time_runs_out
 from zonewright.behaviour.effects import forget_alarms, panic, wait_for_sign_of
 from zonewright.behaviour.events import (
+    TROUBLE_OF,
     Arm,
     Beeps,
     Bypass,
+    CheckIn,
     ChimeSwitch,
-    DeviceEvent,
     Disarm,
     Event,
     Expires,
@@ -43,14 +44,18 @@ from zonewright.behaviour.events import (
     QuickExit,
     Shown,
     Siren,
-    SiteTrouble,
     SiteTroubleBegins,
     SiteTroubleEnds,
     Sound,
     Timer,
     TimerKind,
     Trouble,
+    TroubleBegins,
+    TroubleEnds,
     Unbypass,
+    ZoneCloses,
+    ZoneOpens,
+    ZoneTrips,
 )
 from zonewright.behaviour.openings import (
     look_again,
@@ -102,7 +107,7 @@ def happen(d: Draft, event: Event) -> None:
         case Expires():
             if d.expire(event.timer):
                 when_timer_expires(d, event.timer)
-        case DeviceEvent():
+        case ZoneOpens() | ZoneCloses() | ZoneTrips() | CheckIn() | TroubleBegins() | TroubleEnds():
             zone = d.setup.zone(event.zone)
             if zone is not None:
                 when_device_is_heard(d, zone, event)
@@ -110,19 +115,14 @@ def happen(d: Draft, event: Event) -> None:
             zone = d.setup.zone(event.zone)
             if zone is not None:
                 (when_bypassed if isinstance(event, Bypass) else when_taken_back)(d, zone, event.user)
-        case Arm() if event.area in d.areas and not unheard(d, event.means):
-            when_armed(d, d.areas[event.area], event)
-        case QuickExit() if event.area in d.areas:
-            when_somebody_leaves(d, d.areas[event.area])
-        case Disarm() if event.area in d.areas and not unheard(d, event.means):
-            when_disarmed(d, d.areas[event.area], event.user)
-        case Panic() if event.area in d.areas and d.installer and not unheard(d, event.means):
-            d.say(Beeps(Sound.REFUSED), Shown(Line.INSTALLER))
-        case Panic() if event.area in d.areas and not unheard(d, event.means):
-            panic(d, event.area, event.user)
-        case ChimeSwitch() if event.on != d.chime_on:
-            d.chime_on = event.on
-            d.say(Shown(Line.CHIME_ON if event.on else Line.CHIME_OFF))
+        case Arm() | QuickExit() | Disarm() | Panic():
+            means = Means.KEYPAD if isinstance(event, QuickExit) else event.means
+            if event.area in d.areas and not unheard(d, means):
+                when_somebody_acts(d, d.areas[event.area], event)
+        case ChimeSwitch():
+            if event.on != d.chime_on:
+                d.chime_on = event.on
+                d.say(Shown(Line.CHIME_ON if event.on else Line.CHIME_OFF))
         case SiteTroubleBegins():
             site_trouble_begins(d, event.trouble)
         case SiteTroubleEnds():
@@ -131,6 +131,22 @@ def happen(d: Draft, event: Event) -> None:
             when_power_returns(d)
         case InstallerMode():
             (when_installer_comes if event.on else when_installer_goes)(d)
+
+
+def when_somebody_acts(d: Draft, area: AreaState, act: Arm | QuickExit | Disarm | Panic) -> None:
+    """Find the paragraph of what somebody does to an area."""
+    match act:
+        case Arm():
+            when_armed(d, area, act)
+        case QuickExit():
+            when_somebody_leaves(d, area)
+        case Disarm():
+            when_disarmed(d, area, act.user)
+        case Panic():
+            if d.installer:
+                d.say(Beeps(Sound.REFUSED), Shown(Line.INSTALLER))
+            else:
+                panic(d, act.area, act.user)
 
 
 def unheard(d: Draft, means: Means) -> bool:
@@ -163,8 +179,10 @@ def when_timer_of_area_expires(d: Draft, area: AreaState, kind: TimerKind) -> No
             when_abort_window_ends(d, area.number)
         case TimerKind.SWINGER_RESET:
             forget_alarms(d, area.number)
+        case TimerKind.CANCEL | TimerKind.RECENT | TimerKind.CONFIRM:
+            pass  # that they no longer run is all they say
         case _:
-            pass  # cancel, recent closing, confirmation: that they no longer run is all they say
+            raise AssertionError(f"{kind} is no timer of an area")
 
 
 def when_timer_of_zone_expires(d: Draft, zone: ZoneSetup, kind: TimerKind) -> None:
@@ -180,8 +198,10 @@ def when_timer_of_zone_expires(d: Draft, zone: ZoneSetup, kind: TimerKind) -> No
             when_detector_has_settled(d, zone)
         case TimerKind.VERIFY:
             when_verifying_ends(d, zone)
+        case TimerKind.HEARD | TimerKind.CROSS:
+            pass  # that they no longer run is all they say
         case _:
-            pass  # heard lately, cross-zoning: that it no longer runs is all they say
+            raise AssertionError(f"{kind} is no timer of a zone")
 
 
 def when_timer_of_panel_expires(d: Draft, kind: TimerKind) -> None:
@@ -193,4 +213,4 @@ def when_timer_of_panel_expires(d: Draft, kind: TimerKind) -> None:
         case TimerKind.WARM_UP:
             when_warmed_up(d)
         case _:
-            when_site_trouble_stands(d, SiteTrouble[kind.name])
+            when_site_trouble_stands(d, TROUBLE_OF[kind])

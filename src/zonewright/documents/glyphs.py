@@ -49,6 +49,8 @@ def letters(font: bytes) -> frozenset[str]:
                 found |= _format_4(font, start)
             case (12,):
                 found |= _format_12(font, start)
+            case _:
+                pass  # of a form that these fonts have beside the two
     return frozenset(map(chr, found))
 
 

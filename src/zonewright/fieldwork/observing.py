@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from zonewright.behaviour.clockwork import Entry
-from zonewright.behaviour.events import Beeps, Chime, Message, Output, Siren, Spoken
+from zonewright.behaviour.events import Beeps, Chime, Message, Output, Shown, Siren, Spoken
 from zonewright.behaviour.setup import Setup
 from zonewright.panel.behaviours import Pattern
 from zonewright.words.telling import SIRENS, output_in_words
@@ -83,7 +83,7 @@ def sense_of(output: Output) -> Sense:
             return Sense.STATION
         case Siren() if output.pattern in SIRENS or output.pattern is Pattern.NONE:
             return Sense.SIREN
-        case _:
+        case Siren() | Chime() | Spoken() | Shown() | Beeps():
             return Sense.KEYPAD
 
 

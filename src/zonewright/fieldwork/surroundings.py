@@ -18,9 +18,11 @@ from functools import cached_property
 
 from zonewright.behaviour.clockwork import Clockwork, Entry
 from zonewright.behaviour.events import (
+    TROUBLE_OF,
     Arm,
     Beeps,
     Bypass,
+    CheckIn,
     Chime,
     ChimeSwitch,
     DeviceEvent,
@@ -31,6 +33,7 @@ from zonewright.behaviour.events import (
     Line,
     Means,
     Message,
+    OfDevice,
     Output,
     Panic,
     QuickExit,
@@ -70,10 +73,7 @@ ArmedBy = tuple[tuple[AreaNumber, UserNumber], ...]  # whose code arms each area
 _HANDLED: dict[type[DeviceEvent], What] = {
     ZoneOpens: What.OPEN, ZoneCloses: What.CLOSE, ZoneTrips: What.TRIP,
 }  # fmt: skip
-_TOLD_AT_ITS_END = frozenset(
-    {TimerKind.BATTERY, TimerKind.MAINS, TimerKind.PANEL_BATTERY, TimerKind.SIREN_CIRCUIT, TimerKind.LINE,
-     TimerKind.JAMMING}
-)  # fmt: skip
+_TOLD_AT_ITS_END = frozenset({TimerKind.BATTERY, *TROUBLE_OF})
 
 
 @dataclass(frozen=True)
@@ -94,8 +94,8 @@ class House:
                 yield from self._of_device(done, what, zone)
             case Press():
                 yield from self.panel.events(done) if done.remote not in self.around.dead_remotes else ()
-            case DeviceEvent(zone):
-                yield from self._event(done, zone)
+            case ZoneOpens() | ZoneCloses() | ZoneTrips() | CheckIn() | TroubleBegins() | TroubleEnds():
+                yield from self._event(done, done.zone)
             case _ if self.around.keys_dead and _by_keys(done):
                 return
             case Set():
@@ -121,7 +121,7 @@ class House:
         elif (zone, what) not in self.around.unseen:
             yield from self.panel.events(done)
 
-    def _event(self, event: DeviceEvent, zone: ZoneNumber) -> Iterator[Event]:
+    def _event(self, event: OfDevice, zone: ZoneNumber) -> Iterator[Event]:
         """Give a device's event of a scenario, as the zones that hear it get it."""
         what = _HANDLED.get(type(event))
         match event:
@@ -276,14 +276,13 @@ def _again(output: Output, handled: frozenset[ZoneNumber]) -> bool:
             return output.line in _STANDING and output.zone not in handled
         case Message():
             return output.name == Told.BYPASS.value and output.zone not in handled
-        case _:
+        case Siren() | Chime() | Spoken() | Beeps():
             return False
 
 
 _STANDING = frozenset(
-    {Line.TAMPER, Line.MISSING, Line.LOW_BATTERY, Line.BYPASSED, Line.MAINS, Line.PANEL_BATTERY, Line.SIREN_CIRCUIT,
-     Line.LINE, Line.JAMMING}
-)  # fmt: skip
+    {Line.TAMPER, Line.MISSING, Line.LOW_BATTERY, Line.BYPASSED, *(trouble.line for trouble in SiteTrouble)}
+)
 
 
 def _by_keys(done: Done) -> bool:

@@ -37,7 +37,9 @@ _SETTINGS = {
         "confirm-window", "cross-window", "fire-reset", "fire-verify-window", "environment-wait", "warm-up",
         "heard-before-setting", "line-retry",
     ),
-    Written.WAIT: ("mains-wait", "panel-battery-wait", "siren-circuit-wait", "line-wait", "jamming-wait"),
+    Written.WAIT: (
+        "mains-wait", "panel-battery-wait", "siren-circuit-wait", "auxiliary-wait", "line-wait", "jamming-wait",
+    ),
     Written.COUNT: ("swinger-limit",),
     Written.RIGHT: tuple(f"{what}-at-setting" for what in
                          ("tamper", "missing", "supply", "siren-circuit", "line", "jamming")),

@@ -38,7 +38,7 @@ from zonewright.behaviour.events import (
 )
 from zonewright.behaviour.faults import Fault, Right
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
-from zonewright.behaviour.state import OF_PANEL, Phase
+from zonewright.behaviour.state import Phase
 from zonewright.panel.behaviours import ARMED, Mode, Timing
 from zonewright.reporting.people import Hands
 from zonewright.site.record import ZoneNumber
@@ -227,7 +227,9 @@ class Scenes:
         for help_ in self.hands.panic(area):
             self.let(panel.copy(), help_, None)
         for fault, right in self.setup.settings.at_setting:
-            for trouble in OF_PANEL.get(fault, ()) if right is not Right.NOBODY else ():
+            for trouble in SiteTrouble if right is not Right.NOBODY else ():
+                if trouble.fault is not fault:
+                    continue
                 for arm in self.hands.over_faults(area):
                     self.let(panel.copy(), SiteTroubleBegins(trouble), trouble, arm, None)
 

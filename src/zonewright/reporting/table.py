@@ -62,6 +62,7 @@ TABLE: dict[str, Row] = {
     SiteTrouble.MAINS.value: Row("301", "AT", "AR"),
     SiteTrouble.PANEL_BATTERY.value: Row("302", "YT", "YR"),
     SiteTrouble.SIREN_CIRCUIT.value: Row("321", "YA", "YH"),
+    SiteTrouble.AUXILIARY.value: Row("312", "YI", "YJ"),
     SiteTrouble.LINE.value: Row("351", "LT", "LR"),
     SiteTrouble.JAMMING.value: Row("344", "XQ", "XH"),
     Trouble.TAMPER.value: Row("383", "TT", "TJ"),

@@ -24,6 +24,7 @@ from zonewright.fieldwork.fieldtests import Arming, FieldTest, begun, seen_in
 from zonewright.fieldwork.observing import Observation, Unlike, unlike
 from zonewright.fieldwork.slipped import Slipped
 from zonewright.panel.behaviours import ALWAYS
+from zonewright.panel.fixed import SETTING_KINDS, Written
 from zonewright.panel.programme import Item, Value
 from zonewright.site.record import ZoneNumber
 from zonewright.testplan import unread
@@ -75,8 +76,8 @@ class Change:
 
 NO_CHANGE = Change(frozenset(), None, frozenset(), False, False, frozenset(), frozenset(), frozenset(), None)
 DAYS = frozenset(
-    {"supervision_window", "life_safety_supervision_window", "low_battery_wait", "mains_wait", "panel_battery_wait",
-     "siren_circuit_wait", "line_wait", "jamming_wait", "warm_up", "troubles", "heard_before_setting"}
+    {"supervision_window", "life_safety_supervision_window", "low_battery_wait", "warm_up", "troubles",
+     "heard_before_setting", *(name.replace("-", "_") for name, kind in SETTING_KINDS.items() if kind is Written.WAIT)}
 )  # fmt: skip
 
 

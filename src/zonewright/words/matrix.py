@@ -324,7 +324,7 @@ def _sound_of(output: Output) -> str | None:
             return output.kind
         case Beeps():
             return "trouble tone" if output.sound is Sound.TROUBLE else output.sound.value
-        case _:
+        case Siren() | Spoken() | Shown() | Message():
             return None
 
 

@@ -52,7 +52,6 @@ from zonewright.behaviour.events import (
     ZoneTrips,
 )
 from zonewright.behaviour.faults import Right
-from zonewright.behaviour.panel_itself import WAIT_OF
 from zonewright.behaviour.presence import lived
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber
 from zonewright.behaviour.state import NOBODY
@@ -62,6 +61,7 @@ from zonewright.panel.resolve import Resolved
 from zonewright.site.names import causes
 from zonewright.site.record import ZoneNumber, seconds
 from zonewright.words import quoting
+from zonewright.words.panel_troubles import words_of
 
 MOST_LINES = 1_000
 MOST_LETTERS = 300  # of one line; also a bound on the work of the patterns
@@ -100,16 +100,8 @@ _OF_DEVICE: Mapping[str, Callable[[ZoneNumber], Event]] = {
 _OF_WHOLE_DEVICE = frozenset(_OF_DEVICE) - {"opens", "closes", "trips"}  # one cover, cell and radio for all its inputs
 _OF_RADIO = _OF_WHOLE_DEVICE - {"cover off", "cover on"}
 _OF_PANEL: Mapping[str, Event] = {
-    "mains lost": SiteTroubleBegins(SiteTrouble.MAINS),
-    "mains back": SiteTroubleEnds(SiteTrouble.MAINS),
-    "panel battery low": SiteTroubleBegins(SiteTrouble.PANEL_BATTERY),
-    "panel battery good": SiteTroubleEnds(SiteTrouble.PANEL_BATTERY),
-    "siren wire cut": SiteTroubleBegins(SiteTrouble.SIREN_CIRCUIT),
-    "siren wire mended": SiteTroubleEnds(SiteTrouble.SIREN_CIRCUIT),
-    "line lost": SiteTroubleBegins(SiteTrouble.LINE),
-    "line back": SiteTroubleEnds(SiteTrouble.LINE),
-    "jamming begins": SiteTroubleBegins(SiteTrouble.JAMMING),
-    "jamming ends": SiteTroubleEnds(SiteTrouble.JAMMING),
+    **{words_of(trouble).written[0]: SiteTroubleBegins(trouble) for trouble in SiteTrouble},
+    **{words_of(trouble).written[1]: SiteTroubleEnds(trouble) for trouble in SiteTrouble},
     "power returns": PowerReturns(),
     "chime on": ChimeSwitch(on=True),
     "chime off": ChimeSwitch(on=False),
@@ -165,7 +157,7 @@ def played(setup: Setup, scenario: Scenario) -> Timeline:
 def found_after(setup: Setup, event: Event) -> int | None:
     """Return how long the panel takes to find what goes wrong [s]; None where nothing does, or it never looks."""
     if isinstance(event, SiteTroubleBegins):
-        return WAIT_OF[event.trouble](setup.settings)
+        return event.trouble.wait(setup.settings)
     zone = setup.zone(event.zone) if isinstance(event, FallsSilent) else None
     return setup.supervision_s(zone) if zone is not None and zone.supervise else None
 

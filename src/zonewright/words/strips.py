@@ -16,7 +16,8 @@ from zonewright.behaviour.setup import AreaNumber
 from zonewright.panel.behaviours import Mode
 from zonewright.site.record import ZoneNumber, span
 from zonewright.words.matrix import Cause, Cell, Mark, Matrix, SiteRow
-from zonewright.words.telling import SITE_TROUBLE, in_modes, listed
+from zonewright.words.panel_troubles import words_of
+from zonewright.words.telling import in_modes, listed
 
 SHARE = 0.8
 
@@ -118,7 +119,7 @@ def cell_in_words(cell: Cell) -> str:
 
 def site_trouble_in_words(row: SiteRow) -> str:
     """Return what becomes of a trouble of the panel itself, in a sentence."""
-    name = SITE_TROUBLE[row.trouble]
+    name = words_of(row.trouble).begins
     name = name[:1].upper() + name[1:]
     if not row.outcome:
         return f"{name}: never noticed."

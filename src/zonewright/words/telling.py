@@ -42,11 +42,13 @@ from zonewright.behaviour.events import (
     Unbypass,
     ZoneCloses,
     ZoneOpens,
+    ZoneTrips,
 )
 from zonewright.behaviour.faults import Right
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, ZoneSetup
 from zonewright.panel.behaviours import ARMED, Mode, Pattern
 from zonewright.site.record import ZoneNumber, span
+from zonewright.words.panel_troubles import words_of
 
 # Played by sirens; the rest by the keypad.
 SIRENS = frozenset({Pattern.FIRE, Pattern.GAS, Pattern.BURGLARY, Pattern.INSIDE})
@@ -81,11 +83,7 @@ ENDS = {
     TimerKind.VERIFY_RESET: "detector has settled",
     TimerKind.VERIFY: "verification window ends",
     TimerKind.WARM_UP: "sensors have settled",
-    TimerKind.MAINS: "mains still lost",
-    TimerKind.PANEL_BATTERY: "panel battery still low",
-    TimerKind.SIREN_CIRCUIT: "siren circuit still in trouble",
-    TimerKind.LINE: "line still lost",
-    TimerKind.JAMMING: "radio still jammed",
+    **{trouble.kind: words_of(trouble).stands for trouble in SiteTrouble},
 }
 
 TIMERS = {  # by the words of the setting that says how long each takes, where there is one
@@ -106,27 +104,7 @@ TIMERS = {  # by the words of the setting that says how long each takes, where t
     TimerKind.VERIFY_RESET: "fire reset",
     TimerKind.VERIFY: "fire verify window",
     TimerKind.WARM_UP: "warm up",
-    TimerKind.MAINS: "mains wait",
-    TimerKind.PANEL_BATTERY: "panel battery wait",
-    TimerKind.SIREN_CIRCUIT: "siren circuit wait",
-    TimerKind.LINE: "line wait",
-    TimerKind.JAMMING: "jamming wait",
-}
-
-SITE_TROUBLE = {
-    SiteTrouble.MAINS: "mains lost",
-    SiteTrouble.PANEL_BATTERY: "panel battery low",
-    SiteTrouble.SIREN_CIRCUIT: "siren circuit in trouble",
-    SiteTrouble.LINE: "line lost",
-    SiteTrouble.JAMMING: "radio jammed",
-}
-
-SITE_TROUBLE_OVER = {
-    SiteTrouble.MAINS: "mains back",
-    SiteTrouble.PANEL_BATTERY: "panel battery good",
-    SiteTrouble.SIREN_CIRCUIT: "siren circuit mended",
-    SiteTrouble.LINE: "line back",
-    SiteTrouble.JAMMING: "jamming ends",
+    **{trouble.kind: f"{trouble.kind.value.replace('-', ' ')} wait" for trouble in SiteTrouble},
 }
 
 BEGINS = {
@@ -281,16 +259,16 @@ def event_in_words(setup: Setup, event: Event) -> str:
         case ChimeSwitch():
             return f"chime switched {'on' if event.on else 'off'}"
         case SiteTroubleBegins():
-            return SITE_TROUBLE[event.trouble]
+            return words_of(event.trouble).begins
         case SiteTroubleEnds():
-            return SITE_TROUBLE_OVER[event.trouble]
+            return words_of(event.trouble).ends
         case PowerReturns():
             return "power returns after a total loss"
         case InstallerMode():
             return f"installer mode {'begins' if event.on else 'ends'}"
         case Expires():
             return _whose(setup, event.timer) + ENDS[event.timer.kind]
-        case _:
+        case ZoneTrips():
             return f"{label(setup, event.zone)} trips"
 
 

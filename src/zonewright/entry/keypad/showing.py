@@ -110,7 +110,7 @@ def _answer_line(profile: Profile, state: State, node: Node) -> str:
             return held_value(state, node.show or "") or ""
         case NodeKind.TRIP:
             return "waiting"
-        case _:
+        case NodeKind.REST | NodeKind.LIST | NodeKind.CHOOSE | NodeKind.KEEP | NodeKind.FORGET:
             return ""
 
 

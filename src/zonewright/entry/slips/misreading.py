@@ -86,6 +86,8 @@ def _wrong(answer: Answer, value: str) -> Iterator[tuple[SlipKind, str]]:
             at = ring.index(value) if value in ring else 0
             yield SlipKind.ONE_TOO_MANY, ring[(at + 1) % len(ring)]
             yield SlipKind.ONE_TOO_FEW, ring[at - 1]
+        case Style.OFFER:
+            pass  # a profile refuses one without choices
         case Style.SCROLL:
             yield SlipKind.ONE_TOO_MANY, str(int(value) + answer.step)
             yield SlipKind.ONE_TOO_FEW, str(int(value) - answer.step)

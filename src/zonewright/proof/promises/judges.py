@@ -248,5 +248,5 @@ def is_noticed(output: Output, zone: ZoneSetup) -> bool:
             return output.pattern is not Pattern.NONE
         case Beeps():
             return True
-        case _:
+        case Chime() | Spoken() | Shown() | Message():
             return output.zone == zone.number

@@ -14,7 +14,7 @@ from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from typing import cast
 
-from zonewright.behaviour.events import DeviceEvent, Disarm, Expires, Timer
+from zonewright.behaviour.events import Disarm, Expires, OfDevice, Timer
 from zonewright.behaviour.state import Control
 from zonewright.proof.prover.observers import Observer, Seen
 from zonewright.proof.prover.outcome import Outcome
@@ -106,7 +106,7 @@ class Cover:
                 twin = twins.get(cast("ZoneNumber", zone))
                 if twin is None:
                     continue
-                sorts.setdefault("device", {}).setdefault(moves, replace(cast("DeviceEvent", act), zone=twin))
+                sorts.setdefault("device", {}).setdefault(moves, replace(cast("OfDevice", act), zone=twin))
             elif isinstance(act, Disarm):
                 found.add(act)
             elif moves and not (isinstance(act, Expires) and act.timer not in self.slice.loose):

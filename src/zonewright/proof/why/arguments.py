@@ -120,7 +120,7 @@ def tracked_in_words(setup: Setup, timers: Iterable[str]) -> str:
     names = []
     for each in timers:
         kind, _, number = each.partition(":")
-        timer = Timer(TimerKind(kind), int(number or 0)) if each != WATCH else None
+        timer = Timer(TimerKind.called(kind), int(number or 0)) if each != WATCH else None
         names.append(OWN_TIME if timer is None else f"the {timer_in_words(setup, timer)}")
     return f"{listed(names)} {'were' if len(names) > 1 else 'was'} followed to the second" if names else ""
 
