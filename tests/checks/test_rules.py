@@ -94,6 +94,7 @@ EXAMPLES: dict[str, tuple[list[Edit], list[Edit]]] = {
     "PWR-02": ([("standard: household burglary", "standard: household burglery")], [("standard: household burglary", "standard: grade 1")]),
     "PWR-03": ([(", alarm: 260 mA", ""), (", alarm: 90 mA", ""), (", alarm: 450 mA", "")], [(", alarm: 260 mA", ""), (", alarm: 90 mA", "")]),
     "MUST-01": ([("never: side-gate causes siren", "always: side-gate causes message")], [("never: side-gate causes siren", "always: side-gate causes chime within 1 s")]),
+    "MUST-02": ([("never: side-gate causes siren", "never: side-gate causes perimiter message")], [("never: side-gate causes siren", "never: side-gate causes perimeter message")]),
     "REP-01": ([("called: small window, report: everything", "called: small window, report: troubles")], [("called: small window, report: everything", "called: small window, report: alarms")]),
     "REP-02": ([('station: {account: "4021", by: dc-09, telephone: 555-0170}\n', "")],
                [('station: {account: "4021", by: dc-09, telephone: 555-0170}\n', ""), *[(", report: everything", "")] * 9, (", report: troubles", ", report: nothing")]),

@@ -8,9 +8,11 @@ from pathlib import Path
 import pytest
 
 from zonewright.behaviour.acts import with_acts
-from zonewright.behaviour.events import Bypass, Panic, Trouble, TroubleBegins
-from zonewright.behaviour.setup import setup_of
+from zonewright.behaviour.clockwork import Clockwork
+from zonewright.behaviour.events import Arm, Bypass, Message, Panic, Trouble, TroubleBegins, ZoneOpens
+from zonewright.behaviour.setup import AreaNumber, UserNumber, setup_of
 from zonewright.checks.check import check
+from zonewright.panel.behaviours import Mode
 from zonewright.panel.opening import open_site
 from zonewright.panel.resolve import Resolved
 from zonewright.proof.promises.asked import asked_of
@@ -203,3 +205,52 @@ people:"""
     (verdict,) = prove(slow, [each for each in asked_of(site, slow, Window()) if each.kind == "must"])
     assert verdict.settled.result is FAILS
     assert any(isinstance(entry.event, Bypass) for entry in verdict.settled.timeline)
+
+
+def verdicts_with(folder: Path, setting: str, statement: str) -> list[Verdict]:
+    file = folder / "vet.yaml"
+    text = SITE.replace("supervision window: 4 h}", f"supervision window: 4 h, {setting}}}")
+    file.write_text(f"{text}  - {statement}\n", encoding="utf-8")
+    site = open_site(file)
+    setup = with_acts(setup_of(site.programme, site.profile), site)
+    return list(prove(setup, [each for each in asked_of(site, setup, Window()) if each.kind == "must"]))
+
+
+def test_arming_over_what_stands_open_bypasses_it_in_somebodys_name(tmp_path: Path) -> None:
+    """The stairs are shared with an area that the cleaner's code isn't good for: the cleaner can't bypass them."""
+    statement = "never: cleaner causes bypass message"
+    (verdict,) = verdicts_with(tmp_path, "forced arming: yes", statement)
+    assert verdict.settled.result is FAILS
+    assert "in their name" in verdict.settled.why
+    file = tmp_path / "vet.yaml"
+    setup = setup_of(open_site(file).programme, open_site(file).profile)
+    panel = Clockwork(setup)
+    surgery, flat = AreaNumber(1), AreaNumber(2)
+    panel.give(ZoneOpens(ZoneNumber(3)))
+    panel.give(Arm(flat, Mode.AWAY, UserNumber(1)))
+    panel.rest()
+    entries = [panel.give(Arm(surgery, Mode.AWAY, UserNumber(2))), *panel.rest()]
+    sent = [out for entry in entries for out in entry.outputs if isinstance(out, Message)]
+    assert any((out.name, out.user) == ("zone bypass", UserNumber(2)) for out in sent)
+
+
+@pytest.mark.parametrize("kind", ["interor", "xyz", "perimeter alarms"])
+def test_a_message_that_no_panel_sends_is_never_said_not_to_go(kind: str, tmp_path: Path) -> None:
+    for statement in (f"never: store causes {kind} message", f"never: cleaner causes {kind} message"):
+        (verdict,) = settled(tmp_path, statement)
+        assert verdict.settled.result is Result.UNDECIDED
+        assert f'called "{kind}"' in verdict.settled.why
+        codes = {each.code for each in check(site_with(tmp_path, statement)).findings}
+        assert "MUST-02" in codes
+
+
+def test_a_closing_just_before_an_alarm_is_told_in_the_name_of_whoever_armed(tmp_path: Path) -> None:
+    site = site_with(tmp_path, "never: cleaner causes recent closing message")
+    setup = with_acts(setup_of(site.programme, site.profile), site)
+    waits = tuple(replace(zone, message_waits=zone.number == 1) for zone in setup.zones)
+    setup = replace(setup, zones=waits, settings=replace(setup.settings, recent_closing=True))
+    (verdict,) = (
+        each for each in prove(setup, asked_of(site, setup, Window())) if "recent closing" in each.promise.says
+    )
+    assert verdict.settled.result is FAILS
+    assert "in their name" in verdict.settled.why

@@ -27,8 +27,8 @@ CHOICES (marks as in `step.py`).
    several areas with one code and opens a door of one of them while their exit times run has left them all (common
    practice, no source); an area armed by somebody else, or after the door opened, asks for a door of its own.
  - Other zones open at the end of the exit time: bypassed where the panel forces arming, else shown and guarded from
-   their next opening on. At the key press they stop arming if live in the mode to come; an exit door doesn't where
-   arming is forced. In installer mode nothing is armed.
+   their next opening on. At the key press they stop arming if live in the mode to come; where arming is forced they
+   are bypassed then, but for an exit door. In installer mode nothing is armed.
  - What is watched in every mode and doesn't stop arming (smoke, gas, water) is named with a tone at arming while it is
    still in alarm, since its siren may have been silenced (common practice, no source). What shows nothing isn't named.
  - Faults: troubles are shown at arming, and stop it where the panel's settings say so: a cover off, a missing device,

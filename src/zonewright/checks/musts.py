@@ -22,6 +22,7 @@ from zonewright.proof.promises.by_zones import nobody_sets_area
 from zonewright.proof.promises.to_owner import done_by
 from zonewright.site.must import Effect, Statement, statements
 from zonewright.words.matrix import Cause, at_rest
+from zonewright.words.message_kinds import no_such_message
 from zonewright.words.telling import SIRENS, event_in_words, is_meant, listed
 from zonewright.words.tracks import called, names_of
 
@@ -58,6 +59,22 @@ def broken_at_once(job: Job) -> Iterator[Doubt]:
                     told = ", ".join(_told(job, broken))
                     says = f'"{statement}" doesn\'t hold: {zone.thing} {_WORDS[cause]}, {told}'
                     yield Doubt(str(job.site.must[place]), f"must {place + 1}", says, written)
+
+
+@rule("MUST-02", severity=Severity.PROBLEM, topic="must")
+def unknown_message(job: Job) -> Iterator[Doubt]:
+    """A statement names a kind of message that the panel never sends.
+
+    Why: that such a message never goes is true of any panel, so that the statement protects nobody.
+    Fix: name the message as `zonewright messages` lists it, or a word of its name.
+    Source: the site file's own `must`, and the panel's profile.
+    """
+    for place, statement in enumerate(statements(job.site)):
+        if says := no_such_message(job.profile, statement.effect):
+            yield Doubt(
+                str(job.site.must[place]), f"must {place + 1}", f'"{statement}": {says}',
+                job.resolved.written["must", place],
+            )  # fmt: skip
 
 
 _WORDS = {Cause.OPENS: "opens", Cause.TAMPER: "cover off", Cause.LOW_BATTERY: "battery low", Cause.MISSING: "missing"}

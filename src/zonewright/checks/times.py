@@ -31,7 +31,9 @@ def entry_and_abort_too_long(job: Job) -> Iterator[Doubt]:
         if zone.setup.tells_alarm and total > limit.seconds:
             waits = of_waiting(job.setup, zone.setup)
             wait = f" and {waits} are {total} s" if waits else ""
-            yield zone.doubt("delay", f"{entry} s to come in{wait}, of {limit.seconds}")
+            held = not (zone.setup.message_waits and total - entry == job.setup.settings.abort_window)
+            fix = "shorten or leave out entry hold, or the entry time" if held and waits else ""
+            yield zone.doubt("delay", f"{entry} s to come in{wait}, of {limit.seconds}", fix)
 
 
 @rule("DEL-02", severity=Severity.PROBLEM, topic=TOPIC)

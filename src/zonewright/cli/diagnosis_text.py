@@ -20,6 +20,7 @@ LISTED = 8  # causes shown
 ANSWERS = 9  # answers offered
 CONTRADICTIONS = 3  # sets shown
 HEAD = 5 + 2 + BAR + 2  # columns before a cause
+NOT_TRIED = "If it fails again, read back also what the sheet left as shipped: a key too many there isn't a cause here."
 FORGETS = '"Nothing" leaves out what the station got. Ask it, then add "not message" or the message that came.'
 
 
@@ -131,6 +132,7 @@ def end_lines(diagnosis: Diagnosis, width: int) -> Iterator[str | Styled]:
     told = tells_station(resolved.profile, *(each.panel.held for cause in causes for each in cause.hypotheses))
     ending = ", and take the account off test" if told else ""
     yield from paragraph(f"Then repeat what failed{ending}.", width)
+    yield from paragraph(NOT_TRIED, width)
 
 
 def contradiction_lines(diagnosis: Diagnosis, width: int) -> Iterator[str]:

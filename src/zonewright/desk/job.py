@@ -69,7 +69,7 @@ class Job:
             return None
         if self.source.leads_out(site.plan):
             raise BadInput([led_out("plan", site.plan, self.resolved.written["plan",])])
-        return read_plan(self.source, site.plan, site).usable()
+        return read_plan(self.source, site.plan, site, self.resolved.written["plan",]).usable()
 
     @cached_property
     def judged(self) -> Judged:

@@ -16,7 +16,7 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
-from zonewright.behaviour.events import Line, SiteTrouble, Told, Trouble
+from zonewright.behaviour.events import Line
 from zonewright.behaviour.setup import Setup
 from zonewright.diagnosis.noticing import FAST, IS_OVER, NOTHING, SIGNS, SILENCE, Noticing, Sign, Spot
 from zonewright.fieldwork.conditions import Channel
@@ -25,6 +25,7 @@ from zonewright.panel.programme import Item
 from zonewright.site.record import seconds
 from zonewright.words import quoting
 from zonewright.words.matrix import ARMS
+from zonewright.words.message_kinds import message_names
 from zonewright.words.tracks import NUMBERS, Names
 
 FORMS = (
@@ -85,8 +86,7 @@ def vocabulary(
     behaviours = [zone.behaviour for zone in setup.zones] + ([] if profile is None else [*profile.behaviours.values()])
     answer = None if profile is None else profile.answer_of(Item("zone/1/chime"))
     chimes = {zone.chime for zone in setup.zones} | set(answer.choices if answer is not None else ())
-    messages = {each for one in behaviours for each in (one.alarm, one.warning) if each}
-    messages |= {each.value for each in (*Told, *Trouble, *SiteTrouble)}
+    messages = message_names(behaviours)
     areas = tuple(each for area in setup.areas for each in (f"area {area}", names.get(f"area {area}", "")) if each)
     people = tuple(each for key, name in names.items() if key.startswith("user ") for each in (key, name))
     spoken = (*labels, *dict.fromkeys(also), "zone")
@@ -99,7 +99,7 @@ def vocabulary(
         "entry beeps": (FAST,),
     }
     whose = frozenset(each.casefold() for each in (*labels, *areas, *people))
-    return Vocabulary(texts, whose, labels, frozenset(messages))
+    return Vocabulary(texts, whose, labels, messages)
 
 
 def read_noticing(text: str, words: Vocabulary) -> tuple[Noticing, list[Unread]]:

@@ -9,12 +9,13 @@ Rules of this file:
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from math import hypot
 from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field, ValidationInfo, WithJsonSchema
 
-from zonewright.findings import Finding, Severity, nearest
+from zonewright.findings import Finding, Place, Severity, nearest
 from zonewright.site.composer import compose
 from zonewright.site.files import Files
 from zonewright.site.model import Site
@@ -93,11 +94,18 @@ class Plan(Record):
     storeys: dict[str, Storey]
 
 
-def read_plan(files: Files, name: str, site: Site) -> Read[Plan]:
-    """Read a plan file with every mistake at once; `site` says which devices there are."""
+def read_plan(files: Files, name: str, site: Site, written: Place | None = None) -> Read[Plan]:
+    """Read a plan file with every mistake at once.
+
+    `site` says which devices there are, `written` where the plan is named: there a mistake stands that has no line of
+    its own, such as a file that isn't there.
+    """
     text, findings = files.text(name)
     file = files.called(name)
-    return Read(None, findings, Places(None, file)) if findings else read_plan_text(text, file, site)
+    if findings:
+        told = tuple(replace(each, place=each.place or written) for each in findings)
+        return Read(None, told, Places(None, file))
+    return read_plan_text(text, file, site)
 
 
 def read_plan_text(text: str, file: str, site: Site) -> Read[Plan]:

@@ -11,6 +11,7 @@ from zonewright.proof.promises.properties import promises
 from zonewright.proof.promises.sums import RULE_OF_TOTAL_DELAY, limit_of
 from zonewright.site.must import statements
 from zonewright.site.record import ZoneNumber
+from zonewright.words.message_kinds import no_such_message
 
 
 def asked_of(resolved: Resolved, setup: Setup, window: Window, *, apart: bool = False) -> tuple[Promise, ...]:
@@ -28,6 +29,7 @@ def asked_of(resolved: Resolved, setup: Setup, window: Window, *, apart: bool = 
             frozenset(ZoneNumber(n) for n, origin in resolved.zones.items() if origin.cause.loop is not None),
             AreaNumber(resolved.areas[statement.area]) if statement.area is not None else None,
             next((UserNumber(n) for n, name in resolved.users.items() if name == statement.cause.person), None),
+            no_such_message(resolved.profile, statement.effect),
         )
         for statement in statements(resolved.site)
     ]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from zonewright.behaviour.acts import disarming
-from zonewright.behaviour.events import Beeps, Disarm, Expires, Line, Shown, Siren, Sound, Timer, TimerKind
+from zonewright.behaviour.events import Beeps, DeviceEvent, Disarm, Expires, Line, Shown, Siren, Sound, Timer, TimerKind
 from zonewright.behaviour.setup import AreaNumber, Setup
 from zonewright.behaviour.state import PRECEDENCE, Control, Phase, people_of
 from zonewright.panel.behaviours import Mode, Pattern
@@ -52,8 +52,11 @@ def of_panel(setup: Setup, window: Window) -> Iterator[Promise]:
 
 
 def _not_silenced(setup: Setup, pattern: Pattern, area: AreaNumber) -> Promise:
+    switches = {zone.number for zone in setup.zones if zone.behaviour.arms is not None}
+
     def sounding(before: Control, act: Act, _outcome: Outcome) -> bool:
-        ended = isinstance(act, Disarm) or (isinstance(act, Expires) and act.timer.kind is TimerKind.SIREN)
+        disarmed = isinstance(act, Disarm) or (isinstance(act, DeviceEvent) and act.zone in switches)
+        ended = disarmed or (isinstance(act, Expires) and act.timer.kind is TimerKind.SIREN)
         return before.siren is pattern and not ended
 
     def given_up(before: Control, act: Act, outcome: Outcome) -> bool:

@@ -68,6 +68,7 @@ class Wanted:
     wired: frozenset[ZoneNumber] = frozenset()  # of them, those without a cell and a radio
     area: AreaNumber | None = None  # whose mode is meant, if it names one
     person: UserNumber | None = None  # whose acts are meant, if it names somebody
+    no_such: str = ""  # that the panel has no message of the kind that it names
 
 
 @dataclass(frozen=True, slots=True)

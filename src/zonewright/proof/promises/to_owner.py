@@ -16,6 +16,7 @@ from __future__ import annotations
 from collections.abc import Hashable, Iterator
 
 from zonewright.behaviour.acts import may_bypass
+from zonewright.behaviour.effects import may_be_bypassed
 from zonewright.behaviour.events import (
     Arm,
     Beeps,
@@ -44,7 +45,7 @@ from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, ZoneSetup
 from zonewright.behaviour.state import Control
 from zonewright.panel.behaviours import ARMED, Mode, Pattern, Timing, modes_meant
 from zonewright.proof.promises.alarms import quiet_opening
-from zonewright.proof.promises.by_zones import looks_s, opening, opening_when_back, told
+from zonewright.proof.promises.by_zones import looks_s, nobody_sets, opening, opening_when_back, told
 from zonewright.proof.promises.judges import OF_PEOPLE, disarms, has_effect, may_be_in, mode_may_be, opens
 from zonewright.proof.promises.own_messages import Names, Sends, own
 from zonewright.proof.promises.promise import Part, Premise, Promise, Reckoned, Reckoning, Wanted, Window, about
@@ -64,6 +65,13 @@ _WORDS = {trouble: word for word, trouble in _TROUBLES.items()}
 def of_owner(setup: Setup, wanted: Wanted, window: Window) -> Iterator[Promise]:
     """Give a promise for each zone that a statement means, or for each area of the person that it means."""
     statement = wanted.statement
+    if wanted.no_such:
+        areas = frozenset().union(*(zone.areas for zone in setup.zones if zone.number in wanted.zones))
+        yield Promise(
+            "must", f"must {statement}", str(statement), wanted.zones, areas or frozenset(setup.areas),
+            reckoned=Reckoned(Reckoning.UNKNOWN, wanted.no_such),
+        )  # fmt: skip
+        return
     if statement.cause.person is not None:
         yield from _of_person(setup, wanted)
         return
@@ -257,6 +265,9 @@ def _of_person(setup: Setup, wanted: Wanted) -> Iterator[Promise]:
             elif back := _comes_of_a_bypass_that_ends(setup, area, statement.effect):
                 why = f"disarming ends the bypass of {back}, which gives its alarm then if it stands open"
                 unseen = Reckoned(Reckoning.BROKEN, why)
+        if unseen is None:
+            armed = frozenset(act.mode for act in done if isinstance(act, Arm))
+            unseen = _told_in_their_name(setup, wanted, area, user, armed)
         where = f" in area {area}" if len(setup.areas) > 1 else ""
         says = f"{statement} (what {statement.cause} does{where}, and messages with their name)"
         yield Promise(
@@ -303,6 +314,41 @@ def _told_at_disarm(setup: Setup, area: AreaNumber, effect: Effect) -> str:
         if alarms and zone.tells_trouble and zone.message_waits and setup.settings.abort_window:
             return zone.label
     return ""
+
+
+def _told_in_their_name(
+    setup: Setup, wanted: Wanted, area: AreaNumber, user: UserNumber, armed: frozenset[Mode]
+) -> Reckoned | None:
+    """Return what is known of messages that bear the name of whoever armed, and that no slice follows; None: nothing.
+
+    A slice forgets which zones are bypassed while an area is armed, and who armed it where a message waits. So a
+    statement about such a message is never said to hold. `armed` are the modes that they can arm the area in.
+    """
+    effect = wanted.statement.effect
+    if effect.kind != "message" or not setup.settings.told:
+        return None
+    zones = [
+        zone
+        for zone in setup.zones_of(area)
+        if zone.tells_alarm
+        and armed & zone.behaviour.live
+        and not nobody_sets(setup, zone, ARMED & zone.behaviour.live)
+    ]
+    if setup.settings.forced_arming and is_meant(effect.of, Told.BYPASS.value):
+        for zone in zones:
+            if zone.behaviour.stops_arming and may_be_bypassed(zone) and user not in may_bypass(setup, zone):
+                return _named_later(wanted, f"arming bypasses {zone.label} in their name, where it stands open")
+    if setup.settings.recent_closing and is_meant(effect.of, Told.RECENT_CLOSING.value):
+        for zone in zones:
+            if zone.home == area and zone.behaviour.abort and zone.behaviour.alarm and setup.longest_wait(zone):
+                return _named_later(wanted, f"an alarm of {zone.label} just after arming tells it in their name")
+    return None
+
+
+def _named_later(wanted: Wanted, why: str) -> Reckoned:
+    """Return that a message bears somebody's name; where a mode is meant it isn't looked at whether it is that one."""
+    plain = not wanted.statement.while_ and wanted.area is None
+    return Reckoned(Reckoning.BROKEN if plain else Reckoning.UNKNOWN, why)
 
 
 def _comes_of_a_bypass_that_ends(setup: Setup, area: AreaNumber, effect: Effect) -> str:
