@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -12,7 +11,7 @@ from zonewright.cli.main import main
 from zonewright.entry.keypad.strokes import NoWay
 from zonewright.testplan.killing import Bench, Variant
 from zonewright.testplan.packing import Rehearsal
-from zonewright.testplan.planner import Planner
+from zonewright.testplan.planner import Planner, TestPlan
 
 FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
 HOUSE = str(FILES / "larkfield.yaml")
@@ -121,8 +120,10 @@ def test_a_readback_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str
 
 
 def test_no_pack_is_made_of_a_plan_that_was_stopped(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    whole = Planner.run
-    monkeypatch.setattr(Planner, "run", lambda planner: replace(whole(planner), stopped=True))
+    def stopped(_planner: Planner, _budget: int | None = None) -> TestPlan:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(Planner, "run", stopped)
     assert main(["pack", HOUSE, "--no-proofs", "--out", str(tmp_path / "pack.pdf")]) == 130
     assert list(tmp_path.iterdir()) == []
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import sys
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import click
@@ -68,10 +69,12 @@ def walk(site: Path, older: Path | None, budget: int | None, as_json: bool) -> i
             plan = planner.run(budget)
     except KeyboardInterrupt:
         bar.clear()
-        stage, done, of = planner.reached or (Stage.RUNNING, 0, 0)
-        raise KeyboardInterrupt(
-            f"stopped while {stage.value}, {done} of {of}: there is no plan yet, it needs them all"
-        ) from None
+        if planner.best is None:
+            stage, done, of = planner.reached or (Stage.RUNNING, 0, 0)
+            raise KeyboardInterrupt(
+                f"stopped while {stage.value}, {done} of {of}: there is no plan yet, it needs them all"
+            ) from None
+        plan = replace(planner.best, stopped=True)
     bar.clear()
     if as_json:
         print_result(plan_result(plan, job.names))

@@ -27,15 +27,13 @@ def job_pack(
 
     `older` is the site as the panel holds it, `zone` the one that a householder keys. What `proving` asks is proved
     here, and stands in it; so does the plan of the walk. Raises `BadInput` where the keypad can't do it, or where there
-    can't be a householder's page, and `KeyboardInterrupt` where the planner was stopped before it had a plan.
+    can't be a householder's page.
     """
     keys = keying(job, older)
     pages = () if zone is None else (guide_of(keys, zone),)
     if proving is not None:
         proving.run(progress)
     tests = planner_of(job, older, progress).run() if walk and job.resolved.zones else None
-    if tests is not None and tests.stopped:  # the planner gives the best that it has; no pack is made of that
-        raise KeyboardInterrupt
     made = matrix(job.setup, bare=without_cover(job.resolved))
     verdicts = proving.verdicts if proving is not None else ()
     return pack_data(job.resolved, made, job.judged, (keys.sheet,), pages, job.plan, verdicts, tests, keys.beware)

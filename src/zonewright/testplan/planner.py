@@ -122,6 +122,7 @@ class Planner:
     rows: list[Row] = field(init=False, default_factory=list)
     prices: list[int] = field(init=False)  # of each candidate [s]
     reached: tuple[Stage, int, int] | None = field(init=False, default=None)  # stage, done, of so many
+    best: TestPlan | None = field(init=False, default=None)  # so far; it stays, whatever ends a run
 
     def run(self, budget: int | None = None) -> TestPlan:
         """Return the plan; with a budget [s] the one that shows most in that time."""
@@ -169,38 +170,33 @@ class Planner:
         room = None if budget is None else budget - station
         masked: set[tuple[int, int]] = set()  # variant, test: not to be counted on but at the start of a period
         dead: set[tuple[int, int]] = set()  # not even there
-        best: TestPlan | None = None
+        self.best = None
         bound = 0.0
-        try:
-            rounds = ROUNDS if len(self.bench.tests) < MANY else ROUNDS_IF_MANY
-            for round_ in range(rounds if budget is None else rounds + TIGHTER):
-                self._tell(Stage.CHOOSING, round_, rounds)
-                columns, options, rows = self._columns(masked, dead)
-                weights = [variant.weight for variant in self.found]
-                weights += [min(weights, default=1.0)] * (len(rows) - len(weights))
-                chosen = cheapest(rows, weights, columns, self._setups(), room)
-                bound = bound if round_ else chosen.bound
-                plan = self._packed([options[n] for n in chosen.columns], chosen, bound, budget, station)
-                lost = self._lost(plan)
-                if budget is not None and plan.seconds > budget and room is not None:
-                    room -= plan.seconds - budget
-                    continue
-                if budget is None:
-                    plan = self._mended(plan)
-                if best is None or _better(plan, best):
-                    best = plan
-                if not lost:
-                    break
-                picked = dict(options[n] for n in chosen.columns)
-                for number, place in lost:
-                    (dead if picked[place] and (number, place) in masked else masked).add((number, place))
-        except KeyboardInterrupt:
-            if best is None:
-                raise
-            return replace(best, stopped=True)
-        if best is None:
-            best = self._packed([], Chosen((), {}, 0, 0.0, 0.0, True), bound, budget, 0)
-        return best
+        rounds = ROUNDS if len(self.bench.tests) < MANY else ROUNDS_IF_MANY
+        for round_ in range(rounds if budget is None else rounds + TIGHTER):
+            self._tell(Stage.CHOOSING, round_, rounds)
+            columns, options, rows = self._columns(masked, dead)
+            weights = [variant.weight for variant in self.found]
+            weights += [min(weights, default=1.0)] * (len(rows) - len(weights))
+            chosen = cheapest(rows, weights, columns, self._setups(), room)
+            bound = bound if round_ else chosen.bound
+            plan = self._packed([options[n] for n in chosen.columns], chosen, bound, budget, station)
+            lost = self._lost(plan)
+            if budget is not None and plan.seconds > budget and room is not None:
+                room -= plan.seconds - budget
+                continue
+            if budget is None:
+                plan = self._mended(plan)
+            if self.best is None or _better(plan, self.best):
+                self.best = plan
+            if not lost:
+                break
+            picked = dict(options[n] for n in chosen.columns)
+            for number, place in lost:
+                (dead if picked[place] and (number, place) in masked else masked).add((number, place))
+        if self.best is None:
+            self.best = self._packed([], Chosen((), {}, 0, 0.0, 0.0, True), bound, budget, 0)
+        return self.best
 
     def _mended(self, plan: TestPlan) -> TestPlan:
         """Return the plan with what got lost in it tried by itself, in periods of their own."""
