@@ -12,7 +12,7 @@ KINDS = (
     ("contact", "perimeter", "windows"),
     ("movement", "interior", "movement"),
     ("contact", "perimeter", "hatch"),
-    ("movement", "interior-follower", "movement"),
+    ("movement", "on-route", "movement"),
     ("wide-gap contact", "notice", "gate"),
     ("water", "environment", "water"),
     ("contact", "entry-door", "door"),

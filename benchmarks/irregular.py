@@ -5,7 +5,7 @@ python -m benchmarks.irregular [--verb walk|diagnose|enter|pack] [NAME ...]
 prints how long `prove` takes for each, its memory, and how much is left undecided; or how long another verb takes for
 those of at most 75 zones, and its memory. Each site is the same text every time. Rules of this file:
 1. Nothing is regular: each area draws its own doors, kinds, chimes and waits; a tenth of the zones is shared.
-2. All that the panel model tells apart is in it: followers by a route, life safety, fire verification, day-night zones,
+2. All that the panel model tells apart is in it: zones on a route, life safety, fire verification, day-night zones,
    hold-ups, notices, pairs, duress, wired loops and radio.
 """
 
@@ -31,7 +31,7 @@ from zonewright.panel.opening import open_site
 
 _DOOR = ("contact", "entry-door", "door")
 _LAST = ("contact", "final-door", "last door")
-_WAY = ("movement", "interior-follower", "way")
+_WAY = ("movement", "on-route", "way")
 _USUAL = (  # kind, behaviour, word: drawn at random, windows most often
     ("contact", "perimeter", "window"),
     ("contact", "perimeter", "hatch"),
@@ -53,8 +53,8 @@ _USUAL = (  # kind, behaviour, word: drawn at random, windows most often
 )
 _SHARED = (_DOOR, _WAY, ("movement", "interior", "hall"), ("contact", "perimeter", "roof"), ("smoke", "fire", "stairs"),
            _DOOR, ("contact", "24-hour-audible", "riser"), ("glass-break", "perimeter", "front"))  # fmt: skip
-_PAIRED = frozenset({"perimeter", "interior", "interior-follower"})
-_WAITS = frozenset({"perimeter", "entry-door", "final-door", "interior", "interior-follower", "24-hour-audible"})
+_PAIRED = frozenset({"perimeter", "interior", "on-route"})
+_WAITS = frozenset({"perimeter", "entry-door", "final-door", "interior", "on-route", "24-hour-audible"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,7 +171,7 @@ def site(size: Size) -> tuple[str, str]:
     doors = {zone.areas: zone for zone in reversed(zones) if zone.behaviour in ("entry-door", "final-door")}
     ways: dict[AreaSet, list[_Zone]] = {}
     for zone in zones:
-        if zone.behaviour == "interior-follower":
+        if zone.behaviour == "on-route":
             ways.setdefault(zone.areas, []).append(zone)
     pairs = [(n, n % size.areas + 1) for n in range(1, size.areas + 1)] if size.areas > 1 else []
     people = [

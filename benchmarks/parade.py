@@ -13,7 +13,7 @@ AREAS = 8
 _FIRST = (("contact", "entry-door", "door"), ("movement", "interior", "passage"))  # the second is shared
 _MORE = (
     ("contact", "perimeter", "window"),
-    ("movement", "interior-follower", "till"),
+    ("movement", "on-route", "till"),
     ("glass-break", "perimeter", "pane"),
     ("movement", "interior", "store"),
     ("smoke", "fire", "smoke"),

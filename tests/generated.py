@@ -14,7 +14,7 @@ AREAS = ("shop", "flat", "[shop, flat]")
 BEHAVIOURS = (
     "perimeter",
     "interior",
-    "interior-follower",
+    "on-route",
     "24-hour-audible",
     "24-hour-silent",
     "holdup",
@@ -59,7 +59,7 @@ def site_texts(draw: st.DrawFn) -> str:
     devices, last = [], ""
     for n in range(3, 3 + draw(st.integers(1, 3))):
         behaviour, area = draw(st.sampled_from(BEHAVIOURS)), draw(st.sampled_from(AREAS))
-        pair = n > 3 and {behaviour, last} <= {"perimeter", "interior", "interior-follower"} and draw(st.booleans())
+        pair = n > 3 and {behaviour, last} <= {"perimeter", "interior", "on-route"} and draw(st.booleans())
         zone = f"{{number: {n}, area: {area}, behaviour: {behaviour}, called: zone {n}"
         zone += f", confirmed by: thing{n - 1}" if pair else ""
         devices.append(

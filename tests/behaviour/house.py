@@ -60,7 +60,7 @@ DOOR, WINDOW, HALL, LOUNGE, SMOKE, GATE, BUTTON = (ZoneNumber(number) for number
 COTTAGE = house(
     zone(DOOR, "entry-door", "front door", chime="two notes"),
     zone(WINDOW, "perimeter", "kitchen window"),
-    zone(HALL, "interior-follower", "hall movement"),
+    zone(HALL, "on-route", "hall movement"),
     zone(LOUNGE, "interior", "lounge movement"),
     zone(SMOKE, "fire", "landing smoke"),
     zone(GATE, "notice", "side gate", chime="spoken"),

@@ -53,7 +53,7 @@ HOUSE = house(
     zone(HALL, "entry-door", "hall door", areas=(SHOP, FLAT)),
     zone(SHOP_DOOR, "entry-door", "shop door", areas=(SHOP,)),
     zone(FLAT_DOOR, "entry-door", "flat door", areas=(FLAT,), entry_s=45),
-    zone(TILL, "interior-follower", "till", areas=(SHOP,)),
+    zone(TILL, "on-route", "till", areas=(SHOP,)),
     zone(SHELVES, "interior", "shelves", areas=(SHOP,)),
     zone(WINDOW, "perimeter", "skylight", areas=(SHOP, FLAT)),
 )

@@ -44,7 +44,7 @@ SHOP = house(
     zone(FINAL, "final-door", "shop door"),
     zone(BACK, "entry-door", "back door"),
     zone(WINDOW, "perimeter", "window"),
-    zone(HALL, "interior-follower", "hall movement"),
+    zone(HALL, "on-route", "hall movement"),
 )
 KEYPAD = arm(means=Means.KEYPAD)
 
@@ -122,7 +122,7 @@ BAKERY = house(
     zone(SKYLIGHT, "perimeter", areas=(1, 2)),
     zone(STORE, "perimeter"),
     zone(FLAT, "entry-door", areas=(2,), entry_s=45),
-    zone(PORCH_MOVE, "interior-follower", areas=(1, 2)),
+    zone(PORCH_MOVE, "on-route", areas=(1, 2)),
 )
 
 
@@ -159,7 +159,7 @@ def test_a_door_of_one_area_starts_its_entry_time_alone() -> None:
     assert phases((0, arm()), (0, arm(area=2)), (100, ZoneTrips(STREET))) == [Phase.ENTRY, Phase.ENTRY]
 
 
-def test_a_shared_follower_is_free_while_either_area_is_entered() -> None:
+def test_a_shared_zone_on_the_route_is_free_while_either_area_is_entered() -> None:
     given: Given = [(0, arm()), (0, arm(area=2)), (100, ZoneTrips(FLAT)), (144, ZoneTrips(PORCH_MOVE))]
     assert when(run(BAKERY, [*given, (144, disarm(2))]), Line.ALARM) == []
     alone: Given = [(0, arm()), (0, arm(area=2)), (100, ZoneTrips(PORCH_MOVE))]

@@ -304,7 +304,7 @@ def test_the_siren_is_prolonged_by_each_new_alarm() -> None:
     assert sirens(timeline) == [(0, Pattern.BURGLARY), (200, Pattern.BURGLARY), (440, Pattern.NONE)]
 
 
-def test_a_follower_is_free_in_the_entry_time_and_no_longer() -> None:
+def test_a_zone_on_the_route_is_free_in_the_entry_time_and_no_longer() -> None:
     timeline = armed_then(COTTAGE, Mode.AWAY, (0, ZoneTrips(DOOR)), (29, ZoneTrips(HALL)), (30, ZoneTrips(HALL)))
     assert said_about(timeline, Line.ALARM) == [DOOR, HALL]
     assert said_about(armed_then(COTTAGE, Mode.AWAY, (0, ZoneTrips(HALL))), Line.ALARM) == [HALL]

@@ -27,7 +27,7 @@ devices:
   eye:
     kind: movement
     number: {printed: 61 30 55}
-    zone: {number: 3, area: club, behaviour: interior-follower, called: lobby}
+    zone: {number: 3, area: club, behaviour: on-route, called: lobby}
   window:
     kind: contact
     number: {printed: 60 41 12}

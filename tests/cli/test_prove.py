@@ -250,7 +250,7 @@ def test_settings_that_decide_it_are_listed_with_their_place(capsys: pytest.Capt
 def test_a_broken_promise_tells_which_single_field_would_mend_it(capsys: pytest.CaptureFixture[str]) -> None:
     wrong = DEMO.with_name("larkfield-wrong.yaml")
     said = explained("route-coming-home-in-time", capsys, wrong, 1)
-    assert "It would hold, with this alone changed: zone 5 behaviour: entry-door or interior-follower or notice" in said
+    assert "It would hold, with this alone changed: zone 5 behaviour: entry-door or on-route or notice" in said
     assert "(now interior, " in said
 
 

@@ -17,7 +17,7 @@ TYPED = Finding(
     says='behaviour "entrydoor" is not one this panel offers',
     place=Place("larkfield.yaml", 48, 17),
     wrote="behaviour: entrydoor",
-    allowed="entry-door, perimeter, interior, interior-follower, ... (profile marlow.yaml:31)",
+    allowed="entry-door, perimeter, interior, on-route, ... (profile marlow.yaml:31)",
     nearest="entry-door",
 )
 UNHEARD = Finding(
@@ -42,7 +42,7 @@ def test_a_mistake_has_its_place_what_stood_there_and_the_way_out() -> None:
     assert mistakes([TYPED]) == [
         'larkfield.yaml:48:17  zone 7: behaviour "entrydoor" is not one this panel offers',
         "    you wrote   behaviour: entrydoor",
-        "    allowed     entry-door, perimeter, interior, interior-follower, ... (profile",
+        "    allowed     entry-door, perimeter, interior, on-route, ... (profile",
         "                marlow.yaml:31)",
         "    did you mean  entry-door",
     ]

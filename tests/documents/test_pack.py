@@ -284,7 +284,7 @@ devices:
 """
 PLACES = ("hall", "kitchen", "lounge", "study", "garage", "loft", "cellar", "porch")
 words = ("front window", "back window", "left hatch", "upper skylight", "side door", "big safe", "lower drawer", "pump")
-ACTS = ("perimeter", "interior", "24-hour-audible", "notice", "environment", "interior-follower")
+ACTS = ("perimeter", "interior", "24-hour-audible", "notice", "environment", "on-route")
 
 
 def big_house(zones: int) -> str:

@@ -45,6 +45,17 @@ def test_a_notice_holds_no_delay_and_tells_no_alarm() -> None:
     )
 
 
+@pytest.mark.parametrize("panel", ["tern", "marlow", "quill"])
+def test_an_older_name_of_a_behaviour_is_refused_with_its_name_now_at_its_line(panel: str) -> None:
+    older = TEXT.replace("behaviour: on-route", "behaviour: interior-follower")
+    (found,) = [each for each in on(panel, older).findings if "interior-follower" in each.says]
+    line = next(n for n, each in enumerate(older.splitlines(), start=1) if "interior-follower" in each)
+    assert found.place is not None
+    assert found.place.line == line
+    assert found.says == 'the behaviour "interior-follower" is now called on-route'
+    assert found.nearest == "on-route"
+
+
 REMOTE = """remotes:
   key ring: {number: {printed: 770 1820}, carried by: Ida, area: house, second button: panic}
 people:"""

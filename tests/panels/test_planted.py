@@ -33,7 +33,7 @@ IN_THE_PROFILE = {
     "two codes exchanged": ("left: 8143, right: 3879", "left: 3879, right: 8143"),
     "two places exchanged": ("porch: 6501, hall: 5907", "porch: 5907, hall: 6501"),
     "order of choices": ("choices: [none, two notes, spoken]", "choices: [none, spoken, two notes]"),
-    "what two choices say": ("interior: inside, interior-follower: inside on the way", "interior: inside on the way, interior-follower: inside"),
+    "what two choices say": ("interior: inside, on-route: inside on the way", "interior: inside on the way, on-route: inside"),
     "a lower limit": ("seconds: {style: digits, width: 3, from: 10", "seconds: {style: digits, width: 3, from: 5"),
     "an upper limit": ("to: 45, step: 5", "to: 50, step: 5"),
     "a step": ("from: 10, to: 240, step: 5", "from: 10, to: 240, step: 10"),

@@ -23,7 +23,7 @@ HERE = Path(__file__).parent
 IN_THE_PROFILE = [
     ("marlow", "two codes exchanged", "smoke: RK, heat: RM", "smoke: RM, heat: RK"),
     ("marlow", "what two choices say", "interior: inside,", "interior: in side,"),
-    ("marlow", "two behaviours exchanged", "interior: MK, interior-follower: MR", "interior: MR, interior-follower: MK"),
+    ("marlow", "two behaviours exchanged", "interior: MK, on-route: MR", "interior: MR, on-route: MK"),
     ("marlow", "two areas exchanged", '"1+2+4": RK, "1+3+4": WK', '"1+2+4": WK, "1+3+4": RK'),
     ("marlow", "letters of a key", '"2": bcdf', '"2": bcfd'),
     ("marlow", "as many signs", "most: 16", "most: 15"),
@@ -35,7 +35,7 @@ IN_THE_PROFILE = [
     ("marlow", "where a block begins", "- first: 301", "- first: 302"),
     ("marlow", "how many remotes", "remotes: 8", "remotes: 9"),
     ("quill", "order of choices", "[none, one note, two notes, tune]", "[none, two notes, one note, tune]"),
-    ("quill", "two behaviours exchanged", "interior-follower: on the way in, interior: inner rooms", "interior-follower: inner rooms, interior: on the way in"),
+    ("quill", "two behaviours exchanged", "on-route: on the way in, interior: inner rooms", "on-route: inner rooms, interior: on the way in"),
     ("quill", "arrows changed round", "seconds: {style: scroll, from: 10, to: 240, step: 5, unit: s, next: up, previous: down", "seconds: {style: scroll, from: 10, to: 240, step: 5, unit: s, next: down, previous: up"),
     ("quill", "an upper limit", "abort: {style: scroll, from: 0, to: 45", "abort: {style: scroll, from: 0, to: 50"),
     ("quill", "a code's arrows", "made of: [up, right, down]", "made of: [up, down]"),

@@ -45,7 +45,7 @@ def results(verdicts: list[Verdict]) -> list[Result]:
 def great_area() -> Setup:
     """An area of twelve ways out that shares twelve zones with three others, and one that is small."""
     doors = [zone(n, "entry-door", entry_s=20 + n) for n in range(1, 13)]
-    kinds = ("perimeter", "interior", "interior-follower", "day-night", "24-hour-audible", "entry-door")
+    kinds = ("perimeter", "interior", "on-route", "day-night", "24-hour-audible", "entry-door")
     shared = [zone(20 + n, kinds[n % 6], areas=(1, 2 + n % 3), chime=("none", "bell")[n // 6]) for n in range(12)]
     alone = [zone(40, "perimeter", areas=(5,)), zone(41, "notice", areas=(5,), chime="bell")]
     return house(*doors, *shared, *alone, settings=replace(CP01, supervision_window=0, confirm_window=600))

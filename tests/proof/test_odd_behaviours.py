@@ -69,7 +69,7 @@ def test_a_notice_with_a_siren_promises_what_its_attributes_say() -> None:
 
 def test_a_cancel_may_be_called_by_a_switch() -> None:
     """Turned off after its own tamper alarm it calls the message back, and a code afterwards has nothing to call."""
-    both = {"arms": Mode.AWAY, "timing": Timing.FOLLOWER}
-    lock = replace(zone(6, "interior-follower", "lock"), behaviour=SHIPPED["interior-follower"].model_copy(update=both))
+    both = {"arms": Mode.AWAY, "timing": Timing.ON_ROUTE}
+    lock = replace(zone(6, "on-route", "lock"), behaviour=SHIPPED["on-route"].model_copy(update=both))
     asked = [each for each in promises(cottage(lock)) if each.kind == "cancel"]
     assert [each.settled.result for each in prove(cottage(lock), asked)] == [Result.HOLDS]

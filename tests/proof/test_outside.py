@@ -75,11 +75,9 @@ def sites() -> tuple[tuple[str, Setup, Asked, list[list[Happened]]], ...]:
     pairs = replace(plain, swinger_limit=1, cross_window=80)
     setups = {
         "two shops": house(zone(1, "entry-door", areas=(1, 2)), zone(2, "interior", areas=(1, 2)), settings=plain),
-        "a hall": house(
-            zone(1, "entry-door"), zone(2, "interior-follower", areas=(1, 2), message_waits=False), settings=plain
-        ),
+        "a hall": house(zone(1, "entry-door"), zone(2, "on-route", areas=(1, 2), message_waits=False), settings=plain),
         "a pair": house(
-            zone(1, "interior-follower", crosses=frozenset({2})),
+            zone(1, "on-route", crosses=frozenset({2})),
             zone(2, "perimeter", areas=(2,), crosses=frozenset({1})),
             settings=pairs,
         ),

@@ -72,7 +72,7 @@ def cottage(*others: ZoneSetup, settings: Settings = QUIET, **changed: ZoneSetup
     """A door, the hall behind it, a window and the lounge; any of them may be programmed otherwise."""
     plain = {
         "door": zone(DOOR, "entry-door", "door"),
-        "hall": zone(HALL, "interior-follower", "hall"),
+        "hall": zone(HALL, "on-route", "hall"),
         "window": zone(WINDOW, "perimeter", "window"),
         "lounge": zone(LOUNGE, "interior", "lounge"),
     }

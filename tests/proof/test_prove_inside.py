@@ -60,7 +60,7 @@ def some_setup(
     chance: random.Random, zones: int = 3, areas: tuple[tuple[int, ...], ...] = ONE, *, least: int = 1
 ) -> Setup:
     """A small panel with odd, short times; each zone in one of these sets of areas."""
-    kinds = ("entry-door", "perimeter", "interior-follower", "interior", "fire", "notice", "environment", "holdup")
+    kinds = ("entry-door", "perimeter", "on-route", "interior", "fire", "notice", "environment", "holdup")
     made = [
         replace(
             zone(number + 1, chance.choice(kinds), areas=chance.choice(areas)),

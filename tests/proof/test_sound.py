@@ -44,7 +44,7 @@ from zonewright.site.names import Cause as Named
 from zonewright.words.matrix import Cause, matrix
 
 QUIET = replace(CP01, supervision_window=0)
-GUARDS = ("entry-door", "fire", "interior", "interior-follower", "perimeter", "day-night", "24-hour-audible")
+GUARDS = ("entry-door", "fire", "interior", "on-route", "perimeter", "day-night", "24-hour-audible")
 WORDS: tuple[ModeWord | None, ...] = (None, "off", "stay", "night", "away", "armed")
 
 

@@ -28,7 +28,7 @@ from zonewright.proof.prove import prove
 from zonewright.proof.prover.refine import Result
 
 DOOR = "contact", "entry-door", "front door", "delay: entry time"
-HALL = "movement", "interior-follower", "movement", ""
+HALL = "movement", "on-route", "movement", ""
 LOUNGE = "movement", "interior", "movement", ""
 WINDOW = "contact", "perimeter", "window", ""
 GATE = "contact", "notice", "side gate", "chime: two notes"

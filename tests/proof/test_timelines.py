@@ -63,7 +63,7 @@ def test_a_shared_entry_door_with_a_route_does_not_fail_by_a_timer_that_ends_lat
     """An entry time that the panel started with other seconds than a path assumes still ends when it is due."""
     setup = house(
         zone(DOOR, "entry-door", areas=(1, 2)),
-        zone(HALL, "interior-follower", areas=(1, 2)),
+        zone(HALL, "on-route", areas=(1, 2)),
         settings=replace(CP01, supervision_window=0),
     )
     asked = [each for each in promises(setup, [Route("home", DOOR, (HALL,))]) if each.kind in ("route", "opening")]

@@ -69,7 +69,7 @@ class Acts(NamedTuple):
 TABLE_A = {
     "entry-door": Acts(ARMED, False, False, BURGLARY, "entry door alarm"),
     "perimeter": Acts(ARMED, True, True, BURGLARY, "perimeter alarm"),
-    "interior-follower": Acts(frozenset({A}), False, False, BURGLARY, "interior alarm"),
+    "on-route": Acts(frozenset({A}), False, False, BURGLARY, "interior alarm"),
     "interior": Acts(frozenset({A}), False, True, BURGLARY, "interior alarm"),
     "24-hour-audible": Acts(EVERY, True, True, BURGLARY, "24-hour alarm"),
     "24-hour-silent": Acts(EVERY, True, True, NONE, "24-hour alarm"),
@@ -103,7 +103,7 @@ NEVER: frozenset[Mode] = frozenset()
 TABLE_B = {
     "entry-door": Handled(True, True, True, True, ARMED),
     "perimeter": Handled(True, True, True, True, ARMED),
-    "interior-follower": Handled(True, True, True, True, ARMED),
+    "on-route": Handled(True, True, True, True, ARMED),
     "interior": Handled(True, True, True, True, ARMED),
     "24-hour-audible": Handled(True, False, True, True, EVERY),
     "24-hour-silent": Handled(False, False, True, False, NEVER),
@@ -126,7 +126,7 @@ TABLE_B = {
 DELAYED = ("entry-door", "final-door")
 SILENT_TAMPER = ("24-hour-silent", "holdup")
 ORDER = [
-    "medical", "fire", "fire-trouble", "panic-audible", "holdup", "perimeter", "interior", "interior-follower",
+    "medical", "fire", "fire-trouble", "panic-audible", "holdup", "perimeter", "interior", "on-route",
     "24-hour-audible", "24-hour-silent", "entry-door", "final-door", "day-night", "gas", "environment",
     "carbon-monoxide", "notice", "arm-switch", "unused",
 ]  # fmt: skip

@@ -70,7 +70,7 @@ def test_leaving_the_way_is_heard_at_once_and_told_30_s_later() -> None:
     assert messages(timeline)[0] == (140, "interior alarm")
 
 
-def test_a_follower_on_the_way_is_free_and_fire_waits_for_nobody() -> None:
+def test_a_zone_on_the_route_is_free_and_fire_waits_for_nobody() -> None:
     timeline = run(HELD, entered(HELD, (105, ZoneTrips(HALL)), (110, ZoneTrips(SMOKE))), until=125)
     assert messages(timeline) == [(110, "fire alarm")]
 

@@ -109,7 +109,7 @@ def test_a_slip_shows_where_a_technician_would_look_for_it() -> None:
         return {(made.tests[place].sort, made.tests[place].arming.mode) for place in places_of(made.row(variant))}
 
     assert (Sort.TRIP, Mode.AWAY) in shown("zone/3/message-delay", "none")
-    assert shown("zone/6/behaviour", "interior-follower") == {(Sort.STRAY_IN, Mode.AWAY)}
+    assert shown("zone/6/behaviour", "on-route") == {(Sort.STRAY_IN, Mode.AWAY)}
     assert {sort for sort, _ in shown("setting/exit-restart", "no")} == {Sort.COME_BACK}
     assert shown("zone/3/supervise", "no") == set()
     assert shown("user/2/areas", "1+2") == {(Sort.PERSON, Mode.DISARMED)}

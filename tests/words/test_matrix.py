@@ -111,7 +111,7 @@ def test_what_is_the_same_for_fewer_is_none() -> None:
 
 def test_the_matrix_of_a_large_site_is_whole() -> None:
     """Said besides (`pytest -s`), not judged: the seconds of the matrix and the microseconds of a `step`."""
-    names = ["entry-door", "perimeter", "interior-follower", "interior", "fire", "notice", "holdup", "environment"]
+    names = ["entry-door", "perimeter", "on-route", "interior", "fire", "notice", "holdup", "environment"]
     setup = house(*(zone(n, names[n % len(names)], areas=(1 + n % 4,), supervise=True) for n in range(1, 201)))
     start = time.perf_counter()
     made = matrix(setup)

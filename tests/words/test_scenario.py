@@ -207,7 +207,7 @@ def test_every_scene_goes_well_at_the_demo_sites(site: Resolved) -> None:
 
 def test_a_scene_goes_amiss_where_the_design_is_wrong(tmp_path: Path) -> None:
     text = (FILES / "larkfield.yaml").read_text("utf-8").replace("behaviour: notice", "behaviour: perimeter")
-    text = text.replace("behaviour: interior-follower", "behaviour: interior")
+    text = text.replace("behaviour: on-route", "behaviour: interior")
     wrong = tmp_path / "wrong.yaml"
     wrong.write_text(text, encoding="utf-8")
     site = open_site(wrong)

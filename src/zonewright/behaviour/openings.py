@@ -8,7 +8,7 @@ CHOICES (marks as in `step.py`).
    them is in its exit or entry time.
  - Entry time: the first door's time runs on. A second door that opens in it is owed its own alarm at the end of that
    time; in an area of the second door where no entry time runs, one begins. Leaving the way (an instant zone) is an
-   alarm at once. What follows (a follower) is free in an entry time, and nothing is owed for it: its next trip counts.
+   alarm at once. A zone on the route is free in an entry time, and nothing is owed for it: its next trip counts.
  - A chime gives way to any pattern; the chime switch mutes all chimes. A bypassed zone does nothing, but is watched for
    troubles.
  - A zone that warns (day-night while off) sounds the trouble tone until a code or its cut-off, and is told as a
@@ -137,12 +137,12 @@ def when_zone_opens(d: Draft, zone: ZoneSetup) -> None:
 
 
 def may_count(d: Draft, zone: ZoneSetup) -> bool:
-    """Return whether a trip of a live zone can count: it isn't shut out, nobody leaves by it or follows a way in."""
+    """Return whether a trip of a live zone can count: it isn't shut out, nobody leaves or comes in by it."""
     if d.is_shut_out(zone):
         d.start(TimerKind.SWINGER_RESET, zone.home, SWINGER_QUIET_S)
         return False
     free_to_leave = zone.behaviour.in_exit == "free" and d.any_phase(zone, Phase.EXIT)
-    free_to_enter = zone.behaviour.timing is Timing.FOLLOWER and d.any_phase(zone, Phase.ENTRY)
+    free_to_enter = zone.behaviour.timing is Timing.ON_ROUTE and d.any_phase(zone, Phase.ENTRY)
     return not (free_to_leave or free_to_enter)
 
 

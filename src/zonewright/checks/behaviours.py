@@ -60,7 +60,7 @@ def walking_home_is_an_alarm(job: Job) -> Iterator[Doubt]:
     """Coming home by a route sounds the siren, however quick people are.
 
     Why: a sensor on the way doesn't wait for the entry time; every return is a false alarm.
-    Fix: make the sensor on the way an interior-follower, or lead the route round it.
+    Fix: make the sensor on the way an on-route zone, or lead the route round it.
     Source: common practice, no source; found by walking the route on the panel model, each door in its turn, disarming
     in the last second.
     """
@@ -81,7 +81,7 @@ def _walk(job: Job, name: str, door: JobZone, way: list[JobZone]) -> Iterator[Do
         if _sounds_on_the_way(job, doors, zone, every):
             apart = [job.area_name(area) for area in sorted(zone.setup.areas - door.setup.areas)]
             fix = ""
-            if zone.setup.behaviour.timing is Timing.FOLLOWER and apart:
+            if zone.setup.behaviour.timing is Timing.ON_ROUTE and apart:
                 others = listed(apart)
                 fix = f"have {others} disarmed first and accept this, or lead the route round it"
             yield Doubt(name, f"route {name}", says, zone.place("behaviour"), fix)
@@ -134,16 +134,16 @@ def shared_zone_sleeps(job: Job) -> Iterator[Doubt]:
 
 
 @rule("BEH-04", severity=Severity.ADVICE, topic=TOPIC)
-def follows_nothing(job: Job) -> Iterator[Doubt]:
+def waits_for_no_door(job: Job) -> Iterator[Doubt]:
     """A sensor waits for a door's entry time, and its area has no such door.
 
-    Why: it never follows; it is an alarm at once, which its behaviour doesn't say.
+    Why: it never waits; it is an alarm at once, which its behaviour doesn't say.
     Fix: make it interior, or give the area's door an entry time.
     Source: common practice, no source.
     """
     for zone in job.zones:
         doors = [other for other in job.setup.zones if other.entry_s and other.areas & zone.setup.areas]
-        if zone.setup.behaviour.timing is not Timing.FOLLOWER:
+        if zone.setup.behaviour.timing is not Timing.ON_ROUTE:
             continue
         if not doors:
             yield zone.doubt("behaviour", "no door of its area starts an entry time")
@@ -157,7 +157,7 @@ def people_inside_are_an_alarm(job: Job) -> Iterator[Doubt]:
     """Moving about inside sounds the siren when armed stay.
 
     Why: armed stay is for people at home; the first one to fetch water wakes the street.
-    Fix: make the movement sensor interior or interior-follower.
+    Fix: make the movement sensor interior or on-route.
     Source: common practice, no source; found on the panel model.
     """
     for zone in job.zones:
@@ -199,7 +199,7 @@ def movement_counts_as_leaving(job: Job) -> Iterator[Doubt]:
     """A movement sensor counts as a door by which people leave.
 
     Why: whoever walks past it while the exit time runs has "left", and the panel arms away with people inside.
-    Fix: make it interior-follower, and give the door itself the behaviour entry-door.
+    Fix: make it on-route, and give the door itself the behaviour entry-door.
     Source: ANSI/SIA CP-01 on unvacated premises, from memory.
     """
     for zone in job.zones:

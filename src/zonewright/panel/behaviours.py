@@ -10,9 +10,11 @@ Rules of this file:
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from enum import Enum
 from typing import Literal
 
+from zonewright.findings import nearest
 from zonewright.site.must import ModeWord
 from zonewright.site.record import Record, YesNo
 
@@ -33,7 +35,7 @@ class Timing(Enum):
 
     INSTANT = "instant"
     DELAYED = "delayed"  # starts the entry time
-    FOLLOWER = "follower"  # free while an entry time runs, else instant
+    ON_ROUTE = "on route"  # on the way in: free while an entry time runs, else instant
 
 
 class Pattern(Enum):
@@ -60,6 +62,16 @@ def modes_meant(word: ModeWord | None) -> frozenset[Mode]:
     if word is None:
         return ALWAYS
     return ARMED if word == "armed" else frozenset({Mode(word)})
+
+
+RENAMED = {"interior-follower": "on-route"}  # as older files write a behaviour -> its name now
+
+
+def likely_names(written: str, offered: Iterable[str]) -> tuple[str, ...]:
+    """Return what was likely meant by a name that isn't among those offered: its name now, else the nearest."""
+    names = tuple(offered)
+    now = RENAMED.get(written)
+    return (now,) if now in names else nearest(written, names)
 
 
 class Behaviour(Record):
@@ -133,8 +145,8 @@ SHIPPED: dict[str, Behaviour] = {
         live=AWAY_ONLY, in_exit="free", siren=Pattern.BURGLARY, alarm="interior alarm", abort=True, swinger=True,
         cross=True, tamper_alarm=ARMED, says="alarm at once when armed away",
     ),
-    "interior-follower": Behaviour(
-        live=AWAY_ONLY, timing=Timing.FOLLOWER, in_exit="free", siren=Pattern.BURGLARY, alarm="interior alarm",
+    "on-route": Behaviour(
+        live=AWAY_ONLY, timing=Timing.ON_ROUTE, in_exit="free", siren=Pattern.BURGLARY, alarm="interior alarm",
         abort=True, swinger=True, cross=True, tamper_alarm=ARMED,
         says="alarm at once when armed away, but free while an entry time runs",
     ),

@@ -10,8 +10,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
-from zonewright.findings import Finding, Severity, nearest
+from zonewright.findings import Finding, Severity
 from zonewright.panel.answers import nearest_words, refuses
+from zonewright.panel.behaviours import RENAMED, likely_names
 from zonewright.panel.legal import as_shipped, beside, exists
 from zonewright.panel.profile import Profile, Style, pattern_of
 from zonewright.panel.programme import Item, Value
@@ -82,15 +83,19 @@ class Held:
             self.values[item] = Value(wanted.value)
             return
         allowed = list(answer.choices) or None
-        near: tuple[str, ...] = nearest(wanted.value, answer.choices)
+        near = likely_names(wanted.value, answer.choices)
         if answer.style is Style.WORDS:
             near, allowed = nearest_words(answer, wanted.value), None
+        if field == "behaviour" and wanted.value in RENAMED:
+            says = f'the behaviour "{wanted.value}" is now called {RENAMED[wanted.value]}'
+        elif answer.style is Style.OFFER:
+            says = f'{_name_of(field)} "{wanted.value}" is not one this panel offers'
+        else:
+            says = f"{_name_of(field)} can't be {wanted.value or 'empty'}: {why}"
         self.refuse(
             "PAN-16",
             thing,
-            f"{_name_of(field)} can't be {wanted.value or 'empty'}: {why}"
-            if answer.style is not Style.OFFER
-            else f'{_name_of(field)} "{wanted.value}" is not one this panel offers',
+            says,
             wanted.path,
             ("answers", rule.how),
             wrote=wanted.value,

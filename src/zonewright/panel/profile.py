@@ -17,7 +17,7 @@ from typing import Annotated, Any, Literal, TypeGuard
 
 from pydantic import BeforeValidator, Field, field_validator, model_validator
 
-from zonewright.panel.behaviours import SHIPPED, Behaviour
+from zonewright.panel.behaviours import RENAMED, SHIPPED, Behaviour
 from zonewright.panel.programme import Item, item_of
 from zonewright.site.record import Record, Seconds, WholeNumber, YesNo
 
@@ -357,7 +357,7 @@ class Profile(Record):
             return value
         merged: dict[str, object] = {}
         for name, changes in value.items():
-            base = SHIPPED.get(str(name))
+            base = SHIPPED.get(RENAMED.get(str(name), str(name)))  # an older name is told at its own line
             if base is None or not isinstance(changes, dict):
                 merged[name] = changes
             else:

@@ -25,6 +25,7 @@ from typing import NamedTuple
 
 from zonewright.findings import nearest
 from zonewright.panel.answers import refuses
+from zonewright.panel.behaviours import likely_names
 from zonewright.panel.legal import exists
 from zonewright.panel.profile import PREVIOUS, Node, NodeKind, Profile, When, pattern_of
 from zonewright.panel.programme import Item
@@ -427,7 +428,7 @@ def _conditions(
         answer = profile.answers.get(rule.how or "")
         for value in sorted(when.values) if answer else ():
             if refuses(answer, value):  # type: ignore[arg-type]
-                near = nearest(value, answer.choices)  # type: ignore[union-attr]
+                near = likely_names(value, answer.choices)  # type: ignore[union-attr]
                 hint = f'; did you mean "{near[0]}"?' if near else ""
                 yield Complaint(
                     "PRO-18", path, f'a condition asks whether {when.field} is "{value}", which it never is{hint}'

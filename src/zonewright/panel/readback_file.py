@@ -20,6 +20,7 @@ from pydantic import Field
 
 from zonewright.findings import BadInput, Finding, Place, nearest
 from zonewright.panel.answers import refuses
+from zonewright.panel.behaviours import likely_names
 from zonewright.panel.legal import may_exist
 from zonewright.panel.profile import Profile, Style, pattern_of
 from zonewright.panel.programme import UNKNOWN, Item, Programme, Value
@@ -205,7 +206,7 @@ class _Reader:
             fix = "write set here; whose code it was sets a new one, for this one was seen"
             yield mistake("RBK-04", place, item, why, fix=fix)
             return
-        near = answer.choice_of.get(value) or next(iter(nearest(value, answer.values)), None)
+        near = answer.choice_of.get(value) or next(iter(likely_names(value, answer.values)), None)
         allowed = ", ".join([*answer.values, UNKNOWN_WORD]) if answer.values else None
         says = f'it can\'t be "{shown(value)}"' + ("" if allowed else f": {why}")
         fix = "" if allowed else f"look again at the panel, or write {UNKNOWN_WORD}"

@@ -11,6 +11,7 @@ import re
 from collections.abc import Iterator
 
 from zonewright.findings import nearest
+from zonewright.panel.behaviours import RENAMED, likely_names
 from zonewright.panel.fixed import FIXED_KINDS, RIGHTS, Written, why_not_fixed
 from zonewright.panel.profile import Kind, Node, Profile, Style, pattern_of
 from zonewright.panel.programme import Item
@@ -29,6 +30,10 @@ _FIRST_WORD = re.compile(r"[a-z]+")
 def loose_ends(profile: Profile) -> Iterator[Complaint]:
     """Yield everything that is named and not there, or that can't serve where it is named."""
     yield from _rest(profile)
+    for name in profile.behaviours:
+        if name in RENAMED:
+            says = f'the behaviour "{name}" is now called {RENAMED[name]}'
+            yield Complaint("PRO-44", ("behaviours", name), says, f"write {RENAMED[name]}, here and below")
     for pattern in profile.items:
         yield from _item(profile, pattern)
     for name, node in profile.script.items():
@@ -86,7 +91,7 @@ def _read_by_the_model(profile: Profile, pattern: str, how: str) -> Iterator[Com
         yield Complaint("PRO-43", path, says, "give it an answer that chooses")
     for value in answer.values:
         if value not in wanted:
-            near = nearest(value, wanted)
+            near = likely_names(value, wanted)
             hint = f'; did you mean "{near[0]}"?' if near else ""
             says = f"`{pattern}` may become {value}, and it is one of {', '.join(wanted)}{hint}"
             yield Complaint("PRO-43", (*path, "choices", value), says, "name the choice so; what it shows is your own")
