@@ -20,8 +20,8 @@ from zonewright.panel.readback_file import open_readback
 
 ROOT = Path(__file__).parents[2]
 PAGE = ROOT / "docs" / "take-over.md"
-ZONE = ["1", "hall", "front door", "first?", "door to come in by?", "first time?", "two notes?", "now yes", "waits?",
-        "now yes", "now yes", "contact?", "new?", ""]  # fmt: skip
+ZONE = ["1", "contact?", "front door", "01", "two notes?", "door to come in by?", "first time?", "now yes", "now yes",
+        "waits?", "first?", "now yes", "hall", ""]  # fmt: skip
 PEOPLE = ["/none", "1", "owner?", "both?", "set", "/none"]
 HABITS = ["060", "yes", "yes", "no", "030", "060", "30", "05", "2", "", "12 hours?", "T2.6", "yes", "4021", "yes"]
 
@@ -38,12 +38,12 @@ def lines(*typed: str) -> str:
 def test_a_panel_is_taken_over_from_its_keypad_to_the_sheet(tmp_path: Path) -> None:
     first = run(tmp_path, "readback", "tern", "panel.yaml", typed=lines(*ZONE[:6]))
     assert first.returncode == 0, first.stderr
-    assert "In which place:" in first.stdout
+    assert "It is:" in first.stdout
     again = run(tmp_path, "readback", "tern", "panel.yaml", typed=lines(*ZONE[6:], *PEOPLE, *HABITS))
     assert again.returncode == 0, again.stderr
     assert "5 answers, 0 not known" in again.stdout
     assert "29 answers, 2 not known" in again.stdout
-    assert "In which place" not in again.stdout  # it went on, and didn't begin again
+    assert "It is:" not in again.stdout  # it went on, and didn't begin again
     assert open_readback(tmp_path / "panel.yaml").programme[Item("setting/siren-time")] == UNKNOWN
 
     told = run(tmp_path, "matrix", "panel.yaml")
@@ -82,7 +82,7 @@ def test_ctrl_c_keeps_what_was_typed(tmp_path: Path) -> None:
         assert running.stdout is not None
         running.stdin.write(lines(*ZONE[:3]))
         running.stdin.flush()
-        while "Part of the house" not in running.stdout.readline():
+        while "Its light" not in running.stdout.readline():
             time.sleep(0)
         running.send_signal(signal.SIGINT)
         out, err = running.communicate()
@@ -116,7 +116,7 @@ def test_a_code_typed_by_mistake_is_in_no_file_and_no_answer(tmp_path: Path) -> 
 
 def test_bytes_that_are_no_text_are_no_answer(tmp_path: Path) -> None:
     command = [sys.executable, "-m", "zonewright", "readback", "tern", "panel.yaml"]
-    done = subprocess.run(command, input=b"1\nhall\n\xff\xfe\n\0\n", capture_output=True, check=False, cwd=tmp_path)
+    done = subprocess.run(command, input=b"1\ncontact\n\xff\xfe\n\0\n", capture_output=True, check=False, cwd=tmp_path)
     assert done.returncode == 0, done.stderr
     assert b"Traceback" not in done.stderr
     assert len(open_readback(tmp_path / "panel.yaml").readback.values) == 1

@@ -8,8 +8,8 @@ from zonewright.entry.sheets.sheet import delta
 from zonewright.panel.legal import as_shipped
 
 SHEET = delta(after().profile, before().programme, after().programme)
-ALL = ["no no 7", "1234", "yes yes", "6501 yes", "4714 9211 yes", "yes", "no no no no no no no yes", "no yes", "yes"]
-ALL += ["yes", "no no yes", "yes", "yes", "trip", "yes"]
+ALL = ["no no 7", "1234", "yes yes", "no no yes", "4714 9211 yes", "04", "no yes", "no no no no no no no yes", "yes"]
+ALL += ["yes", "yes", "6501 yes", "yes", "trip", "yes"]
 
 
 def keyed(lines: list[str]) -> Practice:
@@ -41,11 +41,11 @@ def test_back_leads_back_onto_the_sheet() -> None:
 
 
 def test_a_refusal_leaves_the_sheet_where_it_was() -> None:
-    refused = keyed([*ALL[:3], "6502"])
-    assert refused.said == ("refused: 2 where the sheet says 1",)
+    refused = keyed([*ALL[:4], "4715"])
+    assert refused.said == ("refused: 5 where the sheet says 4",)
     step = next_step(refused)
     assert step is not None
-    assert step.number == 5
+    assert step.number == 6
 
 
 def test_after_the_time_out_the_job_is_done_again() -> None:
@@ -66,7 +66,7 @@ def test_a_device_without_a_whole_number_is_not_tripped() -> None:
 
 
 def test_keys_after_a_difference_are_not_pressed() -> None:
-    assert keyed([*ALL[:6], "yes no yes"]).shows == ("Chime", "none?")
+    assert keyed([*ALL[:6], "yes no yes"]).shows == ("Acts as", "outside opening?")
 
 
 def test_without_a_sheet_anything_goes_and_nothing_is_planned() -> None:

@@ -156,11 +156,12 @@ def test_a_sheet_fits_80_columns(sheet: EntrySheet) -> None:
 
 def test_steps_whose_slips_stay_silent_are_read_back() -> None:
     (job,) = gate().jobs
-    assert [step.node for step in job.steps if step.read_back] == ["troubles", "watch"]
+    assert [step.node for step in job.steps if step.read_back] == ["light", "watch", "troubles"]
     (part,) = gate().walk.parts
     assert [reading.shows for reading in part.readings] == [
-        ("Tell its troubles", "now yes"),
+        ("Its light", "04"),
         ("Watch it daily", "now yes"),
+        ("Tell its troubles", "now yes"),
     ]
 
 

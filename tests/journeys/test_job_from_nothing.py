@@ -39,15 +39,15 @@ yes
 no
 yes
 004
-6208 yes
+no yes
 2846 2527 yes
 yes
-no yes
 no no yes
-yes
+no yes
 no
-no yes
-no yes
+yes
+yes
+6208 yes
 trip 606014
 yes
 no yes

@@ -13,16 +13,16 @@ from zonewright.site.reading import Read
 TERN = (SHIPPED / "tern.yaml").read_text(encoding="utf-8")
 
 PLANTED = [
-    ("PRO-01", "then: area, back: previous}", "then: aera, back: previous}", '"aera", which is no node'),
+    ("PRO-01", "then: troubles, back: previous}", "then: trubles, back: previous}", '"trubles", which is no node'),
     ("PRO-02", "ask: zone/*/chime", "ask: zone/*/chimes", "no item of this panel"),
-    ("PRO-04", "then: {if: {kind: [contact with a second input]}, go: input, else: history}",
+    ("PRO-04", "then: {if: {kind: [contact with a second input]}, go: input, else: label}",
      "then: input", "is asked although"),
     ("PRO-05", "  second: {says: Second time to enter, ask: setting/second-entry-time",
      "  second: {says: Second time to enter, ask: setting/entry-time", "asked twice"),
-    ("PRO-06", "then: {if: {behaviour: [entry-door]}, go: delay, else: chime}",
-     "then: {if: {behaviour: [notice]}, go: delay, else: chime}", "without ever asking for `zone/*/delay`"),
-    ("PRO-08", "then: {if: {behaviour: [notice]}, go: troubles, else: alarms}",
-     "then: {if: {behaviour: [notice]}, go: troubles, else: {if: {behaviour: [notice]}, go: kind, else: alarms}}",
+    ("PRO-06", "then: {if: {behaviour: [entry-door]}, go: delay, else: watch}",
+     "then: {if: {behaviour: [notice]}, go: delay, else: watch}", "without ever asking for `zone/*/delay`"),
+    ("PRO-08", "then: {if: {behaviour: [notice]}, go: area, else: alarms}",
+     "then: {if: {behaviour: [notice]}, go: area, else: {if: {behaviour: [notice]}, go: kind, else: alarms}}",
      "never goes on to `kind`"),
     ("PRO-09", "choose: {yes: slot, no: habits}", "choose: {yes: slot, no: station}", "can never be reached"),
     ("PRO-10", "  panel/edition: {shown only: yes}", "  panel/edition: {shown only: yes}\n  setting/echo: {how: trips, default: \"2\"}",

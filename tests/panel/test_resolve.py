@@ -56,6 +56,19 @@ def test_an_older_name_of_a_behaviour_is_refused_with_its_name_now_at_its_line(p
     assert found.nearest == "on-route"
 
 
+def test_a_light_is_held_by_its_number_and_0_where_a_zone_has_none() -> None:
+    held = resolved(TEXT).programme
+    assert (held.fields("zone", 1)["light"], held.fields("zone", 3)["light"]) == ("1", "0")
+
+
+def test_a_light_past_the_last_one_and_lights_on_a_panel_without_any_are_refused() -> None:
+    (past,) = resolved(TEXT.replace("light: 4", "light: 13")).findings
+    assert (past.code, past.says.partition(" (")[0]) == ("PAN-16", "light can't be 13: it is 0 to 12")
+    says = "this panel has no lights that show which zone is open"
+    assert [each.says.partition(" (")[0] for each in on("quill", TEXT).findings].count(says) == 4
+    assert says not in str(on("quill", TEXT.replace(", light: 4", ", light: 0")).findings[-1])
+
+
 REMOTE = """remotes:
   key ring: {number: {printed: 770 1820}, carried by: Ida, area: house, second button: panic}
 people:"""

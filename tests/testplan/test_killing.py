@@ -119,7 +119,7 @@ def test_why_no_test_shows_a_slip() -> None:
     ground, made = bench("larkfield")
     found = variants(ground.panel, slips_of(ground.resolved.profile, ground.resolved.programme))
     why = {str(slip.item): made.why_unseen(each) for each in found if not made.row(each) for slip in each.slips}
-    assert why["zone/3/history"] is Why.UNREAD
+    assert why["zone/3/light"] is Why.UNREAD
     assert why["zone/3/supervise"] is Why.DAYS
     assert why["setting/supervision-window"] is Why.DAYS
 

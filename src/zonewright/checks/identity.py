@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from itertools import combinations
 
 from zonewright.checks.catalogue import rule
-from zonewright.checks.job import Doubt, Job
+from zonewright.checks.job import Doubt, Job, JobZone
 from zonewright.findings import Severity
 from zonewright.panel.numbers import counted_digits, differences
 from zonewright.site.record import DeviceName
@@ -175,6 +175,22 @@ def place_is_another_room(job: Job) -> Iterator[Doubt]:
         said = zone.origin.fields.place
         if device is not None and device.at is not None and said is not None and said != device.at.room:
             yield zone.doubt("place", f'said "{said}", and it hangs in the {device.at.room}')
+
+
+@rule("LAB-05", severity=Severity.ADVICE, topic="labels")
+def one_light_for_zones_of_several_areas(job: Job) -> Iterator[Doubt]:
+    """Two zones of different areas have the same light at the keypad.
+
+    Why: the light burns, and whoever arms one area looks for an open window in the other.
+    Fix: give each area lights of its own, or one of the zones none.
+    Source: common practice, no source.
+    """
+    first: dict[str, JobZone] = {}
+    for zone in job.zones:
+        light = zone.held.get("light", "0")
+        other = first.setdefault(light, zone)
+        if light.isdigit() and int(light) and not other.setup.areas & zone.setup.areas:
+            yield zone.doubt("light", f"light {light} is that of {other.thing} too, in another area")
 
 
 @rule("NUM-05", severity=Severity.ADVICE, topic=TOPIC)

@@ -83,11 +83,19 @@ def _row(resolved: Resolved, setup: Setup, zone: ZoneSetup) -> ZoneRow:
         behaviour=held.get("behaviour", NONE),
         device=f"{kind}, {wire}" if wire and wire != "the only one" else kind,
         serial="not known" if number == UNKNOWN else in_threes(number) if number and number.isdigit() else NONE,
-        chime="no chime" if zone.chime == "none" else zone.chime,
+        chime=_at_the_keypad(zone, held.get("light")),
         reports=_reports(setup, zone),
         watched="supervised" if zone.supervise else "not supervised",
         history=history or held.get("history", NONE),
     )
+
+
+def _at_the_keypad(zone: ZoneSetup, light: str | None) -> str:
+    """Return how the keypad tells that a zone opens, off: its chime, and its light where the panel has lights."""
+    chime = "no chime" if zone.chime == "none" else zone.chime
+    if light == UNKNOWN:
+        return f"{chime}, light not known"
+    return chime if light in (None, "0", "none") else f"{chime}, light {light}"
 
 
 def _place(device: Device | None) -> str:

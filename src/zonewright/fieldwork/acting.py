@@ -295,7 +295,8 @@ class Panel:
                     yield TroubleBegins(zone, Trouble.TAMPER)
 
 
-UNREAD = frozenset({"number", "input", "history"})  # fields of a zone that decide what is heard, never what comes of it
+# Fields of a zone that say what is heard, or what a light shows; nothing that the panel does hangs on them.
+UNREAD = frozenset({"number", "input", "history", "light"})
 SHARED = ("setting/", "station/")
 SENDS = ("kind", "number", "input")  # fields of a zone that say what it listens to
 

@@ -24,6 +24,7 @@ _FEATURE = {
     "verify": "verification of fire detectors",
     "tells-trouble": "question whether a zone's troubles are told",
     "tells-alarm": "question whether a zone's alarms are told",
+    "light": "lights that show which zone is open",
     "duress": "code for somebody who is made to disarm: it would disarm and call nobody",
     "areas": "question which areas a person may set: the code would set all of them",
     "role": "question what a person may do: the code would do everything",

@@ -173,6 +173,9 @@ def _wanted(
         "tells-alarm": Wanted(flag(alarms), (*path, "report"), fields.report is not None),
         "tells-trouble": Wanted(flag(troubles), (*path, "report"), fields.report is not None),
         "message-delay": said("message delay", fields.message_delay, "abort window"),
+        "light": Wanted(
+            str(fields.light) if fields.light else _none_at(held, origin, "light"), (*path, "light"), bool(fields.light)
+        ),
         "supervise": Wanted(flag(watched), (*path, "supervise"), fields.supervise is not None),
     }
     spot = None if isinstance(device, Loop) else device.at
@@ -235,14 +238,20 @@ def _confirming(held: Held, origin: ZoneOrigin, zones: Mapping[int, ZoneOrigin])
     other = next((number for number, each in zones.items() if each.cause in meant), None) if meant else None
     _not_by_itself(held, origin, other)
     verified = fields.verify if fields.verify is not None else True
-    answer = held.profile.answer_of(item_of("zone", origin.number, "crosses"))
-    nobody = "0" if answer is not None and answer.style is Style.DIGITS else "none"
     return {
         "crosses": Wanted(
-            nobody if other is None else str(other), (*path, "confirmed by"), asked=fields.confirmed_by is not None
+            _none_at(held, origin, "crosses") if other is None else str(other),
+            (*path, "confirmed by"),
+            asked=fields.confirmed_by is not None,
         ),
         "verify": Wanted(flag(verified), (*path, "verify"), asked=fields.verify is not None),
     }
+
+
+def _none_at(held: Held, origin: ZoneOrigin, field: str) -> str:
+    """Return how the panel holds that a zone has none of something: as 0 where a number is typed, else as a choice."""
+    answer = held.profile.answer_of(item_of("zone", origin.number, field))
+    return "0" if answer is not None and answer.style is Style.DIGITS else "none"
 
 
 def _not_by_itself(held: Held, origin: ZoneOrigin, other: int | None) -> None:

@@ -25,7 +25,7 @@ HEAD = """# {name}, begun from what its {panel} held.
 REPORTS = {("yes", "yes"): "everything", ("yes", "no"): "alarms", ("no", "yes"): "troubles", ("no", "no"): "nothing"}
 FIELDS = {  # of a site file's zone -> of the panel's
     "area": "area", "behaviour": "behaviour", "called": "label", "place": "place", "delay": "delay", "chime": "chime",
-    "message delay": "message-delay", "supervise": "supervise",
+    "light": "light", "message delay": "message-delay", "supervise": "supervise",
 }  # fmt: skip
 
 
@@ -207,6 +207,8 @@ def _zone(profile: Profile, held: Programme, number: int, indent: str, word: str
         if field not in fields:
             if name == "area":
                 yield f"{indent}area: area 1"
+            continue
+        if name == "light" and fields[field] in ("0", "none"):
             continue
         rule = profile.items[f"zone/*/{field}"]
         if rule.when and fields[field] == rule.otherwise and name in ("delay", "message delay", "supervise"):

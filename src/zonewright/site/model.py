@@ -90,6 +90,7 @@ class ZoneFields(Record):
     place: str | None = None  # the spoken place; the device's room if left out
     delay: str | None = None  # "entry time" or "second entry time"
     chime: str | None = None
+    light: WholeNumber | None = None  # at the keypad, burns while the zone is open; 0 or left out, none
     report: Report | None = None
     message_delay: Literal["abort window", "none"] | None = None
     confirmed_by: str | None = None  # the device, its input or the loop that must trip, too, before it is an alarm

@@ -17,8 +17,8 @@ from zonewright.findings import Finding, Place, Severity, nearest
 from zonewright.site.mistakes import shown
 
 FIELDS = (
-    "zone", "called", "behaviour", "area", "kind", "number", "learnt", "room", "storey", "guards", "chime", "report",
-    "supervise", "delay", "history", "device",
+    "zone", "called", "behaviour", "area", "kind", "number", "learnt", "room", "storey", "guards", "chime", "light",
+    "report", "supervise", "delay", "history", "device",
 )  # fmt: skip
 NEEDED = ("called", "behaviour", "kind")
 MOST_ROWS = 2_000
@@ -109,7 +109,7 @@ def _row(
     areas.setdefault(area)
     zone = {"number": cells.get("zone") or "next free", "area": area}
     zone |= {field: cells[field] for field in ("behaviour", "called") if cells.get(field)}
-    zone |= {field: cells[field] for field in ("chime", "report", "supervise", "delay") if cells.get(field)}
+    zone |= {field: cells[field] for field in ("chime", "light", "report", "supervise", "delay") if cells.get(field)}
     device: dict[str, object] = {"kind": cells.get("kind", "")}
     if cells.get("number"):
         device["number"] = {"printed": cells["number"], **({"learnt": cells["learnt"]} if cells.get("learnt") else {})}
