@@ -41,7 +41,7 @@ def house(zones: int) -> str:
             f"  device-{n + 1}:",
             f"    kind: {kind}",
             f"    number: {{printed: 51 {100_000 + 37 * n} A}}",
-            "    history: new, fitted 2026-11-25",
+            "    fitted: 2026-11-25",
             f"    at: {{room: {place}}}",
             f"    zone: {{number: {n + 1}, area: {'house' if n % 3 else 'annexe'}, behaviour: {behaviour},",
             f"           called: {first} {word}, chime: {chime}, report: {report}, supervise: yes}}",

@@ -163,7 +163,7 @@ def site(size: Size) -> tuple[str, str]:
         yield f"  {_device(zone)}:"
         yield f"    kind: {zone.kind}"
         yield f'    number: {{printed: {number[:2]} {number[2:4]} {number[4:]}, learnt: "{number}"}}'
-        yield "    history: new, fitted 2026-11-25"
+        yield "    fitted: 2026-11-25"
         yield f"    at: {{room: {room(zone)}}}"
         yield f"    zone: {{{', '.join([f'number: {zone.number}', *_said(zone, written)])}}}"
 
@@ -234,7 +234,7 @@ def windows_of_two(zones: int = 24, areas: int = 4, windows: int = 10) -> tuple[
             f"  sash-{n}:",
             "    kind: contact",
             f'    number: {{printed: {number[:2]} {number[2:4]} {number[4:]}, learnt: "{number}"}}',
-            "    history: new, fitted 2026-11-25",
+            "    fitted: 2026-11-25",
             f"    at: {{room: {names[one - 1]}}}",
             f"    zone: {{number: {zones - windows + 1 + n}, area: [{names[one - 1]}, {names[other - 1]}],",
             f"           behaviour: perimeter, called: sash {n}, chime: {chime}}}",
@@ -262,7 +262,7 @@ def many_doors(doors: int = 12) -> tuple[str, str]:
             f"  door-{n}:",
             "    kind: contact",
             f'    number: {{printed: {number[:2]} {number[2:4]} {number[4:]}, learnt: "{number}"}}',
-            "    history: new, fitted 2026-11-25",
+            "    fitted: 2026-11-25",
             "    at: {room: unit 1}",
             f"    zone: {{number: {n}, area: unit 1, behaviour: entry-door, called: door {n}, delay: {delay},",
             f"           chime: {chime}, message delay: {waits}}}",

@@ -61,7 +61,7 @@ def site(zones: int) -> str:
             f"  {word}-{place + 1}:",
             f"    kind: {kind}",
             f'    number: {{printed: {number[:2]} {number[2:4]} {number[4:]}, learnt: "{number}"}}',
-            "    history: new, fitted 2026-11-25",
+            "    fitted: 2026-11-25",
             f"    at: {{room: {areas[0]}}}",
             f"    zone: {{{zone}}}",
         ]

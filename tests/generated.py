@@ -62,10 +62,7 @@ def site_texts(draw: st.DrawFn) -> str:
         pair = n > 3 and {behaviour, last} <= {"perimeter", "interior", "on-route"} and draw(st.booleans())
         zone = f"{{number: {n}, area: {area}, behaviour: {behaviour}, called: zone {n}"
         zone += f", confirmed by: thing{n - 1}" if pair else ""
-        devices.append(
-            f"  thing{n}:\n    kind: contact\n    number: {{printed: 60 31 {10 + n}}}\n    history: new\n"
-            f"    zone: {zone}}}"
-        )
+        devices.append(f"  thing{n}:\n    kind: contact\n    number: {{printed: 60 31 {10 + n}}}\n    zone: {zone}}}")
         last = behaviour
     people = draw(st.sampled_from(PEOPLE))
     remotes = draw(st.sampled_from(REMOTES)) if "Bo" in people else ""

@@ -26,7 +26,7 @@ devices:
   eye:
     kind: movement
     number: {printed: 60 31 18, learnt: "603118"}
-    history: new, fitted 2026-11-20
+    fitted: 2026-11-20
     at: {room: lounge}
     zone: {number: 4, area: ground, behaviour: interior, called: lounge}
 must:

@@ -24,7 +24,6 @@ devices:
   door:
     kind: contact
     number: {{printed: "204 917"}}
-    history: new
     zone: {{number: 1, area: shed, behaviour: entry-door, called: door}}
 """
 

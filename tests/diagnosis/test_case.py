@@ -55,19 +55,16 @@ devices:
   door:
     kind: contact
     number: {printed: "204 917"}
-    history: new
     at: {room: hall}
     zone: {number: 1, area: shed, behaviour: entry-door, called: door}
   left:
     kind: movement
     number: {printed: "771 230"}
-    history: new
     at: {room: hall}
     zone: {number: 2, area: shed, behaviour: interior, called: left movement, confirmed by: right}
   right:
     kind: movement
     number: {printed: "640 552"}
-    history: new
     at: {room: store}
     zone: {number: 3, area: shed, behaviour: interior, called: right movement, confirmed by: left}
 """
@@ -321,7 +318,7 @@ def test_a_site_with_one_zone(tmp_path: Path) -> None:
     site = tmp_path / "one.yaml"
     site.write_text(
         "site: One\npanel: tern\nareas: {house: {}}\nsettings: {exit time: 60 s, entry time: 30 s}\ndevices:\n"
-        "  front-door:\n    kind: contact\n    number: {printed: 51 9047 31 A}\n    history: new, fitted 2026-11-25\n"
+        "  front-door:\n    kind: contact\n    number: {printed: 51 9047 31 A}\n    fitted: 2026-11-25\n"
         "    at: {room: hall}\n    zone: {number: 1, area: house, behaviour: entry-door, called: front door,\n"
         "           chime: two notes, supervise: yes, delay: entry time}\n"
     )

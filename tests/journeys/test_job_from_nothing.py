@@ -124,7 +124,7 @@ WRONG = [
     ("number: 3,", "number: 2,", "zone"),
     ("49 6060 14 C", "49 6O60 14 C", "perhaps 0"),
     ("chime: spoken", "chyme: spoken", "did you mean chime"),
-    ("    at: {room: loft}", "    at: {room: loft}\n    histroy: new", "did you mean history"),
+    ("    at: {room: loft}", "    at: {room: loft}\n    fited: 2026-11-20", "did you mean fitted"),
     ("site: ", "sight: ", "did you mean site"),
     ("people: {Solveig: {role: owner}", "people: {Solveig: {role: owner, code: 4711}", "code"),
 ]  # fmt: skip

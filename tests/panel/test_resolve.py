@@ -9,7 +9,7 @@ import pytest
 from zonewright.entry.sheets.sheet import replay, whole
 from zonewright.panel.legal import why_illegal
 from zonewright.panel.profile import ItemRule
-from zonewright.panel.reading import shipped_profile
+from zonewright.panel.reading import SHIPPED, profile_of, shipped_profile
 from zonewright.panel.resolve import Resolved, resolve
 from zonewright.site.model import Site
 from zonewright.site.reading import read_as
@@ -67,6 +67,21 @@ def test_a_light_past_the_last_one_and_lights_on_a_panel_without_any_are_refused
     says = "this panel has no lights that show which zone is open"
     assert [each.says.partition(" (")[0] for each in on("quill", TEXT).findings].count(says) == 4
     assert says not in str(on("quill", TEXT.replace(", light: 4", ", light: 0")).findings[-1])
+
+
+def test_a_panel_that_asks_whether_a_device_was_used_before_is_told() -> None:
+    text = (SHIPPED / "tern.yaml").read_text(encoding="utf-8")
+    asked = "  used: {says: Used before, ask: zone/*/used-before, then: place, back: previous}"
+    for before, after in (
+        ("  zone/*/place: {", "  zone/*/used-before: {how: yes or no}\n  zone/*/place: {"),
+        ("then: place, back: previous}", f"then: used, back: previous}}\n{asked}"),
+    ):
+        assert text.count(before) == 1
+        text = text.replace(before, after)
+    profile, read = profile_of(text, "own.yaml"), read_as(Site, TEXT, "larkfield.yaml")
+    assert read.record is not None
+    held = resolve(read.record, read.places, profile.usable(), profile.places).programme
+    assert [held.fields("zone", zone)["used-before"] for zone in (3, 4)] == ["no", "yes"]
 
 
 REMOTE = """remotes:

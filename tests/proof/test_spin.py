@@ -80,7 +80,7 @@ class Programming:
                 f"  {name}:",
                 f"    kind: {kind}",
                 f"    number: {{printed: {printed}}}",
-                "    history: new, fitted 2026-11-25",
+                "    fitted: 2026-11-25",
                 "    at: {room: hall}",
                 f"    zone: {{{', '.join(filter(None, (*asks, more)))}}}",
             ]

@@ -21,7 +21,7 @@ devices:
     zone: {number: 1, area: house, behaviour: entry-door, called: front door}
   side-gate:
     kind: wide-gap contact
-    history: new, fitted 2026-11-20
+    fitted: 2026-11-20
     zone: {number: 14, area: house, behaviour: notice, called: side gate, supervise: yes}
 people: {Ida: {role: owner, may: [house, shop], slot: 1}}
 routes: {home: {by: front door, to: hall-keypad}}

@@ -15,7 +15,6 @@ from zonewright.site.model import (
     Area,
     Device,
     DeviceZone,
-    History,
     InputZone,
     Installer,
     Keypad,
@@ -84,7 +83,7 @@ def sites(draw: st.DrawFn) -> Site:
         single: Device(
             kind=draw(TEXTS), zone=zone, at=spot(), guards=draw(TEXTS),
             number=draw(st.none() | st.builds(TransmitterNumber, printed=TEXTS, learnt=st.just(learnt))),
-            history=draw(st.none() | st.builds(History, new=st.booleans(), fitted=st.none() | DAYS)),
+            fitted=draw(st.none() | DAYS), used_before=draw(st.booleans()),
         ),
         double: Device(kind=draw(TEXTS), inputs={"reed": input_zone(), "wire": input_zone()}),
         looped: Device(kind=draw(TEXTS)),

@@ -39,12 +39,12 @@ def test_right_files_are_valid() -> None:
         ("role: owner", "role: boss"),
         ("dated: 2026-11-30", "datd: 2026-11-30"),
         ("kind: wide-gap contact", "kind: [wide, gap]"),
-        ("fitted 2026-11-20", "fitted last week"),
+        ("fitted: 2026-11-20", "used before: perhaps"),
         ("areas: {house: {}, shop: {}}", "areas: [house, shop]"),
         ("panel: tern\n", ""),
         ("never: side-gate causes siren", "sometimes: side-gate causes siren"),
         ("  - never: side-gate causes siren", "  - {never: side-gate causes siren, always: side-gate causes chime}"),
-        ("    history: new, fitted 2026-11-20\n", "    at: {room: hall, height: high}\n"),
+        ("    fitted: 2026-11-20\n", "    at: {room: hall, height: high}\n"),
     ],
 )
 def test_what_reading_refuses_for_its_form_the_schema_refuses_too(old: str, new: str) -> None:

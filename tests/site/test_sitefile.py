@@ -43,6 +43,12 @@ def test_right_files_give_a_record_and_no_finding() -> None:
         assert read.usable() is read.record
 
 
+def test_a_field_of_older_files_is_told_with_what_to_write_instead() -> None:
+    (found,) = read_site_text(changed("fitted: 2026-11-20", "history: already owned"), FILE).findings
+    assert found.fix.startswith("write fitted: 2026-11-20")
+    assert "used before: yes" in found.fix
+
+
 def test_the_example_file_uses_every_field_there_is() -> None:
     site = read_site(Folder(LARKFIELD.parent), LARKFIELD.name).usable()
     there_are = {field for r in records(site) for field in fields_of(type(r))}
@@ -78,10 +84,11 @@ MISTAKES = [
     ("dated: 2026-11-30", "dated: §30.11.2026", "READ-VALUE", "site file", 'dated "30.11.2026": write a day as year-month-day', None),
     ("dated: 2026-11-30", "dated: §20261130", "READ-VALUE", "site file", "write a day as year-month-day", None),
     ("dated: 2026-11-30", "dated: §2026-11-31", "READ-VALUE", "site file", "there is no such day", None),
-    ("new, fitted 2026-11-20", "§new fitted 2026-11-20", "READ-VALUE", "device side-gate", "write new or already owned", None),
-    ("new, fitted 2026-11-20", "§{new: yes}", "READ-VALUE", "device side-gate: history", "write new or already owned", None),
-    ("    history: new, fitted 2026-11-20\n", "    at: {room: hall, height: §2 yards}\n", "READ-VALUE", "device side-gate: at", "write a length", None),
-    ("    history: new, fitted 2026-11-20\n", "    at: {room: hall, height: §-2 m}\n", "READ-VALUE", "device side-gate: at", "can't be negative", None),
+    ("fitted: 2026-11-20", "fitted: §last week", "READ-VALUE", "device side-gate", "write a day as year-month-day", None),
+    ("fitted: 2026-11-20", "fitted: 2026-11-20\n    used before: §perhaps", "READ-VALUE", "device side-gate", "write yes or no", None),
+    ("fitted: 2026-11-20", "§history: new, fitted 2026-11-20", "READ-FIELD", "device side-gate", '"history" isn\'t a field any more', None),
+    ("    fitted: 2026-11-20\n", "    at: {room: hall, height: §2 yards}\n", "READ-VALUE", "device side-gate: at", "write a length", None),
+    ("    fitted: 2026-11-20\n", "    at: {room: hall, height: §-2 m}\n", "READ-VALUE", "device side-gate: at", "can't be negative", None),
     ("  - never: side-gate causes siren\n", "  - §{}\n", "READ-VALUE", "must statement 1", "write either never: ... or always: ...", None),
     # the whole file
     ("area: house, behaviour: notice", "area: §hose, behaviour: notice", "SITE-AREA", "zone side gate", 'no area is called "hose"', "house"),
@@ -97,7 +104,7 @@ MISTAKES = [
     ("slot: 1}}", "slot: 1}, Bo: {role: user, slot: §1}}", "SITE-NUMBER", "person Bo", "slot 1 is given twice; person Ida has it", None),
     ("slot: 1}}", "slot: §0}}", "SITE-NUMBER", "person Ida", "slots count from 1", None),
     ("learnt: 903144", "learnt: §90E144", "SITE-DEVICE", "device front-door: number", "digits only", None),
-    ("    history: new, fitted 2026-11-20\n", "    number: {printed: x, learnt: §903 144}\n", "SITE-DEVICE", "device side-gate: number", "device front-door has the same number in line 9, column 45", None),
+    ("    fitted: 2026-11-20\n", "    number: {printed: x, learnt: §903 144}\n", "SITE-DEVICE", "device side-gate: number", "device front-door has the same number in line 9, column 45", None),
     ("{by: front door, to", "{by: §front dor, to", "SITE-ROUTE", "route home", 'no device or zone is called "front dor"', "front-door"),
     ("{by: front door, to", "{by: front door, through: [side-gate, §sid-gate], to", "SITE-ROUTE", "route home", "no device or zone", "side-gate"),
     ("to: hall-keypad", "to: §hallkeypad", "SITE-ROUTE", "route home", "no keypad is called", "hall-keypad"),
@@ -194,10 +201,10 @@ def test_a_label_of_two_zones_is_no_cause() -> None:
 
 
 def test_a_fitting_after_the_files_day_is_advice_and_leaves_the_site_usable() -> None:
-    read = read_site_text(changed("fitted 2026-11-20", "fitted 2026-12-01"), FILE)
+    read = read_site_text(changed("fitted: 2026-11-20", "fitted: 2026-12-01"), FILE)
     (found,) = read.findings
     assert found.severity is Severity.ADVICE
-    assert found.place == Place(FILE, 13, 14)
+    assert found.place == Place(FILE, 13, 13)
     assert read.record is not None
 
 
@@ -257,7 +264,7 @@ def test_no_finding_repeats_what_may_be_a_code() -> None:
 
 
 def test_bare_lengths_count_in_the_files_units() -> None:
-    high = changed("    history: new, fitted 2026-11-20\n", "    at: {room: porch, height: 10}\n")
+    high = changed("    fitted: 2026-11-20\n", "    at: {room: porch, height: 10}\n")
     for units, metres in (("metres", 10.0), ("feet", 3.048)):
         at = read_site_text(f"units: {units}\n{high}", FILE).usable().devices["side-gate"].at  # type: ignore[index]
         assert at is not None

@@ -22,7 +22,7 @@ FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
 GATE = (
     "site: Gate\npanel: tern\nareas: {house: {}}\nsettings: {exit time: 60 s, entry time: 30 s, abort window: 30 s}\n"
     "devices:\n  side-gate:\n    kind: wide-gap contact\n    number: {printed: 51 9048 27 C}\n"
-    "    history: new, fitted 2026-11-25\n    at: {room: porch}\n"
+    "    fitted: 2026-11-25\n    at: {room: porch}\n"
     "    zone: {number: 1, area: house, behaviour: notice, called: side gate, chime: two notes, supervise: no}\n"
 )
 

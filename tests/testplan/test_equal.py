@@ -38,7 +38,6 @@ devices:
   door:
     kind: contact
     number: {{printed: {number}}}
-    history: new
     zone: {{number: 1, area: house, behaviour: {behaviour}, called: {called}, place: hall}}
 people:
   Ann: {{role: owner, may: [house]}}

@@ -160,12 +160,12 @@ def detector_past_its_age(job: Job) -> Iterator[Doubt]:
         for name, device in zone.devices:
             sense = job.resolved.senses(name)
             years = OWN_AGE.get(sense)
-            fitted = device.history.fitted if device.history is not None else None
-            if years is None or fitted is None or today is None:
+            if years is None or device.fitted is None or today is None:
                 continue
-            age = (today - fitted).days / DAYS_A_YEAR
+            age = (today - device.fitted).days / DAYS_A_YEAR
             if age >= years:
-                yield zone.doubt("history", f"{name}: fitted {fitted}, {age:.0f} years ago; it lasts {years:g}")
+                says = f"{name}: fitted {device.fitted}, {age:.0f} years ago; it lasts {years:g}"
+                yield job.doubt_of_device(zone, name, "fitted", says)
 
 
 @rule("AGE-02", severity=Severity.ADVICE, topic=TOPIC)
@@ -178,8 +178,9 @@ def detector_of_unknown_age(job: Job) -> Iterator[Doubt]:
     """
     for zone in job.zones:
         for name, device in zone.devices:
-            if job.resolved.senses(name) in OWN_AGE and device.history is not None and not device.history.new:
-                yield zone.doubt("history", f"{name} was owned before: the day it was made isn't known")
+            if job.resolved.senses(name) in OWN_AGE and device.used_before:
+                says = f"{name} was owned before: the day it was made isn't known"
+                yield job.doubt_of_device(zone, name, "used before", says)
 
 
 @rule("BTN-01", severity=Severity.ADVICE, topic=TOPIC)

@@ -93,8 +93,9 @@ def owned_before_without_a_date(job: Job) -> Iterator[Doubt]:
     """
     for zone in job.zones:
         device = job.site.devices.get(DeviceName(zone.origin.device))
-        if device is not None and device.history is not None and not device.history.new and not device.history.fitted:
-            yield zone.doubt("history", "already owned, the age of its cell unknown")
+        if device is not None and device.used_before and device.fitted is None:
+            says = "used before, the age of its cell unknown"
+            yield job.doubt_of_device(zone, zone.origin.device, "used before", says)
 
 
 @rule("LAB-01", severity=Severity.PROBLEM, topic="labels")
@@ -204,8 +205,9 @@ def cell_is_old(job: Job) -> Iterator[Doubt]:
     today = job.site.dated
     for zone in job.zones:
         device = job.site.devices.get(DeviceName(zone.origin.device))
-        fitted = device.history.fitted if device is not None and device.history is not None else None
+        fitted = device.fitted if device is not None else None
         if today is not None and fitted is not None and zone.kind.link == "radio":
             years = (today - fitted).days / 365.25
             if years > 5:
-                yield zone.doubt("history", f"fitted {fitted}, {years:.0f} years ago")
+                says = f"fitted {fitted}, {years:.0f} years ago"
+                yield job.doubt_of_device(zone, zone.origin.device, "fitted", says)

@@ -78,6 +78,10 @@ class Job:
         self.programme = resolved.programme
         self.setup = setup if setup is not None else setup_of(resolved.programme, resolved.profile)
 
+    def doubt_of_device(self, zone: JobZone, name: str, field: str, says: str) -> Doubt:
+        """Tell a doubt about what stands in the site file alone of a zone's device, such as the day it was fitted."""
+        return Doubt(zone.origin.device, zone.thing, says, self.resolved.written["devices", name, field])
+
     @cached_property
     def zones(self) -> tuple[JobZone, ...]:
         """Return every zone, by number."""

@@ -56,7 +56,7 @@ class ZoneRow:
     chime: str
     reports: str
     watched: str
-    history: str
+    fitted: str
 
 
 @dataclass(frozen=True, slots=True)

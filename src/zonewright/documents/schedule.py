@@ -2,7 +2,7 @@
 
 Rules of this file:
 1. What the panel will hold is told, not what the site file wrote: a default stands here like a decision.
-2. Place, history and what a device guards are known to the site file alone.
+2. Place, day of fitting and what a device guards are known to the site file alone.
 """
 
 from __future__ import annotations
@@ -73,7 +73,6 @@ def _row(resolved: Resolved, setup: Setup, zone: ZoneSetup) -> ZoneRow:
     device = resolved.site.devices.get(DeviceName(origin.device)) if origin is not None else None
     names = area_names(resolved)
     kind, wire = held.get("kind", NONE), held.get("input")
-    history = _history(device) if device is not None else ""
     number = held.get("number")
     return ZoneRow(
         number=zone.number,
@@ -86,7 +85,7 @@ def _row(resolved: Resolved, setup: Setup, zone: ZoneSetup) -> ZoneRow:
         chime=_at_the_keypad(zone, held.get("light")),
         reports=_reports(setup, zone),
         watched="supervised" if zone.supervise else "not supervised",
-        history=history or held.get("history", NONE),
+        fitted=_fitted(device) if device is not None else NONE,
     )
 
 
@@ -105,12 +104,9 @@ def _place(device: Device | None) -> str:
     return ": ".join(part for part in (spot, device.guards) if part)
 
 
-def _history(device: Device) -> str:
-    if device.history is None:
-        return ""
-    start = "new" if device.history.new else "already owned"
-    fitted = device.history.fitted
-    return f"{start}, {fitted.isoformat()}" if fitted else start
+def _fitted(device: Device) -> str:
+    day = [device.fitted.isoformat()] if device.fitted is not None else []
+    return ", ".join([*day, *(["used before"] if device.used_before else [])]) or NONE
 
 
 def _reports(setup: Setup, zone: ZoneSetup) -> str:

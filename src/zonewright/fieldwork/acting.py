@@ -296,7 +296,7 @@ class Panel:
 
 
 # Fields of a zone that say what is heard, or what a light shows; nothing that the panel does hangs on them.
-UNREAD = frozenset({"number", "input", "history", "light"})
+UNREAD = frozenset({"number", "input", "used-before", "light"})
 SHARED = ("setting/", "station/")
 SENDS = ("kind", "number", "input")  # fields of a zone that say what it listens to
 

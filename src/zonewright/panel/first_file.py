@@ -42,7 +42,8 @@ def first_file(profile: Profile, panel: str, name: str, file: str, areas: Sequen
         "# What this panel knows:",
         *known(profile),
         "#",
-        "# Later: keypads, sirens, remotes, loops, routes (the ways in), must (what may never happen), power, plan.",
+        "# Of a device, too: fitted (the day, like 2026-11-25), and used before (yes, if somebody owned it before).",
+        "# Later: keypads, sirens, remotes, loops, routes (the ways in), must (what may never be), power, plan.",
     ]
     return f"{EDITOR}\n" + HEAD.format(name=name, file=file) + "\n".join(lines) + "\n"
 
@@ -55,7 +56,6 @@ def example_device(profile: Profile, area: str) -> Iterator[str]:
     yield f"    kind: {scalar(name)}"
     if kind.link == "radio":
         yield f"    number: {{printed: {scalar(_printed(kind))}}}{'':12}# as printed on its label"
-    yield "    history: new"
     yield f"    at: {{storey: ground, room: {scalar(_place(profile))}}}"
     yield "    guards: the front door"
     zone = (

@@ -192,8 +192,7 @@ def _wanted(
     top = ("devices", origin.device)
     wanted["kind"] = Wanted(device.kind, (*top, "kind"), asked=True)
     wanted["input"] = Wanted(origin.input or (kind.inputs[0] if kind.inputs else ""), path, asked=False)
-    new = device.history is None or device.history.new
-    wanted["history"] = Wanted("new" if new else "already owned", (*top, "history"), asked=False)
+    wanted["used-before"] = Wanted(flag(device.used_before), (*top, "used before"), asked=False)
     found = _number(held, origin, device, kind)
     if found is not None:
         wanted["number"] = found

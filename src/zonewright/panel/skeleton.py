@@ -167,7 +167,7 @@ def _device(profile: Profile, held: Programme, device: _Device) -> Iterator[str]
     yield f"  {scalar(device.name)}:"
     yield from _field(held, f"zone/{first}/kind", "kind", "    ")
     yield from _number(profile, fields)
-    yield from _field(held, f"zone/{first}/history", "history", "    ")
+    yield from _field(held, f"zone/{first}/used-before", "used before", "    ")
     if None in device.zones:
         if fields.get("input") == UNKNOWN:
             yield "    # by which input it is learnt is not known"
@@ -259,7 +259,7 @@ def _field(held: Programme, item: str, name: str, indent: str) -> Iterator[str]:
 
 
 def _said(name: str, value: str) -> str:
-    return value if name in ("supervise", "duress") else scalar(value)
+    return value if name in ("supervise", "duress", "used before") else scalar(value)
 
 
 def _people(held: Programme) -> Iterator[str]:

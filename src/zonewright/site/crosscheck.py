@@ -224,11 +224,10 @@ def _acceptances(whole: Whole) -> Iterator[Finding]:
 def _days(whole: Whole) -> Iterator[Finding]:
     site = whole.record
     for name, device in site.devices.items():
-        fitted = device.history.fitted if device.history is not None else None
-        if fitted is not None and site.dated is not None and fitted > site.dated:
-            says = f"it was fitted on {fitted}, after the day of this file, {site.dated}"
+        if device.fitted is not None and site.dated is not None and device.fitted > site.dated:
+            says = f"it was fitted on {device.fitted}, after the day of this file, {site.dated}"
             yield Finding(
-                "SITE-DAY", Severity.ADVICE, f"device {name}", says, whole.places[("devices", name, "history")],
+                "SITE-DAY", Severity.ADVICE, f"device {name}", says, whole.places[("devices", name, "fitted")],
                 fix="set dated to the day of the last change", subject=name,
             )  # fmt: skip
 

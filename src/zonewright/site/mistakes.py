@@ -124,7 +124,13 @@ class _Teller:
     def _unknown(self, path: Path) -> Finding:
         key = str(path[-1])
         record = self._record(path[:-1])
+        instead = record.replaced.get(key) if record else None
         why = record.refused.get(key.casefold().replace("-", " ").replace("_", " ")) if record else None
+        if instead is not None:
+            return mistake(
+                "READ-FIELD", self.places.key(path), self._thing(path[:-1]), f'"{key}" isn\'t a field any more',
+                fix=instead, subject=_subject(path),
+            )  # fmt: skip
         near = None if why else next(iter(self.nearest_field(path)), None)
         return mistake(
             "READ-FIELD", self.places.key(path), self._thing(path[:-1]),

@@ -13,9 +13,7 @@ from collections.abc import Mapping
 from enum import Enum
 from typing import Annotated, ClassVar, Literal
 
-from pydantic import BeforeValidator, Field, GetJsonSchemaHandler, WithJsonSchema, model_validator
-from pydantic.json_schema import JsonSchemaValue
-from pydantic_core import CoreSchema
+from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
 
 from zonewright.site.record import (
     AmpereHours,
@@ -30,7 +28,6 @@ from zonewright.site.record import (
     WholeNumber,
     YesNo,
     ZoneNumber,
-    day,
     whole_number,
 )
 
@@ -117,29 +114,10 @@ class TransmitterNumber(Record):
     learnt: str | None = None
 
 
-_HISTORY = "^ *(new|already owned) *(, *fitted +[0-9]{4}-[0-9]{2}-[0-9]{2} *)?$"
-
-
-class History(Record):
-    """Where a device comes from; written `new`, `already owned`, or either with `, fitted 2026-11-20`."""
-
-    new: bool
-    fitted: Day | None = None
-
-    @model_validator(mode="before")
-    @classmethod
-    def _from_words(cls, value: object) -> object:
-        if isinstance(value, dict) and isinstance(value.get("new"), bool):
-            return value
-        text = value if isinstance(value, str) else ""
-        start, comma, rest = (part.strip() for part in text.partition(","))
-        if start not in ("new", "already owned") or (comma and not rest.startswith("fitted ")):
-            raise ValueError("write new or already owned, then if you know it: , fitted 2026-11-20")
-        return {"new": start == "new", "fitted": day(rest.removeprefix("fitted ").strip()) if comma else None}
-
-    @classmethod
-    def __get_pydantic_json_schema__(cls, schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
-        return {"type": "string", "description": cls.__doc__ or "", "pattern": _HISTORY}
+# What older files wrote in place of `fitted` and `used before`.
+_HISTORY = {
+    "history": "write fitted: 2026-11-20, the day if it is known, and used before: yes of what was owned before"
+}
 
 
 class Spot(Record):
@@ -153,9 +131,12 @@ class Spot(Record):
 class Device(Record):
     """One sensor, transmitter or button: either with one `zone`, or with a zone for each of its `inputs`."""
 
+    replaced: ClassVar[Mapping[str, str]] = _HISTORY
+
     kind: str
     number: TransmitterNumber | None = None
-    history: History | None = None
+    fitted: Day | None = None
+    used_before: YesNo = False  # whether somebody owned it before it came here: its age isn't known
     at: Spot | None = None
     guards: str = ""
     fixed: YesNo = False  # of what is usually carried about: whether it is screwed to a wall, so that it is supervised
@@ -207,9 +188,12 @@ class Siren(Record):
 class Remote(Record):
     """A remote control with two buttons; `number` is that on its label, `slot` its number on the panel."""
 
+    replaced: ClassVar[Mapping[str, str]] = _HISTORY
+
     number: TransmitterNumber | None = None
     slot: WholeNumber | None = None
-    history: History | None = None
+    fitted: Day | None = None
+    used_before: YesNo = False  # whether somebody owned it before it came here: its age isn't known
     carried_by: str = ""  # one of the people
     area: AreaNames = ()  # every area if left out
     first_button: str | None = None  # "arm away", "disarm" ...; as shipped if left out

@@ -31,11 +31,13 @@ class Record(BaseModel):
     """A frozen record; its fields are written with spaces in files.
 
     `things` says what a part of the file is called when something is wrong in it ("devices" -> "device"; "" is the file
-    itself). `refused` holds words that somebody may well write as a field but never may, and why.
+    itself). `refused` holds words that somebody may well write as a field but never may, and why;
+    `replaced` those of older files, and what to write instead.
     """
 
     things: ClassVar[Mapping[str, str]] = {}
     refused: ClassVar[Mapping[str, str]] = {}
+    replaced: ClassVar[Mapping[str, str]] = {}
 
     model_config = ConfigDict(
         frozen=True,

@@ -18,7 +18,7 @@ from zonewright.site.mistakes import shown
 
 FIELDS = (
     "zone", "called", "behaviour", "area", "kind", "number", "learnt", "room", "storey", "guards", "chime", "light",
-    "report", "supervise", "delay", "history", "device",
+    "report", "supervise", "delay", "fitted", "used before", "device",
 )  # fmt: skip
 NEEDED = ("called", "behaviour", "kind")
 MOST_ROWS = 2_000
@@ -113,8 +113,7 @@ def _row(
     device: dict[str, object] = {"kind": cells.get("kind", "")}
     if cells.get("number"):
         device["number"] = {"printed": cells["number"], **({"learnt": cells["learnt"]} if cells.get("learnt") else {})}
-    if cells.get("history"):
-        device["history"] = cells["history"]
+    device |= {field: cells[field] for field in ("fitted", "used before") if cells.get(field)}
     if cells.get("room"):
         device["at"] = {**({"storey": cells["storey"]} if cells.get("storey") else {}), "room": cells["room"]}
     if cells.get("guards"):

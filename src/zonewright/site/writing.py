@@ -14,7 +14,7 @@ from collections.abc import Iterator, Mapping
 from datetime import date
 from enum import Enum
 
-from zonewright.site.model import NEXT_FREE, Device, DeviceZone, History, InputZone, Site
+from zonewright.site.model import NEXT_FREE, Device, DeviceZone, InputZone, Site
 from zonewright.site.record import Record
 
 WIDTH = 110
@@ -85,7 +85,7 @@ def _wrapped(start: str, value: object, indent: str) -> Iterator[str]:
 
 
 def _pairs(value: object) -> list[str] | None:
-    if isinstance(value, Record) and not isinstance(value, History):
+    if isinstance(value, Record):
         return [f"{scalar(name)}: {_value(one)}" for name, one in _fields(value)]
     if isinstance(value, Mapping) and value:
         return [f"{scalar(str(name))}: {_value(one)}" for name, one in value.items()]
@@ -113,9 +113,6 @@ def _fields(record: Record) -> list[tuple[str, object]]:
 
 
 def _value(value: object) -> str:
-    if isinstance(value, History):
-        start = "new" if value.new else "already owned"
-        return f'"{start}, fitted {value.fitted}"' if value.fitted else start
     pairs = _pairs(value)
     if pairs is not None:
         return "{" + ", ".join(pairs) + "}"

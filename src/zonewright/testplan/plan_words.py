@@ -103,7 +103,7 @@ def unshown(plan: TestPlan) -> Iterator[tuple[str, str]]:
 
 
 def in_fields(items: list[str]) -> list[str]:
-    """Return items, fields of several things together: "zones 1–9: history"."""
+    """Return items, fields of several things together: "zones 1–9: light"."""
     found: dict[tuple[str, str], list[int]] = {}
     for item in dict.fromkeys(items):
         group, number, name = (*item.split("/"), "")[:3]
