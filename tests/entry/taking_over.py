@@ -10,7 +10,7 @@ from zonewright.entry.keypad.showing import display
 from zonewright.entry.keypad.standing import State, present_value
 from zonewright.entry.keypad.styles import STYLES
 from zonewright.panel.legal import beside, exists
-from zonewright.panel.profile import NodeKind, Profile, Style, pattern_of
+from zonewright.panel.profile import NodeKind, Profile, Style
 from zonewright.panel.programme import Item, Programme
 from zonewright.panel.readback import Readback
 
@@ -18,7 +18,7 @@ from zonewright.panel.readback import Readback
 def shown(profile: Profile, held: Programme, question: Question, review: Review) -> str:
     """Return the line of the real display that shows an item: beside a list's entry, else at its question."""
     assert question.item is not None
-    pattern = pattern_of(question.item)
+    pattern = question.item.pattern
     for name, node in profile.script.items():
         for entry in node.list_ or ():
             if entry.echo == pattern:
@@ -42,7 +42,7 @@ def answers(profile: Profile, held: Programme, rng: random.Random, skipped: floa
             left = [n for n in held.numbers(review.at.group) if n not in review.readback.numbers(review.at.group)]
             line = str(rng.choice(left)).zfill(rng.choice([1, 3])) if left else NO_MORE
         else:
-            there = exists(profile.items[pattern_of(review.at.item)], beside(review.at.item, held.values))
+            there = exists(profile.items[review.at.item.pattern], beside(review.at.item, held.values))
             line = "" if rng.random() < skipped or not there else shown(profile, held, review.at, review)
         after = enter(review, line)
         lines.append(line)

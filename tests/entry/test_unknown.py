@@ -46,7 +46,7 @@ def by_looking(profile: Profile, state: State, step: Step) -> State:
     assert step.look is not None
     assert step.accept is not None
     if answer is not None and answer.style is Style.WHEEL:  # each digit until it stands there; the brackets may differ
-        present = present_value(profile, state, profile.script[step.node].ask or "")
+        present = present_value(profile, state, profile.script[step.node].ask or Item(""))
         for key in STYLES[answer.style].keys(answer, present, step.value or "")[:-1]:
             state = press(profile, state, key)
         return press(profile, state, step.accept)

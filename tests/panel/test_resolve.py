@@ -9,6 +9,7 @@ import pytest
 from zonewright.entry.sheets.sheet import replay, whole
 from zonewright.panel.legal import why_illegal
 from zonewright.panel.profile import ItemRule
+from zonewright.panel.programme import Item
 from zonewright.panel.reading import SHIPPED, profile_of, shipped_profile
 from zonewright.panel.resolve import Resolved, resolve
 from zonewright.site.model import Site
@@ -127,7 +128,7 @@ def test_what_this_panel_can_t_confirm_or_verify_is_refused(field: str, feature:
 def test_nobody_gets_a_duress_slot_by_default() -> None:
     read = read_as(Site, TEXT, "larkfield.yaml")
     tern = shipped_profile("tern")
-    items = {**tern.usable().items, "user/*/duress": ItemRule(how="yes or no")}
+    items = {**tern.usable().items, Item("user/*/duress"): ItemRule(how="yes or no")}
     profile = tern.usable().model_copy(update={"items": items})
     profile.__dict__.pop("groups", None)  # worked out before, from fewer items
     assert read.record is not None

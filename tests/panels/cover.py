@@ -13,6 +13,7 @@ from tests.panels import cover_styles
 from zonewright.entry.keypad.standing import answer_at
 from zonewright.panel.legal import exists
 from zonewright.panel.profile import Answer, Node, NodeKind, Profile, Style
+from zonewright.panel.programme import Item
 
 ASKED = (NodeKind.ASK, NodeKind.WHICH, NodeKind.CODE)
 
@@ -40,7 +41,7 @@ def _of_node(profile: Profile, name: str, node: Node) -> Iterator[str]:
         yield "kept"
         group = profile.script[node.then[0].go].which
         for field in profile.groups[group] if group is not None else ():
-            rule = profile.items[f"{group}/*/{field}"]
+            rule = profile.items[Item(f"{group}/*/{field}")]
             if rule.default is None and not rule.when:
                 yield f"needs {field}"
         return
@@ -81,7 +82,7 @@ def _of_question(profile: Profile, node: Node, answer: Answer) -> Iterator[str]:
     yield from cover_styles.wanted(answer, typed_back=profile.wipe is None)
     if node.kind is NodeKind.ASK and cover_styles.keeps_the_present(answer):
         yield "keeps the present"
-        if profile.items[node.ask or ""].default is None and profile.wipe is not None:
+        if profile.items[Item(node.ask or "")].default is None and profile.wipe is not None:
             yield "nothing there to keep"
     if node.only == "free":
         yield from ("takes the one offered", "in use")
@@ -109,7 +110,7 @@ def _of_place(profile: Profile, node: Node) -> Iterator[str]:
     for block in node.place or ():
         for item, says in block.fields.items():
             yield f"opens {block.first} {says}"
-            if profile.items[item].when:
+            if profile.items[Item(item)].when:
                 yield f"not there now {item}"
         yield from (f"opens {block.first} {pair}" for pair in block.leads)
         group, star, _ = f"{next(iter(block.fields))}//".split("/", 2)

@@ -10,7 +10,7 @@ from zonewright.entry.keypad.standing import HEARD, State, answer_at, entries, i
 from zonewright.entry.keypad.styles import NO
 from zonewright.entry.sheets.transcript import Press
 from zonewright.panel.legal import exists
-from zonewright.panel.profile import PREVIOUS, Answer, Node, NodeKind, Profile, Style, pattern_of
+from zonewright.panel.profile import PREVIOUS, Answer, Node, NodeKind, Profile, Style
 from zonewright.panel.programme import Item, item_of
 
 
@@ -214,8 +214,8 @@ def _changed(profile: Profile, press: Press) -> Iterator[str]:
     if after is before:
         return
     for held, value in after.items():
-        item = pattern_of(held)
-        rule = profile.items[item]
+        item = held.pattern
+        rule = profile.items[Item(item)]
         was = before.get(held, rule.otherwise)
         if rule.when and value != was and value == rule.otherwise:
             yield f"{item}: vanishes when kept"

@@ -10,6 +10,7 @@ from pathlib import Path
 import yaml
 
 from zonewright.panel.profile import Answer, ItemRule, Profile, Style, When
+from zonewright.panel.programme import Item
 from zonewright.panel.reading import SHIPPED
 
 COUNTED = ("no", "one", "two", "three", "four", "five", "six")
@@ -75,7 +76,7 @@ class Manual:
 
     def answer(self, item: str) -> Answer:
         """Return how an item is answered."""
-        return self.profile.answers[self.profile.items[item].how or ""]
+        return self.profile.answers[self.profile.items[Item(item)].how or ""]
 
     def as_shown(self, item: str, value: str | None) -> str:
         """Return what the display shows for a value of an item, as its question is met; empty for none."""

@@ -6,6 +6,7 @@ import pytest
 
 from tests.panels.manual import COUNTED, Manual, conditions_written, rows
 from zonewright.panel.profile import Address, Answer, Style, When
+from zonewright.panel.programme import Item
 
 MANUAL = Manual("marlow")
 MARLOW = MANUAL.profile
@@ -73,7 +74,7 @@ def check_value(item: str, text: str) -> None:
 def test_a_zones_places_values_conditions_and_first_values(row: list[str]) -> None:
     pair, shows, value, exists, first = row
     item = item_at(1, pair, shows)
-    rule = MARLOW.items[item]
+    rule = MARLOW.items[Item(item)]
     check_value(item, value)
     assert MANUAL.as_shown(item, rule.default) == first
     assert MANUAL.told(rule) == conditions_written(exists, rule)
@@ -90,7 +91,7 @@ def test_places_of_people_and_remotes(row: list[str]) -> None:
     number, pair = place.split()
     item = item_at(int(number), pair, shows)
     check_value(item, value)
-    assert first == (MANUAL.as_shown(item, MARLOW.items[item].default) or "**first**")
+    assert first == (MANUAL.as_shown(item, MARLOW.items[Item(item)].default) or "**first**")
 
 
 def test_every_place_of_people_and_remotes_stands_in_the_table() -> None:
@@ -107,9 +108,9 @@ def test_limits_and_choices_of_habits_and_the_station_and_as_shipped(row: list[s
     number, pair = place.split()
     item = item_at(int(number), pair, shows)
     check_value(item, value)
-    assert MANUAL.as_shown(item, MARLOW.items[item].default) == shipped
+    assert MANUAL.as_shown(item, MARLOW.items[Item(item)].default) == shipped
     asked = {When(field="told", values=frozenset({"yes"}))} if "exists if `send` is yes" in value else set()
-    assert MANUAL.told(MARLOW.items[item]) == asked
+    assert MANUAL.told(MARLOW.items[Item(item)]) == asked
 
 
 def test_every_setting_stands_in_the_table_in_the_order_of_the_places() -> None:
@@ -142,7 +143,7 @@ def test_the_second_looks(row: list[str]) -> None:
     place, shows, value, exists, first = row
     number, pair = place.split()
     item = item_at(int(number), pair, shows)
-    rule = MARLOW.items[item]
+    rule = MARLOW.items[Item(item)]
     check_value(item, value.partition(";")[0])
     assert MANUAL.as_shown(item, rule.default) == first
     assert MANUAL.told(rule) == conditions_written(exists, rule)
@@ -158,8 +159,8 @@ def test_what_setting_asks(row: list[str]) -> None:
     place, shows, value, first = row
     item = item_at(470, place.split()[1], shows)
     check_value(item, value)
-    assert MANUAL.as_shown(item, MARLOW.items[item].default) == first
-    assert MANUAL.told(MARLOW.items[item]) == set()
+    assert MANUAL.as_shown(item, MARLOW.items[Item(item)].default) == first
+    assert MANUAL.told(MARLOW.items[Item(item)]) == set()
 
 
 def test_everything_that_setting_asks_stands_in_the_table() -> None:
@@ -170,9 +171,9 @@ def test_everything_that_setting_asks_stands_in_the_table() -> None:
 def test_what_resets_what() -> None:
     text = MANUAL.prose("A zone")
     said = {item.rpartition("/")[2]: says.partition(" ")[2] for item, says in block_at(1).fields.items()}
-    first, middle, last = (f"`{said[field]}`" for field in MARLOW.items["zone/*/behaviour"].resets)
+    first, middle, last = (f"`{said[field]}`" for field in MARLOW.items[Item("zone/*/behaviour")].resets)
     assert f"A changed `acts as` puts {first}, {middle} and {last} back" in text
-    assert [said[field] for field in MARLOW.items["zone/*/kind"].resets] == ["uses"]
+    assert [said[field] for field in MARLOW.items[Item("zone/*/kind")].resets] == ["uses"]
     assert "A changed `kind` puts `uses` back." in text
     assert [item for item, rule in MARLOW.items.items() if rule.resets] == ["zone/*/kind", "zone/*/behaviour"]
 

@@ -8,6 +8,7 @@ import pytest
 
 from tests.panels.manual import COUNTED, Manual, conditions_written, rows
 from zonewright.panel.profile import Answer, Entry, Style, When
+from zonewright.panel.programme import Item
 
 MANUAL = Manual("quill")
 QUILL = MANUAL.profile
@@ -46,7 +47,7 @@ def as_written(answer: Answer) -> str:
 def test_a_zones_entries_choices_conditions_and_first_values(row: list[str]) -> None:
     says, choices, there, first = row
     item = item_of("zone", says)
-    rule = QUILL.items[item]
+    rule = QUILL.items[Item(item)]
     if MANUAL.answer(item).style is not Style.TRIP:
         assert choices == as_written(MANUAL.answer(item))
     assert first == MANUAL.as_shown(item, rule.default)
@@ -65,7 +66,7 @@ def test_limits_and_choices_of_habits_and_as_shipped(row: list[str]) -> None:
     says, value, shipped = row
     item = item_of("habits", says)
     assert value == as_written(MANUAL.answer(item))
-    assert shipped == MANUAL.as_shown(item, QUILL.items[item].default)
+    assert shipped == MANUAL.as_shown(item, QUILL.items[Item(item)].default)
 
 
 def test_the_list_quill() -> None:
@@ -96,18 +97,18 @@ def test_entries_of_a_remote_and_of_a_person() -> None:
     assert f"Press it (`{QUILL.script['remote number'].says}`, as a zone) · Part · First button ({buttons}; " in PROSE
     assert "at first arm away) · Second button (the same; at first disarm)" in PROSE
     assert [entry.says for entry in entries("remote")] == ["Press it", "Part", "First button", "Second button"]
-    assert QUILL.items["remote/*/first-button"].default == "arm away"
-    assert QUILL.items["remote/*/second-button"].default == "disarm"
+    assert QUILL.items[Item("remote/*/first-button")].default == "arm away"
+    assert QUILL.items[Item("remote/*/second-button")].default == "disarm"
     assert MANUAL.answer("remote/*/area") == MANUAL.answer("user/*/areas") == MANUAL.answer("zone/*/area")
     roles = as_written(MANUAL.answer(item_of("person", "Is")))
     assert f"Own arrows · Is ({roles}; at first user) · May set (as Part; at first A)" in PROSE
     assert [entry.says for entry in entries("person")] == ["Own arrows", "Is", "May set"]
-    assert MANUAL.as_shown("user/*/role", QUILL.items["user/*/role"].default) == "user"
-    assert MANUAL.as_shown("user/*/areas", QUILL.items["user/*/areas"].default) == "A"
+    assert MANUAL.as_shown("user/*/role", QUILL.items[Item("user/*/role")].default) == "user"
+    assert MANUAL.as_shown("user/*/areas", QUILL.items[Item("user/*/areas")].default) == "A"
 
 
 def test_the_station() -> None:
-    told, account, over = (QUILL.items[item_of("station", entry.says)] for entry in entries("station"))
+    told, account, over = (QUILL.items[Item(item_of("station", entry.says))] for entry in entries("station"))
     flags = as_written(MANUAL.answer("station/told"))
     assert f"Send messages ({flags}; shipped {told.default})" in PROSE
     assert (

@@ -9,6 +9,7 @@ import pytest
 
 from tests.panels.manual import COUNTED, Manual, rows
 from zonewright.panel.profile import Answer, Node, Style
+from zonewright.panel.programme import Item
 
 MANUAL = Manual("tern")
 TERN = MANUAL.profile
@@ -32,7 +33,7 @@ def item_of(question: str) -> str:
 def answer_to(question: str) -> Answer:
     """Return the profile's way of answering a question."""
     node = node_that_says(question)
-    name = node.how or node.code or TERN.items[item_of(question)].how
+    name = node.how or node.code or TERN.items[Item(item_of(question))].how
     assert name is not None
     return TERN.answers[name]
 
@@ -121,7 +122,7 @@ def test_when_a_question_about_a_device_is_asked(row: list[str]) -> None:
     shown = {field: TERN.answers[how].choices for field, how in {"behaviour": "acts", "kind": "kind"}.items()}
     told = {
         (when.field, when.negated, frozenset(shown.get(when.field, {}).get(value, value) for value in when.values))
-        for when in TERN.items[item_of(question)].when
+        for when in TERN.items[Item(item_of(question))].when
     }
     assert told == conditions_written(asked, frozenset(acts.values()), frozenset(kinds.values()))
 
@@ -169,7 +170,7 @@ def test_limits_and_choices_of_times_and_habits_and_as_shipped(row: list[str]) -
     question, answers, shipped = row
     answer = answer_to(question)
     assert answers == as_written(answer)
-    assert shipped == value_as_written(answer, TERN.items[item_of(question)].default)
+    assert shipped == value_as_written(answer, TERN.items[Item(item_of(question))].default)
 
 
 def test_every_setting_stands_in_the_table_in_the_order_asked() -> None:
@@ -196,7 +197,7 @@ def test_answers_about_a_person() -> None:
 
 def test_answers_about_the_station() -> None:
     text, account = prose("The station"), answer_to("Account")
-    shipped = value_as_written(answer_to("Send messages"), TERN.items["station/told"].default)
+    shipped = value_as_written(answer_to("Send messages"), TERN.items[Item("station/told")].default)
     assert f"`Send messages` {as_written(answer_to('Send messages'))} (shipped: {shipped})" in text
     assert f"`Account` ({COUNTED[account.width or 0]} digits)" in text
     assert (account.least, account.most_value, account.step) == (0, 9999, 1)

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, NewType
 from zonewright.behaviour.faults import Fault, Right
 from zonewright.panel.behaviours import Behaviour, Pattern, Timing
 from zonewright.panel.fixed import NAMED_BY_ZONES, SETTING_KINDS, STATION_FLAGS, Written
-from zonewright.panel.profile import Profile, pattern_of
+from zonewright.panel.profile import Profile
 from zonewright.panel.programme import UNKNOWN, Item, Programme, item_of
 from zonewright.site.record import ZoneNumber, seconds
 
@@ -294,7 +294,7 @@ class _Reader:
             return None
         if value is not None:
             return value
-        return self.profile.fixed.get(item, self.profile.fixed.get(pattern_of(item)))
+        return self.profile.fixed.get(item, self.profile.fixed.get(item.pattern))
 
     def flag(self, item: Item) -> bool:
         text = self.text(item)

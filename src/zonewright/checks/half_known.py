@@ -67,8 +67,8 @@ class _Bench:
         """Return what a rule surely finds, and what it needs for the rest."""
         job = self.job(self.half)
         found, needed = self.half.needs(lambda: list(rule.findings(job)))
-        zones = {int(item.split("/")[1]) for item in needed if item.startswith("zone/")}
-        if any(not item.startswith("zone/") for item in needed):
+        zones = {int(item.number or 0) for item in needed if item.group == "zone"}
+        if any(item.group != "zone" for item in needed):
             return [], needed
         if zones:
             kept = tuple(zone for zone in self.half.setup.zones if zone.number not in zones)

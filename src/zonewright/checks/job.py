@@ -16,7 +16,7 @@ from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup, setup_of
 from zonewright.findings import Place
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.panel.profile import Kind
-from zonewright.panel.programme import Item, Value, item_of
+from zonewright.panel.programme import Item, Value, item_of, setting_item
 from zonewright.panel.resolve import Resolved
 from zonewright.panel.resolve_zones import ZoneOrigin
 from zonewright.site.model import Device, Loop
@@ -120,7 +120,7 @@ class Job:
 
     def setting(self, name: str, says: str, fix: str = "") -> Doubt:
         """Tell a doubt about a setting, by the name that a site file uses."""
-        item = Item(f"setting/{name.replace(' ', '-')}")
+        item = setting_item(name)
         return Doubt(name, f"setting {name}", says, self.resolved.places.get(item), fix)
 
     def whole(self, subject: str, says: str, fix: str = "") -> Doubt:

@@ -85,6 +85,4 @@ def _mend_lines(found: tuple[Mend, ...], resolved: Resolved, names: Names, width
 
 
 def _named(item: Item) -> str:
-    group, *rest = item.split("/")
-    name = " ".join(rest).replace("-", " ")
-    return f"{group} {name}" if group == "zone" else name
+    return f"{item.thing.words} {item.words}" if item.group == "zone" else item.words

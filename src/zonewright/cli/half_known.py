@@ -28,15 +28,13 @@ from zonewright.words.sentence import sentence
 IN_SENTENCES = (Cause.OPENS, Cause.LOW_BATTERY, Cause.MISSING)
 
 
-def words_of(item: str) -> str:
+def words_of(item: Item) -> str:
     """Return an item, or a group of which not all was read, in words: "zone 3 chime", "exit time", "further zones"."""
-    parts = item.split("/")
-    if len(parts) == 1:
+    if not item.thing:
         return {"user": "further people"}.get(item, f"further {item}s")
-    name = parts[-1].replace("-", " ")
-    if len(parts) == 3:
-        return f"{called(parts[0])} {parts[1]} {name}"
-    return name if parts[0] == "setting" else f"{parts[0]} {name}"
+    if item.is_of_many:
+        return f"{called(item.group)} {item.number} {item.words}"
+    return item.words if item.group == "setting" else f"{item.group} {item.words}"
 
 
 def check_readback(path: Path, screen: Screen, *, as_json: bool) -> int:
@@ -66,7 +64,7 @@ def _check_lines(opened: OpenedReadback, judged: JudgedReadback, width: int) -> 
         for item in dict.fromkeys(items):
             wanted.setdefault(item, []).append(code)
     for item, codes in sorted(wanted.items(), key=lambda each: -len(each[1])):
-        lines += paragraph(f"{words_of(item)}: {', '.join(codes)}", width, "  ", "      ")
+        lines += paragraph(f"{words_of(Item(item))}: {', '.join(codes)}", width, "  ", "      ")
     return lines
 
 
@@ -163,8 +161,7 @@ def _not_told(
 
 
 def _beside_zone(item: Item, number: ZoneNumber) -> str:
-    start = f"zone/{number}/"
-    return item.removeprefix(start).replace("-", " ") if item.startswith(start) else words_of(item)
+    return item.words if item.thing == f"zone/{number}" else words_of(item)
 
 
 def _label(opened: OpenedReadback, number: int) -> str:

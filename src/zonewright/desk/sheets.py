@@ -58,7 +58,7 @@ def keying(job: Job, older: Job | None = None) -> Keying:
 
 def keying_of_one(job: Job, zone: ZoneNumber) -> Keying:
     """Return what is keyed of one zone where the panel holds all the others; raises as `keying` does."""
-    others = {item: None for item in job.resolved.programme if item.startswith(f"zone/{zone}/")}
+    others = {item: None for item in job.resolved.programme if item.thing == f"zone/{zone}"}
     return Keying(job, _sheet(job, job.resolved.programme.changed(others)))
 
 

@@ -14,7 +14,7 @@ from zonewright.behaviour.faults import Fault
 from zonewright.behaviour.setup import AreaNumber, setup_of
 from zonewright.entry.slips.keyed_on import Part, thing_of
 from zonewright.fieldwork.acting import Panel, areas_of
-from zonewright.panel.programme import Item, Programme
+from zonewright.panel.programme import Item, Programme, Thing
 from zonewright.site.record import ZoneNumber
 
 _OF_ALL = ("setting/", "station/", "panel/")  # items that are of no single thing
@@ -47,7 +47,7 @@ class Affecting:
         zones: list[_Zone] = []
         others: list[Part] = []
         for part in parts:
-            if next(iter(part))[0].startswith("zone/"):
+            if next(iter(part))[0].group == "zone":
                 zones.append(self._zone(part))
             else:
                 others.append(part)
@@ -82,11 +82,11 @@ class Affecting:
             areas_of(new) if areas_of(new) != areas_of(old) else None,
         )  # fmt: skip
 
-    def things(self, items: Iterable[Item]) -> frozenset[str]:
+    def things(self, items: Iterable[Item]) -> frozenset[Thing]:
         """Return what wrong answers are about; a remote's number may be another's, so one is about all of them."""
-        found = {item.rpartition("/")[0] for item in items}
-        if any(thing.startswith("remote/") for thing in found):
-            found |= {f"remote/{number}" for number in self.right.planned.numbers("remote")}
+        found = {item.thing for item in items}
+        if any(thing.group == "remote" for thing in found):
+            found |= {Thing.of("remote", number) for number in self.right.planned.numbers("remote")}
         return frozenset(found)
 
 

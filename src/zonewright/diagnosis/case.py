@@ -90,7 +90,7 @@ class Case:
     def vocabulary(self) -> Vocabulary:
         """Return the words in which something noticed here is told; a wrong panel may have other labels."""
         changed = (each for one in self.hypotheses for each in one.changes.items())
-        labels = dict.fromkeys(value for item, value in changed if value and item.endswith(("/label", "/place")))
+        labels = dict.fromkeys(value for item, value in changed if value and item.field in ("label", "place"))
         return vocabulary(self.hypotheses[0].panel.setup, self.names, labels, self.resolved.profile)
 
     def first_alike(self, place: int) -> int:

@@ -20,7 +20,7 @@ from zonewright.diagnosis.questions import LONG, Question, rights_differ, touche
 from zonewright.fieldwork.acting import ARMS, BUTTONS, Panel, Press
 from zonewright.fieldwork.surroundings import Done
 from zonewright.panel.behaviours import Mode
-from zonewright.panel.programme import item_of
+from zonewright.panel.programme import Thing, item_of
 from zonewright.site.record import ZoneNumber
 from zonewright.words.scenario import Given, Scenario
 from zonewright.words.telling import listed
@@ -47,10 +47,12 @@ class Observed:
         return frozenset(each.event.zone for each in self.done.given if isinstance(each.event, DeviceEvent))
 
     @cached_property
-    def things(self) -> frozenset[str]:
+    def things(self) -> frozenset[Thing]:
         """Return who and what took part besides devices."""
         set_ = [(each.event.user, each.remote) for each in self.done.given if isinstance(each.event, Arm | Disarm)]
-        return frozenset(f"user/{who}" if remote is None else f"remote/{remote}" for who, remote in set_)
+        return frozenset(
+            Thing.of("user", who) if remote is None else Thing.of("remote", remote) for who, remote in set_
+        )
 
     def touched_by(self, hypothesis: Hypothesis) -> bool:
         """Return whether a hypothesis may show otherwise than the plan."""

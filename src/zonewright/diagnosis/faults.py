@@ -30,7 +30,7 @@ from zonewright.behaviour.setup import UserNumber, ZoneSetup
 from zonewright.behaviour.wires import Wire, noticed
 from zonewright.fieldwork.acting import BUTTONS, Panel, What
 from zonewright.fieldwork.conditions import ALL_WELL, Channel, Surroundings, Why
-from zonewright.panel.programme import Item, Value, item_of
+from zonewright.panel.programme import Item, Thing, Value, item_of
 from zonewright.site.record import ZoneNumber
 
 HEARD_AT_THE_EDGE = 0.3  # how often a device out of range is heard all the same: a choice
@@ -60,7 +60,7 @@ class Fault:
     changes: Mapping[Item, Value | None] = field(default_factory=dict)
     zones: frozenset[ZoneNumber] = frozenset()  # for whose devices it may change anything
     everywhere: bool = False  # whether also for all others
-    things: frozenset[str] = frozenset()  # "remote/1": what it is about besides devices
+    things: frozenset[Thing] = frozenset()  # "remote/1": what it is about besides devices
 
 
 def faults_of(panel: Panel) -> Iterator[Fault]:
@@ -212,7 +212,7 @@ def _learnt_wrong(devices: list[list[ZoneSetup]], panel: Panel) -> Iterator[Faul
 
 def _of_remote(panel: Panel, remote: int) -> Iterator[Fault]:
     """Give what may be the matter with a remote: a flat cell, and two buttons that each do what the other should."""
-    name, mine = f"remote {remote}", frozenset({f"remote/{remote}"})
+    name, mine = f"remote {remote}", frozenset({Thing.of("remote", remote)})
     yield Fault(
         f"{name}: its cell is flat", f"put a new cell into {name}",
         f"press a button of {name} in front of you: does its own lamp stay dark, and light with a new cell?",
@@ -239,7 +239,7 @@ def _remotes_exchanged(panel: Panel) -> Iterator[Fault]:
                 f"key the numbers of remotes {one} and {two} the other way round",
                 f"compare the numbers on remotes {one} and {two} with the sheet: is each in the other's hand?",
                 2, 0.001, changes=dict(zip(numbers, map(panel.planned.get, reversed(numbers)), strict=True)),
-                things=frozenset({f"remote/{one}", f"remote/{two}"}),
+                things=frozenset({Thing.of("remote", one), Thing.of("remote", two)}),
             )  # fmt: skip
 
 

@@ -33,7 +33,7 @@ from zonewright.fieldwork.slipped import Slipped, slips_of
 from zonewright.fieldwork.surroundings import House
 from zonewright.panel.legal import as_shipped, single_items
 from zonewright.panel.profile import Profile
-from zonewright.panel.programme import Item, Programme, Value
+from zonewright.panel.programme import Item, Programme, Thing, Value
 from zonewright.site.record import ZoneNumber
 
 KEYED_WRONG = 0.003  # an answer
@@ -70,7 +70,7 @@ class Hypothesis:
     everywhere: bool = False  # whether it may change anything for all the others, too
     looks: frozenset[str] = frozenset()  # what looking confirms: the questions of the faults in it
     look_minutes: float = 0.0
-    things: frozenset[str] = frozenset()  # "zone/3", "station": whose answers were keyed wrong
+    things: frozenset[Thing] = frozenset()  # "zone/3", "station": whose answers were keyed wrong
     changes: Mapping[Item, Value | None] = field(default_factory=dict, repr=False)  # what is held otherwise
     _houses: dict[object, House] = field(default_factory=dict, init=False, repr=False, compare=False)
 
@@ -89,7 +89,7 @@ class Hypothesis:
         """Return what is held otherwise, thing by thing, each in order."""
         found: dict[str, list[Item]] = {}
         for item in sorted(self.changes):
-            found.setdefault(item.rpartition("/")[0], []).append(item)
+            found.setdefault(item.thing, []).append(item)
         return found
 
     def house(self, around: Surroundings, handled: frozenset[ZoneNumber]) -> House:
@@ -168,7 +168,7 @@ def _of_unkeyed(affecting: Affecting, before: Programme | None, known: set[Gives
     groups: dict[str, dict[Item, Value | None]] = {}
     for item in single_items(right.profile):
         if right.profile.answer_of(item) is not None and held.get(item) != right.planned.get(item):
-            groups.setdefault(item.rpartition("/")[0], {})[item] = held.get(item)
+            groups.setdefault(item.thing, {})[item] = held.get(item)
     for group, changes in groups.items():
         gives = parts_of(changes.items())
         if len(changes) > 1 and gives not in known:
@@ -229,5 +229,5 @@ def _of_fault(right: Panel, fault: Fault) -> Hypothesis:
     return Hypothesis(
         (fault.says,), fault.odds, right, fault.worlds, Cure(items, () if items else (fault.mend,)), zones,
         fault.everywhere or missed, frozenset({fault.look}), fault.minutes,
-        fault.things | {item.rpartition("/")[0] for item in items}, fault.changes,
+        fault.things | {item.thing for item in items}, fault.changes,
     )  # fmt: skip

@@ -28,7 +28,7 @@ from zonewright.fieldwork.surroundings import ArmedBy
 from zonewright.fieldwork.zone_tests import Ground
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.profile import Style
-from zonewright.panel.programme import Programme
+from zonewright.panel.programme import Programme, Thing
 from zonewright.site.record import ZoneNumber, span
 from zonewright.words.telling import listed
 from zonewright.words.tracks import Names, called
@@ -54,7 +54,7 @@ class Question:
     do: str
     minutes: float
     zones: frozenset[ZoneNumber]  # whose devices are handled; empty: nobody's
-    things: frozenset[str] = frozenset()  # "zone/3", "user/2": what it is about
+    things: frozenset[Thing] = frozenset()  # what it is about
     cautions: tuple[str, ...] = ()
 
     @property
@@ -174,7 +174,7 @@ class ReadBack(Question):
             answer = hypothesis.right.profile.answer_of(item)
             hidden = answer is None or answer.style in (Style.TRIP, Style.SECRET)
             if not hidden and hypothesis.changes[item] != hypothesis.right.planned.get(item):
-                differs.append(item.rpartition("/")[2].replace("-", " "))
+                differs.append(item.words)
         return {f"not as planned: {', '.join(differs)}" if differs else AS_PLANNED: 1.0}
 
 
@@ -201,7 +201,7 @@ def is_dark(hypothesis: Hypothesis) -> bool:
     return all(Channel.DISPLAY in around.dead for _, around in hypothesis.worlds)
 
 
-def touches(hypothesis: Hypothesis, zones: frozenset[ZoneNumber], things: frozenset[str]) -> bool:
+def touches(hypothesis: Hypothesis, zones: frozenset[ZoneNumber], things: frozenset[Thing]) -> bool:
     """Return whether a hypothesis may change anything where these devices are handled, and these people act."""
     return hypothesis.everywhere or not hypothesis.zones.isdisjoint(zones) or not hypothesis.things.isdisjoint(things)
 
@@ -218,8 +218,8 @@ def _looks(ground: Ground, causes: tuple[Hypothesis, ...]) -> Iterator[Question]
     setup = ground.panel.setup
     yield Look("look at the display", "look at the keypad at rest: what does it show?", LOOK_MIN, frozenset())
     for thing in _things(ground.panel.planned):
-        group, _, number = thing.partition("/")
-        zone = setup.zone(ZoneNumber(int(number))) if group == "zone" else None
+        group, number = thing.group, thing.number
+        zone = setup.zone(ZoneNumber(number)) if group == "zone" and number is not None else None
         name = named(zone) if zone is not None else _THING.get(group, group) + (f" {number}" if number else "")
         zones = frozenset({zone.number}) if zone is not None else frozenset[ZoneNumber]()
         yield ReadBack(
@@ -234,8 +234,8 @@ def _looks(ground: Ground, causes: tuple[Hypothesis, ...]) -> Iterator[Question]
 _THING = {"user": "person", "setting": "the settings", "station": "the station's settings"}
 
 
-def _things(planned: Programme) -> list[str]:
-    return list(dict.fromkeys(item.rpartition("/")[0] for item in planned if not item.startswith("panel/")))
+def _things(planned: Programme) -> list[Thing]:
+    return list(dict.fromkeys(item.thing for item in planned if item.group != "panel"))
 
 
 def _of_devices(ground: Ground) -> Iterator[Question]:
@@ -275,7 +275,9 @@ def _trial(ground: Ground, name: str, test: FieldTest, minutes: float, helps: He
     cautions += [WORD] if test.with_word else []
     armed_by = _armed_by(ground, test)
     do = done_in_words(setup, test, helps, ground.names, armed_by)
-    things = test.things | {f"zone/{number}" for number in zones} | {f"user/{user}" for _, user in armed_by}
+    things = (
+        test.things | {Thing.of("zone", number) for number in zones} | {Thing.of("user", user) for _, user in armed_by}
+    )
     minutes = round(minutes + (arms + test.until) / 60, 2)
     return Trial(
         name, do, minutes, zones, things, tuple(cautions), test=test, helps=helps, armed_by=armed_by

@@ -13,20 +13,20 @@ from collections.abc import Iterator
 from zonewright.entry.keypad.drive import setting_runs
 from zonewright.entry.keypad.strokes import Job
 from zonewright.entry.sheets.walk import WalkPart, reading_back
+from zonewright.panel.programme import Thing
 from zonewright.panel.resolve import Resolved
 
 
-def parts_to_read(resolved: Resolved, thing: str) -> tuple[WalkPart, ...]:
+def parts_to_read(resolved: Resolved, thing: Thing) -> tuple[WalkPart, ...]:
     """Return the walk over each run of questions that is about a thing: "zone/3", "station"."""
     parts = (reading_back(resolved.profile, resolved.programme, job, thing) for job in _jobs(resolved, thing))
     return tuple(part for part in parts if part.readings)
 
 
-def _jobs(resolved: Resolved, thing: str) -> Iterator[Job]:
-    group, _, number = thing.partition("/")
-    mine = {item: value for item, value in resolved.programme.values.items() if item.rpartition("/")[0] == thing}
-    if number:
-        yield Job(group, int(number), False, mine)
+def _jobs(resolved: Resolved, thing: Thing) -> Iterator[Job]:
+    mine = {item: value for item, value in resolved.programme.values.items() if item.thing == thing}
+    if thing.number is not None:
+        yield Job(thing.group, thing.number, False, mine)
         return
     for run in setting_runs(resolved.profile):
         wanted = {item: mine[item] for item in run if item in mine}

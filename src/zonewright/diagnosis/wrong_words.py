@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from zonewright.diagnosis.faults import named
 from zonewright.entry.slips.keyed_on import Part
 from zonewright.fieldwork.acting import Panel
-from zonewright.panel.programme import Item, Value
+from zonewright.panel.programme import Item, Thing, Value
 from zonewright.site.record import ZoneNumber
 
 NAMED = 3  # wrong answers told by name
@@ -31,7 +31,7 @@ class ToldPart:
     @property
     def by_number(self) -> tuple[str, int, str]:
         """Return what puts things in the order of their numbers."""
-        return self.start.partition("/")[0], len(self.start), self.start
+        return Item(self.start).group, len(self.start), self.start
 
 
 class Told:
@@ -42,13 +42,13 @@ class Told:
         self._parts: dict[Part, ToldPart] = {}
         self._of_thing: dict[str, list[Item]] = {}
         for item in right.planned:
-            self._of_thing.setdefault(item.rpartition("/")[0], []).append(item)
+            self._of_thing.setdefault(item.thing, []).append(item)
 
     def part(self, part: Part) -> ToldPart:
         """Return what is wrong of one thing, told."""
         if part not in self._parts:
             items = tuple(sorted(part, key=lambda each: each[0]))
-            thing = items[0][0].rpartition("/")[0]
+            thing = items[0][0].thing
             keys = tuple(sorted({*self._of_thing.get(thing, ()), *(item for item, _ in items)}))
             self._parts[part] = ToldPart(f"{thing}/", items, keys, self._in_words(thing, items))
         return self._parts[part]
@@ -65,9 +65,9 @@ class Told:
         more = [f"and {len(told) - NAMED} more things"] if len(told) > NAMED + 1 else told[NAMED:]
         return f"keyed on past one wrong key: {'; '.join([*told[:NAMED], *more])}"
 
-    def _in_words(self, thing: str, items: Sequence[tuple[Item, Value | None]]) -> str:
+    def _in_words(self, thing: Thing, items: Sequence[tuple[Item, Value | None]]) -> str:
         name = _thing_in_words(self.right, thing)
-        fields = [item.rpartition("/")[2].replace("-", " ") for item, _ in items]
+        fields = [item.words for item, _ in items]
         if all(value is None for _, value in items):
             return f"{name} isn't keyed"
         if all(item not in self.right.planned for item, _ in items):
@@ -78,11 +78,10 @@ class Told:
 
 def answer_in_words(panel: Panel, item: Item, given: Value | None) -> str:
     """Return a wrong answer."""
-    thing, _, name = item.rpartition("/")
     answer = panel.profile.answer_of(item)
     unit = f" {answer.unit}" if answer is not None and answer.unit else ""
     meant = panel.planned.get(item)
-    start = f"{_thing_in_words(panel, thing)}: {name.replace('-', ' ')}"
+    start = f"{_thing_in_words(panel, item.thing)}: {item.words}"
     return f"{start} is {given or 'blank'}{unit} in place of {meant or 'blank'}{unit}"
 
 
@@ -90,9 +89,9 @@ def _by_number(parts: Sequence[ToldPart]) -> list[str]:
     return [each.says for each in sorted(parts, key=lambda part: part.by_number)]
 
 
-def _thing_in_words(panel: Panel, thing: str) -> str:
-    group, _, number = thing.partition("/")
-    zone = panel.setup.zone(ZoneNumber(int(number))) if group == "zone" else None
+def _thing_in_words(panel: Panel, thing: Thing) -> str:
+    group, number = thing.group, thing.number
+    zone = panel.setup.zone(ZoneNumber(number)) if group == "zone" and number is not None else None
     if zone is not None:
         return named(zone)
     return f"{'person' if group == 'user' else group} {number}" if number else group

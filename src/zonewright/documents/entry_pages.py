@@ -255,7 +255,7 @@ def _rows(part: WalkPart) -> Iterator[ReadBackRow]:
         until = keys[-1][0] if len(keys) > 1 and keys[-1] == keys[-2] and len(keys[-1]) == 1 else ""
         while until and keys and keys[-1] == (until,):
             keys.pop()
-        about = item.rpartition("/")[2].replace("-", " ")
+        about = item.words
         return ReadBackRow(tuple(keys), until, about, left.pop(item).shows)
 
     for stroke in part.strokes:

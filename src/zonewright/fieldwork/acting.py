@@ -130,7 +130,7 @@ class Panel:
         both = ((number, self.right.zone(number), self.setup.zone(number)) for number in numbers)
         zones = frozenset((number, now) for number, planned, now in both if now is not planned and now != planned)
         heard = tuple(self.hearing(zone) for zone in numbers | dict.fromkeys(self.sends))
-        others = frozenset(each for each in self.changes.items() if not each[0].startswith("zone/"))
+        others = frozenset(each for each in self.changes.items() if each[0].group != "zone")
         setup = self.setup.areas, self.setup.settings, self.setup.duress
         return zones, setup, heard, self.wired, others, self.remotes, tuple(self.standing())
 
@@ -144,7 +144,7 @@ class Panel:
 
         Raises `UnknownValues` or `UnusableValues` as `setup_of` does.
         """
-        groups = {item.partition("/")[0] for item in changes}
+        groups = {item.group for item in changes}
         if groups == {"remote"}:
             return replace(self, changes=changes, remotes=_and_new(self.remotes, "remote", changes))
         if groups != {"zone"}:
@@ -153,7 +153,7 @@ class Panel:
             return replace(self, changes=changes, setup=setup_of(self.planned.changed(changes), self.profile))
         by_zone: dict[ZoneNumber, dict[Item, Value | None]] = {}
         for item, value in changes.items():
-            by_zone.setdefault(ZoneNumber(int(item.split("/")[1])), {})[item] = value
+            by_zone.setdefault(ZoneNumber(int(item.number or 0)), {})[item] = value
         setup = self._with_zones(by_zone)
         hears, wired = self.hears, self.wired
         for zone, mine in by_zone.items():
@@ -207,7 +207,7 @@ class Panel:
         if (there := self.setup.zone(number)) is not None and not there.crosses and not any(map(_is_read, changes)):
             return there
         fields: dict[str, Value | None] = {**self.planned.fields("zone", number)}
-        fields |= {item.rpartition("/")[2]: value for item, value in changes.items()}
+        fields |= {item.field: value for item, value in changes.items()}
         decide = frozenset(each for each in fields.items() if each[0] not in UNREAD and each[1] is not None)
         unnamed = not (fields.get("place") or fields.get("label")) or bool(_named(fields.get("crosses")))
         key = decide, number if unnamed else None
@@ -235,7 +235,7 @@ class Panel:
 
     def paired(self, zones: Iterable[ZoneNumber], changes: Mapping[Item, Value | None]) -> set[ZoneNumber]:
         """Return these zones and all that hang together with them by pairs, as planned or as changed."""
-        written = {ZoneNumber(int(item.split("/")[1])): value for item, value in changes.items() if _of_pair(item)}
+        written = {ZoneNumber(int(item.number or 0)): value for item, value in changes.items() if _of_pair(item)}
         found = set(zones)
         todo = list(found)
         while todo:
@@ -289,8 +289,8 @@ class Panel:
     def standing(self) -> Iterator[Event]:
         """Give what stands from the start since a loop's resistors aren't those that the panel expects."""
         for item, value in self.changes.items():
-            if item.endswith("/resistor") and value != self.planned.get(item):
-                zone = ZoneNumber(int(item.split("/")[1]))
+            if item.field == "resistor" and value != self.planned.get(item):
+                zone = ZoneNumber(int(item.number or 0))
                 if zone in self.hearing(zone):
                     yield TroubleBegins(zone, Trouble.TAMPER)
 
@@ -336,11 +336,11 @@ def _pairs(programme: Programme) -> dict[ZoneNumber, frozenset[ZoneNumber]]:
 
 
 def _is_read(item: Item) -> bool:
-    return item.rpartition("/")[2] not in UNREAD
+    return item.field not in UNREAD
 
 
 def _of_pair(item: Item) -> bool:
-    return item.endswith("/crosses")
+    return item.field == "crosses"
 
 
 def _named(text: str | None) -> frozenset[ZoneNumber]:
@@ -350,8 +350,8 @@ def _named(text: str | None) -> frozenset[ZoneNumber]:
 
 def _and_new(numbers: tuple[int, ...], group: str, changes: Mapping[Item, Value | None]) -> tuple[int, ...]:
     """Return these numbers of a group and those that changes bring."""
-    changed = (item.split("/") for item, value in changes.items() if value is not None)
-    return tuple(sorted({*numbers, *(int(number) for name, number, *_ in changed if name == group)}))
+    changed = (item for item, value in changes.items() if value is not None and item.group == group)
+    return tuple(sorted({*numbers, *(item.number for item in changed if item.number is not None)}))
 
 
 def areas_of(zone: ZoneSetup | None) -> frozenset[AreaNumber]:

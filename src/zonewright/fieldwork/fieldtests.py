@@ -22,6 +22,7 @@ from zonewright.fieldwork.acting import Act, Handle, Panel, Press, Set, What, pe
 from zonewright.fieldwork.calling import NO_CALLS, Call, Calls
 from zonewright.fieldwork.observing import Observation, observed
 from zonewright.panel.behaviours import Mode
+from zonewright.panel.programme import Thing
 from zonewright.site.record import ZoneNumber
 from zonewright.words.matrix import SOMEBODY
 
@@ -105,10 +106,10 @@ class FieldTest:
         )
 
     @property
-    def things(self) -> frozenset[str]:
+    def things(self) -> frozenset[Thing]:
         """Return who and what takes part besides devices: `user/2`, `remote/1`."""
         return frozenset(
-            f"user/{act.user}" if isinstance(act, Set) else f"remote/{act.remote}"
+            Thing.of("user", act.user) if isinstance(act, Set) else Thing.of("remote", act.remote)
             for _, act in self.acts
             if not isinstance(act, Handle)
         )

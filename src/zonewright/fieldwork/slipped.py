@@ -19,7 +19,7 @@ from zonewright.entry.slips.misreading import WEIGHTS, SlipKind, wrong_values
 from zonewright.entry.slips.onto import keyed_onto
 from zonewright.panel.answers import typed
 from zonewright.panel.legal import beside, exists, settled
-from zonewright.panel.profile import Answer, ItemRule, Profile, Style, pattern_of
+from zonewright.panel.profile import Answer, ItemRule, Profile, Style
 from zonewright.panel.programme import UNKNOWN, Item, Programme, Value
 
 
@@ -57,9 +57,9 @@ def slips_of(profile: Profile, planned: Programme, before: Programme | None = No
     before = keyed_onto(profile, before, drive(profile, before, planned)) if before is not None else None
     things: dict[str, dict[Item, Value]] = {}
     for item, value in planned.values.items():
-        things.setdefault(item.rpartition("/")[0], {})[item] = value
+        things.setdefault(item.thing, {})[item] = value
     for item, value in planned.values.items():
-        beside_it = things[item.rpartition("/")[0]]
+        beside_it = things[item.thing]
         answer = profile.answer_of(item)
         rule = profile.rule_of(item)
         keyed = before is None or before.get(item) != value
@@ -91,7 +91,7 @@ def _left(profile: Profile, item: Item, rule: ItemRule, before: Programme | None
     held = before.get(item) if before is not None else None
     if held is not None and before is not None and exists(rule, beside(item, before.values)):
         return held
-    if rule.default is not None or rule.how is None or "/*/" in pattern_of(item):
+    if rule.default is not None or rule.how is None or "/*/" in item.pattern:
         return rule.default
     return first_offered(profile.answers[rule.how])
 
@@ -102,13 +102,13 @@ def held_after(profile: Profile, planned: Mapping[Item, Value], item: Item, wron
     `planned` holds the items of the one thing that it is an answer about; those of other things never depend on it.
     """
     values = {**planned, item: wrong}
-    if not profile.hanging_on(pattern_of(item)):
+    if not profile.hanging_on(item.pattern):
         return values
     for pattern, rule in profile.items.items():
         if not rule.when or rule.how is None:
             continue
-        other = Item(item.rpartition("/")[0] + "/" + pattern.rpartition("/")[2])
-        if other in values and pattern.partition("/")[0] == item.partition("/")[0]:
+        other = Item(item.thing + "/" + pattern.field)
+        if other in values and pattern.group == item.group:
             existed = exists(rule, beside(other, planned))
             if not existed and exists(rule, beside(other, values)):
                 values[other] = Value(rule.default or first_offered(profile.answers[rule.how]))

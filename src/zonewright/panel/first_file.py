@@ -71,8 +71,8 @@ def known(profile: Profile) -> Iterator[str]:
     chimes = profile.answer_of(item_of("zone", 1, "chime"))
     if chimes is not None and chimes.choices:
         yield from _listed("chimes", chimes.choices)
-    yield from _listed("settings", (item.partition("/")[2].replace("-", " ") for item in profile.items
-                                    if item.startswith("setting/")))  # fmt: skip
+    yield from _listed("settings", (item.words for item in profile.items
+                                    if item.group == "setting"))  # fmt: skip
 
 
 def _listed(what: str, words: Iterable[str]) -> Iterator[str]:

@@ -14,7 +14,7 @@ from zonewright.findings import Finding, Severity
 from zonewright.panel.answers import nearest_words, refuses
 from zonewright.panel.behaviours import RENAMED, likely_names
 from zonewright.panel.legal import as_shipped, beside, exists
-from zonewright.panel.profile import Profile, Style, pattern_of
+from zonewright.panel.profile import Profile, Style
 from zonewright.panel.programme import Item, Value
 from zonewright.site.model import Site
 from zonewright.site.nodes import Path, Places
@@ -64,12 +64,12 @@ class Held:
     def put(self, item: Item, thing: str, wanted: Wanted) -> None:
         """Hold a value, or say why the panel can't."""
         rule = self.profile.rule_of(item)
-        field = item.rpartition("/")[2]
+        field = item.field
         if rule is None or rule.how is None:
             return
         answer = self.profile.answers[rule.how]
         self.origins[item] = wanted.path
-        pattern = "/".join("*" if part.isdigit() else part for part in item.split("/"))
+        pattern = item.pattern
         if not exists(rule, beside(item, self.values)):
             self.values[item] = Value(rule.otherwise or "")
             decided = all(beside(item, self.values)(when.field) is not None for when in rule.when)
@@ -112,11 +112,11 @@ class Held:
         """
         if not wanted.asked or wanted.value in ("none", "no") or item in self.profile.items:
             return False
-        pattern = pattern_of(item)
+        pattern = item.pattern
         fixed = self.profile.fixed.get(item, self.profile.fixed.get(pattern))
         if pattern in self.profile.items or fixed == wanted.value:
             return False
-        field = item.rpartition("/")[2]
+        field = item.field
         says = f"this panel has no {_FEATURE.get(field, field.replace('-', ' '))}"
         fix = _INSTEAD.get(field, "take it out of the site file")
         self.refuse("PAN-08", thing, says, wanted.path, ("items",), wrote=wanted.value, fix=fix)

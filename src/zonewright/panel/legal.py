@@ -12,7 +12,7 @@ import random
 from collections.abc import Callable, Iterable, Mapping
 
 from zonewright.panel.answers import any_value, refuses
-from zonewright.panel.profile import ItemRule, Profile, pattern_of
+from zonewright.panel.profile import ItemRule, Profile
 from zonewright.panel.programme import UNKNOWN, Item, Programme, Value, item_of
 
 
@@ -31,7 +31,7 @@ def may_exist(rule: ItemRule, value_of: Callable[[str], str | None]) -> bool:
 
 def beside(item: Item, values: Mapping[Item, Value]) -> Callable[[str], str | None]:
     """Return a look-up of the fields beside an item: the same zone's, the same slot's, the same group's."""
-    start = item.rpartition("/")[0]
+    start = item.thing
     return lambda field: values.get(Item(f"{start}/{field}"))
 
 
@@ -113,7 +113,7 @@ def random_change(profile: Profile, rng: random.Random, old: Programme, changes:
     zones = list(old.numbers("zone"))
     if zones and rng.random() < 0.3:
         gone = rng.choice(zones)
-        values = {item: value for item, value in values.items() if not item.startswith(f"zone/{gone}/")}
+        values = {item: value for item, value in values.items() if item.thing != f"zone/{gone}"}
     free = [number for number in range(1, profile.limits.zones + 1) if number not in zones]
     if free and rng.random() < 0.3:
         for field in profile.groups["zone"]:
@@ -138,7 +138,7 @@ def completion(profile: Profile, rng: random.Random, known: Programme) -> Progra
 
 
 def _draw(profile: Profile, rng: random.Random, values: dict[Item, Value], item: Item) -> None:
-    rule = profile.items[pattern_of(item)]
+    rule = profile.items[item.pattern]
     if not exists(rule, beside(item, values)):
         values[item] = Value(rule.otherwise or "")
         return
@@ -146,16 +146,16 @@ def _draw(profile: Profile, rng: random.Random, values: dict[Item, Value], item:
         return
     answer = profile.answers[rule.how]
     value = any_value(answer, rng)
-    if item.endswith("/crosses"):  # with a zone that is there, or with none
-        others = {parts[1] for other in values if (parts := other.split("/"))[0] == "zone"} - {item.split("/")[1]}
+    if item.field == "crosses":  # with a zone that is there, or with none
+        others = {str(other.number) for other in values if other.group == "zone"} - {str(item.number)}
         value = rng.choice(["0", *sorted(each for each in others if refuses(answer, each) is None)])
-    while item.endswith("/number") and _learnt_already(values, item, value):
+    while item.field == "number" and _learnt_already(values, item, value):
         value = any_value(answer, rng)
     values[item] = Value(value)
 
 
 def _learnt_already(values: Mapping[Item, Value], item: Item, value: str) -> bool:
-    return any(other != item and other.endswith("/number") and held == value for other, held in values.items())
+    return any(other != item and other.field == "number" and held == value for other, held in values.items())
 
 
 def _repaired(profile: Profile, rng: random.Random, values: dict[Item, Value]) -> dict[Item, Value]:
@@ -170,4 +170,4 @@ def _repaired(profile: Profile, rng: random.Random, values: dict[Item, Value]) -
 
 
 def _matching(pattern: str, values: Iterable[Item]) -> list[Item]:
-    return [item for item in values if pattern_of(item) == pattern]
+    return [item for item in values if item.pattern == pattern]

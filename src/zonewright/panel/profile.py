@@ -210,7 +210,7 @@ class Entry(Record):
 
     says: str
     go: NodeName
-    echo: str | None = None
+    echo: Item | None = None
     when: Conditions = ()
 
 
@@ -218,7 +218,7 @@ class Address(Record):
     """A block of places: its first group number, `PAIR words` for each item, and what else is done there."""
 
     first: WholeNumber
-    fields: dict[str, str]
+    fields: dict[Item, str]
     leads: dict[str, NodeName] = Field(default_factory=dict)
 
 
@@ -284,9 +284,9 @@ class Node(Record):
     only: Literal["free", "used", "any"] = "any"
     unless_known: YesNo = False  # passed over when the number is bound already
     how: str | None = None  # the answer by which the number is typed; a scroll answer makes a ring of the numbers
-    ask: str | None = None  # an item
-    show: str | None = None  # an item, to be looked at; any of `goes_on` leaves it
-    trip: str | None = None  # an item that takes the number of the device heard
+    ask: Item | None = None
+    show: Item | None = None  # to be looked at; any of `goes_on` leaves it
+    trip: Item | None = None  # takes the number of the device heard
     reads_back: tuple[str, ...] = ()  # what the panel says at the trip: "number", "zone", fields
     starts_afresh: YesNo = False  # arriving here drops whatever waits
     keep: Literal["all"] | None = None  # stores all that waits
@@ -344,9 +344,9 @@ class Profile(Record):
     behaviours: dict[str, Behaviour]  # offered by this panel; `{}` in the file takes the shipped record as it is
     kinds: dict[str, Kind]
     remote: Kind = Kind(worn=True)  # which of the digits on a remote control's label are its number
-    fixed: dict[str, str] = Field(default_factory=dict)  # settings that this panel has but nobody can change
+    fixed: dict[Item, str] = Field(default_factory=dict)  # settings that this panel has but nobody can change
     answers: dict[str, Answer]
-    items: dict[str, ItemRule]
+    items: dict[Item, ItemRule]
     script: dict[NodeName, Node]
     compared_with_panel: YesNo = False  # whether a transcript was keyed at a real panel
 
@@ -380,9 +380,8 @@ class Profile(Record):
         """Return group -> fields of the numbered things: `zone`, `user`; fields in the profile's order."""
         found: dict[str, list[str]] = {}
         for pattern in self.items:
-            group, star, field = (*pattern.split("/"), "")[:3]
-            if star == "*":
-                found.setdefault(group, []).append(field)
+            if pattern.is_of_many:
+                found.setdefault(pattern.group, []).append(pattern.field)
         return {group: tuple(fields) for group, fields in found.items()}
 
     def limit(self, group: str) -> int:
@@ -401,9 +400,8 @@ class Profile(Record):
         """Return each field of a group's numbers with its pattern and its rule, in the profile's order; made once."""
         found = self._fields.get(group)
         if found is None:
-            items = ((name.rpartition("/"), rule) for name, rule in self.items.items())
             found = tuple(
-                (field, f"{start}/{field}", rule) for (start, _, field), rule in items if start == f"{group}/*"
+                (item.field, item, rule) for item, rule in self.items.items() if item.is_of_many and item.group == group
             )
             self._fields[group] = found
         return found
@@ -412,13 +410,14 @@ class Profile(Record):
         """Return the items whose being there hangs on an item, directly or by way of others."""
         found = self._hanging.get(pattern)
         if found is None:
-            start, _, field = pattern.rpartition("/")
+            item = Item(pattern)
+            start, field = item.thing, item.field
             fields, before = {field}, set[str]()
             while fields != before:
                 before = set(fields)
                 for other, rule in self.items.items():
-                    if other.rpartition("/")[0] == start and any(when.field in fields for when in rule.when):
-                        fields.add(other.rpartition("/")[2])
+                    if other.thing == start and any(when.field in fields for when in rule.when):
+                        fields.add(other.field)
             found = self._hanging[pattern] = tuple(f"{start}/{each}" for each in sorted(fields - {field}))
         return found
 
@@ -441,7 +440,7 @@ class Profile(Record):
 
     def rule_of(self, item: Item) -> ItemRule | None:
         """Return the rule of an item, `zone/14/delay` being `zone/*/delay`; None where the panel has no such item."""
-        return self.items.get(pattern_of(item))
+        return self.items.get(item.pattern)
 
     def answer_of(self, item: Item) -> Answer | None:
         """Return the way an item is answered; None where it can only be looked at."""
@@ -493,9 +492,3 @@ def _base(block: Mapping[str, Any], item: str) -> object:
     first = str(block.get("first", ""))
     counts = "/*/" in item and first.isascii() and first.isdigit() and len(first) <= 9
     return str(int(first) - 1) if counts and int(first) else first
-
-
-def pattern_of(item: Item) -> str:
-    """Return an item with its number replaced by `*`."""
-    parts = item.split("/")
-    return f"{parts[0]}/*/{parts[2]}" if len(parts) == 3 else item

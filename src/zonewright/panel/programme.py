@@ -1,9 +1,9 @@
 """What a panel holds: a plain, immutable map from item to value.
 
 Rules of this file:
-1. An item is a path: `setting/exit-time`, `zone/14/behaviour`, `user/2/role`. A value is the text that the profile's
-   answers know: `60`, `perimeter`, `yes`. The map holds all of them, also those that no engine reads, so that neither
-   sheet nor delta can forget one.
+1. An item says of which thing it is which field (`Item`); nobody takes its text apart. A value is the text that the
+   profile's answers know: `60`, `perimeter`, `yes`. The map holds all of them, also those that no engine reads, so
+   that neither sheet nor delta can forget one.
 2. A value may be UNKNOWN after a take-over. UNKNOWN equals nothing but itself, and whoever reads it must say so.
 3. A zone or a slot exists when any item of it is in the map. An item that doesn't exist under its conditions holds its
    profile's `otherwise`, never nothing: so two Programmes are equal when the maps are.
@@ -14,10 +14,13 @@ from __future__ import annotations
 import copyreg
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
+from functools import cache
 from types import MappingProxyType
 from typing import Any, NewType
 
-Item = NewType("Item", str)
+from pydantic_core import CoreSchema
+from pydantic_core.core_schema import no_info_after_validator_function, str_schema
+
 Value = NewType("Value", str)
 UNKNOWN = Value("?")
 
@@ -28,6 +31,103 @@ def _unchangeable(values: dict[Any, Any]) -> MappingProxyType[Any, Any]:
 
 # So that a Programme goes to another process: Python knows no way to hand such a map over.
 copyreg.pickle(MappingProxyType, lambda held: (_unchangeable, (dict(held),)))
+
+
+class Thing(str):
+    """What several items are about: `zone/14`, `user/2`, `setting`; in a pattern `zone/*`."""
+
+    __slots__ = ()
+
+    @classmethod
+    def of(cls, group: str, number: int) -> Thing:
+        """Return a numbered thing."""
+        return cls(f"{group}/{number}")
+
+    @property
+    def group(self) -> str:
+        """Return what kind of thing it is: `zone`, `setting`."""
+        return self.partition("/")[0]
+
+    @property
+    def number(self) -> int | None:
+        """Return its number; None for what there is once, and in a pattern."""
+        number = self.partition("/")[2]
+        return int(number) if number.isdigit() else None
+
+    @property
+    def words(self) -> str:
+        """Return it in words: "zone 14", "setting"."""
+        return self.replace("/", " ")
+
+
+class Item(str):
+    """One place of a panel's memory: a field of a thing, `setting/exit-time`, `zone/14/delay`.
+
+    It is asked for its parts, and nobody else takes it apart. As a text it stands in files: in a profile with a star
+    in place of the number, for all things of a group (`zone/*/delay`).
+    """
+
+    __slots__ = ()
+
+    @property
+    def thing(self) -> Thing:
+        """Return what it is about."""
+        return _thing(self)
+
+    @property
+    def group(self) -> str:
+        """Return what kind of thing it is about: `zone`, `setting`."""
+        return self.partition("/")[0]
+
+    @property
+    def number(self) -> int | None:
+        """Return the number of the thing; None for what there is once, and in a pattern."""
+        return _thing(self).number
+
+    @property
+    def field(self) -> str:
+        """Return which field of the thing it is: `delay`."""
+        return self.rpartition("/")[2]
+
+    @property
+    def words(self) -> str:
+        """Return the field in words: "exit time"."""
+        return self.rpartition("/")[2].replace("-", " ")
+
+    @property
+    def pattern(self) -> Item:
+        """Return the item with a star in place of its number, as a profile writes it."""
+        return _pattern(self)
+
+    @property
+    def is_of_many(self) -> bool:
+        """Return whether it is a field of things that are numbered, or the pattern of one."""
+        return self.count("/") == 2
+
+    @classmethod
+    def __get_pydantic_core_schema__(cls, _source: object, _handler: object) -> CoreSchema:
+        """Read an item of a profile: a text there."""
+        return no_info_after_validator_function(cls, str_schema())
+
+    def beside(self, field: str) -> Item:
+        """Return another field of the same thing."""
+        return Item(f"{_thing(self)}/{field}")
+
+
+@cache
+def _thing(item: str) -> Thing:
+    return Thing(item.rpartition("/")[0])
+
+
+@cache
+def _pattern(item: str) -> Item:
+    group, *rest = item.split("/")
+    return Item(f"{group}/*/{rest[1]}") if len(rest) == 2 else Item(item)
+
+
+def setting_item(name: str) -> Item:
+    """Return the item of a setting, by its name in a site file: "exit time"."""
+    return Item(f"setting/{name.replace(' ', '-')}")
 
 
 def item_of(group: str, number: int, field: str) -> Item:
@@ -73,9 +173,9 @@ class Programme:
         """Return group -> number -> field -> value; worked out when it is first asked for."""
         if not self._numbered:
             for item, value in self.values.items():
-                parts = item.split("/")
-                if len(parts) == 3:
-                    self._numbered.setdefault(parts[0], {}).setdefault(int(parts[1]), {})[parts[2]] = value
+                number = item.number
+                if number is not None:
+                    self._numbered.setdefault(item.group, {}).setdefault(number, {})[item.field] = value
         return self._numbered
 
     def changed(self, changes: Mapping[Item, Value | None]) -> Programme:

@@ -27,7 +27,7 @@ from zonewright.findings import nearest
 from zonewright.panel.answers import refuses
 from zonewright.panel.behaviours import likely_names
 from zonewright.panel.legal import exists
-from zonewright.panel.profile import PREVIOUS, Node, NodeKind, Profile, When, pattern_of
+from zonewright.panel.profile import PREVIOUS, Node, NodeKind, Profile, When
 from zonewright.panel.programme import Item
 
 MOST_STATES = 10_000
@@ -76,7 +76,7 @@ def dangling(profile: Profile) -> Iterator[Complaint]:
         echoed = [("list", entry.echo) for entry in node.list_ or ()]
         placed = [("place", item) for block in node.place or () for item in block.fields]
         for field, item in [*((field, getattr(node, field)) for field in ("ask", "show", "trip")), *echoed, *placed]:
-            if item is not None and pattern_of(Item(item)) not in profile.items:
+            if item is not None and Item(item).pattern not in profile.items:
                 near = nearest(item, profile.items)
                 hint = f'; did you mean "{near[0]}"?' if near else ""
                 says = f'`{name}` is about "{item}", which is no item of this panel{hint}'
@@ -165,7 +165,7 @@ class _Walk:
 
     def _ask(self, state: _State, node: Node, item: str) -> Iterator[_State]:
         self._answer(state, item)
-        rule = self.profile.items[pattern_of(Item(item))]
+        rule = self.profile.items[Item(item).pattern]
         if not exists(rule, self._value_of(state, item)):
             told = ", ".join(f"{name.rpartition('/')[2]} is {value}" for name, value in state.deciding)
             self._complain(
@@ -204,16 +204,16 @@ class _Walk:
 
     def _group(self, state: _State) -> str:
         """Return the group whose fields the deciding ones belong to."""
-        return next((item.partition("/")[0] for item, _ in state.deciding), "zone")
+        return next((Item(item).group for item, _ in state.deciding), "zone")
 
     def _places(self, state: _State, node: Node) -> Iterator[_State]:
         for block in node.place or ():
-            group = next(iter(block.fields)).partition("/")[0]
-            numbered = "/*/" in next(iter(block.fields))
+            group = next(iter(block.fields)).group
+            numbered = next(iter(block.fields)).is_of_many
             for combo in self._combos(group, numbered):
                 held = state._replace(bound=numbered, deciding=combo)
                 for target in (*block.fields, *block.leads.values()):
-                    item = target if target in self.profile.items else None
+                    item = Item(target) if target in self.profile.items else None
                     if item is None or exists(self.profile.items[item], self._value_of(held, item)):
                         yield held._replace(node=target)
 
@@ -239,9 +239,9 @@ class _Walk:
             self._complain("PRO-05", ("script", state.node), says, "ask it once, or keep it between")
 
     def _keep(self, state: _State, answered: frozenset[str]) -> _State:
-        groups = {item.rpartition("/")[0] for item in answered}
+        groups = {Item(item).thing for item in answered}
         for pattern, rule in self.profile.items.items():
-            group = pattern.rpartition("/")[0]
+            group = pattern.thing
             if "*" not in group or group not in groups or pattern in answered or rule.shown_only:
                 continue
             if rule.default is not None:
@@ -275,7 +275,7 @@ class _Walk:
             yield from self._follow(state._replace(bound=True, deciding=combo), node)
 
     def _value_of(self, state: _State, item: str) -> Callable[[str], str | None]:
-        start = pattern_of(Item(item)).rpartition("/")[0]
+        start = Item(item).pattern.thing
         known = dict(state.deciding)
         return lambda field: known.get(f"{start}/{field}")
 
@@ -367,17 +367,17 @@ def _deciders(profile: Profile) -> dict[str, tuple[str, ...]]:
         for when in rule.when:
             conditions.setdefault(f"{pattern.rpartition('/')[0]}/{when.field}", set()).add(when.values)
     for node in profile.script.values():
-        about = pattern_of(Item(_about(node))).rpartition("/")[0]
+        about = Item(_about(node)).pattern.thing
         for fork in node.then:
             for when in fork.when:
                 conditions.setdefault(f"{about}/{when.field}", set()).add(when.values)
         for entry in node.list_ or ():
-            beside = (entry.echo or "zone/*/?").rpartition("/")[0]
+            beside = (entry.echo or Item("zone/*/?")).thing
             for when in entry.when:
                 conditions.setdefault(f"{beside}/{when.field}", set()).add(when.values)
     result: dict[str, tuple[str, ...]] = {}
     for item, sets in conditions.items():
-        decider = profile.items.get(item)
+        decider = profile.items.get(Item(item))
         answer = profile.answers.get(decider.how) if decider is not None and decider.how is not None else None
         if answer is None:
             continue
@@ -416,10 +416,10 @@ def unknown_values(profile: Profile) -> Iterator[Complaint]:
 def _conditions(
     profile: Profile, path: tuple[str, ...], about: str, conditions: tuple[When, ...]
 ) -> Iterator[Complaint]:
-    start = pattern_of(Item(about)).rpartition("/")[0]
+    start = Item(about).pattern.thing
     for when in conditions:
         item = f"{start}/{when.field}"
-        rule = profile.items.get(item)
+        rule = profile.items.get(Item(item))
         if rule is None:
             near = nearest(item, profile.items)
             hint = f'; did you mean "{near[0]}"?' if near else ""

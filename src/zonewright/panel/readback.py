@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 
 from zonewright.panel.legal import beside, may_exist
-from zonewright.panel.profile import Profile, pattern_of
+from zonewright.panel.profile import Profile
 from zonewright.panel.programme import UNKNOWN, Item, Programme, Value, item_of
 
 SAID_BY_A_SITE = ("zone", "user", "remote")  # the numbered things that a site file has words for
@@ -50,7 +50,7 @@ def programme_of(profile: Profile, readback: Readback) -> Programme:
     while values != before:  # what doesn't exist may decide about others
         before = dict(values)
         for item in values:
-            rule = profile.items[pattern_of(item)]
+            rule = profile.items[item.pattern]
             if rule.otherwise is not None and not may_exist(rule, beside(item, values)):
                 values[item] = Value(rule.otherwise)
     return Programme(profile.panel, values)
@@ -63,27 +63,26 @@ def before_and_after(profile: Profile, held: Programme, plan: Programme) -> tupl
     """
     shown_only = [Item(item) for item, rule in profile.items.items() if rule.shown_only]
     read = held.changed({item: Value(profile.edition) for item in shown_only if held.get(item) == UNKNOWN})
-    unsaid = [item for item in read if item.count("/") == 2 and item.partition("/")[0] not in SAID_BY_A_SITE]
+    unsaid = [item for item in read if item.count("/") == 2 and item.group not in SAID_BY_A_SITE]
     return read, plan.changed({item: read[item] for item in unsaid})
 
 
 def still_there(profile: Profile, readback: Readback) -> Readback:
     """Return a readback without the answers to what can't exist for the others; a changed answer may make such."""
     held = programme_of(profile, readback).values
-    gone = [item for item in readback.values if not may_exist(profile.items[pattern_of(item)], beside(item, held))]
+    gone = [item for item in readback.values if not may_exist(profile.items[item.pattern], beside(item, held))]
     return readback.changed(dict.fromkeys(gone)) if gone else readback
 
 
 def or_unknown(item: Item, values: Mapping[Item, Value]) -> Callable[[str], str | None]:
     """Return a look-up of the fields beside an item, UNKNOWN where there is none."""
-    start = item.rpartition("/")[0]
+    start = item.thing
     return lambda name: values.get(Item(f"{start}/{name}"), UNKNOWN)
 
 
 def _all_items(profile: Profile, readback: Readback) -> Iterator[Item]:
     for pattern in profile.items:
-        group, star, name = (*pattern.split("/"), "")[:3]
-        if star != "*":
-            yield Item(pattern)
+        if not pattern.is_of_many:
+            yield pattern
             continue
-        yield from (item_of(group, number, name) for number in readback.numbers(group))
+        yield from (item_of(pattern.group, number, pattern.field) for number in readback.numbers(pattern.group))

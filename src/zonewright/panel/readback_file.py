@@ -22,7 +22,7 @@ from zonewright.findings import BadInput, Finding, Place, nearest
 from zonewright.panel.answers import refuses
 from zonewright.panel.behaviours import likely_names
 from zonewright.panel.legal import may_exist
-from zonewright.panel.profile import Profile, Style, pattern_of
+from zonewright.panel.profile import Profile, Style
 from zonewright.panel.programme import UNKNOWN, Item, Programme, Value
 from zonewright.panel.readback import Readback, or_unknown, programme_of
 from zonewright.panel.reading import find_profile
@@ -171,8 +171,8 @@ class _Reader:
         path, item = ("holds", name), Item(name)
         place, parts = self.places.key(path), name.split("/")
         numbered = len(parts) == 3
-        if pattern_of(item) not in profile.items or (numbered and not (parts[1].isascii() and parts[1].isdigit())):
-            near = next(iter(nearest(pattern_of(item), profile.items)), None)
+        if item.pattern not in profile.items or (numbered and not (parts[1].isascii() and parts[1].isdigit())):
+            near = next(iter(nearest(item.pattern, profile.items)), None)
             likely = near.replace("*", parts[1]) if near is not None and numbered else near
             fix = f"write an item that it has ({', '.join(list(profile.items)[:2])} ...), or take the line out"
             yield mistake("RBK-03", place, shown(name), f"{profile.panel} holds no such item", near=likely, fix=fix)
@@ -213,7 +213,7 @@ class _Reader:
         yield mistake("RBK-04", place, item, says, wrote=shown(value), allowed=allowed, near=near, fix=fix)
 
     def _is_there(self, profile: Profile, item: Item) -> Iterator[Finding]:
-        rule = profile.items[pattern_of(item)]
+        rule = profile.items[item.pattern]
         look = or_unknown(item, self.values)
         if self.values[item] != UNKNOWN and not may_exist(rule, look):
             told = " and ".join(f"{when.field} is {look(when.field)}" for when in rule.when)

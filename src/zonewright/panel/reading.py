@@ -156,7 +156,7 @@ def _places(profile: Profile) -> Iterator[Complaint]:
         taken: dict[int, int] = {}
         for at, block in enumerate(node.place or ()):
             path = ("script", name, "place", str(at))
-            groups = {item.partition("/")[0] if "/*/" in item else "" for item in block.fields}
+            groups = {item.group if "/*/" in item else "" for item in block.fields}
             if len(groups) != 1:
                 says = "a block of places has the items of one group, or single items"
                 yield Complaint("PRO-32", path, says, "make a block of each")

@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from zonewright.findings import nearest
 from zonewright.panel.behaviours import RENAMED, likely_names
 from zonewright.panel.fixed import FIXED_KINDS, RIGHTS, Written, why_not_fixed
-from zonewright.panel.profile import Kind, Node, Profile, Style, pattern_of
+from zonewright.panel.profile import Kind, Node, Profile, Style
 from zonewright.panel.programme import Item
 from zonewright.panel.reachability import Complaint
 
@@ -50,7 +50,7 @@ def _rest(profile: Profile) -> Iterator[Complaint]:
         yield Complaint("PRO-38", ("script",), f"{says}: a keypad rests at one node", "give `ways in` to one node")
 
 
-def _item(profile: Profile, pattern: str) -> Iterator[Complaint]:
+def _item(profile: Profile, pattern: Item) -> Iterator[Complaint]:
     parts = pattern.split("/")
     numbered = len(parts) == 3 and parts[1] == "*"
     if not (numbered or len(parts) == 2) or not all(parts) or "*" in (parts[0], parts[-1]):
@@ -63,10 +63,10 @@ def _item(profile: Profile, pattern: str) -> Iterator[Complaint]:
         says = f"`{pattern}`: limits give this panel no {parts[0]}s"
         yield Complaint("PRO-38", ("items", pattern), says, f"write how many under limits: {parts[0]}s")
     rule = profile.items[pattern]
-    start = pattern.rpartition("/")[0]
+    start = pattern.thing
     for field in rule.resets:
         if f"{start}/{field}" not in profile.items:
-            near = nearest(field, [other.rpartition("/")[2] for other in profile.items if other.startswith(start)])
+            near = nearest(field, [other.field for other in profile.items if other.startswith(start)])
             hint = f'; did you mean "{near[0]}"?' if near else ""
             says = f"`{pattern}` resets {field}, which is nothing beside it{hint}"
             yield Complaint("PRO-38", ("items", pattern, "resets"), says, "name a field of the same thing")
@@ -121,14 +121,14 @@ def _node(profile: Profile, name: str, node: Node) -> Iterator[Complaint]:
         says = f"`{name}` asks for a {node.which} in use, and says no answer by which its number is typed"
         yield Complaint("PRO-38", path, says, "add how: and an answer")
     if node.trip is not None:
-        known = ("number", "zone", *profile.groups.get(node.trip.partition("/")[0], ()))
+        known = ("number", "zone", *profile.groups.get(node.trip.group, ()))
         for field in node.reads_back:
             if field not in known:
                 says = f"`{name}` reads back {field}, which the panel doesn't hold of it"
                 yield Complaint("PRO-38", (*path, "reads back"), says, f"name one of {', '.join(known)}")
     for field in ("ask", "trip"):
         item = getattr(node, field)
-        rule = profile.items.get(pattern_of(Item(item))) if item is not None else None
+        rule = profile.items.get(Item(item).pattern) if item is not None else None
         if rule is not None and rule.how is None:
             says = f"`{name}` asks for `{item}`, which has no answer"
             yield Complaint("PRO-14", (*path, field), says, "give the item an answer (how), or show it instead")
@@ -153,7 +153,7 @@ def _label(path: tuple[str, ...], kind: Kind) -> Iterator[Complaint]:
 def _fixed(profile: Profile) -> Iterator[Complaint]:
     for item, value in profile.fixed.items():
         path = ("fixed", item)
-        pattern = pattern_of(Item(item))
+        pattern = Item(item).pattern
         if pattern not in FIXED_KINDS:
             near = nearest(item, FIXED_KINDS)
             hint = f'; did you mean "{near[0]}"?' if near else ""

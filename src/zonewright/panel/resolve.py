@@ -134,11 +134,11 @@ def _area_numbers(held: Held) -> dict[str, int]:
 
 def _settings(held: Held) -> None:
     known = {
-        item.rpartition("/")[2].replace("-", " "): Item(item)
+        item.words: Item(item)
         for item in held.profile.items
-        if item.startswith(("setting/", "station/")) and item not in ("station/told", "station/account")
+        if item.group in ("setting", "station") and item not in ("station/told", "station/account")
     }
-    fixed = {item.rpartition("/")[2].replace("-", " "): value for item, value in held.profile.fixed.items()}
+    fixed = {item.words: value for item, value in held.profile.fixed.items()}
     for name, text in held.site.settings.items():
         path = ("settings", name)
         if name in known:

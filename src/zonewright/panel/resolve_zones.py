@@ -15,7 +15,7 @@ from zonewright.panel.held import Held, Wanted, flag, numbers_of
 from zonewright.panel.legal import beside, exists
 from zonewright.panel.numbers import UnreadableNumber, counted_digits
 from zonewright.panel.profile import Kind, Profile, Style
-from zonewright.panel.programme import Value, item_of
+from zonewright.panel.programme import Item, Value, item_of
 from zonewright.site.model import Device, DeviceZone, InputZone, Loop, Report, TransmitterNumber
 from zonewright.site.names import Cause, causes, written_zones
 from zonewright.site.nodes import Path
@@ -93,7 +93,7 @@ def zone(held: Held, origin: ZoneOrigin, areas: Mapping[str, int], zones: Mappin
         held.origins[item] = wanted[field].path if field in wanted else origin.path
         if field in wanted:
             held.put(item, thing, wanted[field])
-        elif not exists(rule := held.profile.items[f"zone/*/{field}"], beside(item, held.values)):
+        elif not exists(rule := held.profile.items[Item(f"zone/*/{field}")], beside(item, held.values)):
             held.values[item] = Value(rule.otherwise or "")
         elif field == "number":
             held.values[item] = Value("")
@@ -264,9 +264,9 @@ def _not_by_itself(held: Held, origin: ZoneOrigin, other: int | None) -> None:
 
 def known_inputs_once(held: Held, zones: Mapping[int, ZoneOrigin]) -> None:
     """Refuse a transmitter that two zones learn by the same input: the panel would refuse it at the second."""
-    rule = held.profile.items.get("zone/*/input")
+    rule = held.profile.items.get(Item("zone/*/input"))
     only = rule.otherwise if rule is not None else None
-    numbered = held.profile.items.get("zone/*/number")
+    numbered = held.profile.items.get(Item("zone/*/number"))
     nothing = numbered.otherwise if numbered is not None else None
     learnt_by: dict[str, dict[str | None, ZoneOrigin]] = {}
     for number, origin in zones.items():

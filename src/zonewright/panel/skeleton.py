@@ -92,11 +92,11 @@ def _settings(profile: Profile, held: Programme) -> Iterator[str]:
     for item, rule in profile.items.items():
         value = held.get(Item(item))
         answer = profile.answer_of(Item(item))
-        if not item.startswith(("setting/", "station/")) or item in ("station/told", "station/account"):
+        if item.group not in ("setting", "station") or item in ("station/told", "station/account"):
             continue
-        if answer is None or (item.startswith("station/") and held.get(Item("station/told")) != "yes"):
+        if answer is None or (item.group == "station" and held.get(Item("station/told")) != "yes"):
             continue
-        word, unit = item.partition("/")[2].replace("-", " "), f" {answer.unit}" if answer.unit else ""
+        word, unit = item.words, f" {answer.unit}" if answer.unit else ""
         if value == UNKNOWN:
             shipped = f"; left out it means {rule.default}{unit}, as shipped" if rule.default else ""
             lines.append(f"  # {word}:  # not known{shipped}")
@@ -210,7 +210,7 @@ def _zone(profile: Profile, held: Programme, number: int, indent: str, word: str
             continue
         if name == "light" and fields[field] in ("0", "none"):
             continue
-        rule = profile.items[f"zone/*/{field}"]
+        rule = profile.items[Item(f"zone/*/{field}")]
         if rule.when and fields[field] == rule.otherwise and name in ("delay", "message delay", "supervise"):
             if all(when.met_by(fields.get(when.field)) for when in rule.when):
                 yield from _field(held, f"zone/{number}/{field}", name, indent)

@@ -110,8 +110,8 @@ def change_of(planned: Panel, panel: Panel) -> Change:
         hearing = {(zone, panel.hearing(zone)) for zone in moved if panel.hearing(zone) != planned.hearing(zone)}
     things = {
         (item, value) for item, value in panel.changes.items()
-        if (item.startswith("remote/") and not item.endswith("/area")) or (
-            item.startswith(("user/", "remote/")) and item.endswith(("/areas", "/area"))
+        if (item.group == "remote" and item.field != "area") or (
+            item.group in ("user", "remote") and item.field in ("areas", "area")
             and _there(new, value) != _there(new, planned.planned.get(item))
         )
     }  # fmt: skip
@@ -213,8 +213,8 @@ class Bench:
         for zone in (*(zone.number for zone in change.zones), *(zone for zone, _ in change.hearing), *change.standing):
             row |= self._by_zone.get(zone, 0)
         for item, _ in change.things:
-            thing = item.rpartition("/")[0]
-            others = self._by_thing.values() if thing.startswith("remote/") else (self._by_thing.get(thing, 0),)
+            thing = item.thing
+            others = self._by_thing.values() if thing.group == "remote" else (self._by_thing.get(thing, 0),)
             for each in others:
                 row |= each
         return row
@@ -278,7 +278,7 @@ class Bench:
         """Return why no test shows a wrong panel whose row is empty."""
         change = variant.change
         if change.nothing:
-            return Why.ROLE if any(item.endswith("/role") for item in variant.changes) else Why.UNREAD
+            return Why.ROLE if any(item.field == "role" for item in variant.changes) else Why.UNREAD
         old = self.planned.setup
         waits = change.settings is None or all(
             each.name in DAYS or _at_once(each.name, change.settings) == _at_once(each.name, old.settings)

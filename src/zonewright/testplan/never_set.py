@@ -27,7 +27,7 @@ def never_set(panel: Panel) -> frozenset[AreaNumber]:
         return frozenset()
     found = {area for zone in panel.setup.zones if zone.behaviour.arms is not None for area in zone.areas}
     for item in {**panel.planned.values, **panel.changes}:
-        if not item.startswith("zone/") and item.endswith(("/area", "/areas")):
+        if item.group != "zone" and item.field in ("area", "areas"):
             value = panel.holds(item)
             if value == UNKNOWN:
                 return frozenset()

@@ -10,6 +10,7 @@ from collections.abc import Iterator
 
 from zonewright.entry.keypad.review import called as thing_called
 from zonewright.panel.fixed import tells_station
+from zonewright.panel.programme import Item
 from zonewright.site.record import span
 from zonewright.testplan.killing import Why
 from zonewright.testplan.planner import STATION_S, TestPlan, count
@@ -92,25 +93,24 @@ def plan_proof(plan: TestPlan) -> str:
 
 def unshown(plan: TestPlan) -> Iterator[tuple[str, str]]:
     """Give each reason for which slips aren't shown, with what to do instead, and the fields that it is about."""
-    by_reason: dict[str, list[str]] = {}
+    by_reason: dict[str, list[Item]] = {}
     for variant, why in plan.unseen:
-        by_reason.setdefault(f"{why.value}: {INSTEAD[why]}", []).extend(str(slip.item) for slip in variant.slips)
+        by_reason.setdefault(f"{why.value}: {INSTEAD[why]}", []).extend(slip.item for slip in variant.slips)
     if plan.hidden:
         hidden = by_reason.setdefault("left out of this plan: read it back, or allow more time", [])
-        hidden.extend(str(slip.item) for each in plan.hidden for slip in each.slips)
+        hidden.extend(slip.item for each in plan.hidden for slip in each.slips)
     for reason, items in by_reason.items():
         yield reason[:1].upper() + reason[1:] + ".", "; ".join(in_fields(items))
 
 
-def in_fields(items: list[str]) -> list[str]:
+def in_fields(items: list[Item]) -> list[str]:
     """Return items, fields of several things together: "zones 1–9: light"."""
     found: dict[tuple[str, str], list[int]] = {}
     for item in dict.fromkeys(items):
-        group, number, name = (*item.split("/"), "")[:3]
-        if name:
-            found.setdefault((thing_called(group), name.replace("-", " ")), []).append(int(number))
+        if item.number is not None:
+            found.setdefault((thing_called(item.group), item.words), []).append(item.number)
         else:
-            found.setdefault((number.replace("-", " "), ""), [])
+            found.setdefault((item.words, ""), [])
     texts = []
     for (group, name), numbers in found.items():
         several = f"{_plural(group) if len(numbers) > 1 else group} {ranges(numbers)}" if numbers else group

@@ -28,6 +28,7 @@ from zonewright.fieldwork.slipped import slips_of
 from zonewright.fieldwork.ways import Ways
 from zonewright.fieldwork.zone_tests import Ground
 from zonewright.panel.behaviours import Mode
+from zonewright.panel.programme import Thing
 from zonewright.panel.resolve import Resolved
 from zonewright.testplan.cover import CAPACITY, Chosen, Column, cheapest
 from zonewright.testplan.distinguishing import Comparison, Verdict
@@ -319,12 +320,12 @@ class Planner:
     def _trials(self) -> tuple[Rehearsal, ...]:
         """Return one trial of each device, code and button that calls for help; of a change, of what was changed."""
         if self._trials_ is None:
-            touched = {slip.item.rpartition("/")[0] for variant in self.found for slip in variant.slips}
+            touched = {slip.item.thing for variant in self.found for slip in variant.slips}
             places = [
                 place
                 for place, test in enumerate(self.bench.tests)
                 if test.alarming and (test.sort in TRIALS or self._is_held(test))
-                and (self.before is None or touched & {*test.things, *(f"zone/{zone}" for zone in test.zones)})
+                and (self.before is None or touched & {*test.things, *(Thing.of("zone", zone) for zone in test.zones)})
             ]  # fmt: skip
             desk = keypad(self.ground)
             each = (packed(self.ground, self.bench, self.ways, [(n, True)], {}, CAPACITY, desk) for n in places)

@@ -72,10 +72,9 @@ def answer_changes(old: Resolved, new: Resolved) -> Iterator[str]:
     """Give each changed answer about people, remotes, settings and the station, which no zone alone shows."""
     for item in sorted({*old.programme, *new.programme}):
         was, now = old.programme.get(item), new.programme.get(item)
-        thing, *more = item.split("/")
-        if was != now and thing != "zone":
-            who = {"user": new.users, "remote": new.remotes}.get(thing, {}).get(int(more[0]) if more[1:] else 0)
-            name = " ".join((thing, *more)) + (f" ({who})" if who else "")
+        if was != now and item.group != "zone":
+            who = {"user": new.users, "remote": new.remotes}.get(item.group, {}).get(item.number or 0)
+            name = f"{item.thing.words} {item.field}" + (f" ({who})" if who else "")
             yield f"{name}: {was or 'not there'} before, now {now or 'not there'}"
 
 

@@ -16,8 +16,8 @@ from typing import Any, TypeVar
 from zonewright.behaviour.clockwork import Clockwork
 from zonewright.behaviour.setup import AreaNumber, Settings, Setup, ZoneSetup, setup_of
 from zonewright.panel.behaviours import Mode
-from zonewright.panel.profile import Answer, Profile, Style, pattern_of
-from zonewright.panel.programme import UNKNOWN, Item, Programme, Value, item_of
+from zonewright.panel.profile import Answer, Profile, Style
+from zonewright.panel.programme import UNKNOWN, Item, Programme, Value, item_of, setting_item
 from zonewright.site.record import ZoneNumber
 from zonewright.words.matrix import Cause, Cell, Matrix, at_rest, outcome_of, tells
 
@@ -133,12 +133,12 @@ def _stood_in(programme: Programme, profile: Profile) -> Programme:
     values = dict(programme.values)
     for item, value in programme.values.items():
         if value == UNKNOWN:
-            values[item] = Value("") if item.rpartition("/")[2] in NAMES else _stand_in(profile, item)
+            values[item] = Value("") if item.field in NAMES else _stand_in(profile, item)
     return Programme(programme.panel, values)
 
 
 def _stand_in(profile: Profile, item: Item) -> Value:
-    rule, answer = profile.items[pattern_of(item)], profile.answer_of(item)
+    rule, answer = profile.items[item.pattern], profile.answer_of(item)
     if rule.default is not None:
         return Value(rule.default)
     return Value(_any(answer) if answer is not None else profile.edition)
@@ -166,7 +166,7 @@ def _zone(zone: ZoneSetup, programme: Programme, paired: tuple[Item, ...], notes
         return _unknown(programme, (item_of("zone", zone.number, name) for name in names))
 
     delay = programme.get(item_of("zone", zone.number, "delay")) or ""
-    entry = _unknown(programme, (Item(f"setting/{delay.replace(' ', '-')}"),))
+    entry = _unknown(programme, (setting_item(delay),))
     verifying = (*items(*VERIFYING), *_unknown(programme, (Item("setting/fire-verify-window"),)))
     behind = {
         "entry_s": (*items("delay"), *entry),

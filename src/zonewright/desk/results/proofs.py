@@ -166,7 +166,7 @@ def shown(resolved: Resolved, item: Item, value: str) -> str:
     """Return a value of an item as a person reads it: with its unit, areas by their names."""
     answer = resolved.profile.answer_of(item)
     unit = answer.unit if answer is not None and value.isdigit() else None
-    if item.endswith("/area"):
+    if item.field == "area":
         numbers = {str(number): name for name, number in resolved.areas.items()}
         return " and ".join(numbers.get(each, each) for each in value.split("+"))
     return f"{value} {unit}" if unit else value

@@ -24,7 +24,7 @@ from zonewright.entry.keypad.search import Search
 from zonewright.entry.keypad.standing import State, at_rest, is_used
 from zonewright.entry.keypad.strokes import Driven, Job, NoWay, Stroke
 from zonewright.panel.profile import Profile
-from zonewright.panel.programme import UNKNOWN, Item, Programme, Value, item_of
+from zonewright.panel.programme import UNKNOWN, Item, Programme, Thing, Value, item_of
 
 MOST_STATES = 20_000
 PEOPLE = "user"  # their group in every profile
@@ -96,14 +96,12 @@ def jobs(profile: Profile, old: Programme, new: Programme) -> Iterator[Job]:
 
 def _touched(old: Programme, new: Programme) -> dict[tuple[str, int], dict[Item, Value]]:
     """Return each numbered thing of which anything differs, with all that is wanted of it; nothing: it goes."""
-    parts = (item.split("/") for item, _ in old.values.items() ^ new.values.items())
-    found: dict[tuple[str, int], dict[Item, Value]] = {(part[0], int(part[1])): {} for part in parts if len(part) == 3}
-    start_of = {f"{group}/{number}/": (group, number) for group, number in found}
+    things = {item.thing for item, _ in old.values.items() ^ new.values.items()}
+    found: dict[Thing, dict[Item, Value]] = {thing: {} for thing in things if thing.number is not None}
     for item, value in new.values.items() if found else ():
-        thing = start_of.get(item[: item.rfind("/") + 1])
-        if thing is not None:
-            found[thing][item] = value
-    return found
+        if item.thing in found:
+            found[item.thing][item] = value
+    return {(thing.group, thing.number or 0): wanted for thing, wanted in found.items()}
 
 
 def _differs(old: Programme, wanted: Mapping[Item, Value]) -> bool:
@@ -115,7 +113,7 @@ def setting_runs(profile: Profile) -> tuple[tuple[Item, ...], ...]:
     runs: dict[str, list[Item]] = {}
     for name, node in profile.script.items():
         if node.ask is not None and "*" not in node.ask:
-            run = node.ask.partition("/")[0] if profile.menu else _keep_after(profile, name)
+            run = node.ask.group if profile.menu else _keep_after(profile, name)
             runs.setdefault(run, []).append(Item(node.ask))
     return tuple(tuple(run) for run in runs.values())
 

@@ -24,30 +24,29 @@ def all_held(state: State) -> bool:
     return all(held_value(state, item) == value for item, value in state.waiting.items())
 
 
-def reset_by(profile: Profile, item: str, present: Value | None, value: Value) -> dict[str, Value]:
+def reset_by(profile: Profile, item: Item, present: Value | None, value: Value) -> dict[Item, Value]:
     """Return what falls back because an answer changed; unknown where nobody knows whether it changed.
 
     Only where the profile states it (`resets`), and after an unknown answer whatever hangs on it.
     """
     if present == value or present is None:
         return {}
-    start = item.rpartition("/")[0]
-    result: dict[str, Value] = {}
+    result: dict[Item, Value] = {}
     for field in profile.items[item].resets:
-        rule = profile.items[f"{start}/{field}"]
+        rule = profile.items[item.beside(field)]
         fallen = UNKNOWN if present == UNKNOWN else rule.default
         if fallen is not None:
-            result[f"{start}/{field}"] = Value(fallen)
+            result[item.beside(field)] = Value(fallen)
     if present == UNKNOWN:
         for other in profile.hanging_on(item):
-            result.setdefault(other, UNKNOWN)
+            result.setdefault(Item(other), UNKNOWN)
     return result
 
 
 def kept(profile: Profile, state: State) -> State:
     """Return the state after all that waits was kept; no number is bound any more."""
     changes: dict[Item, Value | None] = {Item(item): value for item, value in state.waiting.items() if "*" not in item}
-    for start in {item.rpartition("/")[0] for item in changes}:
+    for start in {item.thing for item in changes}:
         _settle_single(profile, changes, start, state)
     if state.group is not None and state.number is not None and any("*" in item for item in state.waiting):
         fields = merged(profile, state.held, state.waiting, state.group, state.number)
@@ -61,7 +60,7 @@ def _settle_single(profile: Profile, changes: dict[Item, Value | None], start: s
         return changes[item] if item in changes else state.held.get(item)
 
     for pattern, rule in profile.items.items():
-        if pattern.rpartition("/")[0] != start or rule.otherwise is None:
+        if pattern.thing != start or rule.otherwise is None:
             continue
         if not exists(rule, now):
             changes[Item(pattern)] = Value(rule.otherwise)
@@ -72,13 +71,13 @@ def _settle_single(profile: Profile, changes: dict[Item, Value | None], start: s
 
 
 def merged(
-    profile: Profile, held: Mapping[Item, Value], waiting: Mapping[str, Value], group: str, number: int
+    profile: Profile, held: Mapping[Item, Value], waiting: Mapping[Item, Value], group: str, number: int
 ) -> dict[str, Value]:
     """Return the fields of one number after keeping: what waits over what is held, what doesn't exist reset."""
     fields: dict[str, Value] = {}
     start = f"{group}/{number}/"
     for field, pattern, rule in profile.fields_of(group):
-        value = waiting.get(pattern)
+        value = waiting.get(Item(pattern))
         if not value:
             before = held.get(Item(start + field))
             value = before if rule.default is None else _or_default(rule, before, held, start)
@@ -113,8 +112,8 @@ def missing_item(profile: Profile, state: State) -> str | None:
 
 def forgotten(state: State, group: str) -> State:
     """Return the state after the bound number was taken out."""
-    start = f"{group}/{state.number}/"
-    gone = dict.fromkeys(item for item in state.held if item.startswith(start))
+    thing = f"{group}/{state.number}"
+    gone = dict.fromkeys(item for item in state.held if item.thing == thing)
     return State(state.node, changed(state.held, gone), {})
 
 
@@ -125,7 +124,7 @@ def owner(
     learnt, by = Value(fields["number"]), fields.get("input")
     if isinstance(held, Held) and not held.may_hold(learnt):
         return None
-    rule = profile.items.get(f"{group}/*/input")
+    rule = profile.items.get(Item(f"{group}/*/input"))
     only = rule.otherwise if rule is not None else None
     for other, item in enumerate(profile.numbered(group, "number"), 1):
         if held.get(item) == learnt and other != number:

@@ -89,7 +89,7 @@ def heard(profile: Profile, state: State, number: str) -> State:
     node = profile.script[state.node]
     if node.kind is not NodeKind.TRIP or state.buffer == HEARD or state.number is None or node.trip is None:
         return state
-    group = node.trip.partition("/")[0]
+    group = node.trip.group
     waiting = {**state.waiting, node.trip: Value(number)}
     fields = merged(profile, state.held, waiting, group, state.number)
     other = owner(profile, state.held, group, state.number, fields)
@@ -134,7 +134,7 @@ def _ask(profile: Profile, state: State, node: Node, key: str) -> State:
 
 def _answered(profile: Profile, state: State, node: Node, value: Value) -> State:
     """Let an answer wait, with what it resets; where the question keeps, keep at once."""
-    item = node.ask or ""
+    item = node.ask or Item("")
     present = present_value(profile, state, item)
     waiting = {**state.waiting, item: value, **reset_by(profile, item, present, value)}
     state = state._replace(waiting=waiting)
@@ -226,7 +226,7 @@ def _opened(profile: Profile, state: State, node: Node, digits: int, pair: str) 
     leads = block.leads.get(pair)
     if target is None and leads is None:
         return state.typed("", "no such place")
-    group = next(iter(block.fields)).partition("/")[0] if number is not None else None
+    group = next(iter(block.fields)).group if number is not None else None
     bound = state._replace(group=group, number=number)
     if group is not None and number is not None and not is_used(profile, state.held, group, number):
         makes_it = target is not None and missing_item(profile, bound._replace(waiting={target: UNKNOWN})) is None
@@ -326,7 +326,7 @@ def _typed_into(profile: Profile, node: Node) -> bool:
 
 
 def _next(profile: Profile, state: State, node: Node) -> str:
-    about = node.ask or node.trip or (f"{node.which}/*/?" if node.which else "?")
+    about = node.ask or node.trip or Item(f"{node.which}/*/?" if node.which else "?")
     target = node.next(value_of(profile, state, about))
     assert target is not None, f"{state.node} leads nowhere; the profile's reader lets none such through"
     return target

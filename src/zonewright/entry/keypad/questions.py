@@ -13,11 +13,11 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from zonewright.panel.legal import beside, may_exist
-from zonewright.panel.profile import FIELD_OF, Node, NodeKind, Profile, pattern_of
+from zonewright.panel.profile import FIELD_OF, Node, NodeKind, Profile
 from zonewright.panel.programme import UNKNOWN, Item, Value, item_of
 from zonewright.panel.readback import Readback, programme_of
 
-Part = tuple[str, tuple[str, ...]]  # a group, "" for what exists once, and its items in order
+Part = tuple[str, tuple[Item, ...]]  # a group, "" for what exists once, and its items in order
 Spot = tuple[int, float, int]  # the part, the number, the item: questions compare by it
 
 
@@ -39,13 +39,13 @@ class Order:
     @cached_property
     def parts(self) -> tuple[Part, ...]:
         """Return the parts of the script, each with its items."""
-        found: dict[tuple[str, str], list[str]] = {}
+        found: dict[tuple[str, str], list[Item]] = {}
         for name in self._nodes:
             node = self.profile.script[name]
             item = node.ask or node.trip or node.show
             if item is not None:
-                start = item.partition("/")[0]
-                items = found.setdefault((start if "/*/" in item else "", start), [])
+                start = item.group
+                items = found.setdefault((start if item.is_of_many else "", start), [])
                 items += [item] if item not in items else []
         return tuple((group, tuple(items)) for (group, _), items in found.items())
 
@@ -84,7 +84,7 @@ class Order:
     def spot(self, question: Question) -> Spot:
         """Return where a question stands; that for the next number stands behind all numbers."""
         if question.item is not None:
-            part, at = self._spots[pattern_of(question.item)]
+            part, at = self._spots[question.item.pattern]
             return part, question.number or 0, at
         part = next(n for n, (group, _) in enumerate(self.parts) if group == question.group)
         return part, float("inf"), 0
@@ -106,7 +106,7 @@ class Order:
             here = {at.number} if at is not None and at.group == group and at.number is not None else set[int]()
             for number in sorted({*readback.numbers(group), *here}):
                 for pattern in items:
-                    item = item_of(group, number, pattern.rpartition("/")[2])
+                    item = item_of(group, number, pattern.field)
                     if self._may_exist(item, held):
                         yield Question(group, number, item)
             yield Question(group)
@@ -136,7 +136,7 @@ class Order:
         return next((each for each in self.open(readback, at) if self.spot(each)[:2] > here), None)
 
     def _may_exist(self, item: Item, held: Mapping[Item, Value]) -> bool:
-        return may_exist(self.profile.items[pattern_of(item)], beside(item, held))
+        return may_exist(self.profile.items[item.pattern], beside(item, held))
 
 
 def _asked(readback: Readback, question: Question) -> bool:

@@ -15,7 +15,7 @@ from zonewright.entry.keypad.meaning import NOT_SET, as_shown, meaning
 from zonewright.entry.keypad.questions import Order, Question
 from zonewright.entry.keypad.showing import head
 from zonewright.panel.legal import beside, exists
-from zonewright.panel.profile import NodeKind, Profile, pattern_of
+from zonewright.panel.profile import NodeKind, Profile
 from zonewright.panel.programme import UNKNOWN, Item
 from zonewright.panel.readback import Readback, still_there
 
@@ -51,7 +51,7 @@ class Review:
         if self.at is None:
             return ""
         if not self.at.group:
-            return (self.at.item or "").partition("/")[0]
+            return self.at.item.group if self.at.item is not None else ""
         return called(self.at.group) if self.at.number is None else f"{called(self.at.group)} {self.at.number}"
 
     @property
@@ -59,7 +59,7 @@ class Review:
         """Return what the display says where the answer is shown: a list's entry, else the question's first line."""
         if self.at is None or self.at.item is None:
             return ""
-        pattern = pattern_of(self.at.item)
+        pattern = self.at.item.pattern
         above = head(self.profile.script[self.order.asked_at[pattern]], self.at.number)
         return _echoing(self.profile, pattern) or above[: self.profile.display.columns]
 
@@ -68,7 +68,7 @@ class Review:
         """Return whether the panel doesn't show the present answer while one only looks: a device must be tripped."""
         if self.at is None or self.at.item is None:
             return False
-        pattern = pattern_of(self.at.item)
+        pattern = self.at.item.pattern
         trips = self.profile.script[self.order.asked_at[pattern]].kind is NodeKind.TRIP
         return trips and _echoing(self.profile, pattern) is None
 
@@ -78,7 +78,7 @@ class Review:
         if self.at is None or self.at.item is None:
             return True
         held = self.order.held(self.readback, self.at)
-        return exists(self.profile.items[pattern_of(self.at.item)], beside(self.at.item, held))
+        return exists(self.profile.items[self.at.item.pattern], beside(self.at.item, held))
 
     @property
     def so_far(self) -> str | None:
@@ -142,8 +142,8 @@ def _answer(review: Review, at: Question, item: Item, text: str) -> Review:
 
 def _nobody(review: Review, at: Question) -> Review:
     """Leave out a number that has no code: nobody is in it."""
-    start = f"{at.group}/{at.number}/"
-    gone = dict.fromkeys(item for item in review.readback.values if item.startswith(start))
+    thing = f"{at.group}/{at.number}"
+    gone = dict.fromkeys(item for item in review.readback.values if item.thing == thing)
     readback = review.readback.changed(gone)
     said = f"{called(at.group)} {at.number} has no code, so nobody is there: left out"
     return replace(review, readback=readback, at=review.order.behind_all(readback, at), said=(said,))

@@ -29,7 +29,7 @@ from zonewright.entry.keypad.strokes import Act, Job, Stroke
 from zonewright.entry.keypad.styles import STYLES, Keys
 from zonewright.panel.answers import SECRET_SET, refuses, typed
 from zonewright.panel.legal import beside, exists
-from zonewright.panel.profile import NodeKind, Profile, Style, pattern_of
+from zonewright.panel.profile import NodeKind, Profile, Style
 from zonewright.panel.programme import UNKNOWN, Item, Value, item_of
 
 
@@ -49,8 +49,8 @@ class Search:
         known = self._left.get(id(state.held))
         if known is None:
             if self.job.gone:
-                start = f"{self.job.group}/{self.job.number}/"
-                left = frozenset(item for item in state.held if item.startswith(start))
+                thing = f"{self.job.group}/{self.job.number}"
+                left = frozenset(item for item in state.held if item.thing == thing)
             else:
                 left = frozenset(item for item, value in self.job.wanted.items() if state.held.get(item) != value)
             known = self._left[id(state.held)] = (left, state.held)  # the map is kept, so that its id stays its own
@@ -62,7 +62,7 @@ class Search:
 
     def _now(self, state: State, item: Item) -> Value | None:
         """Return what an item will hold if all that waits is kept now."""
-        pattern = pattern_of(item) if self.job.group else item
+        pattern = item.pattern if self.job.group else item
         if state.group == self.job.group or not self.job.group:
             waiting = state.waiting.get(pattern)
             if waiting is not None:
@@ -149,7 +149,7 @@ class Search:
             after = press(self.profile, after, key)
         return Stroke(act, state.node, keys, None, item, value, state, after)
 
-    def _certain(self, state: State, pattern: str) -> bool:
+    def _certain(self, state: State, pattern: Item) -> bool:
         """Return whether everybody knows that an item exists or doesn't: what decides it comes first."""
         rule, number = self.profile.items[pattern], self.job.number
         bound = state._replace(group=self.job.group or None, number=number)
@@ -194,9 +194,9 @@ class Search:
                         yield self._press(Act.PLACE, state, (*digits, *pair))
             return
         for item in sorted(self.open(state) | self.visited):
-            if not self._certain(state, pattern_of(item)):
+            if not self._certain(state, item.pattern):
                 continue
-            keys = address(self.profile, node, pattern_of(item) if self.job.group else item, self.job.number)
+            keys = address(self.profile, node, item.pattern if self.job.group else item, self.job.number)
             if keys is not None:
                 stroke = self._press(Act.PLACE, state, keys)
                 if stroke.after.node != state.node:
@@ -254,7 +254,7 @@ class Search:
         if state.buffer == HEARD:
             yield self._press(Act.LOOK, state, (node.goes_on or "",))
             return
-        item = self._concrete(state, node.trip or "")
+        item = self._concrete(state, node.trip or Item(""))
         number = self.job.wanted.get(item) if item is not None else None
         if number is None or (self.profile.menu and item not in self.open(state)):
             return
@@ -262,11 +262,11 @@ class Search:
         if after.buffer == HEARD:
             yield Stroke(Act.TRIP, state.node, (), number, item, number, state, after)
 
-    def _concrete(self, state: State, pattern: str) -> Item | None:
+    def _concrete(self, state: State, pattern: Item) -> Item | None:
         """Return the item that a question of the script is about in this job; None where it is about another."""
-        if "*" not in pattern:
-            return Item(pattern) if not self.job.group else None
-        group, _, field = pattern.split("/")
+        if not pattern.is_of_many:
+            return pattern if not self.job.group else None
+        group = pattern.group
         if group != self.job.group or self.job.number is None or state.number not in (None, self.job.number):
             return None  # another's, or one still stood at from the job before
-        return item_of(group, self.job.number, field)
+        return item_of(group, self.job.number, pattern.field)

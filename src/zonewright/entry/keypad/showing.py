@@ -26,7 +26,7 @@ from zonewright.panel.profile import (
     Profile,
     Style,
 )
-from zonewright.panel.programme import item_of
+from zonewright.panel.programme import Item, item_of
 
 TWO_LINES = 2
 Display = tuple[str, ...]
@@ -107,7 +107,7 @@ def _answer_line(profile: Profile, state: State, node: Node) -> str:
                 return f"free {typed(answer, str(free))}"
             return Digits().show(answer, None, state.buffer)
         case NodeKind.SHOW:
-            return held_value(state, node.show or "") or ""
+            return held_value(state, node.show or Item("")) or ""
         case NodeKind.TRIP:
             return "waiting"
         case NodeKind.REST | NodeKind.LIST | NodeKind.CHOOSE | NodeKind.KEEP | NodeKind.FORGET:
@@ -115,13 +115,13 @@ def _answer_line(profile: Profile, state: State, node: Node) -> str:
 
 
 def _said_back(state: State, node: Node) -> list[str]:
-    group = (node.trip or "").partition("/")[0]
+    trip = node.trip or Item("")
     said = {
-        field: state.waiting.get(f"{group}/*/{field}") or held_value(state, f"{group}/*/{field}") or ""
+        field: state.waiting.get(trip.beside(field)) or held_value(state, trip.beside(field)) or ""
         for field in node.reads_back
     }
     if "zone" in said:
-        said["zone"] = f"{group} {state.number:03}"
+        said["zone"] = f"{trip.group} {state.number:03}"
     first = " ".join(said[field] for field in ("number", "zone") if field in said)
     return [first, " ".join(value for field, value in said.items() if field not in ("number", "zone"))]
 

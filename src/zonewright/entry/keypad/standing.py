@@ -32,7 +32,7 @@ class State(NamedTuple):
 
     node: str
     held: Mapping[Item, Value]
-    waiting: Mapping[str, Value]
+    waiting: Mapping[Item, Value]
     group: str | None = None  # the group whose number is bound
     number: int | None = None
     buffer: str = ""
@@ -61,7 +61,7 @@ def programme_of(profile: Profile, state: State) -> Programme:
     return Programme(profile.panel, state.held)
 
 
-def present_value(profile: Profile, state: State, item: str) -> Value | None:
+def present_value(profile: Profile, state: State, item: Item) -> Value | None:
     """Return what a question of the script shows as its present answer: what waits, else what is held.
 
     None where nothing was answered yet; what vanished at a keep, and holds its `otherwise`, was never answered. Where
@@ -75,31 +75,29 @@ def present_value(profile: Profile, state: State, item: str) -> Value | None:
     default = Value(rule.default) if rule.default is not None else None
     if not rule.when:
         return default if held is None else held
-    start = item.rpartition("/")[0]
     if held is None:
         return default
-    beside = [held_value(state, f"{start}/{when.field}") for when in rule.when]
+    beside = [held_value(state, item.beside(when.field)) for when in rule.when]
     if UNKNOWN in beside:
         return UNKNOWN if held == rule.otherwise else held
     return held if all(when.met_by(value) for when, value in zip(rule.when, beside, strict=True)) else default
 
 
-def held_value(state: State, item: str) -> Value | None:
+def held_value(state: State, item: Item) -> Value | None:
     """Return what the panel holds for an item of the script, `*` standing for the bound number."""
-    if "/*/" not in item:
-        return state.held.get(Item(item))
-    group, _, field = item.split("/")
-    if state.group != group or state.number is None:
+    if not item.is_of_many:
+        return state.held.get(item)
+    if state.group != item.group or state.number is None:
         return None
-    return state.held.get(item_of(group, state.number, field))
+    return state.held.get(item_of(item.group, state.number, item.field))
 
 
-def value_of(profile: Profile, state: State, about: str) -> Callable[[str], str | None]:
+def value_of(profile: Profile, state: State, about: Item) -> Callable[[str], str | None]:
     """Return a look-up of the fields beside an item of the script, as they stand for the keypad now."""
-    start = about.rpartition("/")[0]
+    start = about.thing
 
     def look(field: str) -> str | None:
-        item = f"{start}/{field}"
+        item = Item(f"{start}/{field}")
         if item not in profile.items:
             return None
         return present_value(profile, state, item)
@@ -145,7 +143,7 @@ def entries(profile: Profile, state: State, node: Node) -> tuple[Entry, ...]:
 
 
 def _is_there(profile: Profile, state: State, entry: Entry) -> bool:
-    look = value_of(profile, state, entry.echo or f"{state.group}/*/?")
+    look = value_of(profile, state, entry.echo or Item(f"{state.group}/*/?"))
     return all(when.met_by(look(when.field)) for when in entry.when)
 
 
@@ -153,16 +151,16 @@ def place_of(profile: Profile, node: Node, number: int) -> tuple[Address, int | 
     """Return the block and the thing's number that a typed group number opens; None where there is none."""
     for block in node.place or ():
         first = next(iter(block.fields))
-        if "/*/" not in first:
+        if not first.is_of_many:
             if number == block.first:
                 return block, None
             continue
-        if 0 <= number - block.first < profile.limit(first.partition("/")[0]):
+        if 0 <= number - block.first < profile.limit(first.group):
             return block, number - block.first + 1
     return None
 
 
-def address(profile: Profile, node: Node, item: str, number: int | None) -> tuple[str, ...] | None:
+def address(profile: Profile, node: Node, item: Item, number: int | None) -> tuple[str, ...] | None:
     """Return the keys that open the place of an item; None where the node has no such place."""
     for block in node.place or ():
         if item in block.fields:

@@ -61,7 +61,7 @@ def for_one_zone(sheet: EntrySheet, zone: int) -> EntrySheet:
 
     Raises `NoWay` where the keypad can't.
     """
-    items = {item: sheet.new.get(item) for item in {*sheet.old, *sheet.new} if item.startswith(f"zone/{zone}/")}
+    items = {item: sheet.new.get(item) for item in {*sheet.old, *sheet.new} if item.thing == f"zone/{zone}"}
     made = delta(sheet.profile, sheet.old, sheet.old.changed(items))
     if not any(job.job.group == "zone" and job.job.number == zone and not job.job.gone for job in made.jobs):
         raise KeyError(zone)

@@ -232,7 +232,7 @@ def _starts_unknown(profile: Profile, stroke: Stroke) -> bool:
     """Return whether nobody knows from where a question starts, or which entries a list has."""
     node, state = profile.script[stroke.node], stroke.before
     for entry in node.list_ or ():
-        look = value_of(profile, state, entry.echo or f"{state.group}/*/?")
+        look = value_of(profile, state, entry.echo or Item(f"{state.group}/*/?"))
         if any(look(when.field) == UNKNOWN for when in entry.when):
             return True
     return node.ask is not None and present_value(profile, state, node.ask) == UNKNOWN
@@ -294,7 +294,7 @@ def _title(profile: Profile, old: Programme, new: Programme, job: Job, people: M
     if job.group:
         return f"{job.group} {job.number}" + (": take out" if job.gone else "")
     first = min(job.wanted, key=list(profile.items).index)
-    return "station" if first.startswith("station/") else "times and habits"
+    return "station" if first.group == "station" else "times and habits"
 
 
 def _changes(profile: Profile, done: Driven) -> tuple[Change, ...]:
@@ -307,7 +307,7 @@ def _changes(profile: Profile, done: Driven) -> tuple[Change, ...]:
     for item in items:
         before, after = _shown(profile, old, item), _shown(profile, new, item)
         if before != after:
-            changes.append(Change(item.rpartition("/")[2].replace("-", " "), before, after))
+            changes.append(Change(item.words, before, after))
     return tuple(changes)
 
 

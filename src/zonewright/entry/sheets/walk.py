@@ -22,7 +22,7 @@ from zonewright.entry.keypad.standing import State, answer_at, at_rest, entries
 from zonewright.entry.keypad.strokes import Act, Driven, Job, Stroke
 from zonewright.entry.keypad.styles import STYLES, Keys
 from zonewright.panel.legal import beside, exists
-from zonewright.panel.profile import NodeKind, Profile, Style, pattern_of
+from zonewright.panel.profile import NodeKind, Profile, Style
 from zonewright.panel.programme import Item, Programme, Value
 
 LOOKS_ONLY = frozenset({Act.WAY_IN, Act.CODE, Act.CHOICE, Act.NUMBER, Act.PLACE, Act.KEEP})
@@ -157,7 +157,7 @@ def _with_a_slip(profile: Profile, state: State, job: Job) -> State:
         answer = profile.answer_of(item)
         other = next((value for value in answer.choices if value != state.held.get(item)), None) if answer else None
         if other is not None:
-            return state._replace(waiting={**state.waiting, pattern_of(item): Value(other)})
+            return state._replace(waiting={**state.waiting, item.pattern: Value(other)})
     return state
 
 

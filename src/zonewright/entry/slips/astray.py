@@ -100,7 +100,7 @@ def _last_keyed(driven: Sequence[Driven]) -> dict[str, int]:
 
 
 def _keyed_later(later: Mapping[str, int], item: Item, place: int) -> bool:
-    return later.get(item, later.get(item.rpartition("/")[0], place)) > place
+    return later.get(item, later.get(item.thing, place)) > place
 
 
 def differing(held: Mapping[Item, Value], planned: Mapping[Item, Value]) -> frozenset[tuple[Item, Value | None]]:

@@ -47,16 +47,14 @@ Learnt = frozenset[tuple[Thing, tuple[Value | None, ...]]]  # things, each with 
 
 def thing_of(item: Item) -> Thing:
     """Return the numbered thing that an item is of."""
-    group, _, rest = item.partition("/")
-    number = rest.partition("/")[0]
-    return (group, int(number)) if number.isdigit() else NO_THING
+    return (item.group, item.number) if item.number is not None else NO_THING
 
 
 def parts_of(items: Iterable[tuple[Item, Value | None]]) -> Gives:
     """Return what is held otherwise, thing by thing: what is wrong alike in many ends is then told once."""
     found: dict[str, list[tuple[Item, Value | None]]] = {}
     for each in items:
-        found.setdefault(each[0].rpartition("/")[0], []).append(each)
+        found.setdefault(each[0].thing, []).append(each)
     return frozenset(frozenset(each) for each in found.values())
 
 

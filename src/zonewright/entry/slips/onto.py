@@ -11,7 +11,7 @@ from collections.abc import Iterable
 
 from zonewright.entry.keypad.standing import present_value
 from zonewright.entry.keypad.strokes import Act, Driven
-from zonewright.panel.profile import Profile, pattern_of
+from zonewright.panel.profile import Profile
 from zonewright.panel.programme import Item, Programme, Value
 
 
@@ -20,10 +20,10 @@ def keyed_onto(profile: Profile, old: Programme, driven: Iterable[Driven]) -> Pr
     changes: dict[Item, Value | None] = {}
     for done in driven:
         if done.job.gone:
-            start = f"{done.job.group}/{done.job.number}/"
-            changes.update(dict.fromkeys(item for item in old if item.startswith(start)))
+            gone = f"{done.job.group}/{done.job.number}"
+            changes.update(dict.fromkeys(item for item in old if item.thing == gone))
         for stroke in done.strokes:
             item = stroke.item if stroke.act is Act.CHANGE else None
             if item is not None and item in old and item not in changes:
-                changes[item] = present_value(profile, stroke.before, pattern_of(item))
+                changes[item] = present_value(profile, stroke.before, item.pattern)
     return old.changed(changes)

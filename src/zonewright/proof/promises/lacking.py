@@ -81,7 +81,7 @@ def _in_words(resolved: Resolved, item: Item) -> str:
         return "the site file names no station"
     if item == _DURESS:
         return "nobody of the site file has duress: yes"
-    name, value = item.rpartition("/")[2].replace("-", " "), resolved.programme.get(item)
+    name, value = item.words, resolved.programme.get(item)
     answer, place = resolved.profile.answer_of(item), resolved.places.get(item)
     if value is None:
         return f"setting {name}: not asked, as the rest is set"

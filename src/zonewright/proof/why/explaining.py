@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from zonewright.behaviour.setup import Setup
-from zonewright.panel.programme import Item, item_of
+from zonewright.panel.programme import Item, item_of, setting_item
 from zonewright.panel.resolve import Resolved
 from zonewright.proof.promises.promise import Promise, Window
 from zonewright.proof.prove import Verdict, prove
@@ -44,7 +44,7 @@ def explain_promise(resolved: Resolved, setup: Setup, promise: Promise, window: 
     settings = settings_of(reasons, promise)
     rests_on = tuple(_items(resolved, promise, settings))
     fails = _is_broken(verdict)
-    names = [item.removeprefix("setting/").replace("-", " ") for item in rests_on if item.startswith("setting/")]
+    names = [item.removeprefix("setting/").replace("-", " ") for item in rests_on if item.group == "setting"]
     found = tuple(mends(resolved, setup, promise, verdict.settled.timeline, names, window)) if fails else ()
     return Explained(verdict, reasons, rests_on, found)
 
@@ -64,6 +64,6 @@ def _items(resolved: Resolved, promise: Promise, settings: tuple[str, ...]) -> I
             if field in RESTS_ON and item in resolved.places:
                 yield item
     for name in sorted({*delays, *settings}):
-        item = Item(f"setting/{name.replace(' ', '-')}")
+        item = setting_item(name)
         if item in resolved.programme or item in resolved.profile.fixed:
             yield item

@@ -17,7 +17,7 @@ from zonewright.behaviour.setup import Setup, UnusableValues, ZoneSetup, setup_o
 from zonewright.panel.answers import refuses
 from zonewright.panel.legal import settled
 from zonewright.panel.profile import Profile
-from zonewright.panel.programme import Item, Programme, Value, item_of
+from zonewright.panel.programme import Item, Programme, Value, item_of, setting_item
 from zonewright.panel.resolve import Resolved
 from zonewright.proof.promises.asked import asked_of
 from zonewright.proof.promises.promise import Promise, Window
@@ -91,7 +91,7 @@ def _changes(resolved: Resolved, setup: Setup, promise: Promise, settings: Itera
             if held is not None:
                 yield from (Mend(items, value) for value in values if value != held)
     for name in settings:
-        item = Item(f"setting/{name.replace(' ', '-')}")
+        item = setting_item(name)
         yield from (Mend((item,), value) for value in _times(profile, item, programme.get(item)))
 
 
