@@ -107,7 +107,7 @@ def test_a_talk_ends_in_the_keys(tmp_path: Path) -> None:
         "back door opens",
         "chime, from the room",
         "",
-        "1",
+        "3",
     )
     assert code == 0
     assert "Put the account on test" in told

@@ -116,7 +116,7 @@ def test_a_held_promise_is_explained_mode_by_mode_with_what_it_rests_on(capsys: 
     assert "chime: two notes" in said
     assert "siren is called for" not in said
     assert "zone 7 behaviour: notice" in said
-    assert "larkfield.yaml:91" in said
+    assert "larkfield.yaml:92" in said
 
 
 def test_a_broken_promise_is_explained_with_its_timeline(capsys: pytest.CaptureFixture[str]) -> None:

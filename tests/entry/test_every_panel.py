@@ -142,10 +142,10 @@ def test_a_display_just_met_is_read_back_as_the_value_that_it_shows(name: str, h
 def test_on_marlow_an_empty_set_keeps_nothing_new() -> None:
     marlow = shipped("marlow")
     state = standing.at_rest(marlow, as_shipped(marlow))
-    for key in ("where", "where", "8", *"1234", *"400KK", "set"):
+    for key in ("where", "where", "R", *"1234", *"130KK", "set"):
         state = pressing.press(marlow, state, key)
     assert dict(state.held) == dict(as_shipped(marlow).values)
-    assert showing.display(marlow, state) == ("400 KM longer again", "yes")
+    assert showing.display(marlow, state) == ("130 KM longer again", "yes")
 
 
 def test_on_marlow_a_changed_behaviour_resets_what_hangs_on_it() -> None:

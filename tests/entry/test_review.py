@@ -84,7 +84,7 @@ def test_tern_is_asked_in_the_order_of_its_questions() -> None:
 def test_quill_is_asked_by_its_lists_and_marlow_by_its_places() -> None:
     assert [after(*[""] * n, panel="quill").shows for n in range(4)] == ["", "", "", "Time to leave"]
     assert after("014", panel="quill").shows == "Name"
-    assert after("014", panel="marlow").shows == "014 KK kind"
+    assert after("014", panel="marlow").shows == "614 KK kind"
 
 
 def test_only_what_exists_is_asked() -> None:

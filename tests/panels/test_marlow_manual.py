@@ -73,7 +73,7 @@ def check_value(item: str, text: str) -> None:
 @pytest.mark.parametrize("row", ZONE[:-1], ids=lambda row: row[1])
 def test_a_zones_places_values_conditions_and_first_values(row: list[str]) -> None:
     pair, shows, value, exists, first = row
-    item = item_at(1, pair, shows)
+    item = item_at(601, pair, shows)
     rule = MARLOW.items[Item(item)]
     check_value(item, value)
     assert MANUAL.as_shown(item, rule.default) == first
@@ -81,8 +81,8 @@ def test_a_zones_places_values_conditions_and_first_values(row: list[str]) -> No
 
 
 def test_a_zones_places_stand_in_the_order_in_which_set_opens_them() -> None:
-    assert [f"{pair} {shows}" for pair, shows, *_ in ZONE[:-1]] == [*block_at(1).fields.values()]
-    assert ZONE[-1][:2] == ["WR", MARLOW.script[block_at(1).leads["WR"]].says]
+    assert [f"{pair} {shows}" for pair, shows, *_ in ZONE[:-1]] == [*block_at(601).fields.values()]
+    assert ZONE[-1][:2] == ["WR", MARLOW.script[block_at(601).leads["WR"]].says]
 
 
 @pytest.mark.parametrize("row", THINGS, ids=lambda row: row[0])
@@ -96,8 +96,8 @@ def test_places_of_people_and_remotes(row: list[str]) -> None:
 
 def test_every_place_of_people_and_remotes_stands_in_the_table() -> None:
     written = [f"{place.split()[0]} {place.split()[1]} {shows}" for place, shows, *_ in THINGS]
-    assert written == [f"{first} {says}" for first in (201, 301) for says in block_at(first).fields.values()]
-    for first, says in ((201, "Take them out?"), (301, "Take it out?")):
+    assert written == [f"{first} {says}" for first in (211, 281) for says in block_at(first).fields.values()]
+    for first, says in ((211, "Take them out?"), (281, "Take it out?")):
         assert MARLOW.script[block_at(first).leads["WR"]].says == says
         assert f"`{says}`" in MANUAL.prose("A person and a remote")
 
@@ -115,7 +115,7 @@ def test_limits_and_choices_of_habits_and_the_station_and_as_shipped(row: list[s
 
 def test_every_setting_stands_in_the_table_in_the_order_of_the_places() -> None:
     written = [f"{place} {shows}" for place, shows, *_ in HABITS]
-    assert written == [f"{first} {says}" for first in (400, 500, 600) for says in block_at(first).fields.values()]
+    assert written == [f"{first} {says}" for first in (130, 120, 110) for says in block_at(first).fields.values()]
     assert f"`{MARLOW.edition}`" in HABITS[-1][2]
 
 
@@ -124,18 +124,18 @@ def test_the_groups_of_three_digits() -> None:
     ranges = {what: digits for what, digits in zip(written[1::2], written[::2], strict=True) if what}
     limits = MARLOW.limits
     assert ranges == {
-        "zones": f"{block_at(1).first:03} to {limits.zones:03}",
-        "people": f"201 to {200 + limits.users}",
-        "remotes": f"301 to {300 + limits.remotes}",
-        "times and habits": "400",
-        "the station": "500",
-        "the panel": "600",
-        "second looks": "450",
-        "what setting asks": "470",
-        "second looks of zones": f"701 to {700 + limits.zones}",
-        "people under duress": f"951 to {950 + limits.users}",
+        "zones": f"601 to {600 + limits.zones}",
+        "people": f"211 to {210 + limits.users}",
+        "remotes": f"281 to {280 + limits.remotes}",
+        "times and habits": "130",
+        "the station": "120",
+        "the panel": "110",
+        "second looks": "140",
+        "what setting asks": "150",
+        "second looks of zones": f"301 to {300 + limits.zones}",
+        "people under duress": f"261 to {260 + limits.users}",
     }
-    assert [block.first for block in blocks()] == [1, 201, 301, 400, 450, 470, 500, 600, 701, 951]
+    assert [block.first for block in blocks()] == [601, 211, 281, 130, 140, 150, 120, 110, 301, 261]
 
 
 @pytest.mark.parametrize("row", LOOKS, ids=lambda row: row[0])
@@ -151,13 +151,13 @@ def test_the_second_looks(row: list[str]) -> None:
 
 def test_every_second_look_stands_in_the_table() -> None:
     written = [f"{place} {shows}" for place, shows, *_ in LOOKS]
-    assert written == [f"{first} {says}" for first in (701, 951, 450) for says in block_at(first).fields.values()]
+    assert written == [f"{first} {says}" for first in (301, 261, 140) for says in block_at(first).fields.values()]
 
 
 @pytest.mark.parametrize("row", ASKED, ids=lambda row: row[0])
 def test_what_setting_asks(row: list[str]) -> None:
     place, shows, value, first = row
-    item = item_at(470, place.split()[1], shows)
+    item = item_at(150, place.split()[1], shows)
     check_value(item, value)
     assert MANUAL.as_shown(item, MARLOW.items[Item(item)].default) == first
     assert MANUAL.told(MARLOW.items[Item(item)]) == set()
@@ -165,12 +165,12 @@ def test_what_setting_asks(row: list[str]) -> None:
 
 def test_everything_that_setting_asks_stands_in_the_table() -> None:
     written = [f"{place.split()[1]} {shows}" for place, shows, *_ in ASKED]
-    assert written == [*block_at(470).fields.values()]
+    assert written == [*block_at(150).fields.values()]
 
 
 def test_what_resets_what() -> None:
     text = MANUAL.prose("A zone")
-    said = {item.rpartition("/")[2]: says.partition(" ")[2] for item, says in block_at(1).fields.items()}
+    said = {item.rpartition("/")[2]: says.partition(" ")[2] for item, says in block_at(601).fields.items()}
     first, middle, last = (f"`{said[field]}`" for field in MARLOW.items[Item("zone/*/behaviour")].resets)
     assert f"A changed `acts as` puts {first}, {middle} and {last} back" in text
     assert [said[field] for field in MARLOW.items[Item("zone/*/kind")].resets] == ["uses"]

@@ -32,7 +32,7 @@ IN_THE_PROFILE = [
     ("marlow", "a reset left out", "resets: [delay, tells-alarm, tells-trouble]", "resets: [delay, tells-alarm]"),
     ("marlow", "a default", "zone/*/resistor: {how: resistor, when: {kind: [wired loop]}, otherwise: none, default: single}", "zone/*/resistor: {how: resistor, when: {kind: [wired loop]}, otherwise: none, default: none}"),
     ("marlow", "two places exchanged", "setting/entry-time: MK first in, setting/second-entry-time: MM second in", "setting/entry-time: MM second in, setting/second-entry-time: MK first in"),
-    ("marlow", "where a block begins", "- first: 301", "- first: 302"),
+    ("marlow", "where a block begins", "- first: 281", "- first: 282"),
     ("marlow", "how many remotes", "remotes: 8", "remotes: 9"),
     ("quill", "order of choices", "[none, one note, two notes, tune]", "[none, two notes, one note, tune]"),
     ("quill", "two behaviours exchanged", "on-route: on the way in, interior: inner rooms", "on-route: inner rooms, interior: on the way in"),
