@@ -63,7 +63,7 @@ def test_no_judge_looks_at_a_zone_that_its_promise_does_not_name() -> None:
             states: set[str] = set()
             hidden_states: set[str] = set()
             for before, act, outcome in cases:
-                report = reading.report(act, outcome.effect.leaf)
+                report = reading.telling.report(act, outcome.effect.leaf)
                 hidden = outcome._replace(effect=replace(outcome.effect, report=report))
                 case, seen = (before, act, outcome), (before, act, hidden)
                 assert promise.premise(*case) == promise.premise(*seen), (promise.name, act)

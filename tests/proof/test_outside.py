@@ -26,6 +26,7 @@ from zonewright.proof.prover.reading import Reading
 from zonewright.proof.prover.refine import Result
 from zonewright.proof.prover.slices import Slice
 from zonewright.proof.prover.table import Table
+from zonewright.proof.prover.told import Telling
 from zonewright.site.must import Statement
 
 
@@ -153,7 +154,7 @@ PLANTED: dict[str, Plant] = {
     "roots of the first slice": roots_of_the_first_slice,
     "a case skipped": wrapped(Reading, "cases", lambda cases: cases[:1]),
     "a leaf forgotten": wrapped(Table, "leaves", lambda found: (found[0][:1], found[1])),
-    "facts merged": wrapped(Reading, "_told_facts", lambda _facts: {}),
+    "facts merged": wrapped(Telling, "_places_told", lambda _places: ()),
     "other areas always off": wrapped(Reading, "_of_place", lambda answers: answers[:1]),
     "other areas always in one": wrapped(Reading, "_of_place", lambda answers: answers[-1:]),
     "what other areas may be isn't told": lambda patched: patched.setattr(judges, "can_be", lambda _told: False),

@@ -31,7 +31,7 @@ from zonewright.panel.behaviours import Mode
 from zonewright.proof.promises.promise import Promise
 from zonewright.proof.prover.explore import Exploration, Watched, explore
 from zonewright.proof.prover.observers import Invariant, Observer, Seen, never
-from zonewright.proof.prover.outcome import PERSON, Effect, Outcome, whole_report
+from zonewright.proof.prover.outcome import PERSON, Outcome, whole_effect
 from zonewright.proof.prover.slices import Slice
 from zonewright.proof.prover.table import Act
 
@@ -79,12 +79,11 @@ class Tabled(Plain):
         assert not self.whole.settings.confirm_window
         state = self.reading.state(control)
         (leaf,), _ = self.table.leaves(control, act, lambda fact, _chosen: (state[fact],))
-        waits = () if "waiting" in leaf.parts else tuple(sorted(leaf.held))
-        effect = Effect(
-            leaf, whole_report(leaf), leaf.parts, leaf.lost, leaf.gained, leaf.areas, leaf.starts, (), False, 0, waits
-        )
-        stops = leaf.stops & control.running
-        after = self.reading.after(control, effect, stops)
+        effect = whole_effect(leaf)
+        waits = () if "waiting" in leaf.change.parts else tuple(sorted(leaf.change.held))
+        effect = replace(effect, kept=replace(effect.kept, waits=waits))
+        stops = leaf.change.stops & control.running
+        after = self.reading.after(control, effect.kept, stops)
         if any(area.memory for area in after.areas):
             after = self.same(replace(after, areas=tuple(replace(each, memory=()) for each in after.areas)))
         return (Outcome(after, effect, stops),)

@@ -92,7 +92,7 @@ def _at_once(setup: Setup, zone: ZoneSetup, kind: str) -> Iterator[Promise]:
 
     def missed(before: Control, act: Act, outcome: Outcome) -> bool:
         if lasts and isinstance(act, ZoneOpens) and act.zone == zone.number:  # shut out it need not
-            begins = wait in dict(outcome.effect.leaf.starts)
+            begins = wait in dict(outcome.effect.leaf.change.starts)
             return counts(outcome, zone) and not begins
         return premise(before, act, outcome) and (
             (sounding and not _plays(outcome, heard_as(setup, zone, before, outcome)))

@@ -155,9 +155,9 @@ def _only_announces(setup: Setup, zone: ZoneSetup) -> Promise:
         return gives_alarm(outcome, zone) or (plain and opens(act, zone) and changes(outcome))
 
     def changes(outcome: Outcome) -> bool:
-        leaf = outcome.effect.leaf
-        timers = {*dict(leaf.starts), *leaf.stops} - watch
-        return bool(leaf.areas or timers)
+        change = outcome.effect.leaf.change
+        timers = {*dict(change.starts), *change.stops} - watch
+        return bool(change.areas or timers)
 
     return Promise(
         "notice", "notice", says + changes_nothing if plain else says, (zone.number,), zone.areas,
@@ -192,7 +192,7 @@ def _shut_out(setup: Setup, zone: ZoneSetup) -> Promise:
     def goes_on(_before: Control, act: Act, outcome: Outcome) -> bool:
         if opens(act, zone) and outcome.is_so("shut out", zone.number):
             return gives_alarm(outcome, zone)
-        counted = outcome.effect.leaf.parts.get("alarms", ())
+        counted = outcome.effect.leaf.change.parts.get("alarms", ())
         return shows(outcome, Line.ALARM, zone) and all(number != zone.number for number, _ in counted)
 
     says = f"{zone.label} gives no more after {times}, until {counting_ends(setup, disarmed)}"

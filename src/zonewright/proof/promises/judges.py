@@ -211,7 +211,7 @@ def _goes_off(zone: ZoneSetup) -> Judge:
     """Return the judge of an area of the zone being off that was set, or was to be."""
 
     def judge(before: Control, _act: Act, outcome: Outcome) -> bool:
-        if not outcome.effect.areas:
+        if not outcome.effect.kept.areas:
             return False
         armed = {area.number for area in before.areas if area.mode is not Mode.DISARMED}
         return any(area.mode is Mode.DISARMED for area in outcome.control.areas if area.number in zone.areas & armed)

@@ -101,7 +101,8 @@ def _is_off(setup: Setup, area: AreaNumber, number: ZoneNumber, outcome: Outcome
     """Return whether what calls is of this area, and none of its areas is set afterwards."""
     zone = setup.zone(number)
     areas = zone.areas if zone is not None else frozenset({AreaNumber(-number)})  # its people call
-    after = {number: changes["phase"] for number, changes in outcome.effect.leaf.areas.items() if "phase" in changes}
+    written = outcome.effect.leaf.change.areas.items()
+    after = {number: state["phase"] for number, state in written if "phase" in state}
     after |= {state.number: state.phase for state in outcome.control.areas}
     if area not in areas or any(after.get(each) in _IS_SET for each in areas):
         return False

@@ -46,8 +46,8 @@ class Own:
 
     def waiting(self, waits: str, outcome: Outcome) -> str:
         """Return those that wait afterwards."""
-        effect = outcome.effect
-        if "waiting" not in effect.parts and not effect.waits:
+        kept = outcome.effect.kept
+        if "waiting" not in kept.parts and not kept.waits:
             return waits
         here = (self.zone, self.nobody)
         if waits and all(number not in here for number, _ in outcome.control.waiting):

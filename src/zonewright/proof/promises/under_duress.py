@@ -50,11 +50,8 @@ def of_duress(setup: Setup, area: AreaNumber) -> Iterator[Promise]:
 
 
 def tells_apart(one: Leaf, other: Leaf, made_to: Disarm) -> bool:
-    """Return whether a duress code's run of `step` differs from a plain code's, given the same answers."""
-    mine = (one.areas, one.parts, one.lost, one.gained, one.starts, one.stops, one.called, one.ended, one.held)
-    its = (other.areas, other.parts, other.lost, other.gained, other.starts, other.stops, other.called, other.ended,
-           other.held)  # fmt: skip
-    return mine != its or betrays(one.outputs, other.outputs, made_to)
+    """Return whether a duress code's run of `step` differs from a plain code's of the same table and answers."""
+    return one.change is not other.change or betrays(one.outputs, other.outputs, made_to)
 
 
 def betrays(one: tuple[Output, ...], other: tuple[Output, ...], made_to: Disarm) -> bool:

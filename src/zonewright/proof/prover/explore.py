@@ -188,7 +188,7 @@ class Watched:
             if seen.state is None and not seen.bad:
                 continue
             after, effect, stops = outcome
-            starts = effect.starts
+            starts = effect.kept.starts
             if after is control and not (starts or stops) and seen == nothing:
                 continue
             ends = act.timer if isinstance(act, Expires) and act.timer in control.running else None

@@ -18,7 +18,7 @@ from zonewright.behaviour.setup import AreaNumber
 from zonewright.behaviour.state import NOBODY, PRECEDENCE, AreaState, Phase
 from zonewright.panel.behaviours import Pattern
 from zonewright.proof.prover.facts import ANOTHER, DETAILS, DOORS_OF, KEPT, OF_ALARMS, OF_AREAS, SPINE, Fact
-from zonewright.proof.prover.table import Leaf
+from zonewright.proof.prover.table import Change
 from zonewright.site.record import ZoneNumber
 
 Calls = frozenset[tuple[Pattern, ZoneNumber]]
@@ -69,6 +69,24 @@ class Doors(frozenset[ZoneNumber]):
         return super().__contains__(number)
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Kept:
+    """A change as far as it is remembered; of equal ones a memory has one."""
+
+    parts: dict[str, Any]
+    waits: tuple[tuple[ZoneNumber, str], ...]  # messages that begin to wait beside what waits
+    lost: dict[str, frozenset[Any]]
+    gained: dict[str, frozenset[Any]]
+    areas: dict[AreaNumber, dict[str, Any]]
+    starts: tuple[tuple[Timer, int], ...]
+    stops: tuple[Timer, ...]  # where they run
+    called: Calls  # by zones that stand for others
+    ended: tuple[AreaNumber, ...] | None
+    still: bool  # whether nothing changes where none of these timers runs
+    # by the identity of the areas before, which are kept here too, those after
+    areas_after: dict[int, tuple[tuple[AreaState, ...], tuple[AreaState, ...]]] = field(default_factory=dict)
+
+
 @cache
 def _blank(area: AreaNumber) -> AreaState:
     """Return an area of which no detail is kept."""
@@ -90,6 +108,8 @@ class Memory:
     # by what is asked of a door and the area: doors of which it is kept, one by one
     doors: dict[tuple[str, AreaNumber], frozenset[ZoneNumber]] = field(init=False)
     _calls_after: dict[Hashable, Calls] = field(default_factory=dict)
+    _kept: dict[Change, Kept] = field(default_factory=dict)
+    _once: dict[Hashable, Kept] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         told: dict[tuple[str, AreaNumber], set[ZoneNumber]] = {}
@@ -161,9 +181,35 @@ class Memory:
             case _:
                 return value
 
-    def calls(self, before: Calls, leaf: Leaf) -> Calls:
-        """Return what calls for the sounder after a leaf."""
-        ended, called = leaf.ended, leaf.called
+    def of(self, change: Change) -> Kept:
+        """Return what is remembered of a change."""
+        found = self._kept.get(change)
+        if found is None:
+            found = self._kept[change] = self._made(change)
+        return found
+
+    def _made(self, change: Change) -> Kept:
+        parts = {name: self.forget(name, value) for name, value in change.parts.items()}
+        waits = () if "waiting" in parts else self.forget("waiting", change.held)
+        lost = {name: kept for name, value in change.lost.items() if (kept := self.forget(name, value))}
+        gained = {name: kept for name, value in change.gained.items() if (kept := self.forget(name, value))}
+        areas = {number: kept for number, state in change.areas.items() if (kept := self.of_area(number, state))}
+        starts = tuple(pair for pair in change.starts if self.tracks(pair[0]))
+        stops = tuple(sorted(filter(self.tracks, change.stops), key=str))
+        heard = change.called if self.heard else ()
+        called = frozenset((pattern, self.anybody(number)) for pattern, number in heard)
+        ended = change.ended if self.heard else ()
+        still = not (parts or waits or lost or gained or areas or starts or called or ended != ())
+        key = (
+            tuple(parts.items()), waits, tuple(lost.items()), tuple(gained.items()),
+            tuple((number, *sorted(state.items())) for number, state in areas.items()), starts, stops, called, ended,
+        )  # fmt: skip
+        made = Kept(parts, waits, lost, gained, areas, starts, stops, called, ended, still)
+        return self._once.setdefault(key, made)
+
+    def calls(self, before: Calls, kept: Kept) -> Calls:
+        """Return what calls for the sounder after a change."""
+        ended, called = kept.ended, kept.called
         if not self.heard:
             return before
         if not (ended or called) and ended is not None:

@@ -151,7 +151,7 @@ class Reply:
         """Begin, however long the timer was set."""
         if not self.start(before, act, outcome):
             return None
-        runs = dict(outcome.effect.leaf.starts).get(self.timer, 0) >= self.long_enough
+        runs = dict(outcome.effect.leaf.change.starts).get(self.timer, 0) >= self.long_enough
         return Seen("runs" if runs else "on", watch=self.within)
 
     def goes_on(self, state: str, before: Control, act: Act, outcome: Outcome) -> Seen:
@@ -163,7 +163,7 @@ class Reply:
             return begins
         if self.asked(before, act, outcome):
             return Seen(None, bad=not self.good(before, act, outcome))
-        return Seen("on" if self.timer in outcome.effect.leaf.stops else state)
+        return Seen("on" if self.timer in outcome.effect.leaf.change.stops else state)
 
     def too_late(self, state: str) -> Seen:
         """From now on it need not be answered."""

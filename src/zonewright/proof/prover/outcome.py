@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Mapping
-from dataclasses import dataclass, field
-from typing import Any, NamedTuple
+from dataclasses import dataclass
+from typing import NamedTuple
 
 from zonewright.behaviour.acts import FIRST
-from zonewright.behaviour.events import DeviceEvent, Expires, Output, Timer
-from zonewright.behaviour.setup import AreaNumber
-from zonewright.behaviour.state import AreaState, Control
+from zonewright.behaviour.events import Bypass, DeviceEvent, Expires, Output, Timer, TimerKind, Unbypass
+from zonewright.behaviour.state import Control
 from zonewright.panel.behaviours import Pattern
 from zonewright.proof.prover.facts import Fact
+from zonewright.proof.prover.memory import Kept
 from zonewright.proof.prover.table import Act, Leaf
 from zonewright.site.record import ZoneNumber
 
@@ -39,17 +39,8 @@ class Effect:
 
     leaf: Leaf
     report: Report
-    parts: dict[str, Any]
-    lost: dict[str, frozenset[Any]]
-    gained: dict[str, frozenset[Any]]
-    areas: dict[AreaNumber, dict[str, Any]]
-    starts: tuple[tuple[Timer, int], ...]
-    stops: tuple[Timer, ...]  # where they run
-    still: bool  # whether nothing changes where none of these runs
+    kept: Kept
     key: int  # of one event's effects, those with one key are one
-    waits: tuple[tuple[ZoneNumber, str], ...] = ()  # messages that begin to wait beside what waits
-    # by the identity of the areas before, which are kept here too, those after
-    areas_after: dict[int, tuple[tuple[AreaState, ...], tuple[AreaState, ...]]] = field(default_factory=dict)
 
 
 class Outcome(NamedTuple):
@@ -62,7 +53,7 @@ class Outcome(NamedTuple):
     @property
     def starts(self) -> tuple[tuple[Timer, int], ...]:
         """Timers started, or started anew."""
-        return self.effect.starts
+        return self.effect.kept.starts
 
     @property
     def outputs(self) -> tuple[Output, ...]:
@@ -97,9 +88,14 @@ class Outcome(NamedTuple):
 Cases = tuple[tuple[Effect, frozenset[Timer], bool], ...]  # which timers stop; whether nothing changes
 
 
-def whole_report(leaf: Leaf) -> Report:
-    """Return all of a leaf."""
-    return Report(leaf.outputs, leaf.called, leaf.held, leaf.facts)
+def whole_effect(leaf: Leaf) -> Effect:
+    """Return a leaf as those see it who forget nothing."""
+    change = leaf.change
+    kept = Kept(
+        change.parts, (), change.lost, change.gained, change.areas, change.starts, (), change.called, change.ended,
+        still=False,
+    )  # fmt: skip
+    return Effect(leaf, Report(leaf.outputs, change.called, change.held, leaf.facts), kept, 0)
 
 
 def stands_open(facts: Mapping[Fact, Hashable], zone: ZoneNumber) -> bool:
@@ -116,3 +112,13 @@ def zone_of(act: Act) -> Hashable:
     if isinstance(act, Expires) and act.timer.kind.of_zone:
         return act.timer.number
     return act.zone if isinstance(act, DeviceEvent) else None
+
+
+def shown_of(act: Act) -> Hashable:
+    """Return the zone about which the display is read: the one that speaks, or is taken out or back."""
+    return act.zone if isinstance(act, Bypass | Unbypass) else zone_of(act)
+
+
+def ends_exit(act: Act) -> bool:
+    """Return whether an exit time ends."""
+    return isinstance(act, Expires) and act.timer.kind is TimerKind.EXIT

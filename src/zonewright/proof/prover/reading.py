@@ -13,27 +13,24 @@ Rules of this file:
 4. Of zones that stand in the way alike while another acts (`alike.py`), one is asked whether it is open, and only
    where that matters. Where an area is to be armed, one at most is taken as open: it is refused for one as for many,
    or each of them is bypassed, which is forgotten.
-5. Outcomes that differ only in lines of the display and bypasses of other zones are one. What a judge may read of an
-   outcome is never taken as one: judges see just the facts by which outcomes are told apart (`_told_facts`).
+5. Outcomes that come to the same and of which the same is told (`told.py`) are one.
 """
 
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterable
 from dataclasses import dataclass, field, replace
-from typing import NamedTuple, cast
+from typing import cast
 
 from zonewright.behaviour.acts import users
 from zonewright.behaviour.events import (
     Arm,
-    Bypass,
     DeviceEvent,
     Disarm,
     Expires,
     QuickExit,
     Timer,
     TimerKind,
-    Unbypass,
     ZoneCloses,
 )
 from zonewright.behaviour.setup import AreaNumber, Setup
@@ -41,11 +38,12 @@ from zonewright.behaviour.state import AreaState, Control, Door, Phase
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.proof.prover.doors import Doors, DoorSets
 from zonewright.proof.prover.facts import ANOTHER, DOORS_OF, MODES_SET, OF_AREAS, PLACE, Fact, is_likely, truth
-from zonewright.proof.prover.memory import Memory
+from zonewright.proof.prover.memory import Kept, Memory
 from zonewright.proof.prover.other_areas import can_be, told_of_areas
-from zonewright.proof.prover.outcome import Called, Cases, Effect, Held, Outcome, Outputs, Report, stands_open, zone_of
+from zonewright.proof.prover.outcome import Cases, Effect, Outcome, ends_exit, zone_of
 from zonewright.proof.prover.purse import Work
 from zonewright.proof.prover.table import Act, Answers, Chosen, Leaf, Table
+from zonewright.proof.prover.told import Telling, are_paired
 from zonewright.site.record import ZoneNumber
 
 _SOUNDER: Answers = (Pattern.NONE, Pattern.FIRE)  # silent, or anything: `step` asks no more of it but what sounds next
@@ -54,30 +52,7 @@ _EITHER, _NO, _YES = (False, True), (False,), (True,)
 _NO_RULE: Answers = ("no rule yet",)
 _PHASE_OF = {TimerKind.EXIT: Phase.EXIT, TimerKind.ENTRY: Phase.ENTRY}
 _IN_CONTEXT: Answers = ("see what is said already, and what is kept",)
-
-
-_NOTHING: frozenset[Hashable] = frozenset()
-
-
-class _Telling(NamedTuple):
-    """Where a fact is told: always, or where something is told of one of these zones, open doors or areas."""
-
-    always: bool = False
-    zones: frozenset[Hashable] = _NOTHING
-    doors: frozenset[Hashable] = _NOTHING
-    areas: frozenset[Hashable] = _NOTHING
-
-    def is_so(self, zones: set[Hashable], doors: frozenset[ZoneNumber], areas: frozenset[AreaNumber]) -> bool:
-        """Return whether it is told, where something is told of these."""
-        return (
-            self.always
-            or not self.zones.isdisjoint(zones)
-            or not self.doors.isdisjoint(doors)
-            or not self.areas.isdisjoint(areas)
-        )
-
-
-_NEVER_TOLD = _Telling()
+_NO_TIMERS: frozenset[Timer] = frozenset()
 
 
 @dataclass(slots=True, eq=False)
@@ -99,13 +74,14 @@ class Reading:
     hidden: frozenset[ZoneNumber] = frozenset()  # zones that no judge here looks at
     idle: set[int] = field(default_factory=set)  # by identity: closings and ends of timers that never change anything
     loose: dict[Timer, Act] = field(default_factory=dict)  # timers not kept that were ever started, with their ends
+    telling: Telling = field(init=False)
     _states: dict[int, State] = field(default_factory=dict)
     _controls: dict[Hashable, Control] = field(default_factory=dict)
     _areas: dict[tuple[AreaState, ...], tuple[AreaState, ...]] = field(default_factory=dict)
     _ways: dict[Act, _Fork | Cases] = field(default_factory=dict)
     _rules: dict[Act, dict[Fact, Answers | None]] = field(default_factory=dict)
-    _telling: dict[Act, dict[Fact, _Telling]] = field(default_factory=dict)
     _effects: dict[Leaf, Effect] = field(default_factory=dict)
+    _numbers: dict[Leaf, tuple[int, Kept]] = field(default_factory=dict)
     _keys: dict[Hashable, int] = field(default_factory=dict)
     _places: dict[Hashable, Answers] = field(default_factory=dict)
     _opens: dict[Hashable, Answers] = field(default_factory=dict)
@@ -114,6 +90,9 @@ class Reading:
     _beyond: frozenset[Fact] = frozenset()
     _seen_here: dict[int, tuple[Cases, Cases]] = field(default_factory=dict)  # by identity of cases found elsewhere
     _adopted: dict[int, tuple[int, bool]] = field(default_factory=dict)  # by event: whether all of it is the same there
+
+    def __post_init__(self) -> None:
+        self.telling = Telling(self.table.setup, self.memory, self.hidden)
 
     def begin_with(self, coarser: Reading) -> None:
         """Take over what a reading that keeps less has found of events that have nothing to do with what it lacks."""
@@ -152,7 +131,7 @@ class Reading:
             self._adopted[id(act)] = len(touched), same
         found = self._coarser._known(state, act) if same else None
         for effect, _, _ in found or ():
-            self.let_loose(timer for timer, _ in effect.leaf.starts)
+            self.let_loose(timer for timer, _ in effect.leaf.change.starts)
         return found if found is None or self.hidden == self._coarser.hidden else self._as_seen_here(act, found)
 
     def _as_seen_here(self, act: Act, cases: Cases) -> Cases:
@@ -161,7 +140,7 @@ class Reading:
         if found is None:
             ways: dict[Hashable, tuple[Effect, frozenset[Timer], bool]] = {}
             for effect, stops, still in cases:
-                mine = self._effects.get(effect.leaf) or self._effect(act, effect.leaf)
+                mine = self._effect(act, effect.leaf)
                 ways.setdefault((mine.key, stops), (mine, stops, still))
             found = self._seen_here[id(cases)] = cases, tuple(ways.values())
         return found[1]
@@ -208,8 +187,9 @@ class Reading:
     def _find(self, state: State, act: Act) -> Cases:
         """Look it up in the table, and remember it for all states that answer alike."""
         rules = self._rules.setdefault(act, {})
-        found: dict[Hashable, tuple[Effect, frozenset[Timer], bool]] = {}
+        found: dict[tuple[int, frozenset[Timer]], tuple[Effect, frozenset[Timer], bool]] = {}
         leaves, walked = self.leaves(state, act)
+        running = state.control.running
         asked: dict[Fact, Hashable] = {}  # what depends on the state
         for fact in walked:
             if rules[fact] is None:
@@ -217,10 +197,13 @@ class Reading:
             elif rules[fact] is _IN_CONTEXT:
                 asked |= {part: state[part] for part in self._rests_on(act, fact)}
         for leaf in leaves:
-            effect = self._effects.get(leaf) or self._effect(act, leaf)
-            stops = frozenset(timer for timer in effect.stops if timer in state.control.running)
-            asked |= {("runs", timer): timer in state.control.running for timer in effect.stops}
-            found.setdefault((effect.key, stops), (effect, stops, effect.still and not stops))
+            number, kept = self._number(act, leaf)
+            stops = _NO_TIMERS
+            if kept.stops:
+                stops = frozenset(timer for timer in kept.stops if timer in running)
+                asked |= {("runs", timer): timer in running for timer in kept.stops}
+            if (number, stops) not in found:
+                found[number, stops] = self._effect(act, leaf), stops, kept.still and not stops
         cases = tuple(found.values())  # of equal ones that with the fewest true answers
         self._hang(act, asked, cases)
         if isinstance(act, Expires | ZoneCloses) and not asked and all(still for _, _, still in cases):
@@ -267,7 +250,7 @@ class Reading:
             if isinstance(act, Expires) and act.timer == about:
                 return _YES
             return _NO if self.memory.heard and about.kind in _OF_MESSAGES else _EITHER
-        if what == "shut out" and _ends_exit(act):
+        if what == "shut out" and ends_exit(act):
             return _NO  # then it does as one that is shut
         if what == "shut out" and self._as_if_it_were_not_there(act, about):
             return _NO
@@ -276,20 +259,15 @@ class Reading:
         speaks = zone_of(act) == about
         if speaks and about in self.hidden and isinstance(act, DeviceEvent) and what in ("open", "bypassed"):
             return _YES if what == "open" and isinstance(act, ZoneCloses) else _NO  # else nothing comes of it
-        if what in ("open", "bypassed", "trouble missing") and self._are_paired(zone_of(act), about):
+        if what in ("open", "bypassed", "trouble missing") and are_paired(self.table.setup, zone_of(act), about):
             return _EITHER
         if what == "open" and not speaks and isinstance(act, Arm) and self._stands_in_the_way(about):
             return _IN_CONTEXT
-        if what == "open" and _ends_exit(act) and self._matters_open(act, about):
+        if what == "open" and ends_exit(act) and self._matters_open(act, about):
             return _IN_CONTEXT
         if what == "open":
             return _EITHER if speaks or self._matters_open(act, about) else _NO
         return _EITHER if speaks and what in ("bypassed", "trouble tamper") else _NO
-
-    def _are_paired(self, speaking: Hashable, about: Hashable) -> bool:
-        """Return whether the zone that speaks is paired with this one, which may be unable to confirm it."""
-        zone = self.table.setup.zone(cast("ZoneNumber", speaking)) if speaking is not None else None
-        return zone is not None and about in zone.crosses and self.table.setup.settings.cross_window > 0
 
     def _as_if_it_were_not_there(self, act: Act, about: Hashable) -> bool:
         """Return whether a door that used up its alarms does, at the end of an entry time, as if nobody came in by it.
@@ -323,34 +301,34 @@ class Reading:
         if isinstance(act, DeviceEvent):
             speaking = self.table.setup.zone(act.zone)
             sets = zone.behaviour.exit_door or (speaking is not None and speaking.behaviour.arms is not None)
-        return sets or (zone.behaviour.exit_door and (_ends_exit(act) or isinstance(act, QuickExit)))
+        return sets or (zone.behaviour.exit_door and (ends_exit(act) or isinstance(act, QuickExit)))
 
-    def after(self, before: Control, effect: Effect, stops: frozenset[Timer]) -> Control:
-        """Return a control with an effect on it; for equal ones the same object."""
+    def after(self, before: Control, kept: Kept, stops: frozenset[Timer]) -> Control:
+        """Return a control with a change made to it; for equal ones the same object."""
         running = before.running
-        if stops or effect.starts:
-            running = (running - stops) | {timer for timer, _ in effect.starts}
+        if stops or kept.starts:
+            running = (running - stops) | {timer for timer, _ in kept.starts}
         areas = before.areas
-        if effect.areas:
-            found = effect.areas_after.get(id(areas))
+        if kept.areas:
+            found = kept.areas_after.get(id(areas))
             if found is None:
-                changes = effect.areas
+                changes = kept.areas
                 made = tuple(replace(area, **changes.get(area.number, {})) for area in areas)
-                found = effect.areas_after[id(areas)] = areas, self._same_areas(made)
+                found = kept.areas_after[id(areas)] = areas, self._same_areas(made)
             areas = found[1]
-        parts = effect.parts
-        for name, gained in effect.gained.items():
+        parts = kept.parts
+        for name, gained in kept.gained.items():
             parts = {**parts, name: getattr(before, name) | gained}
-        for name, lost in effect.lost.items():
+        for name, lost in kept.lost.items():
             parts = {**parts, name: parts.get(name, getattr(before, name)) - lost}
-        causes = self.memory.calls(before.causes, effect.leaf)
-        if parts or effect.waits:
+        causes = self.memory.calls(before.causes, kept)
+        if parts or kept.waits:
             part = parts.get
             waiting = part("waiting", before.waiting)
-            if effect.waits and not waiting:
-                waiting = effect.waits
-            elif effect.waits:
-                waiting = tuple(sorted({*waiting, *effect.waits}))
+            if kept.waits and not waiting:
+                waiting = kept.waits
+            elif kept.waits:
+                waiting = tuple(sorted({*waiting, *kept.waits}))
             what = (
                 part("open", before.open), part("bypassed", before.bypassed), part("alarms", before.alarms),
                 part("troubles", before.troubles), part("standing", before.standing),
@@ -376,106 +354,32 @@ class Reading:
         return self._areas.setdefault(areas, areas)
 
     def _effect(self, act: Act, leaf: Leaf) -> Effect:
-        """Forget of a leaf what isn't kept, and note timers that may end at any moment."""
-        memory = self.memory
-        parts = {name: memory.forget(name, value) for name, value in leaf.parts.items()}
-        waits = () if "waiting" in parts else memory.forget("waiting", leaf.held)
-        lost = {name: kept for name, value in leaf.lost.items() if (kept := memory.forget(name, value))}
-        gained = {name: kept for name, value in leaf.gained.items() if (kept := memory.forget(name, value))}
-        areas = {number: kept for number, state in leaf.areas.items() if (kept := memory.of_area(number, state))}
-        starts = tuple(pair for pair in leaf.starts if memory.tracks(pair[0]))
-        self.let_loose(timer for timer, _ in leaf.starts)
-        stops = tuple(sorted(filter(memory.tracks, leaf.stops), key=str))
-        report = self.report(act, leaf)
-        called = memory.heard and frozenset((pattern, memory.anybody(number)) for pattern, number in leaf.called)
-        key = (
-            tuple(parts.items()), waits, tuple(lost.items()), tuple(gained.items()),
-            tuple((number, *sorted(state.items())) for number, state in areas.items()), starts,
-            stops, called, memory.heard and leaf.ended,
-            memory.told(_told_of(act), report.outputs), report.called, report.held, tuple(report.facts.items()),
-        )  # fmt: skip
-        sounder = memory.heard and (leaf.called or leaf.ended != ())
-        still = not (parts or waits or lost or gained or areas or starts or sounder)
-        number = self._keys.setdefault(key, len(self._keys))
-        effect = Effect(leaf, report, parts, lost, gained, areas, starts, stops, still, number, waits)
-        self._effects[leaf] = effect
-        return effect
+        """Return a leaf as it is seen here; made once."""
+        found = self._effects.get(leaf)
+        if found is None:
+            number, kept = self._number(act, leaf)
+            found = self._effects[leaf] = Effect(leaf, self.telling.report(act, leaf), kept, number)
+        return found
+
+    def _number(self, act: Act, leaf: Leaf) -> tuple[int, Kept]:
+        """Return a number, the same for all leaves that are one here, and what is remembered of the leaf's change.
+
+        Timers that it starts may end at any moment from then on.
+        """
+        found = self._numbers.get(leaf)
+        if found is None:
+            change = leaf.change
+            kept = self.memory.of(change)
+            self.let_loose(timer for timer, _ in change.starts)
+            key = kept, self.telling.key(act, leaf)
+            found = self._numbers[leaf] = self._keys.setdefault(key, len(self._keys)), kept
+        return found
 
     def let_loose(self, timers: Iterable[Timer]) -> None:
         """Note timers that were started: those not kept may end at any moment."""
         for timer in timers:
             if timer not in self.loose and not self.memory.tracks(timer):
                 self.loose[timer] = self.table.same(Expires(timer))
-
-    def report(self, act: Act, leaf: Leaf) -> Report:
-        """Return what judges see of a leaf: nothing of hidden zones."""
-        hidden = self.hidden
-        outputs, called, held = leaf.outputs, leaf.called, leaf.held
-        if hidden:
-            outputs = tuple(output for output in outputs if getattr(output, "zone", None) not in hidden)
-            called = frozenset(pair for pair in called if pair[1] not in hidden)
-            held = frozenset(pair for pair in held if pair[0] not in hidden)
-        return Report(outputs, called, held, self._told_facts(act, leaf, (outputs, called, held)))
-
-    def _told_facts(self, act: Act, leaf: Leaf, told: tuple[Outputs, Called, Held]) -> dict[Fact, Hashable]:
-        """Return the facts by which this leaf is told apart from others that come to the same: all that judges see."""
-        memory, facts = self.memory, leaf.facts
-        outputs, called, held = told
-        zones: set[Hashable] = {
-            None if zone_of(act) in self.hidden else zone_of(act),
-            *(getattr(output, "zone", None) for output in memory.told(_told_of(act), outputs)),
-            *(number for _, number in called),
-            *(number for number, _ in held),
-        }
-        nowhere: frozenset[AreaNumber] = frozenset()
-        apart = nowhere.union(*(memory.areas_of.get(cast("ZoneNumber", number), nowhere) for number in zones))
-        apart -= memory.areas
-        doors = self._ways_out_left_open(act, leaf, facts) - self.hidden
-        rules = self._telling.setdefault(act, {})
-        found: dict[Fact, Hashable] = {}
-        for fact, answer in facts.items():
-            rule = rules.get(fact) or rules.setdefault(fact, self._telling_of(act, fact))
-            if rule is not _NEVER_TOLD and rule.is_so(zones, doors, apart):
-                found[fact] = answer
-        return found
-
-    def _telling_of(self, act: Act, fact: Fact) -> _Telling:
-        """Return where a fact is told of what an act comes to."""
-        what, about = fact
-        speaking = None if zone_of(act) in self.hidden else zone_of(act)
-        mine = frozenset({about})
-        always = _Telling(always=True)
-        if what == "siren without":
-            return always if speaking is not None and not self.memory.heard else _NEVER_TOLD
-        if what == "elsewhere":
-            return always if speaking is not None else _NEVER_TOLD
-        if what == "all in":
-            return _Telling(areas=frozenset(cast("tuple[tuple[AreaNumber, ...], int]", about)[0]))
-        if what in OF_AREAS:
-            return _Telling(areas=mine) if what in ("mode", "phase") else _NEVER_TOLD
-        if isinstance(about, Timer):
-            of_zone = _Telling(zones=frozenset({about.number})) if about.kind.of_zone else _NEVER_TOLD
-            return always if self._is_cancel_told(about) else of_zone
-        if what == "shut out":
-            everywhere = not _ends_exit(act) and about not in self.hidden
-            return always if everywhere else _Telling(zones=mine, doors=mine)
-        if what == "barred" or self._are_paired(speaking, about):
-            return always
-        return _Telling(zones=mine, doors=mine if what in ("open", "bypassed") else _NOTHING)
-
-    def _is_cancel_told(self, timer: Timer) -> bool:
-        """Return whether it is a cancel window of an area that a judge may look at."""
-        if timer.kind is not TimerKind.CANCEL:
-            return False
-        zones = (zone for zone in self.table.setup.zones if zone.number not in self.hidden)
-        return not self.hidden or any(timer.number in zone.areas for zone in zones)
-
-    def _ways_out_left_open(self, act: Act, leaf: Leaf, facts: dict[Fact, Hashable]) -> frozenset[ZoneNumber]:
-        """Return the ways out that stand open, in use and not shut out, where an area is set with this."""
-        if isinstance(act, Arm | Disarm) or all("phase" not in changes for changes in leaf.areas.values()):
-            return frozenset()
-        doors = (zone.number for zone in self.table.setup.zones if zone.behaviour.exit_door)
-        return frozenset(number for number in doors if stands_open(facts, number))
 
     def _rests_on(self, act: Act, fact: Fact) -> list[Fact]:
         """Return the facts, kept, on which it depends what may be answered to a question."""
@@ -646,15 +550,6 @@ class Reading:
                 return users(self.table.setup, cast("AreaNumber", about))
             case _:
                 return _NO
-
-
-def _told_of(act: Act) -> Hashable:
-    """Return the zone about which the display is read: the one that speaks, or is taken out or back."""
-    return act.zone if isinstance(act, Bypass | Unbypass) else zone_of(act)
-
-
-def _ends_exit(act: Act) -> bool:
-    return isinstance(act, Expires) and act.timer.kind is TimerKind.EXIT
 
 
 class State(dict[Fact, Hashable]):

@@ -61,7 +61,7 @@ from zonewright.proof.prover.alike import (
 from zonewright.proof.prover.doors import DoorSets
 from zonewright.proof.prover.facts import DETAILS, DOORS_OF, OF_AREAS, PARTS, Fact, truth
 from zonewright.proof.prover.memory import Memory
-from zonewright.proof.prover.outcome import Effect, Outcome, whole_report, zone_of
+from zonewright.proof.prover.outcome import Outcome, whole_effect, zone_of
 from zonewright.proof.prover.purse import Purse, Work
 from zonewright.proof.prover.reading import Reading, State
 from zonewright.proof.prover.table import Act, Elsewhere, Leaf, Table, happen, leaf_of
@@ -358,7 +358,7 @@ class Slice:
         after = self.reading.after
         outcomes = tuple(
             [
-                Outcome(control if still else after(control, effect, stops), effect, stops)
+                Outcome(control if still else after(control, effect.kept, stops), effect, stops)
                 for effect, stops, still in self.reading.cases(state, act)
             ]
         )
@@ -375,12 +375,10 @@ class Slice:
         if found is None:
             view = View(self.setup, control, lambda fact: truth(control, self.setup, fact), whole=True)
             happen(view, act)
-            leaf = leaf_of(view, control, self.table.facts)
-            effect = Effect(
-                leaf, whole_report(leaf), leaf.parts, leaf.lost, leaf.gained, leaf.areas, leaf.starts, (), False, 0
-            )
-            stops = leaf.stops & control.running
-            found = Outcome(self.reading.after(control, effect, stops), effect, stops)
+            leaf = leaf_of(view, control, self.table.once)
+            effect = whole_effect(leaf)
+            stops = leaf.change.stops & control.running
+            found = Outcome(self.reading.after(control, effect.kept, stops), effect, stops)
             self._certain[control, act] = found
         return found
 

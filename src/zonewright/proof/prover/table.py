@@ -46,8 +46,8 @@ Asks = Callable[[Fact, Chosen], Answers]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Leaf:
-    """One run of `step`: what became otherwise, by parts, and what it did."""
+class Change:
+    """What became otherwise in a run of `step`, by parts; of equal changes a table keeps one."""
 
     areas: dict[AreaNumber, dict[str, Any]]
     parts: dict[str, Any]  # parts that are one question, as they are afterwards
@@ -55,19 +55,26 @@ class Leaf:
     gained: dict[str, frozenset[Any]]
     starts: tuple[tuple[Timer, int], ...]
     stops: frozenset[Timer]  # where they ran
-    outputs: tuple[Output, ...]
-    trail: tuple[Fact, ...]  # every question, in order
-    answers: tuple[Hashable, ...]
     called: frozenset[tuple[Pattern, ZoneNumber]]  # zones that began to call for the sounder
     ended: tuple[AreaNumber, ...] | None  # areas whose calls before that are over; None: all are
     held: frozenset[tuple[ZoneNumber, str]]  # messages that began to wait
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Leaf:
+    """One run of `step`. Its change, outputs and trail are shared by all runs of which they are the same."""
+
+    change: Change
+    outputs: tuple[Output, ...]
+    trail: tuple[Fact, ...]  # every question, in order
+    answers: tuple[Hashable, ...]
     asks: int  # how much must be so that isn't so of itself
 
     @property
     def facts(self) -> dict[Fact, Hashable]:
         """What this rests on, as far as it is told."""
         pairs = zip(self.trail, self.answers, strict=True)
-        return {fact: answer for fact, answer in pairs if fact[0] not in _NOT_TOLD}
+        return {fact: answer for fact, answer in pairs if fact[0] not in NOT_TOLD}
 
 
 @dataclass(slots=True, eq=False)
@@ -111,7 +118,7 @@ class Table:
     touched: dict[Act, set[Fact]] = field(default_factory=dict)  # by an event, in any run of it in any of these tables
     _acts: dict[Act, Act] = field(default_factory=dict)
     _roots: dict[Act, _Place] = field(default_factory=dict)
-    facts: dict[Fact, Fact] = field(default_factory=dict)  # each one object
+    once: dict[Hashable, Any] = field(default_factory=dict)  # of equal parts of leaves the one object
 
     def same(self, act: Act) -> Act:
         """Return the one object that stands for an event here."""
@@ -186,7 +193,7 @@ class Table:
         view = View(self.setup, control, known, self.elsewhere, self.here)
         happen(view, act)
         self.touched.setdefault(act, set()).update(view.touched())
-        leaf = leaf_of(view, control, self.facts)
+        leaf = leaf_of(view, control, self.once)
         return leaf if depth == len(leaf.trail) else _Stretch(leaf, depth, len(leaf.trail), leaf)
 
 
@@ -205,7 +212,7 @@ def _in_words(setup: Setup, act: Act) -> str:
     return "another area calls" if isinstance(act, Elsewhere) else event_in_words(setup, act)
 
 
-_NOT_TOLD = frozenset({*OF_ALARMS, "began", "by_keypad", "part"})  # of these slices know less than there is
+NOT_TOLD = frozenset({*OF_ALARMS, "began", "by_keypad", "part"})  # of these slices know less than there is
 
 
 def happen(view: View, act: Act) -> None:
@@ -216,8 +223,8 @@ def happen(view: View, act: Act) -> None:
         view.start(TimerKind.SIREN, 0, view.setup.settings.siren_time)
 
 
-def leaf_of(view: View, control: Control, facts: dict[Fact, Fact]) -> Leaf:
-    """Return what a step did; of equal facts the one object in `facts`, which is added to."""
+def leaf_of(view: View, control: Control, once: dict[Hashable, Any]) -> Leaf:
+    """Return what a step did; of equal parts of it the one object in `once`, which is added to."""
     parts = {}
     for name in ASKED_WHOLE:
         value = view.loaded(name)
@@ -231,12 +238,20 @@ def leaf_of(view: View, control: Control, facts: dict[Fact, Fact]) -> Leaf:
     called = frozenset(view.calls) - (control.causes if view.whole and view.ended == () else frozenset())
     held = frozenset(parts.get("waiting", ())) - frozenset(control.waiting) if view.whole else frozenset(view.holds)
     stops = frozenset(view.stops if view.expired is None else view.stops | {view.expired})
-    trail = tuple(facts.setdefault(fact, fact) for fact in view.trail)
+    trail = tuple(once.setdefault(("fact", fact), fact) for fact in view.trail)
     answers = tuple(view.answer(fact) for fact in trail)
     asks = sum(
         answer is not is_likely(fact)
         for fact, answer in zip(trail, answers, strict=True)
-        if isinstance(answer, bool) and fact[0] not in _NOT_TOLD
+        if isinstance(answer, bool) and fact[0] not in NOT_TOLD
     )
-    return Leaf(view.areas.written(), parts, lost, gained, tuple(view.starts.items()), stops, tuple(view.outputs),
-                trail, answers, called, view.ended, held, asks)  # fmt: skip
+    areas, starts, outputs = view.areas.written(), tuple(view.starts.items()), tuple(view.outputs)
+    key = (
+        tuple((number, *sorted(state.items())) for number, state in sorted(areas.items())), tuple(parts.items()),
+        tuple(lost.items()), tuple(gained.items()), starts, stops, called, view.ended, held,
+    )  # fmt: skip
+    change = once.get(("change", key))
+    if change is None:
+        change = once["change", key] = Change(areas, parts, lost, gained, starts, stops, called, view.ended, held)
+    outputs = once.setdefault(("outputs", outputs), outputs)
+    return Leaf(change, outputs, once.setdefault(("trail", trail), trail), answers, asks)

@@ -297,7 +297,7 @@ class _Story:
             yield Line(what, tuple(does))
 
     def _note(self, outcome: Outcome) -> None:
-        for timer, seconds in outcome.effect.leaf.starts:
+        for timer, seconds in outcome.effect.leaf.change.starts:
             if timer in self.followed.tracked or timer.kind in _TOLD:
                 self.lengths.setdefault(timer, set()).add(seconds)
 
@@ -305,7 +305,7 @@ class _Story:
         """Return what the panel does, with the timers that it starts."""
         starts = [
             f"the {timer_in_words(self.setup, timer)} begins ({span(seconds)})"
-            for timer, seconds in outcome.effect.leaf.starts
+            for timer, seconds in outcome.effect.leaf.change.starts
             if timer.kind in _TOLD and (timer in self.followed.tracked or timer.number in self.promise.areas)
         ]
         does = _does(self.setup, self.promise, outcome)
