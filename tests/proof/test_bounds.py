@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import random
 from collections import Counter
 from dataclasses import replace
@@ -19,8 +20,11 @@ from zonewright.proof.promises.properties import promises
 from zonewright.proof.prove import Verdict, prove
 from zonewright.proof.prover import purse
 from zonewright.proof.prover.explore import Cover
+from zonewright.proof.prover.reading import Reading
 from zonewright.proof.prover.refine import Result
 from zonewright.proof.prover.slices import Slice
+from zonewright.proof.prover.table import Table
+from zonewright.proof.prover.unknowns import View
 
 DEMOS = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
 LOOKED_AT = (Result.HOLDS, Result.FAILS, Result.EMPTY)
@@ -123,3 +127,22 @@ def test_verdicts_of_the_demos_do_not_rest_on_the_bound(monkeypatch: pytest.Monk
             with monkeypatch.context() as patched:
                 purses_of(patched, int(purse.AREA * times), int(purse.PROMISE * times))
                 assert [each.settled for each in prove(setup, asked)] == plain
+
+
+def living(kind: type) -> int:
+    return sum(isinstance(each, kind) for each in gc.get_objects())
+
+
+def test_what_was_looked_at_goes_without_a_collector_of_garbage(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("zonewright.proof.prove.TIGHT_FROM", 0.0)  # all that can be is forgotten after each promise
+    setup = some_setup(random.Random(5), 4, SHARED, least=4)
+    gc.collect()
+    gc.disable()
+    try:
+        before, most = [living(kind) for kind in (Reading, Table, View)], 0
+        for _ in prove(setup, promises(setup)):
+            most = max(most, living(Reading) - before[0])
+        assert 0 < most <= 3  # of the whole panel, and of an area for who listens and who looks at messages
+        assert [living(kind) for kind in (Reading, Table, View)] == before
+    finally:
+        gc.enable()

@@ -30,10 +30,12 @@ from zonewright.behaviour.state import Control
 from zonewright.panel.behaviours import Mode
 from zonewright.proof.promises.promise import Promise
 from zonewright.proof.prover.explore import Exploration, Watched, explore
+from zonewright.proof.prover.facts import Fact
 from zonewright.proof.prover.observers import Invariant, Observer, Seen, never
 from zonewright.proof.prover.outcome import PERSON, Outcome, whole_effect
+from zonewright.proof.prover.reading import State
 from zonewright.proof.prover.slices import Slice
-from zonewright.proof.prover.table import Act
+from zonewright.proof.prover.table import Act, Answers, Chosen, Leaf
 
 MOST = 400_000
 OF_CONTROL, OF_TIMER = 20, 4  # bits
@@ -59,6 +61,22 @@ class Plain(Slice):
             yield TroubleEnds(self.zones[-1].number, Trouble.TAMPER)
 
 
+@dataclass(frozen=True, slots=True)
+class Known:
+    """A state in which nothing that is asked is unknown."""
+
+    state: State
+
+    def __call__(self, fact: Fact, chosen: Chosen) -> Answers:
+        """Return the one answer."""
+        return (self.state[fact],)
+
+    def as_in(self, run: Leaf, begin: int, end: int, chosen: Chosen, walked: list[Fact]) -> int:
+        """Return the first of these places of a run's trail at which its answer is another one."""
+        others = (n for n in range(begin, end) if self.state[run.trail[n]] != run.answers[n])
+        return next(others, end)
+
+
 class Tabled(Plain):
     """A plain panel, looked up; of three or more zones the others only trip, and somebody opens the first device.
 
@@ -78,7 +96,7 @@ class Tabled(Plain):
         """Return what `step` does, run once for all states that answer its questions alike."""
         assert not self.whole.settings.confirm_window
         state = self.reading.state(control)
-        (leaf,), _ = self.table.leaves(control, act, lambda fact, _chosen: (state[fact],))
+        (leaf,), _ = self.table.leaves(control, act, Known(state))
         effect = whole_effect(leaf)
         waits = () if "waiting" in leaf.change.parts else tuple(sorted(leaf.change.held))
         effect = replace(effect, kept=replace(effect.kept, waits=waits))

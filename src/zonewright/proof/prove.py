@@ -9,7 +9,6 @@ Rules of this file:
 
 from __future__ import annotations
 
-import gc
 from collections.abc import Hashable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
@@ -48,7 +47,7 @@ from zonewright.proof.prover.refine import (
 )
 from zonewright.proof.prover.replay import Run
 from zonewright.proof.prover.slices import Slice, whole_panel
-from zonewright.proof.prover.table import Act, TooLarge
+from zonewright.proof.prover.table import Act, Table, TooLarge
 from zonewright.proof.prover.witness import opened_plainly, witness
 from zonewright.site.record import ZoneNumber
 from zonewright.words.telling import count_of, listed
@@ -121,9 +120,8 @@ def prove(
             spent.sets += settled.sets
             yield Verdict(promise, settled)
         part.add_to(spent)
-        if part.is_large:
-            del part
-            gc.collect()  # what was looked at holds itself
+        part.let_go()
+    whole.table.forget_readings()
 
 
 def rested(verdicts: Sequence[Verdict]) -> list[Verdict]:
@@ -175,6 +173,7 @@ class _Part:
         self.named = frozenset(number for each in looked_at for number in each.zones)
         self.together = together(setup, (each.zones for each in looked_at))
         self.also = frozenset(act for each in promises for act in each.also)
+        self.table: Table | None = None  # of what `step` does here
         self.grounds: dict[_View, tuple[Ground, _Cases]] = {}
         self.bounds: dict[_View, str] = {}  # why it is too large
         self.judged: frozenset[ZoneNumber] | None = None  # of the last promise
@@ -262,7 +261,6 @@ class _Part:
                 self.grounds[view][0].slice.forget_parts()
         self.grounds[_View(heard)][0].slice.purse.give_back(self.held[heard])
         self.held[heard] = 0
-        gc.collect()  # what is forgotten holds itself
 
     def too_large(self, view: _View) -> str | None:
         """Return why the part is too large to look at all of it, found out once; None if it isn't."""
@@ -271,8 +269,6 @@ class _Part:
                 self.cases(view)
             except (OutOfBounds, TooLarge) as bound:
                 self.bounds[view] = f"{TOO_LARGE}: {self._size()}; {bound}"
-            if view in self.bounds:
-                gc.collect()  # what was looked at in vain holds itself
         return self.bounds.get(view)
 
     def _size(self) -> str:
@@ -294,19 +290,26 @@ class _Part:
                 Slice, self.setup, self.areas, view.details, named=self.named, heard=view.heard, also=self.also,
                 coarse=True, together=self.together, judged=view.judged,
             )  # fmt: skip
-            table = next((ground.slice.table for ground, _ in self.grounds.values()), None)
-            part = make() if table is None else make(table=table)  # what `step` does is the same, whoever listens
+            # what `step` does is the same, whoever listens
+            part = make() if self.table is None else make(table=self.table)
             rough = self.grounds.get(_View(view.heard))
             if rough is not None:
                 part.reading.begin_with(rough[0].slice.reading)
-            ground = Ground(Cover(part), self.limits, self.whole)
+            try:
+                ground = Ground(Cover(part), self.limits, self.whole)
+            except (OutOfBounds, TooLarge):
+                if self.table is None:
+                    part.table.forget_readings()
+                raise
+            self.table = part.table
             found = self.grounds[view] = ground, _Cases(ground)
         return found
 
-    @property
-    def is_large(self) -> bool:
-        """Return whether so much was looked at that the next part shouldn't begin beside it."""
-        return any(ground.slice.purse.spent > SMALL for ground, _ in self.grounds.values())
+    def let_go(self) -> None:
+        """Forget all that was looked at: the next part shouldn't begin beside it."""
+        self.grounds.clear()
+        if self.table is not None:
+            self.table.forget_readings()
 
     def add_to(self, effort: Effort) -> None:
         """Count what it took."""

@@ -78,8 +78,9 @@ class Reading:
     _states: dict[int, State] = field(default_factory=dict)
     _controls: dict[Hashable, Control] = field(default_factory=dict)
     _areas: dict[tuple[AreaState, ...], tuple[AreaState, ...]] = field(default_factory=dict)
-    _ways: dict[Act, _Fork | Cases] = field(default_factory=dict)
-    _rules: dict[Act, dict[Fact, Answers | None]] = field(default_factory=dict)
+    _ways: dict[int, _Fork | Cases] = field(default_factory=dict)  # by the identity of the act, the next two as well
+    _rules: dict[int, dict[Fact, Answers | None]] = field(default_factory=dict)
+    _along: dict[tuple[int, int], list[Answers | None]] = field(default_factory=dict)  # and of a trail
     _effects: dict[Leaf, Effect] = field(default_factory=dict)
     _numbers: dict[Leaf, tuple[int, Kept]] = field(default_factory=dict)
     _keys: dict[Hashable, int] = field(default_factory=dict)
@@ -119,30 +120,34 @@ class Reading:
 
     def _known(self, state: State, act: Act) -> Cases | None:
         """Return what was found of an event in a state, here or by a reading that keeps less; None if nothing was."""
-        place = self._ways.get(act)
+        place = self._ways.get(id(act))
         while isinstance(place, _Fork):
             place = place.ways.get(state[place.fact])
         if place is not None or self._coarser is None:
             return place
-        touched = self._coarser.table.touched.get(act, set())
+        found = self._coarser._known(state, act) if self._is_same_there(self._coarser, act) else None
+        return None if found is None else self._as_seen_here(self._coarser, act, found)
+
+    def _is_same_there(self, coarser: Reading, act: Act) -> bool:
+        """Return whether an event has nothing to do with what a reading that keeps less lacks, as far as is known."""
+        touched = coarser.table.touched.get(act, ())
         known, same = self._adopted.get(id(act), (-1, False))
         if known != len(touched):
             same = self._beyond.isdisjoint(touched)
             self._adopted[id(act)] = len(touched), same
-        found = self._coarser._known(state, act) if same else None
-        for effect, _, _ in found or ():
-            self.let_loose(timer for timer, _ in effect.leaf.change.starts)
-        return found if found is None or self.hidden == self._coarser.hidden else self._as_seen_here(act, found)
+        return same
 
-    def _as_seen_here(self, act: Act, cases: Cases) -> Cases:
-        """Return what another reading found, as it is seen where fewer zones are looked at."""
+    def _as_seen_here(self, coarser: Reading, act: Act, cases: Cases) -> Cases:
+        """Return what another reading found, as it is seen here, where perhaps fewer zones are looked at."""
         found = self._seen_here.get(id(cases))
         if found is None:
             ways: dict[Hashable, tuple[Effect, frozenset[Timer], bool]] = {}
             for effect, stops, still in cases:
-                mine = self._effect(act, effect.leaf)
-                ways.setdefault((mine.key, stops), (mine, stops, still))
-            found = self._seen_here[id(cases)] = cases, tuple(ways.values())
+                self.let_loose(timer for timer, _ in effect.leaf.change.starts)
+                if self.hidden != coarser.hidden:
+                    mine = self._effect(act, effect.leaf)
+                    ways.setdefault((mine.key, stops), (mine, stops, still))
+            found = self._seen_here[id(cases)] = cases, tuple(ways.values()) if ways else cases
         return found[1]
 
     def state(self, control: Control) -> State:
@@ -168,36 +173,43 @@ class Reading:
 
     def leaves(self, state: State, act: Act) -> tuple[list[Leaf], list[Fact]]:
         """Return every run of `step` that an event may be in a state, and what it asked; raises `TooLarge`."""
-        rules = self._rules.setdefault(act, {})
-
-        def answers(fact: Fact, chosen: Chosen) -> Answers:
-            rule = rules.get(fact, _NO_RULE)
-            if rule is _NO_RULE:
-                rule = rules[fact] = self._rule(act, fact)
-            if rule is _IN_CONTEXT:
-                return self._in_context(act, fact, chosen, state)
-            return (state[fact],) if rule is None else rule
-
         runs, purse = self.table.steps, self.table.purses[self.memory.heard]
-        found = self.table.leaves(state.control, act, answers)
+        found = self.table.leaves(state.control, act, _Asking(self, act, state))
         purse.pay(Work.RUNS, self.table.steps - runs)
         purse.pay(Work.WAYS, len(found[0]))
         return found
 
+    def rule(self, act: Act, fact: Fact) -> Answers | None:
+        """Return the answers of a question in every state; `_IN_CONTEXT` if they vary, None if the state tells."""
+        rules = self._rules.get(id(act))
+        if rules is None:
+            rules = self._rules[id(act)] = {}
+        rule = rules.get(fact, _NO_RULE)
+        if rule is _NO_RULE:
+            rule = rules[fact] = self._rule(act, fact)
+        return rule
+
+    def rules_along(self, act: Act, trail: tuple[Fact, ...]) -> list[Answers | None]:
+        """Return the rules of all questions of a trail, one that a table keeps."""
+        found = self._along.get((id(act), id(trail)))
+        if found is None:
+            found = self._along[id(act), id(trail)] = [self.rule(act, fact) for fact in trail]
+        return found
+
     def _find(self, state: State, act: Act) -> Cases:
         """Look it up in the table, and remember it for all states that answer alike."""
-        rules = self._rules.setdefault(act, {})
         found: dict[tuple[int, frozenset[Timer]], tuple[Effect, frozenset[Timer], bool]] = {}
         leaves, walked = self.leaves(state, act)
         running = state.control.running
         asked: dict[Fact, Hashable] = {}  # what depends on the state
         for fact in walked:
-            if rules[fact] is None:
+            rule = self.rule(act, fact)
+            if rule is None:
                 asked[fact] = state[fact]
-            elif rules[fact] is _IN_CONTEXT:
+            elif rule is _IN_CONTEXT:
                 asked |= {part: state[part] for part in self._rests_on(act, fact)}
         for leaf in leaves:
-            number, kept = self._number(act, leaf)
+            number, kept = self._numbers.get(leaf) or self._number(act, leaf)
             stops = _NO_TIMERS
             if kept.stops:
                 stops = frozenset(timer for timer in kept.stops if timer in running)
@@ -212,7 +224,7 @@ class Reading:
 
     def _hang(self, act: Act, asked: dict[Fact, Hashable], cases: Cases) -> None:
         """Put what was found below the questions that lead to it; what is asked next depends on what was answered."""
-        ways, key = cast("dict[Hashable, _Fork | Cases]", self._ways), cast("Hashable", act)
+        ways, key = cast("dict[Hashable, _Fork | Cases]", self._ways), cast("Hashable", id(act))
         for fact, answer in asked.items():
             fork = ways.setdefault(key, _Fork(fact))
             assert isinstance(fork, _Fork)
@@ -467,7 +479,7 @@ class Reading:
         zone = self.table.setup.zone(cast("ZoneNumber", number))
         return [("runs", Timer(TimerKind.CONFIRM, area)) for area in sorted(zone.areas)] if zone is not None else []
 
-    def _in_context(self, act: Act, fact: Fact, chosen: Chosen, state: State) -> Answers:
+    def in_context(self, act: Act, fact: Fact, chosen: Chosen, state: State) -> Answers:
         """Return what may be answered to a question, given what was answered before and what is kept."""
         what, about = fact
         if what == "confirms":
@@ -550,6 +562,42 @@ class Reading:
                 return users(self.table.setup, cast("AreaNumber", about))
             case _:
                 return _NO
+
+
+@dataclass(slots=True)
+class _Asking:
+    """Who answers for a state, in one reading, what one event asks."""
+
+    reading: Reading
+    act: Act
+    state: State
+
+    def __call__(self, fact: Fact, chosen: Chosen) -> Answers:
+        """Return all answers that a question may have."""
+        rule = self.reading.rule(self.act, fact)
+        if rule is _IN_CONTEXT:
+            return self.reading.in_context(self.act, fact, chosen, self.state)
+        return (self.state[fact],) if rule is None else rule
+
+    def as_in(self, run: Leaf, begin: int, end: int, chosen: Chosen, walked: list[Fact]) -> int:
+        """Return the first of these places of a trail at which the run's answer isn't the only one; else `end`."""
+        rules = self.reading.rules_along(self.act, run.trail)
+        trail, answers, state = run.trail, run.answers, self.state
+        for place in range(begin, end):
+            rule, answer = rules[place], answers[place]
+            if rule is None:
+                fact = trail[place]
+                if state[fact] != answer:
+                    return place
+                walked.append(fact)
+            elif rule is _IN_CONTEXT:
+                fact = trail[place]
+                if self.reading.in_context(self.act, fact, chosen, state) != (answer,):
+                    return place
+                walked.append(fact)
+            elif len(rule) != 1 or rule[0] != answer:
+                return place
+        return end
 
 
 class State(dict[Fact, Hashable]):

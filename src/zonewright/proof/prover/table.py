@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, Protocol
 
 from zonewright.behaviour.events import Event, Output, Timer, TimerKind
 from zonewright.behaviour.setup import AreaNumber, Setup
@@ -42,7 +42,19 @@ class Elsewhere:
 Act = Event | Elsewhere
 Answers = tuple[Hashable, ...]  # all that a question may have, the likeliest first
 Chosen = dict[Fact, Hashable]  # answers taken where a question had several
-Asks = Callable[[Fact, Chosen], Answers]
+
+
+class Asks(Protocol):
+    """Who answers what is asked on the way through a table."""
+
+    def __call__(self, fact: Fact, chosen: Chosen) -> Answers:
+        """Return all answers that a question may have, given those that were chosen."""
+
+    def as_in(self, run: Leaf, begin: int, end: int, chosen: Chosen, walked: list[Fact]) -> int:
+        """Return the first of these places of a run's trail at which its answer isn't the only one; `end` if none is.
+
+        The questions before it are added to `walked`, but for those that are answered so in every state.
+        """
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -134,13 +146,20 @@ class Table:
             found.wider, found._acts, found.touched = self.wider, self._acts, self.touched
         return found
 
+    def forget_readings(self) -> None:
+        """Forget all that was read here and in the wider tables, which hold one another until then."""
+        for table in tuple(self.wider.values()):
+            table.readings.clear()
+        self.readings.clear()
+        self.wider.clear()
+
     @property
     def runs(self) -> int:
         """Return how often `step` was run for this panel, whatever was kept."""
         return sum(table.steps for table in {id(each): each for each in (self, *self.wider.values())}.values())
 
     def leaves(self, control: Control, act: Act, answers: Asks) -> tuple[list[Leaf], list[Fact]]:
-        """Return what an event may do in a control, given what can be answered, and all questions on the way.
+        """Return what an event may do in a control, given what can be answered, and the questions on the way.
 
         Two controls that answer alike are asked the same, in the same order. Raises `TooLarge`.
         """
@@ -154,7 +173,9 @@ class Table:
             place, depth, chosen = todo.pop()
             while not isinstance(place, Leaf):
                 if isinstance(place, _Stretch):
-                    place, depth = _along(place, depth, chosen, answers, walked)
+                    until = answers.as_in(place.run, place.begin, place.end, chosen, walked)
+                    depth += until - place.begin
+                    place = place.then if until == place.end else place.fork_at(until)
                     continue
                 fact = place.fact
                 walked.append(fact)
@@ -195,17 +216,6 @@ class Table:
         self.touched.setdefault(act, set()).update(view.touched())
         leaf = leaf_of(view, control, self.once)
         return leaf if depth == len(leaf.trail) else _Stretch(leaf, depth, len(leaf.trail), leaf)
-
-
-def _along(stretch: _Stretch, depth: int, chosen: Chosen, answers: Asks, walked: list[Fact]) -> tuple[_Place, int]:
-    """Go along a stretch as far as its answers are the only ones; return where that leads, and how deep it is."""
-    trail, given = stretch.run.trail, stretch.run.answers
-    for place in range(stretch.begin, stretch.end):
-        if answers(trail[place], chosen) != (given[place],):
-            return stretch.fork_at(place), depth
-        walked.append(trail[place])
-        depth += 1
-    return stretch.then, depth
 
 
 def _in_words(setup: Setup, act: Act) -> str:

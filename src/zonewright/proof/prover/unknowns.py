@@ -97,7 +97,7 @@ class View(Draft):
         if fact[0] == "part":
             part: Hashable = getattr(self.control, str(fact[1]))
             return part
-        return self.asked[fact] if fact in self.asked else self.areas.read[fact]
+        return self.asked[fact] if fact in self.asked else self.areas.before.read[fact]
 
     def touched(self) -> Iterator[Fact]:
         """Give all that the step asked for or changed: zones as ("zone", n), areas that aren't kept as ("area", n).
@@ -203,7 +203,7 @@ class View(Draft):
         if not others:
             return True
         mask: Mask = places(values, None) if part == "mode" else places(None, values)
-        return bool(self.areas.ask(("all in", (tuple(others), mask))))
+        return bool(self.areas.before.ask(("all in", (tuple(others), mask))))
 
     def kept(self, areas: Iterable[AreaNumber]) -> list[AreaNumber]:
         """Return those of these areas of which anything is kept."""
@@ -253,7 +253,7 @@ class View(Draft):
         before = [each for each in self.elsewhere if PRECEDENCE[each] < PRECEDENCE[pattern]]
         if any(PRECEDENCE[each] < PRECEDENCE[pattern] for each, _ in self.calls):
             return False
-        if self.ended is not None and self.areas.ask(("before", (pattern, self.ended))):
+        if self.ended is not None and self.areas.before.ask(("before", (pattern, self.ended))):
             return False
         return not self._elsewhere(*before)
 
@@ -268,7 +268,7 @@ class View(Draft):
         return self._is(("elsewhere", mine))
 
     def _called_here(self) -> Pattern:
-        before = Pattern.NONE if self.ended is None else self.areas.ask(("siren without", self.ended))
+        before = Pattern.NONE if self.ended is None else self.areas.before.ask(("siren without", self.ended))
         return first_pattern((before, *(pattern for pattern, _ in self.calls)))
 
     def calls_for_sounder(self) -> bool:
@@ -358,17 +358,33 @@ class View(Draft):
         return answer
 
 
+class _Before:
+    """What was answered of the areas' states before; it knows nothing of who asked, so that nothing holds itself."""
+
+    __slots__ = ("known", "read", "trail")
+
+    def __init__(self, known: Callable[[Fact], Hashable], trail: list[Fact]) -> None:
+        self.known, self.trail = known, trail
+        self.read: dict[Fact, Any] = {}
+
+    def ask(self, fact: Fact) -> Any:
+        """Return one part of an area's state."""
+        if fact not in self.read:
+            self.read[fact] = self.known(fact)
+            self.trail.append(fact)
+        return self.read[fact]
+
+
 class AreasSeen(dict[AreaNumber, AreaState]):
     """The areas' states, each looked at when it is first needed."""
 
-    __slots__ = ("every", "known", "read", "trail")
+    __slots__ = ("before", "every")
 
     def __init__(self, known: Callable[[Fact], Hashable], trail: list[Fact], every: tuple[AreaNumber, ...]) -> None:
-        self.known, self.trail, self.every = known, trail, every
-        self.read: dict[Fact, Any] = {}  # what was answered
+        self.before, self.every = _Before(known, trail), every
 
     def __missing__(self, number: AreaNumber) -> AreaState:
-        state = self[number] = cast("AreaState", _Area(self, number, {}))
+        state = self[number] = cast("AreaState", _Area(self.before, number, {}))
         return state
 
     def __contains__(self, number: object) -> bool:
@@ -378,13 +394,6 @@ class AreasSeen(dict[AreaNumber, AreaState]):
         """Return every area's state."""
         return [self[number] for number in self.every]
 
-    def ask(self, fact: Fact) -> Any:
-        """Return one part of an area's state as it was before."""
-        if fact not in self.read:
-            self.read[fact] = self.known(fact)
-            self.trail.append(fact)
-        return self.read[fact]
-
     def made(self, area: AreaNumber, part: str) -> Any:
         """Return what a part of an area's state was set to since; None if it wasn't."""
         state: AreaState | _Area | None = self.get(area)
@@ -392,11 +401,11 @@ class AreasSeen(dict[AreaNumber, AreaState]):
 
     def written(self) -> dict[AreaNumber, dict[str, Any]]:
         """Return what became of each area, by parts; what was set unasked is so whatever it was before."""
-        found = {}
+        found, read = {}, self.before.read
         for number, state in self.items():
             known: AreaState | _Area = state
             parts = known.parts if isinstance(known, _Area) else {name: getattr(known, name) for name in OF_AREAS}
-            new = {name: part for name, part in parts.items() if self.read.get((name, number), _UNREAD) != part}
+            new = {name: part for name, part in parts.items() if read.get((name, number), _UNREAD) != part}
             if new:
                 found[number] = new
         return found
@@ -408,17 +417,17 @@ _UNREAD = object()
 class _Area:
     """An area's state, of which each part is one question. It never changes: `changed` makes another."""
 
-    __slots__ = ("number", "parts", "seen")
+    __slots__ = ("before", "number", "parts")
 
-    def __init__(self, seen: AreasSeen, number: AreaNumber, parts: dict[str, Any]) -> None:
-        self.seen, self.number, self.parts = seen, number, parts
+    def __init__(self, before: _Before, number: AreaNumber, parts: dict[str, Any]) -> None:
+        self.before, self.number, self.parts = before, number, parts
 
     def __getattr__(self, name: str) -> Any:
         """Return a part: as it was set, else as it was before."""
         if name in self.parts:
             return self.parts[name]
-        return self.seen.ask((name, self.number))
+        return self.before.ask((name, self.number))
 
     def changed(self, parts: dict[str, Any]) -> _Area:
         """Return the state with other parts."""
-        return _Area(self.seen, self.number, {**self.parts, **parts})
+        return _Area(self.before, self.number, {**self.parts, **parts})
