@@ -369,24 +369,31 @@ class _Cases:
 
     def __init__(self, ground: Ground) -> None:
         self.all: list[Case] = list(ground.cover.moves())
-        self._of: dict[object, list[Case]] = {}
-        self._by_act: dict[int, list[Case]] = {}
         self._slice, self._controls = ground.slice, ground.cover.controls
-        about: dict[Effect, frozenset[object]] = {}
+        self._of: dict[object, list[Case]] = {}
+        self._by_act: dict[int, list[Case]] | None = None  # gathered when a promise about acts first asks for them
+        about: dict[Effect, list[list[Case]]] = {}
         for case in self.all:
-            _, act, outcome = case
-            zones = about.get(outcome.effect)
-            if zones is None:
-                zones = about[outcome.effect] = _about(act, outcome)
-            for number in zones:
-                self._of.setdefault(number, []).append(case)
-            self._by_act.setdefault(id(act), []).append(case)
+            lists = about.get(case[2].effect)
+            if lists is None:
+                zones = _about(*case[1:])
+                lists = about[case[2].effect] = [self._of.setdefault(number, []) for number in zones]
+            for mine in lists:
+                mine.append(case)
+
+    def _of_acts(self) -> dict[int, list[Case]]:
+        """Return what each act does, by its identity: a slice keeps its acts, each as one object."""
+        if self._by_act is None:
+            self._by_act = {}
+            for case in self.all:
+                self._by_act.setdefault(id(case[1]), []).append(case)
+        return self._by_act
 
     def of(self, promise: Promise) -> list[Case]:
         """Return what a promise can be about."""
-        if promise.acts:  # a slice keeps its acts, each as one object
-            same = self._slice.table.same
-            return [case for act in promise.acts for case in self._by_act.get(id(same(act)), ())]
+        if promise.acts:
+            same, by_act = self._slice.table.same, self._of_acts()
+            return [case for act in promise.acts for case in by_act.get(id(same(act)), ())]
         if promise.states is not None:
             here = {id(control) for control in self._controls if promise.states(control)}
             return [case for case in self.all if id(case[0]) in here]
@@ -399,7 +406,7 @@ def _about(act: Act, outcome: Outcome) -> frozenset[object]:
     """Return the zones that an outcome is about."""
     outputs = (getattr(output, "zone", None) for output in outcome.outputs)
     called, held = (number for _, number in outcome.called), (number for number, _ in outcome.held)
-    return frozenset({zone_of(act), getattr(act, "zone", None), *called, *held, *outputs})
+    return frozenset({zone_of(act), getattr(act, "zone", None), *called, *held, *outputs}) - {None}
 
 
 def _single(ground: Ground, cases: _Cases, promise: Promise) -> Settled:

@@ -18,7 +18,7 @@ Rules of this file:
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable
+from collections.abc import Hashable, Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from typing import cast
 
@@ -87,6 +87,7 @@ class Reading:
     _places: dict[Hashable, Answers] = field(default_factory=dict)
     _opens: dict[Hashable, Answers] = field(default_factory=dict)
     _fits: dict[Hashable, Answers] = field(default_factory=dict)
+    _depends: dict[int, set[Fact]] = field(default_factory=dict)  # by the identity of the act
     _coarser: Reading | None = None  # one that keeps less, and what is kept here beyond it
     _beyond: frozenset[Fact] = frozenset()
     _seen_here: dict[int, tuple[Cases, Cases]] = field(default_factory=dict)  # by identity of cases found elsewhere
@@ -96,9 +97,13 @@ class Reading:
         self.telling = Telling(self.table.setup, self.memory, self.hidden)
 
     def begin_with(self, coarser: Reading) -> None:
-        """Take over what a reading that keeps less has found of events that have nothing to do with what it lacks."""
+        """Take over what a reading that keeps less has found of events that have nothing to do with what it lacks.
+
+        If there is one that keeps more, but not all that is kept here, and hides the same zones, it is that one.
+        """
         if coarser is self or self._coarser is not None or not coarser.memory.kept <= self.memory.kept:
             return
+        coarser = max((coarser, *self._coarser_ones()), key=lambda each: len(each.memory.kept))
         found: set[Fact] = {("zone", number) for number in coarser.asked ^ self.asked}
         for what, about in self.memory.kept - coarser.memory.kept:
             if isinstance(about, Timer) and coarser.memory.tracks(about):
@@ -118,6 +123,13 @@ class Reading:
         self._coarser, self._beyond = coarser, frozenset(found)
         self.let_loose(coarser.loose)
 
+    def _coarser_ones(self) -> Iterator[Reading]:
+        """Give the readings of this table that keep less, listen as this one and hide the same zones."""
+        for each in cast("Iterable[Reading]", self.table.readings.values()):
+            alike = each.memory.heard is self.memory.heard and each.hidden == self.hidden
+            if alike and each.memory.kept < self.memory.kept:
+                yield each
+
     def _known(self, state: State, act: Act) -> Cases | None:
         """Return what was found of an event in a state, here or by a reading that keeps less; None if nothing was."""
         place = self._ways.get(id(act))
@@ -126,7 +138,10 @@ class Reading:
         if place is not None or self._coarser is None:
             return place
         found = self._coarser._known(state, act) if self._is_same_there(self._coarser, act) else None
-        return None if found is None else self._as_seen_here(self._coarser, act, found)
+        if found is None:
+            return None
+        self.depends_on(act).update(self._coarser.depends_on(act))
+        return self._as_seen_here(self._coarser, act, found)
 
     def _is_same_there(self, coarser: Reading, act: Act) -> bool:
         """Return whether an event has nothing to do with what a reading that keeps less lacks, as far as is known."""
@@ -169,7 +184,10 @@ class Reading:
         if not isinstance(act, Expires) or act.timer.kind not in _PHASE_OF or act.timer.number in self.memory.areas:
             return True
         mode: Fact = ("mode", act.timer.number)
-        return mode not in self.memory.kept or state[mode] is not Mode.DISARMED
+        if mode not in self.memory.kept:
+            return True
+        self.depends_on(act).add(mode)
+        return state[mode] is not Mode.DISARMED
 
     def leaves(self, state: State, act: Act) -> tuple[list[Leaf], list[Fact]]:
         """Return every run of `step` that an event may be in a state, and what it asked; raises `TooLarge`."""
@@ -230,6 +248,14 @@ class Reading:
             assert isinstance(fork, _Fork)
             ways, key = fork.ways, answer
         ways[key] = cases
+        self.depends_on(act).update(asked)
+
+    def depends_on(self, act: Act) -> set[Fact]:
+        """Return the facts, kept, on which it depends what was found of an event so far: a set that grows with it."""
+        found = self._depends.get(id(act))
+        if found is None:
+            found = self._depends[id(act)] = set()
+        return found
 
     def _rule(self, act: Act, fact: Fact) -> Answers | None:
         """Return the answers that a question has here, whatever the state; None if the state tells."""

@@ -32,7 +32,6 @@ from zonewright.behaviour.acts import arming, coded, disarming, may_bypass
 from zonewright.behaviour.events import (
     Arm,
     Bypass,
-    DeviceEvent,
     Disarm,
     Expires,
     Panic,
@@ -60,6 +59,7 @@ from zonewright.proof.prover.alike import (
 )
 from zonewright.proof.prover.doors import DoorSets
 from zonewright.proof.prover.facts import DETAILS, DOORS_OF, OF_AREAS, PARTS, Fact, truth
+from zonewright.proof.prover.grouped import Grouped, grouped
 from zonewright.proof.prover.memory import Memory
 from zonewright.proof.prover.outcome import Outcome, whole_effect, zone_of
 from zonewright.proof.prover.purse import Purse, Work
@@ -92,6 +92,8 @@ class Slice:
     acting: frozenset[ZoneNumber] = field(init=False)  # zones whose devices speak here
     reading: Reading = field(init=False)
     _inputs: tuple[Act, ...] = field(init=False)
+    _grouped: Grouped = field(init=False)  # the same
+    _loose: dict[tuple[int, int], Grouped] = field(default_factory=dict)  # ends of timers, from one to another
     _expiries: dict[frozenset[Timer], tuple[Act, ...]] = field(default_factory=dict)
     _parts: dict[Hashable, Slice] = field(default_factory=dict)  # of this, with more facts kept
     _rows: dict[int, tuple[int, Row]] = field(default_factory=dict)
@@ -125,6 +127,7 @@ class Slice:
             self.table.same, [*usual, *(act for act in more if getattr(act, "zone", None) in (None, *self.acting))]
         )
         self._inputs = tuple(act for act in inputs if self.only is None or act in self.only)
+        self._grouped = grouped(self.reading, self._inputs, self._matters_anyway)
 
     @property
     def setup(self) -> Setup:
@@ -302,27 +305,47 @@ class Slice:
         if looked_at == len(loose):
             return row
         found = list(row)
-        led: set[Hashable] = set()  # where devices led that nobody looks at
-        state = self.reading.state(control) if self.kept is not None else None
         while looked_at < (known := len(loose)):  # looking may start timers that were never started
-            acts = list(islice(loose.values(), max(0, looked_at), known))
             if looked_at < 0:
-                acts = [*self._ends(control), *acts, *self._inputs]
-            for act in acts:
-                if not self._looked_at(control, act):
-                    continue
-                outcomes = self.outcomes(control, act) if state is None else self._maybe(state, control, act)
-                if isinstance(act, DeviceEvent) and act.zone in self.reading.hidden:
-                    outcomes = tuple(out for out in outcomes if _leads_on(control, out, led))
-                if self.only is None or self._matters_anyway(act):
-                    found += [(act, out) for out in outcomes]
-                else:
-                    found += [(act, out) for out in outcomes if out.control is not control or out.starts or out.stops]
+                found += self._one_by_one(control, self._ends(control))
+            if self.kept is None:
+                found += self._one_by_one(control, self._inputs)
+            else:
+                found += self._moves(control, self._loose_ends(max(0, looked_at), known))
+                found += self._moves(control, self._grouped) if looked_at < 0 else []
             looked_at = known
         self.purse.pay(Work.MOVES, len(found) - len(row))
         row = tuple(found)
         self._rows[id(control)] = looked_at, row
         return row
+
+    def _one_by_one(self, control: Control, acts: Iterable[Act]) -> Iterator[tuple[Act, Outcome]]:
+        """Give what comes of some events, each looked up by itself."""
+        for act in acts:
+            anyway = self._matters_anyway(act)
+            for outcome in () if id(act) in self.reading.idle else self.outcomes(control, act):
+                if anyway or _changes(control, outcome):
+                    yield act, outcome
+
+    def _moves(self, control: Control, events: Grouped) -> list[tuple[Act, Outcome]]:
+        """Return what comes of some events; of devices that nobody looks at, only where they lead."""
+        found: list[tuple[Act, Outcome]] = []
+        led: set[Hashable] = set()
+        after = self.reading.after
+        for event, effect, stops, still in events.ways(self.reading.state(control)):
+            outcome = Outcome(control if still else after(control, effect.kept, stops), effect, stops)
+            if _leads_on(control, outcome, led) if event.hidden else event.anyway or _changes(control, outcome):
+                found.append((event.act, outcome))
+        return found
+
+    def _loose_ends(self, first: int, until: int) -> Grouped:
+        """Return the ends of some of the timers not kept, as far as they are looked at here."""
+        found = self._loose.get((first, until))
+        if found is None:
+            ends = islice(self.reading.loose.values(), first, until)
+            mine = (act for act in ends if self.only is None or act in self.only)
+            found = self._loose[first, until] = grouped(self.reading, mine, self._matters_anyway)
+        return found
 
     def _ends(self, control: Control) -> tuple[Act, ...]:
         """Return the ends of the timers that are known to run."""
@@ -333,14 +356,13 @@ class Slice:
             )
         return ends
 
-    def _looked_at(self, control: Control, act: Act) -> bool:
-        """Return whether it is looked at that an act happens in a state."""
-        if id(act) in self.reading.idle:
-            return False
-        return not isinstance(act, Expires) or self.only is None or act in self.only or act.timer in control.running
-
     def _matters_anyway(self, act: Act) -> bool:
-        """Return whether an act matters also where nothing changes: a zone's that the slice is about, a person's."""
+        """Return whether an act matters also where nothing changes: a zone's that the slice is about, a person's.
+
+        All of them do where all is looked at.
+        """
+        if self.only is None:
+            return True
         zone = zone_of(act)
         return zone in self.about if zone is not None else isinstance(act, Arm | Disarm | QuickExit)
 
@@ -416,10 +438,14 @@ class Slice:
 def _leads_on(before: Control, outcome: Outcome, led: set[Hashable]) -> bool:
     """Return whether an outcome leads where none of these led; note where."""
     change = id(outcome.control), outcome.starts, outcome.stops
-    if change in led or (outcome.control is before and not (outcome.starts or outcome.stops)):
+    if change in led or not _changes(before, outcome):
         return False
     led.add(change)
     return True
+
+
+def _changes(before: Control, outcome: Outcome) -> bool:
+    return bool(outcome.control is not before or outcome.starts or outcome.stops)
 
 
 def _areas_told_of(kept: Iterable[Fact], *, moving: bool = False) -> frozenset[AreaNumber]:

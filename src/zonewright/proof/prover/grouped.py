@@ -1,0 +1,128 @@
+"""The events of a slice, looked up for many of them at once.
+
+Rules of this file:
+1. What the events of one zone, or of one area, come to depends on few facts. It is looked up once for all states that
+   answer these alike: each of the events goes the same way through its tree there, so nothing of any is lost.
+2. Of what a device does that no judge looks at, it only matters where it leads. The first one that leads somewhere
+   stands for all others that lead there.
+3. Nothing is found out here: in the first state of its kind each event is looked up by itself (`reading.py`). What
+   was found to depend on more facts meanwhile is looked up again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable, Iterable, Iterator
+from dataclasses import dataclass, field
+from itertools import chain
+from operator import attrgetter
+from typing import NamedTuple
+
+from zonewright.behaviour.events import Bypass, DeviceEvent, Expires, Timer, Unbypass
+from zonewright.proof.prover.facts import Fact
+from zonewright.proof.prover.outcome import Effect
+from zonewright.proof.prover.reading import Reading, State
+from zonewright.proof.prover.table import Act
+from zonewright.site.record import ZoneNumber
+
+
+class Event(NamedTuple):
+    """Something that may happen, and what is looked at of it."""
+
+    place: int  # among all that may happen
+    act: Act
+    hidden: bool  # whether it only matters where it leads
+    anyway: bool  # whether it matters also where nothing changes
+
+
+class Way(NamedTuple):
+    """One thing that an event does."""
+
+    event: Event
+    effect: Effect
+    stops: frozenset[Timer]  # those that ran
+    still: bool  # whether nothing changes
+
+
+@dataclass(slots=True, eq=False)
+class _Group:
+    """Events that depend on much the same facts."""
+
+    events: list[Event]
+    depends: list[set[Fact]] = field(default_factory=list)  # on what each of them depends, as far as is known
+    size: int = -1  # of all these sets, when it was looked at last
+    facts: tuple[Fact, ...] = ()  # all of them
+    found: dict[Hashable, tuple[Way, ...]] = field(default_factory=dict)  # by the answers to these facts
+
+
+@dataclass(slots=True, eq=False)
+class Grouped:
+    """Some events of a slice, in groups."""
+
+    reading: Reading
+    groups: tuple[_Group, ...]
+    _together: dict[tuple[int, ...], tuple[Way, ...]] = field(default_factory=dict)  # by the identity of the groups'
+
+    def ways(self, state: State) -> tuple[Way, ...]:
+        """Return all that they do in a state, in their order; raises `TooLarge`."""
+        found: list[tuple[Way, ...]] = []
+        for group in self.groups:
+            ways = group.found.get(self._kind(group, state))
+            if ways is None:
+                ways = tuple(self._looked_up(group, state))
+                group.found[self._kind(group, state)] = ways
+            found.append(ways)
+        key = tuple(map(id, found))
+        together = self._together.get(key)
+        if together is None:
+            in_order = sorted(chain.from_iterable(found), key=attrgetter("event.place"))
+            together = self._together[key] = tuple(in_order)
+        return together
+
+    def _looked_up(self, group: _Group, state: State) -> Iterator[Way]:
+        """Give what the events of a group do in a state; of those that only matter where they lead, each thing once."""
+        led: set[Hashable] = set()
+        for event in group.events:
+            if id(event.act) in self.reading.idle:
+                continue
+            for effect, stops, still in self.reading.cases(state, event.act):
+                if event.hidden and not still and (effect.kept, stops) not in led:
+                    led.add((effect.kept, stops))
+                    yield Way(event, effect, stops, still)
+                elif not event.hidden and (event.anyway or not still):
+                    yield Way(event, effect, stops, still)
+
+    def _kind(self, group: _Group, state: State) -> Hashable:
+        """Return the answers of a state on which it depends what a group does; begin again if that is more by now."""
+        if sum(map(len, group.depends)) != group.size:
+            group.size = sum(map(len, group.depends))
+            group.facts = tuple(dict.fromkeys(chain.from_iterable(group.depends)))
+            group.found.clear()
+            self._together.clear()
+        return tuple([state[fact] for fact in group.facts])
+
+
+def grouped(reading: Reading, acts: Iterable[Act], matters_anyway: Callable[[Act], bool]) -> Grouped:
+    """Return events in groups: of zones with the same areas, of one area each, and of the panel."""
+    groups: dict[Hashable, _Group] = {}
+    events = [Event(n, act, is_hidden(reading, act), matters_anyway(act)) for n, act in enumerate(acts)]
+    for event in events:
+        group = groups.setdefault((event.hidden, _where(reading, event.act)), _Group([]))
+        group.events.append(event)
+        group.depends.append(reading.depends_on(event.act))
+    return Grouped(reading, tuple(groups.values()))
+
+
+def is_hidden(reading: Reading, act: Act) -> bool:
+    """Return whether an event is one of a device that nobody looks at."""
+    return isinstance(act, DeviceEvent) and act.zone in reading.hidden
+
+
+def _where(reading: Reading, act: Act) -> Hashable:
+    """Return the areas of the zone that an event is about, or its area."""
+    number = act.zone if isinstance(act, DeviceEvent | Bypass | Unbypass) else None
+    if isinstance(act, Expires):
+        if not act.timer.kind.of_zone:
+            return act.timer.number
+        number = ZoneNumber(act.timer.number)
+    zone = None if number is None else reading.table.setup.zone(number)
+    return getattr(act, "area", None) if zone is None else zone.areas
