@@ -45,12 +45,13 @@ from zonewright.behaviour.events import (
     ZoneOpens,
     ZoneTrips,
 )
-from zonewright.behaviour.setup import AreaNumber, Settings, Setup, ZoneSetup
+from zonewright.behaviour.setup import NO_CHIME, AreaNumber, Settings, Setup, ZoneSetup
 from zonewright.behaviour.state import NOBODY, AreaState, Control, people_of
 from zonewright.behaviour.step import power_up
 from zonewright.proof.prover.alike import (
     has_device,
     in_the_way_alike,
+    is_door,
     mover,
     moves_alike,
     signature,
@@ -280,7 +281,10 @@ class Slice:
                 yield QuickExit(area, somebody)
             if area in self.areas and (self.heard or self.kept is None):  # it tells of itself alone, and sounds
                 yield Panic(area, somebody if somebody is not None else NOBODY)
+        stood_for = self._stood_for()
         for zone in self.zones:
+            if zone.number in stood_for:
+                continue
             yield ZoneOpens(zone.number)
             yield ZoneCloses(zone.number)
             if self.kept is None or (_differs_when_tripped(zone) and zone.number not in self.reading.hidden):
@@ -297,6 +301,22 @@ class Slice:
                 yield from (Bypass(zone.number, each) for each in who)
         if self.heard:
             yield from (Elsewhere(each) for each in self.table.elsewhere)
+
+    def _stood_for(self) -> frozenset[ZoneNumber]:
+        """Return the doors that nobody looks at for which another one of their kind acts.
+
+        Exchanging two of them in a run gives a run, but for chimes (`alike.py`), and nothing that is kept here tells
+        them apart: what one of them does to a state the other does, too. They stay among the doors that may stand open.
+        """
+        doors, found = self.reading.doors, set()
+        first: dict[Hashable, ZoneNumber] = {}
+        for zone in self.zones:
+            alone = zone.number in doors.themselves or doors.in_order or zone.crosses
+            if zone.number in self.reading.hidden and is_door(zone) and not alone:
+                kind = signature(replace(zone, chime=NO_CHIME))
+                if first.setdefault(kind, zone.number) != zone.number:
+                    found.add(zone.number)
+        return frozenset(found)
 
     def row(self, control: Control) -> Row:
         """Return all that may happen in a state; raises `TooLarge`."""
