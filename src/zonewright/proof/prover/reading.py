@@ -220,7 +220,7 @@ class Reading:
         leaves, walked = self.leaves(state, act)
         running = state.control.running
         asked: dict[Fact, Hashable] = {}  # what depends on the state
-        for fact in walked:
+        for fact in dict.fromkeys(walked):
             rule = self.rule(act, fact)
             if rule is None:
                 asked[fact] = state[fact]

@@ -179,14 +179,14 @@ class Table:
                     continue
                 fact = place.fact
                 walked.append(fact)
-                first, *others = answers(fact, chosen)
+                every = answers(fact, chosen)
                 depth += 1
-                for other in others:
-                    taken = {**chosen, fact: other}
-                    todo.append((self._way(place, other, control, act, answers, taken, depth), depth, taken))
-                if others:
-                    chosen = {**chosen, fact: first}
-                place = self._way(place, first, control, act, answers, chosen, depth)
+                if len(every) > 1:
+                    for other in every[1:]:
+                        taken = {**chosen, fact: other}
+                        todo.append((self._way(place, other, control, act, answers, taken, depth), depth, taken))
+                    chosen = {**chosen, fact: every[0]}
+                place = self._way(place, every[0], control, act, answers, chosen, depth)
             found.append(place)
             if len(found) > MOST_LEAVES:
                 raise TooLarge(f"{_in_words(self.setup, act)}: more than {MOST_LEAVES:,} ways")
