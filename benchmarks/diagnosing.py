@@ -18,7 +18,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from benchmarks.houses import house
-from zonewright.desk.collecting import uncollected
+from zonewright.cli.collecting import uncollected
 from zonewright.diagnosis.belief import Answers
 from zonewright.diagnosis.case import Case, Diagnosis, case_of
 from zonewright.diagnosis.evidence import Answered

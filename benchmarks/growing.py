@@ -23,7 +23,7 @@ from benchmarks.houses import house
 from tests.behaviour.house import COTTAGE, with_settings
 from zonewright.behaviour.acts import with_acts
 from zonewright.behaviour.setup import Setup, setup_of
-from zonewright.desk.collecting import uncollected
+from zonewright.cli.collecting import uncollected
 from zonewright.diagnosis.case import case_of
 from zonewright.fieldwork.candidates import ground_of
 from zonewright.panel.opening import open_site

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import click
 
+from zonewright.cli.collecting import uncollected
 from zonewright.cli.diagnose_talk import Talk
 from zonewright.cli.diagnosis_text import cause_lines, contradiction_lines, end_lines, in_short, next_lines
 from zonewright.cli.opening import job_at, older_at
@@ -15,7 +16,6 @@ from zonewright.cli.paths import FILE
 from zonewright.cli.plain_data import print_result
 from zonewright.cli.progress import Bar
 from zonewright.cli.terminal import Screen, paragraph, screen_of
-from zonewright.desk.collecting import uncollected
 from zonewright.desk.diagnoses import case_at
 from zonewright.desk.results.diagnoses import diagnosis_of
 from zonewright.diagnosis.case import Case, Diagnosis, Next

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from zonewright.cli.collecting import uncollected
 from zonewright.cli.opening import job_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.plain_data import print_result
@@ -33,6 +34,7 @@ from zonewright.words.tracks import called
 @click.option("--since", type=FILE, metavar="OLDER", help="Tell what is different from OLDER.")
 @click.option("--proofs", is_flag=True, help="With --since: tell also which proofs come out otherwise.")
 @click.option("--json", "as_json", is_flag=True, help="Print the texts as JSON.")
+@uncollected()
 def explain(site: Path, zone: str | None, since: Path | None, proofs: bool, as_json: bool) -> int:
     """Tell in a sentence what each zone does, or all about one ZONE (its number or its device's name).
 

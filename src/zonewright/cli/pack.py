@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from zonewright.cli.collecting import uncollected
 from zonewright.cli.opening import job_at, older_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.progress import Bar
@@ -36,6 +37,7 @@ PAPERS: dict[str, Paper] = {"a4": "a4", "letter": "us-letter"}
 @click.option("--no-proofs", is_flag=True, help="Leave out what can be proved: it takes longest on large sites.")
 @click.option("--no-walk", is_flag=True, help="Leave out the test plan: it takes up to a minute on large sites.")
 @click.option("--force", is_flag=True, help="Write over an existing file.")
+@uncollected()
 def pack(
     site: Path, since: Path | None, device: str | None, paper: str, out: Path | None, no_proofs: bool, no_walk: bool,
     force: bool,

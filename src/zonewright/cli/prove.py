@@ -10,6 +10,7 @@ from pathlib import Path
 import click
 
 from zonewright.behaviour.setup import Setup
+from zonewright.cli.collecting import uncollected
 from zonewright.cli.explained import explained_lines
 from zonewright.cli.main import NO_ROOM
 from zonewright.cli.opening import job_at
@@ -45,6 +46,7 @@ MOST_OFFERED = 12  # promises that a word may mean
 @click.option("--afresh", is_flag=True, help="Prove it all again, also what is known from before.")
 @click.option("--explain", "named", metavar="NAME", help="Tell why one promise holds or fails; --names lists them.")
 @click.option("--names", is_flag=True, help="List the names of all promises, and prove nothing.")
+@uncollected()
 def prove(
     site: Path, as_json: bool, tolerance: bool, only: str | None, afresh: bool, named: str | None, names: bool
 ) -> int:

@@ -10,12 +10,12 @@ from pathlib import Path
 
 import click
 
+from zonewright.cli.collecting import uncollected
 from zonewright.cli.opening import job_at, older_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.plain_data import print_result
 from zonewright.cli.progress import Bar
 from zonewright.cli.terminal import paragraph, screen_of
-from zonewright.desk.collecting import uncollected
 from zonewright.desk.keyable import keyable
 from zonewright.desk.results.test_plan import plan_result
 from zonewright.desk.test_plans import planner_of

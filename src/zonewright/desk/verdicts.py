@@ -22,7 +22,6 @@ from typing import NamedTuple
 
 from zonewright.behaviour.setup import Setup
 from zonewright.desk import cores
-from zonewright.desk.collecting import uncollected
 from zonewright.desk.job import Job
 from zonewright.desk.kept_proofs import KeptProofs, kept_proofs
 from zonewright.desk.progress import Progress, untold
@@ -124,11 +123,10 @@ def settle_all(
         yield from [Verdict(each, verdict) for each, verdict in known if verdict is not None]
         asked = [each for each, verdict in known if verdict is None]
     try:
-        with uncollected():
-            for verdict in _anew(_Job(setup, asked, window), spent):
-                if before is not None:
-                    before.add(verdict.promise, verdict.settled)
-                yield verdict
+        for verdict in _anew(_Job(setup, asked, window), spent):
+            if before is not None:
+                before.add(verdict.promise, verdict.settled)
+            yield verdict
     finally:
         if before is not None:
             before.write()

@@ -1,4 +1,4 @@
-"""Long reckoning without the collector of garbage."""
+"""Long work of one verb without the collector of garbage: this process does nothing else."""
 
 from __future__ import annotations
 
