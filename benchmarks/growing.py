@@ -175,7 +175,7 @@ ACROSS, WIDE, HIGH, LEFT, TOP, GAP = 3, 190, 110, 46, 34, 74
 
 
 def drawing(panels: Sequence[Panel]) -> str:
-    """Return small drawings side by side, each with its own scale from nought."""
+    """Return small drawings side by side, each with its own scale from zero."""
     rows = (len(panels) + ACROSS - 1) // ACROSS
     wide, high = ACROSS * (WIDE + GAP) + 8, rows * (HIGH + GAP) + 8
     told = "; ".join(f"{each.title}: {each.points[-1][0]} {each.along} {each.points[-1][1]:.1f} s" for each in panels)

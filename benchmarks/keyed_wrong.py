@@ -4,7 +4,7 @@ The sheet of each demo site is replayed on the virtual keypad with one key near,
 its end as printed; each job begins where the sheet has it begin. A panel is *otherwise* if some field test shows it
 from power-up, all zones in place. It is then planted: a householder tells of one test that shows it, and every question
 is answered by what that panel does. The true cause is *held* if in the end the very panel is on the list, or a cause by
-whose cure all is keyed anew that is wrong. *Led on*: later jobs of the sheet went wrong as well.
+whose cure all is keyed again that is wrong. *Led on*: later jobs of the sheet went wrong as well.
 
 python -m benchmarks.keyed_wrong
 """

@@ -69,7 +69,7 @@ def bench(more: Sequence[str]) -> list[Step]:
 
 
 def docs(more: Sequence[str]) -> list[Step]:
-    """Writes the generated pages of docs/ anew."""
+    """Writes the generated pages of docs/."""
     return [Step("generated pages", ("tools/docs.py", *more))]
 
 

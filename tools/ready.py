@@ -3,7 +3,7 @@
 Rules of this file:
 1. It runs on a bare Python with the standard library only and parses on any Python 3, so that an old one gets a
    sentence and not a syntax error: no future import, no `match`, no walrus, composed types in quotes.
-2. The warm way (all is ready) is in here, small and without imports worth a name: this file is compiled anew at each
+2. The warm way (all is ready) is in here, small and without imports worth a name: this file is compiled again at each
    start. What a first run does is in `first_run.py`, loaded only then.
 3. While a start runs from `.venv` it shares the set-up lock, so that no other start clears the folder under it.
 4. Ready means that the stamp in `.venv` says exactly this: what for, which lock, which folder, which Python.

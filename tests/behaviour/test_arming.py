@@ -193,7 +193,7 @@ def test_a_shared_zones_message_is_cancelled_in_either_area_and_the_keypad_says_
     assert when(timeline, Line.CANCEL_SENT) == [140]
 
 
-def test_the_count_of_a_shared_zone_begins_anew_with_either_disarming() -> None:
+def test_the_count_of_a_shared_zone_begins_again_with_either_disarming() -> None:
     given: Given = [(0, arm()), (0, arm(area=2)), (100, ZoneTrips(SKYLIGHT)), (110, ZoneTrips(SKYLIGHT))]
     again: Given = [(200, disarm(2)), (210, arm(area=2)), (400, ZoneTrips(SKYLIGHT))]
     assert when(run(BAKERY, [*given, (400, ZoneTrips(SKYLIGHT))]), Line.ALARM) == [100, 110]

@@ -85,8 +85,8 @@ def test_wrong_books_are_found() -> None:
     ]
     never_ran = replace(done, stops=frozenset({Timer(TimerKind.SIREN, 0)}))
     assert "a timer is stopped that didn't run" in bookkeeping_faults(COTTAGE, before, arm(), never_ran)
-    nought = replace(done, starts=tuple((timer, 0) for timer, _ in done.starts))
-    assert "a time isn't a positive whole number of seconds" in bookkeeping_faults(COTTAGE, before, arm(), nought)
+    zero = replace(done, starts=tuple((timer, 0) for timer, _ in done.starts))
+    assert "a time isn't a positive whole number of seconds" in bookkeeping_faults(COTTAGE, before, arm(), zero)
     left_over = replace(done, control=replace(done.control, areas=before.areas))
     assert "area 1: exit timer and phase differ" in bookkeeping_faults(COTTAGE, before, arm(), left_over)
 

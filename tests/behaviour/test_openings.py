@@ -161,7 +161,7 @@ def test_water_counts_when_it_was_there_for_the_whole_wait(closes: int, sounds: 
     assert restores(timeline) == ([(max(closes, 60), "environment alarm")] if sounds else [])
 
 
-def test_its_wait_begins_anew_with_each_opening() -> None:
+def test_its_wait_begins_again_with_each_opening() -> None:
     given: Given = [(0, ZoneOpens(ONE)), (50, ZoneCloses(ONE)), (55, ZoneOpens(ONE))]
     assert messages(run(CELLAR, given)) == [(115, "environment alarm")]
 
@@ -206,7 +206,7 @@ def test_a_trouble_tone_keeps_no_siren_on() -> None:
     assert when(timeline, Line.ALARM) == [0, 230]
 
 
-def test_a_trouble_tone_is_begun_anew_by_another_and_taken_over_by_a_siren() -> None:
+def test_a_trouble_tone_is_begun_again_by_another_and_taken_over_by_a_siren() -> None:
     timeline = run(FLOOD, [(0, ZoneOpens(ONE)), (200, ZoneOpens(THREE))])
     assert sirens(timeline) == [(0, Pattern.TROUBLE), (200, Pattern.TROUBLE), (440, Pattern.NONE)]
     timeline = armed_then(FLOOD, Mode.AWAY, (0, ZoneOpens(ONE)), (200, ZoneOpens(TWO)))

@@ -198,7 +198,7 @@ def test_an_exit_time_is_over_and_the_area_is_armed() -> None:
     assert {timer.kind for timer in panel.due} == {TimerKind.WARM_UP}
 
 
-def test_an_entry_time_begins_anew_since_its_door_is_owed_an_alarm() -> None:
+def test_an_entry_time_begins_again_since_its_door_is_owed_an_alarm() -> None:
     timeline = armed_then(DARK, Mode.AWAY, (0, ZoneTrips(DOOR)), (20, PowerReturns()))
     assert when(timeline, Line.ALARM) == [50]
     in_time = armed_then(DARK, Mode.AWAY, (0, ZoneTrips(DOOR)), (20, PowerReturns()), (49, disarm()))
@@ -240,7 +240,7 @@ def test_a_message_that_waited_goes_at_once() -> None:
     assert sirens(timeline) == [(0, Pattern.BURGLARY), (10, Pattern.NONE)]
 
 
-def test_supervision_counts_and_waits_begin_anew() -> None:
+def test_supervision_counts_and_waits_begin_again() -> None:
     setup = with_settings(house(zone(1, "perimeter", supervise=True)), mains_wait=600, warm_up=60)
     one = ZoneNumber(1)
     panel = Clockwork(setup)

@@ -194,7 +194,7 @@ def disarms(moment: Moment) -> bool:
 
 
 def silences(moment: Moment) -> bool:
-    """A disarming, the cut-off, and what begins the panel's quiet anew."""
+    """A disarming, the cut-off, and what begins the panel's quiet again."""
     ended = moment.event == Expires(Timer(TimerKind.SIREN, 0))
     return ended or disarms(moment) or isinstance(moment.event, PowerReturns | InstallerMode)
 
@@ -278,8 +278,8 @@ def test_no_zone_gives_more_alarms_in_an_armed_period_than_its_limit(setup: Setu
     limit = setup.settings.swinger_limit
     given_alarms: Counter[ZoneNumber] = Counter()
     for moment in walk(setup, given):
-        counted_anew = isinstance(moment.event, Expires) and moment.event.timer.kind is TimerKind.SWINGER_RESET
-        if counted_anew or disarms(moment):
+        counted_again = isinstance(moment.event, Expires) and moment.event.timer.kind is TimerKind.SWINGER_RESET
+        if counted_again or disarms(moment):
             given_alarms.clear()
         for out in moment.done.outputs:
             if isinstance(out, Shown) and out.line is Line.ALARM and out.zone is not None:

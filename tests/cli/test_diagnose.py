@@ -64,10 +64,10 @@ def test_a_message_that_only_a_wrong_panel_sends_can_be_told(capsys: pytest.Capt
     assert main(["diagnose", str(DEMO), "--saw", told.replace("perimeter", "unheard-of")]) == 2
 
 
-def test_a_zone_that_is_keyed_anew_may_be_wrong_in_what_stays_as_it_was(
+def test_a_zone_that_is_keyed_again_may_be_wrong_in_what_stays_as_it_was(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """Two doors exchanged their transmitters: zone 1 is taken out and keyed anew, its behaviour with it."""
+    """Two doors exchanged their transmitters: zone 1 is taken out and keyed again, its behaviour with it."""
     front, back = '51 9047 31 A, learnt: "904731"', '51 9052 08 K, learnt: "905208"'
     text = DEMO.read_text(encoding="utf-8").replace(front, "FRONT").replace(back, front).replace("FRONT", back)
     site = tmp_path / "exchanged.yaml"

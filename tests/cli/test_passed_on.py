@@ -238,7 +238,7 @@ def test_who_carries_a_remote_changes_nothing_that_the_panel_does(
     assert "Nothing to key" in said(capsys)
 
 
-def test_a_code_that_becomes_one_for_duress_is_keyed_anew_and_tried(
+def test_a_code_that_becomes_one_for_duress_is_keyed_again_and_tried(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """The code in daily use would call for help with nobody knowing."""

@@ -46,10 +46,10 @@ def test_as_data_it_says_the_same(capsys: pytest.CaptureFixture[str]) -> None:
     assert all(test["do"] for period in plan["periods"] for test in period["tests"] if "look" not in test["title"])
 
 
-def test_a_zone_that_is_keyed_anew_is_tested_in_all_its_answers(
+def test_a_zone_that_is_keyed_again_is_tested_in_all_its_answers(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """Two doors exchanged their transmitters: the sheet takes zone 1 out, and keys it anew once zone 2 is keyed."""
+    """Two doors exchanged their transmitters: the sheet takes zone 1 out, and keys it again once zone 2 is keyed."""
     assert main(["walk", str(exchanged(tmp_path)), "--since", HOUSE, "--json"]) == 0
     plan = json.loads(capsys.readouterr().out)
     assert any(test["title"].startswith("hall front door: ") and any("arm" in each["what"] for each in test["do"])

@@ -106,7 +106,7 @@ def test_a_spoilt_file_is_passed_over(folder: Path, capsys: pytest.CaptureFixtur
     for file in folder.iterdir():
         file.write_bytes(spoilt)
     assert proved(capsys) == first
-    assert KNOWN in proved(capsys)  # it was written anew
+    assert KNOWN in proved(capsys)  # it was written again
 
 
 def test_of_a_file_with_one_other_byte_nothing_is_believed(tmp_path: Path) -> None:

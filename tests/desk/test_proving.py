@@ -36,7 +36,7 @@ def test_who_ends_it_has_what_was_found_and_the_next_run_goes_on(
     assert proving.how_far.startswith(f"{after} of {len(proving.asked)} settled")
 
     again = Proving(job)
-    sums = sum(each.promise.reckoned is not None for each in proving.verdicts)  # found out as quickly, so never kept
+    sums = sum(each.promise.outright is not None for each in proving.verdicts)  # found out as quickly, so never kept
     assert again.known >= after - sums - 1  # the reason of a verdict may have a name in it
     again.run()
     monkeypatch.setenv("ZONEWRIGHT_CACHE", "off")

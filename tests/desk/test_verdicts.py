@@ -74,7 +74,7 @@ def test_each_verdict_is_handed_over_as_it_is_found(monkeypatch: pytest.MonkeyPa
 
     monkeypatch.setattr(cores, "available", lambda: 2)
     monkeypatch.setattr(verdicts, "prove", one_by_one)
-    asked = [each for each in promises(ROW) if each.reckoned is None]
+    asked = [each for each in promises(ROW) if each.outright is None]
     found = []
     for verdict in settle_all(ROW, asked, Window()):
         found.append(verdict.promise)
@@ -147,7 +147,7 @@ def test_a_copy_that_the_system_ends_leaves_its_share_undecided_and_the_others_s
         return prove(setup, some, window, effort)
 
     monkeypatch.setattr(verdicts, "prove", killed)
-    asked = [each for each in promises(ROW) if each.reckoned is None]
+    asked = [each for each in promises(ROW) if each.outright is None]
     found = {each.promise: each.settled for each in settle_all(ROW, asked, Window())}
     assert set(found) == set(asked)
     for promise, settled in found.items():
@@ -171,7 +171,7 @@ def test_a_copy_without_memory_leaves_its_share_undecided(error: Exception, monk
     monkeypatch.setattr(cores, "available", lambda: 2)
     monkeypatch.setattr(verdicts, "WORTH_SHARING", 2)
     monkeypatch.setattr(verdicts, "prove", raising(error))
-    asked = [each for each in promises(ROW) if each.reckoned is None]
+    asked = [each for each in promises(ROW) if each.outright is None]
     found = {each.promise: each.settled for each in settle_all(ROW, asked, Window())}
     for promise in asked:
         assert (found[promise].why == verdicts.LOST) == (1 in looked_at(ROW, promise)), promise.name
@@ -189,7 +189,7 @@ def test_copies_that_end_at_once_leave_each_share_undecided(monkeypatch: pytest.
 
 
 def test_whoever_stops_listening_leaves_no_copy() -> None:
-    asked = [each for each in promises(ROW) if each.reckoned is None]
+    asked = [each for each in promises(ROW) if each.outright is None]
     job = verdicts._Job(ROW, asked, Window())
     found = verdicts._handed_over(job, [[*range(0, len(asked), 2)], [*range(1, len(asked), 2)]], 2, Effort())
     next(found)
@@ -199,7 +199,7 @@ def test_whoever_stops_listening_leaves_no_copy() -> None:
 
 def test_a_copy_ends_where_nobody_hears_it_any_more() -> None:
     """Who began it was killed outright: it would go on with gigabytes until its share is done."""
-    asked = [each for each in promises(ROW) if each.reckoned is None]
+    asked = [each for each in promises(ROW) if each.outright is None]
     hears, tells = multiprocessing.Pipe(duplex=False)
     copy = cores.begun(verdicts._settle, verdicts._Job(ROW, asked, Window()), [*range(len(asked))], hears, tells)
     hears.close()

@@ -227,7 +227,7 @@ def test_a_flat_battery_is_told_from_a_misread_number_by_a_new_one() -> None:
     assert sheet_of_cure(case().resolved, diagnosis.causes()[0]) is None
 
 
-def test_a_wrong_answer_ends_in_the_sheet_that_keys_it_anew() -> None:
+def test_a_wrong_answer_ends_in_the_sheet_that_keys_it_again() -> None:
     diagnosis = seen("side gate opens: not chime, display side gate, not spoken", "back door opens: chime")
     keyed = [each for each in diagnosis.causes() if each.cure.keys]
     assert {each.cure.keys[0].rpartition("/")[0] for each in keyed} == {"zone/7"}
@@ -248,7 +248,7 @@ def test_several_values_with_one_cure_are_keyed_from_the_unknown() -> None:
     assert sheet.old["zone/2/number"] == "?"  # type: ignore[index]
 
 
-def test_what_one_wrong_key_led_astray_is_keyed_anew_as_a_whole() -> None:
+def test_what_one_wrong_key_led_astray_is_keyed_again_as_a_whole() -> None:
     causes = [each for each in Diagnosis(case()).causes() if len(each.cure.keys) > 1 and len(each.hypotheses) > 1]
     causes += [replace(each, hypotheses=each.hypotheses[:1]) for each in causes]
     assert any("zone 9 workshop door isn't keyed" in str(one) for each in causes for one in each.hypotheses)
@@ -260,7 +260,7 @@ def test_what_one_wrong_key_led_astray_is_keyed_anew_as_a_whole() -> None:
         }
 
 
-def test_who_keyed_on_past_a_wrong_key_keys_anew_all_that_went_wrong() -> None:
+def test_who_keyed_on_past_a_wrong_key_keys_again_all_that_went_wrong() -> None:
     led_on = [each for each in case().hypotheses if str(each).startswith("keyed on past one wrong key")]
     assert len(led_on) > 30
     for each in led_on[::5]:

@@ -118,13 +118,13 @@ def test_a_zone_waits_until_another_has_given_its_device_up() -> None:
 
 
 @pytest.mark.parametrize("zones", [(3, 4), (3, 4, 5)])
-def test_exchanged_devices_take_one_zone_out_and_key_it_anew(zones: tuple[int, ...]) -> None:
+def test_exchanged_devices_take_one_zone_out_and_key_it_again(zones: tuple[int, ...]) -> None:
     old, new = after().programme, exchanged(*zones)
     made = delta(TERN, old, new)
     assert replay(made).values == new.values
     assert [job.job.number for job in made.jobs if job.job.gone] == [3]
-    anew = [job for job in made.jobs if job.job.number == 3 and not job.job.gone]
-    assert [job.new for job in anew] == [True]
+    again = [job for job in made.jobs if job.job.number == 3 and not job.job.gone]
+    assert [job.new for job in again] == [True]
 
 
 def test_changing_the_kind_brings_the_input_back_into_the_sheet() -> None:

@@ -85,7 +85,7 @@ def test_what_falls_back_and_is_keyed_again_as_it_was_can_be_wrong() -> None:
     assert (delay, "entry time") in found
 
 
-def test_exchanged_devices_leave_every_answer_of_the_zone_keyed_anew_to_be_wrong() -> None:
+def test_exchanged_devices_leave_every_answer_of_the_zone_keyed_again_to_be_wrong() -> None:
     """Zone 1 is taken out, so that zone 2 may have its device, and keyed from nothing."""
     site = open_site(FILES / "larkfield.yaml")
     one, two = Item("zone/1/number"), Item("zone/2/number")

@@ -43,7 +43,7 @@ def purses_of(monkeypatch: pytest.MonkeyPatch, most: int, share: int) -> list[pu
 
 
 def results(verdicts: list[Verdict]) -> list[Result]:
-    return [each.settled.result for each in verdicts if each.promise.reckoned is None]
+    return [each.settled.result for each in verdicts if each.promise.outright is None]
 
 
 def great_area() -> Setup:
@@ -68,7 +68,7 @@ def test_an_area_that_is_too_large_is_undecided_with_its_reason_and_the_others_g
         return Cover(part)
 
     monkeypatch.setattr("zonewright.proof.prove.Cover", counted)
-    verdicts = [each for each in prove(setup, promises(setup)) if each.promise.reckoned is None]
+    verdicts = [each for each in prove(setup, promises(setup)) if each.promise.outright is None]
     here = [each for each in verdicts if 5 not in each.promise.areas]
     elsewhere = [each for each in verdicts if each.promise.areas == {5}]
     first = [each.settled for each in here if 1 in each.promise.areas]

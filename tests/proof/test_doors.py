@@ -57,7 +57,7 @@ def test_a_dozen_doors_of_four_kinds_are_a_few_dozen_sets() -> None:
 
 def verdicts(setup: Setup) -> dict[str, Result]:
     routes = tuple(Route("in", one.number, (), 1) for one in setup.zones if one.behaviour.exit_door)
-    asked: list[Promise] = [each for each in promises(setup, routes) if each.reckoned is None]
+    asked: list[Promise] = [each for each in promises(setup, routes) if each.outright is None]
     return {each.promise.name: each.settled.result for each in prove(setup, asked)}
 
 

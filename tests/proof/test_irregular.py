@@ -47,7 +47,7 @@ def asked(setup: Setup, chance: random.Random) -> Iterator[list[Promise]]:
     other = replace(settings, siren_time=max(0, settings.siren_time - 1), cancel_window=4, abort_window=4)
     wanted = [Wanted(statement, (zone.number,)) for zone, statement in statements(setup, chance, 8)]
     for made in (promises(setup, routes), promises(replace(setup, settings=other), routes, wanted)):
-        possible = [each for each in made if not each.wants and each.reckoned is None]
+        possible = [each for each in made if not each.wants and each.outright is None]
         yield chance.sample(possible, min(OF_EACH, len(possible)))
 
 

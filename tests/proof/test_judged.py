@@ -35,7 +35,7 @@ def asked(setup: Setup) -> Iterator[Promise]:
     routes = tuple(Route("in", one.number, (), 1) for one in setup.zones if one.behaviour.exit_door)
     for each in promises(setup, routes):
         for promise in each.consists_of or (each,):
-            if promise.judged is not None and promise.reckoned is None and promise.twin is None:
+            if promise.judged is not None and promise.outright is None and promise.twin is None:
                 yield promise
 
 

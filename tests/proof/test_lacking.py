@@ -19,7 +19,7 @@ FILES = Path(__file__).resolve().parents[2] / "src/zonewright/cli/demo_files"
 
 def not_promised(site: Resolved) -> dict[str, tuple[Result, str]]:
     setup = setup_at(site)
-    asked = [each for each in asked_of(site, setup, Window()) if each.reckoned is not None]
+    asked = [each for each in asked_of(site, setup, Window()) if each.outright is not None]
     found = {each.promise.aspect: (each.settled.result, each.settled.why) for each in prove(setup, asked)}
     return {aspect: each for aspect, each in found.items() if each[0] in (Result.ABSENT, Result.OFF)}
 
@@ -60,5 +60,5 @@ def test_who_has_no_station_and_no_duress_code_is_told_so(tmp_path: Path) -> Non
 def test_not_on_this_panel_is_said_only_where_no_setting_could_give_it(name: str) -> None:
     site = open_site(FILES / name)
     for promise in asked_of(site, setup_at(site), Window()):
-        if promise.reckoned is not None and promise.reckoned.what.value.startswith("the panel lacks"):
-            assert not set(promise.reckoned.items) & set(site.profile.items), promise.says
+        if promise.outright is not None and promise.outright.what.value.startswith("the panel lacks"):
+            assert not set(promise.outright.items) & set(site.profile.items), promise.says

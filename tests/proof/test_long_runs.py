@@ -36,7 +36,7 @@ def test_no_long_run_of_an_irregular_site_breaks_what_is_said_to_hold(
 def claims(result: Result, siren_s: int) -> list[Verdict]:
     """What a panel with another siren time promises of its siren, each with this result."""
     asked = [each for each in promises(with_settings(SHOP, siren_time=siren_s)) if each.kind == "siren"]
-    return [Verdict(each, Settled(result)) for each in asked if each.reckoned is None]
+    return [Verdict(each, Settled(result)) for each in asked if each.outright is None]
 
 
 SHOP = house(zone(1, "perimeter"), zone(2, "interior"), settings=CP01)

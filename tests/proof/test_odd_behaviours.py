@@ -48,7 +48,7 @@ def test_no_promise_of_a_profile_of_its_own_is_false(block: int) -> None:
     for seed in (seed for seed in range(1_000 + 12 * block, 1_012 + 12 * block) if seed % 25 != 12):
         setup = with_odd_zones(seed)
         routes = tuple(Route("in", one.number, (), 1) for one in setup.zones if one.behaviour.exit_door)
-        asked = [each for each in promises(setup, routes) if not each.wants and each.reckoned is None]
+        asked = [each for each in promises(setup, routes) if not each.wants and each.outright is None]
         counted = Seconds(Tabled(setup, frozenset(setup.areas), None))
         for verdict in prove(setup, asked):
             bad = counted.breaks(verdict.promise.observer, begins_anywhere=verdict.promise.timed)

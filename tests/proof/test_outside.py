@@ -60,7 +60,7 @@ def test_variants_of_a_profile_of_its_own_get_verdicts_that_nothing_contradicts(
     hold_against(name, setup, asked, [run_of(setup, chance, 300) for _ in range(4)], tally)
     assert not tally.contradictions
     kinds = ("notice", "cancel", "disarm")
-    found = list(prove(setup, [each for each in promises(setup) if each.kind in kinds and each.reckoned is None]))
+    found = list(prove(setup, [each for each in promises(setup) if each.kind in kinds and each.outright is None]))
     assert {each.settled.result for each in found} == {Result.HOLDS}
 
 

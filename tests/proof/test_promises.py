@@ -404,8 +404,8 @@ def test_every_sum_of_a_door_says_the_same_seconds(entry: int, abort: int, hold:
     (total,) = (each for each in asked if each.kind == "delay")
     seconds = total_delay(plain, plain.zones[0])
     assert f"sends within {seconds} s" in sends.says
-    assert total.reckoned is not None
-    assert (f"= {seconds} s" if seconds > entry else f"{seconds} s entry time;") in total.reckoned.why
+    assert total.outright is not None
+    assert (f"= {seconds} s" if seconds > entry else f"{seconds} s entry time;") in total.outright.why
     panel = at_rest(plain, frozenset({AREA}), Mode.AWAY)
     start = panel.now
     panel.give(ZoneOpens(DOOR))
@@ -442,8 +442,8 @@ def longest_sound(setup: Setup, given: Iterable[tuple[int, Event]]) -> int:
 def test_the_siren_sounds_as_long_as_the_sum_says_and_never_longer() -> None:
     setup = cottage(settings=replace(QUIET, siren_time=20, exit_time=10, abort_window=5))
     (promise,) = [each for each in promises(setup) if each.aspect == "siren in all"]
-    assert promise.reckoned is not None
-    assert promise.reckoned.why.startswith(
+    assert promise.outright is not None
+    assert promise.outright.why.startswith(
         "9 alarms of 20 s at most, if each counts"
     )  # four zones, twice each, and the reminder at the exit
     assert "180 s" in promise.says
@@ -464,8 +464,8 @@ def test_the_siren_sounds_as_long_as_the_sum_says_and_never_longer() -> None:
 def test_zones_without_end_are_named_beside_the_sum() -> None:
     setup = cottage(zone(BUTTON, "panic-audible", "panic strip"))
     (promise,) = [each for each in promises(setup) if each.aspect == "siren in all"]
-    assert promise.reckoned is not None
-    assert "panic strip aside" in promise.reckoned.why
+    assert promise.outright is not None
+    assert "panic strip aside" in promise.outright.why
 
 
 # What is not there ----------------------------------------------------------------------------------------------------

@@ -116,7 +116,7 @@ def parts_of(setup: Setup, area: AreaNumber, *, heard: bool) -> Iterator[Slice]:
 
 
 @pytest.mark.deep
-def test_what_is_taken_over_from_a_coarser_slice_is_what_would_be_found_anew() -> None:
+def test_what_is_taken_over_from_a_coarser_slice_is_what_would_be_found_again() -> None:
     """Refined step by step, by more facts of the area, of another one and of its timers."""
     compared = 0
     for seed in range(8):
@@ -134,8 +134,8 @@ def test_what_is_taken_over_from_a_coarser_slice_is_what_would_be_found_anew() -
         Cover(part)
         for place, fact in enumerate(facts, 1):
             part = part.keeping([fact])
-            anew = Slice(setup, frozenset({area}), frozenset(facts[:place]), named, coarse=True)
-            assert set(Cover(part).controls) == set(Cover(anew).controls), (seed, facts[:place])
+            again = Slice(setup, frozenset({area}), frozenset(facts[:place]), named, coarse=True)
+            assert set(Cover(part).controls) == set(Cover(again).controls), (seed, facts[:place])
             compared += 1
     assert compared > 20
 
@@ -196,7 +196,7 @@ def disagreements(seed: int) -> tuple[list[str], int]:
     """Prove what a random small panel promises, and count its seconds; what is said otherwise, and how much is said."""
     setup = small(seed)
     routes = tuple(Route("in", one.number, (), 1) for one in setup.zones if one.behaviour.exit_door)
-    asked = [each for each in promises(setup, routes) if not each.wants and each.reckoned is None]
+    asked = [each for each in promises(setup, routes) if not each.wants and each.outright is None]
     counted = Seconds(Tabled(setup, frozenset(setup.areas), None))
     wrong, settled = [], 0
     for verdict in prove(setup, asked):

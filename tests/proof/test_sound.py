@@ -106,7 +106,7 @@ def test_each_promise_that_holds_says_how_many_cases_were_looked_at() -> None:
     for seed in range(6):
         setup = some_setup(random.Random(seed), 4, SHARED)
         for verdict in prove(setup, promises(setup)):
-            if verdict.settled.result is Result.HOLDS and verdict.promise.reckoned is None:
+            if verdict.settled.result is Result.HOLDS and verdict.promise.outright is None:
                 assert verdict.settled.cases > 0, (seed, verdict.promise.name)
             assert verdict.settled.why != NOTHING_LOOKED_AT, (seed, verdict.promise.name)
 
@@ -196,5 +196,5 @@ def test_promises_that_differ_only_in_a_limit_or_a_mode_are_each_settled_for_the
 def test_zones_that_act_alike_are_still_settled_once() -> None:
     setup = house(zone(1, "perimeter"), zone(2, "perimeter"), zone(3, "interior", areas=(2,)), settings=QUIET)
     like = Likeness(setup, frozenset({AreaNumber(1)}))
-    each_apart = [each for each in promises(setup, apart=True) if each.zones in ((1,), (2,)) and each.reckoned is None]
+    each_apart = [each for each in promises(setup, apart=True) if each.zones in ((1,), (2,)) and each.outright is None]
     assert len(each_apart) == 2 * len({like.of(each) for each in each_apart})

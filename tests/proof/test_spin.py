@@ -235,7 +235,7 @@ def hurried(setup: Setup, programming: Programming) -> Setup:
 
 def can_be_counted(promise: Promise) -> bool:
     """Return whether it is about what happens here: no sum, and nobody bypasses anything in a plain panel."""
-    return promise.reckoned is None and promise.aspect != "no bypass"
+    return promise.outright is None and promise.aspect != "no bypass"
 
 
 def reached(whole: Plain, table: Table) -> set[Control]:

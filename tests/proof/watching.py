@@ -26,7 +26,7 @@ def can_be_watched(verdict: Verdict) -> bool:
     """Return whether a run can speak against a verdict: it holds, or never comes, and is no sum and no possibility."""
     mine = verdict.promise
     claims = verdict.settled.result in (Result.HOLDS, Result.EMPTY)
-    return claims and mine.reckoned is None and not mine.wants
+    return claims and mine.outright is None and not mine.wants
 
 
 @dataclass(slots=True)

@@ -62,7 +62,7 @@ def exit_ends(timeline: Timeline) -> list[int]:
 # Exit time ------------------------------------------------------------------------------------------------------------
 
 
-def test_exit_time_starts_anew_once_when_the_door_opens_again() -> None:
+def test_exit_time_starts_again_once_when_the_door_opens_again() -> None:
     """Clause 4.2.2.3, seen; once only: from memory."""
     back: Given = [
         (0, KEYPAD),
@@ -78,13 +78,13 @@ def test_exit_time_starts_anew_once_when_the_door_opens_again() -> None:
 
 
 @pytest.mark.parametrize(("second_opening", "ends"), [(59, 119), (60, 60), (61, 60)])
-def test_exit_time_starts_anew_only_before_its_end(second_opening: int, ends: int) -> None:
+def test_exit_time_starts_again_only_before_its_end(second_opening: int, ends: int) -> None:
     """Clause 4.2.2.3, seen."""
     given: Given = [(0, KEYPAD), (40, ZoneOpens(DOOR)), (45, ZoneCloses(DOOR)), (second_opening, ZoneTrips(DOOR))]
     assert exit_ends(run(COTTAGE, given))[-1] == ends
 
 
-def test_one_opening_alone_does_not_start_exit_time_anew() -> None:
+def test_one_opening_alone_does_not_start_exit_time_again() -> None:
     assert exit_ends(run(COTTAGE, [(0, KEYPAD), (50, ZoneOpens(DOOR)), (55, ZoneCloses(DOOR))])) == [60]
 
 

@@ -36,7 +36,7 @@ WRONG = [
     ("side-gate: [8.6, 0.5]", "side-gate: [8.6]", "write a point as two lengths"),
     ("side-gate: [8.6, 0.5]", "side-gate: [8.6, 9999]", "within 500 m"),
     ("side-gate: [8.6, 0.5]", "side-gate: [8.6, .nan]", "write a length"),
-    ("wide: 0.95", "wide: 0", "wider than nought"),
+    ("wide: 0.95", "wide: 0", "wider than zero"),
     ("kind: door, at: [5.5", "kind: dor, at: [5.5", "door"),
     ("of: brick", "of: brik", "brick"),
     ("storeys:", "storys:", "storeys"),

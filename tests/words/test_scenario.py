@@ -181,7 +181,7 @@ def test_where_nobody_is_named_somebody_acts_who_may(tmp_path: Path) -> None:
 def test_no_proof_holds_of_a_code_that_nobody_has(tmp_path: Path) -> None:
     site = without_ida(tmp_path)
     asked = asked_of(site, setup_of(site.programme, site.profile), Window())
-    why = {(*each.areas, each.reckoned and each.reckoned.why) for each in asked if each.kind == "disarm"}
+    why = {(*each.areas, each.outright and each.outright.why) for each in asked if each.kind == "disarm"}
     assert why == {(1, None), (2, "nobody's code disarms it")}
 
 

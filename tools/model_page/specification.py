@@ -142,7 +142,7 @@ the end of a timer, stands with the timers.
 """
 
 _TIMERS = """"Lapses" is a timer stopped before its end. Where many zones do it, it says "a zone": which ones do, the
-tables of behaviours tell. Two devices of this panel are supervised. A time of nought, or a setting that the panel
+tables of behaviours tell. Two devices of this panel are supervised. A time of zero, or a setting that the panel
 lacks, starts nothing.
 
 """

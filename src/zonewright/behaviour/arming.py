@@ -4,8 +4,8 @@ Rules of this file:
 1. The rules of `step.py` hold here.
 
 CHOICES (marks as in `step.py`).
- - Exit time runs for stay, night and away, also when armed by a remote or a switch; a time of nought arms at once. A
-   second opening of an exit door after one was opened and shut starts it anew, once (CP-01 4.2.2.3, seen; once only:
+ - Exit time runs for stay, night and away, also when armed by a remote or a switch; a time of zero arms at once. A
+   second opening of an exit door after one was opened and shut starts it again, once (CP-01 4.2.2.3, seen; once only:
    from memory). Any exit doors of the area count together. A silent exit has twice the time, at most 255 s, never less
    than the exit time (seen), no beeps. Arming in another mode meanwhile starts it afresh; the same mode again does
    nothing.
@@ -158,7 +158,7 @@ def leave(d: Draft, area: AreaState) -> None:
 
 
 def start_exit_time(d: Draft, area: AreaState) -> None:
-    """Start the exit time, or start it anew."""
+    """Start the exit time, or start it again."""
     length = d.setup.settings.exit_time
     if area.silent:
         d.start(TimerKind.EXIT, area.number, max(length, min(2 * length, SILENT_EXIT_MOST_S)))

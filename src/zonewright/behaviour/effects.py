@@ -5,7 +5,7 @@ Rules of this file:
 2. The rules of `step.py` hold here too.
 
 CHOICES (marks as in `step.py`).
- - Siren: one cut-off time for all patterns, started anew by each new cause. The first pattern of the precedence plays
+ - Siren: one cut-off time for all patterns, started again by each new cause. The first pattern of the precedence plays
    (fire first: NFPA 72-2007 ch. 11, seen; rest practice). A trouble tone never keeps a siren on: what calls for one
    while anything else plays starts no cut-off, and ends with the others (common practice, no source).
  - Outside siren: where the panel keeps it silent while off, a burglary alarm whose areas are all off, or in their exit
@@ -336,7 +336,7 @@ def show_panel_troubles(d: Draft) -> None:
 
 
 def wait_for_sign_of(d: Draft, zone: ZoneSetup) -> None:
-    """Start a device's supervision anew."""
+    """Start a device's supervision again."""
     if zone.supervise and zone.behaviour.in_use:
         d.start(TimerKind.MISSING, zone.number, d.setup.supervision_s(zone))
         d.start(TimerKind.HEARD, zone.number, d.setup.settings.heard_before_setting)

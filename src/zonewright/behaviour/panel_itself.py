@@ -98,7 +98,7 @@ def when_power_returns(d: Draft) -> None:
         zone = d.setup.zone(number)
         if zone is not None:
             send(d, zone, name)
-    watch_anew(d)
+    watch_again(d)
     if d.setup.settings.warm_up > 0:
         d.start(TimerKind.WARM_UP, 0, d.setup.settings.warm_up)
         d.say(Shown(Line.WARMING_UP))
@@ -122,7 +122,7 @@ def stop_all(d: Draft, kinds: frozenset[TimerKind]) -> None:
             d.stop(kind, number)
 
 
-def watch_anew(d: Draft) -> None:
+def watch_again(d: Draft) -> None:
     """All that runs for days begins again."""
     for zone in d.setup.zones:
         wait_for_sign_of(d, zone)

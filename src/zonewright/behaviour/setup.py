@@ -5,7 +5,7 @@ Rules of this file:
    UNKNOWN, or that says nothing sensible, is gathered, and all of them are raised together.
 2. A value is looked for in the Programme, then in the profile's `fixed` (by the item or its pattern, `zone/*/chime`).
    Found in neither, the panel lacks the feature: no restart, no forced arming, no abort window, no chime, nothing told.
-   Where a wait of nought means "at once" (mains, line ...), only its absence means that the panel doesn't look.
+   Where a wait of zero means "at once" (mains, line ...), only its absence means that the panel doesn't look.
 3. A zone's home is the lowest of its areas: its message names that area, whose abort and cancel windows it uses.
 """
 

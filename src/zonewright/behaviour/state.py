@@ -105,7 +105,7 @@ class Step:
     """What one event does."""
 
     control: Control
-    starts: tuple[tuple[Timer, int], ...] = ()  # started or started anew; whole seconds, at least 1
+    starts: tuple[tuple[Timer, int], ...] = ()  # started, some of them while they ran; whole seconds, at least 1
     stops: frozenset[Timer] = frozenset()
     outputs: tuple[Output, ...] = ()
 
@@ -320,7 +320,7 @@ class Draft:
             self.start(kind, number, seconds)
 
     def start(self, kind: TimerKind, number: int, seconds: int) -> None:
-        """Start a timer, or start it anew; a time of nought starts nothing: the panel lacks the feature."""
+        """Start a timer, or start it again; a time of zero starts nothing: the panel lacks the feature."""
         if seconds > 0:
             timer = Timer(kind, number)
             self.starts[timer] = seconds

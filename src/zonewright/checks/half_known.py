@@ -82,7 +82,7 @@ class _Bench:
         return [each for each in found if each.place is not None], (*needed, *self.zones_missing)
 
     def job(self, half: HalfKnown) -> _HalfJob:
-        """Return the job anew, so that each look is noted for the rule that looks."""
+        """Return a fresh copy of the job, so that each look is noted for the rule that looks."""
         return _HalfJob(self.resolved, half, self.openings)
 
 

@@ -54,7 +54,7 @@ def demo(folder: Path) -> int:
     """
     target = free_folder(folder)
     texts = {name: (resources.files("zonewright.cli") / "demo_files" / name).read_text("utf-8") for name in SITES}
-    made_anew = not target.exists()
+    newly_made = not target.exists()
     _make(target)
     try:
         save_all({target / name: text for name, text in texts.items()}, force=True)
@@ -63,7 +63,7 @@ def demo(folder: Path) -> int:
         sums |= {name: _sum(text.encode()) for name, text in texts.items()}
         save_all({**files, target / MARK: json.dumps(sums, indent=1, sort_keys=True) + "\n"}, force=True)
     except BaseException:
-        if made_anew:
+        if newly_made:
             _take_back(target)
         raise
     screen_of(sys.stdout).say(

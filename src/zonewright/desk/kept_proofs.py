@@ -77,7 +77,7 @@ class KeptProofs:
 
     def of(self, promise: Promise) -> Settled | None:
         """Return the verdict on a promise, if it is known and may be used; a sum is found out as quickly."""
-        unasked = self.afresh or promise.reckoned is not None
+        unasked = self.afresh or promise.outright is not None
         return None if unasked else self._known.get(self._name(promise))
 
     def add(self, promise: Promise, settled: Settled) -> None:

@@ -123,7 +123,7 @@ def settle_all(
         yield from [Verdict(each, verdict) for each, verdict in known if verdict is not None]
         asked = [each for each, verdict in known if verdict is None]
     try:
-        for verdict in _anew(_Job(setup, asked, window), spent):
+        for verdict in _unknown(_Job(setup, asked, window), spent):
             if before is not None:
                 before.add(verdict.promise, verdict.settled)
             yield verdict
@@ -132,7 +132,7 @@ def settle_all(
             before.write()
 
 
-def _anew(job: _Job, spent: Effort) -> Iterator[Verdict]:
+def _unknown(job: _Job, spent: Effort) -> Iterator[Verdict]:
     """Settle all of it, in several processes if that is worth it."""
     most = cores.with_room(PROCESS)
     processes = min(most, len(_shares(job, range(len(job.asked)), most)))
@@ -158,9 +158,9 @@ def _shares(job: _Job, places: Sequence[int], processes: int) -> list[Share]:
 
 def _together(job: _Job, processes: int, spent: Effort) -> Iterator[Verdict]:
     """Settle what is unlike first, then what fails alike."""
-    sums = [promise for promise in job.asked if promise.reckoned is not None]
+    sums = [promise for promise in job.asked if promise.outright is not None]
     yield from prove(job.setup, sums, job.window, spent)  # nothing to look at
-    job = replace(job, asked=[promise for promise in job.asked if promise.reckoned is None])
+    job = replace(job, asked=[promise for promise in job.asked if promise.outright is None])
     areas = [looked_at(job.setup, each) for each in job.asked]
     likeness = {each: Likeness(job.setup, each) for each in set(areas)}
     likes = [likeness[here].of(each) for here, each in zip(areas, job.asked, strict=True)]

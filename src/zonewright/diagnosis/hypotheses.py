@@ -6,7 +6,7 @@ Rules of this file:
    wrong values by their weights. A key that leads the rest of a sheet astray (`entry.astray`) is the same, but nine in
    ten are seen and mended; of the others half are keyed on, whatever the display says of the things that follow. The
    cure is to key all of what it touched.
-3. The cure is what to do. Two causes have the same cure if the same answer is keyed anew, or the same part is mended:
+3. The cure is what to do. Two causes have the same cure if the same answer is keyed again, or the same part is mended:
    the diagnosis need not tell them apart.
 4. Two things at once: both sets of changes, both surroundings, the product of the odds; they change no item both.
 """
@@ -46,7 +46,7 @@ EndsOf = Callable[[Profile, Sequence[Driven]], Iterator[Astray]]  # `astray`, or
 
 @dataclass(frozen=True, slots=True)
 class Cure:
-    """What to do: items to key anew, or a part to mend, in words."""
+    """What to do: items to key again, or a part to mend, in words."""
 
     keys: tuple[Item, ...] = ()
     mends: tuple[str, ...] = ()

@@ -45,7 +45,7 @@ class Slipped:
 
     @property
     def programme(self) -> Programme:
-        """Return all that the panel then holds; made anew each time, since of thousands few are looked at."""
+        """Return all that the panel then holds; not kept, since of thousands few are looked at."""
         return self.planned.changed(self.changes)
 
 

@@ -270,7 +270,7 @@ class _Walk:
         yield state._replace(node=target)
 
     def _follow_held(self, state: _State, node: Node) -> Iterator[_State]:
-        """Bind a number in use: what it holds decides the way until it is answered anew."""
+        """Bind a number in use: what it holds decides the way until it is answered again."""
         for combo in self._combos(node.which or "", True):
             yield from self._follow(state._replace(bound=True, deciding=combo), node)
 

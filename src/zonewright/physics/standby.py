@@ -72,7 +72,7 @@ def standby_capacity(
     """
     for value in (quiescent_a, alarm_a, standby_h, alarm_h):
         if not (math.isfinite(value) and value >= 0):
-            raise ValueError("loads and durations are numbers, nought or more")
+            raise ValueError("loads and durations are numbers, zero or more")
     if not (math.isfinite(ageing) and ageing >= 1):
         raise ValueError("the ageing factor is 1 or more")
     return ageing * (quiescent_a * standby_h + alarm_a * alarm_h)

@@ -97,6 +97,6 @@ class Likeness:
         return "general", self._of(promise, promise.follows[0], promise.follows[1:]), seconds_of(promise)
 
     def _of(self, promise: Promise, aspect: str, zones: tuple[ZoneNumber, ...]) -> Hashable:
-        if self.alone or promise.reckoned is not None:
+        if self.alone or promise.outright is not None:
             return self.areas, aspect, zones or promise.areas
         return self.panel, aspect, tuple(self.kind[number] for number in zones if number in self.kind)

@@ -20,7 +20,7 @@ from zonewright.behaviour.events import ZoneOpens
 from zonewright.behaviour.setup import AreaNumber, Setup
 from zonewright.panel.behaviours import Mode
 from zonewright.proof.likeness import Likeness
-from zonewright.proof.promises.promise import Premise, Promise, Reckoning, Window
+from zonewright.proof.promises.promise import OutrightVerdict, Premise, Promise, Window
 from zonewright.proof.promises.under_duress import tells_apart
 from zonewright.proof.prover.alike import with_pairs
 from zonewright.proof.prover.doors import together, ways_in
@@ -54,19 +54,19 @@ from zonewright.words.telling import count_of, listed
 
 NOT_SHOWN = "that it comes to it was not shown on the whole panel"
 FEW_DOORS = 4  # of an area that is small
-SMALL = 125_000_000  # what may be spent on an area that is looked at for all of its promises at once
+SMALL = 56_000_000  # what may be spent on an area that is looked at for all of its promises at once
 TIGHT_FROM = 0.85  # how much of a purse may be spent before all that can be is forgotten
 FORGOTTEN_FROM = 0.2  # how much of it what was looked at for a zone may take and not be forgotten before the next zone
 RESTS = "something that it rests on isn't proved"
 MOST_TRIED = 12  # states in which two events differ, tried on the whole panel
-_RECKONED = {
-    Reckoning.KEPT: Result.HOLDS,
-    Reckoning.BROKEN: Result.FAILS,
-    Reckoning.AGREED: Result.AGREED,
-    Reckoning.LACKING: Result.ABSENT,
-    Reckoning.UNKNOWN: Result.UNDECIDED,
-    Reckoning.OFF: Result.OFF,
-    Reckoning.IDLE: Result.EMPTY,
+_OUTRIGHT = {
+    OutrightVerdict.KEPT: Result.HOLDS,
+    OutrightVerdict.BROKEN: Result.FAILS,
+    OutrightVerdict.AGREED: Result.AGREED,
+    OutrightVerdict.LACKING: Result.ABSENT,
+    OutrightVerdict.UNKNOWN: Result.UNDECIDED,
+    OutrightVerdict.OFF: Result.OFF,
+    OutrightVerdict.IDLE: Result.EMPTY,
 }
 
 
@@ -169,7 +169,7 @@ class _Part:
         window: Window,
     ) -> None:
         self.setup, self.whole, self.areas, self.limits = setup, whole, areas, window.limits
-        looked_at = [each for each in promises if each.reckoned is None]
+        looked_at = [each for each in promises if each.outright is None]
         self.named = frozenset(number for each in looked_at for number in each.zones)
         self.together = together(setup, (each.zones for each in looked_at))
         self.also = frozenset(act for each in promises for act in each.also)
@@ -185,8 +185,8 @@ class _Part:
 
         It is tried first where of its areas little is kept but where they are, and only then where all is.
         """
-        if promise.reckoned is not None:
-            return Settled(_RECKONED[promise.reckoned.what], why=promise.reckoned.why)
+        if promise.outright is not None:
+            return Settled(_OUTRIGHT[promise.outright.what], why=promise.outright.why)
         if promise.consists_of:
             return _all_of([self.settle(each) for each in promise.consists_of])
         self._forget_others(promise)
@@ -338,7 +338,7 @@ def cases_about(setup: Setup, promise: Promise) -> list[Case]:
 
     Raises `OutOfBounds` or `TooLarge` where it can't all be looked at.
     """
-    if promise.reckoned is not None:
+    if promise.outright is not None:
         return []
     part = _part_of(setup, promise, Window())
     _, cases = part.cases(_View(promise.heard, part.every))

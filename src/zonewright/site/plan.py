@@ -41,7 +41,7 @@ def _point(value: object, info: ValidationInfo) -> object:
 def _width(value: object, info: ValidationInfo) -> float:
     wide = metres(value, (info.context or {}).get("units", "metres"))
     if not 0 < wide <= 20:
-        raise ValueError("an opening is wider than nought and at most 20 m")
+        raise ValueError("an opening is wider than zero and at most 20 m")
     return wide
 
 

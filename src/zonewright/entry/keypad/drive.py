@@ -34,7 +34,7 @@ def drive(profile: Profile, old: Programme, new: Programme) -> tuple[Driven, ...
     """Bring a keypad at rest from one Programme to another, job by job.
 
     A job that the panel refuses as things stand (its device still belongs to another zone) is put off until others are
-    done; where all that is left waits for one another, the first is taken out and keyed anew.
+    done; where all that is left waits for one another, the first is taken out and keyed again.
 
     Raises `NoWay` if some item differs and no way through the script changes it.
     """

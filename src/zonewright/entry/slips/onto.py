@@ -1,8 +1,8 @@
 """What each answer of a sheet is keyed onto: what stood there by then.
 
 Rules of this file:
-1. It is read off the strokes of the sheet, never off the two Programmes: what is taken out and keyed anew, or fell back
-   because another answer changed, is keyed though both of them hold the same.
+1. It is read off the strokes of the sheet, never off the two Programmes: what is taken out and keyed again, or fell
+   back because another answer changed, is keyed though both of them hold the same.
 """
 
 from __future__ import annotations

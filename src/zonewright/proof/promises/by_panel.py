@@ -10,7 +10,7 @@ from zonewright.behaviour.setup import AreaNumber, Setup
 from zonewright.behaviour.state import PRECEDENCE, Control, Phase, people_of
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.proof.promises.by_zones import opening_when_back
-from zonewright.proof.promises.promise import Part, Promise, Reckoned, Reckoning, Window, about, where
+from zonewright.proof.promises.promise import Outright, OutrightVerdict, Part, Promise, Window, about, where
 from zonewright.proof.prover.alike import nobodies
 from zonewright.proof.prover.observers import Answer, Invariant
 from zonewright.proof.prover.outcome import Outcome
@@ -82,13 +82,13 @@ def code(area: AreaNumber) -> Part:
     return Part("a code is given", lambda _b, act, _o: isinstance(act, Disarm) and act.area == area)
 
 
-def nobodys(setup: Setup, area: AreaNumber) -> Reckoned | None:
+def nobodys(setup: Setup, area: AreaNumber) -> Outright | None:
     """Return what can be said at once of a promise about an area's codes: whether there are any."""
     if setup.acts is None or setup.acts.of(area).coded:
         return None
     if not setup.acts.anybody:
-        return Reckoned(Reckoning.IDLE, NO_CODES)
-    return Reckoned(Reckoning.BROKEN, NO_CODE_HERE)
+        return Outright(OutrightVerdict.IDLE, NO_CODES)
+    return Outright(OutrightVerdict.BROKEN, NO_CODE_HERE)
 
 
 def _always_disarms(setup: Setup, area: AreaNumber) -> Promise:
@@ -110,7 +110,7 @@ def _always_disarms(setup: Setup, area: AreaNumber) -> Promise:
     says = f"a code always disarms and silences{where(setup, frozenset({area}))}{aside}"
     return Promise(
         "disarm", "always disarms", says, (), frozenset({area}), Invariant(goes_on), about(given), heard=True,
-        acts=() if act is None else (act,), reckoned=nobodys(setup, area),
+        acts=() if act is None else (act,), outright=nobodys(setup, area),
     )  # fmt: skip
 
 
@@ -126,5 +126,5 @@ def _never_refused(setup: Setup, area: AreaNumber) -> Promise:
     says = f"no state refuses every code, and none locks people out{where(setup, frozenset({area}))}"
     return Promise(
         "disarm", "never refused", says, (), frozenset({area}), Invariant(refused), about(given), heard=True,
-        acts=() if act is None else (act,), reckoned=nobodys(setup, area),
+        acts=() if act is None else (act,), outright=nobodys(setup, area),
     )  # fmt: skip

@@ -137,7 +137,7 @@ def _only_announces(setup: Setup, zone: ZoneSetup) -> Promise:
     """It is for information; but a switch arms, and a door may be one to leave by."""
     plain = zone.behaviour.arms is None and not zone.behaviour.exit_door
     says = f"{zone.label} never sounds the siren and never sends an alarm"
-    watch = {Timer(kind, zone.number) for kind in (TimerKind.MISSING, TimerKind.HEARD)}  # any sign starts them anew
+    watch = {Timer(kind, zone.number) for kind in (TimerKind.MISSING, TimerKind.HEARD)}  # any sign starts them again
     watched = zone.supervise and (setup.supervision_s(zone) or setup.settings.heard_before_setting)
     changes_nothing = f", and changes no mode and no timer{', but that its device was heard' if watched else ''}"
 

@@ -16,7 +16,7 @@ from zonewright.behaviour.setup import Setup
 from zonewright.panel.behaviours import Pattern
 from zonewright.panel.programme import Item
 from zonewright.panel.resolve import Resolved
-from zonewright.proof.promises.promise import Promise, Reckoned, Reckoning, lacking
+from zonewright.proof.promises.promise import Outright, OutrightVerdict, Promise, lacking
 
 _DURESS = "user/*/duress"
 _AT_SETTING = tuple(f"setting/{fault.value}-at-setting" for fault in Fault)
@@ -63,16 +63,16 @@ def what_it_lacks(setup: Setup) -> Iterator[Promise]:
 
 def as_set(resolved: Resolved, promise: Promise) -> Promise:
     """Return a promise that the panel doesn't make, with the setting by which it could, and where that is written."""
-    reckoned = promise.reckoned
-    if reckoned is None or reckoned.what is not Reckoning.LACKING:
+    outright = promise.outright
+    if outright is None or outright.what is not OutrightVerdict.LACKING:
         return promise
     held = resolved.profile.items
-    could = [item for item in reckoned.items if item in held]
+    could = [item for item in outright.items if item in held]
     if not could:
         return promise
     told = "; ".join(filter(None, (_in_words(resolved, item) for item in could[:1])))
     more = f", and {len(could) - 1} settings like it" if len(could) > 1 else ""
-    return replace(promise, reckoned=Reckoned(Reckoning.OFF, f"{reckoned.why}; {told}{more}"))
+    return replace(promise, outright=Outright(OutrightVerdict.OFF, f"{outright.why}; {told}{more}"))
 
 
 def _in_words(resolved: Resolved, item: Item) -> str:

@@ -2,7 +2,7 @@
 
 Rules of this file:
 1. What is called off is told to whoever disarms; what has left and is called back is told to the station and to them.
-2. One opening sends one alarm, however long it stands open, unless somebody arms or leaves anew.
+2. One opening sends one alarm, however long it stands open, unless somebody arms or leaves again.
 """
 
 from __future__ import annotations
@@ -40,7 +40,7 @@ from zonewright.proof.promises.judges import (
     user_is_told,
 )
 from zonewright.proof.promises.own_messages import CalledOff, Sends, SendsOnce, own
-from zonewright.proof.promises.promise import Part, Promise, Reckoned, Reckoning, Window, about, where
+from zonewright.proof.promises.promise import Outright, OutrightVerdict, Part, Promise, Window, about, where
 from zonewright.proof.promises.provisos import Proviso, counted
 from zonewright.proof.prover.observers import Reply
 from zonewright.proof.prover.outcome import Outcome
@@ -95,7 +95,7 @@ def of_cancelling(setup: Setup, area: AreaNumber, window: Window) -> Iterator[Pr
         f"keypad says so{where(setup, frozenset({area}))}",
         (), frozenset({area}), Reply(leaves, called_back, is_told, Timer(TimerKind.CANCEL, area), cancel, within),
         about(Part("an alarm message leaves", leaves, since)), timed=True, root=lambda _control: True,
-        reckoned=Reckoned(Reckoning.IDLE, idle) if idle else None,
+        outright=Outright(OutrightVerdict.IDLE, idle) if idle else None,
     )  # fmt: skip
 
 
@@ -116,7 +116,7 @@ def _called_off(setup: Setup, zone: ZoneSetup, within: int) -> Promise:
             or (isinstance(act, DeviceEvent) and act.zone == zone.number and not isinstance(act, ZoneCloses)),
         ),
         about(begins), timed=True, root=lambda control: not control.waiting,
-        reckoned=Reckoned(Reckoning.IDLE, idle) if idle else None,
+        outright=Outright(OutrightVerdict.IDLE, idle) if idle else None,
         provisos=(Proviso.NOTHING_WAITS, Proviso.NOT_AGAIN),
     )  # fmt: skip
 
@@ -127,8 +127,8 @@ def _once(setup: Setup, zone: ZoneSetup) -> Promise:
     def ends(before: Control, act: Act, outcome: Outcome) -> bool:
         shut = isinstance(act, ZoneCloses | ZoneTrips) and act.zone == zone.number
         shut |= opens(act, zone) and outcome.facts.get(("open", zone.number)) is False  # meanwhile
-        anew = isinstance(act, Arm | QuickExit) and act.area in zone.areas
-        return shut or anew or disarmed(before, act, outcome)
+        again = isinstance(act, Arm | QuickExit) and act.area in zone.areas
+        return shut or again or disarmed(before, act, outcome)
 
     stays = Part("and stays open", lambda _b, act, _o: isinstance(act, ZoneOpens))
     calm = Part(Proviso.QUIET.value, lambda before, _a, out: quiet_at(before, out))  # no earlier message is due
@@ -138,8 +138,8 @@ def _once(setup: Setup, zone: ZoneSetup) -> Promise:
     return Promise(
         "once", "once", f'one opening of {zone.label} sends one "{name}" at most', (zone.number,), zone.areas,
         SendsOnce(own(setup, zone), name, start, ends), start, timed=True,
-        reckoned=Reckoned(Reckoning.IDLE, idle) if idle else None,
-        provisos=(Proviso.QUIET, Proviso.NOT_ANEW),
+        outright=Outright(OutrightVerdict.IDLE, idle) if idle else None,
+        provisos=(Proviso.QUIET, Proviso.NOBODY_ARMS),
     )  # fmt: skip
 
 

@@ -18,7 +18,7 @@ from zonewright.behaviour.step import power_up, step
 from zonewright.panel.behaviours import ARMED, Mode
 from zonewright.proof.promises.by_zones import nobody_sets
 from zonewright.proof.promises.judges import calls, left_open, shows, some_is
-from zonewright.proof.promises.promise import Part, Promise, Reckoned, Reckoning, about, where
+from zonewright.proof.promises.promise import Outright, OutrightVerdict, Part, Promise, about, where
 from zonewright.proof.promises.provisos import Proviso, in_earnest, in_order
 from zonewright.proof.prover.facts import places
 from zonewright.proof.prover.observers import Invariant
@@ -124,14 +124,18 @@ def _left_too(setup: Setup, area: AreaNumber, other: AreaNumber) -> Iterator[Pro
         return
     stays = [door.label for door in doors if not all(_marks(setup, door, both) for both in _leaving(area, other))]
     why = "every door tried in every state of the two exit times"
-    reckoned = Reckoned(Reckoning.KEPT, why) if not stays else Reckoned(Reckoning.BROKEN, f"not by {listed(stays)}")
+    outright = (
+        Outright(OutrightVerdict.KEPT, why)
+        if not stays
+        else Outright(OutrightVerdict.BROKEN, f"not by {listed(stays)}")
+    )
     if setup.acts is not None and not set(setup.acts.of(area).coded) & set(setup.acts.of(other).coded):
-        reckoned = Reckoned(Reckoning.IDLE, "nobody's code is good for both")
+        outright = Outright(OutrightVerdict.IDLE, "nobody's code is good for both")
     says = (
         f"who begins the exit times of area {area} and area {other} with one code, nobody else arming either, and "
         f"then, while both run, leaves by a door of area {area} that was shut and is in use has left both"
     )
-    yield Promise("leaving", f"left too, area {other}", says, (), frozenset({area, other}), reckoned=reckoned)
+    yield Promise("leaving", f"left too, area {other}", says, (), frozenset({area, other}), outright=outright)
 
 
 def _leaving(area: AreaNumber, other: AreaNumber) -> Iterator[tuple[AreaState, AreaState]]:

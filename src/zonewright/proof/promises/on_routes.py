@@ -30,7 +30,7 @@ from zonewright.proof.promises.judges import (
     quiet,
     sounds,
 )
-from zonewright.proof.promises.promise import Part, Premise, Promise, Reckoned, Reckoning, Route, Window, about
+from zonewright.proof.promises.promise import Outright, OutrightVerdict, Part, Premise, Promise, Route, Window, about
 from zonewright.proof.promises.provisos import Proviso, in_earnest, in_order
 from zonewright.proof.prover.alike import signature
 from zonewright.proof.prover.facts import places
@@ -88,9 +88,9 @@ def _in_time(setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup], 
     within, walking, disarmed = route.walk_s, _walking(way), disarms(door)
     if within is None:
         nobody = nobody_sets(setup, door, AWAY_ONLY)
-        reckoned = Reckoned(Reckoning.IDLE, nobody) if nobody else Reckoned(Reckoning.UNKNOWN, NO_WALK)
+        outright = Outright(OutrightVerdict.IDLE, nobody) if nobody else Outright(OutrightVerdict.UNKNOWN, NO_WALK)
         says = f"{route.name}: disarmed when the walk is over, {quiet_way}"
-        return Promise("route", aspect, says, numbers, areas, reckoned=reckoned)
+        return Promise("route", aspect, says, numbers, areas, outright=outright)
     return Promise(
         "route", aspect, f"{route.name}: disarmed within {span(within)}, as the walk takes, {quiet_way}",
         numbers, areas,
@@ -156,8 +156,8 @@ def _going_out(setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup]
     home, doors = door.home, setup.exit_doors(door.home)
     says = f"{route.name}, going out by {door.label} in time: nothing sounds, no alarm is sent, and it is armed away"
     if not setup.settings.exit_time:
-        lacks = Reckoned(Reckoning.LACKING, "it is armed at once", (Item("setting/exit-time"),))
-        return Promise("route", f"route {route.name} out", says, numbers, areas, reckoned=lacks)
+        lacks = Outright(OutrightVerdict.LACKING, "it is armed at once", (Item("setting/exit-time"),))
+        return Promise("route", f"route {route.name} out", says, numbers, areas, outright=lacks)
     walking = _walking(way)
     begins = Part("somebody arms away, all quiet", lambda before, act, out: _leaves(home, before, act, out))
 

@@ -5,7 +5,7 @@ Rules of this file:
 2. A zone "opens" when it was shut, isn't bypassed and hasn't used up its alarms; "sounds" is its own call for the
    sounder, "sends" its own message about an alarm. Restores and messages about bypasses and troubles are neither.
 3. What a promise takes for granted stands in its sentence (`provisos.py`).
-4. A promise is never left out for want of a feature: it says that the panel has none (`Reckoned`).
+4. A promise is never left out for want of a feature: it says that the panel has none (`Outright`).
 """
 
 from __future__ import annotations
@@ -118,7 +118,7 @@ def about(*parts: Part) -> Premise:
     return Premise(parts)
 
 
-class Reckoning(Enum):
+class OutrightVerdict(Enum):
     """What can be said of a promise without looking at what the panel does."""
 
     KEPT = "kept"
@@ -131,10 +131,10 @@ class Reckoning(Enum):
 
 
 @dataclass(frozen=True, slots=True)
-class Reckoned:
+class Outright:
     """A promise that is a sum, or that the panel can't make; `why` holds the sum, or what is lacking."""
 
-    what: Reckoning
+    what: OutrightVerdict
     why: str
     items: tuple[Item, ...] = ()  # of the Programme, where the panel would have it by one of them
 
@@ -160,7 +160,7 @@ class Promise:
     states: Callable[[Control], bool] | None = None  # the only states that it can be about
     follows: tuple[str, ZoneNumber] | None = None  # aspect and zone of a promise of which this is one case
     twin: tuple[Disarm, Disarm] | None = None  # a code, and one that nobody in the house must tell it from
-    reckoned: Reckoned | None = None  # settled by a sum, or by what the panel lacks
+    outright: Outright | None = None  # settled by a sum, or by what the panel lacks
     sort: str = ""  # what is promised, names in `aspect` aside; empty: it has none
     provisos: Provisos = ()  # what it takes for granted, beside what it says
     spoken_of: tuple[ZoneNumber, ...] = ()  # every zone that it names, where it is of more than `zones`
@@ -195,5 +195,5 @@ def where(setup: Setup, areas: frozenset[AreaNumber]) -> str:
 
 def lacking(setup: Setup, kind: str, aspect: str, says: str, why: str, *items: str) -> Promise:
     """Return a promise that the panel can't make; `items` are those that would give it what it lacks."""
-    reckoned = Reckoned(Reckoning.LACKING, why, tuple(map(Item, items)))
-    return Promise(kind, aspect, says, (), frozenset(setup.areas), reckoned=reckoned)
+    outright = Outright(OutrightVerdict.LACKING, why, tuple(map(Item, items)))
+    return Promise(kind, aspect, says, (), frozenset(setup.areas), outright=outright)

@@ -32,7 +32,7 @@ class Proviso(Enum):
     NOTHING_WAITS = "no message was waiting before"
     ALONE = "nothing else happens meanwhile"
     NOT_AGAIN = "it isn't opened again and nobody arms meanwhile"
-    NOT_ANEW = "nobody arms or leaves meanwhile"
+    NOBODY_ARMS = "nobody arms or leaves meanwhile"
     NOT_TOLD = "it wasn't told before, and isn't over before that"
     NOT_DISARMED = "nobody disarms meanwhile"
 

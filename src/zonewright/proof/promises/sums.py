@@ -14,7 +14,7 @@ from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
 from zonewright.panel.behaviours import Pattern, Timing
 from zonewright.panel.profile import Listing
 from zonewright.proof.promises.by_zones import counting_ends, told
-from zonewright.proof.promises.promise import Promise, Reckoned, Reckoning, Window, lacking, where
+from zonewright.proof.promises.promise import Outright, OutrightVerdict, Promise, Window, lacking, where
 from zonewright.site.record import ZoneNumber, span
 from zonewright.words.telling import listed
 
@@ -68,14 +68,20 @@ def of_delays(setup: Setup, limit: TotalDelay | None, *, apart: bool = False) ->
     for (seconds, waits, agreed, _), zones in groups.items():
         entry = zones[0].entry_s
         terms = f"{entry} s entry time + {waits}" if waits else f"{entry} s entry time"
-        what = Reckoning.KEPT if seconds <= limit.seconds else Reckoning.BROKEN if agreed is None else Reckoning.AGREED
+        what = (
+            OutrightVerdict.KEPT
+            if seconds <= limit.seconds
+            else OutrightVerdict.BROKEN
+            if agreed is None
+            else OutrightVerdict.AGREED
+        )
         why = f"{terms} = {seconds} s" if waits else terms
         listing = f"limit {limit.seconds} s: the panel's listing"
         yield Promise(
             "delay", "total delay",
             f"{listed([zone.label for zone in zones])}: entry time and message's wait are {limit.seconds} s at most",
             tuple(zone.number for zone in zones), frozenset[AreaNumber]().union(*(zone.areas for zone in zones)),
-            reckoned=Reckoned(what, f"{why}; {agreed or listing}"),
+            outright=Outright(what, f"{why}; {agreed or listing}"),
         )  # fmt: skip
 
 
@@ -105,8 +111,8 @@ def of_siren_sum(setup: Setup, window: Window) -> Iterator[Promise]:
             f"{where(setup, frozenset({area}))}, until {counting_ends(setup, 'somebody disarms')}",
             (), frozenset({area}), spoken_of=tuple(zone.number for zone in loud),
             rests_on=frozenset({"swinger", "siren"}),
-            reckoned=Reckoned(
-                Reckoning.KEPT,
+            outright=Outright(
+                OutrightVerdict.KEPT,
                 f"{times} alarms of {span(window.most(settings.siren_time))} at most, if each counts and is cut off, "
                 f"which is promised above{besides}",
             ),

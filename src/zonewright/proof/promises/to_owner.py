@@ -48,7 +48,7 @@ from zonewright.proof.promises.alarms import quiet_opening
 from zonewright.proof.promises.by_zones import looks_s, nobody_sets, opening, opening_when_back, told
 from zonewright.proof.promises.judges import OF_PEOPLE, disarms, has_effect, may_be_in, mode_may_be, opens
 from zonewright.proof.promises.own_messages import Names, Sends, own
-from zonewright.proof.promises.promise import Part, Premise, Promise, Reckoned, Reckoning, Wanted, Window, about
+from zonewright.proof.promises.promise import Outright, OutrightVerdict, Part, Premise, Promise, Wanted, Window, about
 from zonewright.proof.promises.provisos import Proviso, in_earnest
 from zonewright.proof.prover.observers import Invariant, Judge
 from zonewright.proof.prover.outcome import Outcome
@@ -69,7 +69,7 @@ def of_owner(setup: Setup, wanted: Wanted, window: Window) -> Iterator[Promise]:
         areas = frozenset().union(*(zone.areas for zone in setup.zones if zone.number in wanted.zones))
         yield Promise(
             "must", f"must {statement}", str(statement), wanted.zones, areas or frozenset(setup.areas),
-            reckoned=Reckoned(Reckoning.UNKNOWN, wanted.no_such),
+            outright=Outright(OutrightVerdict.UNKNOWN, wanted.no_such),
         )  # fmt: skip
         return
     if statement.cause.person is not None:
@@ -122,17 +122,17 @@ def _by_sum(setup: Setup, zone: ZoneSetup, wanted: Wanted, alike: dict[Trouble, 
     """A statement about a trouble that is told alike in every mode, or that never happens."""
     statement = wanted.statement
     if trouble not in alike:
-        reckoned = Reckoned(Reckoning.IDLE, f"the panel never finds {zone.label} {_WORDS[trouble]}")
+        outright = Outright(OutrightVerdict.IDLE, f"the panel never finds {zone.label} {_WORDS[trouble]}")
     else:
         comes, wait = _comes_of(setup, zone, trouble, statement.effect), alike[trouble]
         late = comes and statement.within_s is not None and wait > statement.within_s
         kept = not comes if statement.wanted == "never" else comes and not late
         does = f"{zone.label} {_WORDS[trouble]} " + (f"causes it {_after(wait)}" if comes else "causes none")
-        reckoned = Reckoned(Reckoning.KEPT if kept else Reckoning.BROKEN, f"{does}, in every mode")
+        outright = Outright(OutrightVerdict.KEPT if kept else OutrightVerdict.BROKEN, f"{does}, in every mode")
     provisos = (Proviso.NOT_TOLD,) if statement.wanted == "always" else ()
     return Promise(
         "must", f"must {statement}", f"{statement} ({zone.label}{_share(wanted)})", (zone.number,), zone.areas,
-        reckoned=reckoned, provisos=provisos,
+        outright=outright, provisos=provisos,
     )  # fmt: skip
 
 
@@ -173,14 +173,14 @@ def _never(setup: Setup, zone: ZoneSetup, wanted: Wanted, alike: dict[Trouble, i
     cause += ", restores aside" if every and setup.settings.restores else ""
     start = Part(f"{zone.label} {cause}", lambda _b, act, _o: _comes_off(act, zone)) if trouble else opening(zone)
     of = f"{zone.label}{_share(wanted)}{':' if every else ''}"
-    reckoned = None
+    outright = None
     if causing:
         does = f"{zone.label} {_WORDS[causing[0]]} causes it {_after(alike[causing[0]])}, in every mode"
-        reckoned = Reckoned(Reckoning.BROKEN, does)
+        outright = Outright(OutrightVerdict.BROKEN, does)
     return Promise(
         "must", f"must {statement}", f"{statement} ({of} {cause})", (zone.number,),
         zone.areas, Invariant(bad), about(start, Part(_when(wanted, modes), met)), sort=_sort(statement),
-        near=_near(wanted), reckoned=reckoned,
+        near=_near(wanted), outright=outright,
     )  # fmt: skip
 
 
@@ -248,7 +248,7 @@ def _of_person(setup: Setup, wanted: Wanted) -> Iterator[Promise]:
             continue
         insists = any(isinstance(act, Arm) and act.over is not None for act in done)
         of_faults = statement.effect.kind == "message" and is_meant(statement.effect.of, Told.OVER_FAULT.value)
-        unseen = Reckoned(Reckoning.UNKNOWN, NO_FAULTS) if insists and of_faults and setup.settings.told else None
+        unseen = Outright(OutrightVerdict.UNKNOWN, NO_FAULTS) if insists and of_faults and setup.settings.told else None
         zones = {zone.number: zone for zone in setup.zones_of(area)}
 
         def bad(
@@ -261,10 +261,10 @@ def _of_person(setup: Setup, wanted: Wanted) -> Iterator[Promise]:
         if Disarm(area, user) in done:
             if cover := _told_at_disarm(setup, area, statement.effect):
                 why = f"disarming tells of a cover still off at {cover}, if its alarm waits"
-                unseen = Reckoned(Reckoning.BROKEN, why)
+                unseen = Outright(OutrightVerdict.BROKEN, why)
             elif back := _comes_of_a_bypass_that_ends(setup, area, statement.effect):
                 why = f"disarming ends the bypass of {back}, which gives its alarm then if it stands open"
-                unseen = Reckoned(Reckoning.BROKEN, why)
+                unseen = Outright(OutrightVerdict.BROKEN, why)
         if unseen is None:
             armed = frozenset(act.mode for act in done if isinstance(act, Arm))
             unseen = _told_in_their_name(setup, wanted, area, user, armed)
@@ -274,7 +274,7 @@ def _of_person(setup: Setup, wanted: Wanted) -> Iterator[Promise]:
             "must", f"must {statement}", says, (), frozenset({area}), Invariant(bad),
             about(Part(f"{statement.cause} does something", lambda _b, act, _o, done=done: act in done)),  # type: ignore[misc]
             heard=statement.effect.kind != "message", also=tuple(done), near=_near(wanted),
-            spoken_of=tuple(zones), reckoned=unseen, sort=_sort(statement),
+            spoken_of=tuple(zones), outright=unseen, sort=_sort(statement),
         )  # fmt: skip
 
 
@@ -318,7 +318,7 @@ def _told_at_disarm(setup: Setup, area: AreaNumber, effect: Effect) -> str:
 
 def _told_in_their_name(
     setup: Setup, wanted: Wanted, area: AreaNumber, user: UserNumber, armed: frozenset[Mode]
-) -> Reckoned | None:
+) -> Outright | None:
     """Return what is known of messages that bear the name of whoever armed, and that no slice follows; None: nothing.
 
     A slice forgets which zones are bypassed while an area is armed, and who armed it where a message waits. So a
@@ -345,10 +345,10 @@ def _told_in_their_name(
     return None
 
 
-def _named_later(wanted: Wanted, why: str) -> Reckoned:
+def _named_later(wanted: Wanted, why: str) -> Outright:
     """Return that a message bears somebody's name; where a mode is meant it isn't looked at whether it is that one."""
     plain = not wanted.statement.while_ and wanted.area is None
-    return Reckoned(Reckoning.BROKEN if plain else Reckoning.UNKNOWN, why)
+    return Outright(OutrightVerdict.BROKEN if plain else OutrightVerdict.UNKNOWN, why)
 
 
 def _comes_of_a_bypass_that_ends(setup: Setup, area: AreaNumber, effect: Effect) -> str:

@@ -14,7 +14,7 @@ from zonewright.behaviour.events import Disarm, Message, Output, Told
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber
 from zonewright.behaviour.state import Control
 from zonewright.behaviour.step import step
-from zonewright.proof.promises.promise import Part, Promise, Reckoned, Reckoning, about, where
+from zonewright.proof.promises.promise import Outright, OutrightVerdict, Part, Promise, about, where
 from zonewright.proof.prover.observers import Invariant
 from zonewright.proof.prover.outcome import Outcome
 from zonewright.proof.prover.table import Act, Leaf
@@ -27,8 +27,8 @@ def of_duress(setup: Setup, area: AreaNumber) -> Iterator[Promise]:
     says = f"a duress code tells the station at once, and does all else as a plain one{where(setup, frozenset({area}))}"
     here = setup.duress if setup.acts is None else frozenset(setup.acts.of(area).forced)
     if not here:
-        nobody = Reckoned(Reckoning.IDLE, "no duress code is good for it")
-        yield Promise("duress", "duress", says, (), frozenset({area}), reckoned=nobody)
+        nobody = Outright(OutrightVerdict.IDLE, "no duress code is good for it")
+        yield Promise("duress", "duress", says, (), frozenset({area}), outright=nobody)
         return
     plain = coded(setup, area)
     if plain is None or plain in setup.duress:

@@ -26,7 +26,7 @@ class Seen(NamedTuple):
 
     state: str | None
     bad: bool = False
-    watch: int | None = None  # starts the watch, or starts it anew [s]
+    watch: int | None = None  # starts the watch, or starts it again [s]
     unwatch: bool = False
 
 
@@ -84,7 +84,7 @@ class Answer:
     good: Judge
     within: int  # [s]; the watch is one second longer
     ends: Judge = never
-    again: Judge = never  # starts the watch anew
+    again: Judge = never  # starts the watch again
 
     def begins(self, before: Control, act: Act, outcome: Outcome) -> Seen | None:
         """Begin unless the event is answered at once."""
@@ -140,7 +140,7 @@ class Reply:
     its not running, or is its end, can't be.
     """
 
-    start: Judge  # also starts the watch anew
+    start: Judge  # also starts the watch again
     asked: Judge
     good: Judge
     timer: Timer
@@ -202,7 +202,7 @@ class Passage:
 
 @dataclass(frozen=True, slots=True)
 class Awaited:
-    """Another observer, awaited from power-up on: it begins where it may, and anew when it is over.
+    """Another observer, awaited from power-up on: it begins where it may, and again when it is over.
 
     What it sees is so; it doesn't see all, since it follows one beginning at a time.
     """

@@ -52,7 +52,7 @@ class Outcome(NamedTuple):
 
     @property
     def starts(self) -> tuple[tuple[Timer, int], ...]:
-        """Timers started, or started anew."""
+        """Timers started, or started again."""
         return self.effect.kept.starts
 
     @property

@@ -29,10 +29,10 @@ class OutOfBounds(Exception):
 class Work(Enum):
     """What is looked at; the value is the price of one."""
 
-    RUNS = 5_000, "runs of single events"
-    WAYS = 1_250, "ways of them"
-    MOVES = 625, "moves"
-    SETS = 2_500, "sets of times"
+    RUNS = 2_250, "runs of single events"
+    WAYS = 560, "ways of them"
+    MOVES = 280, "moves"
+    SETS = 1_125, "sets of times"
 
     @property
     def price(self) -> int:

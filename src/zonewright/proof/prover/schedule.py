@@ -78,8 +78,8 @@ def _lengths(chain: Sequence[Moment]) -> dict[Hashable, list[Edge]]:
     found: dict[Hashable, list[Edge]] = {}
     for k, moment in enumerate(chain):
         ended = [(timer, timer == moment.expires) for timer in running if timer == moment.expires]
-        anew = {timer for timer, _, _ in moment.starts}
-        ended += [(timer, False) for timer in running if timer != moment.expires and timer in moment.stops | anew]
+        again = {timer for timer, _, _ in moment.starts}
+        ended += [(timer, False) for timer in running if timer != moment.expires and timer in moment.stops | again]
         for timer, expired in ended:
             at, low, high = running.pop(timer)
             found.setdefault(timer, []).append((k, at, -high))

@@ -34,7 +34,7 @@ class TooLarge(Exception):
 
 @dataclass(frozen=True, slots=True)
 class Elsewhere:
-    """A zone of an area apart calls for the sounder: a siren time that runs starts anew."""
+    """A zone of an area apart calls for the sounder: a siren time that runs starts again."""
 
     pattern: Pattern
 

@@ -37,7 +37,7 @@ class TimeSet:
         return cls(names, tuple((low, limit) for _, low, limit in order), ((0,) * (len(high) + 1), *rows))
 
     def start(self, clock: Hashable, low: int, high: int) -> TimeSet:
-        """Start a clock, or start it anew: its age is nought."""
+        """Start a clock, or start it again: its age is zero."""
         rest = self.drop(clock)
         place = sum(1 for other in rest.clocks if str(other) < str(clock)) + 1
         old = rest.bounds

@@ -323,7 +323,7 @@ class View(Draft):
         return self._is(("runs", timer))
 
     def start(self, kind: TimerKind, number: int, seconds: int) -> None:
-        """Start a timer, or start it anew."""
+        """Start a timer, or start it again."""
         if seconds > 0:
             timer = Timer(kind, number)
             self.starts[timer] = seconds

@@ -82,9 +82,9 @@ def proofs_apart(site: Resolved, setup: Setup, together: Iterable[Verdict]) -> P
     """Return what became of each promise, each zone by itself; `together` are the verdicts as they are asked."""
     known = {_alike(setup, each.promise): each.settled for each in together}
     apart = asked_of(site, setup, Window(), apart=True)
-    sums = prove(setup, [each for each in apart if each.reckoned is not None])  # zones of one sum need not be alike
-    reckoned = {_which(each.promise): each.settled for each in sums}
-    found = ((each, reckoned.get(_which(each)) or known[_alike(setup, each)]) for each in apart)
+    sums = prove(setup, [each for each in apart if each.outright is not None])  # zones of one sum need not be alike
+    outright = {_which(each.promise): each.settled for each in sums}
+    found = ((each, outright.get(_which(each)) or known[_alike(setup, each)]) for each in apart)
     return {_which(promise): _Proof(promise.says, settled.result.value) for promise, settled in found}
 
 

@@ -100,7 +100,7 @@ def why(setup: Setup, promise: Promise, window: Window) -> Reasons:
 
     Raises `OutOfBounds` or `TooLarge` where it can't all be looked at.
     """
-    if promise.reckoned is not None or promise.twin is not None:
+    if promise.outright is not None or promise.twin is not None:
         return Reasons()
     if promise.timed:
         followed, everything = runs_of(setup, promise, window)
@@ -414,7 +414,7 @@ def settings_of(reasons: Reasons, promise: Promise) -> tuple[str, ...]:
     if reasons.counts_alarms or promise.kind == "swinger":
         names.add("swinger limit")
     if promise.kind == "siren":
-        names |= {"siren time", *({"swinger limit"} if promise.reckoned is not None else ())}
+        names |= {"siren time", *({"swinger limit"} if promise.outright is not None else ())}
     if promise.kind == "delay":
         names.add("abort window")
     return tuple(sorted(names))

@@ -50,7 +50,7 @@ def explain_promise(resolved: Resolved, setup: Setup, promise: Promise, window: 
 
 
 def _is_broken(verdict: Verdict) -> bool:
-    return verdict.settled.result is Result.FAILS and verdict.promise.reckoned is None
+    return verdict.settled.result is Result.FAILS and verdict.promise.outright is None
 
 
 def _items(resolved: Resolved, promise: Promise, settings: tuple[str, ...]) -> Iterator[Item]:

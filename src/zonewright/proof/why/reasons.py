@@ -125,5 +125,5 @@ def condition(setup: Setup, fact: Fact, answer: Hashable, about: ZoneNumber | No
     if what == "left_open":
         return "no way out was left open" if answer == frozenset() else "a way out was left open"
     if what == "restarted":
-        return "the exit time began anew" if so else "the exit time didn't begin anew yet"
+        return "the exit time began again" if so else "the exit time didn't begin again yet"
     return ""

@@ -68,7 +68,7 @@ _OTHERS = {
     Proviso.NOTHING_WAITS: "an earlier alarm: its message waits already, and leaves at its own time",
     Proviso.ALONE: "a second person who opens something else meanwhile",
     Proviso.NOT_AGAIN: "whoever opens it once more, or arms, in the same seconds",
-    Proviso.NOT_ANEW: "whoever arms or leaves anew while it stands open: that may tell of it again",
+    Proviso.NOBODY_ARMS: "whoever arms or leaves again while it stands open: that may tell of it again",
     Proviso.NOT_TOLD: "a trouble that stands already, or is mended in time; a battery that was told low within a day",
     Proviso.NOT_DISARMED: "whoever disarms in the meantime: then nothing more is owed",
 }  # fmt: skip
