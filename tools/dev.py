@@ -7,6 +7,7 @@ Rules of this file:
 
 from __future__ import annotations
 
+import argparse
 import subprocess
 import sys
 import tomllib
@@ -23,6 +24,8 @@ LOCKING = (
 
 # Each core runs files of tests; a file stays in one process, for what its tests share.
 PYTEST = ("-m", "pytest", "--numprocesses=auto", "--dist=loadfile")
+
+SITE = ("-m", "properdocs")  # where it is served stands in properdocs.yml
 
 # import-linter has no `python -m` form, and its picture needs no reader.
 LINT_IMPORTS = "from importlinter.cli import lint_imports as lint; raise SystemExit(lint(no_logo=True))"
@@ -69,8 +72,17 @@ def bench(more: Sequence[str]) -> list[Step]:
 
 
 def docs(more: Sequence[str]) -> list[Step]:
-    """Writes the generated pages of docs/."""
-    return [Step("generated pages", ("tools/docs.py", *more))]
+    """Write the generated pages of docs/; --site builds the site into build/docs, --serve serves it on this machine."""
+    wanted = argparse.ArgumentParser("./dev docs", description=docs.__doc__)
+    wanted.add_argument("--site", action="store_true")
+    wanted.add_argument("--serve", action="store_true")
+    asked = wanted.parse_args(more)
+    steps = [Step("generated pages", ("tools/docs.py",))]
+    if asked.site:
+        steps.append(Step("site in build/docs", (*SITE, "build", "--strict", "--quiet")))
+    if asked.serve:
+        steps.append(Step("site at http://127.0.0.1:8000, until Ctrl-C", (*SITE, "serve", "--strict", "--quiet")))
+    return steps
 
 
 def lock(more: Sequence[str]) -> list[Step]:

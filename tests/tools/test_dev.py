@@ -44,6 +44,14 @@ def test_run_is_locked_to_what_dev_chose_and_no_address_is_written() -> None:
     assert all({"--generate-hashes", "--no-emit-index-url", "--no-header"} <= set(step.command) for step in made)
 
 
+def test_docs_writes_pages_and_where_asked_builds_or_serves_the_site() -> None:
+    assert [step.command[0] for step in dev.docs([])] == ["tools/docs.py"]
+    assert dev.docs(["--site"])[1:] == [dev.Step("site in build/docs", (*dev.SITE, "build", "--strict", "--quiet"))]
+    assert "serve" in dev.docs(["--serve"])[-1].command
+    with pytest.raises(SystemExit):
+        dev.docs(["--sight"])
+
+
 @pytest.mark.parametrize(("arguments", "code"), [([], 2), (["--help"], 0), (["tset"], 2)])
 def test_without_a_known_task_they_are_listed(
     arguments: list[str], code: int, capsys: pytest.CaptureFixture[str]
