@@ -159,13 +159,6 @@ def test_an_answer_is_its_number_its_words_or_their_beginning() -> None:
     assert answer_meant("9", answers) is None
 
 
-def test_the_page_shows_what_is_printed(capsys: pytest.CaptureFixture[str]) -> None:
-    page = (DEMO.parents[4] / "docs/diagnosis.md").read_text(encoding="utf-8")
-    shown = page.partition('"back door opens: nothing"\n')[2].partition("\n```")[0]
-    main(["diagnose", str(DEMO), "--saw", "back door opens: nothing"])
-    assert shown == capsys.readouterr().out.rstrip()
-
-
 @pytest.mark.parametrize("how", [[], ["--json"]])
 def test_a_file_that_is_not_there_is_a_mistake(
     how: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]

@@ -7,9 +7,7 @@ from __future__ import annotations
 
 import io
 import json
-import random
 import shlex
-import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -17,23 +15,14 @@ import click
 import pytest
 from jsonschema import Draft202012Validator
 
-from tests.entry.taking_over import answers, typed_in
+from tests.cli.example_files import TYPED, lay_out
 from zonewright.cli import main
 from zonewright.cli.verbs import VERBS, Verbs
-from zonewright.desk.job import open_job
 from zonewright.desk.schemas import RESULTS, schema_for
-from zonewright.panel.readback_file import readback_text
-from zonewright.panel.reading import SHIPPED
 
-FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
-KEYED = Path(__file__).parents[1] / "panels/tern"
-GETTING_IN, FIRST_ZONE = KEYED / "in-and-out.txt", KEYED / "side-gate.txt"
 GROUP = Verbs("zonewright")
 READS_NO_FILE = {"rules", "schema", "encode", "demo"}
 NO_SUCH_FILE = {*READS_NO_FILE, "new", "decode"}  # these take the name of a new file, and lines
-SCHEDULE = "No,Zone name,Device,area,behaviour\n1,front door,contact,house,entry-door\n2,hall,movement,house,interior\n"
-SEEN = "done: arm away; leave by front door; +2 h back door opens\nnoticed: nothing\n"
-TYPED = "Larkfield Cottage\ntern\nhouse\n\n"  # for whoever asks
 WRITTEN = {"new": ["larkfield.yaml"], "readback": ["larkfield-panel.yaml"]}  # by the examples, so not there yet
 
 
@@ -60,22 +49,7 @@ def examples() -> Iterator[str]:
 @pytest.fixture
 def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A folder with what the examples name."""
-    for file in FILES.glob("larkfield*.yaml"):
-        shutil.copy(file, tmp_path)
-    (tmp_path / "my-panel.yaml").write_text((SHIPPED / "tern.yaml").read_text("utf-8"), "utf-8")
-    for name, of in (("getting-in.txt", GETTING_IN), ("first-zone.txt", FIRST_ZONE)):
-        shutil.copy(of, tmp_path / name)
-    job = open_job(FILES / "larkfield.yaml")
-    typed, _ = answers(job.resolved.profile, job.resolved.programme, random.Random(1), 0.0)
-    known = typed_in(job.resolved.profile, typed).readback
-    texts = {
-        "zones.csv": SCHEDULE,
-        "seen.txt": SEEN,
-        "inbox.txt": "1234181131010158\n",
-        "larkfield-panel.yaml": readback_text(known, "larkfield-panel.yaml"),
-    }
-    for name, text in texts.items():
-        (tmp_path / name).write_text(text, encoding="utf-8")
+    lay_out(tmp_path)
     monkeypatch.chdir(tmp_path)
     monkeypatch.setattr("sys.stdin", io.StringIO(TYPED))
     return tmp_path

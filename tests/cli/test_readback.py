@@ -14,16 +14,10 @@ from pathlib import Path
 import pytest
 
 from tests.cli.interrupts import heard
+from tests.cli.one_door import HABITS, PEOPLE, ZONE
 from zonewright.cli import main
 from zonewright.panel.programme import UNKNOWN, Item
 from zonewright.panel.readback_file import open_readback
-
-ROOT = Path(__file__).parents[2]
-PAGE = ROOT / "docs" / "take-over.md"
-ZONE = ["1", "contact?", "front door", "01", "two notes?", "door to come in by?", "first time?", "now yes", "now yes",
-        "waits?", "first?", "now yes", "hall", ""]  # fmt: skip
-PEOPLE = ["/none", "1", "owner?", "both?", "set", "/none"]
-HABITS = ["060", "yes", "yes", "no", "030", "060", "30", "05", "2", "", "12 hours?", "T2.6", "yes", "4021", "yes"]
 
 
 def run(folder: Path, *arguments: str, typed: str = "") -> subprocess.CompletedProcess[str]:
@@ -161,11 +155,3 @@ def test_what_a_readback_can_tell_can_be_had_as_json(tmp_path: Path, capsys: pyt
     assert main(["explain", str(file), "front door"]) == 0
     assert "siren time" in capsys.readouterr().out
     assert main(["explain", str(file), "9"]) == 2
-
-
-def test_the_page_shows_what_is_really_printed(tmp_path: Path) -> None:
-    made(tmp_path, *ZONE, *PEOPLE, *HABITS)
-    shown = re.findall(r"```console\n\$ zonewright (.*?)\n(.*?)```", PAGE.read_text(encoding="utf-8"), re.DOTALL)
-    assert shown
-    for command, printed in shown:
-        assert run(tmp_path, *command.split()).stdout.strip() == printed.strip()
