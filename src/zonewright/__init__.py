@@ -4,4 +4,4 @@ The rooms, from the ground up: `findings`, `site`, `panel`, then `behaviour` and
 and `cli`. Start reading in `site.model` (what a technician writes), then `panel.programme` (what a panel holds).
 """
 
-__version__ = "0.1.0"
+__version__ = "0.2.0"
