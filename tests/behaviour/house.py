@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from zonewright.behaviour.clockwork import Timeline, run
-from zonewright.behaviour.events import Arm, Disarm, Event, Line, Means, Message, Output, Shown, Siren
+from zonewright.behaviour.events import Arm, Disarm, Event, Line, Means, Message, Output, Shown, Siren, SiteTrouble
 from zonewright.behaviour.setup import AreaNumber, Settings, Setup, UserNumber, ZoneSetup
 from zonewright.panel.behaviours import SHIPPED, Mode, Pattern, Timing
 from zonewright.site.record import ZoneNumber
@@ -14,6 +14,7 @@ from zonewright.site.record import ZoneNumber
 Given = list[tuple[int, Event]]
 
 IDA = UserNumber(1)
+WAIT_OF = {trouble: f"{trouble.kind.value.replace('-', '_')}_wait" for trouble in SiteTrouble}  # the setting's field
 
 # As shipped by ANSI/SIA CP-01: ranges seen second-hand, the rest from memory; siren and supervision are choices.
 CP01 = Settings(

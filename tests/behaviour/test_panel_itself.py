@@ -16,6 +16,7 @@ from tests.behaviour.house import (
     IDA,
     LOUNGE,
     SMOKE,
+    WAIT_OF,
     WINDOW,
     Given,
     arm,
@@ -65,7 +66,6 @@ from zonewright.panel.behaviours import ALWAYS, Mode, Pattern
 from zonewright.site.record import ZoneNumber
 
 MINUTE, HOUR, DAY = 60, 3600, 86_400
-WAITS = {trouble: f"{trouble.kind.value.replace('-', '_')}_wait" for trouble in SiteTrouble}
 NAMES = {
     SiteTrouble.MAINS: "mains lost",
     SiteTrouble.PANEL_BATTERY: "panel battery low",
@@ -77,7 +77,7 @@ NAMES = {
 
 
 def watching(trouble: SiteTrouble, wait: int | None) -> Setup:
-    return with_settings(COTTAGE, troubles=True, **{WAITS[trouble]: wait})
+    return with_settings(COTTAGE, troubles=True, **{WAIT_OF[trouble]: wait})
 
 
 # Troubles of the panel ------------------------------------------------------------------------------------------------

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import fields
 
 import pytest
 
@@ -10,6 +11,7 @@ from tests.demos import demo
 from zonewright.behaviour.faults import Fault, Right
 from zonewright.behaviour.setup import AreaNumber, Settings, Setup, UnknownValues, UnusableValues, UserNumber, setup_of
 from zonewright.panel.behaviours import SHIPPED
+from zonewright.panel.fixed import NAMED_BY_ZONES, SETTING_KINDS, STATION_FLAGS, Written
 from zonewright.panel.profile import Kind, Profile
 from zonewright.panel.programme import UNKNOWN, Item, Programme, Value, item_of
 from zonewright.panel.reading import shipped
@@ -50,6 +52,16 @@ def held(values: Mapping[str, str]) -> Programme:
 
 def read(values: Mapping[str, str]) -> Setup:
     return setup_of(held(values), STUB)
+
+
+def test_every_setting_of_the_model_is_read_from_an_item() -> None:
+    """A setting that no item fills would stay absent on every panel, and nobody would notice."""
+    rights = {name for name, kind in SETTING_KINDS.items() if kind is Written.RIGHT}
+    assert rights == {f"{fault.value}-at-setting" for fault in Fault}
+    read_by_name = SETTING_KINDS.keys() - rights - NAMED_BY_ZONES | set(STATION_FLAGS)
+    assert {name.replace("-", "_") for name in read_by_name} == {each.name for each in fields(Settings)} - {
+        "at_setting"
+    }
 
 
 def test_what_the_panel_lacks_is_absent() -> None:

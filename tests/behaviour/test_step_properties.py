@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from tests.behaviour.house import IDA, Given, zone
+from tests.behaviour.house import IDA, WAIT_OF, Given, zone
 from zonewright.behaviour.clockwork import Clockwork, bookkeeping_faults
 from zonewright.behaviour.events import (
     Arm,
@@ -60,7 +60,7 @@ ZONES = [ZoneNumber(number) for number in range(1, 6)]
 @st.composite
 def some_settings(draw: st.DrawFn) -> Settings:
     yes = st.booleans()
-    return Settings(
+    drawn = Settings(
         exit_time=draw(LENGTHS),
         exit_restart=draw(yes),
         exit_error=draw(yes),
@@ -83,12 +83,6 @@ def some_settings(draw: st.DrawFn) -> Settings:
         environment_wait=draw(LENGTHS),
         warm_up=draw(LENGTHS),
         life_safety_supervision_window=draw(LENGTHS),
-        mains_wait=draw(WAITS),
-        panel_battery_wait=draw(WAITS),
-        siren_circuit_wait=draw(WAITS),
-        auxiliary_wait=draw(WAITS),
-        line_wait=draw(WAITS),
-        jamming_wait=draw(WAITS),
         confirm_window=draw(LENGTHS),
         at_setting=draw(st.frozensets(st.tuples(st.sampled_from(Fault), st.sampled_from(Right)), max_size=2)),
         heard_before_setting=draw(LENGTHS),
@@ -97,6 +91,8 @@ def some_settings(draw: st.DrawFn) -> Settings:
         openings=draw(yes),
         troubles=draw(yes),
     )
+    waits = {wait: draw(WAITS) for wait in WAIT_OF.values()}
+    return replace(drawn, **waits)  # type: ignore[arg-type]  # replace refuses a name that isn't a field
 
 
 @st.composite

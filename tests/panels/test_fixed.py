@@ -6,6 +6,7 @@ import re
 
 import pytest
 
+from tests.behaviour.house import WAIT_OF
 from tests.panels.manual import Manual
 from zonewright.behaviour.setup import setup_of
 from zonewright.panel.legal import as_shipped
@@ -22,6 +23,7 @@ def test_the_waits_of_the_panel_itself_are_those_of_its_manual(panel: str) -> No
     manual = Manual(panel)
     text = " ".join(manual.prose("What nobody can set").split())
     settings = setup_of(as_shipped(manual.profile), manual.profile).settings
+    assert set(WAITS.values()) == set(WAIT_OF.values())
     for words, name in WAITS.items():
         found = re.search(rf"{words} (\d+ (?:s|minutes))", text)
         told = seconds(found[1].replace("minutes", "min")) if found is not None else None

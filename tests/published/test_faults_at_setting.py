@@ -18,6 +18,7 @@ from tests.behaviour.house import (
     GATE,
     IDA,
     SMOKE,
+    WAIT_OF,
     WINDOW,
     Given,
     arm,
@@ -55,26 +56,28 @@ from zonewright.behaviour.setup import AreaNumber, Setup
 from zonewright.panel.behaviours import Mode
 from zonewright.site.record import ZoneNumber
 
-WAITS = {
-    "mains_wait": 900, "panel_battery_wait": 60, "siren_circuit_wait": 30, "auxiliary_wait": 20, "line_wait": 300,
-    "jamming_wait": 60,
-}  # fmt: skip
+TROUBLES: dict[SiteTrouble, tuple[Fault, int]] = {  # what each is at setting, and how long it stands before it is told
+    SiteTrouble.MAINS: (Fault.SUPPLY, 900),
+    SiteTrouble.PANEL_BATTERY: (Fault.SUPPLY, 60),
+    SiteTrouble.SIREN_CIRCUIT: (Fault.SIREN_CIRCUIT, 30),
+    SiteTrouble.AUXILIARY: (Fault.SUPPLY, 20),
+    SiteTrouble.LINE: (Fault.LINE, 300),
+    SiteTrouble.JAMMING: (Fault.JAMMING, 60),
+}
+WAITS = {WAIT_OF[trouble]: wait for trouble, (_, wait) in TROUBLES.items()}
 BEGINS: dict[str, tuple[Event, Event, Fault, Line, int]] = {
     "cover off": (TroubleBegins(WINDOW, Trouble.TAMPER), TroubleEnds(WINDOW, Trouble.TAMPER), Fault.TAMPER,
                   Line.TAMPER, 0),
     "missing": (TroubleBegins(WINDOW, Trouble.MISSING), CheckIn(WINDOW), Fault.MISSING, Line.MISSING, 0),
     **{
         trouble.value: (SiteTroubleBegins(trouble), SiteTroubleEnds(trouble), fault, trouble.line, wait)
-        for trouble, fault, wait in (
-            (SiteTrouble.MAINS, Fault.SUPPLY, 900),
-            (SiteTrouble.PANEL_BATTERY, Fault.SUPPLY, 60),
-            (SiteTrouble.SIREN_CIRCUIT, Fault.SIREN_CIRCUIT, 30),
-            (SiteTrouble.AUXILIARY, Fault.SUPPLY, 20),
-            (SiteTrouble.LINE, Fault.LINE, 300),
-            (SiteTrouble.JAMMING, Fault.JAMMING, 60),
-        )
+        for trouble, (fault, wait) in TROUBLES.items()
     },
 }  # fmt: skip
+
+
+def test_every_trouble_of_the_panel_is_tried() -> None:
+    assert set(TROUBLES) == set(SiteTrouble)
 
 
 def barring(*rules: tuple[Fault, Right], setup: Setup = COTTAGE) -> Setup:
