@@ -25,7 +25,7 @@ from zonewright.site.salvage import Salvaged
 Whole = Salvaged[Site]
 MOST_LETTERS = 60
 OF_SITE = ("battery", "people", "plan", "sirens", "station")  # what a finding may be about that has no name of its own
-OF_MUSTS = "MUST-01"  # the rule whose findings are about statements; each is accepted by its own text
+OF_MUSTS = ("MUST-01", "MUST-02")  # rules whose findings are about statements; each is accepted by its own text
 
 
 def across(whole: Whole) -> Iterator[Finding]:
@@ -217,7 +217,7 @@ def _acceptances(whole: Whole) -> Iterator[Finding]:
     wanted = dict.fromkeys(map(str, site.must))
     for i, acceptance in enumerate(site.accept):
         thing = f"acceptance of {shown(acceptance.rule)}"
-        what, some = ("must statement", wanted) if acceptance.rule == OF_MUSTS else ("thing", known)
+        what, some = ("must statement", wanted) if acceptance.rule in OF_MUSTS else ("thing", known)
         yield from _unknown(whole, ("accept", i, "for"), thing, what, acceptance.for_, some, "SITE-ACCEPT")
 
 
