@@ -1,10 +1,12 @@
 from __future__ import annotations
 
-from dataclasses import replace
+import re
+from dataclasses import fields, replace
 from pathlib import Path
 
 import pytest
 
+import zonewright.documents
 from tests.documents.packs import (
     catalogue,
     made,
@@ -23,7 +25,7 @@ from zonewright.behaviour.setup import setup_of
 from zonewright.checks.check import Judged, check
 from zonewright.documents.pack import Paper, pack_data, render
 from zonewright.documents.proved import proved, proved_number
-from zonewright.documents.records import Fact, RecordedByHand, Step
+from zonewright.documents.records import Fact, PackData, RecordedByHand, Step
 from zonewright.entry.sheets.sheet import delta
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.proof.prover.refine import Result, Settled
@@ -45,6 +47,12 @@ def test_pdf_is_tagged_and_has_title_and_language() -> None:
     assert metadata is not None
     assert metadata.title == "Larkfield Cottage, job pack, revision 3"
     assert b"pdfuaid:part" in root["/Metadata"].get_data()
+
+
+@pytest.mark.parametrize("template", ["pack.typ", "pack.html.jinja"])
+def test_every_part_of_a_pack_is_asked_for_by_paper_and_page(template: str) -> None:
+    text = (Path(zonewright.documents.__file__).parent / "templates" / template).read_text(encoding="utf-8")
+    assert [each.name for each in fields(PackData) if not re.search(rf"\b{each.name}\b", text)] == []
 
 
 def test_same_data_give_same_bytes() -> None:

@@ -6,8 +6,14 @@ import re
 from pathlib import Path
 
 import ready
+from zonewright.cli.verbs import VERBS
 
 README = Path(ready.ROOT) / "README.md"
+
+
+def test_every_verb_is_named() -> None:
+    text = README.read_text(encoding="utf-8")
+    assert [verb for verb in VERBS if not re.search(rf"`zonewright {verb}\b", text)] == []
 
 
 def test_start_is_two_commands() -> None:
