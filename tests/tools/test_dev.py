@@ -23,6 +23,11 @@ def test_quick_looks_at_all_and_tests_the_rooms_on_which_the_others_stand() -> N
     assert tests.command[-1] == "-x"
 
 
+def test_quick_tests_the_rooms_that_are_named() -> None:
+    *_, tests = dev.quick(["checks", "desk", "-k", "words"])
+    assert tests.command[-4:] == ("tests/checks", "tests/desk", "-k", "words")
+
+
 def test_a_task_stops_at_the_first_failure(tmp_path: Path, capfd: pytest.CaptureFixture[str]) -> None:
     steps = [
         dev.Step("one", ("-c", "print('ran one')")),
