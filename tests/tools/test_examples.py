@@ -23,7 +23,7 @@ from tests.cli.one_door import HABITS, PEOPLE, ZONE
 from zonewright.cli import main
 
 ROOT = Path(ready.ROOT)
-PAGES = [ROOT / "README.md", *sorted((ROOT / "docs").rglob("*.md"))]
+PAGES = [ROOT / "README.md", ROOT / "CONTRIBUTING.md", *sorted((ROOT / "docs").rglob("*.md"))]
 BEGINNINGS = ("zonewright ", "./zonewright ", "./dev ", "python -m benchmarks.")
 FILLED = {
     "SITE": "larkfield.yaml",

@@ -11,7 +11,11 @@ from pathlib import Path
 from properdocs.config.defaults import MkDocsConfig
 from properdocs.structure.files import File, Files
 
-ROOT_PAGES = {"README.md": "index.md", "CHANGELOG.md": "changes.md"}  # file at the root: page of the site
+ROOT_PAGES = {  # file at the root: page of the site
+    "README.md": "index.md",
+    "CHANGELOG.md": "changes.md",
+    "CONTRIBUTING.md": "contributing.md",
+}
 
 
 def on_files(files: Files, config: MkDocsConfig) -> Files:
