@@ -81,7 +81,7 @@ PLANTED_ELSEWHERE = [
     (MARLOW, "PRO-25", "smoke: RK, heat: RM", "smoke: RX, heat: RM", 'no key "X"'),
     (MARLOW, "PRO-30", "smoke: RK, heat: RM", "heat: RM", '"smoke" has no code'),
     (MARLOW, "PRO-31", '"6": vwxz', '"6": vwxa', 'the sign "a" stands on two keys'),
-    (MARLOW, "PRO-32", "first: 201", "first: 200", "200 begins two blocks"),
+    (MARLOW, "PRO-32", "first: 261", "first: 226", "226 begins two blocks"),
     (MARLOW, "PRO-33", "zone/*/chime: RK chime", "zone/*/chime: MM chime", "MM opens both"),
     (MARLOW, "PRO-33", "zone/*/chime: RK chime", "zone/*/chime: R chime", "a place has two letter keys"),
 ]  # fmt: skip

@@ -134,6 +134,7 @@ CODES: Mapping[str, Known] = {
                 "An item's answer doesn't give what the panel model reads",
                 "add the unit, or name the choices so",
             ),
+            "PRO-44": ("A behaviour has the name that an older edition gave it", "write its name of today"),
             "TRY-01": ("A transcript leads back to itself", "name another transcript"),
             "TRY-02": ("A line of a transcript has no arrow", "write KEYS -> what each line of the display shows"),
             "TRY-03": ("A line tells more or fewer lines than the display has", "part the lines by |"),
