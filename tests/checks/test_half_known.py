@@ -50,6 +50,7 @@ def test_a_list_that_is_not_whole_leaves_its_rules_unjudged() -> None:
     judged = judge(opened("tern", held, ALL - {"user"}))
     assert judged.unjudged["PPL-03"] == ("user",)
     assert "PPL-03" not in {finding.code for finding in judged.findings}
+    assert judge(opened("tern", held, ALL - {"zone"})).unjudged["BTN-02"] == ("zone",)
 
 
 def test_an_unknown_setting_is_named_by_the_rules_that_need_it() -> None:

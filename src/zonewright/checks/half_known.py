@@ -67,8 +67,8 @@ class _Bench:
         """Return what a rule surely finds, and what it needs for the rest."""
         job = self.job(self.half)
         found, needed = self.half.needs(lambda: list(rule.findings(job)))
-        zones = {int(item.number or 0) for item in needed if item.group == "zone"}
-        if any(item.group != "zone" for item in needed):
+        zones = {item.number for item in needed if item.group == "zone"}
+        if None in zones or any(item.group != "zone" for item in needed):  # None: zones that nobody has read
             return [], needed
         if zones:
             kept = tuple(zone for zone in self.half.setup.zones if zone.number not in zones)
@@ -100,7 +100,7 @@ class _HalfJob(Job):
         return super().__getattribute__(name)
 
     def opened(self, zone: JobZone, mode: Mode) -> tuple[tuple[int, Output], ...]:
-        """Return what comes of a zone's opening, as in the matrix of what can be told."""
+        """Return what follows from a zone's opening, as in the matrix of what can be told."""
         needed = self._openings.needed.get(zone.setup.number, {}).get(Cause.OPENS, ())
         self._half.notes.update(needed)
         return () if needed else self._openings.told[Cause.OPENS].cell(zone.setup.number, mode, Cause.OPENS).outcome
