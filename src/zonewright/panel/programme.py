@@ -14,7 +14,7 @@ from __future__ import annotations
 import copyreg
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from functools import cache
+from functools import lru_cache
 from types import MappingProxyType
 from typing import Any, NewType
 
@@ -23,6 +23,7 @@ from pydantic_core.core_schema import no_info_after_validator_function, str_sche
 
 Value = NewType("Value", str)
 UNKNOWN = Value("?")
+KEPT = 1 << 16  # items whose parts are kept, so that a server with many sites doesn't grow without end
 
 
 def _unchangeable(values: dict[Any, Any]) -> MappingProxyType[Any, Any]:
@@ -52,7 +53,7 @@ class Thing(str):
     def number(self) -> int | None:
         """Return its number; None for what there is once, and in a pattern."""
         number = self.partition("/")[2]
-        return int(number) if number.isdigit() else None
+        return int(number) if number.isascii() and number.isdigit() else None
 
     @property
     def words(self) -> str:
@@ -114,12 +115,12 @@ class Item(str):
         return Item(f"{_thing(self)}/{field}")
 
 
-@cache
+@lru_cache(maxsize=KEPT)
 def _thing(item: str) -> Thing:
     return Thing(item.rpartition("/")[0])
 
 
-@cache
+@lru_cache(maxsize=KEPT)
 def _pattern(item: str) -> Item:
     group, *rest = item.split("/")
     return Item(f"{group}/*/{rest[1]}") if len(rest) == 2 else Item(item)
