@@ -147,14 +147,14 @@ def _read(line: str, known: Known) -> LinePart:
     return LinePart(line=text, valid=True, account=found.account, events=events, texts=tuple(found.texts))
 
 
-def _no_message(text: str, error: str) -> LinePart:
-    return LinePart(line=text, valid=False, error=error)
+def _no_message(text: str, error: str, digits: str | None = None) -> LinePart:
+    return LinePart(line=text, valid=False, error=error, digits=digits)
 
 
 def _dc05(text: str, known: Known) -> LinePart:
     read = dc05.decode(text)
     if isinstance(read, dc05.Fault):
-        return _no_message(text, read.says + (f" (sign {read.at + 1})" if read.at is not None else ""))
+        return _no_message(text, read.says + (f" (sign {read.at + 1})" if read.at is not None else ""), digits=text)
     means = meaning_of(read.event)
     fields = Dc05Fields(
         account=read.account,
