@@ -64,9 +64,8 @@ def enter(
         found = keying_of_one(job, zone)
     else:
         found = keying(job, older_at(since, job))
-    known = (
-        () if read is not None and zone is not None else found.beware
-    )  # a householder's page says nothing of other people's codes
+    # A householder's page says nothing of other people's codes.
+    known = () if read is not None and zone is not None else found.beware
     unready, site_file = found.unready, job.resolved.site
     screen = screen_of(sys.stdout)
     if zone is not None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from pathlib import Path
 
 from zonewright.behaviour.setup import UnusableValues
@@ -101,7 +101,7 @@ def explain_readback(path: Path, screen: Screen, zone: str | None, *, as_json: b
         others = {item for of, items in half.untold.items() for item in items if of not in _meant(opened, zone)}
         others |= set() if "zone" in opened.readback.no_more else {Item("zone")}
         for number in _meant(opened, zone):
-            if others or number in half.untold:  # what comes of leaving hangs on every door there is
+            if others or number in half.untold:  # what leaving leads to depends on every door there is
                 needed[number] = {Cause.OPENS: (*half.untold.get(number, ()), *others)}
                 continue
             told[number], looked = half.needs(lambda number=number: explain(half.setup, number).text())  # type: ignore[misc]
@@ -175,10 +175,6 @@ def _told_in_all(half: HalfKnown, made: KnownMatrix) -> list[ZoneNumber]:
 
 def _joined(half: HalfKnown, made: KnownMatrix) -> Matrix:
     return Matrix(half.setup, tuple(cell for each in made.told.values() for cell in each.cells))
-
-
-def _items(causes: Mapping[Cause, Iterable[Item]]) -> list[Item]:
-    return sorted({item for items in causes.values() for item in items})
 
 
 def _meant(opened: OpenedReadback, word: str) -> list[ZoneNumber]:

@@ -12,7 +12,7 @@ from zonewright.cli.opening import job_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.plain_data import print_result
 from zonewright.cli.terminal import screen_of
-from zonewright.desk.results.matrices import made_matrix, matrix_data
+from zonewright.desk.results.matrices import matrix_data
 from zonewright.panel.readback_file import is_readback
 
 
@@ -21,7 +21,7 @@ from zonewright.panel.readback_file import is_readback
 @click.option("--json", "as_json", is_flag=True, help="Print every cell as JSON.")
 @click.option("--ascii", "ascii_only", is_flag=True, help="Use plain letters only.")
 def show_matrix(site: Path, as_json: bool, ascii_only: bool) -> int:
-    """Show what comes of each zone's opening in each mode, and of troubles.
+    """Show what follows from each zone's opening in each mode, and from troubles.
 
     Every line is computed by letting the panel model run: nothing here is written by hand. "sent" tells that the
     station hears of it; `zonewright explain` tells when and what. SITE may be a readback, too: then what isn't known is
@@ -35,10 +35,9 @@ def show_matrix(site: Path, as_json: bool, ascii_only: bool) -> int:
 
         return matrix_of_readback(site, screen_of(sys.stdout, ascii_only=ascii_only), as_json=as_json)
     job = job_at(site)
-    made = made_matrix(job)
     if as_json:
-        print_result(matrix_data(job, made))
+        print_result(matrix_data(job))
         return 0
     screen = screen_of(sys.stdout, ascii_only=ascii_only)
-    screen.say(*matrix_lines(job.resolved, made, screen.width))
+    screen.say(*matrix_lines(job.resolved, job.matrix, screen.width))
     return 0

@@ -14,6 +14,7 @@ from functools import cached_property
 from pathlib import Path
 
 from zonewright.behaviour.acts import with_acts
+from zonewright.behaviour.devices import without_cover
 from zonewright.behaviour.setup import Setup, setup_of
 from zonewright.checks.check import Judged, check
 from zonewright.findings import BadInput, Finding, Severity
@@ -23,6 +24,8 @@ from zonewright.panel.reading import is_path
 from zonewright.panel.resolve import Resolved
 from zonewright.site.files import Files, Folder, Texts, led_out
 from zonewright.site.plan import Plan, read_plan
+from zonewright.words.matrix import Matrix
+from zonewright.words.matrix import matrix as matrix_of
 from zonewright.words.tracks import Names, names_of
 
 
@@ -55,6 +58,11 @@ class Job:
     def acting(self) -> Setup:
         """Return the setup with all that people on this site can do."""
         return with_acts(self.setup, self.resolved)
+
+    @cached_property
+    def matrix(self) -> Matrix:
+        """Return what follows from each cause at each zone in each mode."""
+        return matrix_of(self.setup, bare=without_cover(self.resolved))
 
     @cached_property
     def names(self) -> Names:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from zonewright.behaviour.devices import without_cover
 from zonewright.desk.job import Job
 from zonewright.desk.progress import Progress, untold
 from zonewright.desk.sheets import guide_of, keying
@@ -11,7 +10,6 @@ from zonewright.desk.verdicts import Proving
 from zonewright.documents.pack import pack_data
 from zonewright.documents.records import PackData
 from zonewright.site.record import ZoneNumber
-from zonewright.words.matrix import matrix
 
 
 def job_pack(
@@ -34,6 +32,5 @@ def job_pack(
     if proving is not None:
         proving.run(progress)
     tests = planner_of(job, older, progress).run() if walk and job.resolved.zones else None
-    made = matrix(job.setup, bare=without_cover(job.resolved))
     verdicts = proving.verdicts if proving is not None else ()
-    return pack_data(job.resolved, made, job.judged, (keys.sheet,), pages, job.plan, verdicts, tests, keys.beware)
+    return pack_data(job.resolved, job.matrix, job.judged, (keys.sheet,), pages, job.plan, verdicts, tests, keys.beware)

@@ -75,7 +75,7 @@ class Scenes:
     # One zone ---------------------------------------------------------------------------------------------------------
 
     def of_zone(self, zone: ZoneSetup) -> None:
-        """All that comes of one zone."""
+        """All that follows from one zone."""
         here = self.around(zone.number, *zone.crosses)
         for n, panel in enumerate(self.panels(here, self.setup.set_with(zone))):
             self.tripped(panel, zone)
@@ -226,12 +226,10 @@ class Scenes:
                 self.let(panel.copy(), way, SOON_S, off, None)
         for help_ in self.hands.panic(area):
             self.let(panel.copy(), help_, None)
-        for fault, right in self.setup.settings.at_setting:
-            for trouble in SiteTrouble if right is not Right.NOBODY else ():
-                if trouble.fault is not fault:
-                    continue
-                for arm in self.hands.over_faults(area):
-                    self.let(panel.copy(), SiteTroubleBegins(trouble), trouble, arm, None)
+        armed_over = {fault for fault, right in self.setup.settings.at_setting if right is not Right.NOBODY}
+        for trouble in SiteTrouble:
+            for arm in self.hands.over_faults(area) if trouble.fault in armed_over else ():
+                self.let(panel.copy(), SiteTroubleBegins(trouble), trouble, arm, None)
 
     def of_panel(self) -> None:
         """All that the panel tells of itself."""

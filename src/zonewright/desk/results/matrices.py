@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Literal
 
-from zonewright.behaviour.devices import without_cover
 from zonewright.behaviour.setup import Setup
 from zonewright.desk.job import Job
 from zonewright.desk.results.result import Part, Result
@@ -13,8 +12,6 @@ from zonewright.panel.programme import Item
 from zonewright.site.record import ZoneNumber
 from zonewright.words.half_known import HalfKnown, KnownMatrix
 from zonewright.words.matrix import Cause, Cell, SiteRow, site_troubles
-from zonewright.words.matrix import Matrix as MadeMatrix
-from zonewright.words.matrix import matrix as matrix_of
 from zonewright.words.telling import output_in_words
 from zonewright.words.tracks import NUMBERS, Names, called
 
@@ -71,13 +68,9 @@ class Explanation(Result):
     not_known: tuple[NotKnown, ...] = ()
 
 
-def made_matrix(job: Job) -> MadeMatrix:
-    """Return the matrix of a site."""
-    return matrix_of(job.setup, bare=without_cover(job.resolved))
-
-
-def matrix_data(job: Job, made: MadeMatrix) -> Matrix:
+def matrix_data(job: Job) -> Matrix:
     """Return the cells of a site's matrix that tell something."""
+    made = job.matrix
     zones = {zone.number: zone for zone in job.setup.zones}
     mine = (cell for cell in made.cells if made.tells(zones[cell.zone], cell.cause))
     troubles = (_site_cell(job.setup, row) for row in site_troubles(job.setup))
