@@ -1,4 +1,4 @@
-"""A pair of which each zone is in an area of its own: what comes of one depends on whether the other can trip."""
+"""A pair of which each zone is in an area of its own: what follows from one depends on whether the other can trip."""
 
 from __future__ import annotations
 

@@ -374,7 +374,7 @@ def against(
 
 
 def troubled(setup: Setup, zone: ZoneSetup, mode: Mode) -> list[Happened]:
-    """Return what comes of each trouble of a zone's device in a mode, with days of silence behind it."""
+    """Return what follows from each trouble of a zone's device in a mode, with days of silence behind it."""
     found: list[Happened] = []
     for trouble in Trouble:
         panel = Clockwork(setup)

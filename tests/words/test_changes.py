@@ -1,4 +1,4 @@
-"""A change of the programming is told as what comes of things otherwise than before, and nothing else is."""
+"""A change of the programming is told as what follows now and didn't before, and nothing else is."""
 
 from __future__ import annotations
 

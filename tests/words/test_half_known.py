@@ -72,7 +72,7 @@ def test_every_text_told_is_that_of_each_panel_that_it_may_be(name: str) -> None
             text, looked = half.needs(lambda number=zone.number, of=joined: sentence(of, number))  # type: ignore[misc]
             assert looked or text == sentence(whole, zone.number)
             more, looked = half.needs(lambda number=zone.number, of=half: explain(of.setup, number))  # type: ignore[misc]
-            sure = not looked and not half.untold  # one more door may change what comes of leaving
+            sure = not looked and not half.untold  # one more door may change what follows from leaving
             assert not sure or more == explain(panel, zone.number)
             told += sure
     assert told

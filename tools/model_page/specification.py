@@ -254,7 +254,7 @@ def _output(output: Output) -> str:
 
 
 def timer_table() -> str:
-    """Return who starts and who stops each timer, as found by the trials, and what comes of its end."""
+    """Return who starts and who stops each timer, as found by the trials, and what its end leads to."""
     starts: dict[TimerKind, list[Event]] = {kind: [] for kind in TimerKind}
     stops: dict[TimerKind, list[Event]] = {kind: [] for kind in TimerKind}
     ends: dict[TimerKind, dict[str, None]] = {kind: {} for kind in TimerKind}

@@ -138,20 +138,20 @@ class Job:
 
     @cached_property
     def openings(self) -> Matrix:
-        """Return what comes of each zone's opening in each mode."""
+        """Return what follows from each zone's opening in each mode."""
         return matrix(self.setup, (Cause.OPENS,))
 
     def opened(self, zone: JobZone, mode: Mode) -> tuple[tuple[int, Output], ...]:
-        """Return what comes of a zone's opening with its areas in a mode: seconds after it, and what the panel does."""
+        """Return what a zone's opening leads to with its areas in a mode: seconds after it, and what the panel does."""
         return self.openings.cell(zone.setup.number, mode, Cause.OPENS).outcome
 
     @cached_property
     def everything(self) -> Matrix:
-        """Return what comes of each zone's opening and of each of its troubles, in each mode."""
+        """Return what follows from each zone's opening and from each of its troubles, in each mode."""
         return matrix(self.setup, tuple(Cause))
 
     def comes_of(self, zone: JobZone, modes: Mapping[AreaNumber, Mode], cause: Cause) -> tuple[tuple[int, Output], ...]:
-        """Return what comes of one thing that happens to a zone with its areas in these modes."""
+        """Return what follows from one thing that happens to a zone with its areas in these modes."""
         if len({*modes.values()}) > 1:
             return outcome_of(at_rest_in(self.setup, modes), zone.setup, cause)
         found = self.openings if cause is Cause.OPENS else self.everything

@@ -20,7 +20,7 @@ LISTED = 8  # causes shown
 ANSWERS = 9  # answers offered
 CONTRADICTIONS = 3  # sets shown
 HEAD = 5 + 2 + BAR + 2  # columns before a cause
-NOT_TRIED = "If it fails again, read back also what the sheet left as shipped: a key too many there isn't a cause here."
+NOT_TRIED = "If it fails again, read back what the sheet left as shipped, too: slips there aren't among the causes."
 FORGETS = '"Nothing" leaves out what the station got. Ask it, then add "not message" or the message that came.'
 
 

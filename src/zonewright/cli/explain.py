@@ -38,7 +38,7 @@ from zonewright.words.tracks import called
 def explain(site: Path, zone: str | None, since: Path | None, proofs: bool, as_json: bool) -> int:
     """Tell in a sentence what each zone does, or all about one ZONE (its number or its device's name).
 
-    With --since, tell what comes of things otherwise than by an OLDER site file: which zones sound, send or stay
+    With --since, tell what changes from an OLDER site file: which zones sound, send or stay
     silent that did not before. SITE may be a readback, too: then what isn't known is told in place of a guess.
 
     \b

@@ -38,7 +38,7 @@ def explained_lines(found: Explained, resolved: Resolved, setup: Setup, width: i
     if found.reasons.argument is not None:
         yield from _argument_lines(found.reasons.argument, names, width)
     if found.reasons.situations:
-        yield from ("", "What comes of it, in every state that it is about:")
+        yield from ("", "What happens, in every state that it is about:")
     for each in found.reasons.situations:
         yield from paragraph(f"{each.name} ({each.states} state{'s' * (each.states != 1)}):", width, "  ")
         for line in each.lines[:MOST_TOLD]:

@@ -1,4 +1,4 @@
-"""The matrix as text: bars of what comes of each zone's opening, troubles in sentences; and its cells as data."""
+"""The matrix as text: bars of what follows from each zone's opening, troubles in sentences; and its cells as data."""
 
 from __future__ import annotations
 
@@ -44,7 +44,7 @@ def matrix_lines(resolved: Resolved, made: Matrix, width: int) -> list[str]:
 
 
 def strip_lines(made: Matrix, areas: Mapping[int, str]) -> list[str]:
-    """Return the zones area by area, each with the bars of what comes of its opening."""
+    """Return the zones area by area, each with the bars of what follows from its opening."""
     head = "What happens".ljust(LABEL) + "".join(mode.value.ljust(MODE) for mode in Mode)
     lines = [head.rstrip()]
     for area in strips(made):
@@ -55,7 +55,7 @@ def strip_lines(made: Matrix, areas: Mapping[int, str]) -> list[str]:
 
 
 def cause_lines(made: Matrix, cause: Cause, width: int) -> list[str]:
-    """Return what comes of a trouble: a sentence where nearly all zones agree, else their bars."""
+    """Return what follows from a trouble: a sentence where nearly all zones agree, else their bars."""
     found = common(made, cause)
     if found is None and not any(made.tells(zone, cause) for zone in made.setup.zones):
         return []

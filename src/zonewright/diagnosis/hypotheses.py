@@ -81,7 +81,7 @@ class Hypothesis:
 
     @cached_property
     def likeness(self) -> object:
-        """Return what decides what comes of anything that is done: hypotheses alike in it show the same."""
+        """Return what decides what anything that is done leads to: hypotheses alike in it show the same."""
         return self.zones, self.worlds, self.panel.likeness
 
     @cached_property

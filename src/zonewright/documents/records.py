@@ -96,7 +96,7 @@ class StripArea:
 
 @dataclass(frozen=True, slots=True)
 class StripTable:
-    """What comes of one cause, zone by zone."""
+    """What follows from one cause, zone by zone."""
 
     title: str
     areas: tuple[StripArea, ...]

@@ -140,7 +140,7 @@ def _in_and_out(setup: Setup) -> tuple[Fact, ...]:
 
 
 def _asked_at_setting(have: Settings) -> tuple[Fact, ...]:
-    """Return what setting hangs on, besides what stands open; nothing on a panel that asks for nothing."""
+    """Return what setting depends on, besides what stands open; nothing on a panel that asks for nothing."""
     faults = sorted(have.at_setting, key=lambda pair: pair[0].value)
     lately = f"heard within {span(have.heard_before_setting)}"
     return (

@@ -295,7 +295,7 @@ class Panel:
                     yield TroubleBegins(zone, Trouble.TAMPER)
 
 
-# Fields of a zone that say what is heard, or what a light shows; nothing that the panel does hangs on them.
+# Fields of a zone that say what is heard, or what a light shows; nothing else that the panel does depends on them.
 UNREAD = frozenset({"number", "input", "used-before", "light"})
 SHARED = ("setting/", "station/")
 SENDS = ("kind", "number", "input")  # fields of a zone that say what it listens to

@@ -1,7 +1,7 @@
 """What around a panel may not be as it should be: the records that faults are made of.
 
 Rules of this file:
-1. Nothing is run here; what comes of it is for `surroundings.py`.
+1. Nothing is run here; what follows from it is for `surroundings.py`.
 """
 
 from __future__ import annotations

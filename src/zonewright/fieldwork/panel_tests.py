@@ -89,7 +89,7 @@ def _until_armed(
     door: ZoneSetup,
     then: tuple[tuple[int, Act], ...] = (),
 ) -> FieldTest:
-    """Wait for all that comes of it, put things right, disarm."""
+    """Wait for all that follows from it, put things right, disarm."""
     told, _, _ = ground.waits(OFF, acts)
     end = max(told, last_act(acts)) + MARGIN_S
     acts += tuple((end + after, act) for after, act in then) + ground.setting(door.areas, Mode.DISARMED, end + 1)

@@ -2,7 +2,7 @@
 
 Rules of this file:
 1. A test is made from the plan alone. How long to wait is found by running it on the planned panel: until the last
-   thing that comes of it, and a margin; where nothing comes of it, a short while.
+   thing that follows from it, and a margin; where nothing comes of it, a short while.
 2. What gives an alarm in every mode is tried while off only, and only once.
 3. Seconds that nobody publishes (how long a door is held, how far apart two trips are) are choices of ours.
 """

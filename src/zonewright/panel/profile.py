@@ -407,7 +407,7 @@ class Profile(Record):
         return found
 
     def hanging_on(self, pattern: str) -> tuple[str, ...]:
-        """Return the items whose being there hangs on an item, directly or by way of others."""
+        """Return the items whose being there depends on an item, directly or by way of others."""
         found = self._hanging.get(pattern)
         if found is None:
             item = Item(pattern)

@@ -4,7 +4,7 @@ Rules of this file:
 1. It is computed from the records, never written beside them.
 2. It describes what is typed, not what it becomes: a yes, a time with its unit, a number that an editor may take for a
    text or for a number.
-3. It says less than reading does: what hangs on the whole file or on the panel has no place in it.
+3. It says less than reading does: what depends on the whole file or on the panel has no place in it.
 """
 
 from __future__ import annotations

@@ -252,7 +252,7 @@ class Comparison:
             else:
                 yield from (Ends(timer, (side,)) for side, running in enumerate((one, other)) if timer in running)
 
-    # What comes of it -------------------------------------------------------------------------------------------------
+    # What it leads to -------------------------------------------------------------------------------------------------
 
     def _moved(self, pair: Pair, move: Move) -> tuple[Pair, tuple[Did, Did], bool]:
         """Return both panels after a move, what they did with their timers, and whether they did otherwise."""

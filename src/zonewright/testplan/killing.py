@@ -36,7 +36,7 @@ Row = int  # a set of tests, one bit each, by their place among the candidates
 class Why(Enum):
     """Why no test shows a slip."""
 
-    UNREAD = "nothing that the panel does hangs on it"
+    UNREAD = "nothing that the panel does depends on it"
     ROLE = "it decides who gets into programming, which no test tries"
     DAYS = "it shows only when a device is silent or a trouble stands for hours"
     STOPWATCH = "it shifts times by no more than a stopwatch may be wrong"

@@ -173,7 +173,7 @@ class Rehearsal:
         return max(handled, default=start), not handled
 
     def of_stop(self, n: int) -> tuple[tuple[int | None, Noticed], ...]:
-        """Return what comes of a stop, each with the seconds after its start, or None where that can't be said.
+        """Return what follows from a stop, each with the seconds after its start, or None where that can't be said.
 
         Of the closing: what comes from then on.
         """

@@ -105,7 +105,7 @@ def closing(ground: Ground, rehearsal: Rehearsal, names: Names) -> Told | None:
     return Told("the end", "", "", "", "", do, _expected(rehearsal, len(period.stops), names))
 
 
-LEANS = "What comes of it depends on the tests before it in this period: keep their order, leave none out."
+LEANS = "What it shows depends on the tests before it in this period: keep their order, leave none out."
 PACE = "Begin it about {} after the test before it was begun."
 
 

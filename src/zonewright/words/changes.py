@@ -120,7 +120,7 @@ def _areas_in_words(zone: ZoneSetup) -> str:
 
 
 def _cells(old: Setup, new: Setup, before: tuple[Cell, ...], now: tuple[Cell, ...]) -> Iterator[Difference]:
-    """Give what comes of one cause otherwise than before; modes in which the same changes share a difference."""
+    """Give what one cause leads to now and didn't before; modes in which the same changes share a difference."""
     alike: dict[tuple[str, str], list[Mode]] = {}
     for one, other in zip(before, now, strict=True):
         was, will = cell_in_words(one), cell_in_words(other)

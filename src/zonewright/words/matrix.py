@@ -57,7 +57,7 @@ class Cause(Enum):
 
 
 class Mark(Enum):
-    """The loudest thing that comes of it."""
+    """The loudest thing that follows from it."""
 
     SIREN = "siren"
     SIREN_DELAYED = "siren-delayed"
@@ -77,7 +77,7 @@ def tells(zone: ZoneSetup, cause: Cause) -> bool:
 
 
 class Outcome:
-    """All that comes of one thing that happens, every time in seconds after it; and what a reader sees of it."""
+    """All that follows from one thing that happens, every time in seconds after it; and what a reader sees of it."""
 
     __slots__ = ()
     outcome: tuple[tuple[int, Output], ...]
@@ -124,7 +124,7 @@ class Outcome:
 
     @property
     def mark(self) -> Mark:
-        """Return the loudest thing that comes of it."""
+        """Return the loudest thing that follows from it."""
         if self.siren_after is not None:
             return Mark.SIREN if self.siren_after == 0 else Mark.SIREN_DELAYED
         if any(isinstance(output, Chime | Spoken) for _, output in self.outcome):
@@ -175,7 +175,7 @@ class Outcome:
 
 @dataclass(frozen=True, slots=True)
 class Cell(Outcome):
-    """What comes of one thing that happens to one zone in one mode."""
+    """What follows from one thing that happens to one zone in one mode."""
 
     zone: ZoneNumber
     mode: Mode
@@ -185,7 +185,7 @@ class Cell(Outcome):
 
 @dataclass(frozen=True, slots=True)
 class SiteRow(Outcome):
-    """What comes of one trouble of the panel itself, in whatever mode."""
+    """What follows from one trouble of the panel itself, in whatever mode."""
 
     trouble: SiteTrouble
     outcome: tuple[tuple[int, Output], ...]
@@ -217,7 +217,7 @@ class Matrix:
 
 
 def matrix(setup: Setup, causes: Iterable[Cause] = Cause, bare: frozenset[ZoneNumber] = frozenset()) -> Matrix:
-    """Return what comes of each cause, for each zone in each mode; the areas of its pairs are in the same mode."""
+    """Return what follows from each cause, for each zone in each mode; the areas of its pairs are in the same mode."""
     wanted = tuple(causes)
     rested: dict[tuple[frozenset[AreaNumber], Mode], Clockwork] = {}
     cells = []
@@ -256,7 +256,7 @@ def with_pairs_otherwise(
 
 
 def site_troubles(setup: Setup) -> tuple[SiteRow, ...]:
-    """Return what comes of each trouble of the panel itself; a wait is waited out alone."""
+    """Return what follows from each trouble of the panel itself; a wait is waited out alone."""
     panel = Clockwork(setup)
     rows = []
     for trouble in SiteTrouble:

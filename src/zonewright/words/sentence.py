@@ -2,7 +2,7 @@
 
 Rules of this file:
 1. Every word of it follows from what `step` did in the matrix or in a run here, none from the behaviour's name.
-2. Order: what is noticed in which modes, what comes of its closing or of a second trip, what never happens, what
+2. Order: what is noticed in which modes, what follows from its closing or from a second trip, what never happens, what
    becomes of a flat battery or lost contact, of a loop what becomes of a cut or a short.
 """
 
@@ -37,7 +37,7 @@ def sentence(matrix: Matrix, zone: ZoneNumber) -> str:
 
 
 def _noticed(zone: ZoneSetup, cells: tuple[Cell, ...]) -> list[str]:
-    """Say what comes of opening, grouped by the modes in which it is the same; silence comes last."""
+    """Say what follows from opening, grouped by the modes in which it is the same; silence comes last."""
     alike: dict[tuple[object, ...], list[Cell]] = {}
     for cell in cells:
         alike.setdefault(cell.looks_like, []).append(cell)

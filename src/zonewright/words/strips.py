@@ -56,7 +56,7 @@ class AreaStrips:
 
 @dataclass(frozen=True, slots=True)
 class Common:
-    """What comes of a cause for nearly all zones, and for which it is otherwise."""
+    """What follows from a cause for nearly all zones, and for which it is otherwise."""
 
     cause: Cause
     bars: tuple[Bar, ...]
@@ -89,7 +89,7 @@ def strips(matrix: Matrix, cause: Cause = Cause.OPENS) -> tuple[AreaStrips, ...]
 
 
 def common(matrix: Matrix, cause: Cause) -> Common | None:
-    """Return what comes of a cause for nearly all zones; None where too few agree, then it needs its own strips."""
+    """Return what follows from a cause for nearly all zones; None where too few agree, then it needs its own strips."""
     rows: dict[tuple[Bar, ...], list[ZoneNumber]] = {}
     zones = [zone for zone in matrix.setup.zones if matrix.tells(zone, cause)]
     for zone in sorted(zones, key=lambda zone: zone.number):
@@ -113,7 +113,7 @@ def common_in_words(found: Common) -> str:
 
 
 def cell_in_words(cell: Cell) -> str:
-    """Return what comes of one cause in one mode."""
+    """Return what follows from one cause in one mode."""
     return _with_message(bars((cell,))[0])
 
 

@@ -1,4 +1,4 @@
-"""What comes of each zone in each mode, as cells, and what each zone does, as texts."""
+"""What each zone leads to in each mode, as cells, and what each zone does, as texts."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ class Consequence(Part):
 
 
 class CellPart(Part):
-    """What comes of one cause at one zone in one mode; a trouble of the panel itself has no zone and no mode."""
+    """What follows from one cause at one zone in one mode; a trouble of the panel itself has no zone and no mode."""
 
     zone: int | None
     mode: str | None

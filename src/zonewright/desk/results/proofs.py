@@ -20,7 +20,7 @@ from zonewright.words.tracks import Names, called, names_of
 
 
 class PremisePart(Part):
-    """Something that a promise takes for granted (`if`), with who or what can make it untrue."""
+    """Something that a promise takes for granted, and who or what can make it untrue."""
 
     says: str
     can_be_untrue: tuple[str, ...]
@@ -76,7 +76,7 @@ class StepByStep(Part):
 
 
 class SituationPart(Part):
-    """What comes of it in one situation, and in how many states that is so."""
+    """What happens in one situation, and in how many states of the panel that is so."""
 
     where: str
     states: int

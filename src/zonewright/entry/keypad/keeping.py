@@ -2,7 +2,7 @@
 
 Rules of this file:
 1. Keeping merges what waits into what is held, then sets each item that no longer exists to its `otherwise`.
-2. What hangs on an unknown answer is unknown.
+2. What depends on an unknown answer is unknown.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ def all_held(state: State) -> bool:
 def reset_by(profile: Profile, item: Item, present: Value | None, value: Value) -> dict[Item, Value]:
     """Return what falls back because an answer changed; unknown where nobody knows whether it changed.
 
-    Only where the profile states it (`resets`), and after an unknown answer whatever hangs on it.
+    Only where the profile states it (`resets`), and after an unknown answer whatever depends on it.
     """
     if present == value or present is None:
         return {}

@@ -124,7 +124,7 @@ class _Met:
 
 
 class KeyedOn:
-    """A sheet, and what comes of keying it on."""
+    """A sheet, and what keying it on leads to."""
 
     def __init__(self, profile: Profile, driven: Sequence[Driven]) -> None:
         self.profile, self.driven = profile, driven

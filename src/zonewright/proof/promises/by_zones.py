@@ -145,7 +145,7 @@ def _only_announces(setup: Setup, zone: ZoneSetup) -> Promise:
     says += ", its cover aside" if cover else ""
 
     def of_its_cover(act: Act) -> bool:
-        """Return whether an event is about its cover: that comes off, or its message has waited long enough."""
+        """Return whether an event is about its cover: that follows fromf, or its message has waited long enough."""
         waited = isinstance(act, Expires) and act.timer.kind is TimerKind.ABORT
         return cover and (waited or isinstance(act, TroubleBegins))
 

@@ -5,7 +5,7 @@ Rules of this file:
    and what follows from it; of a message it is everything that a device tells: opening, cover, battery, contact.
 2. *Always* is about a zone that is in use, all else quiet: what is passed over stands in the sentence.
 3. "Within 30 s" has the thirtieth second in it, as everywhere here.
-4. A low battery, a missing device, and a cover that is no alarm are told alike in every mode: what comes of them is
+4. A low battery, a missing device, and a cover that is no alarm are told alike in every mode: what they lead to is
    a sum (`_told_alike`). A device is missing from when it falls silent: the panel finds out a supervision window later.
 5. What a person does is their own step, and every message with their name, however much later.
 6. An opening that the panel waits on, or looks at twice, stays as long as that takes.

@@ -93,7 +93,7 @@ class Cover:
         """Return what to look at for a promise about some zones: of the other acts those that nothing else stands for.
 
         One act stands for another of its sort if it leads wherever the other does, with the same timers; nobody is
-        promised what comes of other zones' acts but for the state they lead to. A zone's twin acts as the zone does.
+        promised what other zones' acts lead to but for the state they lead to. A zone's twin acts as the zone does.
         """
         mine = set(zones)
         twins = self.slice.twins(mine)

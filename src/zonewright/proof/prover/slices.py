@@ -340,7 +340,7 @@ class Slice:
         return row
 
     def _one_by_one(self, control: Control, acts: Iterable[Act]) -> Iterator[tuple[Act, Outcome]]:
-        """Give what comes of some events, each looked up by itself."""
+        """Give the outcomes of some events, each looked up by itself."""
         for act in acts:
             anyway = self._matters_anyway(act)
             for outcome in () if id(act) in self.reading.idle else self.outcomes(control, act):
@@ -348,7 +348,7 @@ class Slice:
                     yield act, outcome
 
     def _moves(self, control: Control, events: Grouped) -> list[tuple[Act, Outcome]]:
-        """Return what comes of some events; of devices that nobody looks at, only where they lead."""
+        """Return the outcomes of some events; of devices that nobody looks at, one for each new state."""
         found: list[tuple[Act, Outcome]] = []
         led: set[Hashable] = set()
         after = self.reading.after

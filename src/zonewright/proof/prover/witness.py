@@ -67,7 +67,7 @@ def opened_plainly(
 def _opened_in(
     whole: Slice, zone: ZoneSetup, mode: Mode, observer: Observer, begins: Callable[[Control], bool] | None
 ) -> Shown | None:
-    """Return what comes of an opening in this mode, up to where the observer calls it bad; None if it never does."""
+    """Return what an opening in this mode leads to, up to where the observer calls it bad; None if it never does."""
     panel, seer = Panel(whole), Seer(observer)
     entries = panel.prepare(
         event for area in sorted(zone.areas) if mode in ARMED for event in setting(whole.setup, area, mode)

@@ -67,7 +67,7 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Situation:
-    """Where the areas of a promise stand, in how many states of the panel, and what comes of what there."""
+    """Where the areas of a promise stand, in how many states of the panel, and what each event leads to there."""
 
     name: str
     states: int
@@ -96,7 +96,7 @@ class Reasons:
 
 
 def why(setup: Setup, promise: Promise, window: Window) -> Reasons:
-    """Return why a promise holds, or what comes of what it is about if it doesn't.
+    """Return why a promise holds, or what its events lead to if it doesn't.
 
     Raises `OutOfBounds` or `TooLarge` where it can't all be looked at.
     """
@@ -129,7 +129,7 @@ def tracked_in_words(setup: Setup, timers: Iterable[str]) -> str:
 
 
 def _situations(setup: Setup, promise: Promise, cases: Iterable[Case]) -> Iterator[Situation]:
-    """Give what comes of what, modes in which all is alike together."""
+    """Give what each event leads to; modes in which all is alike stand together."""
     found: dict[str, dict[str, dict[int, tuple[Act, Outcome]]]] = {}
     states: dict[str, set[int]] = {}
     for control, act, outcome in cases:
@@ -160,7 +160,7 @@ def _situation(promise: Promise, names: Iterable[str]) -> str:
 
 
 def _lines(setup: Setup, what: str, act: Act, found: Sequence[tuple[Rests, str]]) -> list[Line]:
-    """Return what may come of one event, with the conditions that part it; what comes of nothing else stands last."""
+    """Return what may come of one event, with the conditions that part it; what does nothing stands last."""
     about = act.zone if isinstance(act, DeviceEvent) else None
     lines: dict[tuple[str, ...], list[str]] = {}
     for conditions, does in parted(found):
