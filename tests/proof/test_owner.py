@@ -7,18 +7,23 @@ from pathlib import Path
 
 import pytest
 
+from tests.behaviour.house import CP01, house, zone
 from zonewright.behaviour.acts import with_acts
 from zonewright.behaviour.clockwork import Clockwork
 from zonewright.behaviour.events import Arm, Bypass, Message, Panic, Trouble, TroubleBegins, ZoneOpens
-from zonewright.behaviour.setup import AreaNumber, UserNumber, setup_of
+from zonewright.behaviour.setup import AreaNumber, UserNumber, ZoneSetup, setup_of
 from zonewright.checks.check import check
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.opening import open_site
+from zonewright.panel.programme import Item, Value
 from zonewright.panel.resolve import Resolved
 from zonewright.proof.promises.asked import asked_of
-from zonewright.proof.promises.promise import Window
+from zonewright.proof.promises.promise import Wanted, Window
+from zonewright.proof.promises.to_owner import BESIDES_ARMING, of_owner
 from zonewright.proof.prove import Verdict, prove
 from zonewright.proof.prover.refine import Result
+from zonewright.site.must import Effect, Statement
+from zonewright.site.names import Cause
 from zonewright.site.record import ZoneNumber
 
 HOLDS, FAILS, EMPTY = Result.HOLDS, Result.FAILS, Result.EMPTY
@@ -246,6 +251,8 @@ def test_a_message_that_no_panel_sends_is_never_said_not_to_go(kind: str, tmp_pa
 
 def test_a_closing_just_before_an_alarm_is_told_in_the_name_of_whoever_armed(tmp_path: Path) -> None:
     site = site_with(tmp_path, "never: cleaner causes recent closing message")
+    fixed = {**site.profile.fixed, Item("setting/recent-closing"): Value("yes")}
+    site = replace(site, profile=site.profile.model_copy(update={"fixed": fixed}))
     setup = with_acts(setup_of(site.programme, site.profile), site)
     waits = tuple(replace(zone, message_waits=zone.number == 1) for zone in setup.zones)
     setup = replace(setup, zones=waits, settings=replace(setup.settings, recent_closing=True))
@@ -254,3 +261,64 @@ def test_a_closing_just_before_an_alarm_is_told_in_the_name_of_whoever_armed(tmp
     )
     assert verdict.settled.result is FAILS
     assert "in their name" in verdict.settled.why
+
+
+@pytest.mark.parametrize(
+    ("statement", "why"),
+    [
+        ("never: store causes bypass message", 'no device causes a "zone bypass" message; name a person instead'),
+        ("never: store causes cancel message", 'no device causes a "cancel" message; name a person instead'),
+        ("never: store causes over a fault message", "name a person instead"),
+        ("never: store causes mains lost message", "the panel sends it of itself"),
+        ("never: cleaner causes restart message", "the panel sends it of itself"),
+        ("never: store causes exit message", ""),
+        ("never: cleaner causes closing message", 'no message that is called "closing"'),
+        ("never: cleaner causes recent closing message", 'no message that is called "recent closing"'),
+        ("never: store causes closing by switch message", "this panel sends no message"),
+        ("never: store causes auxiliary supply message", "this panel sends no message"),
+        ("never: cleaner causes failed to set message", ""),
+        ("never: cleaner causes perimeter message", ""),
+    ],
+)
+def test_a_statement_names_a_message_that_its_cause_can_bring_about(statement: str, why: str, tmp_path: Path) -> None:
+    """The panel of this site has no switch, tells no opening, and looks for no auxiliary supply."""
+    (verdict,) = settled(tmp_path, statement)
+    found = [each.says for each in check(site_with(tmp_path, statement)).findings if each.code == "MUST-02"]
+    if why:
+        assert verdict.settled.result is Result.UNDECIDED
+        assert why in verdict.settled.why
+        assert len(found) == 1
+        assert why in found[0]
+    else:
+        assert verdict.settled.result in (HOLDS, FAILS)
+        assert not found
+
+
+LOCK, WET = zone(1, "arm-switch", "lock"), zone(2, "environment", "wet")
+
+
+@pytest.mark.parametrize(
+    ("effect", "others", "told", "wanted"),
+    [
+        (Effect("message", "cancel"), (), {}, Result.UNDECIDED),
+        (Effect("message", "bypass"), (), {}, Result.UNDECIDED),
+        (Effect("message", "tamper"), (), {}, FAILS),
+        (Effect("message"), (), {"openings": True}, FAILS),
+        (Effect("message", "environment"), (WET,), {}, Result.UNDECIDED),
+        (Effect("message", "environment"), (), {}, HOLDS),
+        (Effect("message", "cancel"), (), {"told": False}, HOLDS),
+        (Effect("siren"), (), {}, HOLDS),
+        (Effect("siren"), (zone(2, "24-hour-audible", "safe"),), {}, Result.UNDECIDED),
+        (Effect("chime"), (WET,), {}, HOLDS),
+    ],
+)
+def test_what_a_switch_does_besides_arming_is_never_said_not_to_happen(
+    effect: Effect, others: tuple[ZoneSetup, ...], told: dict[str, bool], wanted: Result
+) -> None:
+    others = tuple(replace(each, behaviour=each.behaviour.model_copy(update={"user_bypass": True})) for each in others)
+    setup = house(LOCK, *others, settings=replace(CP01, **told))  # type: ignore[arg-type]  # flags alone
+    statement = Statement("never", Cause(device="lock"), effect)
+    (found,) = prove(setup, of_owner(setup, Wanted(statement, (LOCK.number,)), Window()))
+    assert found.settled.result is wanted
+    if wanted is Result.UNDECIDED:
+        assert found.settled.why == BESIDES_ARMING

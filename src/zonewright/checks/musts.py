@@ -3,7 +3,7 @@
 Rules of this file:
 1. A statement is held against each zone with its areas set in every way they can be, all else quiet. What breaks it
    there breaks it; what doesn't is not yet proved. It means the same causes and the same second as the proofs do
-   (`proof/promised_to_owner.py`).
+   (`proof/promises/to_owner.py`).
 """
 
 from __future__ import annotations
@@ -63,14 +63,15 @@ def broken_at_once(job: Job) -> Iterator[Doubt]:
 
 @rule("MUST-02", severity=Severity.PROBLEM, topic="must")
 def unknown_message(job: Job) -> Iterator[Doubt]:
-    """A statement names a kind of message that the panel never sends.
+    """A statement names a kind of message that the panel never sends, or that its cause never brings about.
 
-    Why: that such a message never goes is true of any panel, so that the statement protects nobody.
-    Fix: name the message as `zonewright messages` lists it, or a word of its name.
+    Why: such a statement is true whatever is programmed, so it protects nobody.
+    Fix: name a message of this device or person, as `zonewright messages` lists it, or a word of its name.
     Source: the site file's own `must`, and the panel's profile.
     """
     for place, statement in enumerate(statements(job.site)):
-        if says := no_such_message(job.profile, statement.effect):
+        meant = (zone.setup.behaviour for zone in job.zones if zone.origin.is_meant_by(statement.cause))
+        if says := no_such_message(job.profile, statement, of_switch=any(each.arms for each in meant)):
             yield Doubt(
                 str(job.site.must[place]), f"must {place + 1}", f'"{statement}": {says}',
                 job.resolved.written["must", place],

@@ -118,10 +118,17 @@ def prove(
                 settled = known[key] = part.settle(promise, known.get(like.of_general(promise)))
                 known[like.as_general(promise)] = settled
             spent.sets += settled.sets
-            yield Verdict(promise, settled)
+            yield Verdict(promise, _as_far_as_followed(promise, settled))
         part.add_to(spent)
         part.let_go()
     whole.table.forget_readings()
+
+
+def _as_far_as_followed(promise: Promise, settled: Settled) -> Settled:
+    """Return the verdict, undecided where it would stand on what no slice follows."""
+    if promise.unfollowed and settled.result in (Result.HOLDS, Result.EMPTY):
+        return replace(settled, result=Result.UNDECIDED, why=promise.unfollowed)
+    return settled
 
 
 def rested(verdicts: Sequence[Verdict]) -> list[Verdict]:

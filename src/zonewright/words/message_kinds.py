@@ -1,31 +1,114 @@
-"""Which messages a panel may send, and whether an owner's word for a kind of message means any of them."""
+"""Which messages a panel may send, whose doing they are, and whether an owner's word for a kind means any of them.
+
+Rules of this file:
+1. A statement protects somebody only where what it names can be: a kind that the panel can't send under any setting, or
+   that a device, or a person, never causes, is told to whoever wrote it and is never said to hold.
+2. That a setting is off is the programming, which is what is proved: it is no reason to refuse a statement.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Mapping
+from enum import Enum
 
 from zonewright.behaviour.events import SiteTrouble, Told, Trouble
+from zonewright.behaviour.faults import Fault
 from zonewright.findings import nearest
 from zonewright.panel.behaviours import Behaviour
 from zonewright.panel.profile import Profile
-from zonewright.site.must import Effect
+from zonewright.panel.programme import Item
+from zonewright.site.must import Statement
 from zonewright.words.telling import is_meant
 
 
+class By(Enum):
+    """Whose doing a message is."""
+
+    DEVICE = "device"
+    SWITCH = "switch"  # a device whose turning arms and disarms
+    PERSON = "person"
+    PANEL = "panel"
+
+
+_DEVICE, _SWITCH, _PERSON, _PANEL = (frozenset({by}) for by in By)
+_BOTH = _SWITCH | _PERSON
+_OPENINGS, _OWN_TROUBLES = ("station/openings",), ("station/troubles",)
+# Whose doing each message is that the panel names itself, and by which of these items it can have it; none: always.
+_TOLD: Mapping[Told, tuple[frozenset[By], tuple[str, ...]]] = {
+    Told.EXIT_ERROR: (_DEVICE, ("setting/exit-error",)),
+    Told.RECENT_CLOSING: (_DEVICE, ("setting/recent-closing",)),
+    Told.CANCEL: (_BOTH, ("setting/cancel-window",)),
+    Told.BYPASS: (_BOTH, ()),
+    Told.OVER_FAULT: (_PERSON, tuple(f"setting/{fault.value}-at-setting" for fault in Fault)),
+    Told.TAMPER_ALARM: (_DEVICE, ()),
+    Told.NOT_SET: (_BOTH, ("setting/completing-act",)),
+    Told.OPENING: (_PERSON, _OPENINGS),
+    Told.CLOSING: (_PERSON, _OPENINGS),
+    Told.SWITCH_OPENING: (_SWITCH, _OPENINGS),
+    Told.SWITCH_CLOSING: (_SWITCH, _OPENINGS),
+    Told.DURESS: (_PERSON, ("user/*/duress",)),
+    Told.UNVERIFIED: (_DEVICE, ("setting/cross-window",)),
+    Told.CONFIRMED: (_DEVICE, ("setting/confirm-window",)),
+    Told.PANIC: (_PERSON, ()),
+    Told.RESTART: (_PANEL, _OWN_TROUBLES),
+    Told.INSTALLER_IN: (_PANEL, _OWN_TROUBLES),
+    Told.INSTALLER_OUT: (_PANEL, _OWN_TROUBLES),
+}
+BY_TURNING = frozenset(told.value for told, (by, _) in _TOLD.items() if by == _BOTH)  # besides that it arms, disarms
+
+
 def message_names(behaviours: Iterable[Behaviour]) -> frozenset[str]:
-    """Return the names of all messages that a panel with these behaviours may send."""
-    named = {each for one in behaviours for each in (one.alarm, one.warning) if each}
-    return frozenset(named | {each.value for each in (*Told, *Trouble, *SiteTrouble)})
+    """Return the names of all messages that any panel with these behaviours may send, whatever it can be set to."""
+    return frozenset({*_of_behaviours(behaviours), *(each.value for each in (*Told, *Trouble, *SiteTrouble))})
 
 
-def no_such_message(profile: Profile, effect: Effect) -> str:
-    """Return that a panel has no message of the kind that a statement names, with what was perhaps meant."""
+def no_such_message(profile: Profile, statement: Statement, *, of_switch: bool = False) -> str:
+    """Return why a statement's kind of message can't come of its cause on this panel, with what was perhaps meant.
+
+    `of_switch`: the device that it is about arms and disarms.
+    """
+    effect = statement.effect
     if effect.kind != "message" or not effect.of:
         return ""
-    known = message_names(profile.behaviours.values())
-    if any(is_meant(effect.of, each) for each in known):
+    known = _can_be_sent(profile)
+    meant = {name for name in known if is_meant(effect.of, name)}
+    if not meant:
+        words = {word for each in known for word in each.split()}
+        near = nearest(effect.of, [*known, *words])
+        hint = f'; did you mean "{near[0]} message"?' if near else ""
+        return f'this panel sends no message that is called "{effect.of}"{hint}'
+    of_person = statement.cause.person is not None
+    causing = set(By) - _PANEL if of_person else _DEVICE | _SWITCH if of_switch else _DEVICE
+    named = {effect.of} & meant or meant
+    if any(known[name] & causing for name in named):
         return ""
-    words = {word for each in known for word in each.split()}
-    near = nearest(effect.of, [*known, *words])
-    hint = f'; did you mean "{near[0]} message"?' if near else ""
-    return f'this panel sends no message that is called "{effect.of}"{hint}'
+    name = min(named)
+    cause = "person" if of_person else "switch" if of_switch else "device"
+    by = next(by for by in (By.PERSON, By.SWITCH, By.DEVICE, By.PANEL) if by in known[name])
+    instead = "the panel sends it of itself" if by is By.PANEL else f"name a {by.value} instead"
+    return f'no {cause} causes a "{name}" message; {instead}'
+
+
+def _can_be_sent(profile: Profile) -> Mapping[str, frozenset[By]]:
+    """Return the messages that a panel can send under some setting, each with whose doing it may be."""
+    behaviours = list(profile.behaviours.values())
+    switches = any(behaviour.arms is not None for behaviour in behaviours)
+    found = dict.fromkeys((*_of_behaviours(behaviours), *(trouble.value for trouble in Trouble)), _DEVICE)
+    for told, (by, items) in _TOLD.items():
+        can = not items or any(_can_be_on(profile, Item(item)) for item in items)
+        if can and (switches or by != _SWITCH):
+            found[told.value] = found.get(told.value, frozenset()) | by
+    if _can_be_on(profile, Item("station/troubles")):
+        waits = {own: Item(f"setting/{own.kind.value}-wait") for own in SiteTrouble}
+        found |= {own.value: _PANEL for own, wait in waits.items() if wait in profile.items or wait in profile.fixed}
+    return found
+
+
+def _can_be_on(profile: Profile, item: Item) -> bool:
+    """Return whether a panel can be set to have something, or has it whatever it is set to."""
+    return item in profile.items or profile.fixed.get(item, "no").split()[0] not in ("no", "none", "0")
+
+
+def _of_behaviours(behaviours: Iterable[Behaviour]) -> Iterator[str]:
+    for one in behaviours:
+        yield from (each for each in (one.alarm, one.warning) if each)

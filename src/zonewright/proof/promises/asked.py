@@ -9,7 +9,7 @@ from zonewright.proof.promises.lacking import as_set
 from zonewright.proof.promises.promise import Promise, Route, Wanted, Window
 from zonewright.proof.promises.properties import promises
 from zonewright.proof.promises.sums import RULE_OF_TOTAL_DELAY, limit_of
-from zonewright.site.must import statements
+from zonewright.site.must import Statement, statements
 from zonewright.site.record import ZoneNumber
 from zonewright.words.message_kinds import no_such_message
 
@@ -20,22 +20,24 @@ def asked_of(resolved: Resolved, setup: Setup, window: Window, *, apart: bool = 
     for name, route in resolved.site.routes.items():
         through = tuple(number for each in route.through for number in resolved.called(each))
         routes += [Route(name, door, through, resolved.walk_s(name)) for door in resolved.called(route.by)]
-    wanted = [
-        Wanted(
-            statement,
-            tuple(
-                ZoneNumber(number) for number, origin in resolved.zones.items() if origin.is_meant_by(statement.cause)
-            ),
-            frozenset(ZoneNumber(n) for n, origin in resolved.zones.items() if origin.cause.loop is not None),
-            AreaNumber(resolved.areas[statement.area]) if statement.area is not None else None,
-            next((UserNumber(n) for n, name in resolved.users.items() if name == statement.cause.person), None),
-            no_such_message(resolved.profile, statement.effect),
-        )
-        for statement in statements(resolved.site)
-    ]
+    wanted = [_wanted(resolved, setup, statement) for statement in statements(resolved.site)]
     limit = limit_of(resolved.profile.listing, _agreed(resolved))
     found = promises(with_acts(setup, resolved), routes, wanted, window, limit, apart=apart)
     return tuple(as_set(resolved, each) for each in found)
+
+
+def _wanted(resolved: Resolved, setup: Setup, statement: Statement) -> Wanted:
+    cause = statement.cause
+    meant = [ZoneNumber(number) for number, origin in resolved.zones.items() if origin.is_meant_by(cause)]
+    switches = [zone for zone in setup.zones if zone.number in meant and zone.behaviour.arms is not None]
+    return Wanted(
+        statement,
+        tuple(meant),
+        frozenset(ZoneNumber(number) for number, origin in resolved.zones.items() if origin.cause.loop is not None),
+        AreaNumber(resolved.areas[statement.area]) if statement.area is not None else None,
+        next((UserNumber(number) for number, name in resolved.users.items() if name == cause.person), None),
+        no_such_message(resolved.profile, statement, of_switch=bool(switches)),
+    )
 
 
 def _agreed(resolved: Resolved) -> dict[ZoneNumber, str]:

@@ -68,7 +68,7 @@ class Wanted:
     wired: frozenset[ZoneNumber] = frozenset()  # of them, those without a cell and a radio
     area: AreaNumber | None = None  # whose mode is meant, if it names one
     person: UserNumber | None = None  # whose acts are meant, if it names somebody
-    no_such: str = ""  # that the panel has no message of the kind that it names
+    no_such: str = ""  # why a message of the kind that it names can't come of its cause
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,6 +161,7 @@ class Promise:
     follows: tuple[str, ZoneNumber] | None = None  # aspect and zone of a promise of which this is one case
     twin: tuple[Disarm, Disarm] | None = None  # a code, and one that nobody in the house must tell it from
     outright: Outright | None = None  # settled by a sum, or by what the panel lacks
+    unfollowed: str = ""  # what no slice follows of it: unless it is broken it is undecided, for this reason
     sort: str = ""  # what is promised, names in `aspect` aside; empty: it has none
     provisos: Provisos = ()  # what it takes for granted, beside what it says
     spoken_of: tuple[ZoneNumber, ...] = ()  # every zone that it names, where it is of more than `zones`

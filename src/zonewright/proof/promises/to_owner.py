@@ -55,8 +55,10 @@ from zonewright.proof.prover.outcome import Outcome
 from zonewright.proof.prover.table import Act
 from zonewright.site.must import Effect, Statement
 from zonewright.site.record import span
+from zonewright.words.message_kinds import BY_TURNING
 from zonewright.words.telling import SIRENS, in_modes, is_meant
 
+BESIDES_ARMING = "turning a switch may also bypass a zone, end a bypass or cancel an alarm, and that isn't followed"
 NO_FAULTS = "which fault stands when they insist on setting isn't looked at"
 _TROUBLES = {"cover off": Trouble.TAMPER, "battery low": Trouble.LOW_BATTERY, "missing": Trouble.MISSING}
 _WORDS = {trouble: word for word, trouble in _TROUBLES.items()}
@@ -177,11 +179,25 @@ def _never(setup: Setup, zone: ZoneSetup, wanted: Wanted, alike: dict[Trouble, i
     if causing:
         does = f"{zone.label} {_WORDS[causing[0]]} causes it {_after(alike[causing[0]])}, in every mode"
         outright = Outright(OutrightVerdict.BROKEN, does)
+    besides = BESIDES_ARMING if not trouble and _may_cause_by_turning(setup, zone, statement.effect) else ""
     return Promise(
         "must", f"must {statement}", f"{statement} ({of} {cause})", (zone.number,),
         zone.areas, Invariant(bad), about(start, Part(_when(wanted, modes), met)), sort=_sort(statement),
-        near=_near(wanted), outright=outright,
+        near=_near(wanted), outright=outright, unfollowed=besides,
     )  # fmt: skip
+
+
+def _may_cause_by_turning(setup: Setup, zone: ZoneSetup, effect: Effect) -> bool:
+    """Return whether turning a switch may have the effect by what it does to other zones and to what was sent."""
+    if zone.behaviour.arms is None:
+        return False
+    back = [each for area in sorted(zone.areas) for each in opening_when_back(setup, area)]
+    if effect.kind != "message":
+        return bool(back) and effect.kind != "chime"
+    names = {*BY_TURNING, Told.CONFIRMED.value, Trouble.TAMPER.value} | {
+        each.behaviour.alarm for each in back if each.behaviour.alarm
+    }
+    return setup.settings.told and any(is_meant(effect.of, name) for name in names)
 
 
 def _comes_off(act: Act, zone: ZoneSetup) -> bool:
@@ -248,7 +264,8 @@ def _of_person(setup: Setup, wanted: Wanted) -> Iterator[Promise]:
             continue
         insists = any(isinstance(act, Arm) and act.over is not None for act in done)
         of_faults = statement.effect.kind == "message" and is_meant(statement.effect.of, Told.OVER_FAULT.value)
-        unseen = Outright(OutrightVerdict.UNKNOWN, NO_FAULTS) if insists and of_faults and setup.settings.told else None
+        unfollowed = NO_FAULTS if insists and of_faults and setup.settings.told else ""
+        outright: Outright | None = None
         zones = {zone.number: zone for zone in setup.zones_of(area)}
 
         def bad(
@@ -261,20 +278,23 @@ def _of_person(setup: Setup, wanted: Wanted) -> Iterator[Promise]:
         if Disarm(area, user) in done:
             if cover := _told_at_disarm(setup, area, statement.effect):
                 why = f"disarming tells of a cover still off at {cover}, if its alarm waits"
-                unseen = Outright(OutrightVerdict.BROKEN, why)
+                outright = Outright(OutrightVerdict.BROKEN, why)
             elif back := _comes_of_a_bypass_that_ends(setup, area, statement.effect):
                 why = f"disarming ends the bypass of {back}, which gives its alarm then if it stands open"
-                unseen = Outright(OutrightVerdict.BROKEN, why)
-        if unseen is None:
-            armed = frozenset(act.mode for act in done if isinstance(act, Arm))
-            unseen = _told_in_their_name(setup, wanted, area, user, armed)
+                outright = Outright(OutrightVerdict.BROKEN, why)
+        armed = frozenset(act.mode for act in done if isinstance(act, Arm))
+        if later := _told_in_their_name(setup, statement.effect, area, user, armed):
+            if not statement.while_ and wanted.area is None:
+                outright = outright or Outright(OutrightVerdict.BROKEN, later)
+            unfollowed = unfollowed or f"{later}; in which mode isn't looked at"
         where = f" in area {area}" if len(setup.areas) > 1 else ""
         says = f"{statement} (what {statement.cause} does{where}, and messages with their name)"
         yield Promise(
             "must", f"must {statement}", says, (), frozenset({area}), Invariant(bad),
             about(Part(f"{statement.cause} does something", lambda _b, act, _o, done=done: act in done)),  # type: ignore[misc]
             heard=statement.effect.kind != "message", also=tuple(done), near=_near(wanted),
-            spoken_of=tuple(zones), outright=unseen, sort=_sort(statement),
+            spoken_of=tuple(zones), outright=outright, unfollowed=unfollowed,
+            sort=_sort(statement),
         )  # fmt: skip
 
 
@@ -317,16 +337,15 @@ def _told_at_disarm(setup: Setup, area: AreaNumber, effect: Effect) -> str:
 
 
 def _told_in_their_name(
-    setup: Setup, wanted: Wanted, area: AreaNumber, user: UserNumber, armed: frozenset[Mode]
-) -> Outright | None:
-    """Return what is known of messages that bear the name of whoever armed, and that no slice follows; None: nothing.
+    setup: Setup, effect: Effect, area: AreaNumber, user: UserNumber, armed: frozenset[Mode]
+) -> str:
+    """Return how a message comes to bear the name of whoever armed, where no slice follows that; nothing if it can't.
 
     A slice forgets which zones are bypassed while an area is armed, and who armed it where a message waits. So a
     statement about such a message is never said to hold. `armed` are the modes that they can arm the area in.
     """
-    effect = wanted.statement.effect
     if effect.kind != "message" or not setup.settings.told:
-        return None
+        return ""
     zones = [
         zone
         for zone in setup.zones_of(area)
@@ -337,18 +356,12 @@ def _told_in_their_name(
     if setup.settings.forced_arming and is_meant(effect.of, Told.BYPASS.value):
         for zone in zones:
             if zone.behaviour.stops_arming and may_be_bypassed(zone) and user not in may_bypass(setup, zone):
-                return _named_later(wanted, f"arming bypasses {zone.label} in their name, where it stands open")
+                return f"arming bypasses {zone.label} in their name, where it stands open"
     if setup.settings.recent_closing and is_meant(effect.of, Told.RECENT_CLOSING.value):
         for zone in zones:
             if zone.home == area and zone.behaviour.abort and zone.behaviour.alarm and setup.longest_wait(zone):
-                return _named_later(wanted, f"an alarm of {zone.label} just after arming tells it in their name")
-    return None
-
-
-def _named_later(wanted: Wanted, why: str) -> Outright:
-    """Return that a message bears somebody's name; where a mode is meant it isn't looked at whether it is that one."""
-    plain = not wanted.statement.while_ and wanted.area is None
-    return Outright(OutrightVerdict.BROKEN if plain else OutrightVerdict.UNKNOWN, why)
+                return f"an alarm of {zone.label} just after arming tells it in their name"
+    return ""
 
 
 def _comes_of_a_bypass_that_ends(setup: Setup, area: AreaNumber, effect: Effect) -> str:
