@@ -19,7 +19,7 @@ from zonewright.behaviour.faults import Fault, Right
 from zonewright.panel.behaviours import Behaviour, Pattern, Timing
 from zonewright.panel.fixed import NAMED_BY_ZONES, SETTING_KINDS, STATION_FLAGS, Written
 from zonewright.panel.profile import Profile
-from zonewright.panel.programme import UNKNOWN, Item, Programme, item_of
+from zonewright.panel.programme import UNKNOWN, Item, Programme, areas_in, item_of
 from zonewright.site.record import ZoneNumber, seconds
 
 if TYPE_CHECKING:
@@ -452,8 +452,8 @@ class _Reader:
 
     def listed(self, item: Item, text: str) -> frozenset[AreaNumber]:
         """Return areas as an item holds them, joined by +; none, with the reason gathered, if they make no sense."""
-        parts = text.split("+")
-        if not all(part.isascii() and part.isdigit() and int(part) > 0 for part in parts):
+        numbers = areas_in(text)
+        if not all(numbers) or not numbers:
             self.unusable[item] = f'"{text}" is not an area, nor areas joined by +'
             return frozenset()
-        return frozenset(AreaNumber(int(part)) for part in parts)
+        return frozenset(map(AreaNumber, numbers))

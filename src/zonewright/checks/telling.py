@@ -11,6 +11,7 @@ from zonewright.checks.catalogue import rule
 from zonewright.checks.job import Doubt, Job
 from zonewright.findings import Severity
 from zonewright.panel.behaviours import Mode, Pattern
+from zonewright.panel.programme import areas_in, item_of
 from zonewright.site.model import Role
 from zonewright.words.telling import count_of
 
@@ -198,9 +199,7 @@ def nobody_may_disarm(job: Job) -> Iterator[Doubt]:
     """
     users = job.programme.numbers("user")
     for area in job.setup.areas if users else ():
-        allowed = [
-            number for number in users if str(area) in job.programme.fields("user", number).get("areas", "").split("+")
-        ]
+        allowed = [number for number in users if area in areas_in(job.programme.get(item_of("user", number, "areas")))]
         if not allowed and any(area in zone.setup.areas for zone in job.zones):
             name = job.area_name(area)
             yield Doubt(name, f"area {name}", "nobody's code disarms it")

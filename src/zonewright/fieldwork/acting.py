@@ -39,7 +39,7 @@ from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, ZoneSetup,
 from zonewright.behaviour.state import NOBODY
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.profile import Profile
-from zonewright.panel.programme import Item, Programme, Value, item_of
+from zonewright.panel.programme import Item, Programme, Value, areas_in, item_of
 from zonewright.site.record import ZoneNumber
 
 Transmitter = tuple[str, str]  # the number that it sends, and its input; "" for the first one
@@ -278,9 +278,8 @@ class Panel:
             if self.holds(item_of("remote", remote, "number")) != number:
                 continue
             does = self.holds(item_of("remote", remote, act.button))
-            areas = [
-                each for each in areas_in(self.holds(item_of("remote", remote, "area"))) if each in self.setup.areas
-            ]
+            held = areas_in(self.holds(item_of("remote", remote, "area")))
+            areas = [each for each in self.setup.areas if each in held]
             if does in ARMS:
                 yield from (_setting(area, ARMS[does], NOBODY, Means.REMOTE) for area in areas)
             elif does == PANIC:
@@ -377,11 +376,6 @@ def _sender(profile: Profile, held: Mapping[Item, Value | None], zone: ZoneNumbe
 
 def _zones(programme: Programme) -> Iterator[ZoneNumber]:
     return (ZoneNumber(number) for number in programme.numbers("zone"))
-
-
-def areas_in(text: str | None) -> list[AreaNumber]:
-    """Return the areas that a value names: `1+2`."""
-    return [AreaNumber(int(part)) for part in (text or "").split("+") if part.isdigit()]
 
 
 def _setting(area: AreaNumber, mode: Mode, user: UserNumber, means: Means) -> Event:

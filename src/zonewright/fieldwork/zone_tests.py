@@ -22,7 +22,7 @@ from zonewright.fieldwork.calling import Call, Calls, calls_in
 from zonewright.fieldwork.fieldtests import OFF, Arming, FieldTest, Sort, begun, last_act, trips
 from zonewright.fieldwork.ways import Ways, ways_of
 from zonewright.panel.behaviours import ALWAYS, ARMED, Mode, Pattern, Timing
-from zonewright.panel.programme import item_of
+from zonewright.panel.programme import areas_in, item_of
 from zonewright.panel.resolve import Resolved
 from zonewright.site.record import ZoneNumber
 from zonewright.words.tracks import Names, names_of
@@ -127,8 +127,8 @@ class Ground:
         """Return the first slot that may set an area; 1 where the panel has no people."""
         programme = self.panel.planned
         for slot in programme.numbers("user"):
-            may = (programme.get(item_of("user", slot, "areas")) or "").split("+")
-            if str(area) in may and UserNumber(slot) not in self.panel.setup.duress:
+            may = areas_in(programme.get(item_of("user", slot, "areas")))
+            if area in may and UserNumber(slot) not in self.panel.setup.duress:
                 return UserNumber(slot)
         return UserNumber(1)
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from enum import Enum
 
 from zonewright.panel.profile import Profile
-from zonewright.panel.programme import Item, Programme
+from zonewright.panel.programme import Item, Programme, areas_in
 from zonewright.site.record import seconds
 
 
@@ -78,7 +78,8 @@ def why_not_fixed(profile: Profile, pattern: str, value: str) -> str | None:
         case Written.RIGHT:
             fine = value in RIGHTS
         case Written.AREAS:
-            fine = all(_is_area(profile, part) for part in value.split("+"))
+            areas = areas_in(value)
+            fine = bool(areas) and all(1 <= area <= profile.limits.areas for area in areas)
         case Written.NAME:
             fine = bool(value.strip())
     return None if fine else kind.value
@@ -90,7 +91,3 @@ def _is_time(value: str) -> bool:
     except ValueError:
         return False
     return True
-
-
-def _is_area(profile: Profile, part: str) -> bool:
-    return part.isascii() and part.isdigit() and 1 <= int(part[:9]) <= profile.limits.areas

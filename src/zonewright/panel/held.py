@@ -15,7 +15,7 @@ from zonewright.panel.answers import nearest_words, refuses
 from zonewright.panel.behaviours import RENAMED, likely_names
 from zonewright.panel.legal import as_shipped, beside, exists
 from zonewright.panel.profile import Profile, Style
-from zonewright.panel.programme import Item, Value
+from zonewright.panel.programme import Item, Value, areas_value
 from zonewright.site.model import Site
 from zonewright.site.nodes import Path, Places
 
@@ -162,7 +162,7 @@ def flag(value: bool) -> str:
 
 def numbers_of(names: Iterable[str], areas: Mapping[str, int]) -> str:
     """Return how a Programme writes areas: `1` or `1+2`."""
-    return "+".join(str(number) for number in sorted(areas[name] for name in names if name in areas))
+    return areas_value(areas[name] for name in names if name in areas)
 
 
 def _name_of(field: str) -> str:

@@ -12,7 +12,7 @@ Rules of this file:
 from __future__ import annotations
 
 import copyreg
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
 from types import MappingProxyType
@@ -129,6 +129,21 @@ def _pattern(item: str) -> Item:
 def setting_item(name: str) -> Item:
     """Return the item of a setting, by its name in a site file: "exit time"."""
     return Item(f"setting/{name.replace(' ', '-')}")
+
+
+def areas_in(value: str | None) -> tuple[int, ...]:
+    """Return the areas that a value names, ascending: `1`, or `1+2`; none where it names anything else."""
+    parts = (value or "").split("+")
+    return tuple(sorted(map(int, parts))) if all(map(_is_number, parts)) else ()
+
+
+def _is_number(text: str) -> bool:
+    return text.isascii() and text.isdigit() and len(text) < 10
+
+
+def areas_value(areas: Iterable[int]) -> Value:
+    """Return the value that names these areas, as `areas_in` reads it."""
+    return Value("+".join(map(str, sorted(areas))))
 
 
 def item_of(group: str, number: int, field: str) -> Item:

@@ -13,7 +13,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from zonewright.panel.profile import Kind, Profile
-from zonewright.panel.programme import UNKNOWN, Item, Programme, Value
+from zonewright.panel.programme import UNKNOWN, Item, Programme, Value, areas_in
 from zonewright.panel.readback import SAID_BY_A_SITE
 from zonewright.panel.resolve_zones import WIRED_LOOP
 from zonewright.site.writing import EDITOR, scalar
@@ -119,11 +119,12 @@ def _area_numbers(held: Programme) -> list[int]:
         for number in held.numbers(group)
         if (value := held.fields(group, number).get(field)) is not None and value != UNKNOWN
     ]
-    return sorted({int(part) for value in written for part in value.split("+")}) or [1]
+    return sorted({area for value in written for area in areas_in(value)}) or [1]
 
 
-def _names_of(areas: str) -> str:
-    return f"[{', '.join(f'area {part}' for part in areas.split('+'))}]" if "+" in areas else f"area {areas}"
+def _names_of(value: str) -> str:
+    names = [f"area {area}" for area in areas_in(value)]
+    return f"[{', '.join(names)}]" if len(names) > 1 else names[0]
 
 
 def _kind(held: Programme, device: _Device) -> Value | None:
@@ -275,7 +276,7 @@ def _people(held: Programme) -> Iterator[str]:
         if areas == UNKNOWN:
             yield "    # may:  # not known; left out it means every area"
         else:
-            yield f"    may: [{', '.join(f'area {part}' for part in areas.split('+'))}]"
+            yield f"    may: [{', '.join(f'area {area}' for area in areas_in(areas))}]"
 
 
 def _remotes(profile: Profile, held: Programme) -> Iterator[str]:

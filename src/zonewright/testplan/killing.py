@@ -25,7 +25,7 @@ from zonewright.fieldwork.observing import Observation, Unlike, unlike
 from zonewright.fieldwork.slipped import Slipped
 from zonewright.panel.behaviours import ALWAYS
 from zonewright.panel.fixed import SETTING_KINDS, Written
-from zonewright.panel.programme import Item, Value
+from zonewright.panel.programme import Item, Value, areas_in
 from zonewright.site.record import ZoneNumber
 from zonewright.testplan import unread
 from zonewright.testplan.never_set import without_never_set
@@ -128,9 +128,9 @@ def change_of(planned: Panel, panel: Panel) -> Change:
     )
 
 
-def _there(setup: Setup, areas: Value | None) -> frozenset[str]:
+def _there(setup: Setup, areas: Value | None) -> frozenset[int]:
     """Return of some areas those that the panel has: nobody can set another."""
-    return frozenset((areas or "").split("+")) & {str(area) for area in setup.areas}
+    return frozenset(areas_in(areas)) & frozenset(setup.areas)
 
 
 def as_read(zone: ZoneSetup | None) -> ZoneSetup | None:

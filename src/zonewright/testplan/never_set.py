@@ -16,9 +16,9 @@ from dataclasses import replace
 
 from zonewright.behaviour.effects import may_be_bypassed
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
-from zonewright.fieldwork.acting import Panel, areas_in
+from zonewright.fieldwork.acting import Panel
 from zonewright.panel.behaviours import ALWAYS, Mode, Timing
-from zonewright.panel.programme import UNKNOWN
+from zonewright.panel.programme import UNKNOWN, areas_in
 
 
 def never_set(panel: Panel) -> frozenset[AreaNumber]:
@@ -31,7 +31,7 @@ def never_set(panel: Panel) -> frozenset[AreaNumber]:
             value = panel.holds(item)
             if value == UNKNOWN:
                 return frozenset()
-            found |= set(areas_in(value))
+            found |= set(map(AreaNumber, areas_in(value)))
     return frozenset(panel.setup.areas) - found
 
 

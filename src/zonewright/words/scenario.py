@@ -57,6 +57,7 @@ from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber
 from zonewright.behaviour.state import NOBODY
 from zonewright.findings import Finding, Place, Severity, nearest
 from zonewright.panel.behaviours import Mode
+from zonewright.panel.programme import areas_in, item_of
 from zonewright.panel.resolve import Resolved
 from zonewright.site.names import causes
 from zonewright.site.record import ZoneNumber, seconds
@@ -393,8 +394,8 @@ class _Reader:
 
     def first_who_may(self, zone: ZoneNumber) -> UserNumber:
         """Return the first slot that may set every area of a zone, else the first of all."""
-        held = self.resolved.programme.fields("zone", zone).get("area") or ""
-        names = [name for name, number in self.resolved.areas.items() if str(number) in held.split("+")]
+        held = areas_in(self.resolved.programme.get(item_of("zone", zone, "area")))
+        names = [name for name, number in self.resolved.areas.items() if number in held]
         all_may = (slot for slot in sorted(self.slots.values()) if all(slot in self.may(name, None) for name in names))
         return next(all_may, min(self.slots.values(), default=UserNumber(1)))
 

@@ -8,7 +8,7 @@ from typing import Literal
 from zonewright.behaviour.setup import Setup
 from zonewright.desk.results.result import Part, Result
 from zonewright.desk.results.runs import Moment, moments
-from zonewright.panel.programme import Item
+from zonewright.panel.programme import Item, areas_in
 from zonewright.panel.resolve import Resolved
 from zonewright.proof.promises.promise import Promise
 from zonewright.proof.prove import Verdict
@@ -167,8 +167,8 @@ def shown(resolved: Resolved, item: Item, value: str) -> str:
     answer = resolved.profile.answer_of(item)
     unit = answer.unit if answer is not None and value.isdigit() else None
     if item.field == "area":
-        numbers = {str(number): name for name, number in resolved.areas.items()}
-        return " and ".join(numbers.get(each, each) for each in value.split("+"))
+        names = {number: name for name, number in resolved.areas.items()}
+        return " and ".join(names.get(each, str(each)) for each in areas_in(value)) or value
     return f"{value} {unit}" if unit else value
 
 
