@@ -22,6 +22,7 @@ from zonewright.proof.promises.asked import asked_of
 from zonewright.proof.promises.promise import Window
 from zonewright.proof.prove import prove
 from zonewright.proof.prover.refine import Result
+from zonewright.site.edits import edited as edited_at
 from zonewright.site.plan import read_plan_text
 from zonewright.site.reading import Read
 from zonewright.site.sitefile import read_site_text
@@ -229,6 +230,17 @@ def test_the_near_miss_is_passed_in_silence(code: str) -> None:
     assert code not in {finding.code for finding in judged(edited(EXAMPLES[code][1]), code).findings}
 
 
+@pytest.mark.parametrize("code", [code for code, rule in rules().items() if re.match("set `[a-z ]+: ", rule.fix)])
+def test_writing_what_a_finding_offers_mends_it(code: str) -> None:
+    text = edited(EXAMPLES[code][0])
+    found = [each for each in judged(text, code).findings if each.code == code]
+    offered = {each.mending.path: each.mending.value for each in found if each.mending is not None}
+    assert offered
+    assert len(offered) == len(found)
+    mended = edited_at(text, "larkfield.yaml", offered)
+    assert code not in {each.code for each in judged(mended, code).findings}
+
+
 def test_a_misread_number_is_told_place_by_place() -> None:
     (finding,) = [f for f in judged(edited(EXAMPLES["NUM-01"][0])).findings if f.code == "NUM-01"]
     assert "place 5: printed 3, learnt 8 (they look alike: a misread)" in finding.says
@@ -322,3 +334,12 @@ def test_a_statement_about_a_person_is_broken_by_what_they_may_do(person: str, b
     assert any("kitchen small window" in each and "bypass" in each for each in says) == broken
     text = edited([("never: side-gate causes siren", f"never: {person} causes hold-up message")])
     assert not [f for f in judged(text).findings if f.code == "MUST-01"]
+
+
+@pytest.mark.parametrize("code", EXAMPLES)
+def test_a_finding_names_the_field_at_its_place(code: str) -> None:
+    text = edited(EXAMPLES[code][0])
+    places = read_site_text(text, "larkfield.yaml").places
+    for each in judged(text, code).findings:
+        if each.place is not None and each.place.path:
+            assert places[each.place.path] == each.place or places.key(each.place.path) == each.place

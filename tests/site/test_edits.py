@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from zonewright.findings import BadInput
+from zonewright.desk.job import open_text
+from zonewright.findings import BadInput, Finding
 from zonewright.site.composer import compose
 from zonewright.site.edits import CannotEdit, edited
 from zonewright.site.nodes import TextNode, plain, walk
@@ -56,3 +57,23 @@ def test_a_file_with_windows_lines_and_accents_keeps_them() -> None:
     tree, _ = compose(made, "f")
     assert tree is not None
     assert plain(tree) == {"site": "Café Ørsted 🏠", "panel": "ibis"}
+
+
+@pytest.mark.parametrize(
+    ("right", "wrong"),
+    [("behaviour: perimeter", "behaviour: perimetre"), ("area: house", "area: hause"), ("role: owner", "role: ownner")],
+)
+def test_writing_what_a_mistake_offers_mends_it(right: str, wrong: str) -> None:
+    mistyped = TEXT.replace(right, wrong, 1)
+    assert mistyped != TEXT
+    (found,) = site_findings(mistyped)
+    assert found.mending is not None
+    assert edited(mistyped, "larkfield.yaml", {found.mending.path: found.mending.value}) == TEXT
+
+
+def site_findings(text: str) -> tuple[Finding, ...]:
+    try:
+        open_text({"larkfield.yaml": text}, "larkfield.yaml")
+    except BadInput as bad:
+        return bad.findings
+    return ()

@@ -14,7 +14,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
 from zonewright.checks.job import Doubt, Job
-from zonewright.findings import Finding, Severity
+from zonewright.findings import Finding, Mending, Severity
 
 Check = Callable[[Job], Iterable[Doubt]]
 
@@ -45,10 +45,19 @@ class Rule:
                 fix=doubt.fix or self.fix,
                 source=self.source,
                 subject=doubt.subject,
+                mending=self._mending(job, doubt),
             )
+
+    def _mending(self, job: Job, doubt: Doubt) -> Mending | None:
+        """Return what to write where the way out begins with a value for the very field that the doubt is about."""
+        sets = _SETS.match(doubt.fix or self.fix)
+        if sets is None or doubt.place is None or doubt.place.path[-1:] != (sets["field"],):
+            return None
+        return job.resolved.written.mending(doubt.place.path, sets["value"])
 
 
 CATALOGUE: dict[str, Rule] = {}
+_SETS = re.compile(r"set `(?P<field>[a-z ]+): (?P<value>[^`]+)`")
 
 
 def rule(code: str, *, severity: Severity, topic: str) -> Callable[[Check], Check]:

@@ -120,8 +120,9 @@ class Job:
 
     def setting(self, name: str, says: str, fix: str = "") -> Doubt:
         """Tell a doubt about a setting, by the name that a site file uses."""
-        item = setting_item(name)
-        return Doubt(name, f"setting {name}", says, self.resolved.places.get(item), fix)
+        places = self.resolved.places
+        place = places.get(setting_item(name)) or places.get(Item(f"station/{name}"))
+        return Doubt(name, f"setting {name}", says, place, fix)
 
     def whole(self, subject: str, says: str, fix: str = "") -> Doubt:
         """Tell a doubt about the site as a whole."""

@@ -110,7 +110,8 @@ def troubles_stay_at_home(job: Job) -> Iterator[Doubt]:
     """
     for zone in job.zones:
         if job.setup.settings.told and zone.setup.supervise and not zone.setup.tells_trouble:
-            yield zone.doubt("tells-trouble", "flat battery and lost contact show on the keypad only")
+            fix = "set `report: troubles`" if zone.setup.behaviour.alarm is None else ""
+            yield zone.doubt("tells-trouble", "flat battery and lost contact show on the keypad only", fix)
 
 
 @rule("PPL-01", severity=Severity.PROBLEM, topic="people")

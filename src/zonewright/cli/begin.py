@@ -14,13 +14,13 @@ from zonewright.cli.telling import mistakes
 from zonewright.cli.terminal import screen_of
 from zonewright.desk.saving import save, save_edited
 from zonewright.findings import BadInput, Finding, Severity
+from zonewright.findings import Path as FilePath
 from zonewright.panel.first_file import first_file
 from zonewright.panel.reading import find_profile, is_path, shipped_names
 from zonewright.panel.skeleton import skeleton
 from zonewright.site.edits import edited
 from zonewright.site.files import Folder
 from zonewright.site.filetext import read_text
-from zonewright.site.nodes import Path as FilePath
 from zonewright.site.schedule_csv import FIELDS, read_schedule
 from zonewright.site.sitefile import read_site_text
 from zonewright.site.writing import scalar, site_text

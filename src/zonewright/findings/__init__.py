@@ -4,7 +4,7 @@ May import: nothing of Zonewright. Start in `finding.py`; `catalogue.py` says wh
 no rule of `check`; `nearest.py` is the "did you mean".
 """
 
-from zonewright.findings.finding import BadInput, Finding, Place, Severity, in_report_order, place_key
+from zonewright.findings.finding import BadInput, Finding, Mending, Path, Place, Severity, in_report_order, place_key
 from zonewright.findings.nearest import nearest
 
-__all__ = ["BadInput", "Finding", "Place", "Severity", "in_report_order", "nearest", "place_key"]
+__all__ = ["BadInput", "Finding", "Mending", "Path", "Place", "Severity", "in_report_order", "nearest", "place_key"]

@@ -9,7 +9,7 @@ Rules of this file:
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import Enum
 
 
@@ -21,16 +21,32 @@ class Severity(Enum):
     UNKNOWN = "not known"
 
 
+Path = tuple[str | int, ...]  # the way to a field of a file: ("devices", "side-gate", "zone", "number")
+
+
 @dataclass(frozen=True, slots=True, order=True)
 class Place:
-    """One point of a text file; line and column count from 1."""
+    """One point of a text file; line and column count from 1.
+
+    `path` names the field that it is the place of, in the file's own words; where the file lacks that field, the point
+    is that of what would hold it. Places are equal where the points are.
+    """
 
     file: str
     line: int
     column: int = 1
+    path: Path = field(default=(), compare=False)
 
     def __str__(self) -> str:
         return f"{self.file}:{self.line}:{self.column}"
+
+
+@dataclass(frozen=True, slots=True)
+class Mending:
+    """What to write at which field so that a finding is gone."""
+
+    path: Path
+    value: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +56,8 @@ class Finding:
     `thing` names what it is about in the user's words ("zone 14 side gate", "device side-gate"); `says` is one sentence
     without a full stop. `wrote`, `allowed` and `nearest` are filled where a text was read: what stood there, what may
     stand there, and the likeliest word meant. `why`, `fix` and `source` belong to a rule. `subject` is the stable name
-    that an acceptance in the site file refers to (a device, loop, area or setting name).
+    that an acceptance in the site file refers to (a device, loop, area or setting name). `mending` is there where one
+    value at one field is enough.
     """
 
     code: str
@@ -55,6 +72,7 @@ class Finding:
     fix: str = ""
     source: str = ""
     subject: str = ""
+    mending: Mending | None = None
 
 
 class BadInput(Exception):

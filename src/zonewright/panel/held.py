@@ -10,14 +10,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
-from zonewright.findings import Finding, Severity
+from zonewright.findings import Finding, Path, Severity
 from zonewright.panel.answers import nearest_words, refuses
 from zonewright.panel.behaviours import RENAMED, likely_names
 from zonewright.panel.legal import as_shipped, beside, exists
 from zonewright.panel.profile import Profile, Style
 from zonewright.panel.programme import Item, Value, areas_value
 from zonewright.site.model import Site
-from zonewright.site.nodes import Path, Places
+from zonewright.site.nodes import Places
 
 _FEATURE = {
     "crosses": "confirmation of one zone by another",
@@ -151,6 +151,7 @@ class Held:
                 allowed=f"{', '.join(allowed)} {where}" if allowed else None,
                 nearest=", ".join(near) or None,
                 fix=fix,
+                mending=self.places.mending(path, near[0]) if len(near) == 1 and not key else None,
             )
         )
 

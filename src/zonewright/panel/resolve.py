@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from zonewright.findings import Finding, Place, nearest
+from zonewright.findings import Finding, Path, Place, nearest
 from zonewright.panel.held import Held, Wanted
 from zonewright.panel.legal import settled
 from zonewright.panel.profile import Answer, Profile
@@ -20,7 +20,7 @@ from zonewright.panel.resolve_people import remotes, users
 from zonewright.panel.resolve_zones import ZoneOrigin, known_inputs_once, zone, zone_numbers
 from zonewright.site.model import Loop, Site
 from zonewright.site.names import causes
-from zonewright.site.nodes import Path, Places
+from zonewright.site.nodes import Places
 from zonewright.site.plan import Plan
 from zonewright.site.record import DeviceName, ZoneNumber, seconds
 from zonewright.site.walks import walk_s

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from zonewright.findings import nearest
+from zonewright.findings import Path, nearest
 from zonewright.panel.held import Held, Wanted, flag, numbers_of
 from zonewright.panel.legal import beside, exists
 from zonewright.panel.numbers import UnreadableNumber, counted_digits
@@ -18,7 +18,6 @@ from zonewright.panel.profile import Kind, Profile, Style
 from zonewright.panel.programme import Item, Value, item_of
 from zonewright.site.model import Device, DeviceZone, InputZone, Loop, Report, TransmitterNumber
 from zonewright.site.names import Cause, causes, written_zones
-from zonewright.site.nodes import Path
 from zonewright.site.record import DeviceName, ZoneNumber
 
 WIRED_LOOP = "wired loop"

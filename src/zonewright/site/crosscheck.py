@@ -12,13 +12,13 @@ import re
 from collections.abc import Callable, Collection, Iterable, Iterator
 from itertools import islice
 
-from zonewright.findings import Finding, Severity, nearest
+from zonewright.findings import Finding, Path, Severity, nearest
 from zonewright.site.filetext import MOST_FINDINGS, mistake
 from zonewright.site.mistakes import shown
 from zonewright.site.model import Site, TransmitterNumber
 from zonewright.site.must import Statement, parse
 from zonewright.site.names import causes, causes_of_musts, written_zones
-from zonewright.site.nodes import Path, TextNode
+from zonewright.site.nodes import TextNode
 from zonewright.site.record import Record
 from zonewright.site.salvage import Salvaged
 
@@ -44,6 +44,7 @@ def _unknown(
     yield mistake(
         code, whole.places[path], thing, f'no {kind} is called "{shown(name)}"',
         wrote=shown(name), allowed=allowed or None, near=near, subject=str(path[1]) if len(path) > 1 else "",
+        mending=whole.places.mending(path, near) if near is not None else None,
     )  # fmt: skip
 
 

@@ -10,9 +10,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from zonewright.findings import BadInput
+from zonewright.findings import BadInput, Path
 from zonewright.site.composer import compose
-from zonewright.site.nodes import MapNode, Node, Path, Places, TextNode, plain
+from zonewright.site.nodes import MapNode, Node, Places, TextNode, plain
 from zonewright.site.writing import scalar
 
 

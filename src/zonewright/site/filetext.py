@@ -15,7 +15,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path as FilePath
 
-from zonewright.findings import Finding, Place, Severity, nearest
+from zonewright.findings import Finding, Mending, Place, Severity, nearest
 
 MOST_BYTES = 2_000_000
 MOST_FINDINGS = 200  # of one kind in one file; a file with more is broken as a whole
@@ -58,11 +58,12 @@ def mistake(
     allowed: str | None = None,
     near: str | None = None,
     subject: str = "",
+    mending: Mending | None = None,
 ) -> Finding:
     """Return one mistake in a file: something to mend before the file can be used."""
     return Finding(
         code, Severity.PROBLEM, thing, says, place,
-        wrote=wrote, allowed=allowed, nearest=near, fix=fix, subject=subject,
+        wrote=wrote, allowed=allowed, nearest=near, fix=fix, subject=subject, mending=mending,
     )  # fmt: skip
 
 

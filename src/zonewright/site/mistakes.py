@@ -18,9 +18,9 @@ from typing import Annotated, Literal, NewType, Union, get_args, get_origin
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
-from zonewright.findings import Finding, nearest
+from zonewright.findings import Finding, Path, nearest
 from zonewright.site.filetext import MOST_FINDINGS, mistake
-from zonewright.site.nodes import ListNode, MapNode, Node, Path, Places, TextNode
+from zonewright.site.nodes import ListNode, MapNode, Node, Places, TextNode
 from zonewright.site.record import Record
 
 _MAPS = frozenset({"model_type", "model_attributes_type", "dict_type", "mapping_type"})
@@ -147,6 +147,7 @@ class _Teller:
         return mistake(
             "READ-VALUE", self.places.value(path), thing, says,
             wrote=wrote, allowed=allowed, near=near, subject=_subject(path),
+            mending=self.places.mending(path, near) if near is not None else None,
         )  # fmt: skip
 
     def _thing(self, path: Path) -> str:

@@ -10,8 +10,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Literal, get_args
 
+from zonewright.findings import Path
 from zonewright.site.model import DeviceZone, InputZone, Site
-from zonewright.site.nodes import Path
 
 TroubleWord = Literal["cover off", "battery low", "missing"]
 

@@ -8,11 +8,9 @@ Rules of this file:
 from __future__ import annotations
 
 from collections.abc import Iterator, Set
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from zonewright.findings import Place
-
-Path = tuple[str | int, ...]
+from zonewright.findings import Mending, Path, Place
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,15 +80,15 @@ class Places:
 
     def __getitem__(self, path: Path) -> Place:
         key_place, node = self._nearest(path)
-        return node.place if isinstance(node, TextNode) else key_place
+        return replace(node.place if isinstance(node, TextNode) else key_place, path=path)
 
     def key(self, path: Path) -> Place:
         """Return the place of the key that names a thing; of a list's item the place of the item."""
-        return self._nearest(path)[0]
+        return replace(self._nearest(path)[0], path=path)
 
     def value(self, path: Path) -> Place:
         """Return the place where a thing's value begins."""
-        return self._at[path][1].place if path in self._at else self[path]
+        return replace(self._at[path][1].place, path=path) if path in self._at else self[path]
 
     def node(self, path: Path) -> Node | None:
         """Return the node at a path, None where the file has nothing."""
@@ -111,6 +109,15 @@ class Places:
                 return path, way[position:]
             path = step
         return path, ()
+
+    def mending(self, path: Path, value: str) -> Mending | None:
+        """Return the writing of a value at a field; None where that field can hold no text."""
+        node, parent = self.node(path), self.node(path[:-1])
+        if isinstance(node, TextNode) or (node is None and path and isinstance(parent, MapNode) and parent.entries):
+            return Mending(path, value)
+        if node is None and isinstance(parent, TextNode):  # a list of one, written without brackets
+            return Mending(path[:-1], value)
+        return None
 
     def _nearest(self, path: Path) -> tuple[Place, Node | None]:
         for length in range(len(path), -1, -1):

@@ -15,11 +15,11 @@ from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field, ValidationInfo, WithJsonSchema
 
-from zonewright.findings import Finding, Place, Severity, nearest
+from zonewright.findings import Finding, Path, Place, Severity, nearest
 from zonewright.site.composer import compose
 from zonewright.site.files import Files
 from zonewright.site.model import Site
-from zonewright.site.nodes import MapNode, Path, Places, TextNode
+from zonewright.site.nodes import MapNode, Places, TextNode
 from zonewright.site.reading import Read, in_file_order, read_tree, to_mend
 from zonewright.site.record import DeviceName, Record, metres
 

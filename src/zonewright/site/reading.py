@@ -8,16 +8,16 @@ Rules of this file:
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Generic, TypeVar
 
 from pydantic import ValidationError
 
-from zonewright.findings import BadInput, Finding, Place, Severity
+from zonewright.findings import BadInput, Finding, Path, Place, Severity
 from zonewright.site.composer import compose
 from zonewright.site.filetext import MOST_FINDINGS, mistake
 from zonewright.site.mistakes import findings_of, thing_of
-from zonewright.site.nodes import Node, Path, Places, TextNode, Tree, plain, walk
+from zonewright.site.nodes import Node, Places, TextNode, Tree, plain, walk
 from zonewright.site.record import Record
 
 R = TypeVar("R", bound=Record)
@@ -91,7 +91,7 @@ def in_file_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
 def _left_empty(tree: Node, things: Mapping[str, str]) -> Iterator[tuple[Place, tuple[TextNode, Finding]]]:
     for path, key_place, node in walk(tree):
         if isinstance(node, TextNode) and not node.text and not node.quoted:
-            yield key_place, (node, _empty(path, key_place, things))
+            yield key_place, (node, _empty(path, replace(key_place, path=path), things))
 
 
 def _empty(path: Path, key_place: Place, things: Mapping[str, str]) -> Finding:

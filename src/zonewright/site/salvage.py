@@ -14,9 +14,10 @@ from typing import Generic, TypeVar
 
 from pydantic import ValidationError
 
+from zonewright.findings import Path
 from zonewright.site.filetext import MOST_FINDINGS
 from zonewright.site.mistakes import details_of
-from zonewright.site.nodes import Entry, ListNode, MapNode, Node, Path, Places, TextNode, plain, walk, without
+from zonewright.site.nodes import Entry, ListNode, MapNode, Node, Places, TextNode, plain, walk, without
 from zonewright.site.record import Record
 
 R = TypeVar("R", bound=Record)

@@ -14,8 +14,18 @@ from zonewright.findings.catalogue import ADVICE, CODES
 Weight = Literal["must mend", "look at", "not known"]
 
 
+class MendingPart(Part):
+    """What to write at which field so that a finding is gone."""
+
+    path: tuple[str | int, ...]
+    value: str
+
+
 class FindingPart(Part):
-    """One finding: what it is about, what is wrong with it and where, and what to write instead."""
+    """One finding: what it is about, what is wrong with it and where, and what to write instead.
+
+    `path` is the field that it is about, in the words of the file, also where the file lacks it.
+    """
 
     code: str
     severity: Weight
@@ -31,6 +41,8 @@ class FindingPart(Part):
     fix: str | None
     source: str | None
     subject: str | None
+    path: tuple[str | int, ...] | None
+    mending: MendingPart | None
 
 
 class AcceptedPart(Part):
@@ -147,7 +159,7 @@ def _parts(findings: Iterable[Finding]) -> tuple[FindingPart, ...]:
 
 
 def _part(finding: Finding) -> FindingPart:
-    place = finding.place
+    place, mending = finding.place, finding.mending
     return FindingPart(
         code=finding.code,
         severity=finding.severity.value,
@@ -163,4 +175,6 @@ def _part(finding: Finding) -> FindingPart:
         fix=finding.fix or None,
         source=finding.source or None,
         subject=finding.subject or None,
+        path=(place.path or None) if place else None,
+        mending=MendingPart(path=mending.path, value=mending.value) if mending else None,
     )
