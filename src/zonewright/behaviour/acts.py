@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Hashable, Iterator
 from dataclasses import dataclass, replace
 
+from zonewright.behaviour.clockwork import Clockwork
 from zonewright.behaviour.events import Arm, Disarm, Event, Means, ZoneCloses, ZoneOpens
 from zonewright.behaviour.faults import Right
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, ZoneSetup
@@ -145,6 +146,22 @@ def users(setup: Setup, area: AreaNumber) -> tuple[UserNumber, ...]:
     if setup.acts is None:
         return (FIRST,)
     return tuple(dict.fromkeys(way.user for way in setup.acts.of(area).ways)) or (FIRST,)
+
+
+def can_be(setup: Setup, area: AreaNumber) -> frozenset[Mode]:
+    """Return the modes of an area that come about on a site while all is well: off, and those somebody can set it in.
+
+    It is tried: where away is set by a last door alone and the area has none, say, no keypad sets it away. (A power cut
+    in an exit time may, and that isn't asked here.)
+    """
+    found = {Mode.DISARMED, *(zone.behaviour.arms for zone in setup.zones_of(area) if zone.behaviour.arms is not None)}
+    for mode in ARMED:
+        panel = Clockwork(setup)
+        for event in setting(setup, area, mode):
+            panel.give(event)
+        panel.rest()
+        found.add(panel.control.area(area).mode)
+    return frozenset(found)
 
 
 def setting(setup: Setup, area: AreaNumber, mode: Mode) -> list[Event]:

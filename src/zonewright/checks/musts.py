@@ -11,17 +11,18 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import product
 
-from zonewright.behaviour.acts import with_acts
-from zonewright.behaviour.events import Beeps, Chime, Message, Output, Siren, Spoken
+from zonewright.behaviour.acts import can_be, with_acts
+from zonewright.behaviour.clockwork import Clockwork
+from zonewright.behaviour.events import Beeps, Chime, Event, Message, Output, Siren, Spoken
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber
+from zonewright.behaviour.step import step
 from zonewright.checks.catalogue import rule
 from zonewright.checks.job import Doubt, Job, JobZone
 from zonewright.findings import Severity
 from zonewright.panel.behaviours import Mode, Pattern, modes_meant
-from zonewright.proof.promises.by_zones import nobody_sets_area
-from zonewright.proof.promises.to_owner import done_by
+from zonewright.proof.promises.by_person import done_by
 from zonewright.site.must import Effect, Statement, statements
-from zonewright.words.matrix import Cause, at_rest
+from zonewright.words.matrix import Cause, at_rest_in
 from zonewright.words.message_kinds import no_such_message
 from zonewright.words.telling import SIRENS, event_in_words, is_meant, listed
 from zonewright.words.tracks import called, names_of
@@ -52,7 +53,7 @@ def broken_at_once(job: Job) -> Iterator[Doubt]:
         for zone in job.zones:
             if not zone.origin.is_meant_by(statement.cause):
                 continue
-            possible = [each for each in _in_all_modes(setup, zone) if _is_meant(job, statement, zone, each)]
+            possible = [each for each in _in_all_modes(setup, zone) if _is_meant(job, setup, statement, zone, each)]
             for cause in _causes(statement, zone):
                 broken = [modes for modes in possible if _breaks(job, statement, zone, modes, cause)]
                 if broken:
@@ -87,19 +88,29 @@ def _broken_by_person(job: Job, setup: Setup, statement: Statement) -> Iterator[
     said: dict[str, None] = {}
     if user is None:
         return
-    for area in setup.areas:
-        elsewhere = statement.area is not None and job.resolved.areas[statement.area] != area
-        for mode in Mode if elsewhere else sorted(modes_meant(statement.while_), key=list(Mode).index):
-            quiet = at_rest(setup, frozenset({area}), mode)
+    meant = modes_meant(statement.while_)
+    whose = AreaNumber(job.resolved.areas[statement.area]) if statement.area is not None else None
+    for area in setup.areas if whose is None or whose in setup.areas else ():
+        for modes in _modes_of(setup, sorted({area, whose or area})):
             for event in done_by(setup, user, area):
-                panel = quiet.copy()
-                outputs = list(panel.give(event).outputs)
-                later = (output for entry in panel.rest() for output in entry.outputs)
-                outputs += [each for each in later if isinstance(each, Message) and each.user == user]
-                if any(_is_effect(statement.effect, output) for output in outputs):
+                if _person_breaks(statement.effect, at_rest_in(setup, modes), event, user, whose or area, meant):
                     says = called(event_in_words(setup, event), names_of(job.resolved))
-                    said.setdefault(f"{says}, {mode.value}")
+                    said.setdefault(f"{says}, {modes[area].value}")
     yield from said
+
+
+def _person_breaks(
+    effect: Effect, panel: Clockwork, event: Event, user: UserNumber, whose: AreaNumber, meant: frozenset[Mode]
+) -> bool:
+    """Return whether an act has the effect, or a message in their name does, while an area is in the modes meant."""
+    theirs, control = True, panel.control
+    for entry in (panel.give(event), *panel.rest()):
+        here = control.area(whose).mode in meant
+        outputs = [each for each in entry.outputs if theirs or (isinstance(each, Message) and each.user == user)]
+        if here and any(_is_effect(effect, output) for output in outputs):
+            return True
+        theirs, control = False, step(panel.setup, control, entry.event).control
+    return False
 
 
 def _causes(statement: Statement, zone: JobZone) -> list[Cause]:
@@ -116,13 +127,13 @@ def _causes(statement: Statement, zone: JobZone) -> list[Cause]:
 
 def _in_all_modes(setup: Setup, zone: JobZone) -> Iterator[Modes]:
     """Give every way in which the areas of a zone and of its pairs can be set, those first that are set alike."""
-    areas = sorted(setup.set_with(zone.setup))
-    can_be = [
-        [mode for mode in Mode if mode is Mode.DISARMED or not nobody_sets_area(setup, area, frozenset({mode}))]
-        for area in areas
-    ]
-    found = [dict(zip(areas, modes, strict=True)) for modes in product(*can_be)]
-    yield from sorted(found, key=lambda modes: len({*modes.values()}) > 1)
+    yield from sorted(_modes_of(setup, sorted(setup.set_with(zone.setup))), key=lambda each: len({*each.values()}) > 1)
+
+
+def _modes_of(setup: Setup, areas: Sequence[AreaNumber]) -> Iterator[Modes]:
+    """Give every way in which areas can be set on this site."""
+    able = [sorted(can_be(setup, area), key=list(Mode).index) for area in areas]
+    yield from (dict(zip(areas, modes, strict=True)) for modes in product(*able))
 
 
 def _told(job: Job, broken: Sequence[Modes]) -> Iterator[str]:
@@ -146,7 +157,7 @@ def _breaks(job: Job, statement: Statement, zone: JobZone, modes: Modes, cause: 
     return not when or (statement.within_s is not None and min(when) > statement.within_s)
 
 
-def _is_meant(job: Job, statement: Statement, zone: JobZone, modes: Modes) -> bool:
+def _is_meant(job: Job, setup: Setup, statement: Statement, zone: JobZone, modes: Modes) -> bool:
     """Return whether a statement is about the areas of a zone being set so.
 
     In which mode an area is that isn't the zone's own makes no difference to the zone, all else quiet.
@@ -155,7 +166,7 @@ def _is_meant(job: Job, statement: Statement, zone: JobZone, modes: Modes) -> bo
     if statement.area is None:
         return meant.issuperset(modes[area] for area in zone.setup.areas)
     area = AreaNumber(job.resolved.areas[statement.area])
-    return area not in modes or modes[area] in meant
+    return modes[area] in meant if area in modes else bool(meant & can_be(setup, area))
 
 
 def _is_effect(effect: Effect, output: Output) -> bool:

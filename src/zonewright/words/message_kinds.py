@@ -14,7 +14,7 @@ from enum import Enum
 from zonewright.behaviour.events import SiteTrouble, Told, Trouble
 from zonewright.behaviour.faults import Fault
 from zonewright.findings import nearest
-from zonewright.panel.behaviours import Behaviour
+from zonewright.panel.behaviours import ALWAYS, ARMED, Behaviour
 from zonewright.panel.profile import Profile
 from zonewright.panel.programme import Item
 from zonewright.site.must import Statement
@@ -31,30 +31,32 @@ class By(Enum):
 
 
 _DEVICE, _SWITCH, _PERSON, _PANEL = (frozenset({by}) for by in By)
-_BOTH = _SWITCH | _PERSON
-_OPENINGS, _OWN_TROUBLES = ("station/openings",), ("station/troubles",)
-# Whose doing each message is that the panel names itself, and by which of these items it can have it; none: always.
+_TURNED = _SWITCH | _PERSON
+_OPENINGS, _OWN_TROUBLES = "station/openings", "station/troubles"
+_FAULTS = " ".join(f"setting/{fault.value}-at-setting" for fault in Fault)
+# Whose doing each message is that the panel names itself, and what it must have for it: of each text one of the items.
 _TOLD: Mapping[Told, tuple[frozenset[By], tuple[str, ...]]] = {
     Told.EXIT_ERROR: (_DEVICE, ("setting/exit-error",)),
-    Told.RECENT_CLOSING: (_DEVICE, ("setting/recent-closing",)),
-    Told.CANCEL: (_BOTH, ("setting/cancel-window",)),
-    Told.BYPASS: (_BOTH, ()),
-    Told.OVER_FAULT: (_PERSON, tuple(f"setting/{fault.value}-at-setting" for fault in Fault)),
+    Told.RECENT_CLOSING: (_DEVICE | _PERSON, ("setting/recent-closing",)),
+    Told.CANCEL: (_TURNED, ("setting/cancel-window",)),
+    Told.BYPASS: (_TURNED, ()),
+    Told.OVER_FAULT: (_PERSON, (_FAULTS,)),
     Told.TAMPER_ALARM: (_DEVICE, ()),
-    Told.NOT_SET: (_BOTH, ("setting/completing-act",)),
-    Told.OPENING: (_PERSON, _OPENINGS),
-    Told.CLOSING: (_PERSON, _OPENINGS),
-    Told.SWITCH_OPENING: (_SWITCH, _OPENINGS),
-    Told.SWITCH_CLOSING: (_SWITCH, _OPENINGS),
+    Told.NOT_SET: (_TURNED, ("setting/completing-act", _OPENINGS)),
+    Told.OPENING: (_PERSON, (_OPENINGS,)),
+    Told.CLOSING: (_PERSON, (_OPENINGS,)),
+    Told.SWITCH_OPENING: (_SWITCH, (_OPENINGS,)),
+    Told.SWITCH_CLOSING: (_SWITCH, (_OPENINGS,)),
     Told.DURESS: (_PERSON, ("user/*/duress",)),
     Told.UNVERIFIED: (_DEVICE, ("setting/cross-window",)),
     Told.CONFIRMED: (_DEVICE, ("setting/confirm-window",)),
     Told.PANIC: (_PERSON, ()),
-    Told.RESTART: (_PANEL, _OWN_TROUBLES),
-    Told.INSTALLER_IN: (_PANEL, _OWN_TROUBLES),
-    Told.INSTALLER_OUT: (_PANEL, _OWN_TROUBLES),
+    Told.RESTART: (_PANEL, (_OWN_TROUBLES,)),
+    Told.INSTALLER_IN: (_PANEL, (_OWN_TROUBLES,)),
+    Told.INSTALLER_OUT: (_PANEL, (_OWN_TROUBLES,)),
 }
-BY_TURNING = frozenset(told.value for told, (by, _) in _TOLD.items() if by == _BOTH)  # besides that it arms, disarms
+_TOLD_ALIKE = {"battery low": Trouble.LOW_BATTERY.value, "missing": Trouble.MISSING.value}  # and nothing else follows
+BY_TURNING = frozenset(told.value for told, (by, _) in _TOLD.items() if by == _TURNED)  # besides that it arms, disarms
 
 
 def message_names(behaviours: Iterable[Behaviour]) -> frozenset[str]:
@@ -63,11 +65,14 @@ def message_names(behaviours: Iterable[Behaviour]) -> frozenset[str]:
 
 
 def no_such_message(profile: Profile, statement: Statement, *, of_switch: bool = False) -> str:
-    """Return why a statement's kind of message can't come of its cause on this panel, with what was perhaps meant.
+    """Return why what a statement names can't come of its cause on this panel, with what was perhaps meant.
 
     `of_switch`: the device that it is about arms and disarms.
     """
-    effect = statement.effect
+    effect, trouble = statement.effect, statement.cause.trouble
+    told_alike = _TOLD_ALIKE.get(trouble or "") if statement.wanted == "never" else None
+    if told_alike is not None and effect.kind in ("siren", "chime"):
+        return f"no panel sounds a {effect.kind} of a device {trouble}, whatever it is set to"
     if effect.kind != "message" or not effect.of:
         return ""
     known = _can_be_sent(profile)
@@ -77,16 +82,18 @@ def no_such_message(profile: Profile, statement: Statement, *, of_switch: bool =
         near = nearest(effect.of, [*known, *words])
         hint = f'; did you mean "{near[0]} message"?' if near else ""
         return f'this panel sends no message that is called "{effect.of}"{hint}'
+    if told_alike is not None:
+        says = f'of a device {trouble} the panel sends "{told_alike}" and nothing else'
+        return "" if told_alike in meant else says
     of_person = statement.cause.person is not None
-    causing = set(By) - _PANEL if of_person else _DEVICE | _SWITCH if of_switch else _DEVICE
-    named = {effect.of} & meant or meant
-    if any(known[name] & causing for name in named):
+    causing = _PERSON if of_person else _DEVICE | _SWITCH if of_switch else _DEVICE
+    if any(known[name] & causing for name in meant):
         return ""
-    name = min(named)
+    name = min({effect.of} & meant or meant)
     cause = "person" if of_person else "switch" if of_switch else "device"
     by = next(by for by in (By.PERSON, By.SWITCH, By.DEVICE, By.PANEL) if by in known[name])
     instead = "the panel sends it of itself" if by is By.PANEL else f"name a {by.value} instead"
-    return f'no {cause} causes a "{name}" message; {instead}'
+    return f'no {cause} causes the message "{name}"; {instead}'
 
 
 def _can_be_sent(profile: Profile) -> Mapping[str, frozenset[By]]:
@@ -94,11 +101,16 @@ def _can_be_sent(profile: Profile) -> Mapping[str, frozenset[By]]:
     behaviours = list(profile.behaviours.values())
     switches = any(behaviour.arms is not None for behaviour in behaviours)
     found = dict.fromkeys((*_of_behaviours(behaviours), *(trouble.value for trouble in Trouble)), _DEVICE)
-    for told, (by, items) in _TOLD.items():
-        can = not items or any(_can_be_on(profile, Item(item)) for item in items)
+    for behaviour in behaviours:  # whoever ends a bypass, or disarms, may bring these about
+        if behaviour.alarm and behaviour.live == ALWAYS and behaviour.user_bypass and not behaviour.life_safety:
+            found[behaviour.alarm] = _DEVICE | _TURNED
+        if behaviour.tamper_alarm & ARMED:
+            found[Trouble.TAMPER.value] = _DEVICE | _TURNED
+    for told, (by, needs) in _TOLD.items():
+        can = all(any(_can_be_on(profile, Item(item)) for item in each.split()) for each in needs)
         if can and (switches or by != _SWITCH):
             found[told.value] = found.get(told.value, frozenset()) | by
-    if _can_be_on(profile, Item("station/troubles")):
+    if _can_be_on(profile, Item(_OWN_TROUBLES)):
         waits = {own: Item(f"setting/{own.kind.value}-wait") for own in SiteTrouble}
         found |= {own.value: _PANEL for own, wait in waits.items() if wait in profile.items or wait in profile.fixed}
     return found

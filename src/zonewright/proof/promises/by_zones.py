@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from zonewright.behaviour.acts import arming, disarming, may_bypass
+from zonewright.behaviour.acts import can_be, disarming, may_bypass
 from zonewright.behaviour.effects import may_be_bypassed
 from zonewright.behaviour.events import Expires, Line, Timer, TimerKind, TroubleBegins
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
@@ -118,8 +118,7 @@ def nobody_sets(setup: Setup, zone: ZoneSetup, modes: frozenset[Mode]) -> str:
 
 def nobody_sets_area(setup: Setup, area: AreaNumber, modes: frozenset[Mode] = ARMED) -> str:
     """Return that nobody can set an area in any of these modes; nothing where somebody can, or a switch does."""
-    switched = any(each.behaviour.arms in modes for each in setup.zones_of(area))
-    if switched or any(act.mode in modes for act in arming(setup, area)):
+    if modes & can_be(setup, area):
         return ""
     which = f"area {area}" if len(setup.areas) > 1 else "it"
     return f"nobody on this site can have {which} {in_modes(modes).removeprefix('when ')}"
@@ -145,7 +144,7 @@ def _only_announces(setup: Setup, zone: ZoneSetup) -> Promise:
     says += ", its cover aside" if cover else ""
 
     def of_its_cover(act: Act) -> bool:
-        """Return whether an event is about its cover: that follows fromf, or its message has waited long enough."""
+        """Return whether an event is about its cover: what follows from it, or its message has waited long enough."""
         waited = isinstance(act, Expires) and act.timer.kind is TimerKind.ABORT
         return cover and (waited or isinstance(act, TroubleBegins))
 

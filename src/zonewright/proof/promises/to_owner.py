@@ -7,7 +7,7 @@ Rules of this file:
 3. "Within 30 s" has the thirtieth second in it, as everywhere here.
 4. A low battery, a missing device, and a cover that is no alarm are told alike in every mode: what they lead to is
    a sum (`_told_alike`). A device is missing from when it falls silent: the panel finds out a supervision window later.
-5. What a person does is their own step, and every message with their name, however much later.
+5. What people do stands in `by_person.py`.
 6. An opening that the panel waits on, or looks at twice, stays as long as that takes.
 """
 
@@ -15,37 +15,25 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Iterator
 
-from zonewright.behaviour.acts import may_bypass
-from zonewright.behaviour.effects import may_be_bypassed
 from zonewright.behaviour.events import (
-    Arm,
-    Beeps,
-    Bypass,
-    Chime,
     DeviceEvent,
-    Disarm,
-    Event,
     Expires,
-    Message,
-    Panic,
-    QuickExit,
-    Spoken,
+    SiteTrouble,
     Timer,
     TimerKind,
     Told,
     Trouble,
     TroubleBegins,
-    Unbypass,
     ZoneCloses,
     ZoneOpens,
     ZoneTrips,
 )
-from zonewright.behaviour.faults import Right
-from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, ZoneSetup
+from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
 from zonewright.behaviour.state import Control
-from zonewright.panel.behaviours import ARMED, Mode, Pattern, Timing, modes_meant
+from zonewright.panel.behaviours import Mode, Timing, modes_meant
 from zonewright.proof.promises.alarms import quiet_opening
-from zonewright.proof.promises.by_zones import looks_s, nobody_sets, opening, opening_when_back, told
+from zonewright.proof.promises.by_person import of_person
+from zonewright.proof.promises.by_zones import looks_s, opening, opening_when_back
 from zonewright.proof.promises.judges import OF_PEOPLE, disarms, has_effect, may_be_in, mode_may_be, opens
 from zonewright.proof.promises.own_messages import Names, Sends, own
 from zonewright.proof.promises.promise import Outright, OutrightVerdict, Part, Premise, Promise, Wanted, Window, about
@@ -55,11 +43,10 @@ from zonewright.proof.prover.outcome import Outcome
 from zonewright.proof.prover.table import Act
 from zonewright.site.must import Effect, Statement
 from zonewright.site.record import span
-from zonewright.words.message_kinds import BY_TURNING
-from zonewright.words.telling import SIRENS, in_modes, is_meant
+from zonewright.words.message_kinds import BY_TURNING, message_names
+from zonewright.words.telling import in_modes, is_meant
 
 BESIDES_ARMING = "turning a switch may also bypass a zone, end a bypass or cancel an alarm, and that isn't followed"
-NO_FAULTS = "which fault stands when they insist on setting isn't looked at"
 _TROUBLES = {"cover off": Trouble.TAMPER, "battery low": Trouble.LOW_BATTERY, "missing": Trouble.MISSING}
 _WORDS = {trouble: word for word, trouble in _TROUBLES.items()}
 
@@ -74,8 +61,15 @@ def of_owner(setup: Setup, wanted: Wanted, window: Window) -> Iterator[Promise]:
             outright=Outright(OutrightVerdict.UNKNOWN, wanted.no_such),
         )  # fmt: skip
         return
+    if wanted.area is not None and wanted.area not in setup.areas:
+        why = f"no zone is in area {wanted.area}, and such areas aren't looked at"
+        yield Promise(
+            "must", f"must {statement}", str(statement), wanted.zones, frozenset(setup.areas),
+            outright=Outright(OutrightVerdict.UNKNOWN, why),
+        )  # fmt: skip
+        return
     if statement.cause.person is not None:
-        yield from _of_person(setup, wanted)
+        yield from of_person(setup, wanted, _sort(statement))
         return
     for number in wanted.zones:
         zone = setup.zone(number)
@@ -86,7 +80,7 @@ def of_owner(setup: Setup, wanted: Wanted, window: Window) -> Iterator[Promise]:
         if trouble is not None and (trouble in alike or trouble is not Trouble.TAMPER or not zone.behaviour.in_use):
             yield _by_sum(setup, zone, wanted, alike, trouble)
         elif statement.wanted == "never":
-            yield _never(setup, zone, wanted, alike)
+            yield _never(setup, zone, wanted, alike, wired=number in wanted.wired)
         else:
             yield _always(setup, zone, wanted, window)
 
@@ -150,7 +144,7 @@ def _after(seconds: int) -> str:
 # Never ----------------------------------------------------------------------------------------------------------------
 
 
-def _never(setup: Setup, zone: ZoneSetup, wanted: Wanted, alike: dict[Trouble, int]) -> Promise:
+def _never(setup: Setup, zone: ZoneSetup, wanted: Wanted, alike: dict[Trouble, int], *, wired: bool) -> Promise:
     statement, modes = wanted.statement, modes_meant(wanted.statement.while_)
     trouble, tells = statement.cause.trouble is not None, statement.effect.kind == "message"
     every = tells and not trouble
@@ -176,6 +170,8 @@ def _never(setup: Setup, zone: ZoneSetup, wanted: Wanted, alike: dict[Trouble, i
     start = Part(f"{zone.label} {cause}", lambda _b, act, _o: _comes_off(act, zone)) if trouble else opening(zone)
     of = f"{zone.label}{_share(wanted)}{':' if every else ''}"
     outright = None
+    if every and wired and statement.effect.of and (lacking := _only_of_radio(zone, statement.effect)):
+        outright = Outright(OutrightVerdict.IDLE, f"{zone.label} is wired: the panel never finds it {lacking}")
     if causing:
         does = f"{zone.label} {_WORDS[causing[0]]} causes it {_after(alike[causing[0]])}, in every mode"
         outright = Outright(OutrightVerdict.BROKEN, does)
@@ -185,6 +181,14 @@ def _never(setup: Setup, zone: ZoneSetup, wanted: Wanted, alike: dict[Trouble, i
         zone.areas, Invariant(bad), about(start, Part(_when(wanted, modes), met)), sort=_sort(statement),
         near=_near(wanted), outright=outright, unfollowed=besides,
     )  # fmt: skip
+
+
+def _only_of_radio(zone: ZoneSetup, effect: Effect) -> str:
+    """Return what a kind of message is about where it means nothing but a cell, or a radio that isn't heard."""
+    of_panel = {each.value for each in SiteTrouble}
+    meant = [name for name in message_names([zone.behaviour]) if is_meant(effect.of, name) and name not in of_panel]
+    radio = {each.value: word for each, word in _WORDS.items() if each is not Trouble.TAMPER}
+    return " or ".join(sorted(radio[name] for name in meant)) if meant and radio.keys() >= {*meant} else ""
 
 
 def _may_cause_by_turning(setup: Setup, zone: ZoneSetup, effect: Effect) -> bool:
@@ -248,146 +252,6 @@ def _always(setup: Setup, zone: ZoneSetup, wanted: Wanted, window: Window) -> Pr
         sort=_sort(statement), near=_near(wanted),
         provisos=tuple(each for each in provisos if not (trouble and each is Proviso.SHUT)),
     )  # fmt: skip
-
-
-# A person -------------------------------------------------------------------------------------------------------------
-
-
-def _of_person(setup: Setup, wanted: Wanted) -> Iterator[Promise]:
-    """Nothing that somebody does with their code, or for help, has the effect in that very step."""
-    statement, user = wanted.statement, wanted.person
-    assert user is not None
-    modes = modes_meant(statement.while_)
-    for area in setup.areas:
-        done = frozenset(done_by(setup, user, area))
-        if not done:
-            continue
-        insists = any(isinstance(act, Arm) and act.over is not None for act in done)
-        of_faults = statement.effect.kind == "message" and is_meant(statement.effect.of, Told.OVER_FAULT.value)
-        unfollowed = NO_FAULTS if insists and of_faults and setup.settings.told else ""
-        outright: Outright | None = None
-        zones = {zone.number: zone for zone in setup.zones_of(area)}
-
-        def bad(
-            before: Control, act: Act, outcome: Outcome, done: frozenset[Event] = done, area: AreaNumber = area
-        ) -> bool:
-            here = mode_may_be(before, outcome, wanted.area or area, modes)
-            theirs = act in done and _has_effect_of(statement.effect, outcome)
-            return here and (theirs or _is_named(statement.effect, user, area, outcome))
-
-        if Disarm(area, user) in done:
-            if cover := _told_at_disarm(setup, area, statement.effect):
-                why = f"disarming tells of a cover still off at {cover}, if its alarm waits"
-                outright = Outright(OutrightVerdict.BROKEN, why)
-            elif back := _comes_of_a_bypass_that_ends(setup, area, statement.effect):
-                why = f"disarming ends the bypass of {back}, which gives its alarm then if it stands open"
-                outright = Outright(OutrightVerdict.BROKEN, why)
-        armed = frozenset(act.mode for act in done if isinstance(act, Arm))
-        if later := _told_in_their_name(setup, statement.effect, area, user, armed):
-            if not statement.while_ and wanted.area is None:
-                outright = outright or Outright(OutrightVerdict.BROKEN, later)
-            unfollowed = unfollowed or f"{later}; in which mode isn't looked at"
-        where = f" in area {area}" if len(setup.areas) > 1 else ""
-        says = f"{statement} (what {statement.cause} does{where}, and messages with their name)"
-        yield Promise(
-            "must", f"must {statement}", says, (), frozenset({area}), Invariant(bad),
-            about(Part(f"{statement.cause} does something", lambda _b, act, _o, done=done: act in done)),  # type: ignore[misc]
-            heard=statement.effect.kind != "message", also=tuple(done), near=_near(wanted),
-            spoken_of=tuple(zones), outright=outright, unfollowed=unfollowed,
-            sort=_sort(statement),
-        )  # fmt: skip
-
-
-def done_by(setup: Setup, user: UserNumber, area: AreaNumber) -> Iterator[Event]:
-    """Give all that somebody can do in an area; nothing where neither code nor button of theirs is good for it."""
-    acts = setup.acts.of(area) if setup.acts is not None else None
-    if acts is None or user not in (*acts.codes, *(way.user for way in acts.ways)):
-        return
-    mine = [way for way in acts.ways if way.user == user]
-    coded = user in acts.codes
-    yield from (Arm(area, mode, user, way.means) for way in mine for mode in ARMED & way.modes)
-    if coded:
-        yield from (Arm(area, mode, user) for mode in ARMED)
-        if any(Right.USER.sets_over(right) for _, right in setup.settings.at_setting):
-            yield from (Arm(area, mode, user, over=Right.USER) for mode in ARMED)
-        yield from (QuickExit(area, user), Panic(area, user))
-    if coded or user in acts.by_button:
-        yield Disarm(area, user)
-    for zone in setup.zones_of(area):
-        if user in may_bypass(setup, zone):
-            yield from (Bypass(zone.number, user), Unbypass(zone.number, user))
-
-
-def _is_named(effect: Effect, user: UserNumber, area: AreaNumber, outcome: Outcome) -> bool:
-    """Return whether a message of an area with somebody's name has the effect: a setting of theirs that failed, say."""
-    sent = [each for each in outcome.outputs if isinstance(each, Message) and not each.restore]
-    mine = [each.name for each in sent if each.user == user and each.area == area]
-    return effect.kind == "message" and any(is_meant(effect.of, name) for name in mine)
-
-
-def _told_at_disarm(setup: Setup, area: AreaNumber, effect: Effect) -> str:
-    """Return a zone of which a disarm may send what is meant: its cover is off, and the alarm of that is called off."""
-    if effect.kind != "message" or not is_meant(effect.of, Trouble.TAMPER.value) or not setup.settings.told:
-        return ""
-    for zone in setup.zones_of(area):
-        alarms = zone.behaviour.tamper_alarm & ARMED and zone.behaviour.shown and zone.tells_alarm
-        if alarms and zone.tells_trouble and zone.message_waits and setup.settings.abort_window:
-            return zone.label
-    return ""
-
-
-def _told_in_their_name(
-    setup: Setup, effect: Effect, area: AreaNumber, user: UserNumber, armed: frozenset[Mode]
-) -> str:
-    """Return how a message comes to bear the name of whoever armed, where no slice follows that; nothing if it can't.
-
-    A slice forgets which zones are bypassed while an area is armed, and who armed it where a message waits. So a
-    statement about such a message is never said to hold. `armed` are the modes that they can arm the area in.
-    """
-    if effect.kind != "message" or not setup.settings.told:
-        return ""
-    zones = [
-        zone
-        for zone in setup.zones_of(area)
-        if zone.tells_alarm
-        and armed & zone.behaviour.live
-        and not nobody_sets(setup, zone, ARMED & zone.behaviour.live)
-    ]
-    if setup.settings.forced_arming and is_meant(effect.of, Told.BYPASS.value):
-        for zone in zones:
-            if zone.behaviour.stops_arming and may_be_bypassed(zone) and user not in may_bypass(setup, zone):
-                return f"arming bypasses {zone.label} in their name, where it stands open"
-    if setup.settings.recent_closing and is_meant(effect.of, Told.RECENT_CLOSING.value):
-        for zone in zones:
-            if zone.home == area and zone.behaviour.abort and zone.behaviour.alarm and setup.longest_wait(zone):
-                return f"an alarm of {zone.label} just after arming tells it in their name"
-    return ""
-
-
-def _comes_of_a_bypass_that_ends(setup: Setup, area: AreaNumber, effect: Effect) -> str:
-    """Return a zone that has the effect as soon as its bypass ends: it is watched in every mode, and stands open."""
-    for zone in opening_when_back(setup, area):
-        at_once = told(setup, zone) and not (zone.message_waits and setup.settings.abort_window)
-        if effect.kind == "message" and at_once and is_meant(effect.of, zone.behaviour.alarm or ""):
-            return zone.label
-        sounds = setup.settings.siren_time > 0 and zone.behaviour.siren is not Pattern.NONE
-        if sounds and (effect.kind == "any sound" or (effect.kind == "siren" and zone.behaviour.siren in SIRENS)):
-            return zone.label
-    return ""
-
-
-def _has_effect_of(effect: Effect, outcome: Outcome) -> bool:
-    match effect.kind:
-        case "message":
-            sent = [each for each in outcome.outputs if isinstance(each, Message) and not each.restore]
-            return any(is_meant(effect.of, each.name) for each in sent)
-        case "siren":
-            return any(pattern in SIRENS for pattern, _ in outcome.called)
-        case "chime":
-            return any(isinstance(each, Chime | Spoken) for each in outcome.outputs)
-        case "any sound":
-            heard = any(isinstance(each, Chime | Spoken | Beeps) for each in outcome.outputs)
-            return heard or bool(outcome.called)
 
 
 def _looked_at(zone: ZoneSetup) -> frozenset[tuple[str, Hashable]]:
