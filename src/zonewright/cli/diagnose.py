@@ -11,7 +11,7 @@ import click
 from zonewright.cli.collecting import uncollected
 from zonewright.cli.diagnose_talk import Talk
 from zonewright.cli.diagnosis_text import cause_lines, contradiction_lines, end_lines, in_short, next_lines
-from zonewright.cli.opening import job_at, older_at
+from zonewright.cli.opening import job_at, older_at, text_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.plain_data import print_result
 from zonewright.cli.progress import Bar
@@ -21,7 +21,6 @@ from zonewright.desk.results.diagnoses import diagnosis_of
 from zonewright.diagnosis.case import Case, Diagnosis, Next
 from zonewright.diagnosis.statements import one_line, read_statements
 from zonewright.findings import BadInput
-from zonewright.site.filetext import read_text
 
 UNEXPLAINED = 1
 INLINE = "--saw"  # what a finding calls an observation that was typed on the command line
@@ -52,7 +51,7 @@ def diagnose(site: Path, file: Path | None, saw: tuple[str, ...], since: Path | 
     """
     talks = not as_data and sys.stdin.isatty()
     begun = talks and file is not None and not file.exists()
-    text = "" if file is None or begun else _text_of(file)
+    text = "" if file is None or begun else text_at(file)
     job, bar = job_at(site), Bar()
     try:
         case = case_at(job, older_at(since, job), bar.show)
@@ -73,14 +72,6 @@ def diagnose(site: Path, file: Path | None, saw: tuple[str, ...], since: Path | 
     if isinstance(sys.stdin, io.TextIOWrapper):
         sys.stdin.reconfigure(errors="replace")
     return Talk(screen, diagnosis, file, sys.stdin.readline).held()
-
-
-def _text_of(file: Path) -> str:
-    """Return what a file of observations says; raises `BadInput` where it isn't there or can't be read."""
-    text, unreadable = read_text(file)
-    if unreadable:
-        raise BadInput(unreadable)
-    return text
 
 
 def _read(case: Case, text: str, file: str, saw: tuple[str, ...]) -> Diagnosis:

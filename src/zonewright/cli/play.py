@@ -10,7 +10,7 @@ import click
 
 from zonewright.behaviour.clockwork import Timeline
 from zonewright.behaviour.setup import Setup
-from zonewright.cli.opening import job_at
+from zonewright.cli.opening import job_at, text_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.plain_data import print_result
 from zonewright.cli.terminal import Screen, paragraph, screen_of
@@ -20,7 +20,6 @@ from zonewright.desk.results.runs import run_of, scenario_forms, scenes_of
 from zonewright.desk.saving import save_all
 from zonewright.documents.timeline_drawing import timeline_drawing
 from zonewright.findings import BadInput, nearest
-from zonewright.site.filetext import read_text
 from zonewright.words.scenario import FORMS, doors_unsaid, played, read_scenario
 from zonewright.words.scenes import Came, Played, play_scene, play_scenes, scenes
 from zonewright.words.tracks import Names, tracks
@@ -88,9 +87,7 @@ def play(
         screen.say("", "Scenes that are known:", "", *(f"  {name}: {wish}" for name, wish in scenes()))
         return 0
     path = Path(scenario)
-    given, findings = (read_text(path)) if _is_file(path) else (scenario, ())
-    if findings:
-        raise BadInput(findings)
+    given = text_at(path) if _is_file(path) else scenario
     read, slips = read_scenario(given, str(path) if _is_file(path) else INLINE, resolved)
     if slips:
         raise BadInput(slips)
