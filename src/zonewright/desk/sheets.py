@@ -27,8 +27,8 @@ from zonewright.panel.readback import SAID_BY_A_SITE, before_and_after
 from zonewright.panel.readback_file import OpenedReadback
 from zonewright.panel.resolve import Resolved
 from zonewright.site.record import ZoneNumber
-from zonewright.words.matrix import Cause, matrix
-from zonewright.words.sentence import sentence
+from zonewright.words.matrix import matrix
+from zonewright.words.sentence import IN_SENTENCES, sentence
 from zonewright.words.telling import listed
 
 
@@ -97,7 +97,7 @@ def _sheet(job: Job, older: Programme | None) -> EntrySheet:
 def guide_of(found: Keying, zone: ZoneNumber) -> Guide:
     """Return the householder's page for a zone of a sheet; raises `BadInput` where there can't be one."""
     resolved, setup, sheet = found.job.resolved, found.job.setup, found.sheet
-    made = matrix(setup, (Cause.OPENS, Cause.LOW_BATTERY, Cause.MISSING))
+    made = matrix(setup, IN_SENTENCES)
     mine = setup.zone(zone)
     assert mine is not None  # it was found by its name
     why = not_for_a_layman(mine) or _more_than_a_device(resolved, sheet, zone)
