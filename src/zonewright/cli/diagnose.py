@@ -16,11 +16,9 @@ from zonewright.cli.paths import FILE
 from zonewright.cli.plain_data import print_result
 from zonewright.cli.progress import Bar
 from zonewright.cli.terminal import Screen, paragraph, screen_of
-from zonewright.desk.diagnoses import case_at
+from zonewright.desk.diagnoses import case_at, noticed
 from zonewright.desk.results.diagnoses import diagnosis_of
-from zonewright.diagnosis.case import Case, Diagnosis, Next
-from zonewright.diagnosis.statements import one_line, read_statements
-from zonewright.findings import BadInput
+from zonewright.diagnosis.case import Diagnosis, Next
 
 UNEXPLAINED = 1
 INLINE = "--saw"  # what a finding calls an observation that was typed on the command line
@@ -57,7 +55,7 @@ def diagnose(site: Path, file: Path | None, saw: tuple[str, ...], since: Path | 
         case = case_at(job, older_at(since, job), bar.show)
     finally:
         bar.clear()
-    diagnosis = _read(case, text, str(file), saw)
+    diagnosis = noticed(case, text, str(file), saw, INLINE)
     diagnosis = diagnosis.with_pairs() if two else diagnosis
     screen = screen_of(sys.stdout)
     if not talks:
@@ -72,18 +70,6 @@ def diagnose(site: Path, file: Path | None, saw: tuple[str, ...], since: Path | 
     if isinstance(sys.stdin, io.TextIOWrapper):
         sys.stdin.reconfigure(errors="replace")
     return Talk(screen, diagnosis, file, sys.stdin.readline).held()
-
-
-def _read(case: Case, text: str, file: str, saw: tuple[str, ...]) -> Diagnosis:
-    """Return the diagnosis after the file's text and the flags; raises `BadInput` with every slip of both."""
-    diagnosis, findings = read_statements(text, file, case)
-    for each in saw:
-        observed, slips = one_line(case, each, INLINE)
-        findings += slips
-        diagnosis = diagnosis.given(observed) if observed is not None else diagnosis
-    if findings:
-        raise BadInput(findings)
-    return diagnosis
 
 
 def _show(screen: Screen, diagnosis: Diagnosis, asked: Next | None) -> None:
