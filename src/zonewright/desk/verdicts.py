@@ -12,8 +12,9 @@ Rules of this file:
 
 from __future__ import annotations
 
+import re
 import traceback
-from collections.abc import Hashable, Iterator, Sequence
+from collections.abc import Hashable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from multiprocessing import Pipe
 from multiprocessing.connection import Connection, wait
@@ -31,6 +32,8 @@ from zonewright.proof.promises.promise import Promise, Window
 from zonewright.proof.prove import Effort, Verdict, looked_at, prove, rested
 from zonewright.proof.prover.purse import PROCESS
 from zonewright.proof.prover.refine import Result, Settled
+from zonewright.proof.why.explaining import Explained, explain_promise
+from zonewright.proof.why.undoing import Undoing, undoings
 
 EXACT = Window()
 WORTH_SHARING = 12  # promises; fewer are settled sooner than processes are begun
@@ -97,6 +100,14 @@ class Proving:
         """Return what was found so far, in the order asked."""
         return rested([self._found[promise] for promise in self.asked if promise in self._found])
 
+    def undoings(self, promises: Iterable[Promise]) -> tuple[Undoing, ...]:
+        """Return who or what can make untrue what these promises take for granted."""
+        return undoings(self.job.resolved, self.job.acting, promises)
+
+    def explained(self, promise: Promise) -> Explained:
+        """Settle one promise, and return why it holds or fails."""
+        return explain_promise(self.job.resolved, self.job.acting, promise, self.window)
+
     @property
     def how_far(self) -> str:
         """Return how much is settled, and whether that is kept for the next run; what is undecided never is."""
@@ -107,6 +118,13 @@ class Proving:
 def is_about(promise: Promise, word: str) -> bool:
     """Return whether a promise is of this kind or has the word in it."""
     return word.casefold() == promise.kind or word.casefold() in promise.says.casefold()
+
+
+def promises_meant(asked: Sequence[Promise], name: str) -> list[Promise]:
+    """Return the promise of this name, else those that have it in their name, else those that are about it."""
+    word = re.sub("[^a-z0-9]+", "-", name.casefold()).strip("-")
+    found = [each for each in asked if each.name == word] or [each for each in asked if word in each.name]
+    return found or [each for each in asked if is_about(each, name)]
 
 
 def settle_all(
