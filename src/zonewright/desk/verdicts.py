@@ -14,7 +14,7 @@ from __future__ import annotations
 
 import re
 import traceback
-from collections.abc import Hashable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from multiprocessing import Pipe
 from multiprocessing.connection import Connection, wait
@@ -78,16 +78,26 @@ class _AtWork:
 
 
 class Proving:
-    """The promises of a job, and what became of each so far; what was found stays, whatever ends a run."""
+    """The promises of a job, and what became of each so far; what was found stays, whatever ends a run.
+
+    To another process it goes without the promises, whose judges are functions: there they are asked of the job again,
+    and what was found is put to each.
+    """
 
     def __init__(self, job: Job, window: Window = EXACT, *, only: str | None = None, afresh: bool = False) -> None:
-        self.job, self.window = job, window
+        self.job, self.window, self.only, self.afresh = job, window, only, afresh
         every = asked_of(job.resolved, job.acting, window)
         self.asked = [each for each in every if only is None or is_about(each, only)]
         self._kept = kept_proofs(job.resolved, job.acting, window, afresh=afresh)
         self.known = sum(self._kept.of(each) is not None for each in self.asked)  # from before
         self.effort = Effort()
         self._found: dict[Promise, Verdict] = {}
+
+    def __reduce__(self) -> tuple[Callable[..., Proving], tuple[object, ...]]:
+        """Tell how it is made again."""
+        found = {place: self._found[each].settled for place, each in enumerate(self.asked) if each in self._found}
+        kept = (self.known, self._kept.written)
+        return _again, (self.job, self.window, self.only, self.afresh, found, kept, self.effort)
 
     def run(self, progress: Progress = untold) -> None:
         """Settle all that is asked; what was settled before this is stopped is there, and kept for the next run."""
@@ -113,6 +123,23 @@ class Proving:
         """Return how much is settled, and whether that is kept for the next run; what is undecided never is."""
         kept = "kept, and the next run goes on from there" if self._kept.written else "nothing new was kept"
         return f"{len(self._found)} of {len(self.asked)} settled; {kept}"
+
+
+def _again(
+    job: Job,
+    window: Window,
+    only: str | None,
+    afresh: bool,
+    found: Mapping[int, Settled],
+    kept: tuple[int, bool],
+    effort: Effort,
+) -> Proving:
+    """Return a proving as it was in the process that it came from."""
+    proving = Proving(job, window, only=only, afresh=afresh)
+    proving.known, proving._kept.written = kept
+    proving.effort = effort
+    proving._found = {proving.asked[place]: Verdict(proving.asked[place], each) for place, each in found.items()}
+    return proving
 
 
 def is_about(promise: Promise, word: str) -> bool:
