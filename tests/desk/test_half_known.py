@@ -14,6 +14,7 @@ from zonewright.desk.job import open_job
 from zonewright.findings import BadInput
 from zonewright.panel.programme import UNKNOWN, Item, Value
 from zonewright.panel.readback_file import OpenedReadback
+from zonewright.site.record import ZoneNumber
 from zonewright.words.matrix import Cause
 
 FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
@@ -60,6 +61,14 @@ def test_one_unknown_value_is_named_where_it_is_needed() -> None:
     found = read_explained(read, "1")
     assert found.told == {}
     assert dict(found.untold.needs[next(iter(found.untold.needs))]) == {Cause.OPENS: (Item("zone/1/chime"),)}
+
+
+def test_what_is_needed_of_other_zones_is_told_in_their_order() -> None:
+    read = opened("larkfield", 0.4)
+    for zone in read.programme.numbers("zone"):
+        for items in read_explained(read, str(zone)).untold.needs[ZoneNumber(zone)].values():
+            numbers = [item.number for item in items if item.number is not None and item.number != zone]
+            assert numbers == sorted(numbers, key=int)
 
 
 def test_a_zone_that_is_not_there_is_refused() -> None:

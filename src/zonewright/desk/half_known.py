@@ -83,8 +83,8 @@ def read_explained(opened: OpenedReadback, word: str) -> ReadTexts:
     """
     half = _half(opened)
     meant = _meant(opened, word)
-    others = {item for of, items in half.untold.items() for item in items if of not in meant}
-    others |= set() if "zone" in opened.readback.no_more else {Item("zone")}
+    others = [item for of, items in half.untold.items() for item in items if of not in meant]
+    others += [] if "zone" in opened.readback.no_more else [Item("zone")]
     told: dict[ZoneNumber, str] = {}
     needs: dict[ZoneNumber, Mapping[Cause, tuple[Item, ...]]] = {}
     for number in meant:
