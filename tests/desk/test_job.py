@@ -6,17 +6,29 @@ import pickle
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from shutil import copy
+from typing import TypeVar
 
 import pytest
 
 from zonewright.behaviour.setup import setup_of
+from zonewright.desk.diagnoses import case_at, noticed
 from zonewright.desk.job import Job, older_job, open_job, open_text
+from zonewright.desk.progress import Cancelled
+from zonewright.desk.results.diagnoses import diagnosis_of
+from zonewright.desk.results.findings import findings_of
+from zonewright.desk.results.keyed import sheet_result
+from zonewright.desk.results.matrices import matrix_data
+from zonewright.desk.results.proofs import Verdicts, verdicts_of
+from zonewright.desk.results.test_plan import plan_result
 from zonewright.desk.sheets import keying
-from zonewright.entry.sheets.practise import along
+from zonewright.desk.test_plans import planner_of
+from zonewright.desk.verdicts import Proving
+from zonewright.entry.sheets.practise import along, free
 from zonewright.findings import BadInput
 from zonewright.panel.reading import SHIPPED
 from zonewright.words.matrix import matrix
 
+T = TypeVar("T")
 FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
 
 
@@ -93,14 +105,59 @@ def test_a_profile_among_the_texts_is_read_once_and_again_when_it_changes() -> N
 def test_all_that_is_handed_to_a_worker_goes_there_and_back(site: str) -> None:
     job = open_job(FILES / f"{site}.yaml")
     keys = keying(job)
-    handed = (job.resolved.programme, job.acting, job.judged, job.plan, keys.sheet, matrix(job.setup))
+    handed = (
+        job.resolved.programme, job.resolved.profile, job.setup, job.acting, job.judged, job.plan, job.names,
+        job.matrix, keys.sheet, keys.beware, findings_of(job.judged), matrix_data(job),
+        sheet_result(keys.sheet, (), keys.beware), free(job.resolved.profile, job.resolved.programme),
+    )  # fmt: skip
     for each in handed:
-        assert pickle.loads(pickle.dumps(each)) == each
-    again: Job = pickle.loads(pickle.dumps(job))
+        assert there_and_back(each) == each
+    again = there_and_back(job)
     assert keying(again).sheet == keys.sheet
     assert again.judged == job.judged
     practice = along(keys.sheet)
-    assert pickle.loads(pickle.dumps(practice)) == practice
+    assert there_and_back(practice) == practice
+
+
+def there_and_back(each: T) -> T:
+    back: T = pickle.loads(pickle.dumps(each))
+    return back
+
+
+def test_promises_go_to_a_worker_with_what_was_found_and_it_goes_on_from_there() -> None:
+    proving = Proving(open_job(FILES / "larkfield.yaml"), only="gate")
+
+    def ends(_doing: str, done: int, _of: int) -> None:
+        if done == 2:
+            raise Cancelled
+
+    with pytest.raises(Cancelled):
+        proving.run(ends)
+    again = there_and_back(proving)
+    assert [each.name for each in again.asked] == [each.name for each in proving.asked]
+    assert (told(again), again.effort, again.known) == (told(proving), proving.effort, proving.known)
+    assert again.how_far == proving.how_far
+    again.run()
+    proving.run()
+    assert told(again) == told(proving)
+    assert len(again.verdicts) == len(again.asked)
+
+
+def told(proving: Proving) -> Verdicts:
+    undone = proving.undoings(each.promise for each in proving.verdicts)
+    return there_and_back(verdicts_of(proving.job.acting, proving.verdicts, proving.job.names, undone))
+
+
+def test_a_test_plan_and_a_diagnosis_go_to_a_worker_and_on_from_there() -> None:
+    job = open_job(FILES / "larkfield.yaml")
+    planner = planner_of(job, older_job(open_job(FILES / "larkfield-before.yaml"), job))
+    sent = there_and_back(planner)
+    plan = planner.run()
+    assert plan_result(there_and_back(plan), job.names) == there_and_back(plan_result(plan, job.names))
+    assert plan_result(sent.run(), job.names) == plan_result(plan, job.names)
+    diagnosis = noticed(case_at(job), "", "seen.txt", ["back door opens: nothing"], "typed")
+    again = there_and_back(diagnosis)
+    assert diagnosis_of(again, again.next_question()) == diagnosis_of(diagnosis, diagnosis.next_question())
 
 
 def test_two_jobs_in_two_threads_are_each_told_as_themselves() -> None:

@@ -103,6 +103,10 @@ class KeptSteps:
     _rows: dict[Control, tuple[Control, dict[Event, Known]]] = field(init=False, default_factory=dict)
     _by_id: dict[int, dict[Event, Known]] = field(init=False, default_factory=dict)  # of the controls kept in `_rows`
 
+    def __reduce__(self) -> tuple[type[KeptSteps], tuple[Setup]]:
+        """Go to another process without what is kept: it is kept by ids, which mean nothing there."""
+        return KeptSteps, (self.planned,)
+
     def __call__(self, setup: Setup, control: Control, event: Event) -> Step:
         """Return what `step` does."""
         panel = self._panels.get(id(setup)) or self._panel(setup)

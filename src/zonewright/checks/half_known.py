@@ -38,6 +38,15 @@ class JudgedReadback:
     findings: tuple[Finding, ...]
     unjudged: Mapping[str, tuple[str, ...]]  # rule -> items and groups to be known before all of it can be judged
 
+    @property
+    def wanted(self) -> dict[Item, list[str]]:
+        """Return what isn't known with the rules that need it, first what most of them need."""
+        rules_of: dict[Item, list[str]] = {}
+        for code, items in self.unjudged.items():
+            for item in dict.fromkeys(items):
+                rules_of.setdefault(Item(item), []).append(code)
+        return dict(sorted(rules_of.items(), key=lambda each: -len(each[1])))
+
 
 def judge(opened: OpenedReadback) -> JudgedReadback:
     """Judge a readback by every rule; raises `UnusableValues` as `setup_of` does."""

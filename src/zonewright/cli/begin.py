@@ -2,28 +2,23 @@
 
 from __future__ import annotations
 
-import os
 import sys
 from pathlib import Path
 
 import click
 
-from zonewright.cli.opening import job_at, outside_allowed, readback_at
+from zonewright.cli.opening import job_at, outside_allowed, readback_at, text_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.telling import mistakes
 from zonewright.cli.terminal import screen_of
+from zonewright.desk.beginning import ONE_AREA, new_site, site_from_readback, site_from_schedule
+from zonewright.desk.numbering import numbered
+from zonewright.desk.profiles import profile_named
 from zonewright.desk.saving import save, save_edited
 from zonewright.findings import BadInput, Finding, Severity
-from zonewright.findings import Path as FilePath
-from zonewright.panel.first_file import first_file
-from zonewright.panel.reading import find_profile, is_path, shipped_names
-from zonewright.panel.skeleton import skeleton
-from zonewright.site.edits import edited
+from zonewright.panel.reading import is_path, shipped_names
 from zonewright.site.files import Folder
-from zonewright.site.filetext import read_text
-from zonewright.site.schedule_csv import FIELDS, read_schedule
-from zonewright.site.sitefile import read_site_text
-from zonewright.site.writing import scalar, site_text
+from zonewright.site.schedule_csv import FIELDS
 
 
 @click.command("new")
@@ -34,7 +29,7 @@ from zonewright.site.writing import scalar, site_text
 @click.option("--account", help="The monitoring station's account; leave it out if nobody is told.")
 @click.option("--from", "read", type=FILE, metavar="READBACK", help="What its panel holds now.")
 @click.option("--force", is_flag=True, help="Write over an existing file.")
-def new_site(
+def new(
     file: Path,
     name: str | None,
     panel: str | None,
@@ -60,14 +55,11 @@ def new_site(
         panel = click.prompt(
             f"Panel ({', '.join(shipped_names())}, or the path of a profile)", default=shipped_names()[0]
         )
-    profile = find_profile(panel, Folder(file.parent, outside=outside_allowed())).usable()
-    areas = areas if areas is not None else click.prompt("Areas, parted by commas", default="house")
+    profile = profile_named(panel, Folder(file.parent, outside=outside_allowed()))
+    areas = areas if areas is not None else click.prompt("Areas, parted by commas", default=ONE_AREA)
     if account is None:
         account = click.prompt("Account at the station (empty: none)", default="", show_default=False)
-    words = [word.strip() for word in areas.split(",") if word.strip()] or ["house"]
-    word = panel if is_path(panel) else scalar(panel)
-    text = first_file(profile, word, name.strip() or "A new site", file.name, words, account.strip())
-    read_site_text(text, str(file)).usable()
+    text = new_site(profile, panel, str(file), name, areas.split(","), account)
     save(file, text, force=force, inputs=(file.parent / panel,) if is_path(panel) else ())
     screen_of(sys.stdout).say(f"{file}: begun", f"next: fill in the devices, then zonewright check {file}")
     return 0
@@ -80,13 +72,10 @@ def from_readback(file: Path, read: Path, name: str | None, *, force: bool, unus
         raise BadInput([Finding("USE-06", Severity.PROBLEM, f"--from {read}", says, fix=fix)])
     opened = readback_at(read)
     name = name if name is not None else click.prompt("What is the site called")
-    panel = opened.readback.panel
-    panel = os.path.relpath(read.parent / panel, file.parent) if is_path(panel) else panel
-    text = skeleton(opened.profile, opened.programme, panel, name.strip() or "A new site", file.name)
-    save(file, text, force=force, inputs=(read,))
-    missing = text.count("not known") - 1  # the head speaks of it
+    begun = site_from_readback(opened, file, name)
+    save(file, begun.text, force=force, inputs=(read,))
     screen_of(sys.stdout).say(
-        f"{file}: begun, {missing} remarks tell what is not known", f"next: zonewright check {file}"
+        f"{file}: begun, {begun.unknown} remarks tell what is not known", f"next: zonewright check {file}"
     )
     return 0
 
@@ -107,27 +96,13 @@ def import_schedule(schedule: Path, file: Path, mapped: tuple[str, ...], name: s
     \b
     zonewright import zones.csv shop.yaml --map zone=No --map called="Zone name" --map kind=Device
     """
-    text, findings = read_text(schedule)
-    if findings:
-        raise BadInput(findings)
-    columns = dict(_pair(each) for each in mapped)
-    made = read_schedule(text, str(schedule), columns)
-    if made.findings:
-        raise BadInput(made.findings)
-    lines = [f"site: {scalar(name)}", f"panel: {panel if is_path(panel) else scalar(panel)}"]
-    lines.append("areas: {" + ", ".join(f"{scalar(area)}: {{}}" for area in made.areas) + "}")
-    lines.append("devices:")
-    for device, fields in made.devices.items():
-        lines += [f"  {scalar(device)}:", *(f"    {field}: {_flow(value)}" for field, value in fields.items())]
-    raw = "\n".join(lines) + "\n"
-    read = read_site_text(raw, str(file))
-    head = f"{name}, imported from {schedule.name}.\nIt shows how to get in: keep it locked. No code belongs in it."
-    whole = site_text(read.record, head) if read.record is not None else raw
-    save(file, whole, force=force, inputs=(schedule,))
+    text, columns = text_at(schedule), dict(_pair(each) for each in mapped)
+    made = site_from_schedule(text, str(schedule), str(file), columns, name=name, panel=panel)
+    save(file, made.text, force=force, inputs=(schedule,))
     screen = screen_of(sys.stdout)
-    screen.say(f"{file}: {len(made.devices)} devices written")
-    if read.record is None:
-        screen.say("It can't be used yet:", *mistakes(read.findings, screen.width))
+    screen.say(f"{file}: {made.devices} devices written")
+    if made.findings:
+        screen.say("It can't be used yet:", *mistakes(made.findings, screen.width))
         return 1
     screen.say(f"next: zonewright check {file}")
     return 0
@@ -144,21 +119,13 @@ def number(site: Path) -> int:
     \b
     zonewright number larkfield.yaml
     """
-    resolved = job_at(site).resolved
-    values: dict[FilePath, str] = {}
-    for given, origin in resolved.zones.items():
-        if not origin.given:
-            values[(*origin.path, "number" if origin.path[-1] == "zone" else "zone")] = str(given)
-    people, remotes = resolved.site.people, resolved.site.remotes
-    values |= {("people", name, "slot"): str(n) for n, name in resolved.users.items() if people[name].slot is None}
-    values |= {("remotes", name, "slot"): str(n) for n, name in resolved.remotes.items() if remotes[name].slot is None}
+    found = numbered(job_at(site))
     screen = screen_of(sys.stdout)
-    if not values:
+    if not found.values:
         screen.say(f"{site}: every number stands already")
         return 0
-    text, _ = read_text(site)
-    save_edited(site, edited(text, str(site), values))
-    screen.say(*(f"{' '.join(map(str, path))}: {value}" for path, value in values.items()), f"{site}: written")
+    save_edited(site, found.text)
+    screen.say(*(f"{' '.join(map(str, path))}: {value}" for path, value in found.values.items()), f"{site}: written")
     return 0
 
 
@@ -168,9 +135,3 @@ def _pair(text: str) -> tuple[str, str]:
         fix = "write --map FIELD=COLUMN"
         raise BadInput([Finding("USE-05", Severity.PROBLEM, f"--map {text}", "it maps nothing", fix=fix)])
     return field.strip(), column.strip()
-
-
-def _flow(value: object) -> str:
-    if isinstance(value, dict):
-        return "{" + ", ".join(f"{name}: {_flow(one)}" for name, one in value.items()) + "}"
-    return scalar(str(value))

@@ -13,13 +13,13 @@ from zonewright.cli.paths import FILE
 from zonewright.cli.plain_data import json_text, print_result
 from zonewright.cli.tables import table
 from zonewright.cli.terminal import screen_of
-from zonewright.desk.results.messages import MOST_SIGNS, NOBODY, Known, LinePart, line_of, messages_of
+from zonewright.desk.lines import expected_of, lines_of
+from zonewright.desk.results.messages import NOBODY, Known, LinePart, line_of, messages_of
 from zonewright.findings import BadInput, Finding, Severity
-from zonewright.reporting.expected import expected
 from zonewright.signals import dc05
 from zonewright.signals.codes import OPEN_CLOSE
 
-MOST_LINES = 200_000
+Row = tuple[str, str, str, str, str]
 OPENING = {dc05.Qualifier.NEW: "opening", dc05.Qualifier.RESTORE: "closing"}
 WORDS = {dc05.Qualifier.NEW: "new", dc05.Qualifier.RESTORE: "over", dc05.Qualifier.STILL: "still there"}
 
@@ -39,18 +39,16 @@ def decode(lines: tuple[str, ...], file: Path | None, site: Path | None, as_json
     zonewright decode --site larkfield.yaml "#4021|Nri1/BA003"
     zonewright decode --json --file inbox.txt
     """
-    objects = []
-    wrong = False
-    names = Known.of(job_at(site)) if site is not None else NOBODY
-    for line in _lines(lines, file):
+    names, wrong = Known.of(job_at(site)) if site is not None else NOBODY, False
+    rows: list[Row] = []
+    for line in lines or _read(file):
         told = line_of(line, names)
         wrong = wrong or not told.valid
         if as_json:
             click.echo(json_text(told.to_data(), one_line=True))
         else:
-            objects.append(told)
+            rows += _rows(told)
     if not as_json:
-        rows = [row for told in objects for row in _rows(told)]
         screen_of(sys.stdout).say(*table(("message", "account", "area", "zone/user", "says"), rows))
     return 1 if wrong else 0
 
@@ -89,9 +87,7 @@ def messages(site: Path, as_json: bool) -> int:
     \b
     zonewright messages larkfield.yaml
     """
-    resolved = job_at(site).resolved
-    account = resolved.site.station.account if resolved.site.station is not None else "0000"
-    found = expected(resolved, account)
+    found = expected_of(job_at(site))
     screen = screen_of(sys.stdout)
     if as_json:
         print_result(messages_of(found))
@@ -106,7 +102,7 @@ def messages(site: Path, as_json: bool) -> int:
     return 0
 
 
-def _rows(told: LinePart) -> Iterator[tuple[str, str, str, str, str]]:
+def _rows(told: LinePart) -> Iterator[Row]:
     """Give the rows of a line: one an event."""
     line = told.digits or told.line[:40]
     if not told.valid:
@@ -133,21 +129,12 @@ def _named(number: str, name: str | None) -> str:
     return f"{number} {name}" if name else number
 
 
-def _lines(given: tuple[str, ...], file: Path | None) -> Iterator[str]:
-    """Yield the lines to read, blank ones left out; raises `BadInput` for what can't be read."""
-    if given:
-        yield from given
-        return
+def _read(file: Path | None) -> Iterator[str]:
+    """Give the lines of a file, or of standard input; raises `BadInput` for what can't be read."""
     try:
         stream = file.open("rb") if file is not None else sys.stdin.buffer
     except OSError as error:
         fix = "look at its name and rights"
         raise BadInput([Finding("USE-04", Severity.PROBLEM, f"file {file}", str(error.strerror), fix=fix)]) from error
     with stream:
-        for count, line in enumerate(iter(lambda: stream.readline(4 * MOST_SIGNS), b"")):
-            if count == MOST_LINES:
-                says = f"more than {MOST_LINES} lines"
-                raise BadInput([Finding("USE-04", Severity.PROBLEM, "input", says, fix="read it in parts")])
-            text = line.decode("ascii", errors="backslashreplace").strip()
-            if text:
-                yield text
+        yield from lines_of(stream)

@@ -31,7 +31,6 @@ from zonewright.documents.html import render_html
 from zonewright.documents.pack import render
 from zonewright.entry.sheets.text import sheet_lines
 from zonewright.findings import BadInput, Finding, Severity
-from zonewright.proof.why.undoing import undoings
 from zonewright.site.record import ZoneNumber
 
 MARK = ".zonewright-demo"
@@ -118,9 +117,8 @@ def _proofs(job: Job) -> bytes:
     """Return what `prove` prints of a site."""
     proving = Proving(job)
     proving.run()
-    undone = undoings(job.resolved, job.acting, [each.promise for each in proving.verdicts])
     printed = io.StringIO()
-    tell(screen_of(printed), job.setup, proving.verdicts, proving.effort, proving.window, job.names, undone=undone)
+    tell(screen_of(printed), proving)
     return printed.getvalue().encode()
 
 

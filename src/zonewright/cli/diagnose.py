@@ -11,17 +11,14 @@ import click
 from zonewright.cli.collecting import uncollected
 from zonewright.cli.diagnose_talk import Talk
 from zonewright.cli.diagnosis_text import cause_lines, contradiction_lines, end_lines, in_short, next_lines
-from zonewright.cli.opening import job_at, older_at
+from zonewright.cli.opening import job_at, older_at, text_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.plain_data import print_result
 from zonewright.cli.progress import Bar
 from zonewright.cli.terminal import Screen, paragraph, screen_of
-from zonewright.desk.diagnoses import case_at
+from zonewright.desk.diagnoses import case_at, noticed
 from zonewright.desk.results.diagnoses import diagnosis_of
-from zonewright.diagnosis.case import Case, Diagnosis, Next
-from zonewright.diagnosis.statements import one_line, read_statements
-from zonewright.findings import BadInput
-from zonewright.site.filetext import read_text
+from zonewright.diagnosis.case import Diagnosis, Next
 
 UNEXPLAINED = 1
 INLINE = "--saw"  # what a finding calls an observation that was typed on the command line
@@ -52,13 +49,13 @@ def diagnose(site: Path, file: Path | None, saw: tuple[str, ...], since: Path | 
     """
     talks = not as_data and sys.stdin.isatty()
     begun = talks and file is not None and not file.exists()
-    text = "" if file is None or begun else _text_of(file)
+    text = "" if file is None or begun else text_at(file)
     job, bar = job_at(site), Bar()
     try:
         case = case_at(job, older_at(since, job), bar.show)
     finally:
         bar.clear()
-    diagnosis = _read(case, text, str(file), saw)
+    diagnosis = noticed(case, text, str(file), saw, INLINE)
     diagnosis = diagnosis.with_pairs() if two else diagnosis
     screen = screen_of(sys.stdout)
     if not talks:
@@ -73,26 +70,6 @@ def diagnose(site: Path, file: Path | None, saw: tuple[str, ...], since: Path | 
     if isinstance(sys.stdin, io.TextIOWrapper):
         sys.stdin.reconfigure(errors="replace")
     return Talk(screen, diagnosis, file, sys.stdin.readline).held()
-
-
-def _text_of(file: Path) -> str:
-    """Return what a file of observations says; raises `BadInput` where it isn't there or can't be read."""
-    text, unreadable = read_text(file)
-    if unreadable:
-        raise BadInput(unreadable)
-    return text
-
-
-def _read(case: Case, text: str, file: str, saw: tuple[str, ...]) -> Diagnosis:
-    """Return the diagnosis after the file's text and the flags; raises `BadInput` with every slip of both."""
-    diagnosis, findings = read_statements(text, file, case)
-    for each in saw:
-        observed, slips = one_line(case, each, INLINE)
-        findings += slips
-        diagnosis = diagnosis.given(observed) if observed is not None else diagnosis
-    if findings:
-        raise BadInput(findings)
-    return diagnosis
 
 
 def _show(screen: Screen, diagnosis: Diagnosis, asked: Next | None) -> None:

@@ -21,6 +21,7 @@ from zonewright.cli.diagnosis_text import (
 )
 from zonewright.cli.telling import mistakes
 from zonewright.cli.terminal import Screen, paragraph
+from zonewright.desk.diagnoses import restated
 from zonewright.desk.saving import save
 from zonewright.diagnosis.case import Diagnosis, Next
 from zonewright.diagnosis.evidence import Answered, Evidence, Observed
@@ -28,7 +29,6 @@ from zonewright.diagnosis.noticing_text import FORMS
 from zonewright.diagnosis.statements import (
     CANT_TELL,
     SOMETHING_ELSE,
-    about,
     block_text,
     cant_tell_text,
     observation,
@@ -171,10 +171,7 @@ class Talk:
     # What is kept -----------------------------------------------------------------------------------------------------
 
     def _take(self, evidence: Evidence) -> None:
-        for each in self.diagnosis.evidence:  # as the file is read: what is said again replaces what was said
-            if about(each) == about(evidence):
-                self.diagnosis = self.diagnosis.without(each)
-        self.diagnosis = self.diagnosis.given(evidence)
+        self.diagnosis = restated(self.diagnosis, evidence)
         self._write(block_text(evidence))
 
     def _write(self, block: str) -> None:

@@ -15,13 +15,11 @@ from zonewright.cli.terminal import paragraph, screen_of
 from zonewright.desk.results.keyed import guide_result, sheet_result
 from zonewright.desk.results.result import Result
 from zonewright.desk.saving import save
-from zonewright.desk.sheets import guide_of, keying, keying_from, keying_of_one
-from zonewright.desk.zones import zones_meant
+from zonewright.desk.sheets import guide_of, keying_asked
+from zonewright.desk.zones import zone_meant
 from zonewright.entry.sheets.guide import Guide
 from zonewright.entry.sheets.text import sheet_lines
 from zonewright.findings import BadInput, Finding, Severity
-from zonewright.panel.resolve import Resolved
-from zonewright.site.record import ZoneNumber
 
 
 @click.command()
@@ -57,25 +55,19 @@ def enter(
         says, fix = "both tell what the panel holds now", "leave one of the two out"
         raise BadInput([Finding("USE-07", Severity.PROBLEM, "--since and --from", says, fix=fix)])
     job = job_at(site)
-    zone = _one_zone(job.resolved, device) if device is not None else None
-    if read is not None:
-        found = keying_from(job, readback_at(read, job.resolved.profile), read)
-    elif since is None and zone is not None:
-        found = keying_of_one(job, zone)
-    else:
-        found = keying(job, older_at(since, job))
-    # A householder's page says nothing of other people's codes.
-    known = () if read is not None and zone is not None else found.beware
+    zone = zone_meant(job.resolved, device) if device is not None else None
+    opened = readback_at(read, job.resolved.profile) if read is not None else None
+    found = keying_asked(job, older_at(since, job), opened, zone)
     unready, site_file = found.unready, job.resolved.site
     screen = screen_of(sys.stdout)
     if zone is not None:
         page = guide_of(found, zone)
-        result: Result = guide_result(page, unready, known)
+        result: Result = guide_result(page, unready, found.beware)
         lines = guide_lines(page)
     else:
-        result, lines = sheet_result(found.sheet, unready, known), sheet_lines(found.sheet)
+        result, lines = sheet_result(found.sheet, unready, found.beware), sheet_lines(found.sheet)
         lines = [f"{site_file.site}, revision {site_file.revision}", "", *lines]
-    above = [*unready_lines(unready), *beware_lines(known)]
+    above = [*unready_lines(unready), *beware_lines(found.beware)]
     text = json_text(result.to_data()) if as_json else "\n".join([*above, *lines])
     if out is not None:
         read_here = (*job.files, *(each for each in (since, read) if each is not None))
@@ -109,12 +101,3 @@ def guide_lines(page: Guide) -> list[str]:
     for head, part in (("Try it", page.test), ("If it shows something else", page.differs), ("The code", page.code)):
         lines += ["", head, *(f"  - {line}" for line in part)]
     return lines
-
-
-def _one_zone(resolved: Resolved, device: str) -> ZoneNumber:
-    found = zones_meant(resolved, device)
-    if len(found) > 1:
-        says = f"it may mean the zones {', '.join(map(str, found))}, and a guide is for one"
-        fix = "name the device with its input, or the zone's number"
-        raise BadInput([Finding("USE-02", Severity.PROBLEM, f'zone "{device}"', says, fix=fix)])
-    return found[0]

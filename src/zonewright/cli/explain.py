@@ -16,16 +16,11 @@ from zonewright.cli.since import since_lines
 from zonewright.cli.terminal import paragraph, screen_of
 from zonewright.desk.comparing import since as since_of
 from zonewright.desk.comparing import with_proofs
+from zonewright.desk.explaining import explained, sentences
 from zonewright.desk.job import Job, older_job
 from zonewright.desk.results.changes import changes_of
 from zonewright.desk.results.matrices import explanation
-from zonewright.desk.zones import zones_meant
 from zonewright.panel.readback_file import is_readback
-from zonewright.words.explain import explain as explain_zone
-from zonewright.words.matrix import Cause
-from zonewright.words.matrix import matrix as matrix_of
-from zonewright.words.sentence import sentence
-from zonewright.words.tracks import called
 
 
 @click.command()
@@ -57,14 +52,8 @@ def explain(site: Path, zone: str | None, since: Path | None, proofs: bool, as_j
     job = job_at(site)
     if since is not None:
         return _explain_since(job, since, proofs=proofs, as_json=as_json)
-    setup, names = job.setup, job.names
-    numbers = zones_meant(job.resolved, zone) if zone is not None else [each.number for each in setup.zones]
+    told = sentences(job) if zone is None else explained(job, zone)
     screen = screen_of(sys.stdout)
-    if zone is None:
-        made = matrix_of(setup, (Cause.OPENS, Cause.LOW_BATTERY, Cause.MISSING))
-        told = {number: called(sentence(made, number), names) for number in numbers}
-    else:
-        told = {number: called(explain_zone(setup, number).text(), names) for number in numbers}
     if as_json:
         print_result(explanation(told))
     elif zone is None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from zonewright.behaviour.setup import Setup
 from zonewright.cli.terminal import paragraph
@@ -14,20 +14,21 @@ from zonewright.proof.prover.refine import Result
 from zonewright.proof.why.arguments import Argument
 from zonewright.proof.why.explaining import Explained
 from zonewright.proof.why.mending import Mend
-from zonewright.proof.why.undoing import undoings
+from zonewright.proof.why.undoing import Undoing
 from zonewright.words.tracks import Names, called, names_of
 
 MOST_TOLD = 8  # lines of one situation
 
 
-def explained_lines(found: Explained, resolved: Resolved, setup: Setup, width: int) -> Iterator[str]:
+def explained_lines(
+    found: Explained, resolved: Resolved, setup: Setup, undone: Sequence[Undoing], width: int
+) -> Iterator[str]:
     """Give its verdict, the reason, what it rests on, and what would mend it."""
     promise, settled, names = found.verdict.promise, found.verdict.settled, names_of(resolved)
     yield from paragraph(called(promise.sentence, names), width)
     yield from (f"  {promise.name}", "")
     looked = f"; {settled.controls} states looked at" if settled.controls else ""
     yield from paragraph(f"{called(verdict_in_words(setup, found.verdict), names)}{looked}.", width)
-    undone = undoings(resolved, setup, [promise])
     if undone:
         yield from ("", "It takes for granted what can be untrue:")
     for one in undone:

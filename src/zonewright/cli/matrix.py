@@ -31,9 +31,9 @@ def show_matrix(site: Path, as_json: bool, ascii_only: bool) -> int:
     zonewright matrix larkfield.yaml
     """
     if is_readback(site):
-        from zonewright.cli.half_known import matrix_of_readback
+        from zonewright.cli.half_known import show_matrix_of_readback
 
-        return matrix_of_readback(site, screen_of(sys.stdout, ascii_only=ascii_only), as_json=as_json)
+        return show_matrix_of_readback(site, screen_of(sys.stdout, ascii_only=ascii_only), as_json=as_json)
     job = job_at(site)
     if as_json:
         print_result(matrix_data(job))

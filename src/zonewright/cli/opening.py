@@ -7,8 +7,10 @@ from pathlib import Path
 import click
 
 from zonewright.desk.job import Job, older_job, open_job
+from zonewright.findings import BadInput
 from zonewright.panel.profile import Profile
 from zonewright.panel.readback_file import OpenedReadback, open_readback
+from zonewright.site.filetext import read_text
 
 
 def outside_allowed() -> bool:
@@ -33,3 +35,11 @@ def older_at(path: Path | None, job: Job) -> Job | None:
 def readback_at(path: Path, profile: Profile | None = None) -> OpenedReadback:
     """Return what a readback file says; raises `BadInput` as `open_readback` does."""
     return open_readback(path, profile, outside=outside_allowed())
+
+
+def text_at(path: Path) -> str:
+    """Return what a file says; raises `BadInput` where it isn't there or can't be read."""
+    text, unreadable = read_text(path)
+    if unreadable:
+        raise BadInput(unreadable)
+    return text

@@ -10,18 +10,18 @@ import click
 
 from zonewright.behaviour.clockwork import Timeline
 from zonewright.behaviour.setup import Setup
-from zonewright.cli.opening import job_at
+from zonewright.cli.opening import job_at, text_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.plain_data import print_result
 from zonewright.cli.terminal import Screen, paragraph, screen_of
 from zonewright.cli.timelines import timeline_lines
 from zonewright.desk.job import Job
+from zonewright.desk.playing import scenario_played
 from zonewright.desk.results.runs import run_of, scenario_forms, scenes_of
 from zonewright.desk.saving import save_all
 from zonewright.documents.timeline_drawing import timeline_drawing
-from zonewright.findings import BadInput, nearest
-from zonewright.site.filetext import read_text
-from zonewright.words.scenario import FORMS, doors_unsaid, played, read_scenario
+from zonewright.findings import nearest
+from zonewright.words.scenario import FORMS
 from zonewright.words.scenes import Came, Played, play_scene, play_scenes, scenes
 from zonewright.words.tracks import Names, tracks
 
@@ -88,27 +88,22 @@ def play(
         screen.say("", "Scenes that are known:", "", *(f"  {name}: {wish}" for name, wish in scenes()))
         return 0
     path = Path(scenario)
-    given, findings = (read_text(path)) if _is_file(path) else (scenario, ())
-    if findings:
-        raise BadInput(findings)
-    read, slips = read_scenario(given, str(path) if _is_file(path) else INLINE, resolved)
-    if slips:
-        raise BadInput(slips)
-    timeline = played(setup, read)
+    given = text_at(path) if _is_file(path) else scenario
+    run = scenario_played(job, given, str(path) if _is_file(path) else INLINE)
     if as_json:
-        print_result(run_of(setup, timeline, names))
+        print_result(run_of(setup, run.timeline, names))
     else:
-        screen.say(*timeline_lines(setup, timeline, screen.width, names))
-        if doors := doors_unsaid(setup, read):
+        screen.say(*timeline_lines(setup, run.timeline, screen.width, names))
+        if run.doors:
             hint = (
                 "The panel takes it that nobody left, so it armed stay. If somebody goes out in the exit time, write: "
-                f"+10 s leave by {doors[0]}"
+                f"+10 s leave by {run.doors[0]}"
             )
             screen.say("", *paragraph(hint, screen.width))
-        if not resolved.users:
+        if run.no_people:
             screen.say("", *paragraph(NO_PEOPLE, screen.width))
     read_here = (*job.files, *([path] if _is_file(path) else []))
-    _draw(svg, setup, timeline, path.stem if _is_file(path) else INLINE, names, force=force, inputs=read_here)
+    _draw(svg, setup, run.timeline, path.stem if _is_file(path) else INLINE, names, force=force, inputs=read_here)
     return 0
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -20,15 +19,13 @@ from zonewright.cli.progress import Bar
 from zonewright.cli.terminal import BOLD, Screen, Styled, paragraph, screen_of
 from zonewright.cli.timelines import broken_lines
 from zonewright.desk.results.proofs import explained_of, promises_of, verdict_in_words, verdicts_of
-from zonewright.desk.verdicts import Proving, is_about
+from zonewright.desk.verdicts import Proving, promises_meant
 from zonewright.findings import nearest
 from zonewright.proof.promises.promise import KINDS, Promise, Window
 from zonewright.proof.promises.provisos import SCOPE
-from zonewright.proof.prove import Effort, Verdict
+from zonewright.proof.prove import Verdict
 from zonewright.proof.prover.refine import Result
-from zonewright.proof.why.explaining import explain_promise
-from zonewright.proof.why.undoing import Undoing, undoings
-from zonewright.words.tracks import NUMBERS, Names, called
+from zonewright.words.tracks import Names, called
 
 PLAIN = {Result.HOLDS: "holds", Result.FAILS: "FAILS"}
 MANY = {Result.HOLDS: "hold", Result.FAILS: "fail"}  # in a count: 75 hold
@@ -69,23 +66,22 @@ def prove(
     zonewright prove larkfield.yaml --explain never-side-gate-causes-siren
     """
     job = job_at(site)
-    resolved, setup, called_so = job.resolved, job.acting, job.names
-    window = Window(resolved.profile.timer_tolerance if tolerance else 0)
+    window = Window(job.resolved.profile.timer_tolerance if tolerance else 0)
     proving = Proving(job, window, only=only, afresh=afresh)
     screen = screen_of(sys.stdout)
     if names and as_json:
-        print_result(promises_of(proving.asked, called_so))
+        print_result(promises_of(proving.asked, job.names))
         return 0
     if names:
         screen.say(*(promise.name for promise in proving.asked))
         return 0
     if named is not None:
-        chosen = promise_called(proving.asked, named, called_so)
-        explained = explain_promise(resolved, setup, chosen, window)
+        explained = proving.explained(promise_called(proving.asked, named, job.names))
+        undone = proving.undoings([explained.verdict.promise])
         if as_json:
-            print_result(explained_of(explained, resolved, setup))
+            print_result(explained_of(explained, job.resolved, job.acting, undone))
         else:
-            screen.say(*explained_lines(explained, resolved, setup, screen.width))
+            screen.say(*explained_lines(explained, job.resolved, job.acting, undone, screen.width))
         return _exit_code([explained.verdict])
     if not proving.asked:
         raise click.UsageError(f'nothing to prove has "{only}" in it' if only else "there is nothing to prove")
@@ -96,16 +92,14 @@ def prove(
     except (KeyboardInterrupt, MemoryError) as why:
         stopped = type(why)
     bar.clear()
-    verdicts = proving.verdicts
-    undone = undoings(resolved, setup, (each.promise for each in verdicts))
     if as_json:
-        print_result(verdicts_of(setup, verdicts, called_so, undone, stopped=stopped is not None))
+        undone = proving.undoings(each.promise for each in proving.verdicts)
+        print_result(verdicts_of(job.acting, proving.verdicts, job.names, undone, stopped=stopped is not None))
     else:
-        effort = None if stopped else proving.effort
-        tell(screen, setup, verdicts, effort, window, called_so, proving.known, undone)
+        tell(screen, proving, stopped=stopped is not None)
     if stopped is not None:
         raise stopped(f"{NO_ROOM if stopped is MemoryError else 'stopped'}: {proving.how_far}")
-    return _exit_code(verdicts)
+    return _exit_code(proving.verdicts)
 
 
 def _exit_code(verdicts: Sequence[Verdict]) -> int:
@@ -114,10 +108,8 @@ def _exit_code(verdicts: Sequence[Verdict]) -> int:
 
 
 def promise_called(asked: Sequence[Promise], name: str, names: Names) -> Promise:
-    """Return the promise of this name, or the only one that has it in its name or in what it says."""
-    word = re.sub("[^a-z0-9]+", "-", name.casefold()).strip("-")
-    found = [each for each in asked if each.name == word] or [each for each in asked if word in each.name]
-    found = found or [each for each in asked if is_about(each, name)]
+    """Return the only promise that a name means; raises `UsageError` where there is none, or several."""
+    found = promises_meant(asked, name)
     if len(found) == 1:
         return found[0]
     if found:
@@ -129,20 +121,12 @@ def promise_called(asked: Sequence[Promise], name: str, names: Names) -> Promise
     raise click.UsageError(f'no promise has "{name}" in it{hint}')
 
 
-def tell(
-    screen: Screen,
-    setup: Setup,
-    verdicts: Sequence[Verdict],
-    effort: Effort | None,
-    window: Window,
-    names: Names = NUMBERS,
-    known: int = 0,
-    undone: Sequence[Undoing] = (),
-) -> None:
-    """Print the verdicts, then the timeline of each failure, and what it took; so many were known from before.
+def tell(screen: Screen, proving: Proving, *, stopped: bool = False) -> None:
+    """Print the verdicts, then the timeline of each failure, and what it took.
 
-    Where it was stopped there is no `effort` to tell: the areas that were in hand aren't in it.
+    Where it was stopped that isn't told: the areas that were in hand aren't in it.
     """
+    setup, names, verdicts = proving.job.acting, proving.job.names, proving.verdicts
     for kind in dict.fromkeys(each.promise.kind for each in verdicts):
         screen.say(Styled(KINDS[kind], BOLD))
         for each in verdicts:
@@ -152,7 +136,7 @@ def tell(
         if verdict.settled.result is Result.FAILS and verdict.settled.timeline:  # a sum has told why already
             screen.say("", *paragraph(f"Fails: {called(verdict.promise.sentence, names)}", screen.width, "", "  "))
             screen.say(*broken_lines(setup, verdict, screen.width, names))
-    if undone:
+    if undone := proving.undoings(each.promise for each in verdicts):
         screen.say("", Styled(UNDONE, BOLD))
         for proviso in dict.fromkeys(each.proviso for each in undone):
             screen.say(f'  "{proviso.value}"')
@@ -166,9 +150,10 @@ def tell(
         if count
     )
     told = told or "nothing settled"
-    exact = f"timers within {window.percent} %" if window.percent else "timers exact"
+    percent, known, effort = proving.window.percent, proving.known, proving.effort
+    exact = f"timers within {percent} %" if percent else "timers exact"
     took = [f"{known} known from before (--afresh proves them again)"] if known else []
-    if effort is not None and (effort.controls or not known):
+    if not stopped and (effort.controls or not known):
         looked_at = f"{effort.controls} states, {effort.sets} sets of times, {effort.steps} runs of one step"
         took.append(f"else {looked_at}" if known else looked_at)
     parts = [told, ", ".join(took), exact] if took else [told, exact]

@@ -30,7 +30,7 @@ class Verb(NamedTuple):
 # In the order of the work; the verbs of one stage stand together.
 VERBS: dict[str, Verb] = {
     "readback": Verb("Take over", "zonewright.cli.readback:read_back", "read in what a panel holds that has no papers"),
-    "new": Verb("Design", "zonewright.cli.begin:new_site", "begin a site file"),
+    "new": Verb("Design", "zonewright.cli.begin:new", "begin a site file"),
     "import": Verb("Design", "zonewright.cli.begin:import_schedule", "make a site file from a schedule in CSV"),
     "number": Verb("Design", "zonewright.cli.begin:number", "write the keyed zone numbers into the site file"),
     "check": Verb("Design", "zonewright.cli.check:check", "judge a design by every rule"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from functools import partial
 
 from zonewright.desk.job import Job
@@ -10,10 +11,13 @@ from zonewright.desk.progress import Progress, untold
 from zonewright.desk.slip_ends import ends_of
 from zonewright.diagnosis.case import Case, Cause, Diagnosis, case_of
 from zonewright.diagnosis.curing import sheet_of_cure
+from zonewright.diagnosis.evidence import Evidence
 from zonewright.diagnosis.questions import Question, ReadBack
 from zonewright.diagnosis.reading_back import parts_to_read
+from zonewright.diagnosis.statements import about, one_line, read_statements
 from zonewright.entry.sheets.sheet import EntrySheet
 from zonewright.entry.sheets.walk import WalkPart
+from zonewright.findings import BadInput
 from zonewright.panel.resolve import Resolved
 
 
@@ -25,6 +29,29 @@ def case_at(job: Job, older: Job | None = None, progress: Progress = untold) -> 
     before = older.resolved.programme if older is not None else None
     with keyable(job.resolved):
         return case_of(job.resolved, before, partial(progress, "gathering causes"), ends_of)
+
+
+def noticed(case: Case, text: str, file: str, lines: Iterable[str] = (), lines_file: str = "") -> Diagnosis:
+    """Return the diagnosis after the observations of a text, then those that are a line each.
+
+    `file` and `lines_file` are what findings call the two. Raises `BadInput` with every slip of both.
+    """
+    diagnosis, findings = read_statements(text, file, case)
+    for each in lines:
+        observed, slips = one_line(case, each, lines_file)
+        findings += slips
+        diagnosis = diagnosis.given(observed) if observed is not None else diagnosis
+    if findings:
+        raise BadInput(findings)
+    return diagnosis
+
+
+def restated(diagnosis: Diagnosis, evidence: Evidence) -> Diagnosis:
+    """Return the diagnosis after one more observation or answer, as a file is read: it replaces one about the same."""
+    for each in diagnosis.evidence:
+        if about(each) == about(evidence):
+            diagnosis = diagnosis.without(each)
+    return diagnosis.given(evidence)
 
 
 def keyed(diagnosis: Diagnosis, cause: Cause) -> EntrySheet | None:

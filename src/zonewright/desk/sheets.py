@@ -7,7 +7,6 @@ Rules of this file:
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from pathlib import Path
 
 from zonewright.checks.readiness import not_ready
 from zonewright.checks.since import beware
@@ -27,8 +26,8 @@ from zonewright.panel.readback import SAID_BY_A_SITE, before_and_after
 from zonewright.panel.readback_file import OpenedReadback
 from zonewright.panel.resolve import Resolved
 from zonewright.site.record import ZoneNumber
-from zonewright.words.matrix import Cause, matrix
-from zonewright.words.sentence import sentence
+from zonewright.words.matrix import matrix
+from zonewright.words.sentence import IN_SENTENCES, sentence
 from zonewright.words.telling import listed
 
 
@@ -44,6 +43,22 @@ class Keying:
     def unready(self) -> tuple[str, ...]:
         """Return why it must not be keyed yet: what `check` says must be mended; raises `BadInput` as it does."""
         return not_ready(self.job.judged)
+
+
+def keying_asked(
+    job: Job, older: Job | None = None, opened: OpenedReadback | None = None, zone: ZoneNumber | None = None
+) -> Keying:
+    """Return what is keyed, by what is known of the panel: what was read of it, else what an older file says.
+
+    `zone` is the one that a householder keys; where nothing is known of the panel, it holds all the others. Raises
+    `BadInput` as the functions below do.
+    """
+    if opened is not None:
+        found = keying_from(job, opened)
+        return found if zone is None else replace(found, beware=())  # a householder is told nothing of others' codes
+    if older is None and zone is not None:
+        return keying_of_one(job, zone)
+    return keying(job, older)
 
 
 def keying(job: Job, older: Job | None = None) -> Keying:
@@ -62,17 +77,17 @@ def keying_of_one(job: Job, zone: ZoneNumber) -> Keying:
     return Keying(job, _sheet(job, job.resolved.programme.changed(others)))
 
 
-def keying_from(job: Job, opened: OpenedReadback, file: Path) -> Keying:
+def keying_from(job: Job, opened: OpenedReadback) -> Keying:
     """Return what is keyed into a panel that was read; what no site file has words for stays as it is there.
 
     Raises `BadInput` where the readback doesn't tell all that is in use, or as `keying` does.
     """
     unsaid = [group for group in SAID_BY_A_SITE if group in {*opened.profile.groups} - opened.readback.no_more]
     if unsaid:
-        fix = f"zonewright readback {opened.readback.panel} {file}, and say {NO_MORE} when there are no more"
+        fix = f"zonewright readback {opened.readback.panel} {opened.file}, and say {NO_MORE} when there are no more"
         raise BadInput(
             Finding(
-                "ENT-04", Severity.PROBLEM, str(file),
+                "ENT-04", Severity.PROBLEM, opened.file,
                 f"nobody said that there is no further {called(group)}: keys can't be told for one that nobody saw",
                 fix=fix,
             )
@@ -97,7 +112,7 @@ def _sheet(job: Job, older: Programme | None) -> EntrySheet:
 def guide_of(found: Keying, zone: ZoneNumber) -> Guide:
     """Return the householder's page for a zone of a sheet; raises `BadInput` where there can't be one."""
     resolved, setup, sheet = found.job.resolved, found.job.setup, found.sheet
-    made = matrix(setup, (Cause.OPENS, Cause.LOW_BATTERY, Cause.MISSING))
+    made = matrix(setup, IN_SENTENCES)
     mine = setup.zone(zone)
     assert mine is not None  # it was found by its name
     why = not_for_a_layman(mine) or _more_than_a_device(resolved, sheet, zone)

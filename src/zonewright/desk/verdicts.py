@@ -12,8 +12,9 @@ Rules of this file:
 
 from __future__ import annotations
 
+import re
 import traceback
-from collections.abc import Hashable, Iterator, Sequence
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from multiprocessing import Pipe
 from multiprocessing.connection import Connection, wait
@@ -31,6 +32,8 @@ from zonewright.proof.promises.promise import Promise, Window
 from zonewright.proof.prove import Effort, Verdict, looked_at, prove, rested
 from zonewright.proof.prover.purse import PROCESS
 from zonewright.proof.prover.refine import Result, Settled
+from zonewright.proof.why.explaining import Explained, explain_promise
+from zonewright.proof.why.undoing import Undoing, undoings
 
 EXACT = Window()
 WORTH_SHARING = 12  # promises; fewer are settled sooner than processes are begun
@@ -75,16 +78,26 @@ class _AtWork:
 
 
 class Proving:
-    """The promises of a job, and what became of each so far; what was found stays, whatever ends a run."""
+    """The promises of a job, and what became of each so far; what was found stays, whatever ends a run.
+
+    To another process it goes without the promises, whose judges are functions: there they are asked of the job again,
+    and what was found is put to each.
+    """
 
     def __init__(self, job: Job, window: Window = EXACT, *, only: str | None = None, afresh: bool = False) -> None:
-        self.job, self.window = job, window
+        self.job, self.window, self.only, self.afresh = job, window, only, afresh
         every = asked_of(job.resolved, job.acting, window)
         self.asked = [each for each in every if only is None or is_about(each, only)]
         self._kept = kept_proofs(job.resolved, job.acting, window, afresh=afresh)
         self.known = sum(self._kept.of(each) is not None for each in self.asked)  # from before
         self.effort = Effort()
         self._found: dict[Promise, Verdict] = {}
+
+    def __reduce__(self) -> tuple[Callable[..., Proving], tuple[object, ...]]:
+        """Tell how it is made again."""
+        found = {place: self._found[each].settled for place, each in enumerate(self.asked) if each in self._found}
+        kept = (self.known, self._kept.written)
+        return _again, (self.job, self.window, self.only, self.afresh, found, kept, self.effort)
 
     def run(self, progress: Progress = untold) -> None:
         """Settle all that is asked; what was settled before this is stopped is there, and kept for the next run."""
@@ -97,6 +110,14 @@ class Proving:
         """Return what was found so far, in the order asked."""
         return rested([self._found[promise] for promise in self.asked if promise in self._found])
 
+    def undoings(self, promises: Iterable[Promise]) -> tuple[Undoing, ...]:
+        """Return who or what can make untrue what these promises take for granted."""
+        return undoings(self.job.resolved, self.job.acting, promises)
+
+    def explained(self, promise: Promise) -> Explained:
+        """Settle one promise, and return why it holds or fails."""
+        return explain_promise(self.job.resolved, self.job.acting, promise, self.window)
+
     @property
     def how_far(self) -> str:
         """Return how much is settled, and whether that is kept for the next run; what is undecided never is."""
@@ -104,9 +125,33 @@ class Proving:
         return f"{len(self._found)} of {len(self.asked)} settled; {kept}"
 
 
+def _again(
+    job: Job,
+    window: Window,
+    only: str | None,
+    afresh: bool,
+    found: Mapping[int, Settled],
+    kept: tuple[int, bool],
+    effort: Effort,
+) -> Proving:
+    """Return a proving as it was in the process that it came from."""
+    proving = Proving(job, window, only=only, afresh=afresh)
+    proving.known, proving._kept.written = kept
+    proving.effort = effort
+    proving._found = {proving.asked[place]: Verdict(proving.asked[place], each) for place, each in found.items()}
+    return proving
+
+
 def is_about(promise: Promise, word: str) -> bool:
     """Return whether a promise is of this kind or has the word in it."""
     return word.casefold() == promise.kind or word.casefold() in promise.says.casefold()
+
+
+def promises_meant(asked: Sequence[Promise], name: str) -> list[Promise]:
+    """Return the promise of this name, else those that have it in their name, else those that are about it."""
+    word = re.sub("[^a-z0-9]+", "-", name.casefold()).strip("-")
+    found = [each for each in asked if each.name == word] or [each for each in asked if word in each.name]
+    return found or [each for each in asked if is_about(each, name)]
 
 
 def settle_all(

@@ -30,6 +30,16 @@ def zones_meant(resolved: Resolved, word: str) -> list[ZoneNumber]:
     )
 
 
+def zone_meant(resolved: Resolved, word: str) -> ZoneNumber:
+    """Return the one zone that is meant; raises `BadInput` if there is none, or more than one."""
+    found = zones_meant(resolved, word)
+    if len(found) > 1:
+        says = f"it may mean the zones {', '.join(map(str, found))}, and a guide is for one"
+        fix = "name the device with its input, or the zone's number"
+        raise BadInput([Finding("USE-02", Severity.PROBLEM, f'zone "{word}"', says, fix=fix)])
+    return found[0]
+
+
 def _likely(resolved: Resolved, word: str) -> list[str]:
     """Return the device that was likeliest meant; else those with a word in their name that may have been."""
     names = {origin.device: origin.device for origin in resolved.zones.values()}

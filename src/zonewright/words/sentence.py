@@ -18,9 +18,11 @@ from zonewright.site.record import ZoneNumber, span
 from zonewright.words.matrix import SOMEBODY, Cause, Cell, Mark, Matrix, at_rest, outcome_of, with_pairs_otherwise
 from zonewright.words.telling import in_modes, in_modes_of, sounder, while_they_are
 
+IN_SENTENCES = (Cause.OPENS, Cause.LOW_BATTERY, Cause.MISSING)  # the causes that a sentence tells of
+
 
 def sentence(matrix: Matrix, zone: ZoneNumber) -> str:
-    """Return what a zone does, in one sentence; the matrix must hold the causes opens, battery low, out of contact."""
+    """Return what a zone does, in one sentence; the matrix must hold the causes `IN_SENTENCES`."""
     setup = matrix.setup.zone(zone)
     if setup is None:
         raise KeyError(zone)

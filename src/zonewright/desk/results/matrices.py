@@ -6,12 +6,11 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import Literal
 
 from zonewright.behaviour.setup import Setup
+from zonewright.desk.half_known import ReadMatrix, ReadTexts, Untold
 from zonewright.desk.job import Job
 from zonewright.desk.results.result import Part, Result
-from zonewright.panel.programme import Item
 from zonewright.site.record import ZoneNumber
-from zonewright.words.half_known import HalfKnown, KnownMatrix
-from zonewright.words.matrix import Cause, Cell, SiteRow, site_troubles
+from zonewright.words.matrix import Cell, SiteRow, site_troubles
 from zonewright.words.telling import output_in_words
 from zonewright.words.tracks import NUMBERS, Names, called
 
@@ -77,10 +76,10 @@ def matrix_data(job: Job) -> Matrix:
     return Matrix(cells=(*cells(job.setup, mine, job.names), *troubles))
 
 
-def matrix_of_readback(half: HalfKnown, made: KnownMatrix) -> Matrix:
+def matrix_of_readback(found: ReadMatrix) -> Matrix:
     """Return the cells that are known of a panel that was read, and what isn't known."""
-    known = (cell for each in made.told.values() for cell in each.cells)
-    return Matrix(cells=tuple(cells(half.setup, known)), not_known=tuple(not_known(made.needed)))
+    known = (cell for each in found.told.values() for cell in each.cells)
+    return Matrix(cells=tuple(cells(found.setup, known)), not_known=tuple(_not_known(found.untold)))
 
 
 def cells(setup: Setup, made: Iterable[Cell], names: Names = NUMBERS) -> Iterator[CellPart]:
@@ -102,15 +101,22 @@ def cells(setup: Setup, made: Iterable[Cell], names: Names = NUMBERS) -> Iterato
         )
 
 
-def explanation(told: Mapping[ZoneNumber, str], not_known: Iterable[NotKnown] = ()) -> Explanation:
+def explanation(told: Mapping[ZoneNumber, str]) -> Explanation:
     """Return the texts of some zones."""
-    texts = tuple(ZoneText(zone=number, text=text) for number, text in told.items())
-    return Explanation(zones=texts, not_known=tuple(not_known))
+    return Explanation(zones=_texts(told))
 
 
-def not_known(needed: Mapping[ZoneNumber, Mapping[Cause, tuple[Item, ...]]]) -> Iterator[NotKnown]:
-    """Give what isn't known of zones, by cause."""
-    for number, causes in sorted(needed.items()):
+def explanation_of_readback(found: ReadTexts) -> Explanation:
+    """Return the texts that can be told of a panel that was read, and what isn't known."""
+    return Explanation(zones=_texts(found.told), not_known=tuple(_not_known(found.untold)))
+
+
+def _texts(told: Mapping[ZoneNumber, str]) -> tuple[ZoneText, ...]:
+    return tuple(ZoneText(zone=number, text=text) for number, text in told.items())
+
+
+def _not_known(untold: Untold) -> Iterator[NotKnown]:
+    for number, causes in untold.needs.items():
         for cause, items in causes.items():
             yield NotKnown(zone=number, cause=cause.value, needs=items)
 

@@ -14,7 +14,7 @@ from zonewright.proof.promises.promise import Promise
 from zonewright.proof.prove import Verdict
 from zonewright.proof.why.arguments import Argument, Line, tracked_in_words
 from zonewright.proof.why.explaining import Explained
-from zonewright.proof.why.undoing import Undoing, undoings
+from zonewright.proof.why.undoing import Undoing
 from zonewright.words.telling import label
 from zonewright.words.tracks import Names, called, names_of
 
@@ -128,13 +128,13 @@ def verdicts_of(
     return Verdicts(verdicts=tuple(_verdict(setup, each, names, undone) for each in verdicts), stopped=stopped)
 
 
-def explained_of(found: Explained, resolved: Resolved, setup: Setup) -> ExplainedPromise:
+def explained_of(found: Explained, resolved: Resolved, setup: Setup, undone: Sequence[Undoing]) -> ExplainedPromise:
     """Return why a promise holds or fails."""
     promise, names = found.verdict.promise, names_of(resolved)
     return ExplainedPromise(
         name=promise.name,
         promise=called(promise.sentence, names),
-        premises=_premises(promise, undoings(resolved, setup, [promise]), names),
+        premises=_premises(promise, undone, names),
         verdict=called(verdict_in_words(setup, found.verdict), names),
         step_by_step=_step_by_step(found.reasons.argument, names),
         situations=tuple(
