@@ -26,10 +26,10 @@ from zonewright.diagnosis.hypotheses import Cure, Hypothesis
 from zonewright.diagnosis.questions import Trial
 from zonewright.entry.keypad.drive import drive
 from zonewright.entry.keypad.pressing import heard, press
-from zonewright.entry.keypad.standing import State
+from zonewright.entry.keypad.standing import KeypadState
 from zonewright.entry.keypad.strokes import Act, Driven, Stroke
 from zonewright.entry.slips.invited import KEY_SLIPS, altered
-from zonewright.fieldwork.acting import Panel, panel_of
+from zonewright.fieldwork.acting import PanelInHouse, panel_of
 from zonewright.fieldwork.conditions import ALL_WELL
 from zonewright.fieldwork.fieldtests import begun, seen_in
 from zonewright.fieldwork.observing import Observation, Unlike, unlike
@@ -93,7 +93,7 @@ def wrong_panels(resolved: Resolved, every: int = 1) -> tuple[int, list[Wrong]]:
     return tried, list(found.values())
 
 
-def _to_the_end(profile: Profile, driven: Sequence[Driven], place: int, end: State) -> Wrong:
+def _to_the_end(profile: Profile, driven: Sequence[Driven], place: int, end: KeypadState) -> Wrong:
     """Key the jobs that follow."""
     led_on = False
     for done in driven[place + 1 :]:
@@ -107,7 +107,7 @@ def _to_the_end(profile: Profile, driven: Sequence[Driven], place: int, end: Sta
     return Wrong({item: end.held.get(item) for item in items}, led_on)
 
 
-def _as_printed(profile: Profile, strokes: Sequence[Stroke], state: State) -> State:
+def _as_printed(profile: Profile, strokes: Sequence[Stroke], state: KeypadState) -> KeypadState:
     for stroke in strokes:
         if stroke.trip is not None:
             state = heard(profile, state, stroke.trip)
@@ -126,7 +126,7 @@ class Judge:
         self.tests = {trial.test: trial for trial in self.trials}
         self.right: dict[object, Observation] = {}
 
-    def otherwise(self, panel: Panel) -> bool:
+    def otherwise(self, panel: PanelInHouse) -> bool:
         """Return whether a field test shows a wrong panel, those of its own zones first."""
         mine = {int(item.split("/")[1]) for item in panel.changes if item.startswith("zone/")}
         for test in sorted(self.tests, key=lambda test: mine.isdisjoint(test.zones)):
@@ -136,7 +136,7 @@ class Judge:
                 return True
         return False
 
-    def diagnosed(self, wrong: Wrong, panel: Panel, rng: random.Random) -> Ended | None:
+    def diagnosed(self, wrong: Wrong, panel: PanelInHouse, rng: random.Random) -> Ended | None:
         """Return how the diagnosis of a wrong panel ends; None where a householder notices nothing of it."""
         planted = Hypothesis(
             ("planted",), 1.0, self.planned, ((1.0, ALL_WELL),), Cure(), _zones(panel), everywhere=True,
@@ -177,7 +177,7 @@ class Judge:
         return None
 
 
-def _zones(panel: Panel) -> frozenset[ZoneNumber]:
+def _zones(panel: PanelInHouse) -> frozenset[ZoneNumber]:
     numbers = {ZoneNumber(int(item.split("/")[1])) for item in panel.changes if item.startswith("zone/")}
     heard_by = {zone for zone in panel.sends if not numbers.isdisjoint(panel.hearing(zone))}
     return frozenset(numbers | heard_by)

@@ -29,7 +29,7 @@ from zonewright.panel.opening import open_site
 from zonewright.proof.promises.asked import asked_of
 from zonewright.proof.promises.promise import Promise, Window
 from zonewright.proof.prove import Verdict, looked_at, prove
-from zonewright.proof.prover.refine import Result
+from zonewright.proof.prover.refine import VerdictKind
 
 LARGE = range(20, 76)  # zones
 RUN = 2000  # events of one run
@@ -137,7 +137,7 @@ def main(sites: int = 50, seconds: float = 60.0, events: int = 20_000, first: in
     for size, _ in zip(sizes(first), range(sites), strict=False):
         found = hold(size, seconds, events)
         results = [each.settled.result for each in found.verdicts]
-        settled, holds = len(results) - results.count(Result.UNDECIDED), results.count(Result.HOLDS)
+        settled, holds = len(results) - results.count(VerdictKind.UNDECIDED), results.count(VerdictKind.HOLDS)
         print(
             f"{size.name:32}  {size.seed:4}  {found.promises:8}  {settled:7}  {holds:5}"
             f"  {len(found.watched):7}  {found.came:5}  {found.events:7}  {len(found.broken):6}"

@@ -23,7 +23,7 @@ from zonewright.panel.resolve import Resolved
 from zonewright.proof.promises.asked import asked_of
 from zonewright.proof.promises.promise import Window
 from zonewright.proof.prove import prove
-from zonewright.proof.prover.refine import Result
+from zonewright.proof.prover.refine import VerdictKind
 from zonewright.words.changes import changes
 
 HOUSES, MISTAKES, ZONES = 10, 3, (12, 20)
@@ -147,7 +147,7 @@ def failing(site: Resolved) -> set[tuple[int, ...]]:
     """Return the zones of each promise that fails."""
     setup = setup_of(site.programme, site.profile)
     verdicts = prove(setup, asked_of(site, setup, Window()))
-    return {tuple(each.promise.zones) for each in verdicts if each.settled.result is Result.FAILS}
+    return {tuple(each.promise.zones) for each in verdicts if each.settled.result is VerdictKind.FAILS}
 
 
 if __name__ == "__main__":

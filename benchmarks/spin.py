@@ -35,7 +35,7 @@ from zonewright.proof.promises.properties import promises
 from zonewright.proof.prove import prove
 from zonewright.proof.prover.explore import Cover
 from zonewright.proof.prover.facts import Fact
-from zonewright.proof.prover.refine import Ground, Question, Result, Settled, settle
+from zonewright.proof.prover.refine import Goal, Ground, Settled, VerdictKind, settle
 from zonewright.proof.prover.slices import Slice, whole_panel
 
 TICKS = (30, 15, 5, 1)
@@ -112,7 +112,7 @@ def again(promise: Promise) -> float:
     ground = Ground(
         Cover(Slice(COTTAGE, promise.areas, named=frozenset(promise.zones))), Window().limits, whole_panel(COTTAGE)
     )
-    question = Question(promise.observer, promise.root, zones=promise.zones)
+    question = Goal(promise.observer, promise.root, zones=promise.zones)
     settle(ground, question)
     return median(lambda: settle(ground, question))
 
@@ -124,7 +124,7 @@ def median(work: Callable[[], Settled]) -> float:
         start = time.process_time()
         settled = work()
         times.append(time.process_time() - start)
-        assert settled.result is Result.HOLDS
+        assert settled.result is VerdictKind.HOLDS
     return statistics.median(times)
 
 

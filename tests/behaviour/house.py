@@ -6,7 +6,18 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from zonewright.behaviour.clockwork import Timeline, run
-from zonewright.behaviour.events import Arm, Disarm, Event, Line, Means, Message, Output, Shown, Siren, SiteTrouble
+from zonewright.behaviour.events import (
+    Arm,
+    Disarm,
+    DisplayLine,
+    Event,
+    Means,
+    Message,
+    Output,
+    Shown,
+    Siren,
+    SiteTrouble,
+)
 from zonewright.behaviour.setup import AreaNumber, Settings, Setup, UserNumber, ZoneSetup
 from zonewright.panel.behaviours import SHIPPED, Mode, Pattern, Timing
 from zonewright.site.record import ZoneNumber
@@ -111,11 +122,11 @@ def sirens(timeline: Timeline) -> list[tuple[int, Pattern]]:
     return [(at, out.pattern) for at, out in outputs(timeline) if isinstance(out, Siren)]
 
 
-def lines(timeline: Timeline) -> list[tuple[int, Line]]:
+def lines(timeline: Timeline) -> list[tuple[int, DisplayLine]]:
     """What the display says, from when."""
     return [(at, out.line) for at, out in outputs(timeline) if isinstance(out, Shown)]
 
 
-def when(timeline: Timeline, line: Line) -> list[int]:
+def when(timeline: Timeline, line: DisplayLine) -> list[int]:
     """The seconds at which the display says this."""
     return [at for at, shown in lines(timeline) if shown is line]

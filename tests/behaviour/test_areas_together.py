@@ -27,9 +27,9 @@ from zonewright.behaviour.events import (
     Arm,
     Beeps,
     Disarm,
+    DisplayLine,
     Event,
     Expires,
-    Line,
     Means,
     QuickExit,
     Shown,
@@ -61,7 +61,7 @@ BOTH: Given = [(0, arm(area=SHOP)), (0, arm(area=FLAT))]
 DAY = 1000  # long after both are armed
 
 
-def about(timeline: Timeline, line: Line) -> list[tuple[int, ZoneNumber | None]]:
+def about(timeline: Timeline, line: DisplayLine) -> list[tuple[int, ZoneNumber | None]]:
     return [(at, out.zone) for at, out in outputs(timeline) if isinstance(out, Shown) and out.line is line]
 
 
@@ -74,19 +74,19 @@ def later(*events: tuple[int, Event]) -> Timeline:
 
 def test_a_door_that_opens_in_an_entry_gets_its_alarm_though_the_other_area_is_disarmed() -> None:
     timeline = later((0, ZoneTrips(HALL)), (3, ZoneTrips(SHOP_DOOR)), (10, disarm(FLAT)))
-    assert about(timeline, Line.ALARM) == [(DAY + 30, SHOP_DOOR)]
+    assert about(timeline, DisplayLine.ALARM) == [(DAY + 30, SHOP_DOOR)]
     assert sirens(timeline)[0][0] == DAY + 30
     assert messages(timeline) == [(DAY + 60, "entry door alarm")]
 
 
 def test_every_door_of_an_entry_gives_its_alarm_at_its_end() -> None:
     timeline = later((0, ZoneTrips(SHOP_DOOR)), (3, ZoneTrips(HALL)))
-    assert about(timeline, Line.ALARM) == [(DAY + 30, HALL), (DAY + 30, SHOP_DOOR)]
+    assert about(timeline, DisplayLine.ALARM) == [(DAY + 30, HALL), (DAY + 30, SHOP_DOOR)]
 
 
 def test_a_second_door_leaves_the_time_of_the_first_as_it_is() -> None:
     timeline = later((0, ZoneTrips(FLAT_DOOR)), (40, ZoneTrips(HALL)))
-    assert about(timeline, Line.ALARM) == [(DAY + 45, HALL), (DAY + 45, FLAT_DOOR)]
+    assert about(timeline, DisplayLine.ALARM) == [(DAY + 45, HALL), (DAY + 45, FLAT_DOOR)]
 
 
 def test_the_entry_time_ends_with_its_beeps_where_no_door_is_owed_an_alarm() -> None:
@@ -99,24 +99,26 @@ def test_the_entry_time_ends_with_its_beeps_where_no_door_is_owed_an_alarm() -> 
     said = panel.give(disarm(FLAT)).outputs
     assert panel.control.area(SHOP).phase is Phase.SET
     assert not {timer.kind for timer in panel.due} & {TimerKind.ENTRY, TimerKind.LAST_TEN}
-    assert Shown(Line.ARMED_AWAY, area=SHOP) in said
+    assert Shown(DisplayLine.ARMED_AWAY, area=SHOP) in said
     entries = panel.advance(DAY + 100)
     assert Beeps(Sound.ENTRY_LAST_TEN) not in [out for entry in entries for out in entry.outputs]
 
 
 def test_a_shared_door_is_not_left_in_the_other_areas_entry_time() -> None:
     timeline = later((0, ZoneTrips(HALL)), (10, disarm(FLAT)), (20, ZoneTrips(TILL)))
-    assert about(timeline, Line.ALARM) == [(DAY + 20, TILL)]  # the shop is guarded again, and nobody comes in there
+    assert about(timeline, DisplayLine.ALARM) == [
+        (DAY + 20, TILL)
+    ]  # the shop is guarded again, and nobody comes in there
 
 
 def test_who_comes_in_by_a_shared_door_is_free_in_an_area_where_no_entry_runs() -> None:
     timeline = later((0, ZoneTrips(FLAT_DOOR)), (5, ZoneTrips(HALL)), (10, ZoneTrips(TILL)), (20, disarm(SHOP)))
-    assert about(timeline, Line.ALARM) == [(DAY + 45, FLAT_DOOR)]
+    assert about(timeline, DisplayLine.ALARM) == [(DAY + 45, FLAT_DOOR)]
 
 
 def test_the_alarm_of_a_shared_door_ends_the_entry_in_each_of_its_areas() -> None:
     timeline = later((0, ZoneTrips(HALL)))
-    assert about(timeline, Line.ALARM) == [(DAY + 30, HALL)]
+    assert about(timeline, DisplayLine.ALARM) == [(DAY + 30, HALL)]
     panel = Clockwork(HOUSE)
     for event in (arm(area=SHOP), arm(area=FLAT)):
         panel.give(event)
@@ -136,10 +138,10 @@ def test_both_areas_disarmed_in_time_nothing_sounds() -> None:
 def test_an_exit_error_of_a_shared_door_ends_when_the_other_area_is_disarmed() -> None:
     given: Given = [(0, arm(area=FLAT)), (100, arm(area=SHOP)), (110, ZoneOpens(HALL)), (170, disarm(FLAT))]
     timeline = run(HOUSE, given)
-    assert about(timeline, Line.EXIT_ERROR) == [(160, HALL)]
-    assert not about(timeline, Line.ALARM)
+    assert about(timeline, DisplayLine.EXIT_ERROR) == [(160, HALL)]
+    assert not about(timeline, DisplayLine.ALARM)
     assert not messages(timeline)
-    assert about(timeline, Line.NOT_SENT) == [(170, HALL)]
+    assert about(timeline, DisplayLine.NOT_SENT) == [(170, HALL)]
     assert sirens(timeline)[-1][0] == 170
 
 
@@ -149,7 +151,7 @@ def test_an_exit_error_of_a_shared_door_ends_when_the_other_area_is_disarmed() -
 def test_an_alarm_of_one_area_is_not_cancelled_in_the_other() -> None:
     timeline = later((0, ZoneTrips(SHELVES)), (60, disarm(FLAT)))
     assert messages(timeline) == [(DAY + 30, "interior alarm")]
-    assert when(timeline, Line.CANCEL_SENT) == []
+    assert when(timeline, DisplayLine.CANCEL_SENT) == []
 
 
 def test_a_shared_zone_confirms_an_alarm_of_each_of_its_areas() -> None:
@@ -169,7 +171,7 @@ def test_a_zone_does_not_confirm_itself() -> None:
 def test_a_zone_shut_out_counts_again_when_any_of_its_areas_was_disarmed() -> None:
     trips = [(k, ZoneTrips(WINDOW)) for k in (0, 10, 20)]
     timeline = later(*trips, (100, disarm(FLAT)), (110, arm(area=FLAT)), (300, ZoneTrips(WINDOW)))
-    assert about(timeline, Line.ALARM) == [(DAY, WINDOW), (DAY + 10, WINDOW), (DAY + 300, WINDOW)]
+    assert about(timeline, DisplayLine.ALARM) == [(DAY, WINDOW), (DAY + 10, WINDOW), (DAY + 300, WINDOW)]
 
 
 # Whatever people do ---------------------------------------------------------------------------------------------------
@@ -203,7 +205,7 @@ def test_no_opening_of_an_armed_door_is_lost_whatever_people_do(acts: list[tuple
         shut = number not in panel.control.open
         entry = panel.give(act)
         for told in passed:
-            for each in [each for each in owed if Shown(Line.ALARM, each) in told.outputs]:
+            for each in [each for each in owed if Shown(DisplayLine.ALARM, each) in told.outputs]:
                 assert told.at <= owed.pop(each)
         if setup is not None and setup.entry_s and guarded and shut and isinstance(act, ZoneOpens | ZoneTrips):
             owed.setdefault(setup.number, entry.at + 45)
@@ -262,30 +264,30 @@ def note(panel: Clockwork, began: dict[int, int]) -> None:
 IDA_ARMS_BOTH: Given = [(0, arm(means=Means.KEYPAD, area=SHOP)), (2, arm(means=Means.KEYPAD, area=FLAT))]
 
 
-def armed(timeline: Timeline) -> list[tuple[AreaNumber | None, Line]]:
-    ends = (Line.ARMED_AWAY, Line.NOBODY_LEFT)
+def armed(timeline: Timeline) -> list[tuple[AreaNumber | None, DisplayLine]]:
+    ends = (DisplayLine.ARMED_AWAY, DisplayLine.NOBODY_LEFT)
     return [(out.area, out.line) for _, out in outputs(timeline) if isinstance(out, Shown) and out.line in ends]
 
 
 def test_who_arms_two_areas_and_leaves_by_a_door_of_one_has_left_both() -> None:
     timeline = run(HOUSE, [*IDA_ARMS_BOTH, (10, ZoneTrips(SHOP_DOOR))])
-    assert armed(timeline) == [(SHOP, Line.ARMED_AWAY), (FLAT, Line.ARMED_AWAY)]
+    assert armed(timeline) == [(SHOP, DisplayLine.ARMED_AWAY), (FLAT, DisplayLine.ARMED_AWAY)]
 
 
 def test_an_area_armed_by_somebody_else_asks_for_a_door_of_its_own() -> None:
     other: Given = [(2, Arm(FLAT, Mode.AWAY, UserNumber(2)))]
     timeline = run(HOUSE, [IDA_ARMS_BOTH[0], *other, (10, ZoneTrips(SHOP_DOOR))])
-    assert armed(timeline) == [(SHOP, Line.ARMED_AWAY), (FLAT, Line.NOBODY_LEFT)]
+    assert armed(timeline) == [(SHOP, DisplayLine.ARMED_AWAY), (FLAT, DisplayLine.NOBODY_LEFT)]
 
 
 def test_an_area_armed_after_the_door_opened_asks_for_a_door_of_its_own() -> None:
     timeline = run(HOUSE, [IDA_ARMS_BOTH[0], (10, ZoneTrips(SHOP_DOOR)), (20, IDA_ARMS_BOTH[1][1])])
-    assert armed(timeline) == [(SHOP, Line.ARMED_AWAY), (FLAT, Line.NOBODY_LEFT)]
+    assert armed(timeline) == [(SHOP, DisplayLine.ARMED_AWAY), (FLAT, DisplayLine.NOBODY_LEFT)]
 
 
 def test_an_area_that_is_armed_alone_is_not_left_by_another_areas_door() -> None:
     timeline = run(HOUSE, [(0, arm(means=Means.KEYPAD, area=FLAT)), (10, ZoneTrips(SHOP_DOOR))])
-    assert armed(timeline) == [(FLAT, Line.NOBODY_LEFT)]
+    assert armed(timeline) == [(FLAT, DisplayLine.NOBODY_LEFT)]
 
 
 def test_a_door_of_another_area_gives_no_second_exit_time() -> None:
@@ -333,16 +335,16 @@ def test_an_area_that_fails_to_set_ends_the_entry_time_of_the_other_for_their_do
     armed: Given = [(0, Arm(area, Mode.STAY, IDA, Means.REMOTE)) for area in (SHOP, FLAT, yard)]
     enters: Given = [(70, ZoneTrips(gate)), (71, ZoneTrips(HALL)), (72, disarm(area=3))]
     timeline = run(slow, [*armed, *enters, (75, arm(means=Means.KEYPAD, area=FLAT))])
-    assert when(timeline, Line.NOT_SET) == [135]
-    assert (135, Shown(Line.ARMED_STAY, area=SHOP)) in outputs(timeline)
-    assert when(timeline, Line.ALARM) == []
+    assert when(timeline, DisplayLine.NOT_SET) == [135]
+    assert (135, Shown(DisplayLine.ARMED_STAY, area=SHOP)) in outputs(timeline)
+    assert when(timeline, DisplayLine.ALARM) == []
 
 
 def test_a_shared_door_is_no_exit_error_while_somebody_leaves_its_other_area() -> None:
     """The end of the last exit time sees to it, once: one reminder, one alarm, one exit error."""
     given: Given = [(0, arm(area=SHOP)), (30, arm(area=FLAT)), (32, ZoneOpens(HALL))]
     timeline = run(HOUSE, given)
-    assert about(timeline, Line.EXIT_ERROR) == [(90, HALL)]
+    assert about(timeline, DisplayLine.EXIT_ERROR) == [(90, HALL)]
     assert [name for _, name in messages(timeline)].count("exit error") == 1
     assert next(at for at, _ in sirens(timeline)) == 90
     shut_in_time = run(HOUSE, [*given, (80, ZoneCloses(HALL))])
@@ -355,8 +357,8 @@ def test_a_shared_door_is_not_bypassed_while_somebody_leaves_its_other_area() ->
     forced = with_settings(HOUSE, forced_arming=True, exit_error=False)
     given: Given = [(0, arm(area=SHOP)), (30, arm(area=FLAT)), (32, ZoneOpens(HALL))]
     shut_in_time = run(forced, [*given, (80, ZoneCloses(HALL)), (200, ZoneOpens(HALL))])
-    assert about(shut_in_time, Line.ALARM) == [(230, HALL)]
-    assert about(shut_in_time, Line.LEFT_OPEN) == []
+    assert about(shut_in_time, DisplayLine.ALARM) == [(230, HALL)]
+    assert about(shut_in_time, DisplayLine.LEFT_OPEN) == []
 
 
 def test_an_alarm_is_held_from_the_beginning_of_the_entry_also_when_the_door_that_began_it_is_dropped() -> None:
@@ -366,7 +368,7 @@ def test_an_alarm_is_held_from_the_beginning_of_the_entry_also_when_the_door_tha
     ways_in: Given = [(200, ZoneTrips(HALL)), (205, ZoneTrips(SHOP_DOOR)), (210, disarm(area=FLAT))]
     timeline = run(setup, [*BOTH, *ways_in])
     began, ends = 200, 230  # the hall door's entry time runs on in the shop
-    assert when(timeline, Line.ALARM) == [ends]
+    assert when(timeline, DisplayLine.ALARM) == [ends]
     assert [at for at, name in messages(timeline) if name == "entry door alarm"] == [began + 120]
 
 
@@ -382,20 +384,20 @@ def test_whoever_left_a_shared_door_open_may_come_back_through_either_area(first
     leaving: Given = [(0, arm(area=first)), (70, arm(area=second)), (125, ZoneOpens(HALL))]
     back: Given = [(135, ZoneTrips(TILL)), (140, disarm(area=SHOP)), (141, disarm(area=FLAT))]
     timeline = run(HOUSE, [*leaving, *back])
-    assert when(timeline, Line.EXIT_ERROR) == [130]
-    assert when(timeline, Line.ALARM) == []
+    assert when(timeline, DisplayLine.EXIT_ERROR) == [130]
+    assert when(timeline, DisplayLine.ALARM) == []
     assert messages(timeline) == []
 
 
 def test_a_shared_door_left_open_gives_one_alarm_with_its_exit_error() -> None:
     leaving: Given = [(0, arm(area=SHOP)), (70, arm(area=FLAT)), (125, ZoneOpens(HALL))]
     timeline = run(HOUSE, leaving)
-    assert when(timeline, Line.ALARM) == [160]
+    assert when(timeline, DisplayLine.ALARM) == [160]
     assert [name for _, name in messages(timeline)] == ["entry door alarm", "exit error"]
 
 
 def test_a_shared_door_left_open_joins_an_entry_that_runs_in_the_other_area() -> None:
     leaving: Given = [(0, arm(area=FLAT)), (70, arm(area=SHOP)), (120, ZoneTrips(FLAT_DOOR)), (125, ZoneOpens(HALL))]
     timeline = run(HOUSE, [*leaving, (140, disarm(area=FLAT)), (145, disarm(area=SHOP))])
-    assert when(timeline, Line.ALARM) == []
-    assert when(timeline, Line.NOT_SENT) != []
+    assert when(timeline, DisplayLine.ALARM) == []
+    assert when(timeline, DisplayLine.NOT_SENT) != []

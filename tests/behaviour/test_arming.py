@@ -22,8 +22,8 @@ from tests.behaviour.house import (
 from zonewright.behaviour.clockwork import Clockwork, run
 from zonewright.behaviour.events import (
     Bypass,
+    DisplayLine,
     Event,
-    Line,
     Means,
     Message,
     QuickExit,
@@ -54,37 +54,37 @@ KEYPAD = arm(means=Means.KEYPAD)
 @pytest.mark.parametrize(("shuts", "armed"), [(20, 20), (59, 59), (60, 60), (61, 60)])
 def test_its_closing_completes_setting(shuts: int, armed: int) -> None:
     timeline = run(SHOP, [(0, KEYPAD), (10, ZoneOpens(FINAL)), (shuts, ZoneCloses(FINAL))])
-    assert when(timeline, Line.ARMED_AWAY) == [armed]
-    assert bool(when(timeline, Line.EXIT_ERROR)) is (shuts >= 60)
+    assert when(timeline, DisplayLine.ARMED_AWAY) == [armed]
+    assert bool(when(timeline, DisplayLine.EXIT_ERROR)) is (shuts >= 60)
 
 
 def test_a_push_completes_setting_too() -> None:
     timeline = run(SHOP, [(0, KEYPAD), (15, ZoneTrips(FINAL)), (16, ZoneTrips(WINDOW))])
-    assert when(timeline, Line.ARMED_AWAY) == [15]
-    assert when(timeline, Line.ALARM) == [16]
+    assert when(timeline, DisplayLine.ARMED_AWAY) == [15]
+    assert when(timeline, DisplayLine.ALARM) == [16]
 
 
 def test_without_it_the_exit_time_arms_at_its_end() -> None:
-    assert when(run(SHOP, [(0, KEYPAD), (10, ZoneTrips(BACK))]), Line.ARMED_AWAY) == [60]
+    assert when(run(SHOP, [(0, KEYPAD), (10, ZoneTrips(BACK))]), DisplayLine.ARMED_AWAY) == [60]
 
 
 def test_it_waits_for_another_door_that_stands_open() -> None:
     given: Given = [(0, KEYPAD), (10, ZoneOpens(BACK)), (20, ZoneTrips(FINAL)), (30, ZoneCloses(BACK))]
-    assert when(run(SHOP, given), Line.ARMED_AWAY) == [60]
-    assert when(run(SHOP, [*given, (40, ZoneTrips(FINAL))]), Line.ARMED_AWAY) == [40]
+    assert when(run(SHOP, given), DisplayLine.ARMED_AWAY) == [60]
+    assert when(run(SHOP, [*given, (40, ZoneTrips(FINAL))]), DisplayLine.ARMED_AWAY) == [40]
     out_of_use: Given = [(0, Bypass(BACK, IDA)), (1, ZoneOpens(BACK)), (2, KEYPAD), (20, ZoneTrips(FINAL))]
-    assert when(run(SHOP, out_of_use), Line.ARMED_AWAY) == [20]
+    assert when(run(SHOP, out_of_use), DisplayLine.ARMED_AWAY) == [20]
 
 
 def test_a_bypassed_final_door_completes_nothing() -> None:
     given: Given = [(0, Bypass(FINAL, IDA)), (5, KEYPAD), (10, ZoneTrips(BACK)), (20, ZoneTrips(FINAL))]
-    assert when(run(SHOP, given), Line.ARMED_AWAY) == [65]
+    assert when(run(SHOP, given), DisplayLine.ARMED_AWAY) == [65]
 
 
 def test_a_window_left_open_on_the_way_is_shown_when_it_shuts() -> None:
     given: Given = [(0, KEYPAD), (10, ZoneOpens(HALL)), (20, ZoneTrips(FINAL))]
     timeline = run(SHOP, given)
-    assert when(timeline, Line.LEFT_OPEN) == [20]
+    assert when(timeline, DisplayLine.LEFT_OPEN) == [20]
 
 
 def test_no_beeps_are_left_behind_and_no_second_end_comes() -> None:
@@ -103,7 +103,7 @@ def test_it_is_an_entry_door_on_the_way_in() -> None:
 
 def test_it_ends_a_quick_exit() -> None:
     timeline = armed_then(SHOP, Mode.STAY, (0, QuickExit(AreaNumber(1), IDA)), (10, ZoneTrips(FINAL)))
-    assert when(timeline, Line.ARMED_STAY) == [0, 10]
+    assert when(timeline, DisplayLine.ARMED_STAY) == [0, 10]
 
 
 def test_the_recent_closing_counts_from_its_closing() -> None:
@@ -136,7 +136,7 @@ def phases(*events: tuple[int, Event]) -> list[Phase]:
 
 def test_each_area_has_its_own_exit_time() -> None:
     timeline = run(BAKERY, [(0, arm()), (30, arm(area=2))])
-    assert when(timeline, Line.ARMED_AWAY) == [60, 90]
+    assert when(timeline, DisplayLine.ARMED_AWAY) == [60, 90]
 
 
 def test_a_shared_final_door_completes_each_area_that_is_in_its_exit_time() -> None:
@@ -150,8 +150,8 @@ def test_a_shared_door_keeps_a_final_door_from_setting_only_where_it_would_be_gu
     lobby = house(zone(1, "entry-door", areas=(1, 2)), zone(2, "final-door"), zone(3, "final-door", areas=(2,)))
     flat = arm(means=Means.KEYPAD, area=2)
     leaves: Given = [(100, flat), (101, ZoneOpens(ZoneNumber(1))), (110, ZoneTrips(ZoneNumber(3)))]
-    assert when(run(lobby, leaves), Line.ARMED_AWAY) == [110]
-    assert when(run(lobby, [(90, arm()), *leaves]), Line.ARMED_AWAY) == [150, 160]
+    assert when(run(lobby, leaves), DisplayLine.ARMED_AWAY) == [110]
+    assert when(run(lobby, [(90, arm()), *leaves]), DisplayLine.ARMED_AWAY) == [150, 160]
 
 
 def test_a_door_of_one_area_starts_its_entry_time_alone() -> None:
@@ -161,20 +161,20 @@ def test_a_door_of_one_area_starts_its_entry_time_alone() -> None:
 
 def test_a_shared_zone_on_the_route_is_free_while_either_area_is_entered() -> None:
     given: Given = [(0, arm()), (0, arm(area=2)), (100, ZoneTrips(FLAT)), (144, ZoneTrips(PORCH_MOVE))]
-    assert when(run(BAKERY, [*given, (144, disarm(2))]), Line.ALARM) == []
+    assert when(run(BAKERY, [*given, (144, disarm(2))]), DisplayLine.ALARM) == []
     alone: Given = [(0, arm()), (0, arm(area=2)), (100, ZoneTrips(PORCH_MOVE))]
-    assert when(run(BAKERY, alone), Line.ALARM) == [100]
+    assert when(run(BAKERY, alone), DisplayLine.ALARM) == [100]
 
 
 def test_a_shared_zone_is_free_again_as_soon_as_one_area_is_disarmed() -> None:
     given: Given = [(0, arm()), (0, arm(area=2)), (100, disarm(2)), (110, ZoneTrips(SKYLIGHT))]
-    assert when(run(BAKERY, given), Line.ALARM) == []
-    assert when(run(BAKERY, [*given, (120, ZoneTrips(STORE))]), Line.ALARM) == [120]
+    assert when(run(BAKERY, given), DisplayLine.ALARM) == []
+    assert when(run(BAKERY, [*given, (120, ZoneTrips(STORE))]), DisplayLine.ALARM) == [120]
 
 
 def test_shared_zones_left_open_stop_arming_the_last_area_only() -> None:
     given: Given = [(0, ZoneOpens(SKYLIGHT)), (5, arm()), (100, arm(area=2))]
-    assert when(run(BAKERY, given), Line.CANT_ARM) == [100]
+    assert when(run(BAKERY, given), DisplayLine.CANT_ARM) == [100]
 
 
 def test_the_messages_of_a_shared_zone_name_its_lowest_area_and_wait_there() -> None:
@@ -190,30 +190,32 @@ def test_a_shared_zones_message_is_cancelled_in_either_area_and_the_keypad_says_
     timeline = run(BAKERY, given)
     assert [(at, out.area, out.user) for at, out in outputs(timeline) if isinstance(out, Message)][-1] == (140, area, 1)
     assert messages(timeline)[-1] == (140, "cancel")
-    assert when(timeline, Line.CANCEL_SENT) == [140]
+    assert when(timeline, DisplayLine.CANCEL_SENT) == [140]
 
 
 def test_the_count_of_a_shared_zone_begins_again_with_either_disarming() -> None:
     given: Given = [(0, arm()), (0, arm(area=2)), (100, ZoneTrips(SKYLIGHT)), (110, ZoneTrips(SKYLIGHT))]
     again: Given = [(200, disarm(2)), (210, arm(area=2)), (400, ZoneTrips(SKYLIGHT))]
-    assert when(run(BAKERY, [*given, (400, ZoneTrips(SKYLIGHT))]), Line.ALARM) == [100, 110]
-    assert when(run(BAKERY, [*given, *again]), Line.ALARM) == [100, 110, 400]
+    assert when(run(BAKERY, [*given, (400, ZoneTrips(SKYLIGHT))]), DisplayLine.ALARM) == [100, 110]
+    assert when(run(BAKERY, [*given, *again]), DisplayLine.ALARM) == [100, 110, 400]
 
 
 def test_troubles_of_a_shared_device_are_shown_at_the_arming_of_each_area() -> None:
     given: Given = [(0, TroubleBegins(SKYLIGHT, DeviceTrouble.TAMPER)), (5, arm()), (6, arm(area=2))]
     timeline = run(BAKERY, given)
-    assert when(timeline, Line.TAMPER) == [0, 5, 6]
+    assert when(timeline, DisplayLine.TAMPER) == [0, 5, 6]
     assert restores(timeline) == []
     assert all(
-        out.zone == SKYLIGHT for _, out in outputs(timeline) if isinstance(out, Shown) and out.line is Line.TAMPER
+        out.zone == SKYLIGHT
+        for _, out in outputs(timeline)
+        if isinstance(out, Shown) and out.line is DisplayLine.TAMPER
     )
 
 
 def test_exit_error_of_a_shared_door_is_of_the_area_whose_time_ended_last() -> None:
     given: Given = [(0, arm()), (0, arm(area=2)), (50, ZoneOpens(STREET))]
     timeline = run(BAKERY, given)
-    assert when(timeline, Line.EXIT_ERROR) == [60]
+    assert when(timeline, DisplayLine.EXIT_ERROR) == [60]
     assert sorted(name for _, name in messages(timeline)) == ["entry door alarm", "exit error"]
 
 

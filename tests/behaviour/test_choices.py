@@ -37,8 +37,8 @@ from zonewright.behaviour.events import (
     CheckIn,
     Chime,
     ChimeSwitch,
+    DisplayLine,
     Expires,
-    Line,
     Means,
     Message,
     QuickExit,
@@ -77,7 +77,7 @@ def announced(timeline: Timeline) -> list[int]:
     return [at for at, output in outputs(timeline) if isinstance(output, Chime | Spoken)]
 
 
-def said_about(timeline: Timeline, line: Line) -> list[ZoneNumber | None]:
+def said_about(timeline: Timeline, line: DisplayLine) -> list[ZoneNumber | None]:
     return [out.zone for _, out in outputs(timeline) if isinstance(out, Shown) and out.line is line]
 
 
@@ -110,7 +110,7 @@ def test_a_chime_gives_way_to_the_siren_and_to_the_chime_switch() -> None:
     ]
     timeline = run(COTTAGE, given)
     assert announced(timeline) == [3]
-    assert lines(timeline)[:2] == [(0, Line.CHIME_OFF), (2, Line.CHIME_ON)]
+    assert lines(timeline)[:2] == [(0, DisplayLine.CHIME_OFF), (2, DisplayLine.CHIME_ON)]
 
 
 def test_a_zone_without_a_chime_says_nothing() -> None:
@@ -119,7 +119,7 @@ def test_a_zone_without_a_chime_says_nothing() -> None:
 
 def test_an_opening_told_twice_is_one_opening() -> None:
     timeline = armed_then(COTTAGE, Mode.AWAY, (0, ZoneOpens(WINDOW)), (5, ZoneOpens(WINDOW)), (6, ZoneTrips(WINDOW)))
-    assert when(timeline, Line.ALARM) == [0]
+    assert when(timeline, DisplayLine.ALARM) == [0]
 
 
 # Arming with something open -------------------------------------------------------------------------------------------
@@ -128,8 +128,8 @@ def test_an_opening_told_twice_is_one_opening() -> None:
 def test_an_open_window_stops_arming_and_is_named() -> None:
     timeline = run(COTTAGE, [(0, ZoneOpens(WINDOW)), (5, arm())])
     assert outputs(timeline)[0] == (5, Beeps(Sound.REFUSED))
-    assert said_about(timeline, Line.CANT_ARM) == [WINDOW]
-    assert not when(timeline, Line.ARMED_AWAY)
+    assert said_about(timeline, DisplayLine.CANT_ARM) == [WINDOW]
+    assert not when(timeline, DisplayLine.ARMED_AWAY)
 
 
 def test_forced_arming_bypasses_it_and_tells_until_disarmed() -> None:
@@ -137,127 +137,127 @@ def test_forced_arming_bypasses_it_and_tells_until_disarmed() -> None:
     timeline = run(setup, [(0, ZoneOpens(WINDOW)), (5, arm()), (100, ZoneTrips(WINDOW)), (200, disarm())])
     assert messages(timeline) == [(5, "zone bypass")]
     assert restores(timeline) == [(200, "zone bypass")]
-    assert when(timeline, Line.BYPASSED) == [5]
-    assert when(timeline, Line.ARMED_AWAY) == [65]
+    assert when(timeline, DisplayLine.BYPASSED) == [5]
+    assert when(timeline, DisplayLine.ARMED_AWAY) == [65]
     assert sirens(timeline) == []
 
 
 @pytest.mark.parametrize("mode", [Mode.AWAY, Mode.STAY])
 def test_arming_is_refused_aloud_in_an_entry_time(mode: Mode) -> None:
     timeline = armed_then(COTTAGE, Mode.AWAY, (0, ZoneTrips(DOOR)), (10, arm(mode)))
-    assert when(timeline, Line.DISARM_FIRST) == [10]
+    assert when(timeline, DisplayLine.DISARM_FIRST) == [10]
     assert (10, Beeps(Sound.REFUSED)) in outputs(timeline)
-    assert when(timeline, Line.ALARM) == [30]
+    assert when(timeline, DisplayLine.ALARM) == [30]
 
 
 def test_leaving_by_a_door_that_is_bypassed_arms_stay() -> None:
     given: Given = [(0, Bypass(DOOR, IDA)), (1, arm(means=Means.KEYPAD)), (10, ZoneTrips(DOOR))]
-    assert when(run(COTTAGE, given), Line.NOBODY_LEFT) == [61]
+    assert when(run(COTTAGE, given), DisplayLine.NOBODY_LEFT) == [61]
 
 
 def test_a_door_that_is_shut_out_gives_no_entry_time() -> None:
     setup = with_settings(COTTAGE, swinger_limit=1)
     given = [(0, ZoneTrips(DOOR)), (7200, ZoneTrips(DOOR)), (7205, ZoneTrips(HALL))]
-    assert said_about(armed_then(setup, Mode.AWAY, *given), Line.ALARM) == [DOOR, HALL]
+    assert said_about(armed_then(setup, Mode.AWAY, *given), DisplayLine.ALARM) == [DOOR, HALL]
 
 
 def test_forced_arming_is_refused_for_what_no_user_may_bypass() -> None:
     setup = with_settings(house(zone(DOOR, "entry-door"), zone(2, "24-hour-silent")), forced_arming=True)
-    assert when(run(setup, [(0, ZoneOpens(ZoneNumber(2))), (5, arm())]), Line.CANT_ARM) == [5]
+    assert when(run(setup, [(0, ZoneOpens(ZoneNumber(2))), (5, arm())]), DisplayLine.CANT_ARM) == [5]
 
 
 def test_what_is_not_live_in_the_mode_does_not_stop_arming() -> None:
     given: Given = [(0, ZoneOpens(LOUNGE)), (5, arm(Mode.STAY))]
-    assert when(run(COTTAGE, given), Line.ARMED_STAY) == [65]
-    assert when(run(COTTAGE, [(0, ZoneOpens(LOUNGE)), (5, arm(Mode.AWAY))]), Line.CANT_ARM) == [5]
+    assert when(run(COTTAGE, given), DisplayLine.ARMED_STAY) == [65]
+    assert when(run(COTTAGE, [(0, ZoneOpens(LOUNGE)), (5, arm(Mode.AWAY))]), DisplayLine.CANT_ARM) == [5]
 
 
 def test_left_open_inside_is_shown_and_guarded_from_its_next_opening() -> None:
     given: Given = [(0, arm()), (30, ZoneOpens(LOUNGE)), (100, ZoneCloses(LOUNGE)), (110, ZoneOpens(LOUNGE))]
     timeline = run(COTTAGE, given)
-    assert when(timeline, Line.LEFT_OPEN) == [60]
-    assert when(timeline, Line.ALARM) == [110]
+    assert when(timeline, DisplayLine.LEFT_OPEN) == [60]
+    assert when(timeline, DisplayLine.ALARM) == [110]
     forced = run(with_settings(COTTAGE, forced_arming=True), given)
-    assert when(forced, Line.BYPASSED) == [60]
-    assert when(forced, Line.ALARM) == []
+    assert when(forced, DisplayLine.BYPASSED) == [60]
+    assert when(forced, DisplayLine.ALARM) == []
 
 
 def test_a_door_left_open_without_exit_error_is_shown() -> None:
     setup = with_settings(COTTAGE, exit_error=False)
     timeline = run(setup, [(0, arm(means=Means.KEYPAD)), (50, ZoneOpens(DOOR))])
-    assert when(timeline, Line.LEFT_OPEN) == [60]
-    assert when(timeline, Line.ARMED_AWAY) == [60]
+    assert when(timeline, DisplayLine.LEFT_OPEN) == [60]
+    assert when(timeline, DisplayLine.ARMED_AWAY) == [60]
     assert sirens(timeline) == []
 
 
 def test_every_door_left_open_is_named_and_the_shortest_entry_time_counts() -> None:
     setup = house(zone(1, "entry-door", entry_s=45), zone(2, "entry-door", entry_s=30))
     timeline = run(setup, [(0, arm()), (10, ZoneOpens(ZoneNumber(1))), (11, ZoneOpens(ZoneNumber(2)))])
-    assert when(timeline, Line.EXIT_ERROR) == [60, 60]
-    assert said_about(timeline, Line.ALARM) == [1, 2]
+    assert when(timeline, DisplayLine.EXIT_ERROR) == [60, 60]
+    assert said_about(timeline, DisplayLine.ALARM) == [1, 2]
     assert [at for at, _ in messages(timeline)] == [120] * 4
 
 
 def test_a_door_open_since_before_arming_counts_as_used() -> None:
     setup = with_settings(COTTAGE, forced_arming=True)
     timeline = run(setup, [(0, ZoneOpens(DOOR)), (5, arm(means=Means.KEYPAD))])
-    assert when(timeline, Line.ARMED_AWAY) == when(timeline, Line.EXIT_ERROR) == [65]
+    assert when(timeline, DisplayLine.ARMED_AWAY) == when(timeline, DisplayLine.EXIT_ERROR) == [65]
 
 
 def test_a_door_out_of_use_is_no_way_out() -> None:
     timeline = run(COTTAGE, [(0, Bypass(DOOR, IDA)), (5, arm(means=Means.KEYPAD)), (10, ZoneTrips(DOOR))])
-    assert when(timeline, Line.NOBODY_LEFT) == [65]
+    assert when(timeline, DisplayLine.NOBODY_LEFT) == [65]
 
 
 def test_an_area_without_an_exit_door_is_armed_away_as_asked() -> None:
     setup = house(zone(1, "perimeter"))
-    assert when(run(setup, [(0, arm(means=Means.KEYPAD))]), Line.ARMED_AWAY) == [60]
+    assert when(run(setup, [(0, arm(means=Means.KEYPAD))]), DisplayLine.ARMED_AWAY) == [60]
 
 
 def test_a_shut_out_door_left_open_is_no_exit_error() -> None:
     alarms: Given = [(0, ZoneTrips(DOOR)), (100, ZoneTrips(DOOR))]
     leave: Given = [(400, QuickExit(AreaNumber(1), IDA)), (410, ZoneOpens(DOOR))]
     timeline = armed_then(COTTAGE, Mode.STAY, *alarms, *leave)
-    assert when(timeline, Line.ALARM) == [30, 130]
-    assert when(timeline, Line.EXIT_ERROR) == []
-    assert when(timeline, Line.LEFT_OPEN) == [460]
+    assert when(timeline, DisplayLine.ALARM) == [30, 130]
+    assert when(timeline, DisplayLine.EXIT_ERROR) == []
+    assert when(timeline, DisplayLine.LEFT_OPEN) == [460]
 
 
 def test_troubles_are_shown_at_arming() -> None:
     timeline = run(COTTAGE, [(0, TroubleBegins(WINDOW, Trouble.LOW_BATTERY)), (100, arm())])
-    assert when(timeline, Line.LOW_BATTERY) == [0, 100]
-    assert when(timeline, Line.ARMED_AWAY) == [160]
+    assert when(timeline, DisplayLine.LOW_BATTERY) == [0, 100]
+    assert when(timeline, DisplayLine.ARMED_AWAY) == [160]
 
 
 # Changing one's mind --------------------------------------------------------------------------------------------------
 
 
 def test_arming_again_in_the_same_mode_gives_no_second_exit_time() -> None:
-    assert when(run(COTTAGE, [(0, arm()), (50, arm())]), Line.ARMED_AWAY) == [60]
+    assert when(run(COTTAGE, [(0, arm()), (50, arm())]), DisplayLine.ARMED_AWAY) == [60]
 
 
 def test_arming_in_another_mode_starts_its_own_exit_time() -> None:
     timeline = run(COTTAGE, [(0, arm()), (50, arm(Mode.STAY)), (300, arm())])
-    assert when(timeline, Line.ARMED_STAY) == [110]
-    assert when(timeline, Line.ARMED_AWAY) == [360]
+    assert when(timeline, DisplayLine.ARMED_STAY) == [110]
+    assert when(timeline, DisplayLine.ARMED_AWAY) == [360]
 
 
 def test_arming_is_no_way_out_of_the_entry_time() -> None:
     timeline = armed_then(COTTAGE, Mode.STAY, (0, ZoneTrips(DOOR)), (10, arm(Mode.AWAY)))
-    assert when(timeline, Line.ALARM) == [30]
+    assert when(timeline, DisplayLine.ALARM) == [30]
 
 
 def test_quick_exit_frees_the_door_and_stays_armed() -> None:
     leave = QuickExit(AreaNumber(1), IDA)
     given: Given = [(0, leave), (10, ZoneTrips(DOOR)), (20, ZoneTrips(WINDOW))]
     timeline = armed_then(COTTAGE, Mode.STAY, *given)
-    assert when(timeline, Line.ALARM) == [20]
-    assert when(timeline, Line.ARMED_STAY) == [0, 60]
-    assert not when(armed_then(COTTAGE, Mode.AWAY, (1, leave), (2, disarm())), Line.ARMING)
+    assert when(timeline, DisplayLine.ALARM) == [20]
+    assert when(timeline, DisplayLine.ARMED_STAY) == [0, 60]
+    assert not when(armed_then(COTTAGE, Mode.AWAY, (1, leave), (2, disarm())), DisplayLine.ARMING)
 
 
 def test_no_exit_time_arms_at_once() -> None:
-    assert when(run(with_settings(COTTAGE, exit_time=0), [(7, arm())]), Line.ARMED_AWAY) == [7]
+    assert when(run(with_settings(COTTAGE, exit_time=0), [(7, arm())]), DisplayLine.ARMED_AWAY) == [7]
 
 
 def test_a_code_while_disarmed_silences_and_cancels() -> None:
@@ -270,8 +270,8 @@ def test_a_code_while_disarmed_silences_and_cancels() -> None:
 def test_alarm_memory_names_the_first_alarm_first_until_the_next_arming() -> None:
     given: Given = [(0, ZoneTrips(WINDOW)), (5, ZoneOpens(LOUNGE)), (9, disarm()), (20, disarm())]
     timeline = armed_then(COTTAGE, Mode.AWAY, *given, (30, ZoneCloses(LOUNGE)), (40, arm()), (200, disarm()))
-    assert said_about(timeline, Line.MEMORY) == [WINDOW, WINDOW]
-    assert said_about(timeline, Line.STILL_OPEN) == [LOUNGE, LOUNGE]
+    assert said_about(timeline, DisplayLine.MEMORY) == [WINDOW, WINDOW]
+    assert said_about(timeline, DisplayLine.STILL_OPEN) == [LOUNGE, LOUNGE]
 
 
 def test_second_alarm_in_the_abort_window_goes_with_the_first() -> None:
@@ -289,14 +289,14 @@ def test_only_what_was_not_sent_is_said_to_be_unsent() -> None:
     given: Given = [(0, ZoneOpens(ZoneNumber(5))), (5, ZoneTrips(WINDOW)), (10, disarm())]
     timeline = armed_then(COTTAGE, Mode.AWAY, *given)
     assert messages(timeline) == [(0, "fire alarm")]
-    assert said_about(timeline, Line.NOT_SENT) == [WINDOW]
+    assert said_about(timeline, DisplayLine.NOT_SENT) == [WINDOW]
 
 
 def test_nothing_is_shown_or_heard_of_a_hold_up() -> None:
     timeline = armed_then(COTTAGE, Mode.AWAY, (5, ZoneTrips(BUTTON)), (50, disarm()))
     noticed = [out for at, out in outputs(timeline) if 5 <= at < 50 and not isinstance(out, Message)]
     assert noticed == []
-    assert said_about(timeline, Line.MEMORY) == []
+    assert said_about(timeline, DisplayLine.MEMORY) == []
 
 
 def test_the_siren_is_prolonged_by_each_new_alarm() -> None:
@@ -306,8 +306,8 @@ def test_the_siren_is_prolonged_by_each_new_alarm() -> None:
 
 def test_a_zone_on_the_route_is_free_in_the_entry_time_and_no_longer() -> None:
     timeline = armed_then(COTTAGE, Mode.AWAY, (0, ZoneTrips(DOOR)), (29, ZoneTrips(HALL)), (30, ZoneTrips(HALL)))
-    assert said_about(timeline, Line.ALARM) == [DOOR, HALL]
-    assert said_about(armed_then(COTTAGE, Mode.AWAY, (0, ZoneTrips(HALL))), Line.ALARM) == [HALL]
+    assert said_about(timeline, DisplayLine.ALARM) == [DOOR, HALL]
+    assert said_about(armed_then(COTTAGE, Mode.AWAY, (0, ZoneTrips(HALL))), DisplayLine.ALARM) == [HALL]
 
 
 # Telling the station --------------------------------------------------------------------------------------------------
@@ -328,7 +328,7 @@ def test_the_station_hears_only_what_is_asked(changes: dict[str, bool]) -> None:
     timeline = armed_then(with_settings(COTTAGE, **changes), Mode.AWAY, *given)
     assert restores(timeline) == []
     assert bool(messages(timeline)) is changes.get("told", True)
-    assert when(timeline, Line.ALARM) == [0, 50]
+    assert when(timeline, DisplayLine.ALARM) == [0, 50]
 
 
 def test_a_zone_that_tells_no_alarm_still_sounds() -> None:
@@ -336,7 +336,7 @@ def test_a_zone_that_tells_no_alarm_still_sounds() -> None:
     timeline = armed_then(setup, Mode.AWAY, (0, ZoneOpens(ZoneNumber(1))), (10, disarm()))
     assert messages(timeline) == []
     assert sirens(timeline) == [(0, Pattern.BURGLARY), (10, Pattern.NONE)]
-    assert when(timeline, Line.NOT_SENT) == []
+    assert when(timeline, DisplayLine.NOT_SENT) == []
 
 
 def test_openings_and_closings_name_the_user() -> None:
@@ -351,7 +351,7 @@ def test_openings_and_closings_name_the_user() -> None:
 def test_a_bypass_holds_for_one_armed_period() -> None:
     given: Given = [(0, Bypass(WINDOW, IDA)), (5, arm()), (70, ZoneTrips(WINDOW)), (80, disarm()), (90, arm())]
     timeline = run(COTTAGE, [*given, (200, ZoneTrips(WINDOW))])
-    assert when(timeline, Line.ALARM) == [200]
+    assert when(timeline, DisplayLine.ALARM) == [200]
     assert messages(timeline)[0] == (0, "zone bypass")
     assert restores(timeline)[0] == (80, "zone bypass")
 
@@ -359,27 +359,27 @@ def test_a_bypass_holds_for_one_armed_period() -> None:
 def test_a_bypass_can_be_taken_back_before_arming() -> None:
     given: Given = [(0, Bypass(WINDOW, IDA)), (2, Bypass(WINDOW, IDA)), (3, Unbypass(WINDOW, IDA)), (5, arm())]
     timeline = run(COTTAGE, [*given, (70, ZoneTrips(WINDOW)), (75, disarm())])
-    assert when(timeline, Line.ALARM) == [70]
+    assert when(timeline, DisplayLine.ALARM) == [70]
     assert restores(timeline) == [(3, "zone bypass")]
 
 
 def test_a_bypass_outlives_a_code_that_only_silences() -> None:
     given: Given = [(0, Bypass(WINDOW, IDA)), (2, disarm()), (5, arm()), (70, ZoneTrips(WINDOW))]
     timeline = run(COTTAGE, given)
-    assert when(timeline, Line.ALARM) == []
+    assert when(timeline, DisplayLine.ALARM) == []
 
 
 def test_a_bypass_is_not_taken_back_while_armed() -> None:
     given: Given = [(0, Bypass(WINDOW, IDA)), (5, arm()), (70, Unbypass(WINDOW, IDA)), (75, ZoneTrips(WINDOW))]
     timeline = run(COTTAGE, given)
-    assert when(timeline, Line.ALARM) == []
-    assert lines(timeline)[-1] == (70, Line.CANT_TAKE_BACK_NOW)
+    assert when(timeline, DisplayLine.ALARM) == []
+    assert lines(timeline)[-1] == (70, DisplayLine.CANT_TAKE_BACK_NOW)
     assert (70, Beeps(Sound.REFUSED)) in outputs(timeline)
 
 
 def test_taking_back_what_is_in_use_says_nothing() -> None:
     assert outputs(run(COTTAGE, [(0, Unbypass(WINDOW, IDA))])) == []
-    assert lines(armed_then(COTTAGE, Mode.AWAY, (5, Unbypass(WINDOW, IDA)))) == [(0, Line.ARMED_AWAY)]
+    assert lines(armed_then(COTTAGE, Mode.AWAY, (5, Unbypass(WINDOW, IDA)))) == [(0, DisplayLine.ARMED_AWAY)]
 
 
 def test_a_bypass_ends_untold_where_no_restores_are_told() -> None:
@@ -391,8 +391,8 @@ def test_a_bypass_ends_untold_where_no_restores_are_told() -> None:
 
 def test_nothing_is_bypassed_while_armed() -> None:
     timeline = armed_then(COTTAGE, Mode.STAY, (0, Bypass(WINDOW, IDA)), (5, ZoneTrips(WINDOW)), (6, disarm()))
-    assert when(timeline, Line.CANT_BYPASS_NOW) == [0]
-    assert when(timeline, Line.ALARM) == [5]
+    assert when(timeline, DisplayLine.CANT_BYPASS_NOW) == [0]
+    assert when(timeline, DisplayLine.ALARM) == [5]
 
 
 def test_the_station_hears_of_a_bypass_where_it_hears_the_alarm() -> None:
@@ -460,7 +460,7 @@ def test_low_battery_is_told_once_and_shown_daily_until_it_is_good() -> None:
     timeline = run(COTTAGE, given, until=5 * DAY)
     assert messages(timeline) == [(0, "low battery")]
     assert restores(timeline) == [(2 * DAY + HOUR, "low battery")]
-    assert when(timeline, Line.LOW_BATTERY) == [0, DAY, 2 * DAY]
+    assert when(timeline, DisplayLine.LOW_BATTERY) == [0, DAY, 2 * DAY]
 
 
 def test_a_battery_that_comes_and_goes_is_told_once_a_day() -> None:
@@ -483,7 +483,7 @@ SUPERVISED = house(zone(1, "perimeter", supervise=True), zone(2, "perimeter", su
 @pytest.mark.parametrize(("heard", "missed"), [(12 * HOUR - 1, False), (12 * HOUR, True), (12 * HOUR + 1, True)])
 def test_a_device_is_missing_after_the_supervision_window(heard: int, missed: bool) -> None:
     timeline = run(SUPERVISED, [(heard, CheckIn(ZoneNumber(1)))], until=12 * HOUR)
-    assert said_about(timeline, Line.MISSING) == ([1, 2] if missed else [2])
+    assert said_about(timeline, DisplayLine.MISSING) == ([1, 2] if missed else [2])
     assert messages(timeline) == [(12 * HOUR, "missing")] * (2 if missed else 1)
 
 
@@ -517,8 +517,8 @@ def two_armed(*later: tuple[int, ZoneOpens | ZoneTrips], then: Given | None = No
 
 
 def test_a_shared_zone_is_armed_when_all_its_areas_are() -> None:
-    assert not when(run(TWO_AREAS, [(0, arm()), (100, ZoneTrips(PORCH))]), Line.ALARM)
-    assert when(two_armed((0, ZoneTrips(PORCH))), Line.ALARM) == [130]
+    assert not when(run(TWO_AREAS, [(0, arm()), (100, ZoneTrips(PORCH))]), DisplayLine.ALARM)
+    assert when(two_armed((0, ZoneTrips(PORCH))), DisplayLine.ALARM) == [130]
 
 
 def test_a_shared_zone_chimes_when_none_of_its_areas_is_armed() -> None:
@@ -527,15 +527,15 @@ def test_a_shared_zone_chimes_when_none_of_its_areas_is_armed() -> None:
 
 def test_a_shared_door_gives_one_alarm() -> None:
     timeline = two_armed((0, ZoneOpens(PORCH)))
-    assert said_about(timeline, Line.ALARM) == [PORCH]
+    assert said_about(timeline, DisplayLine.ALARM) == [PORCH]
     assert messages(timeline) == [(160, "entry door alarm")]
 
 
 def test_disarming_one_area_settles_the_shared_door() -> None:
     timeline = two_armed((0, ZoneOpens(PORCH)), then=[(120, disarm())])
-    assert not when(timeline, Line.ALARM)
+    assert not when(timeline, DisplayLine.ALARM)
     assert not [entry.at for entry in timeline if entry.event == Expires(Timer(TimerKind.ENTRY, 2))]
-    assert Shown(Line.ARMED_AWAY, area=AreaNumber(2)) in [out for at, out in outputs(timeline) if at == 120]
+    assert Shown(DisplayLine.ARMED_AWAY, area=AreaNumber(2)) in [out for at, out in outputs(timeline) if at == 120]
 
 
 def test_areas_sound_and_are_silenced_by_themselves() -> None:
@@ -543,7 +543,7 @@ def test_areas_sound_and_are_silenced_by_themselves() -> None:
     assert sirens(timeline) == [(100, Pattern.BURGLARY), (101, Pattern.BURGLARY), (120, Pattern.NONE)]
     told = [(out.zone, out.area) for _, out in outputs(timeline) if isinstance(out, Message)]
     assert told == []
-    assert said_about(timeline, Line.NOT_SENT) == [WINDOW, HATCH]
+    assert said_about(timeline, DisplayLine.NOT_SENT) == [WINDOW, HATCH]
 
 
 def test_a_shared_zone_was_armed_when_its_last_area_was() -> None:
@@ -612,7 +612,9 @@ def test_exit_error_is_told_of_no_door_that_opens_afterwards() -> None:
     told = [(out.name, out.zone) for _, out in outputs(run(setup, given)) if isinstance(out, Message)]
     assert told == [("entry door alarm", 1), ("exit error", 1), ("entry door alarm", 2)]
     timeline = run(setup, [*given, (70, disarm())])
-    assert [out.zone for _, out in outputs(timeline) if isinstance(out, Shown) and out.line is Line.NOT_SENT] == [1]
+    assert [
+        out.zone for _, out in outputs(timeline) if isinstance(out, Shown) and out.line is DisplayLine.NOT_SENT
+    ] == [1]
 
 
 def test_exit_errors_confirm_nothing() -> None:

@@ -29,10 +29,10 @@ from zonewright.behaviour.events import (
     Bypass,
     CheckIn,
     Disarm,
+    DisplayLine,
     Event,
     Expires,
     InstallerMode,
-    Line,
     Message,
     Shown,
     Sound,
@@ -59,7 +59,7 @@ def changed(plain: ZoneSetup, **attributes: object) -> ZoneSetup:
 
 
 def alarms(timeline: Timeline) -> list[tuple[int, ZoneNumber | None]]:
-    return [(at, out.zone) for at, out in outputs(timeline) if isinstance(out, Shown) and out.line is Line.ALARM]
+    return [(at, out.zone) for at, out in outputs(timeline) if isinstance(out, Shown) and out.line is DisplayLine.ALARM]
 
 
 # Day-night ------------------------------------------------------------------------------------------------------------
@@ -70,7 +70,7 @@ SHOP_WINDOW = house(zone(ONE, "day-night", "shop window"), zone(TWO, "entry-door
 def test_by_day_it_sounds_the_trouble_tone_and_tells_a_trouble() -> None:
     timeline = run(SHOP_WINDOW, [(0, ZoneOpens(ONE)), (100, ZoneCloses(ONE))])
     assert sirens(timeline) == [(0, Pattern.TROUBLE), (240, Pattern.NONE)]
-    assert lines(timeline) == [(0, Line.WARNING)]
+    assert lines(timeline) == [(0, DisplayLine.WARNING)]
     assert messages(timeline) == [(0, "day-night trouble")]
     assert restores(timeline) == [(100, "day-night trouble")]
 
@@ -79,7 +79,7 @@ def test_by_day_a_code_ends_the_tone_and_there_is_nothing_to_cancel() -> None:
     timeline = run(SHOP_WINDOW, [(0, ZoneTrips(ONE)), (5, disarm())])
     assert sirens(timeline) == [(0, Pattern.TROUBLE), (5, Pattern.NONE)]
     assert [name for _, name in messages(timeline)] == ["day-night trouble"]
-    assert when(timeline, Line.MEMORY) == []
+    assert when(timeline, DisplayLine.MEMORY) == []
 
 
 def test_by_night_it_is_an_alarm_that_can_be_called_off() -> None:
@@ -90,7 +90,7 @@ def test_by_night_it_is_an_alarm_that_can_be_called_off() -> None:
 
 def test_a_warning_is_not_counted_and_comes_as_often_as_it_must() -> None:
     timeline = run(SHOP_WINDOW, [(n, ZoneTrips(ONE)) for n in range(0, 100, 10)])
-    assert len(when(timeline, Line.WARNING)) == 10
+    assert len(when(timeline, DisplayLine.WARNING)) == 10
 
 
 def test_a_warning_is_told_where_its_troubles_are() -> None:
@@ -105,8 +105,8 @@ def test_a_shut_out_one_does_not_warn() -> None:
     setup = house(changed(zone(ONE, "day-night"), tamper_alarm=frozenset(Mode)))
     tampers: list[Event] = [TroubleBegins(ONE, Trouble.TAMPER), TroubleEnds(ONE, Trouble.TAMPER)] * 2
     given: Given = [*enumerate(tampers), (500, ZoneTrips(ONE))]
-    assert when(run(setup, given), Line.ALARM) == [0, 2]
-    assert when(run(setup, given), Line.WARNING) == []
+    assert when(run(setup, given), DisplayLine.ALARM) == [0, 2]
+    assert when(run(setup, given), DisplayLine.WARNING) == []
 
 
 def test_a_bypassed_one_does_not_warn() -> None:
@@ -116,11 +116,11 @@ def test_a_bypassed_one_does_not_warn() -> None:
 def test_a_shared_one_warns_while_any_of_its_areas_is_off() -> None:
     setup = house(zone(ONE, "day-night", areas=(1, 2)), zone(TWO, "perimeter", areas=(2,)))
     off, half = run(setup, [(0, ZoneTrips(ONE))]), run(setup, [(0, arm()), (100, ZoneTrips(ONE))])
-    assert when(off, Line.WARNING) == [0]
-    assert when(half, Line.WARNING) == [100]
+    assert when(off, DisplayLine.WARNING) == [0]
+    assert when(half, DisplayLine.WARNING) == [100]
     both = run(setup, [(0, arm()), (0, arm(area=2)), (100, ZoneTrips(ONE))])
-    assert when(both, Line.WARNING) == []
-    assert when(both, Line.ALARM) == [100]
+    assert when(both, DisplayLine.WARNING) == []
+    assert when(both, DisplayLine.ALARM) == [100]
 
 
 # Unused ---------------------------------------------------------------------------------------------------------------
@@ -187,8 +187,8 @@ def test_water_that_came_while_bypassed_is_an_alarm_when_the_bypass_ends(ends: G
     given: Given = [(0, Bypass(ONE, IDA)), (10, ZoneOpens(ONE)), *ends]
     assert sirens(run(WATER, given))[0] == (20, Pattern.TROUBLE)
     assert messages(run(WATER, given)) == [(0, "zone bypass"), (20, "environment alarm")]
-    assert when(run(CELLAR, given), Line.ALARM) == [80]
-    assert when(run(WATER, [*given[:-1], (19, ZoneCloses(ONE)), *ends[-1:]]), Line.ALARM) == []
+    assert when(run(CELLAR, given), DisplayLine.ALARM) == [80]
+    assert when(run(WATER, [*given[:-1], (19, ZoneCloses(ONE)), *ends[-1:]]), DisplayLine.ALARM) == []
 
 
 def test_water_that_was_told_before_it_was_bypassed_is_not_told_again() -> None:
@@ -203,7 +203,7 @@ def test_a_trouble_tone_keeps_no_siren_on() -> None:
     """Water ten seconds before the cut-off kept the siren on for another four minutes."""
     timeline = armed_then(FLOOD, Mode.AWAY, (0, ZoneOpens(TWO)), (230, ZoneOpens(ONE)))
     assert sirens(timeline) == [(0, Pattern.BURGLARY), (240, Pattern.NONE)]
-    assert when(timeline, Line.ALARM) == [0, 230]
+    assert when(timeline, DisplayLine.ALARM) == [0, 230]
 
 
 def test_a_trouble_tone_is_begun_again_by_another_and_taken_over_by_a_siren() -> None:
@@ -221,19 +221,19 @@ def test_a_trouble_tone_below_a_siren_that_is_silenced_is_heard_for_the_rest_of_
 
 def test_a_bypass_that_ends_in_the_installers_hands_tells_of_water_when_they_go() -> None:
     given: Given = [(0, Bypass(ONE, IDA)), (10, ZoneOpens(ONE)), (12, InstallerMode(True)), (20, Unbypass(ONE, IDA))]
-    assert when(run(WATER, [*given, (30, InstallerMode(False))]), Line.ALARM) == [30]
+    assert when(run(WATER, [*given, (30, InstallerMode(False))]), DisplayLine.ALARM) == [30]
 
 
 def test_a_window_that_was_opened_while_bypassed_is_guarded_from_its_next_opening_on() -> None:
     setup = house(zone(ONE, "24-hour-audible"), zone(TWO, "perimeter"))
     given: Given = [(0, Bypass(TWO, IDA)), (10, ZoneOpens(TWO)), (15, arm()), (99, disarm())]
-    assert when(run(setup, given), Line.ALARM) == []
+    assert when(run(setup, given), DisplayLine.ALARM) == []
 
 
 def test_a_profile_may_ask_it_of_a_window_which_disarming_frees() -> None:
     setup = with_settings(house(changed(zone(ONE, "perimeter"), persists=True)), environment_wait=10)
-    assert when(armed_then(setup, Mode.STAY, (0, ZoneOpens(ONE))), Line.ALARM) == [10]
-    assert when(armed_then(setup, Mode.STAY, (0, ZoneOpens(ONE)), (9, disarm())), Line.ALARM) == []
+    assert when(armed_then(setup, Mode.STAY, (0, ZoneOpens(ONE))), DisplayLine.ALARM) == [10]
+    assert when(armed_then(setup, Mode.STAY, (0, ZoneOpens(ONE)), (9, disarm())), DisplayLine.ALARM) == []
 
 
 # Fire verification ----------------------------------------------------------------------------------------------------
@@ -243,7 +243,7 @@ LANDING = with_settings(house(zone(ONE, "fire", "landing", verifies=True)), fire
 
 def test_the_first_trip_of_a_wired_detector_is_looked_into() -> None:
     timeline = run(LANDING, [(0, ZoneTrips(ONE))])
-    assert lines(timeline) == [(0, Line.VERIFYING)]
+    assert lines(timeline) == [(0, DisplayLine.VERIFYING)]
     assert messages(timeline) == []
     assert sirens(timeline) == []
 
@@ -308,7 +308,7 @@ PAIR = with_settings(
 def test_a_trip_alone_is_shown_and_told_as_unverified() -> None:
     timeline = armed_then(PAIR, Mode.AWAY, (0, ZoneTrips(ONE)))
     assert sirens(timeline) == []
-    assert lines(timeline)[-1] == (0, Line.UNVERIFIED)
+    assert lines(timeline)[-1] == (0, DisplayLine.UNVERIFIED)
     assert messages(timeline) == [(0, "unverified alarm")]
     assert restores(timeline) == []
 
@@ -338,13 +338,13 @@ def test_an_unverified_alarm_can_be_called_off() -> None:
     setup = with_settings(PAIR, abort_window=30)
     timeline = armed_then(setup, Mode.AWAY, (0, ZoneTrips(ONE)), (29, disarm()))
     assert messages(timeline) == []
-    assert when(timeline, Line.NOT_SENT) == [29]
+    assert when(timeline, DisplayLine.NOT_SENT) == [29]
 
 
 def test_a_trip_alone_counts_so_that_a_faulty_sensor_falls_silent() -> None:
     trips = [(1000 * n, ZoneTrips(ONE)) for n in range(1, 5)]
     timeline = armed_then(PAIR, Mode.AWAY, *trips)
-    assert when(timeline, Line.UNVERIFIED) == [1000, 2000]
+    assert when(timeline, DisplayLine.UNVERIFIED) == [1000, 2000]
     assert [at for at, _ in messages(timeline)] == [1000, 2000]
 
 
@@ -389,8 +389,8 @@ def test_a_switch_kept_on_arms_away_and_turned_off_disarms() -> None:
     timeline = run(switched(), [(0, ZoneOpens(ONE)), (100, ZoneCloses(ONE))])
     told = [(at, out.name, out.zone, out.user) for at, out in outputs(timeline) if isinstance(out, Message)]
     assert told == [(0, "closing by switch", ONE, None), (100, "opening by switch", ONE, None)]
-    assert when(timeline, Line.ARMED_AWAY) == [60]
-    assert when(timeline, Line.NOBODY_LEFT) == []
+    assert when(timeline, DisplayLine.ARMED_AWAY) == [60]
+    assert when(timeline, DisplayLine.NOBODY_LEFT) == []
 
 
 def test_a_pushed_switch_turns_the_setting_over() -> None:
@@ -410,7 +410,7 @@ def test_a_switch_is_refused_like_a_code_and_must_be_turned_again() -> None:
     ]
     timeline = run(switched(), [(0, ZoneOpens(TWO)), (5, ZoneOpens(ONE))])
     assert (5, Beeps(Sound.REFUSED)) in outputs(timeline)
-    assert when(timeline, Line.CANT_ARM) == [5]
+    assert when(timeline, DisplayLine.CANT_ARM) == [5]
 
 
 def test_a_switch_silences_and_cancels_without_a_name() -> None:
@@ -452,7 +452,7 @@ def test_the_tamper_of_a_switch_is_an_alarm_while_armed() -> None:
 def test_a_silent_tamper_is_told_and_shown_without_a_tone(behaviour: str) -> None:
     tamper = TroubleBegins(ONE, Trouble.TAMPER)
     timeline = run(house(zone(ONE, behaviour)), [(0, tamper)])
-    assert outputs(timeline) == [(0, Shown(Line.TAMPER, ONE)), (0, Message("tamper", AreaNumber(1), ONE))]
+    assert outputs(timeline) == [(0, Shown(DisplayLine.TAMPER, ONE)), (0, Message("tamper", AreaNumber(1), ONE))]
     loud = house(changed(zone(ONE, behaviour), tamper_silent=False))
     assert (0, Beeps(Sound.TROUBLE)) in outputs(run(loud, [(0, tamper)]))
     alarming = house(changed(zone(ONE, behaviour), tamper_alarm=frozenset(Mode)))
@@ -478,7 +478,7 @@ def test_the_trouble_of_a_fire_system_never_sounds_the_fire_siren() -> None:
     timeline = run(house(zone(ONE, "fire-trouble")), [(0, ZoneOpens(ONE))])
     assert sirens(timeline)[0] == (0, Pattern.TROUBLE)
     assert SHIPPED["fire-trouble"].life_safety
-    assert when(run(house(zone(ONE, "fire-trouble")), [(0, Bypass(ONE, IDA))]), Line.CANT_BYPASS) == [0]
+    assert when(run(house(zone(ONE, "fire-trouble")), [(0, Bypass(ONE, IDA))]), DisplayLine.CANT_BYPASS) == [0]
 
 
 def test_a_disarm_of_another_area_ends_no_window_of_the_pair() -> None:
@@ -509,7 +509,7 @@ def test_a_zone_whose_pair_is_free_while_somebody_leaves_waits_for_it() -> None:
     window = zone(THREE, "perimeter", "window", crosses=frozenset({TWO}))
     setup = with_settings(house(window, zone(TWO, "interior", crosses=frozenset({THREE}))), cross_window=60)
     timeline = run(setup, [(0, arm()), (20, ZoneTrips(THREE)), (70, ZoneTrips(TWO))])
-    assert when(timeline, Line.UNVERIFIED) == [20]
+    assert when(timeline, DisplayLine.UNVERIFIED) == [20]
     assert alarms(timeline) == [(70, TWO)]
 
 

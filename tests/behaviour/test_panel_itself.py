@@ -39,8 +39,8 @@ from zonewright.behaviour.events import (
     Bypass,
     Chime,
     Disarm,
+    DisplayLine,
     InstallerMode,
-    Line,
     Message,
     Panic,
     PowerReturns,
@@ -91,7 +91,7 @@ def test_it_is_told_when_it_has_stood_for_its_wait(trouble: SiteTrouble, over: i
     assert messages(timeline) == ([(900, NAMES[trouble])] if told else [])
     assert restores(timeline) == ([(over, NAMES[trouble])] if told else [])
     assert [at for at, out in outputs(timeline) if out == Beeps(Sound.TROUBLE)] == ([900] if told else [])
-    assert when(timeline, Line[trouble.name]) == ([900] if told else [])
+    assert when(timeline, DisplayLine[trouble.name]) == ([900] if told else [])
 
 
 @pytest.mark.parametrize("trouble", SiteTrouble)
@@ -109,7 +109,7 @@ def test_it_is_told_once_and_shown_daily() -> None:
     given: Given = [(0, begins), (50, begins), (2 * DAY + HOUR, SiteTroubleEnds(SiteTrouble.MAINS))]
     timeline = run(watching(SiteTrouble.MAINS, 60), given, until=4 * DAY)
     assert messages(timeline) == [(60, "mains lost")]
-    assert when(timeline, Line.MAINS) == [60, 60 + DAY, 60 + 2 * DAY]
+    assert when(timeline, DisplayLine.MAINS) == [60, 60 + DAY, 60 + 2 * DAY]
     assert sirens(timeline) == []
 
 
@@ -125,16 +125,16 @@ def test_it_is_shown_where_the_station_is_not_told(changes: dict[str, bool]) -> 
     given: Given = [(0, SiteTroubleBegins(SiteTrouble.MAINS)), (9, SiteTroubleEnds(SiteTrouble.MAINS))]
     timeline = run(setup, given)
     assert messages(timeline) + restores(timeline) == []
-    assert when(timeline, Line.MAINS) == [0]
+    assert when(timeline, DisplayLine.MAINS) == [0]
 
 
 def test_it_does_not_stop_arming_and_is_shown_at_it() -> None:
     given: Given = [(0, SiteTroubleBegins(SiteTrouble.MAINS)), (1, arm()), (2, disarm())]
     timeline = run(watching(SiteTrouble.MAINS, 0), given)
-    assert when(timeline, Line.MAINS) == [0, 1]
-    assert when(timeline, Line.ARMING) == [1]
+    assert when(timeline, DisplayLine.MAINS) == [0, 1]
+    assert when(timeline, DisplayLine.ARMING) == [1]
     waiting = run(watching(SiteTrouble.MAINS, 60), given, until=60)
-    assert when(waiting, Line.MAINS) == [60]
+    assert when(waiting, DisplayLine.MAINS) == [60]
 
 
 # Power back after a total loss ----------------------------------------------------------------------------------------
@@ -161,8 +161,8 @@ def test_sensors_are_ignored_until_they_have_warmed_up(at: int, heard: bool) -> 
     """60 s at least, CP-01, seen in a committee draft."""
     timeline = armed_then(DARK, Mode.AWAY, (0, PowerReturns()), (at, ZoneTrips(LOUNGE)))
     assert bool(sirens(timeline)) is heard
-    assert when(timeline, Line.WARMING_UP) == [0]
-    assert when(timeline, Line.WATCHING) == [60]
+    assert when(timeline, DisplayLine.WARMING_UP) == [0]
+    assert when(timeline, DisplayLine.WATCHING) == [60]
 
 
 def test_without_the_setting_nothing_is_ignored() -> None:
@@ -179,7 +179,7 @@ def test_smoke_that_came_meanwhile_is_an_alarm_then_and_a_window_from_its_next_o
     given: Given = [(0, PowerReturns()), (30, ZoneOpens(SMOKE)), (31, ZoneOpens(WINDOW))]
     timeline = armed_then(DARK, Mode.AWAY, *given)
     assert messages(timeline) == [(0, "restart"), (60, "fire alarm")]
-    assert when(timeline, Line.ALARM) == [60]
+    assert when(timeline, DisplayLine.ALARM) == [60]
 
 
 def test_smoke_that_was_told_before_is_not_told_twice() -> None:
@@ -200,9 +200,9 @@ def test_an_exit_time_is_over_and_the_area_is_armed() -> None:
 
 def test_an_entry_time_begins_again_since_its_door_is_owed_an_alarm() -> None:
     timeline = armed_then(DARK, Mode.AWAY, (0, ZoneTrips(DOOR)), (20, PowerReturns()))
-    assert when(timeline, Line.ALARM) == [50]
+    assert when(timeline, DisplayLine.ALARM) == [50]
     in_time = armed_then(DARK, Mode.AWAY, (0, ZoneTrips(DOOR)), (20, PowerReturns()), (49, disarm()))
-    assert when(in_time, Line.ALARM) == []
+    assert when(in_time, DisplayLine.ALARM) == []
 
 
 @pytest.mark.parametrize("warm_up", [60, 0])
@@ -218,20 +218,20 @@ def test_what_opened_while_nobody_could_notice_is_shown_and_guarded_from_then_on
     else:
         panel.control = replace(panel.control, open=frozenset({WINDOW}))  # it opened in the dark
         said = list(panel.give(PowerReturns()).outputs)
-    assert Shown(Line.LEFT_OPEN, WINDOW) in said
+    assert Shown(DisplayLine.LEFT_OPEN, WINDOW) in said
     assert not [out for out in said if isinstance(out, Siren) and out.pattern is Pattern.BURGLARY]
     panel.give(ZoneCloses(WINDOW))
-    assert Shown(Line.ALARM, WINDOW) in panel.give(ZoneOpens(WINDOW)).outputs
+    assert Shown(DisplayLine.ALARM, WINDOW) in panel.give(ZoneOpens(WINDOW)).outputs
 
 
 def test_what_stands_open_by_day_is_not_shown_when_power_is_back() -> None:
     timeline = run(DARK, [(0, ZoneOpens(WINDOW)), (100, PowerReturns())])
-    assert when(timeline, Line.LEFT_OPEN) == []
+    assert when(timeline, DisplayLine.LEFT_OPEN) == []
 
 
 def test_the_alarm_memory_outlives_the_dark() -> None:
     timeline = armed_then(DARK, Mode.AWAY, (0, ZoneTrips(WINDOW)), (100, PowerReturns()), (200, disarm()))
-    assert when(timeline, Line.MEMORY) == [200]
+    assert when(timeline, DisplayLine.MEMORY) == [200]
 
 
 def test_a_message_that_waited_goes_at_once() -> None:
@@ -277,28 +277,28 @@ IN, OUT = InstallerMode(True), InstallerMode(False)
 def test_in_installer_mode_nothing_that_opens_counts_fire_too() -> None:
     given: Given = [(0, IN), *((n, ZoneTrips(ZoneNumber(n))) for n in range(1, 8)), (10, OUT)]
     timeline = run(with_settings(COTTAGE, troubles=True), given)
-    assert lines(timeline) == [(0, Line.INSTALLER), (10, Line.INSTALLER_ENDS)]
+    assert lines(timeline) == [(0, DisplayLine.INSTALLER), (10, DisplayLine.INSTALLER_ENDS)]
     assert messages(timeline) == [(0, "installer mode"), (10, "installer mode ended")]
     assert sirens(timeline) == []
 
 
 def test_it_begins_with_every_area_disarmed_only() -> None:
     timeline = armed_then(DARK, Mode.STAY, (0, IN), (5, ZoneTrips(WINDOW)))
-    assert when(timeline, Line.INSTALLER_NOT_NOW) == [0]
-    assert when(timeline, Line.ALARM) == [5]
+    assert when(timeline, DisplayLine.INSTALLER_NOT_NOW) == [0]
+    assert when(timeline, DisplayLine.ALARM) == [5]
 
 
 def test_nothing_is_armed_in_it() -> None:
     timeline = run(COTTAGE, [(0, IN), (5, arm()), (10, OUT), (20, arm())])
     assert (5, Beeps(Sound.REFUSED)) in outputs(timeline)
-    assert when(timeline, Line.ARMED_AWAY) == [80]
+    assert when(timeline, DisplayLine.ARMED_AWAY) == [80]
 
 
 def test_it_silences_and_calls_off() -> None:
     setup = house(zone(1, "24-hour-audible"))
     timeline = run(setup, [(0, ZoneTrips(ZoneNumber(1))), (10, IN)])
     assert sirens(timeline) == [(0, Pattern.BURGLARY), (10, Pattern.NONE)]
-    assert when(timeline, Line.NOT_SENT) == [10]
+    assert when(timeline, DisplayLine.NOT_SENT) == [10]
     assert messages(timeline) == []
 
 
@@ -325,12 +325,12 @@ def test_what_was_looked_into_is_forgotten() -> None:
 
 def test_twice_in_or_out_is_once() -> None:
     timeline = run(COTTAGE, [(0, OUT), (1, IN), (2, IN), (3, OUT), (4, OUT)])
-    assert lines(timeline) == [(1, Line.INSTALLER), (3, Line.INSTALLER_ENDS)]
+    assert lines(timeline) == [(1, DisplayLine.INSTALLER), (3, DisplayLine.INSTALLER_ENDS)]
 
 
 def test_it_outlives_a_loss_of_power_and_the_warm_up_ends_in_silence() -> None:
     timeline = run(DARK, [(0, IN), (10, PowerReturns()), (20, ZoneOpens(SMOKE)), (100, OUT)])
-    assert when(timeline, Line.WATCHING) == []
+    assert when(timeline, DisplayLine.WATCHING) == []
     assert [at for at, name in messages(timeline) if name == "fire alarm"] == [100]
     early = run(DARK, [(0, IN), (10, PowerReturns()), (20, ZoneOpens(SMOKE)), (30, OUT)])
     assert [at for at, name in messages(early) if name == "fire alarm"] == [70]
@@ -399,4 +399,4 @@ def test_smoke_that_is_still_there_sounds_again_when_power_is_back(warm_up: int)
 def test_a_call_for_help_while_the_installer_works_is_refused_and_said() -> None:
     timeline = run(COTTAGE, [(0, InstallerMode(True)), (10, Panic(AreaNumber(1), IDA))])
     shown = [out for at, out in outputs(timeline) if at == 10]
-    assert shown == [Beeps(Sound.REFUSED), Shown(Line.INSTALLER)]
+    assert shown == [Beeps(Sound.REFUSED), Shown(DisplayLine.INSTALLER)]

@@ -21,7 +21,7 @@ from tests.behaviour.house import (
 )
 from zonewright.behaviour.events import (
     Disarm,
-    Line,
+    DisplayLine,
     Means,
     SiteTrouble,
     SiteTroubleBegins,
@@ -32,7 +32,7 @@ from zonewright.behaviour.events import (
     ZoneOpens,
     ZoneTrips,
 )
-from zonewright.behaviour.faults import Fault, Right
+from zonewright.behaviour.faults import Right, SettingFault
 from zonewright.behaviour.presence import lived
 from zonewright.behaviour.setup import AreaNumber, UserNumber, setup_of
 from zonewright.panel.legal import as_shipped
@@ -51,44 +51,44 @@ JAM, AIR_IS_CLEAR = SiteTroubleBegins(SiteTrouble.JAMMING), SiteTroubleEnds(Site
 
 def test_in_a_long_scene_no_device_goes_missing_by_itself() -> None:
     timeline = lived(WATCHED, [(0, arm()), (13 * DAY, ZoneTrips(WINDOW))])
-    assert when(timeline, Line.MISSING) == []
-    assert when(timeline, Line.ALARM) == [13 * DAY]
+    assert when(timeline, DisplayLine.MISSING) == []
+    assert when(timeline, DisplayLine.ALARM) == [13 * DAY]
     assert len(timeline) < 40  # what only checks in isn't told
 
 
 def test_a_device_that_is_said_to_be_missing_stays_silent_until_it_is_heard() -> None:
     given: Given = [(10, TroubleBegins(WINDOW, Trouble.MISSING)), (3 * DAY, ZoneTrips(WINDOW)), (6 * DAY, arm())]
     timeline = lived(WATCHED, given)
-    assert when(timeline, Line.MISSING) == [10]
+    assert when(timeline, DisplayLine.MISSING) == [10]
     assert messages(timeline)[0] == (10, "missing")
 
 
 def test_a_device_is_heard_before_somebody_arms_unless_it_is_silent() -> None:
-    asks = with_settings(WATCHED, heard_before_setting=60, at_setting=frozenset({(Fault.MISSING, Right.NOBODY)}))
-    assert when(lived(asks, [(DAY, arm())]), Line.ARMED_AWAY) == [DAY + 60]
+    asks = with_settings(WATCHED, heard_before_setting=60, at_setting=frozenset({(SettingFault.MISSING, Right.NOBODY)}))
+    assert when(lived(asks, [(DAY, arm())]), DisplayLine.ARMED_AWAY) == [DAY + 60]
     silent: Given = [(10, TroubleBegins(WINDOW, Trouble.MISSING)), (DAY, arm())]
-    assert when(lived(asks, silent), Line.FAULT) == [DAY]
+    assert when(lived(asks, silent), DisplayLine.FAULT) == [DAY]
     between = DAY + 2 * HOUR  # two hours after the last check-in of the day
-    assert when(lived(asks, [(between, arm())]), Line.ARMED_AWAY) == [between + 60]
+    assert when(lived(asks, [(between, arm())]), DisplayLine.ARMED_AWAY) == [between + 60]
     heard_again: Given = [(10, TroubleBegins(WINDOW, Trouble.MISSING)), (HOUR, ZoneTrips(WINDOW)), (between, arm())]
-    assert when(lived(asks, heard_again), Line.ARMED_AWAY) == [between + 60]
+    assert when(lived(asks, heard_again), DisplayLine.ARMED_AWAY) == [between + 60]
 
 
 @pytest.mark.parametrize("looks", [30, None])
 def test_a_radio_device_is_not_heard_through_jammed_air_and_a_wired_one_is(looks: int | None) -> None:
     setup = with_settings(WATCHED, jamming_wait=looks)
     given: Given = [(0, arm()), (100, JAM), (200, ZoneTrips(WINDOW)), (300, AIR_IS_CLEAR), (400, ZoneTrips(WINDOW))]
-    assert when(lived(setup, given), Line.ALARM) == [400]
+    assert when(lived(setup, given), DisplayLine.ALARM) == [400]
     wired: Given = [(0, arm()), (100, JAM), (200, ZoneOpens(DOOR))]
-    assert when(lived(setup, wired), Line.ALARM) == [230]
+    assert when(lived(setup, wired), DisplayLine.ALARM) == [230]
 
 
 def test_radio_devices_go_missing_in_air_that_stays_jammed_and_are_heard_when_it_is_clear() -> None:
     timeline = lived(WATCHED, [(100, JAM), (9 * HOUR, AIR_IS_CLEAR), (9 * DAY, ZoneTrips(WINDOW))])
-    missing = when(timeline, Line.MISSING)
+    missing = when(timeline, DisplayLine.MISSING)
     assert len(missing) == len(WATCHED.zones) - 1
     assert all(HOUR < at <= 4 * HOUR for at in missing)
-    assert [at for at, line in lines(timeline) if line is Line.MISSING and at > 9 * HOUR] == []
+    assert [at for at, line in lines(timeline) if line is DisplayLine.MISSING and at > 9 * HOUR] == []
     heard = [at for at, name in restores(timeline) if name == "missing"]
     assert heard == [9 * HOUR] * len(missing)  # not hours later
 
@@ -110,7 +110,7 @@ def test_what_changed_in_jammed_air_is_said_once_the_air_is_clear() -> None:
     opened = [entry.at for entry in lived(WATCHED, given) if entry.event == ZoneOpens(WINDOW)]
     assert opened == [10, 100]
     armed = lived(WATCHED, [(0, arm()), (200, JAM), (210, ZoneOpens(WINDOW)), (300, AIR_IS_CLEAR)])
-    assert when(armed, Line.ALARM) == [300]
+    assert when(armed, DisplayLine.ALARM) == [300]
     silent: Given = [
         (0, JAM),
         (10, ZoneOpens(WINDOW)),
@@ -122,11 +122,11 @@ def test_what_changed_in_jammed_air_is_said_once_the_air_is_clear() -> None:
 
 def test_no_remote_is_heard_through_jammed_air() -> None:
     by_remote: Given = [(0, arm()), (200, JAM), (210, Disarm(AreaNumber(1), UserNumber(1), Means.REMOTE))]
-    assert when(lived(WATCHED, by_remote), Line.DISARMED) == []
+    assert when(lived(WATCHED, by_remote), DisplayLine.DISARMED) == []
     at_the_keypad = [*by_remote[:2], (210, Disarm(AreaNumber(1), UserNumber(1)))]
-    assert when(lived(WATCHED, at_the_keypad), Line.DISARMED) == [210]
+    assert when(lived(WATCHED, at_the_keypad), DisplayLine.DISARMED) == [210]
     late = [*by_remote[:2], (210, AIR_IS_CLEAR), (220, Disarm(AreaNumber(1), UserNumber(1), Means.REMOTE))]
-    assert when(lived(WATCHED, late), Line.DISARMED) == [220]
+    assert when(lived(WATCHED, late), DisplayLine.DISARMED) == [220]
 
 
 def test_a_cover_that_came_off_in_jammed_air_is_said_once_the_air_is_clear() -> None:

@@ -8,7 +8,7 @@ from dataclasses import fields
 import pytest
 
 from tests.demos import demo
-from zonewright.behaviour.faults import Fault, Right
+from zonewright.behaviour.faults import Right, SettingFault
 from zonewright.behaviour.setup import AreaNumber, Settings, Setup, UnknownValues, UnusableValues, UserNumber, setup_of
 from zonewright.panel.behaviours import SHIPPED
 from zonewright.panel.fixed import NAMED_BY_ZONES, SETTING_KINDS, STATION_FLAGS, Written
@@ -57,7 +57,7 @@ def read(values: Mapping[str, str]) -> Setup:
 def test_every_setting_of_the_model_is_read_from_an_item() -> None:
     """A setting that no item fills would stay absent on every panel, and nobody would notice."""
     rights = {name for name, kind in SETTING_KINDS.items() if kind is Written.RIGHT}
-    assert rights == {f"{fault.value}-at-setting" for fault in Fault}
+    assert rights == {f"{fault.value}-at-setting" for fault in SettingFault}
     read_by_name = SETTING_KINDS.keys() - rights - NAMED_BY_ZONES | set(STATION_FLAGS)
     assert {name.replace("-", "_") for name in read_by_name} == {each.name for each in fields(Settings)} - {
         "at_setting"
@@ -203,7 +203,11 @@ def test_faults_that_stop_setting_are_read_with_who_may_set_over_them() -> None:
         "setting/inside-when-off": "yes",
     }
     settings = read(values).settings
-    stops = {(Fault.TAMPER, Right.USER), (Fault.MISSING, Right.INSTALLER), (Fault.LINE, Right.NOBODY)}
+    stops = {
+        (SettingFault.TAMPER, Right.USER),
+        (SettingFault.MISSING, Right.INSTALLER),
+        (SettingFault.LINE, Right.NOBODY),
+    }
     assert settings.at_setting == stops
     assert settings.heard_before_setting == 1_200
     assert settings.completing_act

@@ -18,12 +18,13 @@ from zonewright.behaviour.events import (
     ChimeSwitch,
     DeviceEvent,
     Disarm,
+    DisplayLine,
     Event,
     Expires,
     InstallerMode,
-    Line,
     Means,
     Message,
+    PanelMessage,
     Panic,
     PowerReturns,
     QuickExit,
@@ -35,7 +36,6 @@ from zonewright.behaviour.events import (
     Spoken,
     Timer,
     TimerKind,
-    Told,
     Trouble,
     TroubleBegins,
     TroubleEnds,
@@ -44,9 +44,9 @@ from zonewright.behaviour.events import (
     ZoneOpens,
     ZoneTrips,
 )
-from zonewright.behaviour.faults import Fault, Right
+from zonewright.behaviour.faults import Right, SettingFault
 from zonewright.behaviour.setup import AreaNumber, Settings, Setup, ZoneSetup
-from zonewright.behaviour.state import PRECEDENCE, Control, Phase, Step
+from zonewright.behaviour.state import PRECEDENCE, Control, Phase, Response
 from zonewright.behaviour.step import step
 from zonewright.panel.behaviours import SHIPPED, Mode, Pattern
 from zonewright.site.record import ZoneNumber
@@ -84,7 +84,7 @@ def some_settings(draw: st.DrawFn) -> Settings:
         warm_up=draw(LENGTHS),
         life_safety_supervision_window=draw(LENGTHS),
         confirm_window=draw(LENGTHS),
-        at_setting=draw(st.frozensets(st.tuples(st.sampled_from(Fault), st.sampled_from(Right)), max_size=2)),
+        at_setting=draw(st.frozensets(st.tuples(st.sampled_from(SettingFault), st.sampled_from(Right)), max_size=2)),
         heard_before_setting=draw(LENGTHS),
         told=draw(st.sampled_from([True, True, False])),
         restores=draw(yes),
@@ -165,7 +165,7 @@ class Moment:
     at: int
     before: Control
     event: Event
-    done: Step
+    done: Response
 
 
 def walk(setup: Setup, given: Given) -> list[Moment]:
@@ -186,7 +186,7 @@ def walk(setup: Setup, given: Given) -> list[Moment]:
 
 def disarms(moment: Moment) -> bool:
     """A code, or a switch."""
-    return any(isinstance(out, Shown) and out.line is Line.DISARMED for out in moment.done.outputs)
+    return any(isinstance(out, Shown) and out.line is DisplayLine.DISARMED for out in moment.done.outputs)
 
 
 def silences(moment: Moment) -> bool:
@@ -216,7 +216,7 @@ def test_every_event_has_an_answer_in_every_state(setup: Setup, given: Given, an
 def test_what_means_nothing_changes_nothing(setup: Setup, given: Given, event: Event) -> None:
     control = walk(setup, given)[-1].done.control
     if not (isinstance(event, Expires) and event.timer in control.running):
-        assert step(setup, control, event) == Step(control)
+        assert step(setup, control, event) == Response(control)
 
 
 @given(some_house(), acts)
@@ -237,7 +237,7 @@ def test_a_notice_zone_never_sounds_never_sends_and_changes_nothing(setup: Setup
             for out in moment.done.outputs
             if isinstance(out, Message) and out.zone in notices and out.name not in {t.value for t in Trouble}
         ]
-        assert all(out.name == Told.BYPASS.value for out in trips)
+        assert all(out.name == PanelMessage.BYPASS.value for out in trips)
 
 
 @given(some_house(), acts, areas)
@@ -278,7 +278,7 @@ def test_no_zone_gives_more_alarms_in_an_armed_period_than_its_limit(setup: Setu
         if counted_again or disarms(moment):
             given_alarms.clear()
         for out in moment.done.outputs:
-            if isinstance(out, Shown) and out.line is Line.ALARM and out.zone is not None:
+            if isinstance(out, Shown) and out.line is DisplayLine.ALARM and out.zone is not None:
                 given_alarms[out.zone] += 1
         for one in setup.zones:
             if limit and one.behaviour.swinger:
@@ -288,11 +288,13 @@ def test_no_zone_gives_more_alarms_in_an_armed_period_than_its_limit(setup: Setu
 @given(some_house(), acts)
 def test_a_message_is_not_sent_twice_before_its_restore(setup: Setup, given: Given) -> None:
     all_told = replace(setup, settings=replace(setup.settings, told=True, restores=True))
-    once = {t.value for t in Trouble} | {one.behaviour.alarm for one in setup.zones} | {Told.TAMPER_ALARM.value}
+    once = {t.value for t in Trouble} | {one.behaviour.alarm for one in setup.zones} | {PanelMessage.TAMPER_ALARM.value}
     standing: set[tuple[ZoneNumber, str]] = set()
     for moment in walk(all_told, given):
         told = [out for out in moment.done.outputs if isinstance(out, Message)]
-        left_badly = {out.zone for out in told if out.name == Told.EXIT_ERROR.value}  # once more by a door still open
+        left_badly = {
+            out.zone for out in told if out.name == PanelMessage.EXIT_ERROR.value
+        }  # once more by a door still open
         standing -= {(number, name) for number, name in standing if number in left_badly}
         for out in told:
             if out.name in once and out.zone is not None:  # people may call again

@@ -18,12 +18,12 @@ from tests.behaviour.house import (
 from zonewright.behaviour.clockwork import run
 from zonewright.behaviour.events import (
     Bypass,
-    Line,
+    DisplayLine,
+    PanelMessage,
     Panic,
     SiteTrouble,
     SiteTroubleBegins,
     SiteTroubleEnds,
-    Told,
     Trouble,
     TroubleBegins,
     TroubleEnds,
@@ -51,7 +51,7 @@ def test_no_restore_is_sent_where_the_panel_tells_of_none(behaviour: str) -> Non
 
 def test_a_call_for_help_is_told_also_where_the_panel_has_no_siren_time() -> None:
     setup = with_settings(house(zone(1, "perimeter")), siren_time=0)
-    assert messages(run(setup, [(5, Panic(AreaNumber(1), IDA))])) == [(5, Told.PANIC.value)]
+    assert messages(run(setup, [(5, Panic(AreaNumber(1), IDA))])) == [(5, PanelMessage.PANIC.value)]
 
 
 @pytest.mark.parametrize("told", [True, False])
@@ -67,4 +67,6 @@ def test_the_exit_time_begins_once_more_for_who_comes_back_and_no_third_time() -
     given: Given = [(0, arm())]
     for at in (10, 30, 50):
         given += [(at, ZoneOpens(ZoneNumber(1))), (at + 2, ZoneCloses(ZoneNumber(1)))]
-    assert when(run(house(zone(1, "entry-door")), given), Line.ARMED_AWAY) == [90]  # 60 s after the second opening
+    assert when(run(house(zone(1, "entry-door")), given), DisplayLine.ARMED_AWAY) == [
+        90
+    ]  # 60 s after the second opening

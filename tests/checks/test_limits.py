@@ -11,7 +11,7 @@ import pytest
 from zonewright.behaviour.setup import Setup, setup_of
 from zonewright.checks import telling, times
 from zonewright.checks.catalogue import Check
-from zonewright.checks.job import Doubt, Job
+from zonewright.checks.job import Design, Doubt
 from zonewright.panel.opening import open_site
 from zonewright.panel.resolve import Resolved
 
@@ -43,7 +43,7 @@ def site() -> tuple[Resolved, Setup]:
 
 
 def told(rule: Check, setup: Setup) -> list[Doubt]:
-    return list(rule(Job(site()[0], setup)))
+    return list(rule(Design(site()[0], setup)))
 
 
 def with_setting(name: str, value: int) -> Setup:

@@ -12,7 +12,7 @@ import pytest
 
 from zonewright.behaviour.setup import setup_of
 from zonewright.checks.check import Judged, check, rules
-from zonewright.checks.job import Job
+from zonewright.checks.job import Design
 from zonewright.checks.times import nothing_completes_setting
 from zonewright.panel.behaviours import SHIPPED as SHIPPED_BEHAVIOURS
 from zonewright.panel.profile import Profile
@@ -21,7 +21,7 @@ from zonewright.panel.resolve import Resolved, resolve
 from zonewright.proof.promises.asked import asked_of
 from zonewright.proof.promises.promise import Window
 from zonewright.proof.prove import prove
-from zonewright.proof.prover.refine import Result
+from zonewright.proof.prover.refine import VerdictKind
 from zonewright.site.edits import edited as edited_at
 from zonewright.site.plan import read_plan_text
 from zonewright.site.reading import Read
@@ -250,7 +250,7 @@ def test_a_last_door_completes_the_setting_of_its_areas_alone() -> None:
     resolved = resolved_of(edited(EXAMPLES["ARM-05"][0]), "ARM-05")
     setup = setup_of(resolved.programme, resolved.profile)
     last = replace(setup.zones[0], behaviour=SHIPPED_BEHAVIOURS["final-door"])
-    told = nothing_completes_setting(Job(resolved, replace(setup, zones=(last, *setup.zones[1:]))))
+    told = nothing_completes_setting(Design(resolved, replace(setup, zones=(last, *setup.zones[1:]))))
     assert ["area workshop" in doubt.says for doubt in told] == [True]
 
 
@@ -315,7 +315,7 @@ def test_checking_and_proving_mean_the_same_by_a_siren(plays: str, sounds: bool)
     said = "never: side-gate causes siren"
     asked = [each for each in asked_of(resolved, setup, Window()) if each.says.startswith(said)]
     (verdict,) = prove(setup, asked)
-    assert (verdict.settled.result is Result.FAILS) == sounds
+    assert (verdict.settled.result is VerdictKind.FAILS) == sounds
 
 
 @pytest.mark.parametrize(("area", "off"), [("workshop", True), ("house", False)])

@@ -16,7 +16,7 @@ import pytest
 from zonewright.cli import main
 from zonewright.desk.slip_ends import ends_of
 from zonewright.entry.keypad.drive import drive
-from zonewright.entry.slips.astray import Sheet
+from zonewright.entry.slips.astray import SheetJobs
 from zonewright.panel.legal import as_shipped
 from zonewright.panel.opening import open_site
 from zonewright.panel.reading import SHIPPED
@@ -152,7 +152,7 @@ def test_escape_signs_in_json_are_written_as_json_writes_them(folder: Path, caps
 def test_two_jobs_in_two_threads_each_get_their_own_ends() -> None:
     sites = [open_site(FILES / f"{name}.yaml") for name in ("larkfield", "rowan")]
     jobs = [(each.profile, list(drive(each.profile, as_shipped(each.profile), each.programme))[:14]) for each in sites]
-    alone = [list(Sheet(profile, driven).all_ends()) for profile, driven in jobs]
+    alone = [list(SheetJobs(profile, driven).all_ends()) for profile, driven in jobs]
     together = threading.Barrier(2)
 
     def ends(profile: object, driven: object) -> object:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 
-from zonewright.cli.progress import Bar
+from zonewright.cli.progress import ProgressBar
 
 
 class Terminal(io.StringIO):
@@ -12,8 +12,8 @@ class Terminal(io.StringIO):
         return True
 
 
-def bar(stream: io.StringIO, seconds: list[float]) -> Bar:
-    return Bar(stream, lambda: seconds.pop(0))
+def bar(stream: io.StringIO, seconds: list[float]) -> ProgressBar:
+    return ProgressBar(stream, lambda: seconds.pop(0))
 
 
 def test_nothing_is_shown_at_once_then_a_bar_that_grows_and_goes() -> None:

@@ -13,9 +13,9 @@ from zonewright.behaviour.setup import setup_of
 from zonewright.cli import main
 from zonewright.desk.kept_proofs import KeptProofs, _plain_verdict, _verdict
 from zonewright.panel.opening import open_site
-from zonewright.proof.promises.promise import Route
+from zonewright.proof.promises.promise import ZoneRoute
 from zonewright.proof.promises.properties import promises
-from zonewright.proof.prover.refine import Result, Settled
+from zonewright.proof.prover.refine import Settled, VerdictKind
 from zonewright.site.record import ZoneNumber
 from zonewright.words.scenes import play_scenes
 
@@ -73,12 +73,12 @@ def _swapped(text: str, one: str, other: str) -> str:
 
 def test_two_promises_whose_names_run_together_are_told_apart(folder: Path) -> None:
     setup = setup_of((site := open_site(DEMOS / "larkfield.yaml")).programme, site.profile)
-    routes = [Route(name, ZoneNumber(1), (), 20) for name in ("way in", "way-in")]
+    routes = [ZoneRoute(name, ZoneNumber(1), (), 20) for name in ("way in", "way-in")]
     one, other = (each for each in promises(setup, routes) if each.aspect.endswith("in time"))
     assert one.name == other.name
     kept = KeptProofs(folder, "0" * 64)
-    kept.add(one, Settled(Result.HOLDS))
-    assert kept.of(one) == Settled(Result.HOLDS)
+    kept.add(one, Settled(VerdictKind.HOLDS))
+    assert kept.of(one) == Settled(VerdictKind.HOLDS)
     assert kept.of(other) is None
 
 
@@ -117,7 +117,7 @@ def test_of_a_file_with_one_other_byte_nothing_is_believed(tmp_path: Path) -> No
     tmp_path.chmod(0o700)
     kept = KeptProofs(tmp_path, "0" * 64)
     for each in asked:
-        kept.add(each, Settled(Result.HOLDS, 12, 3, ("entry:1",), cases=4))
+        kept.add(each, Settled(VerdictKind.HOLDS, 12, 3, ("entry:1",), cases=4))
     kept.write()
     (file,) = tmp_path.iterdir()
     whole = file.read_bytes()
@@ -135,7 +135,7 @@ def test_what_was_kept_of_another_programme_is_not_believed_under_this_name(tmp_
     one = promises(setup)[0]
     tmp_path.chmod(0o700)
     kept = KeptProofs(tmp_path, "0" * 64)
-    kept.add(one, Settled(Result.HOLDS, cases=1))
+    kept.add(one, Settled(VerdictKind.HOLDS, cases=1))
     kept.write()
     (tmp_path / ("0" * 64 + ".json")).rename(tmp_path / ("1" * 64 + ".json"))
     assert KeptProofs(tmp_path, "1" * 64).of(one) is None
@@ -211,5 +211,5 @@ def test_nowhere_to_write_is_no_matter(
 def test_every_timeline_comes_back_as_it_was(name: str) -> None:
     resolved = open_site(DEMOS / f"{name}.yaml")
     for played in play_scenes(resolved, setup_of(resolved.programme, resolved.profile)):
-        settled = Settled(Result.FAILS, 3, 4, ("entry:1",), played.timeline)
+        settled = Settled(VerdictKind.FAILS, 3, 4, ("entry:1",), played.timeline)
         assert _verdict(json.loads(json.dumps(_plain_verdict(settled)))) == settled

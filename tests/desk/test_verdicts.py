@@ -22,11 +22,11 @@ from zonewright.behaviour.setup import Setup
 from zonewright.desk import cores, verdicts
 from zonewright.desk.verdicts import settle_all
 from zonewright.proof.likeness import Likeness
-from zonewright.proof.promises.promise import Promise, Route, Window
+from zonewright.proof.promises.promise import Promise, Window, ZoneRoute
 from zonewright.proof.promises.properties import promises
 from zonewright.proof.prove import Effort, Verdict, looked_at, prove
-from zonewright.proof.prover.observers import Answer
-from zonewright.proof.prover.refine import Result
+from zonewright.proof.prover.observers import GoodWithin
+from zonewright.proof.prover.refine import VerdictKind
 from zonewright.site.record import ZoneNumber
 
 ROW = house(
@@ -41,7 +41,7 @@ ROW = house(
 
 
 @cache
-def alone(seed: int) -> tuple[Setup, dict[Promise, tuple[Result, bool]]]:
+def alone(seed: int) -> tuple[Setup, dict[Promise, tuple[VerdictKind, bool]]]:
     """Each promise settled by itself: what became of it, and whether it is shown."""
     setup = some_setup(random.Random(seed), 4, SHARED)
     found = {each: next(iter(prove(setup, [each]))).settled for each in promises(setup)}
@@ -115,10 +115,10 @@ def test_what_fails_alike_is_shown_with_its_own_zones(processes: int, monkeypatc
     asked = [each for each in promises(ROW) if each.aspect == "opening sounds" and each.zones in ((2,), (3,))]
     hasty = []
     for each in asked:
-        assert isinstance(each.observer, Answer)
+        assert isinstance(each.observer, GoodWithin)
         hasty.append(replace(each, observer=replace(each.observer, within=each.observer.within - 5)))
     found = {each.promise.zones[0]: each.settled for each in settle_all(ROW, hasty, Window())}
-    assert {number: failed.result for number, failed in found.items()} == {2: Result.FAILS, 3: Result.FAILS}
+    assert {number: failed.result for number, failed in found.items()} == {2: VerdictKind.FAILS, 3: VerdictKind.FAILS}
     for number, failed in found.items():
         opened = {entry.event.zone for entry in failed.timeline if isinstance(entry.event, ZoneOpens)}
         assert number in opened
@@ -126,7 +126,10 @@ def test_what_fails_alike_is_shown_with_its_own_zones(processes: int, monkeypatc
 
 def test_promises_whose_names_run_together_are_settled_each_for_itself() -> None:
     """Two routes called nearly alike through the same zones of two areas: each by another door."""
-    routes = [Route("way in", ZoneNumber(1), (ZoneNumber(2),)), Route("way-in", ZoneNumber(2), (ZoneNumber(1),))]
+    routes = [
+        ZoneRoute("way in", ZoneNumber(1), (ZoneNumber(2),)),
+        ZoneRoute("way-in", ZoneNumber(2), (ZoneNumber(1),)),
+    ]
     one, other = (each for each in promises(ROW, routes) if each.aspect.endswith("in time"))
     assert one.name == other.name
     alike = Likeness(ROW, looked_at(ROW, one))
@@ -214,7 +217,7 @@ def test_two_sites_in_two_threads_are_each_proved_as_themselves(monkeypatch: pyt
     sites = [some_setup(random.Random(seed), 4, SHARED) for seed in (1, 2)]
     together = threading.Barrier(2)
 
-    def at_once(setup: Setup) -> list[Result]:
+    def at_once(setup: Setup) -> list[VerdictKind]:
         together.wait()
         return in_order(setup)
 
@@ -223,7 +226,7 @@ def test_two_sites_in_two_threads_are_each_proved_as_themselves(monkeypatch: pyt
     assert found == [in_order(setup) for setup in sites]
 
 
-def in_order(setup: Setup) -> list[Result]:
+def in_order(setup: Setup) -> list[VerdictKind]:
     """What becomes of each promise, in the order in which they are made."""
     asked = list(promises(setup))
     found = {each.promise: each.settled.result for each in settle_all(setup, asked, Window())}

@@ -12,15 +12,15 @@ from hypothesis import strategies as st
 
 from benchmarks.diagnosing import AFTER, FIRST, drawn, measured
 from tests.diagnosis.sites import SITES, case, seen
-from zonewright.behaviour.faults import Fault
+from zonewright.behaviour.faults import SettingFault
 from zonewright.cli.diagnosis_text import cause_lines
 from zonewright.desk.results.diagnoses import OtherCauses, diagnosis_of
 from zonewright.diagnosis.belief import gain, normalised
-from zonewright.diagnosis.case import Case, Cause, Diagnosis, case_of
+from zonewright.diagnosis.case import Case, CureGroup, Diagnosis, case_of
 from zonewright.diagnosis.curing import sheet_of_cure
 from zonewright.diagnosis.evidence import Answered
 from zonewright.diagnosis.questions import Look, ReadBack, Trial
-from zonewright.diagnosis.reach import Reach
+from zonewright.diagnosis.reach import QuestionReach
 from zonewright.diagnosis.statements import block_text, one_line, read_statements
 from zonewright.panel.opening import open_site
 
@@ -106,7 +106,7 @@ def test_a_device_that_is_not_heard_gives_its_pair_a_single_alarm_or_stops_setti
     found = [
         any("right movement" in each and why in each for each in causes_of(foundry, SEEN_THERE[n])) for n in (0, 2)
     ]
-    stops = foundry.hypotheses[0].panel.stops_setting(Fault.MISSING)
+    stops = foundry.hypotheses[0].panel.stops_setting(SettingFault.MISSING)
     assert found == [not stops, stops]
 
 
@@ -145,7 +145,7 @@ def test_no_question_tells_more_than_its_reach(site: str) -> None:
         places = rng.sample(range(len(case(site).hypotheses)), rng.choice((2, 5, 20)))
         hypotheses = [case(site).hypotheses[n] for n in places]
         shares, cures = normalised(rng.random() ** 3 for _ in places), [case(site).cures[n] for n in places]
-        reach = Reach(hypotheses, cures, shares)
+        reach = QuestionReach(hypotheses, cures, shares)
         touching = [each for each in case(site).questions if any(map(each.touched_by, hypotheses))]
         for question in rng.sample(touching, min(10, len(touching))):
             told = gain(cures, shares, [case(site).answers(n, question) for n in places])
@@ -264,7 +264,7 @@ def test_who_keyed_on_past_a_wrong_key_keys_again_all_that_went_wrong() -> None:
     led_on = [each for each in case().hypotheses if str(each).startswith("keyed on past one wrong key")]
     assert len(led_on) > 30
     for each in led_on[::5]:
-        sheet = sheet_of_cure(case().resolved, Cause(each.cure, 1.0, (each,)))
+        sheet = sheet_of_cure(case().resolved, CureGroup(each.cure, 1.0, (each,)))
         assert sheet is not None
         assert each.panel.held.values != case().resolved.programme.values
         assert {item for item in each.changes if item.count("/") > 1} <= set(each.cure.keys)

@@ -9,7 +9,7 @@ import pytest
 from tests.diagnosis.sites import SITES, case, says, seen
 from zonewright.behaviour.events import Output
 from zonewright.behaviour.setup import Setup
-from zonewright.diagnosis.noticing import Spot, fits, sensed
+from zonewright.diagnosis.noticing import Whereabouts, fits, sensed
 from zonewright.diagnosis.noticing_text import read_noticing
 from zonewright.panel.behaviours import Mode
 from zonewright.words.explain import explain
@@ -44,7 +44,7 @@ def test_every_output_is_read_as_it_is_printed_and_fits_itself_alone(site: str) 
     assert len(texts) > 40
     for text, output in texts.items():
         for pasted in (text, f"{text} after 0 s", output_in_words(setup, output)):
-            noticing, unread = read_noticing(f"{pasted}, from {Spot.KEYPAD.value}", words)
+            noticing, unread = read_noticing(f"{pasted}, from {Whereabouts.KEYPAD.value}", words)
             assert not unread, (pasted, unread)
             assert len(noticing.came) == 1, pasted
             assert fits(noticing, runs[output], runs[output]), pasted

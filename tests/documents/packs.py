@@ -22,7 +22,7 @@ from zonewright.panel.resolve import Resolved
 from zonewright.proof.promises.asked import asked_of
 from zonewright.proof.promises.promise import Window
 from zonewright.proof.prove import Verdict
-from zonewright.proof.prover.refine import Result, Settled
+from zonewright.proof.prover.refine import Settled, VerdictKind
 from zonewright.site.record import ZoneNumber
 from zonewright.testplan.planner import Planner, TestPlan
 from zonewright.words.matrix import Cause, Matrix, matrix
@@ -69,12 +69,12 @@ def verdicts() -> tuple[Verdict, ...]:
     setup = setup_of(site().programme, site().profile)
     scenario, _ = read_scenario("arm away by Ida; +5 s front-door trips; +2 h small window opens", "", site())
     results = (
-        Settled(Result.FAILS, 9, timeline=played(setup, scenario)),
-        Settled(Result.EMPTY, 9, why="it never comes to that"),
-        Settled(Result.UNDECIDED, 9, why="too large to look at all of it"),
+        Settled(VerdictKind.FAILS, 9, timeline=played(setup, scenario)),
+        Settled(VerdictKind.EMPTY, 9, why="it never comes to that"),
+        Settled(VerdictKind.UNDECIDED, 9, why="too large to look at all of it"),
     )
     asked = asked_of(site(), setup, Window())
-    settled = [*results, *[Settled(Result.HOLDS, 9)] * (len(asked) - len(results))]
+    settled = [*results, *[Settled(VerdictKind.HOLDS, 9)] * (len(asked) - len(results))]
     return tuple(Verdict(promise, each) for promise, each in zip(asked, settled, strict=True))
 
 

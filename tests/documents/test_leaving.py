@@ -6,7 +6,7 @@ from pathlib import Path
 
 from zonewright.behaviour.setup import setup_of
 from zonewright.documents.leaving import HANDED_OVER, listings, spaced
-from zonewright.documents.records import Listing
+from zonewright.documents.records import Checklist
 from zonewright.panel.opening import open_site
 from zonewright.signals import dc05
 from zonewright.words.matrix import matrix
@@ -14,7 +14,7 @@ from zonewright.words.matrix import matrix
 DEMO = Path(__file__).parents[2] / "src/zonewright/cli/demo_files/larkfield.yaml"
 
 
-def made() -> dict[str, Listing]:
+def made() -> dict[str, Checklist]:
     resolved = open_site(DEMO)
     return {each.title: each for each in listings(resolved, matrix(setup_of(resolved.programme, resolved.profile)))}
 

@@ -25,14 +25,14 @@ from zonewright.behaviour.setup import setup_of
 from zonewright.checks.check import Judged, check
 from zonewright.documents.pack import Paper, pack_data, render
 from zonewright.documents.proved import proved, proved_number
-from zonewright.documents.records import Fact, PackData, RecordedByHand, Step
+from zonewright.documents.records import Fact, PackData, PrintedRow, RecordedByHand
 from zonewright.entry.sheets.sheet import delta
 from zonewright.findings import BadInput, Finding, Severity
-from zonewright.proof.prover.refine import Result, Settled
+from zonewright.proof.prover.refine import Settled, VerdictKind
 from zonewright.testplan.walking import LOOPS
 from zonewright.words.tracks import called, names_of
 
-HOLDS, FAILS, EMPTY, UNDECIDED, AGREED, ABSENT, OFF = Result
+HOLDS, FAILS, EMPTY, UNDECIDED, AGREED, ABSENT, OFF = VerdictKind
 RESULTS = (HOLDS, HOLDS, FAILS, EMPTY, UNDECIDED, AGREED, ABSENT, ABSENT, OFF)
 HOSTILE = '#import "x" *b* $x$ @ref <lab> \\n // `raw` _u_ #panic("x") = ~ --'
 
@@ -92,7 +92,7 @@ def test_every_step_is_printed_in_the_order_in_which_it_is_done(paper: Paper) ->
                 place = text.index(printed(step), place)
 
 
-def printed(step: Step) -> str:
+def printed(step: PrintedRow) -> str:
     """Return a step as its row is read: number, display, keys, what to look at, accepting key."""
     press = step.keys
     looked_at: tuple[str, ...] = ()
@@ -152,8 +152,8 @@ def test_the_covers_numbers_stand_in_one_row(paper: Paper) -> None:
 def test_the_first_line_of_what_is_proved_says_how_much_is_undecided() -> None:
     """It claims every state; where a promise is too large to settle, that claim is cut down at once."""
     setup = setup_of(site().programme, site().profile)
-    settled = [replace(each, settled=Settled(Result.HOLDS)) for each in verdicts()]
-    undecided = [replace(settled[0], settled=Settled(Result.UNDECIDED)), *settled[1:]]
+    settled = [replace(each, settled=Settled(VerdictKind.HOLDS)) for each in verdicts()]
+    undecided = [replace(settled[0], settled=Settled(VerdictKind.UNDECIDED)), *settled[1:]]
     assert "undecided" not in proved(setup, settled, names_of(site()), 0).basis
     assert "but for what is called undecided (1)" in proved(setup, undecided, names_of(site()), 0).basis
 

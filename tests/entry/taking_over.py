@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import random
 
-from zonewright.entry.keypad.questions import Question
+from zonewright.entry.keypad.questions import KeypadQuestion
 from zonewright.entry.keypad.review import NO_MORE, Review, begin, enter
 from zonewright.entry.keypad.showing import display
-from zonewright.entry.keypad.standing import State, present_value
+from zonewright.entry.keypad.standing import KeypadState, present_value
 from zonewright.entry.keypad.styles import STYLES
 from zonewright.panel.legal import beside, exists
 from zonewright.panel.profile import NodeKind, Profile, Style
@@ -15,17 +15,17 @@ from zonewright.panel.programme import Item, Programme
 from zonewright.panel.readback import Readback
 
 
-def shown(profile: Profile, held: Programme, question: Question, review: Review) -> str:
+def shown(profile: Profile, held: Programme, question: KeypadQuestion, review: Review) -> str:
     """Return the line of the real display that shows an item: beside a list's entry, else at its question."""
     assert question.item is not None
     pattern = question.item.pattern
     for name, node in profile.script.items():
         for entry in node.list_ or ():
             if entry.echo == pattern:
-                at_list = State(name, held.values, {}, question.group or None, question.number, buffer=entry.says)
+                at_list = KeypadState(name, held.values, {}, question.group or None, question.number, buffer=entry.says)
                 return display(profile, at_list)[2]
     name = review.order.asked_at[pattern]
-    state = State(name, held.values, {}, question.group or None, question.number)
+    state = KeypadState(name, held.values, {}, question.group or None, question.number)
     answer = profile.answer_of(question.item)
     if profile.script[name].kind is NodeKind.TRIP:
         return held[question.item]  # heard when it is tripped

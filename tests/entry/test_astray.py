@@ -8,7 +8,7 @@ from collections.abc import Sequence
 import pytest
 
 from zonewright.entry.keypad.drive import drive
-from zonewright.entry.keypad.standing import State
+from zonewright.entry.keypad.standing import KeypadState
 from zonewright.entry.keypad.strokes import Act, Driven
 from zonewright.entry.slips.astray import astray, differing
 from zonewright.entry.slips.invited import altered, slips
@@ -39,7 +39,9 @@ def test_what_a_later_job_keys_is_not_wrong(panel: str) -> None:
         assert all(planned.get(item) != value for part in each.gives for item, value in part)
 
 
-def keyed_to_the_end(profile: Profile, driven: Sequence[Driven], place: int, step: int, state: State) -> State:
+def keyed_to_the_end(
+    profile: Profile, driven: Sequence[Driven], place: int, step: int, state: KeypadState
+) -> KeypadState:
     """Press every key that follows, in this job and the later ones."""
     *_, state = printed(profile, driven[place].strokes[step + 1 :], state)
     for done in driven[place + 1 :]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from zonewright.entry.keypad.held import Held, changed
+from zonewright.entry.keypad.held import ChangedPlan, changed
 from zonewright.panel.programme import Item, Value
 
 ITEMS = st.sampled_from([Item(f"zone/{n}/label") for n in range(1, 6)])
@@ -17,10 +17,10 @@ CHANGES = st.dictionaries(ITEMS, VALUES | st.none())
 def test_it_reads_as_the_map_that_it_stands_for(
     planned: dict[Item, Value], steps: list[dict[Item, Value | None]]
 ) -> None:
-    beside, plain = changed(Held(planned, {}), {}), changed(planned, {})
+    beside, plain = changed(ChangedPlan(planned, {}), {}), changed(planned, {})
     for changes in steps:
         beside, plain = changed(beside, changes), changed(plain, changes)
-    assert isinstance(beside, Held)
+    assert isinstance(beside, ChangedPlan)
     assert isinstance(plain, dict)
     assert dict(beside) == plain
     assert len(beside) == len(plain)
@@ -36,6 +36,6 @@ def test_it_reads_as_the_map_that_it_stands_for(
 def test_two_are_equal_when_what_they_hold_is(
     planned: dict[Item, Value], one: dict[Item, Value | None], two: dict[Item, Value | None]
 ) -> None:
-    first, second = Held(planned, {}).but(one), Held(planned, {}).but(two)
+    first, second = ChangedPlan(planned, {}).but(one), ChangedPlan(planned, {}).but(two)
     assert (first == second) == (dict(first) == dict(second))
     assert first != second or hash(first) == hash(second)

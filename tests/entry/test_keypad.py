@@ -65,7 +65,7 @@ def test_the_time_out_keeps_nothing() -> None:
     assert showing.display(TERN, after) == ("All quiet", "nothing kept")
 
 
-def like_new(profile: Profile, state: standing.State) -> bool:
+def like_new(profile: Profile, state: standing.KeypadState) -> bool:
     """Return whether the keypad is as one that holds the same and was never touched, its message aside."""
     fresh = standing.at_rest(profile, standing.programme_of(profile, state))
     return (state.node, state.waiting, state.buffer, state.group, state.number, state.trail, dict(state.held)) == (
@@ -73,7 +73,7 @@ def like_new(profile: Profile, state: standing.State) -> bool:
     )  # fmt: skip
 
 
-def states_of(profile: Profile, seed: int) -> Iterator[standing.State]:
+def states_of(profile: Profile, seed: int) -> Iterator[standing.KeypadState]:
     """Give each state in which a question waits on the way from shipped to some plan, to another, and back."""
     chance = random.Random(seed)
     plans = [as_shipped(profile), *(random_programme(profile, chance, 3, 1) for _ in range(2)), as_shipped(profile)]

@@ -8,7 +8,7 @@ import pytest
 
 from zonewright.entry.keypad.drive import drive
 from zonewright.entry.keypad.pressing import heard, idle, press
-from zonewright.entry.keypad.standing import State, at_rest, programme_of
+from zonewright.entry.keypad.standing import KeypadState, at_rest, programme_of
 from zonewright.entry.keypad.strokes import Driven
 from zonewright.entry.sheets.practise import WAIT, Practice, along, enter, next_step
 from zonewright.entry.sheets.recovery import WrongDevice, _another, _dealt_with, wrong_device
@@ -26,7 +26,7 @@ def jobs_of(profile: Profile, seed: int) -> list[Driven]:
     return list(drive(profile, as_shipped(profile), plan))
 
 
-def after_wrong_device(profile: Profile, done: Driven, mend: WrongDevice) -> State:
+def after_wrong_device(profile: Profile, done: Driven, mend: WrongDevice) -> KeypadState:
     """Key a part with a wrong device at its trip, then mend it as told and finish it."""
     state = done.strokes[0].before
     place = mend.step - 1
@@ -51,7 +51,7 @@ def after_wrong_device(profile: Profile, done: Driven, mend: WrongDevice) -> Sta
     return state
 
 
-def left_as_told(profile: Profile, state: State, mend: WrongDevice) -> State:
+def left_as_told(profile: Profile, state: KeypadState, mend: WrongDevice) -> KeypadState:
     """Press what is told, and `back` until the display is at rest; it must come to that."""
     if mend.waits:
         return idle(profile, state)

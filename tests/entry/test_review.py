@@ -9,7 +9,7 @@ import pytest
 from tests.entry.taking_over import answers, typed_in
 from tests.entry.test_unknown import done_by_a_person
 from zonewright.entry.keypad.meaning import meaning
-from zonewright.entry.keypad.questions import Question
+from zonewright.entry.keypad.questions import KeypadQuestion
 from zonewright.entry.keypad.review import Review, begin, enter
 from zonewright.entry.sheets.sheet import delta
 from zonewright.panel.legal import random_change, random_programme
@@ -158,7 +158,7 @@ def test_a_number_read_already_is_met_from_its_end() -> None:
 @pytest.mark.parametrize("line", ["0", "241", "x", "-1", "1.5", "٣", "9" * 5000, "/zone 3"])
 def test_what_is_no_number_is_refused(line: str) -> None:
     review = after(line)
-    assert review.at == Question("zone")
+    assert review.at == KeypadQuestion("zone")
     assert review.said
 
 

@@ -9,10 +9,10 @@ import pytest
 from tests.entry.house import after
 from zonewright.entry.keypad.pressing import press
 from zonewright.entry.keypad.showing import Display, display
-from zonewright.entry.keypad.standing import State, answer_at, at_rest, present_value, programme_of
+from zonewright.entry.keypad.standing import KeypadState, answer_at, at_rest, present_value, programme_of
 from zonewright.entry.keypad.strokes import NoWay
 from zonewright.entry.keypad.styles import STYLES
-from zonewright.entry.sheets.sheet import EntrySheet, Step, delta, keyed
+from zonewright.entry.sheets.sheet import EntrySheet, SheetRow, delta, keyed
 from zonewright.entry.sheets.text import sheet_lines
 from zonewright.panel.legal import completion, random_change, random_programme
 from zonewright.panel.profile import Profile, Style
@@ -40,7 +40,7 @@ def done_by_a_person(sheet: EntrySheet, start: Programme) -> Programme:
     return programme_of(sheet.profile, state)
 
 
-def by_looking(profile: Profile, state: State, step: Step) -> State:
+def by_looking(profile: Profile, state: KeypadState, step: SheetRow) -> KeypadState:
     """Scroll until the entry or the value stands there; the value beside an entry may be another than printed."""
     answer = answer_at(profile, profile.script[step.node])
     assert step.look is not None

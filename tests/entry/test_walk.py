@@ -9,11 +9,11 @@ import pytest
 from zonewright.entry.keypad.drive import drive
 from zonewright.entry.keypad.pressing import press
 from zonewright.entry.keypad.showing import Display, display
-from zonewright.entry.keypad.standing import State, at_rest
-from zonewright.entry.keypad.strokes import Act, Job
+from zonewright.entry.keypad.standing import KeypadState, at_rest
+from zonewright.entry.keypad.strokes import Act, KeyingJob
 from zonewright.entry.sheets.sheet import EntrySheet, whole
 from zonewright.entry.sheets.walk import reading_back
-from zonewright.entry.slips.invited import Seen, slips
+from zonewright.entry.slips.invited import Noticed, slips
 from zonewright.panel.legal import as_shipped, random_programme
 from zonewright.panel.programme import Programme
 from zonewright.panel.reading import shipped
@@ -25,7 +25,7 @@ def sheet(seed: int) -> EntrySheet:
     return whole(TERN, random_programme(TERN, random.Random(seed), 3, 1))
 
 
-def walked(made: EntrySheet, held: Programme) -> tuple[list[Display], State]:
+def walked(made: EntrySheet, held: Programme) -> tuple[list[Display], KeypadState]:
     """Press the keys of the walk on a panel that holds this; return what each question showed, and the end."""
     state = at_rest(TERN, held)
     shown = []
@@ -53,7 +53,7 @@ def test_keyed_rightly_every_reading_shows_and_nothing_is_changed(seed: int) -> 
 def test_every_silent_slip_is_found_by_reading_back(seed: int) -> None:
     made = sheet(seed)
     right, _ = walked(made, made.new)
-    silent = [slip for slip in slips(TERN, drive(TERN, as_shipped(TERN), made.new)) if slip.careful is Seen.NEVER]
+    silent = [slip for slip in slips(TERN, drive(TERN, as_shipped(TERN), made.new)) if slip.careful is Noticed.NEVER]
     assert silent
     for slip in silent:
         wrong, _ = walked(made, made.new.changed(dict(slip.gives)))
@@ -75,7 +75,7 @@ def test_a_slip_of_the_finger_while_reading_back_saves_nothing(seed: int) -> Non
     slips = 0
     for number in plan.numbers("zone"):
         wanted = {item: value for item, value in plan.values.items() if item.startswith(f"zone/{number}/")}
-        part = reading_back(quill, plan, Job("zone", number, False, wanted), "")
+        part = reading_back(quill, plan, KeyingJob("zone", number, False, wanted), "")
         for slip in (n for n, stroke in enumerate(part.strokes) if stroke.act is Act.KEEP):
             state = at_rest(quill, plan)
             for n, stroke in enumerate(part.strokes):

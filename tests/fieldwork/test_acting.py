@@ -7,7 +7,7 @@ from pathlib import Path
 from zonewright.behaviour.clockwork import Clockwork
 from zonewright.behaviour.events import Disarm, ZoneOpens
 from zonewright.behaviour.setup import AreaNumber, UserNumber
-from zonewright.fieldwork.acting import Handle, Panel, Press, Set, What, panel_of, perform
+from zonewright.fieldwork.acting import Handle, PanelInHouse, PressButton, Set, What, panel_of, perform
 from zonewright.fieldwork.observing import Noticed, Unlike, observed, unlike
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.opening import open_site
@@ -19,7 +19,7 @@ FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
 HOUSE, BAKERY, ROWAN = (open_site(FILES / f"{name}.yaml") for name in ("larkfield", "bakery", "rowan"))
 
 
-def panel(site: object = HOUSE, **changes: str) -> Panel:
+def panel(site: object = HOUSE, **changes: str) -> PanelInHouse:
     held = {Item(name.replace("__", "/").replace("_", "-")): Value(value) for name, value in changes.items()}
     return panel_of(site.profile, site.programme, site.programme.changed(held))  # type: ignore[attr-defined]
 
@@ -60,12 +60,12 @@ def test_the_buttons_of_a_remote_do_what_they_are_programmed_for_in_its_areas() 
     right = panel(ROWAN)
     clockwork = Clockwork(right.setup)
     for button, wanted in (("first-button", Mode.AWAY), ("second-button", Mode.DISARMED)):
-        perform(clockwork, right, [(0, Press(2, button))], 300)
+        perform(clockwork, right, [(0, PressButton(2, button))], 300)
         assert [area.mode for area in clockwork.control.areas] == [wanted, wanted]
-    perform(clockwork, right, [(0, Press(1, "first-button"))], 300)
+    perform(clockwork, right, [(0, PressButton(1, "first-button"))], 300)
     assert [area.mode for area in clockwork.control.areas] == [Mode.AWAY, Mode.DISARMED]
     slipped = panel(ROWAN, remote__1__second_button="arm stay")
-    assert not [each for each in slipped.events(Press(1, "second-button")) if isinstance(each, Disarm)]
+    assert not [each for each in slipped.events(PressButton(1, "second-button")) if isinstance(each, Disarm)]
 
 
 def test_acts_happen_at_their_seconds() -> None:

@@ -10,7 +10,7 @@ import tracemalloc
 
 import pytest
 
-from zonewright.behaviour.faults import Fault, Right
+from zonewright.behaviour.faults import Right, SettingFault
 from zonewright.panel.fixed import FIXED_KINDS, RIGHTS, why_not_fixed
 from zonewright.panel.reading import SHIPPED, profile_of
 
@@ -112,7 +112,7 @@ def test_digits_of_a_label_that_are_none_are_refused(digits: str) -> None:
 
 
 def test_every_trouble_that_stops_arming_has_its_setting_in_the_table() -> None:
-    assert {f"setting/{fault.value}-at-setting" for fault in Fault} <= set(FIXED_KINDS)
+    assert {f"setting/{fault.value}-at-setting" for fault in SettingFault} <= set(FIXED_KINDS)
     assert {right.value for right in Right} == set(RIGHTS) - {"none"}
 
 

@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from tests.panels import cover_styles
 from zonewright.entry.keypad.standing import answer_at
 from zonewright.panel.legal import exists
-from zonewright.panel.profile import Answer, Node, NodeKind, Profile, Style
+from zonewright.panel.profile import Answer, NodeKind, Profile, ScriptNode, Style
 from zonewright.panel.programme import Item
 
 ASKED = (NodeKind.ASK, NodeKind.WHICH, NodeKind.CODE)
@@ -35,7 +35,7 @@ def wanted(profile: Profile) -> set[str]:
     return points
 
 
-def _of_node(profile: Profile, name: str, node: Node) -> Iterator[str]:
+def _of_node(profile: Profile, name: str, node: ScriptNode) -> Iterator[str]:
     answer = answer_at(profile, node)
     if node.kind is NodeKind.KEEP:
         yield "kept"
@@ -77,7 +77,7 @@ def _of_node(profile: Profile, name: str, node: Node) -> Iterator[str]:
         yield "wiped"
 
 
-def _of_question(profile: Profile, node: Node, answer: Answer) -> Iterator[str]:
+def _of_question(profile: Profile, node: ScriptNode, answer: Answer) -> Iterator[str]:
     # A ring's and a code's own points: a code is typed to be let in, so there is nothing there to keep.
     yield from cover_styles.wanted(answer, typed_back=profile.wipe is None)
     if node.kind is NodeKind.ASK and cover_styles.keeps_the_present(answer):
@@ -90,7 +90,7 @@ def _of_question(profile: Profile, node: Node, answer: Answer) -> Iterator[str]:
         yield "not in use"
 
 
-def _of_list(profile: Profile, name: str, node: Node) -> Iterator[str]:
+def _of_list(profile: Profile, name: str, node: ScriptNode) -> Iterator[str]:
     yield from ("round past the last", "round before the first")
     for entry in node.list_ or ():
         yield f"opens {entry.says}"
@@ -100,12 +100,12 @@ def _of_list(profile: Profile, name: str, node: Node) -> Iterator[str]:
             yield from (f"with {entry.says}", f"without {entry.says}")
 
 
-def _of_ring(node: Node) -> Iterator[str]:
+def _of_ring(node: ScriptNode) -> Iterator[str]:
     yield from ("round past the last", "round before the first", "takes one in use")
     yield "takes a free one" if node.only == "any" else "none"
 
 
-def _of_place(profile: Profile, node: Node) -> Iterator[str]:
+def _of_place(profile: Profile, node: ScriptNode) -> Iterator[str]:
     yield from ("no such place by its digits", "no such place by its letters")
     for block in node.place or ():
         for item, says in block.fields.items():
@@ -124,14 +124,14 @@ def _spare_keys(profile: Profile, answer: Answer) -> set[str]:
     return {*profile.keys.names} - {answer.next, answer.previous, answer.along, answer.take, profile.back, profile.wipe}
 
 
-def sort_of(profile: Profile, node: Node) -> str:
+def sort_of(profile: Profile, node: ScriptNode) -> str:
     answer = answer_at(profile, node)
     if node.kind not in ASKED or answer is None:
         return node.kind.value
     return f"{node.kind.value}, {answer.style.value}"
 
 
-def _ways_on(profile: Profile, node: Node) -> set[str]:
+def _ways_on(profile: Profile, node: ScriptNode) -> set[str]:
     """Return the nodes that can follow, over every set of present values that the items' conditions allow."""
     if node.ask is None or len(node.then) < 2:
         return {fork.go for fork in node.then}

@@ -6,15 +6,15 @@ from collections.abc import Iterable, Iterator
 
 from tests.panels import cover_styles
 from tests.panels.cover import sort_of
-from zonewright.entry.keypad.standing import HEARD, State, answer_at, entries, is_used, ring, value_of
+from zonewright.entry.keypad.standing import HEARD, KeypadState, answer_at, entries, is_used, ring, value_of
 from zonewright.entry.keypad.styles import NO
-from zonewright.entry.sheets.transcript import Press
+from zonewright.entry.sheets.transcript import KeyedPress
 from zonewright.panel.legal import exists
-from zonewright.panel.profile import PREVIOUS, Answer, Node, NodeKind, Profile, Style
+from zonewright.panel.profile import PREVIOUS, Answer, NodeKind, Profile, ScriptNode, Style
 from zonewright.panel.programme import Item, item_of
 
 
-def touched(profile: Profile, presses: Iterable[Press]) -> set[str]:
+def touched(profile: Profile, presses: Iterable[KeyedPress]) -> set[str]:
     """Return the points that these presses touch."""
     points: set[str] = set()
     typed_digits = ""
@@ -37,7 +37,7 @@ def touched(profile: Profile, presses: Iterable[Press]) -> set[str]:
     return points
 
 
-def _at_node(profile: Profile, press: Press, digits: str) -> Iterator[str]:
+def _at_node(profile: Profile, press: KeyedPress, digits: str) -> Iterator[str]:
     before, after, key = press.before, press.after, press.key
     node = profile.script[before.node]
     if after.message == NO and after.node == before.node:
@@ -70,7 +70,7 @@ def _at_node(profile: Profile, press: Press, digits: str) -> Iterator[str]:
             pass
 
 
-def _at_rest(node: Node, press: Press) -> Iterator[str]:
+def _at_rest(node: ScriptNode, press: KeyedPress) -> Iterator[str]:
     if press.after.node != press.before.node:
         pressed = f"{press.before.buffer} {press.key}"
         yield from (f"way in {keys}" for keys in node.ways_in or {} if pressed.endswith(keys))
@@ -78,7 +78,7 @@ def _at_rest(node: Node, press: Press) -> Iterator[str]:
         yield "way in broken off"
 
 
-def _at_question(profile: Profile, press: Press, answer: Answer, digits: str) -> Iterator[str]:
+def _at_question(profile: Profile, press: KeyedPress, answer: Answer, digits: str) -> Iterator[str]:
     before, after = press.before, press.after
     node = profile.script[before.node]
     left = (after.node != before.node or after.buffer == HEARD) and press.key != profile.back
@@ -95,7 +95,7 @@ def _at_question(profile: Profile, press: Press, answer: Answer, digits: str) ->
         yield after.message
 
 
-def _taken(before: State, after: State, node: Node) -> str:
+def _taken(before: KeypadState, after: KeypadState, node: ScriptNode) -> str:
     """Return what a question took: it waits, or is held already."""
     if node.ask is None:
         return ""
@@ -105,7 +105,7 @@ def _taken(before: State, after: State, node: Node) -> str:
     return after.waiting.get(node.ask) or after.held.get(item) or ""
 
 
-def _at_list(profile: Profile, press: Press) -> Iterator[str]:
+def _at_list(profile: Profile, press: KeyedPress) -> Iterator[str]:
     keys, before, after = profile.scrolling, press.before, press.after
     assert keys is not None
     there = entries(profile, before, profile.script[before.node])
@@ -117,7 +117,7 @@ def _at_list(profile: Profile, press: Press) -> Iterator[str]:
         yield "round before the first"
 
 
-def _at_ring(profile: Profile, press: Press) -> Iterator[str]:
+def _at_ring(profile: Profile, press: KeyedPress) -> Iterator[str]:
     keys, before = profile.scrolling, press.before
     assert keys is not None
     node = profile.script[before.node]
@@ -134,7 +134,7 @@ def _at_ring(profile: Profile, press: Press) -> Iterator[str]:
         yield "round before the first"
 
 
-def _at_place(profile: Profile, press: Press) -> Iterator[str]:
+def _at_place(profile: Profile, press: KeyedPress) -> Iterator[str]:
     before, after = press.before, press.after
     node, width = profile.script[before.node], profile.place_width
     if after.message == "no such place":
@@ -158,7 +158,7 @@ def _at_place(profile: Profile, press: Press) -> Iterator[str]:
                 yield f"number {number - block.first + 1} of {group}"
 
 
-def _shown(profile: Profile, press: Press) -> Iterator[str]:
+def _shown(profile: Profile, press: KeyedPress) -> Iterator[str]:
     """Yield what the state after a key shows: a list's conditional entries, and the entry come back to."""
     after = press.after
     node = profile.script[after.node]
@@ -172,7 +172,7 @@ def _shown(profile: Profile, press: Press) -> Iterator[str]:
             yield f"comes back to {entry.says}"
 
 
-def _passed(profile: Profile, press: Press) -> Iterator[str]:
+def _passed(profile: Profile, press: KeyedPress) -> Iterator[str]:
     """Yield the forks taken, the keeps and takings out passed, and the conditional items asked on the way."""
     name, after = press.before.node, press.after
     if press.key == profile.back:
@@ -200,7 +200,7 @@ def _passed(profile: Profile, press: Press) -> Iterator[str]:
         name = following[0]
 
 
-def _chosen(profile: Profile, press: Press) -> str | None:
+def _chosen(profile: Profile, press: KeyedPress) -> str | None:
     """Return the node to which a key of a choice or a list leads."""
     node = profile.script[press.before.node]
     if node.kind is NodeKind.LIST and profile.scrolling is not None and press.key == profile.scrolling.take:
@@ -208,7 +208,7 @@ def _chosen(profile: Profile, press: Press) -> str | None:
     return (node.choose or {}).get(press.key)
 
 
-def _changed(profile: Profile, press: Press) -> Iterator[str]:
+def _changed(profile: Profile, press: KeyedPress) -> Iterator[str]:
     """Yield the conditional items that a keep took away or brought back."""
     before, after = press.before.held, press.after.held
     if after is before:

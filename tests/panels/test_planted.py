@@ -49,8 +49,8 @@ IN_THE_PROFILE = {
 
 
 def _early_keep(
-    real: Callable[..., standing.State], profile: Profile, state: standing.State, key: str
-) -> standing.State:
+    real: Callable[..., standing.KeypadState], profile: Profile, state: standing.KeypadState, key: str
+) -> standing.KeypadState:
     after = real(profile, state, key)
     single = {Item(item): value for item, value in after.waiting.items() if "*" not in item}
     return after._replace(held={**after.held, **single}) if single else after
@@ -61,7 +61,7 @@ IN_THE_KEYPAD: dict[str, Callable[[pytest.MonkeyPatch], None]] = {
         pressing, "idle", lambda p, s: s._replace(node=p.rest, waiting=s.waiting, message="nothing kept", trail=())
     ),
     "the time-out says nothing": lambda m: m.setattr(
-        pressing, "idle", lambda p, s: standing.State(p.rest, s.held, {})
+        pressing, "idle", lambda p, s: standing.KeypadState(p.rest, s.held, {})
     ),
     "settings kept at the answer": lambda m: m.setattr(pressing, "press", partial(_early_keep, pressing.press)),
     "an offer starts at the first choice": lambda m: m.setattr(
@@ -99,14 +99,14 @@ def _more_words(
     return real(self, answer.model_copy(update={"most": 9}), present, buffer, key)  # type: ignore[attr-defined]
 
 
-def _back_without_unbinding(profile: Profile, state: standing.State, target: str) -> standing.State:
+def _back_without_unbinding(profile: Profile, state: standing.KeypadState, target: str) -> standing.KeypadState:
     trail = state.trail
     if target == "previous":
         target, trail = (trail[-1], trail[:-1]) if trail else (profile.rest, ())
     return pressing._stand(profile, state, target, trail, "")
 
 
-def _uncut(profile: Profile, state: standing.State) -> showing.Display:
+def _uncut(profile: Profile, state: standing.KeypadState) -> showing.Display:
     node = profile.script[state.node]
     lines = (
         showing._said_back(state, node)

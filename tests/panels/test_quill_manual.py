@@ -7,7 +7,7 @@ import re
 import pytest
 
 from tests.panels.manual import COUNTED, Manual, conditions_written, rows
-from zonewright.panel.profile import Answer, Entry, Style, When
+from zonewright.panel.profile import Answer, ListEntry, Style, When
 from zonewright.panel.programme import Item
 
 MANUAL = Manual("quill")
@@ -18,7 +18,7 @@ HABITS = [row for row in rows(LISTS) if len(row) == 3]
 PROSE = MANUAL.prose("The lists")
 
 
-def entries(node: str) -> tuple[Entry, ...]:
+def entries(node: str) -> tuple[ListEntry, ...]:
     """Return the entries of a list."""
     found = QUILL.script[node].list_
     assert found is not None

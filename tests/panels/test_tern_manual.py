@@ -8,7 +8,7 @@ import re
 import pytest
 
 from tests.panels.manual import COUNTED, Manual, rows
-from zonewright.panel.profile import Answer, Node, Style
+from zonewright.panel.profile import Answer, ScriptNode, Style
 from zonewright.panel.programme import Item
 
 MANUAL = Manual("tern")
@@ -17,7 +17,7 @@ section, prose = MANUAL.section, MANUAL.prose
 UNITS = {"s": " s", "min": " minutes", None: ""}
 
 
-def node_that_says(question: str) -> Node:
+def node_that_says(question: str) -> ScriptNode:
     """Return the one node of the script that shows a question."""
     (node,) = [node for node in TERN.script.values() if node.says == question]
     return node
@@ -109,7 +109,7 @@ def test_every_question_about_a_device_stands_in_the_table_in_the_order_asked() 
     assert [question for question, *_ in DEVICE] == questions_from(node_that_says("It is"))
 
 
-def questions_from(node: Node) -> list[str]:
+def questions_from(node: ScriptNode) -> list[str]:
     """Return the questions that follow one another up to the trip or the keep, those under a condition included."""
     ways_on = [questions_from(TERN.script[fork.go]) for fork in node.then if node.trip is None]
     return [node.says, *max(ways_on, key=len, default=[])]

@@ -30,14 +30,14 @@ from zonewright.behaviour.events import (
     ZoneOpens,
     ZoneTrips,
 )
-from zonewright.behaviour.faults import Fault, Right
+from zonewright.behaviour.faults import Right, SettingFault
 from zonewright.behaviour.setup import Setup, UserNumber, ZoneSetup
 from zonewright.panel.behaviours import ARMED, Mode
 from zonewright.proof.prover.outcome import PERSON
 from zonewright.proof.prover.table import Act
 
 MADE_TO = UserNumber(2)
-BARS = [(Fault.TAMPER, Right.USER), (Fault.TAMPER, Right.NOBODY)]
+BARS = [(SettingFault.TAMPER, Right.USER), (SettingFault.TAMPER, Right.NOBODY)]
 DOORS = ("entry-door", "entry-door", "final-door")
 OTHERS = (
     "perimeter",

@@ -29,6 +29,7 @@ from zonewright.behaviour.events import (
     Means,
     Message,
     Output,
+    PanelMessage,
     Panic,
     QuickExit,
     SiteTrouble,
@@ -36,7 +37,6 @@ from zonewright.behaviour.events import (
     SiteTroubleEnds,
     Spoken,
     TimerKind,
-    Told,
     Trouble,
     TroubleBegins,
     TroubleEnds,
@@ -50,13 +50,13 @@ from zonewright.behaviour.state import Control, Phase
 from zonewright.panel.behaviours import ARMED, Mode, Pattern, Timing, modes_meant
 from zonewright.panel.legal import random_programme
 from zonewright.panel.reading import shipped
-from zonewright.proof.promises.promise import Wanted
+from zonewright.proof.promises.promise import WantedByOwner
 from zonewright.proof.promises.properties import promises
 from zonewright.proof.prove import Verdict, prove
-from zonewright.proof.prover.refine import NOTHING_LOOKED_AT, Result
-from zonewright.site.must import Effect as Wish
+from zonewright.proof.prover.refine import NOTHING_LOOKED_AT, VerdictKind
 from zonewright.site.must import EffectKind, ModeWord, Statement
-from zonewright.site.names import Cause as Named
+from zonewright.site.must import WantedEffect as Wish
+from zonewright.site.names import NamedCause as Named
 from zonewright.words.matrix import Cause, Cell, matrix
 
 PANELS = ("marlow", "quill", "tern")
@@ -69,8 +69,8 @@ MODES = sorted(ARMED, key=lambda each: each.value)  # in one order, so that a ru
 PERSON = UserNumber(1)
 DAYS_S = 3 * 24 * 3600  # in which any trouble is told
 # What waited was counted when it began to wait; that a device is missing is no opening of it.
-NOT_OF_ALARMS = frozenset({Told.BYPASS.value, *(trouble.value for trouble in Trouble)})
-NOT_OF_DEVICES = frozenset({Told.BYPASS.value, Told.OVER_FAULT.value})  # people make these messages
+NOT_OF_ALARMS = frozenset({PanelMessage.BYPASS.value, *(trouble.value for trouble in Trouble)})
+NOT_OF_DEVICES = frozenset({PanelMessage.BYPASS.value, PanelMessage.OVER_FAULT.value})  # people make these messages
 NOT_OF_OPENINGS = frozenset({TimerKind.MISSING, TimerKind.ABORT, TimerKind.BATTERY})
 
 
@@ -336,7 +336,7 @@ def hold_against(named: str, setup: Setup, asked: Asked, runs: Sequence[list[Hap
 
 
 def proved(setup: Setup, asked: Asked) -> list[Verdict]:
-    wanted = [Wanted(statement, (zone.number,)) for zone, statement in asked]
+    wanted = [WantedByOwner(statement, (zone.number,)) for zone, statement in asked]
     made = [each for one in wanted for each in promises(setup, wanted=[one]) if each.kind == "must"]
     assert len(made) == len(asked)
     by_promise = {id(verdict.promise): verdict for verdict in prove(setup, made)}
@@ -350,20 +350,20 @@ def against(
     settled = verdict.settled
     if settled.why == NOTHING_LOOKED_AT:
         yield "nothing was looked at"
-    if settled.result is Result.HOLDS and not settled.cases:
+    if settled.result is VerdictKind.HOLDS and not settled.cases:
         yield "no case is counted"
-    if settled.result in (Result.HOLDS, Result.EMPTY):
+    if settled.result in (VerdictKind.HOLDS, VerdictKind.EMPTY):
         for run in runs:
             at = breaks(setup, run, zone, statement)
             if at is not None:
                 yield f"a run breaks it at {at} s"
                 break
         yield from _matrix_against(setup, zone, statement)
-    elif settled.result is Result.FAILS and not settled.timeline:  # a sum: its trouble is let happen
+    elif settled.result is VerdictKind.FAILS and not settled.timeline:  # a sum: its trouble is let happen
         shown = [troubled(setup, zone, mode) for mode in modes_meant(statement.while_)]
         if all(breaks(setup, run, zone, statement) is None for run in shown):
             yield "no trouble of its device shows it"
-    elif settled.result is Result.FAILS:
+    elif settled.result is VerdictKind.FAILS:
         ordered = played_again(setup, settled.timeline, in_order=False)
         end = settled.timeline[-1].at + 2000 if settled.timeline else 0
         if breaks(setup, ordered, zone, statement, end) is None:

@@ -14,7 +14,7 @@ from dataclasses import replace
 
 from tests.behaviour.house import house, zone
 from tests.proof.outside import SIRENS, Happened
-from zonewright.behaviour.acts import Acts, AreaActs, Way
+from zonewright.behaviour.acts import Acts, AreaActs, WayToSet
 from zonewright.behaviour.clockwork import Clockwork
 from zonewright.behaviour.events import (
     Arm,
@@ -25,10 +25,10 @@ from zonewright.behaviour.events import (
     Event,
     Means,
     Message,
+    PanelMessage,
     Panic,
     QuickExit,
     Spoken,
-    Told,
     Trouble,
     TroubleBegins,
     TroubleEnds,
@@ -36,15 +36,15 @@ from zonewright.behaviour.events import (
     ZoneCloses,
     ZoneOpens,
 )
-from zonewright.behaviour.faults import Fault, Right
+from zonewright.behaviour.faults import Right, SettingFault
 from zonewright.behaviour.setup import AreaNumber, Settings, Setup, UserNumber
 from zonewright.panel.behaviours import ARMED, SHIPPED, Mode, Pattern, modes_meant
-from zonewright.proof.promises.promise import Wanted, Window
+from zonewright.proof.promises.promise import WantedByOwner, Window
 from zonewright.proof.promises.to_owner import of_owner
 from zonewright.proof.prove import prove
-from zonewright.proof.prover.refine import Result
-from zonewright.site.must import Effect, EffectKind, ModeWord, Statement
-from zonewright.site.names import Cause
+from zonewright.proof.prover.refine import VerdictKind
+from zonewright.site.must import EffectKind, ModeWord, Statement, WantedEffect
+from zonewright.site.names import NamedCause
 
 PEOPLE = {UserNumber(1): "Ann", UserNumber(2): "Bo"}
 KINDS = ("perimeter", "interior", "entry-door", "final-door", "environment", "24-hour-audible", "day-night", "fire")
@@ -57,7 +57,7 @@ NAMES = (
     "alarm",
     "closing",
     "failed to set",
-    *(each.value for each in Told),
+    *(each.value for each in PanelMessage),
 )
 EFFECTS: tuple[EffectKind, ...] = ("message", "message", "message", "siren", "chime", "any sound")
 WORDS: tuple[ModeWord | None, ...] = (None, "off", "stay", "night", "away", "armed")
@@ -92,11 +92,14 @@ def some_people(seed: int) -> Setup:
         **{flag: chance.random() < 0.5 for flag in flags},  # type: ignore[arg-type]
     )
     if chance.random() < 0.3:
-        settings = replace(settings, at_setting=frozenset({(Fault.TAMPER, Right.USER)}))
+        settings = replace(settings, at_setting=frozenset({(SettingFault.TAMPER, Right.USER)}))
     keypads = []
     for area in areas:
         coded = (UserNumber(1), UserNumber(2)) if chance.random() < 0.7 else (UserNumber(1),)
-        ways = (Way(Means.KEYPAD, coded[0]), *((Way(Means.REMOTE, UserNumber(0)),) if chance.random() < 0.3 else ()))
+        ways = (
+            WayToSet(Means.KEYPAD, coded[0]),
+            *((WayToSet(Means.REMOTE, UserNumber(0)),) if chance.random() < 0.3 else ()),
+        )
         keypads.append((area, AreaActs(ways, coded, (), ())))
     return replace(house(*zones, settings=settings), acts=Acts(tuple(keypads), anybody=True))
 
@@ -106,11 +109,11 @@ def wishes(setup: Setup, chance: random.Random, most: int) -> Iterator[tuple[Use
     for _ in range(most):
         user = chance.choice(list(PEOPLE))
         kind = chance.choice(EFFECTS)
-        effect = Effect(kind, chance.choice(NAMES) if kind == "message" else "")
+        effect = WantedEffect(kind, chance.choice(NAMES) if kind == "message" else "")
         word = chance.choice(WORDS)
         area = chance.choice(setup.areas) if word is not None and chance.random() < 0.4 else None
         named = f"area {area}" if area is not None else None
-        yield user, area, Statement("never", Cause(person=PEOPLE[user]), effect, word, area=named)
+        yield user, area, Statement("never", NamedCause(person=PEOPLE[user]), effect, word, area=named)
 
 
 def a_run(setup: Setup, chance: random.Random, length: int) -> list[Happened]:
@@ -193,17 +196,17 @@ def _heard(kind: str, one: Happened) -> bool:
     return rings or bool(began - {Pattern.NONE}) or any(isinstance(each, Beeps) for each in one.outputs)
 
 
-def contradictions(seed: int, statements: int, runs: int, length: int) -> tuple[list[str], dict[Result, int]]:
+def contradictions(seed: int, statements: int, runs: int, length: int) -> tuple[list[str], dict[VerdictKind, int]]:
     """Return what random runs of a random panel show that isn't as was proved, and how many verdicts there were."""
     chance = random.Random(f"claims {seed}")
     setup = some_people(seed)
     played = [a_run(setup, chance, length) for _ in range(runs)]
-    found, count = list[str](), dict.fromkeys(Result, 0)
+    found, count = list[str](), dict.fromkeys(VerdictKind, 0)
     for user, area, statement in wishes(setup, chance, statements):
-        wanted = Wanted(statement, (), area=area, person=user)
+        wanted = WantedByOwner(statement, (), area=area, person=user)
         for verdict in prove(setup, of_owner(setup, wanted, Window())):
             count[verdict.settled.result] += 1
-            if verdict.settled.result not in (Result.HOLDS, Result.EMPTY) or len(verdict.promise.areas) != 1:
+            if verdict.settled.result not in (VerdictKind.HOLDS, VerdictKind.EMPTY) or len(verdict.promise.areas) != 1:
                 continue
             (where,) = verdict.promise.areas
             shown = [each for run in played if (each := broken_at(setup, run, user, where, area or where, statement))]

@@ -24,8 +24,8 @@ from typing import NamedTuple
 from zonewright.behaviour.events import Expires
 from zonewright.behaviour.state import Control
 from zonewright.proof.promises.promise import Promise
-from zonewright.proof.prover.observers import Seen
-from zonewright.proof.prover.outcome import Outcome
+from zonewright.proof.prover.observers import Observation
+from zonewright.proof.prover.outcome import EventOutcome
 from zonewright.proof.prover.slices import Slice
 from zonewright.proof.prover.table import Act
 
@@ -42,7 +42,7 @@ class Case(NamedTuple):
 
     before: int  # number of a control
     act: Act
-    outcome: Outcome
+    outcome: EventOutcome
     after: int
 
 
@@ -88,7 +88,7 @@ class Watch:
             for (at, *_), each in zip(table.cases, seen, strict=True)
         ]
         self.states = ["on"] if self.from_power_up else _states(self.begins)
-        self.goes_on: list[list[Seen]] = []
+        self.goes_on: list[list[Observation]] = []
         for state in self.states:  # grows while it is gone through
             self.goes_on.append([observer.goes_on(state, *each) for each in seen])
             self.states += [each for each in _states(self.goes_on[-1]) if each not in self.states]
@@ -100,7 +100,7 @@ class Watch:
         return {look.watch for look in looks if look.watch is not None}
 
 
-def _states(looks: Iterable[Seen | None]) -> list[str]:
+def _states(looks: Iterable[Observation | None]) -> list[str]:
     return sorted({look.state for look in looks if look is not None and look.state is not None})
 
 
@@ -151,7 +151,7 @@ class _Writing:
             if (case.before, *still) != (move[0], *move[2:]):  # else nothing happens, and nobody notices
                 self.moves[case.before][move] = None
 
-    def _clocks(self, outcome: Outcome) -> int:
+    def _clocks(self, outcome: EventOutcome) -> int:
         starts = {timer: seconds // self.tick for timer, seconds in outcome.starts}
         return self.clocks(
             tuple(starts.get(timer, STOPPED if timer in outcome.stops else KEPT) for timer in self.table.timers)
@@ -166,7 +166,7 @@ class _Writing:
             row += [self._look(watch, looks[place], state) for state, looks in enumerate(watch.goes_on, 1)]
         return self.rows(tuple(row))
 
-    def _look(self, watch: Watch, seen: Seen, state: int | None = None) -> int:
+    def _look(self, watch: Watch, seen: Observation, state: int | None = None) -> int:
         """Return the number of what is seen in a state of the observer, the first being 1."""
         after = self.over if seen.state is None else watch.states.index(seen.state) + 1
         kept = STOPPED if seen.unwatch else KEPT

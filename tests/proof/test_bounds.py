@@ -22,13 +22,13 @@ from zonewright.proof.prover import purse
 from zonewright.proof.prover.explore import Cover
 from zonewright.proof.prover.purse import OutOfBounds
 from zonewright.proof.prover.reading import Reading
-from zonewright.proof.prover.refine import Result
+from zonewright.proof.prover.refine import VerdictKind
 from zonewright.proof.prover.slices import Slice
 from zonewright.proof.prover.table import Table, TooLarge
 from zonewright.proof.prover.unknowns import View
 
 DEMOS = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
-LOOKED_AT = (Result.HOLDS, Result.FAILS, Result.EMPTY)
+LOOKED_AT = (VerdictKind.HOLDS, VerdictKind.FAILS, VerdictKind.EMPTY)
 
 
 def purses_of(monkeypatch: pytest.MonkeyPatch, most: int, share: int) -> list[purse.Purse]:
@@ -43,7 +43,7 @@ def purses_of(monkeypatch: pytest.MonkeyPatch, most: int, share: int) -> list[pu
     return made
 
 
-def results(verdicts: list[Verdict]) -> list[Result]:
+def results(verdicts: list[Verdict]) -> list[VerdictKind]:
     return [each.settled.result for each in verdicts if each.promise.outright is None]
 
 
@@ -77,7 +77,7 @@ def test_an_area_that_is_too_large_is_undecided_with_its_reason_and_the_others_g
     elsewhere = [each for each in verdicts if each.promise.areas == {5}]
     first = [each.settled for each in here if 1 in each.promise.areas]
     assert first
-    assert all(each.result is Result.UNDECIDED for each in first)
+    assert all(each.result is VerdictKind.UNDECIDED for each in first)
     assert all("area 1 has 24 zones, 14 ways out, and shares 12 zones with 3 areas" in each.why for each in first)
     assert elsewhere
     assert all(each.settled.result in LOOKED_AT for each in elsewhere)
@@ -96,9 +96,9 @@ def test_whatever_the_bound_nothing_is_said_otherwise(monkeypatch: pytest.Monkey
     purses_of(monkeypatch, most, most)
     bounded = [results(list(prove(setup, promises(setup)))) for setup in setups]
     for full, less in zip(plain, bounded, strict=True):
-        assert all(two in (one, Result.UNDECIDED) for one, two in zip(full, less, strict=True))
+        assert all(two in (one, VerdictKind.UNDECIDED) for one, two in zip(full, less, strict=True))
     if most == 1:
-        assert {each for some in bounded for each in some} == {Result.UNDECIDED}
+        assert {each for some in bounded for each in some} == {VerdictKind.UNDECIDED}
 
 
 @pytest.mark.deep
@@ -109,15 +109,15 @@ def test_each_bound_of_an_exploration_gives_undecided(monkeypatch: pytest.Monkey
     plain = results(list(prove(setup, asked)))
     monkeypatch.setattr(f"zonewright.proof.prover.explore.{name}", 1)
     bounded = results(list(prove(setup, asked)))
-    assert Result.UNDECIDED in bounded
-    assert all(two in (one, Result.UNDECIDED) for one, two in zip(plain, bounded, strict=True))
+    assert VerdictKind.UNDECIDED in bounded
+    assert all(two in (one, VerdictKind.UNDECIDED) for one, two in zip(plain, bounded, strict=True))
 
 
 @pytest.mark.deep
 def test_an_event_of_too_many_ways_gives_undecided(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("zonewright.proof.prover.table.MOST_LEAVES", 1)
     setup = some_setup(random.Random(3), 4, SHARED)
-    assert set(results(list(prove(setup, promises(setup))))) == {Result.UNDECIDED}
+    assert set(results(list(prove(setup, promises(setup))))) == {VerdictKind.UNDECIDED}
 
 
 @pytest.mark.deep

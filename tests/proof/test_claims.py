@@ -11,7 +11,7 @@ from tests.behaviour.house import COTTAGE, CP01, arm, house, when, with_settings
 from tests.yard import YARD, yard
 from zonewright.behaviour.acts import with_acts
 from zonewright.behaviour.clockwork import run
-from zonewright.behaviour.events import Event, Line, Message, Told, ZoneTrips
+from zonewright.behaviour.events import DisplayLine, Event, Message, PanelMessage, ZoneTrips
 from zonewright.behaviour.setup import Setup, setup_of
 from zonewright.checks.check import check
 from zonewright.panel.behaviours import SHIPPED, Mode
@@ -20,7 +20,7 @@ from zonewright.proof.promises.asked import asked_of
 from zonewright.proof.promises.promise import Window
 from zonewright.proof.promises.properties import promises
 from zonewright.proof.prove import RESTS, Verdict, prove, rested
-from zonewright.proof.prover.refine import Result
+from zonewright.proof.prover.refine import VerdictKind
 from zonewright.proof.why.arguments import why
 from zonewright.site.record import ZoneNumber
 from zonewright.words.scenario import played, read_scenario
@@ -43,7 +43,7 @@ def sent(resolved: Resolved, text: str, setup: Setup | None = None) -> list[tupl
 def test_a_device_is_missing_from_when_it_falls_silent_for_every_verb(within: str, holds: bool) -> None:
     resolved = yard(f"always: smoke missing causes trouble message within {within}")
     (verdict,) = verdicts(resolved, "must")
-    assert (verdict.settled.result is Result.HOLDS) == holds
+    assert (verdict.settled.result is VerdictKind.HOLDS) == holds
     assert any(each.code == "MUST-01" for each in check(resolved).findings) == (not holds)
     told = [at for at, each in sent(resolved, "smoke falls silent; +5 h") if each.name == "missing"]
     assert told == [4 * 3600]
@@ -59,7 +59,7 @@ def test_what_comes_of_somebody_is_also_what_goes_later_in_their_name(must: str,
     plain = with_acts(setup_of(resolved.programme, resolved.profile), resolved)
     setup = with_settings(plain, openings=True)  # the station is told of arming and disarming
     (verdict,) = prove(setup, [each for each in asked_of(resolved, setup, Window()) if each.kind == "must"])
-    assert (verdict.settled.result is Result.HOLDS) == holds
+    assert (verdict.settled.result is VerdictKind.HOLDS) == holds
     if not holds:
         name = must.removeprefix("never: Bea causes ").removesuffix(" message")
         text = "arm away by Bea" if act == "yes" else "arm stay by Abe; +100 s window cover off; +10 s disarm by Bea"
@@ -70,7 +70,7 @@ def test_a_statement_without_a_time_allows_what_the_panel_waits_for() -> None:
     for cause, effect in (("loft", "siren"), ("loft", "fire message"), ("sink", "environment message")):
         resolved = yard(f"always: {cause} causes {effect}")
         (verdict,) = verdicts(resolved, "must")
-        assert verdict.settled.result is Result.HOLDS, verdict.promise.says
+        assert verdict.settled.result is VerdictKind.HOLDS, verdict.promise.says
         assert not [each for each in check(resolved).findings if each.code == "MUST-01"]
 
 
@@ -101,7 +101,7 @@ def test_a_zone_that_is_shut_out_alarms_again_after_two_days_in_which_no_counted
     tripped = ZoneTrips(ZoneNumber(1))
     given: list[tuple[int, Event]] = [(0, arm(mode)), (100, tripped), (100 + 24 * 3600, ZoneTrips(ZoneNumber(number)))]
     timeline = run(setup, [*given, (101 + 48 * 3600, tripped)])
-    assert (when(timeline, Line.ALARM)[-1] == 101 + 48 * 3600) == again
+    assert (when(timeline, DisplayLine.ALARM)[-1] == 101 + 48 * 3600) == again
 
 
 def said(setup: Setup, aspect: str) -> str:
@@ -145,9 +145,9 @@ def test_a_sum_is_undecided_where_what_it_rests_on_is() -> None:
     assert RESTS not in {each.settled.why for each in rested(proved)}
     open_ = [each for each in proved if each.promise.kind != "swinger"]
     swingers = [each for each in proved if each.promise.kind == "swinger"]
-    open_ += [replace(each, settled=replace(each.settled, result=Result.UNDECIDED)) for each in swingers]
+    open_ += [replace(each, settled=replace(each.settled, result=VerdictKind.UNDECIDED)) for each in swingers]
     (whole,) = [each for each in rested(open_) if each.promise.aspect == "siren in all"]
-    assert (whole.settled.result, whole.settled.why) == (Result.UNDECIDED, RESTS)
+    assert (whole.settled.result, whole.settled.why) == (VerdictKind.UNDECIDED, RESTS)
 
 
 def test_what_needs_a_code_that_nobody_has_holds_only_because_of_that() -> None:
@@ -156,7 +156,7 @@ def test_what_needs_a_code_that_nobody_has_holds_only_because_of_that() -> None:
              for each in verdicts(yard("never: door causes chime"), kind)}  # fmt: skip
     of_shed = [settled for says, settled in found.items() if "area 2" in says or "hatch" in says or "shed door" in says]
     assert len(of_shed) >= 5
-    assert {each.result for each in of_shed} == {Result.EMPTY}
+    assert {each.result for each in of_shed} == {VerdictKind.EMPTY}
 
 
 def water(settings: dict[str, object]) -> Setup:
@@ -171,7 +171,7 @@ def test_what_comes_of_a_bypass_that_ends_comes_of_whoever_ends_it(must: str, ho
     """Her disarm takes the water back into use, which is there still: it sounds and is told in that step."""
     resolved = yard(must)
     (verdict,) = verdicts(resolved, "must")
-    assert (verdict.settled.result is Result.HOLDS) == holds
+    assert (verdict.settled.result is VerdictKind.HOLDS) == holds
     run = "bypass sink by Bea; sink opens; +5 s arm stay house by Bea; +5 min disarm house by Bea"
     assert [(at, each.user) for at, each in sent(resolved, run) if each.name == "environment alarm"] == [(305, None)]
 
@@ -193,7 +193,7 @@ def test_what_the_panel_waits_for_is_noticed_when_the_wait_is_over() -> None:
     setup = water({"environment_wait": 60})
     (noticed,) = [each for each in promises(setup) if each.kind == "noticed" and "drain" in each.says]
     (verdict,) = prove(setup, [noticed])
-    assert verdict.settled.result is Result.HOLDS
+    assert verdict.settled.result is VerdictKind.HOLDS
 
 
 def test_a_trouble_of_a_day_night_zone_is_nothing_to_cancel() -> None:
@@ -201,7 +201,7 @@ def test_a_trouble_of_a_day_night_zone_is_nothing_to_cancel() -> None:
     assert SHIPPED["day-night"].warning is not None
     (cancel,) = [each for each in promises(setup) if each.kind == "cancel"]
     (verdict,) = prove(setup, [cancel])
-    assert verdict.settled.result is Result.HOLDS
+    assert verdict.settled.result is VerdictKind.HOLDS
 
 
 def test_whom_nobody_heard_is_said_to_change_nothing(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
@@ -213,7 +213,7 @@ def test_whom_nobody_heard_is_said_to_change_nothing(capsys: pytest.CaptureFixtu
     assert "nothing: it isn't heard, or is so already" in capsys.readouterr().out
     assert main(["play", str(file), "loft battery low"]) == 2
     assert "neither a cell nor a radio" in capsys.readouterr().err
-    assert Told.NOT_SET.value == "failed to set"
+    assert PanelMessage.NOT_SET.value == "failed to set"
 
 
 def test_the_end_of_the_siren_is_reckoned_from_the_last_cause_in_any_area() -> None:

@@ -13,12 +13,12 @@ from hypothesis import strategies as st
 from tests.behaviour.house import house, zone
 from tests.proof.test_prove_inside import SHARED, some_setup
 from zonewright.behaviour.setup import Setup
-from zonewright.proof.promises.promise import Promise, Route
+from zonewright.proof.promises.promise import Promise, ZoneRoute
 from zonewright.proof.promises.properties import promises
 from zonewright.proof.prove import prove
 from zonewright.proof.prover import doors
 from zonewright.proof.prover.doors import Doors, Like, few_of
-from zonewright.proof.prover.refine import Result
+from zonewright.proof.prover.refine import VerdictKind
 from zonewright.site.record import ZoneNumber
 
 KINDS = st.lists(st.sampled_from("abc"), max_size=6)
@@ -55,8 +55,8 @@ def test_a_dozen_doors_of_four_kinds_are_a_few_dozen_sets() -> None:
     assert few_of(numbers, frozenset(numbers), lambda number: number % 4, in_order=True)[0] == frozenset()
 
 
-def verdicts(setup: Setup) -> dict[str, Result]:
-    routes = tuple(Route("in", one.number, (), 1) for one in setup.zones if one.behaviour.exit_door)
+def verdicts(setup: Setup) -> dict[str, VerdictKind]:
+    routes = tuple(ZoneRoute("in", one.number, (), 1) for one in setup.zones if one.behaviour.exit_door)
     asked: list[Promise] = [each for each in promises(setup, routes) if each.outright is None]
     return {each.promise.name: each.settled.result for each in prove(setup, asked)}
 
@@ -78,6 +78,6 @@ def test_what_is_said_of_doors_is_said_with_all_sets_of_them(monkeypatch: pytest
             patched.setattr(doors, "few_of", every)
             whole = verdicts(setup)
         for name, found in few.items():
-            assert found is whole[name] or Result.UNDECIDED in (found, whole[name]), (seed, name)
-            compared += found is not Result.UNDECIDED
+            assert found is whole[name] or VerdictKind.UNDECIDED in (found, whole[name]), (seed, name)
+            compared += found is not VerdictKind.UNDECIDED
     assert compared > 50

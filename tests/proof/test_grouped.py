@@ -13,7 +13,7 @@ from zonewright.behaviour.setup import AreaNumber, Setup
 from zonewright.behaviour.state import Control
 from zonewright.proof.prover.explore import Cover
 from zonewright.proof.prover.facts import Fact
-from zonewright.proof.prover.outcome import Outcome
+from zonewright.proof.prover.outcome import EventOutcome
 from zonewright.proof.prover.slices import Slice
 from zonewright.proof.prover.table import Act
 from zonewright.site.record import ZoneNumber
@@ -35,7 +35,7 @@ def doors_alike() -> Setup:
     return house(*doors, *others)
 
 
-def change(before: Control, outcome: Outcome) -> Hashable:
+def change(before: Control, outcome: EventOutcome) -> Hashable:
     """Where it leads, if anything changes."""
     if outcome.control is before and not (outcome.starts or outcome.stops):
         return None
@@ -62,7 +62,7 @@ def test_a_row_is_what_each_event_does_by_itself(setup: Setup) -> None:
         for control in Cover(part).controls:
             row = part.row(control)
             led = {change(control, outcome) for _, outcome in row} | {None}
-            mine: dict[Act, list[Outcome]] = {}
+            mine: dict[Act, list[EventOutcome]] = {}
             for act, outcome in row:
                 mine.setdefault(act, []).append(outcome)
             for one in part.zones:

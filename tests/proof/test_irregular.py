@@ -16,11 +16,11 @@ from tests.proof.outside import statements
 from tests.proof.ticks import Seconds
 from tests.proof.watching import can_be_watched
 from zonewright.behaviour.setup import Setup
-from zonewright.proof.promises.promise import Promise, Route, Wanted
+from zonewright.proof.promises.promise import Promise, WantedByOwner, ZoneRoute
 from zonewright.proof.promises.properties import promises
 from zonewright.proof.prove import Verdict, prove
 from zonewright.proof.prover import purse
-from zonewright.proof.prover.refine import Result
+from zonewright.proof.prover.refine import VerdictKind
 
 PANELS = 500
 OF_EACH = 6  # promises of the panel itself, and as many that another one would make
@@ -42,10 +42,10 @@ class Count:
 
 def asked(setup: Setup, chance: random.Random) -> Iterator[list[Promise]]:
     """Give some promises of a panel; then some of one with other times, and some wishes, of which many are broken."""
-    routes = [Route("in", one.number, (), 1) for one in setup.zones if one.behaviour.exit_door]
+    routes = [ZoneRoute("in", one.number, (), 1) for one in setup.zones if one.behaviour.exit_door]
     settings = setup.settings
     other = replace(settings, siren_time=max(0, settings.siren_time - 1), cancel_window=4, abort_window=4)
-    wanted = [Wanted(statement, (zone.number,)) for zone, statement in statements(setup, chance, 8)]
+    wanted = [WantedByOwner(statement, (zone.number,)) for zone, statement in statements(setup, chance, 8)]
     for made in (promises(setup, routes), promises(replace(setup, settings=other), routes, wanted)):
         possible = [each for each in made if not each.wants and each.outright is None]
         yield chance.sample(possible, min(OF_EACH, len(possible)))
@@ -59,10 +59,10 @@ def compare(seed: int, count: Count) -> None:
     for group in groups:
         for verdict in prove(setup, group):
             says = f"{seed}: {verdict.promise.name} {verdict.settled.result.value}"
-            count.settled += verdict.settled.result is not Result.UNDECIDED
+            count.settled += verdict.settled.result is not VerdictKind.UNDECIDED
             if can_be_watched(verdict):
                 count.wrong += [f"{says}, but {why}" for why in against(counted, verdict)]
-            elif verdict.settled.result is Result.FAILS:
+            elif verdict.settled.result is VerdictKind.FAILS:
                 count.broken += breaks(counted, verdict.promise)
                 count.wrong += [f"{says}, but nothing is shown"] if not verdict.settled.timeline else []
 
@@ -71,7 +71,7 @@ def against(counted: Seconds, verdict: Verdict) -> Iterator[str]:
     """Give what speaks against a verdict that something holds, or never comes."""
     if breaks(counted, verdict.promise):
         yield "it breaks"
-    if verdict.settled.result is Result.EMPTY and counted.comes_to(verdict.promise):
+    if verdict.settled.result is VerdictKind.EMPTY and counted.comes_to(verdict.promise):
         yield "it comes"
 
 

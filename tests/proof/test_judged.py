@@ -9,11 +9,11 @@ from dataclasses import replace
 from tests.behaviour.house import house, zone
 from tests.proof.test_prove_inside import SHARED, some_setup
 from zonewright.behaviour.setup import Setup
-from zonewright.proof.promises.promise import Promise, Route
+from zonewright.proof.promises.promise import Promise, ZoneRoute
 from zonewright.proof.promises.properties import promises
 from zonewright.proof.prove import looked_at
 from zonewright.proof.prover.explore import Case, Cover
-from zonewright.proof.prover.observers import Observer, Seen
+from zonewright.proof.prover.observers import Observation, Observer
 from zonewright.proof.prover.slices import Slice
 from zonewright.site.record import ZoneNumber
 
@@ -32,14 +32,14 @@ def panels() -> Iterator[Setup]:
 
 def asked(setup: Setup) -> Iterator[Promise]:
     """Give the promises of which not every zone is looked at."""
-    routes = tuple(Route("in", one.number, (), 1) for one in setup.zones if one.behaviour.exit_door)
+    routes = tuple(ZoneRoute("in", one.number, (), 1) for one in setup.zones if one.behaviour.exit_door)
     for each in promises(setup, routes):
         for promise in each.consists_of or (each,):
             if promise.judged is not None and promise.outright is None and promise.twin is None:
                 yield promise
 
 
-def seen_by(observer: Observer, case: Case, states: set[str]) -> list[Seen | None]:
+def seen_by(observer: Observer, case: Case, states: set[str]) -> list[Observation | None]:
     """What an observer makes of a case, as its beginning and in each state that it was ever in; new ones are added."""
     found = [observer.begins(*case), *(observer.goes_on(state, *case) for state in sorted(states))]
     states |= {each.state for each in found if each is not None and each.state is not None}

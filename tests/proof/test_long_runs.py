@@ -13,7 +13,7 @@ from tests.proof.watching import watch
 from zonewright.proof.promises.properties import promises
 from zonewright.proof.prove import Verdict
 from zonewright.proof.prover import purse
-from zonewright.proof.prover.refine import Result, Settled
+from zonewright.proof.prover.refine import Settled, VerdictKind
 
 A_PART = 20  # of the work that `prove` may do an area
 A_DAY_S = 24 * 3600.0
@@ -33,7 +33,7 @@ def test_no_long_run_of_an_irregular_site_breaks_what_is_said_to_hold(
     assert found.came > 20
 
 
-def claims(result: Result, siren_s: int) -> list[Verdict]:
+def claims(result: VerdictKind, siren_s: int) -> list[Verdict]:
     """What a panel with another siren time promises of its siren, each with this result."""
     asked = [each for each in promises(with_settings(SHOP, siren_time=siren_s)) if each.kind == "siren"]
     return [Verdict(each, Settled(result)) for each in asked if each.outright is None]
@@ -45,9 +45,9 @@ SHOP = house(zone(1, "perimeter"), zone(2, "interior"), settings=CP01)
 @pytest.mark.parametrize(
     ("claimed", "broken"),
     [
-        (claims(Result.HOLDS, CP01.siren_time), False),
-        (claims(Result.HOLDS, CP01.siren_time - 60), True),
-        (claims(Result.EMPTY, CP01.siren_time), True),
+        (claims(VerdictKind.HOLDS, CP01.siren_time), False),
+        (claims(VerdictKind.HOLDS, CP01.siren_time - 60), True),
+        (claims(VerdictKind.EMPTY, CP01.siren_time), True),
     ],
     ids=["it holds", "it doesn't hold", "it comes"],
 )

@@ -14,10 +14,10 @@ from tests.proof.test_prove_inside import small
 from tests.proof.ticks import Seconds, Tabled
 from zonewright.behaviour.setup import Setup, ZoneSetup
 from zonewright.panel.behaviours import ALWAYS, ARMED, SHIPPED, Mode, Pattern, Timing
-from zonewright.proof.promises.promise import Route
+from zonewright.proof.promises.promise import ZoneRoute
 from zonewright.proof.promises.properties import promises
 from zonewright.proof.prove import prove
-from zonewright.proof.prover.refine import Result
+from zonewright.proof.prover.refine import VerdictKind
 
 MODES = (frozenset[Mode](), ARMED, ALWAYS, frozenset({Mode.AWAY}), frozenset({Mode.DISARMED}))
 ODD: dict[str, Sequence[object]] = {
@@ -47,12 +47,15 @@ def test_no_promise_of_a_profile_of_its_own_is_false(block: int) -> None:
     settled = 0
     for seed in (seed for seed in range(1_000 + 12 * block, 1_012 + 12 * block) if seed % 25 != 12):
         setup = with_odd_zones(seed)
-        routes = tuple(Route("in", one.number, (), 1) for one in setup.zones if one.behaviour.exit_door)
+        routes = tuple(ZoneRoute("in", one.number, (), 1) for one in setup.zones if one.behaviour.exit_door)
         asked = [each for each in promises(setup, routes) if not each.wants and each.outright is None]
         counted = Seconds(Tabled(setup, frozenset(setup.areas), None))
         for verdict in prove(setup, asked):
             bad = counted.breaks(verdict.promise.observer, begins_anywhere=verdict.promise.timed)
-            assert not (bad and verdict.settled.result in (Result.HOLDS, Result.EMPTY)), (seed, verdict.promise.name)
+            assert not (bad and verdict.settled.result in (VerdictKind.HOLDS, VerdictKind.EMPTY)), (
+                seed,
+                verdict.promise.name,
+            )
             settled += 1
     assert settled > 40
 
@@ -72,4 +75,4 @@ def test_a_cancel_may_be_called_by_a_switch() -> None:
     both = {"arms": Mode.AWAY, "timing": Timing.ON_ROUTE}
     lock = replace(zone(6, "on-route", "lock"), behaviour=SHIPPED["on-route"].model_copy(update=both))
     asked = [each for each in promises(cottage(lock)) if each.kind == "cancel"]
-    assert [each.settled.result for each in prove(cottage(lock), asked)] == [Result.HOLDS]
+    assert [each.settled.result for each in prove(cottage(lock), asked)] == [VerdictKind.HOLDS]

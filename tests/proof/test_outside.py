@@ -23,7 +23,7 @@ from zonewright.proof.prover import refine, replay
 from zonewright.proof.prover.explore import Cover
 from zonewright.proof.prover.observers import OVER
 from zonewright.proof.prover.reading import Reading
-from zonewright.proof.prover.refine import Result
+from zonewright.proof.prover.refine import VerdictKind
 from zonewright.proof.prover.slices import Slice
 from zonewright.proof.prover.table import Table
 from zonewright.proof.prover.told import Telling
@@ -61,7 +61,7 @@ def test_variants_of_a_profile_of_its_own_get_verdicts_that_nothing_contradicts(
     assert not tally.contradictions
     kinds = ("notice", "cancel", "disarm")
     found = list(prove(setup, [each for each in promises(setup) if each.kind in kinds and each.outright is None]))
-    assert {each.settled.result for each in found} == {Result.HOLDS}
+    assert {each.settled.result for each in found} == {VerdictKind.HOLDS}
 
 
 # Mistakes planted in the prover ---------------------------------------------------------------------------------------
@@ -115,7 +115,7 @@ def impossible_timelines() -> list[str]:
     setup = house(zone(1, "interior", areas=(1, 2)), settings=settings)
     asks = replace(setup, settings=replace(setup.settings, cancel_window=90))
     found = list(prove(setup, [each for each in promises(asks) if each.kind == "cancel"]))
-    assert {each.settled.result for each in found} == {Result.FAILS}
+    assert {each.settled.result for each in found} == {VerdictKind.FAILS}
     return [f"{each.promise.name}: {wrong}" for each in found for wrong in differences(setup, each)]
 
 
@@ -169,7 +169,7 @@ PLANTED: dict[str, Plant] = {
     "it is never too late": lambda patched: patched.setattr(own_messages.Sends, "too_late", lambda _self, _state: OVER),
     "it is too late at once": lambda patched: patched.setattr(replay.Seer, "waits", too_late_at_once),
     "a timer may end when it isn't due": lambda patched: patched.setattr(
-        replay.Panel, "may_end", lambda _self, _timer, _at: True
+        replay.ReplayPanel, "may_end", lambda _self, _timer, _at: True
     ),
 }
 

@@ -18,15 +18,15 @@ from zonewright.panel.opening import open_site
 from zonewright.panel.programme import Item, Value
 from zonewright.panel.resolve import Resolved
 from zonewright.proof.promises.asked import asked_of
-from zonewright.proof.promises.promise import Wanted, Window
+from zonewright.proof.promises.promise import WantedByOwner, Window
 from zonewright.proof.promises.to_owner import BESIDES_ARMING, of_owner
 from zonewright.proof.prove import Verdict, prove
-from zonewright.proof.prover.refine import Result
-from zonewright.site.must import Effect, Statement
-from zonewright.site.names import Cause
+from zonewright.proof.prover.refine import VerdictKind
+from zonewright.site.must import Statement, WantedEffect
+from zonewright.site.names import NamedCause
 from zonewright.site.record import ZoneNumber
 
-HOLDS, FAILS, EMPTY = Result.HOLDS, Result.FAILS, Result.EMPTY
+HOLDS, FAILS, EMPTY = VerdictKind.HOLDS, VerdictKind.FAILS, VerdictKind.EMPTY
 SITE = """
 site: Vet
 panel: marlow
@@ -84,7 +84,7 @@ def broken_for_check(folder: Path, statement: str) -> bool:
         ("never: store causes fire message", HOLDS),
     ],
 )
-def test_never_a_message_means_whatever_the_device_tells(statement: str, wanted: Result, tmp_path: Path) -> None:
+def test_never_a_message_means_whatever_the_device_tells(statement: str, wanted: VerdictKind, tmp_path: Path) -> None:
     assert [each.settled.result for each in settled(tmp_path, statement)] == [wanted]
     assert broken_for_check(tmp_path, statement) == (wanted is FAILS)
 
@@ -102,7 +102,7 @@ def test_never_a_message_means_whatever_the_device_tells(statement: str, wanted:
         ("never: gate causes siren while flat away", HOLDS),
     ],
 )
-def test_a_statement_may_name_the_area_whose_mode_it_means(statement: str, wanted: Result, tmp_path: Path) -> None:
+def test_a_statement_may_name_the_area_whose_mode_it_means(statement: str, wanted: VerdictKind, tmp_path: Path) -> None:
     assert [each.settled.result for each in settled(tmp_path, statement)] == [wanted]
 
 
@@ -123,7 +123,7 @@ def test_a_statement_may_name_the_area_whose_mode_it_means(statement: str, wante
         ("never: gate cover off causes any sound", FAILS),
     ],
 )
-def test_a_statement_may_be_about_a_trouble(statement: str, wanted: Result, tmp_path: Path) -> None:
+def test_a_statement_may_be_about_a_trouble(statement: str, wanted: VerdictKind, tmp_path: Path) -> None:
     assert [each.settled.result for each in settled(tmp_path, statement)] == [wanted]
 
 
@@ -141,7 +141,9 @@ def test_a_cover_that_sounds_the_siren_is_shown_by_its_timeline(tmp_path: Path) 
         ("never: cleaner causes duress message", HOLDS, None),
     ],
 )
-def test_a_statement_may_be_about_a_person(statement: str, wanted: Result, kind: type | None, tmp_path: Path) -> None:
+def test_a_statement_may_be_about_a_person(
+    statement: str, wanted: VerdictKind, kind: type | None, tmp_path: Path
+) -> None:
     """Of the cleaner, who may set the surgery alone, nothing is asked in the flat."""
     (found,) = settled(tmp_path, statement)
     assert found.settled.result is wanted
@@ -157,7 +159,9 @@ def test_a_person_stands_after_never_alone(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(("within", "wanted"), [(29, FAILS), (30, HOLDS), (31, HOLDS)])
-def test_within_has_its_last_second_in_it_for_proofs_and_for_check(within: int, wanted: Result, tmp_path: Path) -> None:
+def test_within_has_its_last_second_in_it_for_proofs_and_for_check(
+    within: int, wanted: VerdictKind, tmp_path: Path
+) -> None:
     statement = f"always: store causes message while armed within {within} s"  # its abort window takes 30 s
     assert [each.settled.result for each in settled(tmp_path, statement)] == [wanted]
     assert broken_for_check(tmp_path, statement) == (wanted is FAILS)
@@ -242,7 +246,7 @@ def test_arming_over_what_stands_open_bypasses_it_in_somebodys_name(tmp_path: Pa
 def test_a_message_that_no_panel_sends_is_never_said_not_to_go(kind: str, tmp_path: Path) -> None:
     for statement in (f"never: store causes {kind} message", f"never: cleaner causes {kind} message"):
         (verdict,) = settled(tmp_path, statement)
-        assert verdict.settled.result is Result.UNDECIDED
+        assert verdict.settled.result is VerdictKind.UNDECIDED
         assert f'called "{kind}"' in verdict.settled.why
         codes = {each.code for each in check(site_with(tmp_path, statement)).findings}
         assert "MUST-02" in codes
@@ -293,7 +297,7 @@ def test_a_statement_names_a_message_that_its_cause_can_bring_about(statement: s
     (verdict,) = settled(tmp_path, statement)
     found = [each.says for each in check(site_with(tmp_path, statement)).findings if each.code == "MUST-02"]
     if why:
-        assert verdict.settled.result is Result.UNDECIDED
+        assert verdict.settled.result is VerdictKind.UNDECIDED
         assert why in verdict.settled.why
         assert len(found) == 1
         assert why in found[0]
@@ -308,25 +312,25 @@ LOCK, WET = zone(1, "arm-switch", "lock"), zone(2, "environment", "wet")
 @pytest.mark.parametrize(
     ("effect", "others", "told", "wanted"),
     [
-        (Effect("message", "cancel"), (), {}, Result.UNDECIDED),
-        (Effect("message", "bypass"), (), {}, Result.UNDECIDED),
-        (Effect("message", "tamper"), (), {}, FAILS),
-        (Effect("message"), (), {"openings": True}, FAILS),
-        (Effect("message", "environment"), (WET,), {}, Result.UNDECIDED),
-        (Effect("message", "environment"), (), {}, HOLDS),
-        (Effect("message", "cancel"), (), {"told": False}, HOLDS),
-        (Effect("siren"), (), {}, HOLDS),
-        (Effect("siren"), (zone(2, "24-hour-audible", "safe"),), {}, Result.UNDECIDED),
-        (Effect("chime"), (WET,), {}, HOLDS),
+        (WantedEffect("message", "cancel"), (), {}, VerdictKind.UNDECIDED),
+        (WantedEffect("message", "bypass"), (), {}, VerdictKind.UNDECIDED),
+        (WantedEffect("message", "tamper"), (), {}, FAILS),
+        (WantedEffect("message"), (), {"openings": True}, FAILS),
+        (WantedEffect("message", "environment"), (WET,), {}, VerdictKind.UNDECIDED),
+        (WantedEffect("message", "environment"), (), {}, HOLDS),
+        (WantedEffect("message", "cancel"), (), {"told": False}, HOLDS),
+        (WantedEffect("siren"), (), {}, HOLDS),
+        (WantedEffect("siren"), (zone(2, "24-hour-audible", "safe"),), {}, VerdictKind.UNDECIDED),
+        (WantedEffect("chime"), (WET,), {}, HOLDS),
     ],
 )
 def test_what_a_switch_does_besides_arming_is_never_said_not_to_happen(
-    effect: Effect, others: tuple[ZoneSetup, ...], told: dict[str, bool], wanted: Result
+    effect: WantedEffect, others: tuple[ZoneSetup, ...], told: dict[str, bool], wanted: VerdictKind
 ) -> None:
     others = tuple(replace(each, behaviour=each.behaviour.model_copy(update={"user_bypass": True})) for each in others)
     setup = house(LOCK, *others, settings=replace(CP01, **told))  # type: ignore[arg-type]  # flags alone
-    statement = Statement("never", Cause(device="lock"), effect)
-    (found,) = prove(setup, of_owner(setup, Wanted(statement, (LOCK.number,)), Window()))
+    statement = Statement("never", NamedCause(device="lock"), effect)
+    (found,) = prove(setup, of_owner(setup, WantedByOwner(statement, (LOCK.number,)), Window()))
     assert found.settled.result is wanted
-    if wanted is Result.UNDECIDED:
+    if wanted is VerdictKind.UNDECIDED:
         assert found.settled.why == BESIDES_ARMING

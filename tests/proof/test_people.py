@@ -5,15 +5,15 @@ from __future__ import annotations
 import pytest
 
 from tests.proof.people import contradictions
-from zonewright.proof.prover.refine import Result
+from zonewright.proof.prover.refine import VerdictKind
 
 
 @pytest.mark.parametrize("seed", range(6))
 def test_nothing_that_is_proved_of_people_is_contradicted_by_what_they_do(seed: int) -> None:
     found, count = contradictions(seed, statements=12, runs=3, length=600)
     assert found == []
-    assert count[Result.HOLDS]
-    assert count[Result.FAILS]
+    assert count[VerdictKind.HOLDS]
+    assert count[VerdictKind.FAILS]
 
 
 @pytest.mark.deep

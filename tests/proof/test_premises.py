@@ -17,11 +17,11 @@ from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.panel.opening import open_site
 from zonewright.panel.resolve import Resolved
 from zonewright.proof.promises.asked import asked_of
-from zonewright.proof.promises.promise import Promise, Route, Window
+from zonewright.proof.promises.promise import Promise, Window, ZoneRoute
 from zonewright.proof.promises.properties import promises
 from zonewright.proof.promises.provisos import Proviso
 from zonewright.proof.prove import Verdict, prove
-from zonewright.proof.prover.refine import Result
+from zonewright.proof.prover.refine import VerdictKind
 from zonewright.proof.why.undoing import undoings
 
 FILES = Path(__file__).resolve().parents[2] / "src/zonewright/cli/demo_files"
@@ -108,7 +108,7 @@ def test_a_siren_for_other_areas_is_no_excuse(monkeypatch: pytest.MonkeyPatch) -
     quick = replace(CP01, supervision_window=0)
     two = house(zone(1, "gas", "gas"), zone(2, "fire", "smoke", areas=(2,)), settings=quick)
     promise = of(two, "life safety", 1)
-    assert [each.settled.result for each in prove(two, [promise])] == [Result.HOLDS]
+    assert [each.settled.result for each in prove(two, [promise])] == [VerdictKind.HOLDS]
     sounds = effects.sound
 
     def silent_while_fire_sounds(d: Draft, one: ZoneSetup, pattern: Pattern) -> None:
@@ -116,7 +116,7 @@ def test_a_siren_for_other_areas_is_no_excuse(monkeypatch: pytest.MonkeyPatch) -
             sounds(d, one, pattern)
 
     monkeypatch.setattr(effects, "sound", silent_while_fire_sounds)
-    assert Result.HOLDS not in [each.settled.result for each in prove(two, [promise])]
+    assert VerdictKind.HOLDS not in [each.settled.result for each in prove(two, [promise])]
 
 
 # Who can make it untrue -----------------------------------------------------------------------------------------------
@@ -145,7 +145,7 @@ def test_whoever_is_made_to_can_bypass_too(tmp_path: Path) -> None:
 def test_an_always_that_somebody_can_bypass_says_so(tmp_path: Path) -> None:
     site = shed(tmp_path)
     (found,) = verdicts(site, "must")
-    assert found.settled.result is Result.HOLDS
+    assert found.settled.result is VerdictKind.HOLDS
     assert "it isn't bypassed" in found.promise.sentence
     assert "it isn't shut out after its last alarm" in found.promise.sentence
 
@@ -177,7 +177,7 @@ def test_nobody_arms_by_a_remote_where_there_is_none(tmp_path: Path) -> None:
 def test_a_failing_timeline_is_done_by_somebody_who_may(tmp_path: Path) -> None:
     site = shed(tmp_path, people="people: {Ann: {role: owner, may: [yard]}, Ben: {role: guest, may: [shed]}}",
                 more="  - never: door causes siren\n")  # fmt: skip
-    failed = [each for each in verdicts(site, "must") if each.settled.result is Result.FAILS]
+    failed = [each for each in verdicts(site, "must") if each.settled.result is VerdictKind.FAILS]
     arms = [event for event in events_of(failed) if isinstance(event, Arm)]
     assert [(event.means, event.user) for event in arms] == [(Means.KEYPAD, 2)]
 
@@ -185,9 +185,11 @@ def test_a_failing_timeline_is_done_by_somebody_who_may(tmp_path: Path) -> None:
 def test_what_nobody_can_set_holds_only_because_nobody_can(tmp_path: Path) -> None:
     site = shed(tmp_path, people="people: {Ben: {role: guest, may: [shed]}}")
     hatch = [each for each in verdicts(site, "opening") if each.promise.zones == (2,)]
-    assert {each.settled.result for each in hatch} == {Result.EMPTY}
+    assert {each.settled.result for each in hatch} == {VerdictKind.EMPTY}
     assert all("nobody on this site can have area 2 armed" in each.settled.why for each in hatch)
-    assert {each.settled.result for each in verdicts(site, "opening") if each.promise.zones == (1,)} == {Result.HOLDS}
+    assert {each.settled.result for each in verdicts(site, "opening") if each.promise.zones == (1,)} == {
+        VerdictKind.HOLDS
+    }
 
 
 @pytest.mark.parametrize("kind", ["disarm", "opening", "route", "leaving", "abort", "cancel"])
@@ -195,7 +197,7 @@ def test_on_a_site_without_people_what_is_about_codes_never_comes(kind: str, tmp
     site = shed(tmp_path, people="")
     found = verdicts(site, kind)
     assert found
-    assert {each.settled.result for each in found} == {Result.EMPTY}
+    assert {each.settled.result for each in found} == {VerdictKind.EMPTY}
 
 
 def test_where_the_means_makes_no_difference_the_keypad_stands_for_all(tmp_path: Path) -> None:
@@ -229,7 +231,7 @@ def test_every_timeline_of_a_demo_is_of_acts_that_its_site_has(name: str) -> Non
 
 
 def test_on_a_route_nothing_else_may_happen_and_it_says_so() -> None:
-    route = Route("home", DOOR, (), 20)
+    route = ZoneRoute("home", DOOR, (), 20)
     in_time = next(each for each in promises(COTTAGE, (route,)) if each.aspect == "route home in time")
     assert Proviso.ALONE in in_time.provisos
     assert Proviso.IN_USE in in_time.provisos  # by a bypassed door nobody's entry time begins

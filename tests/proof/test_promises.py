@@ -31,41 +31,41 @@ from zonewright.behaviour.events import (
     Beeps,
     Bypass,
     Disarm,
+    DisplayLine,
     Event,
     Expires,
-    Line,
     Means,
     Message,
+    PanelMessage,
     Shown,
     Siren,
     Sound,
-    Told,
     TroubleBegins,
     ZoneOpens,
     ZoneTrips,
 )
-from zonewright.behaviour.faults import Fault, Right
+from zonewright.behaviour.faults import Right, SettingFault
 from zonewright.behaviour.setup import AreaNumber, Settings, Setup, UserNumber, ZoneSetup
 from zonewright.behaviour.state import AreaState, Draft, Phase
 from zonewright.behaviour.step import step
 from zonewright.panel.behaviours import SHIPPED, Mode, Pattern
 from zonewright.panel.profile import Listing
-from zonewright.proof.promises.promise import Part, Premise, Promise, Route
+from zonewright.proof.promises.promise import Condition, Premise, Promise, ZoneRoute
 from zonewright.proof.promises.properties import promises
 from zonewright.proof.promises.sums import TotalDelay, limit_of, total_delay
 from zonewright.proof.prove import Verdict, prove
-from zonewright.proof.prover.refine import Result
+from zonewright.proof.prover.refine import VerdictKind
 from zonewright.proof.prover.unknowns import View
 from zonewright.words.matrix import at_rest
 from zonewright.words.telling import event_in_words
 
 STEP = sys.modules["zonewright.behaviour.step"]  # in the room the name is the function's
-HOME = Route("home", DOOR, (HALL,), walk_s=29)
+HOME = ZoneRoute("home", DOOR, (HALL,), walk_s=29)
 IDA, MADE_TO = UserNumber(1), UserNumber(2)
 AREA = AreaNumber(1)
 QUIET = replace(CP01, supervision_window=0)
 BUTTON = 7
-BARS = frozenset({(Fault.TAMPER, Right.USER), (Fault.MISSING, Right.NOBODY)})
+BARS = frozenset({(SettingFault.TAMPER, Right.USER), (SettingFault.MISSING, Right.NOBODY)})
 
 
 def cottage(*others: ZoneSetup, settings: Settings = QUIET, **changed: ZoneSetup) -> Setup:
@@ -92,12 +92,12 @@ def verdicts(setup: Setup, aspect: str, of: Setup | None = None) -> list[Verdict
 
 
 def holds(setup: Setup, aspect: str) -> bool:
-    return {each.settled.result for each in verdicts(setup, aspect)} == {Result.HOLDS}
+    return {each.settled.result for each in verdicts(setup, aspect)} == {VerdictKind.HOLDS}
 
 
 def broken(setup: Setup, aspect: str, of: Setup | None = None) -> Timeline:
     """The timeline that breaks a promise of this sort."""
-    found = [each for each in verdicts(setup, aspect, of) if each.settled.result is Result.FAILS]
+    found = [each for each in verdicts(setup, aspect, of) if each.settled.result is VerdictKind.FAILS]
     assert found, aspect
     timeline = found[0].settled.timeline
     assert timeline
@@ -195,7 +195,7 @@ def test_an_exit_error_is_told_with_the_alarm(monkeypatch: pytest.MonkeyPatch) -
     tell = effects.tell
 
     def forgets(d: Draft, one: ZoneSetup, name: str, held: int = 0) -> None:
-        if name != Told.EXIT_ERROR.value:
+        if name != PanelMessage.EXIT_ERROR.value:
             tell(d, one, name, held)
 
     monkeypatch.setattr(effects, "tell", forgets)
@@ -209,7 +209,7 @@ def test_where_nobody_leaves_it_says_that_it_stays(monkeypatch: pytest.MonkeyPat
 
     def mute(d: Draft, area: object) -> None:
         ends(d, area)  # type: ignore[arg-type]  # it is an area's state
-        d.outputs = [out for out in d.outputs if not (isinstance(out, Shown) and out.line is Line.NOBODY_LEFT)]
+        d.outputs = [out for out in d.outputs if not (isinstance(out, Shown) and out.line is DisplayLine.NOBODY_LEFT)]
 
     monkeypatch.setattr(STEP, "when_exit_time_runs_out", mute)
     timeline = broken(cottage(), "nobody left")
@@ -219,12 +219,12 @@ def test_where_nobody_leaves_it_says_that_it_stays(monkeypatch: pytest.MonkeyPat
 # Setting --------------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("fault", [Fault.TAMPER, Fault.MISSING])
-def test_nothing_is_set_while_a_fault_stops_it(fault: Fault, monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize("fault", [SettingFault.TAMPER, SettingFault.MISSING])
+def test_nothing_is_set_while_a_fault_stops_it(fault: SettingFault, monkeypatch: pytest.MonkeyPatch) -> None:
     watched = replace(zone(WINDOW, "perimeter", "window"), supervise=True)
     setup = cottage(zone(GATE, "arm-switch", "lock"), settings=replace(CP01, at_setting=BARS), window=watched)
     (found,) = verdicts(with_settings(setup, at_setting=frozenset({(fault, Right.NOBODY)})), "never over a fault")
-    assert found.settled.result is Result.HOLDS
+    assert found.settled.result is VerdictKind.HOLDS
     assert not found.settled.why
     monkeypatch.setattr(arming, "refuse_for_faults", start_anyway)
     timeline = broken(setup, "never over a fault")
@@ -278,7 +278,7 @@ def test_who_fails_to_set_hears_it_and_nothing_is_set(monkeypatch: pytest.Monkey
 
 def test_a_door_that_completes_nothing_leaves_the_house_off() -> None:
     timeline = broken(replace(last_door(), zones=cottage().zones), "route home out")
-    assert Shown(Line.NOT_SET, area=AREA) in timeline[-1].outputs
+    assert Shown(DisplayLine.NOT_SET, area=AREA) in timeline[-1].outputs
 
 
 def test_a_siren_that_is_to_keep_inside_while_off_does(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -307,7 +307,7 @@ def test_going_out_by_the_route_is_quiet_and_arms_away() -> None:
 def test_a_route_by_a_door_that_nobody_is_taken_to_leave_by_ends_armed_stay() -> None:
     wrong = cottage(zone(GATE, "final-door", "garden door"), door=as_if(DOOR, "entry-door", exit_door=False))
     timeline = broken(wrong, "route home out")
-    assert Shown(Line.NOBODY_LEFT, area=AREA) in timeline[-1].outputs
+    assert Shown(DisplayLine.NOBODY_LEFT, area=AREA) in timeline[-1].outputs
 
 
 def test_whoever_leaves_the_way_is_heard_at_once() -> None:
@@ -353,7 +353,7 @@ def test_a_duress_code_is_told_and_nobody_in_the_house_can_tell(monkeypatch: pyt
     monkeypatch.setattr(STEP, "when_disarmed", betrays)
     timeline = broken(setup, "duress")
     assert last(timeline) == Disarm(AREA, MADE_TO)
-    assert Message(Told.DURESS.value, AREA, user=MADE_TO) in timeline[-1].outputs
+    assert Message(PanelMessage.DURESS.value, AREA, user=MADE_TO) in timeline[-1].outputs
 
 
 def test_no_state_refuses_every_code(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -383,12 +383,12 @@ def test_entry_time_and_abort_window_together_keep_the_limit_or_somebody_agreed(
     plain = cottage()
     assert total_delay(plain, plain.zones[0]) == 60
     assert total_delay(plain, plain.zones[2]) == 0
-    for limit, expected in ((60, Result.HOLDS), (59, Result.FAILS)):
+    for limit, expected in ((60, VerdictKind.HOLDS), (59, VerdictKind.FAILS)):
         (found,) = of_delays(plain, limit_of(Listing(entry_plus_abort=limit)))
         assert found.settled.result is expected
         assert "30 s entry time + 30 s abort window = 60 s" in found.settled.why
     (found,) = of_delays(plain, limit_of(Listing(entry_plus_abort=59), {DOOR: "accepted by Ida"}))
-    assert found.settled.result is Result.AGREED
+    assert found.settled.result is VerdictKind.AGREED
     assert "accepted by Ida" in found.settled.why
 
 
@@ -416,7 +416,7 @@ def test_every_sum_of_a_door_says_the_same_seconds(entry: int, abort: int, hold:
 def test_a_panel_whose_profile_states_no_limit_has_none_to_keep() -> None:
     slow = cottage(door=replace(zone(DOOR, "entry-door", "door"), entry_s=240))
     (found,) = of_delays(slow, limit_of(Listing()))
-    assert found.settled.result is Result.ABSENT
+    assert found.settled.result is VerdictKind.ABSENT
     assert "ANSI/SIA CP-01" in found.settled.why
     assert "from memory" in found.settled.why
 
@@ -476,23 +476,23 @@ def test_what_the_panel_lacks_is_said() -> None:
     found = {each.promise.aspect: each.settled for each in prove(bare, promises(bare, (HOME,)))}
     lacking = {"siren", "shut out", "called off", "called back", "exit time", "duress", "route home out",
                "total delay", "never over a fault"}  # fmt: skip
-    assert {aspect for aspect, settled in found.items() if settled.result is Result.ABSENT} == lacking
+    assert {aspect for aspect, settled in found.items() if settled.result is VerdictKind.ABSENT} == lacking
     assert all(found[aspect].why for aspect in lacking)
     mute = cottage(settings=Settings(exit_time=10))
     found = {each.promise.aspect: each.settled for each in prove(mute, promises(mute))}
-    assert {"alarms sent", "exit error", "unvacated"} <= {a for a, s in found.items() if s.result is Result.ABSENT}
+    assert {"alarms sent", "exit error", "unvacated"} <= {a for a, s in found.items() if s.result is VerdictKind.ABSENT}
 
 
 def test_a_case_that_never_comes_is_told_with_how_far_it_gets() -> None:
     unused = cottage(zone(GATE, "unused", "gate"))
     (found,) = verdicts(unused, "notice")
-    assert found.settled.result is Result.EMPTY
+    assert found.settled.result is VerdictKind.EMPTY
     far = '"gate opens" can happen, "it was shut before" then never: the panel doesn\'t listen to it'
     assert found.settled.why == far
 
 
 def _late(promise: Promise) -> Promise:
-    return replace(promise, premise=Premise((*promise.premise.parts, Part("at last", lambda *_: False))))
+    return replace(promise, premise=Premise((*promise.premise.parts, Condition("at last", lambda *_: False))))
 
 
 @pytest.mark.parametrize("aspect", ["opening sounds", "left open", "route home out"])
@@ -500,7 +500,7 @@ def test_the_last_thing_that_can_be_reached_is_one_that_was_run(aspect: str) -> 
     setup = cottage()
     asked = next(each for each in promises(setup, (HOME,)) if each.aspect == aspect)
     (found,) = prove(setup, [_late(asked)])
-    assert found.settled.result is Result.EMPTY
+    assert found.settled.result is VerdictKind.EMPTY
     says = " ".join(part.says for part in asked.premise.parts)
     assert found.settled.why == f'"{says}" can happen, "at last" then never'
 

@@ -24,13 +24,13 @@ from zonewright.behaviour.events import (
 )
 from zonewright.behaviour.setup import Setup
 from zonewright.panel.behaviours import SHIPPED, Mode, Pattern
-from zonewright.proof.promises.promise import Part, Premise, Route, Wanted, Window
+from zonewright.proof.promises.promise import Condition, Premise, WantedByOwner, Window, ZoneRoute
 from zonewright.proof.promises.properties import promises
 from zonewright.proof.prove import Verdict, prove
 from zonewright.proof.prover.observers import Quiet
-from zonewright.proof.prover.refine import Result
-from zonewright.site.must import Effect, Statement
-from zonewright.site.names import Cause
+from zonewright.proof.prover.refine import VerdictKind
+from zonewright.site.must import Statement, WantedEffect
+from zonewright.site.names import NamedCause
 
 # Small enough to settle in a moment.
 HUT = house(
@@ -43,13 +43,13 @@ HUT = house(
 
 
 def verdicts(
-    setup: Setup, kind: str, *, routes: tuple[Route, ...] = (), wanted: tuple[Wanted, ...] = ()
+    setup: Setup, kind: str, *, routes: tuple[ZoneRoute, ...] = (), wanted: tuple[WantedByOwner, ...] = ()
 ) -> list[Verdict]:
     asked = [each for each in promises(setup, routes, wanted) if each.kind == kind]
     return list(prove(setup, asked))
 
 
-def results(found: list[Verdict]) -> list[Result]:
+def results(found: list[Verdict]) -> list[VerdictKind]:
     return [each.settled.result for each in found]
 
 
@@ -57,15 +57,15 @@ def results(found: list[Verdict]) -> list[Result]:
 def test_a_well_set_hut_keeps_what_it_promises(kind: str) -> None:
     found = verdicts(HUT, kind)
     assert found
-    assert set(results(found)) == {Result.HOLDS}
+    assert set(results(found)) == {VerdictKind.HOLDS}
 
 
 def test_a_notice_zone_that_was_programmed_as_a_window_is_found() -> None:
-    owner = Wanted(Statement("never", Cause(device="gate"), Effect("siren")), (GATE,))
-    assert results(verdicts(HUT, "must", wanted=(owner,))) == [Result.HOLDS]
+    owner = WantedByOwner(Statement("never", NamedCause(device="gate"), WantedEffect("siren")), (GATE,))
+    assert results(verdicts(HUT, "must", wanted=(owner,))) == [VerdictKind.HOLDS]
     wrong = replace(HUT, zones=(*HUT.zones[:3], zone(GATE, "perimeter", "gate")))
     (found,) = verdicts(wrong, "must", wanted=(owner,))
-    assert found.settled.result is Result.FAILS
+    assert found.settled.result is VerdictKind.FAILS
     loud = [entry for entry in found.settled.timeline if Siren(Pattern.BURGLARY) in entry.outputs]
     assert [entry.event for entry in loud] == [ZoneOpens(GATE)]
 
@@ -73,7 +73,7 @@ def test_a_notice_zone_that_was_programmed_as_a_window_is_found() -> None:
 def test_a_zone_that_nobody_notices_is_found() -> None:
     mute = replace(HUT, zones=(*HUT.zones[:3], zone(GATE, "notice", "gate", chime="none")))
     found = [each for each in verdicts(mute, "noticed") if each.promise.zones == (GATE,)]
-    assert results(found) == [Result.FAILS]
+    assert results(found) == [VerdictKind.FAILS]
     assert all(not entry.outputs for entry in found[0].settled.timeline if isinstance(entry.event, ZoneOpens))
 
 
@@ -82,27 +82,27 @@ def test_the_abort_window_holds_to_the_second_before_and_breaks_at_its_end() -> 
     door = HUT.zones[0]
     within = [each for each in promises(HUT) if each.kind == "route"]
     assert within == []
-    route = Route("coming home", DOOR, (), walk_s=29)
+    route = ZoneRoute("coming home", DOOR, (), walk_s=29)
     asked = [each for each in promises(HUT, (route,)) if each.kind == "route"]
-    assert set(results(list(prove(HUT, asked)))) == {Result.HOLDS}
+    assert set(results(list(prove(HUT, asked)))) == {VerdictKind.HOLDS}
     safe = asked[0].observer
     assert isinstance(safe, Quiet)
     assert safe.within == 29
-    for limit, expected in ((25, Result.HOLDS), (30, Result.FAILS), (35, Result.FAILS)):
+    for limit, expected in ((25, VerdictKind.HOLDS), (30, VerdictKind.FAILS), (35, VerdictKind.FAILS)):
         promise = replace(asked[0], observer=replace(safe, within=limit))
         (found,) = prove(HUT, [promise])
         assert found.settled.result is expected, limit
-        if expected is Result.FAILS:
+        if expected is VerdictKind.FAILS:
             loud = [entry for entry in found.settled.timeline if Siren(Pattern.BURGLARY) in entry.outputs]
             assert [entry.event for entry in loud] == [Expires(Timer(TimerKind.ENTRY, 1))]
     assert door.entry_s == 30
 
 
 def test_overstaying_is_no_longer_proved_when_the_delay_is_longer() -> None:
-    asked = [each for each in promises(HUT, (Route("coming home", DOOR, (), walk_s=29),)) if each.kind == "route"]
+    asked = [each for each in promises(HUT, (ZoneRoute("coming home", DOOR, (), walk_s=29),)) if each.kind == "route"]
     slow = replace(HUT, zones=(replace(HUT.zones[0], entry_s=45), *HUT.zones[1:]))
     found = list(prove(slow, [asked[1]]))
-    assert results(found) == [Result.FAILS]
+    assert results(found) == [VerdictKind.FAILS]
 
 
 def test_a_promise_whose_case_never_comes_is_told_apart() -> None:
@@ -110,15 +110,15 @@ def test_a_promise_whose_case_never_comes_is_told_apart() -> None:
     never_stay = SHIPPED["perimeter"].model_copy(update={"live": frozenset({Mode.NIGHT})})
     odd = house(replace(zone(WINDOW, "perimeter"), behaviour=never_stay), settings=replace(CP01, supervision_window=0))
     asked = [each for each in promises(odd) if each.kind == "opening"]
-    impossible = replace(asked[0], premise=Premise((*asked[0].premise.parts, Part("at last", lambda *_: False))))
-    assert results(list(prove(odd, asked))) == [Result.HOLDS] * len(asked)
-    assert results(list(prove(odd, [impossible]))) == [Result.EMPTY]
+    impossible = replace(asked[0], premise=Premise((*asked[0].premise.parts, Condition("at last", lambda *_: False))))
+    assert results(list(prove(odd, asked))) == [VerdictKind.HOLDS] * len(asked)
+    assert results(list(prove(odd, [impossible]))) == [VerdictKind.EMPTY]
 
 
 def test_with_inexact_timers_the_same_is_promised_later() -> None:
     window = Window(10)
     assert window.limits(30) == (27, 33)
     found = list(prove(HUT, [each for each in promises(HUT, window=window) if each.kind == "siren"], window))
-    assert set(results(found)) == {Result.HOLDS}
+    assert set(results(found)) == {VerdictKind.HOLDS}
     exact = [each for each in promises(HUT) if each.aspect == "siren ends"]
-    assert set(results(list(prove(HUT, exact, window)))) == {Result.FAILS}
+    assert set(results(list(prove(HUT, exact, window)))) == {VerdictKind.FAILS}

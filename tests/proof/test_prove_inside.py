@@ -37,22 +37,22 @@ from zonewright.behaviour.events import (
     ZoneOpens,
     ZoneTrips,
 )
-from zonewright.behaviour.faults import Fault, Right
+from zonewright.behaviour.faults import Right, SettingFault
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber
 from zonewright.behaviour.step import step
 from zonewright.panel.behaviours import Mode
-from zonewright.proof.promises.promise import Route
+from zonewright.proof.promises.promise import ZoneRoute
 from zonewright.proof.promises.properties import promises
 from zonewright.proof.prove import prove
 from zonewright.proof.prover.explore import Cover
 from zonewright.proof.prover.facts import Fact
-from zonewright.proof.prover.observers import Answer, Quiet
+from zonewright.proof.prover.observers import GoodWithin, Quiet
 from zonewright.proof.prover.outcome import PERSON
-from zonewright.proof.prover.refine import Result
+from zonewright.proof.prover.refine import VerdictKind
 from zonewright.proof.prover.slices import Slice
 from zonewright.site.record import ZoneNumber
 
-BARS = [(Fault.TAMPER, Right.USER), (Fault.MISSING, Right.NOBODY)]
+BARS = [(SettingFault.TAMPER, Right.USER), (SettingFault.MISSING, Right.NOBODY)]
 ONE, SHARED = ((1,),), ((1,), (2,), (1, 2))
 
 
@@ -195,16 +195,16 @@ def small(seed: int) -> Setup:
 def disagreements(seed: int) -> tuple[list[str], int]:
     """Prove what a random small panel promises, and count its seconds; what is said otherwise, and how much is said."""
     setup = small(seed)
-    routes = tuple(Route("in", one.number, (), 1) for one in setup.zones if one.behaviour.exit_door)
+    routes = tuple(ZoneRoute("in", one.number, (), 1) for one in setup.zones if one.behaviour.exit_door)
     asked = [each for each in promises(setup, routes) if not each.wants and each.outright is None]
     counted = Seconds(Tabled(setup, frozenset(setup.areas), None))
     wrong, settled = [], 0
     for verdict in prove(setup, asked):
         bad = counted.breaks(verdict.promise.observer, begins_anywhere=verdict.promise.timed)
         result = verdict.settled.result
-        settled += result is not Result.UNDECIDED
-        unshown = result is Result.FAILS and not verdict.settled.timeline
-        if unshown or (bad and result in (Result.HOLDS, Result.EMPTY)):
+        settled += result is not VerdictKind.UNDECIDED
+        unshown = result is VerdictKind.FAILS and not verdict.settled.timeline
+        if unshown or (bad and result in (VerdictKind.HOLDS, VerdictKind.EMPTY)):
             wrong.append(f"{verdict.promise.name} {result.value}")
     return wrong, settled
 
@@ -232,15 +232,15 @@ def test_a_zone_that_acts_alike_acts_beside_the_one_that_is_promised_of(monkeypa
     """Two windows of one kind: only the other one can break this. Without it beside, the break would be missed."""
     alike = house(zone(1, "perimeter"), zone(2, "perimeter"), settings=replace(CP01, supervision_window=0))
     (sounds,) = [each for each in promises(alike) if each.aspect == "opening sounds"]
-    assert isinstance(sounds.observer, Answer)
+    assert isinstance(sounds.observer, GoodWithin)
     (mine,) = sounds.zones
     alone = Quiet(sounds.observer.start, lambda _b, _a, out: any(number != mine for _, number in out.called), 10)
     nobody_else = replace(sounds, observer=alone, looks_at=(ZoneNumber(1), ZoneNumber(2)))
     (found,) = prove(alike, [nobody_else])
-    assert found.settled.result is Result.FAILS
+    assert found.settled.result is VerdictKind.FAILS
     monkeypatch.setattr("zonewright.proof.prove._twins", lambda _ground, _promise: frozenset())
     (planted,) = prove(alike, [nobody_else])
-    assert planted.settled.result is Result.HOLDS
+    assert planted.settled.result is VerdictKind.HOLDS
 
 
 def told(outputs: tuple[Output, ...]) -> list[Output]:

@@ -29,18 +29,18 @@ from zonewright.proof.promises.judges import (
     quiet_at,
     some_in,
 )
-from zonewright.proof.promises.promise import Premise, Wanted
+from zonewright.proof.promises.promise import Premise, WantedByOwner
 from zonewright.proof.promises.properties import promises
 from zonewright.proof.prove import Verdict, prove
 from zonewright.proof.prover import refine
 from zonewright.proof.prover.explore import Cover
-from zonewright.proof.prover.observers import Answer
-from zonewright.proof.prover.outcome import Outcome
-from zonewright.proof.prover.refine import NOTHING_LOOKED_AT, NothingLookedAt, Result, Settled
+from zonewright.proof.prover.observers import GoodWithin
+from zonewright.proof.prover.outcome import EventOutcome
+from zonewright.proof.prover.refine import NOTHING_LOOKED_AT, NothingLookedAt, Settled, VerdictKind
 from zonewright.proof.prover.slices import Slice, whole_panel
 from zonewright.proof.prover.table import Act
-from zonewright.site.must import Effect, ModeWord, Statement
-from zonewright.site.names import Cause as Named
+from zonewright.site.must import ModeWord, Statement, WantedEffect
+from zonewright.site.names import NamedCause as Named
 from zonewright.words.matrix import Cause, matrix
 
 QUIET = replace(CP01, supervision_window=0)
@@ -48,13 +48,13 @@ GUARDS = ("entry-door", "fire", "interior", "on-route", "perimeter", "day-night"
 WORDS: tuple[ModeWord | None, ...] = (None, "off", "stay", "night", "away", "armed")
 
 
-def settled(setup: Setup, *wanted: Wanted) -> list[Verdict]:
+def settled(setup: Setup, *wanted: WantedByOwner) -> list[Verdict]:
     """What becomes of an owner's statements."""
     return list(prove(setup, [each for each in promises(setup, wanted=wanted) if each.kind == "must"]))
 
 
-def never_causes(one: ZoneSetup, effect: Effect, word: ModeWord | None = None) -> Wanted:
-    return Wanted(Statement("never", Named(device=str(one.number)), effect, word), (one.number,))
+def never_causes(one: ZoneSetup, effect: WantedEffect, word: ModeWord | None = None) -> WantedByOwner:
+    return WantedByOwner(Statement("never", Named(device=str(one.number)), effect, word), (one.number,))
 
 
 @pytest.mark.parametrize("areas", [(1, 2), (1, 2, 3)])
@@ -62,8 +62,8 @@ def test_the_siren_of_a_door_of_several_areas_is_never_proved_away(areas: tuple[
     """It takes a second round, in which the panel just switched on looks otherwise than in the first."""
     door = zone(1, "entry-door", areas=areas)
     both = house(door, zone(2, "perimeter"), settings=QUIET)
-    (found,) = settled(both, never_causes(door, Effect("siren")))
-    assert found.settled.result is Result.FAILS
+    (found,) = settled(both, never_causes(door, WantedEffect("siren")))
+    assert found.settled.result is VerdictKind.FAILS
 
 
 @pytest.mark.deep
@@ -75,22 +75,22 @@ def test_what_a_shared_zone_never_does_in_one_mode_is_not_seen_in_the_matrix(
     one = zone(1, behaviour, areas=areas)
     setup = house(one, settings=QUIET)
     table = matrix(setup, [Cause.OPENS])
-    own = Effect(
+    own = WantedEffect(
         "message", (one.behaviour.alarm or "").split()[0]
     )  # not its troubles, which aren't asked of the matrix
-    asked = [(effect, word) for effect in (Effect("siren"), own) for word in WORDS]
+    asked = [(effect, word) for effect in (WantedEffect("siren"), own) for word in WORDS]
     found = settled(setup, *(never_causes(one, effect, word) for effect, word in asked))
     for (effect, word), verdict in zip(asked, found, strict=True):
         seen = any(matrix_shows(table.cell(one.number, mode), one, effect) for mode in modes_meant(word))
-        assert (verdict.settled.result is Result.FAILS) is seen, (effect, word)
+        assert (verdict.settled.result is VerdictKind.FAILS) is seen, (effect, word)
 
 
 def test_where_no_run_can_begin_nothing_is_said_to_hold(monkeypatch: pytest.MonkeyPatch) -> None:
     door = zone(1, "entry-door", areas=(1, 2))
     setup = house(door, zone(2, "perimeter"), settings=QUIET)
     monkeypatch.setattr(refine, "_roots", lambda _ground, _question: no_roots())
-    (found,) = settled(setup, never_causes(door, Effect("siren")))
-    assert (found.settled.result, found.settled.why) == (Result.UNDECIDED, NOTHING_LOOKED_AT)
+    (found,) = settled(setup, never_causes(door, WantedEffect("siren")))
+    assert (found.settled.result, found.settled.why) == (VerdictKind.UNDECIDED, NOTHING_LOOKED_AT)
 
 
 def no_roots() -> list[Control]:
@@ -99,14 +99,14 @@ def no_roots() -> list[Control]:
 
 def test_a_promise_of_which_no_case_was_looked_at_does_not_hold() -> None:
     with pytest.raises(NothingLookedAt):
-        refine.holds(0, Settled(Result.HOLDS))
+        refine.holds(0, Settled(VerdictKind.HOLDS))
 
 
 def test_each_promise_that_holds_says_how_many_cases_were_looked_at() -> None:
     for seed in range(6):
         setup = some_setup(random.Random(seed), 4, SHARED)
         for verdict in prove(setup, promises(setup)):
-            if verdict.settled.result is Result.HOLDS and verdict.promise.outright is None:
+            if verdict.settled.result is VerdictKind.HOLDS and verdict.promise.outright is None:
                 assert verdict.settled.cases > 0, (seed, verdict.promise.name)
             assert verdict.settled.why != NOTHING_LOOKED_AT, (seed, verdict.promise.name)
 
@@ -117,11 +117,15 @@ def test_each_promise_that_holds_says_how_many_cases_were_looked_at() -> None:
 SETS_OF_MODES = [frozenset(some) for size in (1, 2, 3, 4) for some in combinations(Mode, size)]
 
 
-def judged(setup: Setup, one: ZoneSetup, before: Control, act: Act, outcome: Outcome) -> tuple[object, ...]:
+def judged(setup: Setup, one: ZoneSetup, before: Control, act: Act, outcome: EventOutcome) -> tuple[object, ...]:
     """Return what judges say of one outcome of a zone: what it does, whether it counts, which ways out stand open."""
     doors = [each for each in setup.zones if each.behaviour.exit_door and one.home in each.areas]
     ends = isinstance(act, Expires) and act.timer == Timer(TimerKind.EXIT, one.home)
-    effects = [Effect("siren"), Effect("chime"), Effect("any sound")]  # messages about bypasses are forgotten
+    effects = [
+        WantedEffect("siren"),
+        WantedEffect("chime"),
+        WantedEffect("any sound"),
+    ]  # messages about bypasses are forgotten
     return (
         gives_alarm(outcome, one),
         tuple(has_effect(each, act, outcome, one, waiting=True) for each in effects),
@@ -130,7 +134,7 @@ def judged(setup: Setup, one: ZoneSetup, before: Control, act: Act, outcome: Out
     )
 
 
-def modes_judged(one: ZoneSetup, before: Control, act: Act, outcome: Outcome) -> frozenset[object]:
+def modes_judged(one: ZoneSetup, before: Control, act: Act, outcome: EventOutcome) -> frozenset[object]:
     """Return all that judges say of modes and quiet, which may be so; nothing of what doesn't concern the zone."""
     if not (opens(act, one) or gives_alarm(outcome, one)):
         return frozenset()
@@ -182,7 +186,7 @@ def test_promises_that_differ_only_in_a_limit_or_a_mode_are_each_settled_for_the
     door = zone(1, "entry-door")
     setup = house(door, settings=QUIET)
     (sounds,) = [each for each in promises(setup) if each.aspect == "opening sounds"]
-    assert isinstance(sounds.observer, Answer)
+    assert isinstance(sounds.observer, GoodWithin)
     sooner = replace(sounds, observer=replace(sounds.observer, within=sounds.observer.within - 1))
     off = replace(
         sounds, observer=replace(sounds.observer, start=quiet_opening(setup, door, frozenset({Mode.DISARMED})))
@@ -190,7 +194,7 @@ def test_promises_that_differ_only_in_a_limit_or_a_mode_are_each_settled_for_the
     like = Likeness(setup, frozenset(setup.areas))
     assert len({like.of(each) for each in (sounds, sooner, off)}) == 3
     found = [each.settled.result for each in prove(setup, [sounds, sooner, replace(off, premise=Premise())])]
-    assert found == [Result.HOLDS, Result.FAILS, Result.FAILS]
+    assert found == [VerdictKind.HOLDS, VerdictKind.FAILS, VerdictKind.FAILS]
 
 
 def test_zones_that_act_alike_are_still_settled_once() -> None:

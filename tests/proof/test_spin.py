@@ -16,7 +16,7 @@ from tests.behaviour.house import with_settings
 from tests.proof.promela import Table, model
 from tests.proof.spin import Found, missing, verifier, verify
 from tests.proof.ticks import Plain, exactly
-from zonewright.behaviour.faults import Fault, Right
+from zonewright.behaviour.faults import Right, SettingFault
 from zonewright.behaviour.setup import Setup, setup_of
 from zonewright.behaviour.state import Control
 from zonewright.panel.behaviours import SHIPPED
@@ -25,7 +25,7 @@ from zonewright.panel.resolve import Resolved
 from zonewright.proof.promises.asked import asked_of
 from zonewright.proof.promises.promise import Promise, Window
 from zonewright.proof.prove import prove
-from zonewright.proof.prover.refine import Result
+from zonewright.proof.prover.refine import VerdictKind
 
 DOOR = "contact", "entry-door", "front door", "delay: entry time"
 HALL = "movement", "on-route", "movement", ""
@@ -142,7 +142,7 @@ PROGRAMMINGS = (
     Programming(
         "a cover that is off stops setting",
         {"front-door": DOOR},
-        set_to={"at_setting": frozenset({(Fault.TAMPER, Right.NOBODY)})},
+        set_to={"at_setting": frozenset({(SettingFault.TAMPER, Right.NOBODY)})},
     ),
     Programming(
         "the movement in the hall does not follow",
@@ -243,12 +243,12 @@ def reached(whole: Plain, table: Table) -> set[Control]:
     return {*exactly(whole, table.timers).reached.values(), whole.first()}
 
 
-def said_by(found: Found, promise: Promise) -> Result:
+def said_by(found: Found, promise: Promise) -> VerdictKind:
     """Return the verdict that a run of the verifier comes to."""
     assert not found.stopped
     if found.broken or promise.wants:
-        return Result.HOLDS if found.broken is promise.wants else Result.FAILS
-    return Result.HOLDS if found.came else Result.EMPTY
+        return VerdictKind.HOLDS if found.broken is promise.wants else VerdictKind.FAILS
+    return VerdictKind.HOLDS if found.came else VerdictKind.EMPTY
 
 
 @pytest.mark.deep
@@ -266,7 +266,7 @@ def test_spin_comes_to_the_same_controls_and_the_same_verdicts(programming: Prog
     ours = {verdict.promise.name: verdict.settled.result for verdict in prove(setup, asked)}
     theirs = {promise.name: said_by(verify(pan, number), promise) for number, promise in enumerate(asked)}
     assert ours == theirs
-    assert {name for name, result in ours.items() if result is Result.FAILS} == programming.broken
+    assert {name for name, result in ours.items() if result is VerdictKind.FAILS} == programming.broken
 
 
 @pytest.mark.deep

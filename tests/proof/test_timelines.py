@@ -16,16 +16,16 @@ from zonewright.behaviour.setup import AreaNumber, Setup
 from zonewright.cli.timelines import broken_lines
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.proof.promises.late import too_late
-from zonewright.proof.promises.promise import Route, Wanted, Window
+from zonewright.proof.promises.promise import WantedByOwner, Window, ZoneRoute
 from zonewright.proof.promises.properties import promises
 from zonewright.proof.prove import Verdict, prove
 from zonewright.proof.prover.explore import Cover
 from zonewright.proof.prover.outcome import PERSON
-from zonewright.proof.prover.refine import Result
-from zonewright.proof.prover.replay import Panel
+from zonewright.proof.prover.refine import VerdictKind
+from zonewright.proof.prover.replay import ReplayPanel
 from zonewright.proof.prover.slices import Slice, whole_panel
-from zonewright.site.must import Effect, Statement
-from zonewright.site.names import Cause as Named
+from zonewright.site.must import Statement, WantedEffect
+from zonewright.site.names import NamedCause as Named
 
 
 def differences(setup: Setup, verdict: Verdict) -> list[str]:
@@ -45,12 +45,12 @@ def test_a_failing_timeline_is_what_the_clockwork_does_with_its_acts_alone() -> 
         chance = random.Random(seed)
         setup = some_setup(chance, 3, SHARED if seed % 2 else ((1,),))
         doors = [one for one in setup.zones if one.behaviour.exit_door]
-        asked = promises(setup, [Route("in", one.number, ()) for one in doors])
+        asked = promises(setup, [ZoneRoute("in", one.number, ()) for one in doors])
         # as another panel promises them: whose times are longer, whose windows shorter
         longer = replace(setup.settings, siren_time=2, cancel_window=4, abort_window=4)
-        others = promises(replace(setup, settings=longer), [Route("in", one.number, ()) for one in doors])
+        others = promises(replace(setup, settings=longer), [ZoneRoute("in", one.number, ()) for one in doors])
         for verdict in prove(setup, [*asked, *others]):
-            if verdict.settled.result is Result.FAILS and verdict.settled.timeline:
+            if verdict.settled.result is VerdictKind.FAILS and verdict.settled.timeline:
                 assert not differences(setup, verdict), (seed, verdict.promise.name)
                 late = verdict.settled.too_late
                 assert late is None or late >= verdict.settled.timeline[-1].at, (seed, verdict.promise.name)
@@ -66,29 +66,31 @@ def test_a_shared_entry_door_with_a_route_does_not_fail_by_a_timer_that_ends_lat
         zone(HALL, "on-route", areas=(1, 2)),
         settings=replace(CP01, supervision_window=0),
     )
-    asked = [each for each in promises(setup, [Route("home", DOOR, (HALL,))]) if each.kind in ("route", "opening")]
+    asked = [each for each in promises(setup, [ZoneRoute("home", DOOR, (HALL,))]) if each.kind in ("route", "opening")]
     found = list(prove(setup, asked))
-    shown = [each for each in found if each.settled.result is Result.FAILS and each.settled.timeline]
+    shown = [each for each in found if each.settled.result is VerdictKind.FAILS and each.settled.timeline]
     assert not [wrong for each in shown for wrong in differences(setup, each)]
     overstay = [each for each in found if each.promise.aspect.endswith("too late")]
-    assert [each.settled.result for each in overstay] == [Result.HOLDS]
+    assert [each.settled.result for each in overstay] == [VerdictKind.HOLDS]
 
 
-def always(number: int, within: int | None, effect: str = "siren") -> Wanted:
-    statement = Statement("always", Named(device="door"), Effect(effect), "away", within)  # type: ignore[arg-type]
-    return Wanted(statement, (number,))  # type: ignore[arg-type]
+def always(number: int, within: int | None, effect: str = "siren") -> WantedByOwner:
+    statement = Statement("always", Named(device="door"), WantedEffect(effect), "away", within)  # type: ignore[arg-type]
+    return WantedByOwner(statement, (number,))  # type: ignore[arg-type]
 
 
 HUT = house(zone(DOOR, "entry-door", "door"), settings=replace(CP01, supervision_window=0, abort_window=0))
 
 
-def of_owner(wanted: Wanted) -> Verdict:
+def of_owner(wanted: WantedByOwner) -> Verdict:
     (found,) = prove(HUT, [each for each in promises(HUT, wanted=[wanted]) if each.kind == "must"])
     return found
 
 
-@pytest.mark.parametrize(("within", "result"), [(29, Result.FAILS), (30, Result.HOLDS), (None, Result.HOLDS)])
-def test_within_of_an_always_is_what_is_promised(within: int | None, result: Result) -> None:
+@pytest.mark.parametrize(
+    ("within", "result"), [(29, VerdictKind.FAILS), (30, VerdictKind.HOLDS), (None, VerdictKind.HOLDS)]
+)
+def test_within_of_an_always_is_what_is_promised(within: int | None, result: VerdictKind) -> None:
     """The door has 30 s."""
     (found,) = [
         each for each in prove(HUT, promises(HUT, wanted=[always(DOOR, within)])) if each.promise.kind == "must"
@@ -106,7 +108,7 @@ def test_a_failure_by_the_clock_is_told_to_its_second() -> None:
 def test_a_cancel_promise_is_for_all_of_the_window_but_its_last_second() -> None:
     """As a panel with another window promises it: a shorter one than this panel's holds, a longer one doesn't."""
     setup = replace(HUT, settings=replace(HUT.settings, cancel_window=20))
-    for window, result in ((2, Result.HOLDS), (20, Result.HOLDS), (22, Result.FAILS)):
+    for window, result in ((2, VerdictKind.HOLDS), (20, VerdictKind.HOLDS), (22, VerdictKind.FAILS)):
         asks = replace(setup, settings=replace(setup.settings, cancel_window=window))
         (asked,) = [each for each in promises(asks) if each.kind == "cancel"]
         assert f"within {window - 1} s" in asked.says
@@ -127,7 +129,7 @@ def test_a_timer_that_is_kept_ends_only_while_it_runs() -> None:
 
 
 def test_a_timer_of_the_whole_panel_ends_when_it_is_due_and_at_no_other_second() -> None:
-    panel = Panel(whole_panel(HUT))
+    panel = ReplayPanel(whole_panel(HUT))
     entry, area = Timer(TimerKind.EXIT, 1), AreaNumber(1)
     assert not panel.may_end(entry, 0)  # it doesn't run
     panel.give(Arm(area, Mode.AWAY, PERSON, Means.REMOTE), 5)
@@ -139,7 +141,7 @@ def test_a_timer_of_the_whole_panel_ends_when_it_is_due_and_at_no_other_second()
 
 
 def test_a_timer_that_is_not_exact_may_end_within_its_limits() -> None:
-    panel = Panel(whole_panel(HUT), Window(10).limits)
+    panel = ReplayPanel(whole_panel(HUT), Window(10).limits)
     exit_ = Timer(TimerKind.EXIT, 1)
     panel.give(Arm(AreaNumber(1), Mode.AWAY, PERSON, Means.REMOTE), 0)
     assert [at for at in range(200) if panel.may_end(exit_, at)] == list(range(54, 67))

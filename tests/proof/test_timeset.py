@@ -8,7 +8,7 @@ from itertools import product
 
 import pytest
 
-from zonewright.proof.prover.schedule import Clash, Moment, schedule
+from zonewright.proof.prover.schedule import ChainMoment, Clash, schedule
 from zonewright.proof.prover.timeset import Bounds, TimeSet
 
 
@@ -124,32 +124,32 @@ def test_mutual_exclusion_holds_exactly_when_the_wait_is_longer(
 
 def test_times_are_the_earliest_and_acts_stand_apart() -> None:
     chain = [
-        Moment((("exit", 60, 60),), by_people=True),
-        Moment(expires="exit"),
-        Moment((("entry", 30, 30),), by_people=True),
-        Moment(by_people=True),
-        Moment(expires="entry"),
+        ChainMoment((("exit", 60, 60),), by_people=True),
+        ChainMoment(expires="exit"),
+        ChainMoment((("entry", 30, 30),), by_people=True),
+        ChainMoment(by_people=True),
+        ChainMoment(expires="entry"),
     ]
     assert schedule(chain) == (0, 60, 62, 64, 92)
 
 
 def test_an_act_stands_in_the_second_of_a_timer_where_it_must() -> None:
     chain = [
-        Moment((("exit", 60, 60), ("siren", 60, 60)), by_people=True),
-        Moment(expires="exit"),
-        Moment((("entry", 30, 30),), by_people=True),
-        Moment(expires="siren"),
-        Moment(by_people=True),
+        ChainMoment((("exit", 60, 60), ("siren", 60, 60)), by_people=True),
+        ChainMoment(expires="exit"),
+        ChainMoment((("entry", 30, 30),), by_people=True),
+        ChainMoment(expires="siren"),
+        ChainMoment(by_people=True),
     ]
     assert schedule(chain) == (0, 60, 60, 60, 62)
 
 
 def test_a_clash_names_only_timers_that_matter() -> None:
     chain = [
-        Moment((("short", 5, 5), ("long", 9, 9), ("other", 7, 7))),
-        Moment(expires="long"),
-        Moment(expires="short"),
-        Moment(expires="other"),
+        ChainMoment((("short", 5, 5), ("long", 9, 9), ("other", 7, 7))),
+        ChainMoment(expires="long"),
+        ChainMoment(expires="short"),
+        ChainMoment(expires="other"),
     ]
     found = schedule(chain)
     assert isinstance(found, Clash)
@@ -157,6 +157,6 @@ def test_a_clash_names_only_timers_that_matter() -> None:
 
 
 def test_a_timer_with_a_tolerance_may_end_early_or_late() -> None:
-    chain = [Moment((("a", 9, 11), ("b", 10, 12))), Moment(expires="b"), Moment(expires="a")]
+    chain = [ChainMoment((("a", 9, 11), ("b", 10, 12))), ChainMoment(expires="b"), ChainMoment(expires="a")]
     assert schedule(chain) == (0, 10, 10)
-    assert isinstance(schedule([Moment((("a", 9, 9), ("b", 10, 12))), *chain[1:]]), Clash)
+    assert isinstance(schedule([ChainMoment((("a", 9, 9), ("b", 10, 12))), *chain[1:]]), Clash)

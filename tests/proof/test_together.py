@@ -12,7 +12,7 @@ from zonewright.behaviour.setup import Setup
 from zonewright.behaviour.state import Draft
 from zonewright.proof.promises.properties import promises
 from zonewright.proof.prove import Verdict, prove
-from zonewright.proof.prover.refine import Result
+from zonewright.proof.prover.refine import VerdictKind
 from zonewright.site.record import ZoneNumber
 
 QUIET = replace(CP01, supervision_window=0)
@@ -26,7 +26,7 @@ def verdicts(setup: Setup, aspect: str) -> list[Verdict]:
     return list(prove(setup, asked))
 
 
-def results(setup: Setup, aspect: str) -> list[Result]:
+def results(setup: Setup, aspect: str) -> list[VerdictKind]:
     return [each.settled.result for each in verdicts(setup, aspect)]
 
 
@@ -41,7 +41,7 @@ PAIR = house(
 
 
 def test_a_zone_of_a_pair_alarms_alone_where_the_other_cannot_trip() -> None:
-    assert results(PAIR, "alone") == [Result.HOLDS, Result.HOLDS]
+    assert results(PAIR, "alone") == [VerdictKind.HOLDS, VerdictKind.HOLDS]
 
 
 def test_a_pair_that_is_dumb_without_the_other_breaks_the_promise(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -50,7 +50,7 @@ def test_a_pair_that_is_dumb_without_the_other_breaks_the_promise(monkeypatch: p
         return pair is not None and (draft.is_bypassed(pair) or True)
 
     monkeypatch.setattr(openings, "can_confirm", always)
-    assert Result.FAILS in results(PAIR, "alone")
+    assert VerdictKind.FAILS in results(PAIR, "alone")
 
 
 # Areas that share zones -----------------------------------------------------------------------------------------------
@@ -64,20 +64,20 @@ SHARED = house(
 
 
 def test_a_cancel_goes_from_each_area_of_a_shared_zone() -> None:
-    assert results(SHARED, "cancel") == [Result.HOLDS, Result.HOLDS]
+    assert results(SHARED, "cancel") == [VerdictKind.HOLDS, VerdictKind.HOLDS]
 
 
 def test_who_leaves_two_areas_by_one_door_has_left_both() -> None:
-    assert results(SHARED, f"left too, area {FLAT}") == [Result.HOLDS]
+    assert results(SHARED, f"left too, area {FLAT}") == [VerdictKind.HOLDS]
 
 
 def test_a_shared_way_out_that_is_left_open_is_warned_of_where_its_other_area_was_armed_before() -> None:
     """Where the other area is off the door gives no alarm, and leaving it open is nothing to be warned of."""
     doors = [zone(DOOR, "entry-door", areas=(SHOP,)), zone(2, "entry-door", areas=(FLAT,))]
     both = house(*doors, zone(HALL, "entry-door", "hall", areas=(SHOP, FLAT)), settings=replace(QUIET, exit_error=True))
-    assert results(both, "left open") == [Result.HOLDS, Result.HOLDS]
+    assert results(both, "left open") == [VerdictKind.HOLDS, VerdictKind.HOLDS]
 
 
 def test_a_door_that_counts_for_its_own_area_alone_breaks_the_promise(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(openings, "others_are_left", lambda _draft, _areas: None)
-    assert results(SHARED, f"left too, area {FLAT}") == [Result.FAILS]
+    assert results(SHARED, f"left too, area {FLAT}") == [VerdictKind.FAILS]

@@ -13,7 +13,7 @@ from zonewright.panel.resolve import Resolved
 from zonewright.proof.promises.asked import asked_of
 from zonewright.proof.promises.promise import Window
 from zonewright.proof.prove import Verdict, prove
-from zonewright.proof.prover.refine import Result
+from zonewright.proof.prover.refine import VerdictKind
 
 FILES = Path(__file__).resolve().parents[2] / "src/zonewright/cli/demo_files"
 PLAN = """
@@ -39,14 +39,16 @@ def with_walk(folder: Path, takes: str) -> Resolved:
     return open_site(file)
 
 
-@pytest.mark.parametrize(("takes", "wanted"), [(25, Result.HOLDS), (29, Result.HOLDS), (30, Result.FAILS)])
-def test_a_walk_that_is_written_is_what_in_time_means(takes: int, wanted: Result, tmp_path: Path) -> None:
+@pytest.mark.parametrize(
+    ("takes", "wanted"), [(25, VerdictKind.HOLDS), (29, VerdictKind.HOLDS), (30, VerdictKind.FAILS)]
+)
+def test_a_walk_that_is_written_is_what_in_time_means(takes: int, wanted: VerdictKind, tmp_path: Path) -> None:
     """The entry time is 30 s: who disarms in its last second may be too late, since both may come first."""
     site = with_walk(tmp_path, f", takes: {takes} s")
     found = in_time(site)
     assert found.settled.result is wanted
     assert f"disarmed within {takes} s, as the walk takes" in found.promise.sentence
-    assert (wanted is Result.FAILS) == any(each.code == "DEL-13" for each in check(site).findings)
+    assert (wanted is VerdictKind.FAILS) == any(each.code == "DEL-13" for each in check(site).findings)
 
 
 def test_a_plan_tells_how_long_it_takes(tmp_path: Path) -> None:
@@ -62,7 +64,7 @@ def test_a_plan_tells_how_long_it_takes(tmp_path: Path) -> None:
 
 def test_a_walk_of_which_nobody_knows_how_long_it_takes_is_not_decided(tmp_path: Path) -> None:
     found = in_time(shed(tmp_path))
-    assert found.settled.result is Result.UNDECIDED
+    assert found.settled.result is VerdictKind.UNDECIDED
     assert "write takes: 25 s at the route" in found.settled.why
 
 
@@ -95,4 +97,4 @@ def test_two_walks_by_one_door_are_settled_each_by_its_own_time(tmp_path: Path) 
     setup = setup_at(site)
     asked = [each for each in asked_of(site, setup, Window()) if each.aspect.endswith("in time")]
     found = {each.promise.aspect: each.settled.result for each in prove(setup, asked)}
-    assert found == {"route slow in time": Result.FAILS, "route quick in time": Result.HOLDS}
+    assert found == {"route slow in time": VerdictKind.FAILS, "route quick in time": VerdictKind.HOLDS}

@@ -13,7 +13,7 @@ from zonewright.proof.promises.promise import Promise, Window
 from zonewright.proof.prove import prove
 from zonewright.proof.prover.facts import Fact
 from zonewright.proof.prover.observers import Awaited
-from zonewright.proof.prover.refine import Result
+from zonewright.proof.prover.refine import VerdictKind
 from zonewright.proof.prover.replay import breaks_again
 from zonewright.proof.prover.slices import whole_panel
 from zonewright.proof.why import mending
@@ -59,7 +59,7 @@ def broken(kind: str) -> list[Promise]:
     return [
         each.promise
         for each in prove(setup, [each for each in asked_of(site, setup, Window()) if each.kind == kind])
-        if each.settled.result is Result.FAILS
+        if each.settled.result is VerdictKind.FAILS
     ]
 
 

@@ -31,9 +31,9 @@ from zonewright.panel.behaviours import Mode
 from zonewright.proof.promises.promise import Promise
 from zonewright.proof.prover.explore import Exploration, Watched, explore
 from zonewright.proof.prover.facts import Fact
-from zonewright.proof.prover.observers import Invariant, Observer, Seen, never
-from zonewright.proof.prover.outcome import PERSON, Outcome, whole_effect
-from zonewright.proof.prover.reading import State
+from zonewright.proof.prover.observers import Invariant, Observation, Observer, never
+from zonewright.proof.prover.outcome import PERSON, EventOutcome, whole_effect
+from zonewright.proof.prover.reading import ReadControl
 from zonewright.proof.prover.slices import Slice
 from zonewright.proof.prover.table import Act, Answers, Chosen, Leaf
 
@@ -65,7 +65,7 @@ class Plain(Slice):
 class Known:
     """A state in which nothing that is asked is unknown."""
 
-    state: State
+    state: ReadControl
 
     def __call__(self, fact: Fact, chosen: Chosen) -> Answers:
         """Return the one answer."""
@@ -92,7 +92,7 @@ class Tabled(Plain):
         for one in self.zones[:1]:
             yield TroubleBegins(one.number, Trouble.TAMPER)
 
-    def outcomes(self, control: Control, act: Act) -> tuple[Outcome, ...]:
+    def outcomes(self, control: Control, act: Act) -> tuple[EventOutcome, ...]:
         """Return what `step` does, run once for all states that answer its questions alike."""
         assert not self.whole.settings.confirm_window
         state = self.reading.state(control)
@@ -104,7 +104,7 @@ class Tabled(Plain):
         after = self.reading.after(control, effect.kept, stops)
         if any(area.memory for area in after.areas):
             after = self.same(replace(after, areas=tuple(replace(each, memory=()) for each in after.areas)))
-        return (Outcome(after, effect, stops),)
+        return (EventOutcome(after, effect, stops),)
 
 
 def exactly(part: Slice, timers: Iterable[Timer]) -> Exploration:
@@ -119,7 +119,7 @@ class Edge:
 
     before: Control
     act: Act
-    outcome: Outcome
+    outcome: EventOutcome
     to: int  # place of the state that it leads to
     keeps: int  # bits of the timers that it leaves alone
     starts: int
@@ -189,7 +189,7 @@ class Seconds:
             found = self.rows[place] = row
         return found
 
-    def _edge(self, control: Control, act: Act, outcome: Outcome) -> Edge:
+    def _edge(self, control: Control, act: Act, outcome: EventOutcome) -> Edge:
         ends = self._bits(act.timer) if isinstance(act, Expires) else -1
         gone = CONTROL
         for timer in outcome.stops:
@@ -269,9 +269,9 @@ class _Watched:
 
     def __init__(self, observer: Observer) -> None:
         self.observer = observer
-        self._seen: dict[tuple[str, int], Seen] = {}
+        self._seen: dict[tuple[str, int], Observation] = {}
 
-    def sees(self, state: str, edge: Edge) -> Seen:
+    def sees(self, state: str, edge: Edge) -> Observation:
         """Return what it sees."""
         key = state, id(edge)
         seen = self._seen.get(key)

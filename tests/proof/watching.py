@@ -15,8 +15,8 @@ from tests.proof.outside import Happened
 from zonewright.behaviour.setup import Setup
 from zonewright.behaviour.state import Control
 from zonewright.proof.prove import Verdict
-from zonewright.proof.prover.outcome import Outcome
-from zonewright.proof.prover.refine import Result
+from zonewright.proof.prover.outcome import EventOutcome
+from zonewright.proof.prover.refine import VerdictKind
 from zonewright.proof.prover.replay import Seer
 from zonewright.proof.prover.slices import whole_panel
 from zonewright.proof.prover.table import Act
@@ -25,7 +25,7 @@ from zonewright.proof.prover.table import Act
 def can_be_watched(verdict: Verdict) -> bool:
     """Return whether a run can speak against a verdict: it holds, or never comes, and is no sum and no possibility."""
     mine = verdict.promise
-    claims = verdict.settled.result in (Result.HOLDS, Result.EMPTY)
+    claims = verdict.settled.result in (VerdictKind.HOLDS, VerdictKind.EMPTY)
     return claims and mine.outright is None and not mine.wants
 
 
@@ -38,12 +38,12 @@ class Watched:
     broken_at: int | None = None  # the first second that speaks against it, in its run [s]
     _seers: list[Seer] = field(default_factory=list)
 
-    def sees(self, at: int, before: Control, act: Act, outcome: Outcome) -> None:
+    def sees(self, at: int, before: Control, act: Act, outcome: EventOutcome) -> None:
         """Judge one event."""
         promise = self.verdict.promise
         if (not promise.timed or promise.root(before)) and promise.premise(before, act, outcome):
             self.came += 1
-            if self.verdict.settled.result is Result.EMPTY:
+            if self.verdict.settled.result is VerdictKind.EMPTY:
                 self._broken(at)
         if not promise.timed:
             if promise.observer.goes_on("on", before, act, outcome).bad:

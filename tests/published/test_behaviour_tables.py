@@ -28,7 +28,7 @@ from tests.behaviour.house import (
 from zonewright.behaviour.clockwork import run
 from zonewright.behaviour.events import (
     Bypass,
-    Line,
+    DisplayLine,
     Means,
     Siren,
     ZoneCloses,
@@ -154,7 +154,7 @@ def test_it_is_live_in_these_modes_and_does_this(behaviour: str, mode: Mode) -> 
     warns = not live and row.warning is not None
     assert cell.pattern is (row.pattern if live else TROUBLE if warns else NONE)
     assert cell.message == (row.message if live else row.warning)
-    assert (Line.ALARM in [shown.line for _, shown in cell.shown]) is (live and row.shown)
+    assert (DisplayLine.ALARM in [shown.line for _, shown in cell.shown]) is (live and row.shown)
     if behaviour == "holdup":
         assert cell.mark is Mark.SILENT_SENT
         assert cell.shown == ()
@@ -170,13 +170,19 @@ def test_only_a_door_to_come_in_by_is_delayed(behaviour: str) -> None:
 @pytest.mark.parametrize("behaviour", SHIPPED)
 def test_during_exit_time(behaviour: str) -> None:
     timeline = run(alone(behaviour), [(0, arm()), (10, ZoneTrips(IT))], until=59)
-    assert bool(sirens(timeline) or when(timeline, Line.ALARM) or messages(timeline)) is TABLE_A[behaviour].exit_alarm
+    assert (
+        bool(sirens(timeline) or when(timeline, DisplayLine.ALARM) or messages(timeline))
+        is TABLE_A[behaviour].exit_alarm
+    )
 
 
 @pytest.mark.parametrize("behaviour", SHIPPED)
 def test_during_entry_time(behaviour: str) -> None:
     timeline = armed_then(alone(behaviour), A, (0, ZoneTrips(DOOR)), (10, ZoneTrips(IT)), until=29)
-    assert bool(sirens(timeline) or when(timeline, Line.ALARM) or messages(timeline)) is TABLE_A[behaviour].entry_alarm
+    assert (
+        bool(sirens(timeline) or when(timeline, DisplayLine.ALARM) or messages(timeline))
+        is TABLE_A[behaviour].entry_alarm
+    )
 
 
 def test_a_second_door_never_lengthens_the_entry_time() -> None:
@@ -200,8 +206,8 @@ def test_abort_window_holds_its_message(behaviour: str) -> None:
 def test_user_may_bypass(behaviour: str) -> None:
     timeline = run(alone(behaviour), [(0, Bypass(IT, IDA)), (1, arm(A)), (70, ZoneOpens(IT))])
     may = TABLE_B[behaviour].bypass
-    assert when(timeline, Line.BYPASSED) == ([0] if may else [])
-    assert when(timeline, Line.CANT_BYPASS) == ([] if may else [0])
+    assert when(timeline, DisplayLine.BYPASSED) == ([0] if may else [])
+    assert when(timeline, DisplayLine.CANT_BYPASS) == ([] if may else [0])
     noticed = [at for at, _ in outputs(timeline) if at >= 70]
     assert bool(noticed) is (not may and behaviour not in ("arm-switch", "unused"))
 
@@ -210,8 +216,8 @@ def test_user_may_bypass(behaviour: str) -> None:
 def test_open_stops_arming(behaviour: str) -> None:
     setup = with_settings(alone(behaviour), siren_time=1, abort_window=0)
     timeline = run(setup, [(0, ZoneOpens(IT)), (10, arm(A))])
-    assert bool(when(timeline, Line.CANT_ARM)) is TABLE_B[behaviour].stops
-    assert bool(when(timeline, Line.ARMED_AWAY)) is not TABLE_B[behaviour].stops
+    assert bool(when(timeline, DisplayLine.CANT_ARM)) is TABLE_B[behaviour].stops
+    assert bool(when(timeline, DisplayLine.ARMED_AWAY)) is not TABLE_B[behaviour].stops
 
 
 @pytest.mark.parametrize("behaviour", SHIPPED)
@@ -266,8 +272,8 @@ def test_precedence_is_fire_gas_burglary_medical_trouble() -> None:
 def test_an_exit_door_may_be_open_at_the_key_press_where_arming_is_forced() -> None:
     setup = with_settings(alone("perimeter"), forced_arming=True)
     timeline = run(setup, [(0, ZoneOpens(DOOR)), (5, arm(means=Means.KEYPAD)), (20, ZoneCloses(DOOR))])
-    assert when(timeline, Line.ARMED_AWAY) == [65]
-    assert when(timeline, Line.BYPASSED) == []
+    assert when(timeline, DisplayLine.ARMED_AWAY) == [65]
+    assert when(timeline, DisplayLine.BYPASSED) == []
 
 
 def test_fire_is_silenced_by_a_code_and_sounds_again() -> None:
@@ -276,4 +282,4 @@ def test_fire_is_silenced_by_a_code_and_sounds_again() -> None:
         setup, [(0, ZoneOpens(IT)), (20, disarm()), (30, ZoneCloses(IT)), (40, ZoneOpens(IT)), (50, disarm())]
     )
     assert sirens(timeline) == [(0, FIRE), (20, NONE), (40, FIRE), (50, NONE)]
-    assert when(timeline, Line.STILL_OPEN) == [20, 50]
+    assert when(timeline, DisplayLine.STILL_OPEN) == [20, 50]

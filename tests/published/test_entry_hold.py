@@ -27,13 +27,13 @@ from tests.behaviour.house import (
     with_settings,
 )
 from zonewright.behaviour.clockwork import run
-from zonewright.behaviour.events import Line, ZoneOpens, ZoneTrips
+from zonewright.behaviour.events import DisplayLine, ZoneOpens, ZoneTrips
 from zonewright.behaviour.setup import Setup
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.proof.promises.own_messages import Sends
 from zonewright.proof.promises.properties import promises
 from zonewright.proof.prove import prove
-from zonewright.proof.prover.refine import Result
+from zonewright.proof.prover.refine import VerdictKind
 
 HELD = with_settings(COTTAGE, entry_hold=30, entry_hold_least=120, abort_window=0)
 CALLED_OFF = with_settings(HELD, abort_window=30)
@@ -61,7 +61,7 @@ def test_the_siren_warns_at_the_end_of_the_entry_time_and_the_station_hears_it_l
 def test_disarmed_before_it_is_told_nothing_is(disarmed: int, sent: list[str]) -> None:
     timeline = run(HELD, [*entered(HELD), (disarmed, disarm())])
     assert [name for _, name in messages(timeline)] == sent
-    assert (Line.NOT_SENT in [line for _, line in lines(timeline)]) is (sent == [])
+    assert (DisplayLine.NOT_SENT in [line for _, line in lines(timeline)]) is (sent == [])
 
 
 def test_leaving_the_way_is_heard_at_once_and_told_30_s_later() -> None:
@@ -97,9 +97,9 @@ def test_the_bounds_that_a_proof_gives_count_the_hold() -> None:
     for setup in (HELD, CALLED_OFF):
         asked = [each for each in promises(setup) if each.aspect == "opening sends"]
         assert asked
-        assert {each.settled.result for each in prove(setup, asked)} == {Result.HOLDS}
+        assert {each.settled.result for each in prove(setup, asked)} == {VerdictKind.HOLDS}
     door = next(each for each in promises(HELD) if each.aspect == "opening sends" and each.zones == (DOOR,))
     assert "within 120 s" in door.says
     assert isinstance(door.observer, Sends)
     (sooner,) = prove(HELD, [replace(door, observer=replace(door.observer, within=119))])
-    assert sooner.settled.result is Result.FAILS
+    assert sooner.settled.result is VerdictKind.FAILS

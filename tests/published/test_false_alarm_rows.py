@@ -36,8 +36,8 @@ from tests.behaviour.house import (
 from zonewright.behaviour.clockwork import Timeline, run
 from zonewright.behaviour.events import (
     Beeps,
+    DisplayLine,
     Expires,
-    Line,
     Means,
     Message,
     PowerReturns,
@@ -74,7 +74,7 @@ def test_exit_time_starts_again_once_when_the_door_opens_again() -> None:
     assert exit_ends(run(COTTAGE, back)) == [110]
     again = [*back, (100, ZoneOpens(DOOR)), (105, ZoneCloses(DOOR))]
     assert exit_ends(run(COTTAGE, again)) == [110]
-    assert when(run(COTTAGE, again), Line.ALARM) == []
+    assert when(run(COTTAGE, again), DisplayLine.ALARM) == []
 
 
 @pytest.mark.parametrize(("second_opening", "ends"), [(59, 119), (60, 60), (61, 60)])
@@ -144,7 +144,7 @@ def test_exit_error_sounds_here_and_starts_the_entry_time() -> None:
 def test_exit_error_asks_whether_the_door_is_open_when_exit_time_ends(opens: int, error: bool) -> None:
     """From memory."""
     timeline = run(COTTAGE, [(0, arm()), (opens, ZoneOpens(DOOR))])
-    assert bool(when(timeline, Line.EXIT_ERROR)) is error
+    assert bool(when(timeline, DisplayLine.EXIT_ERROR)) is error
 
 
 @pytest.mark.parametrize("disarmed", [75, 89, 90, 91, 119])
@@ -152,8 +152,8 @@ def test_exit_error_put_right_sends_nothing_and_says_so(disarmed: int) -> None:
     """Disarmed in the entry time, then in the abort window; from memory."""
     timeline = run(COTTAGE, [*LEFT_OPEN, (disarmed, disarm())])
     assert messages(timeline) == []
-    assert when(timeline, Line.NOT_SENT) == [disarmed]
-    assert when(timeline, Line.ALARM) == ([] if disarmed < 90 else [90])
+    assert when(timeline, DisplayLine.NOT_SENT) == [disarmed]
+    assert when(timeline, DisplayLine.ALARM) == ([] if disarmed < 90 else [90])
 
 
 @pytest.mark.parametrize("disarmed", [120, 121])
@@ -176,8 +176,8 @@ def test_nobody_left_so_it_arms_stay(leaves: int | None, mode: Mode) -> None:
     """From memory."""
     given: Given = [(0, KEYPAD), *([(leaves, ZoneTrips(DOOR))] if leaves else [])]
     timeline = run(COTTAGE, given)
-    assert when(timeline, Line.NOBODY_LEFT) == ([60] if mode is Mode.STAY else [])
-    assert when(timeline, Line.ARMED_AWAY) == ([] if mode is Mode.STAY else [60])
+    assert when(timeline, DisplayLine.NOBODY_LEFT) == ([60] if mode is Mode.STAY else [])
+    assert when(timeline, DisplayLine.ARMED_AWAY) == ([] if mode is Mode.STAY else [60])
 
 
 def test_interior_zones_are_free_when_nobody_left() -> None:
@@ -189,7 +189,7 @@ def test_interior_zones_are_free_when_nobody_left() -> None:
 @pytest.mark.parametrize("means", [Means.REMOTE, Means.SWITCH])
 def test_unvacated_premises_is_asked_at_a_keypad_only(means: Means) -> None:
     """From memory."""
-    assert when(run(COTTAGE, [(0, arm(means=means))]), Line.ARMED_AWAY) == [60]
+    assert when(run(COTTAGE, [(0, arm(means=means))]), DisplayLine.ARMED_AWAY) == [60]
 
 
 def test_arming_by_a_remote_is_confirmed() -> None:
@@ -227,8 +227,8 @@ def test_disarmed_in_the_abort_window_sends_nothing(window: int, late: int, sent
     assert sirens(timeline)[0] == (0, Pattern.BURGLARY)
     expected = [(window, "perimeter alarm"), (window + late, "cancel")] if sent else []
     assert messages(timeline) == expected
-    assert when(timeline, Line.NOT_SENT) == ([] if sent else [window + late])
-    assert when(timeline, Line.CANCEL_SENT) == ([window + late] if sent else [])
+    assert when(timeline, DisplayLine.NOT_SENT) == ([] if sent else [window + late])
+    assert when(timeline, DisplayLine.CANCEL_SENT) == ([window + late] if sent else [])
 
 
 def test_abort_window_may_be_switched_off() -> None:
@@ -243,7 +243,7 @@ def test_fire_never_waits() -> None:
     for one in zones:
         timeline = armed_then(house(*zones), Mode.AWAY, (3, ZoneOpens(one.number)), (4, disarm()))
         assert messages(timeline) == [(3, one.behaviour.alarm)]
-        assert not when(timeline, Line.NOT_SENT)
+        assert not when(timeline, DisplayLine.NOT_SENT)
 
 
 def test_abort_window_is_set_by_zone() -> None:
@@ -265,7 +265,7 @@ def test_disarmed_in_the_cancel_window_cancels(window: int, late: int, cancelled
     sent = messages(timeline)[-3:]
     assert ((at, "cancel") in sent) is cancelled
     assert (at, "opening") in sent
-    assert when(timeline, Line.CANCEL_SENT) == ([at] if cancelled else [])
+    assert when(timeline, DisplayLine.CANCEL_SENT) == ([at] if cancelled else [])
 
 
 def test_cancel_names_who_disarmed() -> None:
@@ -308,7 +308,7 @@ def test_a_zone_is_shut_out_after_its_limit_of_alarms(limit: int) -> None:
     setup = with_settings(COTTAGE, swinger_limit=limit)
     trips = [(1000 * n, ZoneTrips(WINDOW)) for n in range(1, limit + 2)]
     timeline = armed_then(setup, Mode.STAY, *trips)
-    assert when(timeline, Line.ALARM) == [at for at, _ in trips[:limit]]
+    assert when(timeline, DisplayLine.ALARM) == [at for at, _ in trips[:limit]]
     assert [at for at, name in messages(timeline)] == [at + 30 for at, _ in trips[:limit]]
     assert [at for at, pattern in sirens(timeline) if pattern is Pattern.BURGLARY] == [at for at, _ in trips[:limit]]
 
@@ -317,7 +317,7 @@ def test_a_shut_out_zone_leaves_the_others_as_they_are() -> None:
     """From memory."""
     trips = [(n, ZoneTrips(WINDOW)) for n in (10, 20, 30)]
     timeline = armed_then(COTTAGE, Mode.AWAY, *trips, (400, ZoneTrips(LOUNGE)))
-    assert when(timeline, Line.ALARM) == [10, 20, 400]
+    assert when(timeline, DisplayLine.ALARM) == [10, 20, 400]
 
 
 def test_a_shut_out_zone_is_restored_at_disarm() -> None:
@@ -325,22 +325,22 @@ def test_a_shut_out_zone_is_restored_at_disarm() -> None:
     trips = [(n, ZoneTrips(WINDOW)) for n in (10, 20, 30)]
     then: Given = [(200, disarm()), (300, arm()), (400, ZoneTrips(WINDOW))]
     timeline = run(COTTAGE, [(0, arm()), *((60 + at, trip) for at, trip in trips), *then])
-    assert when(timeline, Line.ALARM) == [70, 80, 400]
+    assert when(timeline, DisplayLine.ALARM) == [70, 80, 400]
 
 
 @pytest.mark.parametrize(("late", "alarms"), [(-1, 2), (0, 3), (1, 3)])
 def test_a_shut_out_zone_is_restored_after_48_quiet_hours(late: int, alarms: int) -> None:
     """From memory."""
     trips = [(n, ZoneTrips(WINDOW)) for n in (10, 20, 20 + QUIET_48_H + late)]
-    assert len(when(armed_then(COTTAGE, Mode.STAY, *trips), Line.ALARM)) == alarms
+    assert len(when(armed_then(COTTAGE, Mode.STAY, *trips), DisplayLine.ALARM)) == alarms
 
 
 def test_a_trip_of_the_shut_out_zone_is_not_quiet() -> None:
     """From memory."""
     trips = [(n, ZoneTrips(WINDOW)) for n in (10, 20, 1000)]
     too_soon, quiet = (20 + QUIET_48_H, ZoneTrips(WINDOW)), (1000 + QUIET_48_H, ZoneTrips(WINDOW))
-    assert when(armed_then(COTTAGE, Mode.STAY, *trips, too_soon), Line.ALARM) == [10, 20]
-    assert when(armed_then(COTTAGE, Mode.STAY, *trips, quiet), Line.ALARM) == [10, 20, 1000 + QUIET_48_H]
+    assert when(armed_then(COTTAGE, Mode.STAY, *trips, too_soon), DisplayLine.ALARM) == [10, 20]
+    assert when(armed_then(COTTAGE, Mode.STAY, *trips, quiet), DisplayLine.ALARM) == [10, 20, 1000 + QUIET_48_H]
 
 
 @pytest.mark.parametrize("behaviour", ["fire", "carbon-monoxide", "gas", "medical", "holdup", "panic-audible"])
@@ -374,7 +374,7 @@ def test_nothing_of_all_this_touches_a_notice_zone() -> None:
     timeline = armed_then(COTTAGE, Mode.AWAY, *((n, ZoneTrips(GATE)) for n in range(0, 500, 100)))
     assert messages(timeline) == []
     assert sirens(timeline) == []
-    assert len([line for line in lines(timeline) if line[1] is Line.OPENED]) == 5
+    assert len([line for line in lines(timeline) if line[1] is DisplayLine.OPENED]) == 5
 
 
 # Power back after a total loss ----------------------------------------------------------------------------------------
@@ -397,7 +397,7 @@ def test_both_zones_of_a_pair_within_the_window(later: int, alarms: int) -> None
     hall, lounge = (replace(zone(n, "interior"), crosses=frozenset({ZoneNumber(3 - n)})) for n in (1, 2))
     setup = with_settings(house(hall, lounge), cross_window=60)
     timeline = armed_then(setup, Mode.AWAY, (0, ZoneTrips(hall.number)), (later, ZoneTrips(lounge.number)))
-    assert len(when(timeline, Line.ALARM)) == alarms
+    assert len(when(timeline, DisplayLine.ALARM)) == alarms
 
 
 # Duress ---------------------------------------------------------------------------------------------------------------

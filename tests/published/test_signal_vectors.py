@@ -24,7 +24,7 @@ def test_dc05(vector: dict[str, object]) -> None:
         assert read.digits == digits
         assert told["fields"] == vector["fields"]
     else:
-        assert isinstance(read, dc05.Fault)
+        assert isinstance(read, dc05.BadLine)
         assert told["error"]
 
 

@@ -9,11 +9,11 @@ import pytest
 
 from tests.behaviour.house import arm, disarm, house, outputs, with_settings, zone
 from zonewright.behaviour.clockwork import run
-from zonewright.behaviour.events import Message, Told
+from zonewright.behaviour.events import Message, PanelMessage
 from zonewright.behaviour.setup import AreaNumber, UserNumber
 from zonewright.desk.results.messages import Dc03EventPart, line_of
 from zonewright.panel.opening import open_site
-from zonewright.reporting.expected import Expected, encoded, expected
+from zonewright.reporting.expected import ExpectedMessage, encoded, expected
 from zonewright.reporting.table import TABLE
 from zonewright.signals import dc03, dc05
 from zonewright.site.record import ZoneNumber
@@ -21,7 +21,7 @@ from zonewright.site.record import ZoneNumber
 DEMO = Path(__file__).parents[2] / "src/zonewright/cli/demo_files/larkfield.yaml"
 
 
-def found() -> tuple[Expected, ...]:
+def found() -> tuple[ExpectedMessage, ...]:
     return expected(open_site(DEMO), "4021")
 
 
@@ -72,18 +72,18 @@ def test_a_zone_is_told_by_its_whole_number_in_both_formats(number: int) -> None
 
 
 ARMING = [
-    (Told.OPENING, "1", "opening"),
-    (Told.CLOSING, "3", "closing"),
-    (Told.SWITCH_OPENING, "1", "opening by keyswitch"),
-    (Told.SWITCH_CLOSING, "3", "closing by keyswitch"),
+    (PanelMessage.OPENING, "1", "opening"),
+    (PanelMessage.CLOSING, "3", "closing"),
+    (PanelMessage.SWITCH_OPENING, "1", "opening by keyswitch"),
+    (PanelMessage.SWITCH_CLOSING, "3", "closing by keyswitch"),
 ]
 
 
 @pytest.mark.parametrize(("told", "qualifier", "meaning"), ARMING, ids=[row[0].value for row in ARMING])
 def test_the_station_reads_a_closing_as_a_closing_and_an_opening_as_an_opening(
-    told: Told, qualifier: str, meaning: str
+    told: PanelMessage, qualifier: str, meaning: str
 ) -> None:
-    by_switch = told in (Told.SWITCH_OPENING, Told.SWITCH_CLOSING)
+    by_switch = told in (PanelMessage.SWITCH_OPENING, PanelMessage.SWITCH_CLOSING)
     who, zone_ = (None, ZoneNumber(8)) if by_switch else (UserNumber(2), None)
     digits, event = read_back(Message(told.value, AreaNumber(1), zone_, who))
     assert (digits.event, digits.qualifier.value) == ("409" if by_switch else "401", qualifier)
@@ -92,9 +92,11 @@ def test_the_station_reads_a_closing_as_a_closing_and_an_opening_as_an_opening(
 
 def test_a_recent_closing_after_a_switch_names_nobody_in_either_format() -> None:
     """The zone's number stood where both formats have a person's, and that person had not set anything."""
-    digits, event = read_back(Message(Told.RECENT_CLOSING.value, AreaNumber(1), ZoneNumber(2)))
+    digits, event = read_back(Message(PanelMessage.RECENT_CLOSING.value, AreaNumber(1), ZoneNumber(2)))
     assert digits.ccc == "000"
-    assert encoded(Message(Told.RECENT_CLOSING.value, AreaNumber(1), ZoneNumber(2)), "4021", "").dc03.endswith("CR000")
+    assert encoded(Message(PanelMessage.RECENT_CLOSING.value, AreaNumber(1), ZoneNumber(2)), "4021", "").dc03.endswith(
+        "CR000"
+    )
     assert "002" not in dict(event).values()
 
 
@@ -127,7 +129,7 @@ def test_a_restore_is_read_as_over_in_both_formats_wherever_there_is_one() -> No
 
 
 def test_a_recent_closing_names_who_armed_and_not_the_zone() -> None:
-    digits, event = read_back(Message(Told.RECENT_CLOSING.value, AreaNumber(1), ZoneNumber(4), UserNumber(2)))
+    digits, event = read_back(Message(PanelMessage.RECENT_CLOSING.value, AreaNumber(1), ZoneNumber(4), UserNumber(2)))
     assert (digits.event, digits.ccc, event.number) == ("459", "002", "002")
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from zonewright.behaviour.events import SiteTrouble, Told, Trouble
+from zonewright.behaviour.events import PanelMessage, SiteTrouble, Trouble
 from zonewright.panel.behaviours import SHIPPED
 from zonewright.reporting.table import TABLE
 from zonewright.signals.codes import event_codes
@@ -11,7 +11,7 @@ from zonewright.signals.codes import event_codes
 def test_every_name_has_its_row_and_no_row_is_idle() -> None:
     named = {each.alarm for each in SHIPPED.values() if each.alarm is not None}
     named |= {each.warning for each in SHIPPED.values() if each.warning is not None}
-    named |= {each.value for kind in (Told, Trouble, SiteTrouble) for each in kind}
+    named |= {each.value for kind in (PanelMessage, Trouble, SiteTrouble) for each in kind}
     assert set(TABLE) == named
 
 

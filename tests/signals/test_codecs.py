@@ -37,12 +37,12 @@ def test_one_wrong_digit_is_noticed_unless_it_counts_the_same(message: dc05.Dc05
     wrong = message.digits[:place] + digit + message.digits[place + 1 :]
     same = (dc05.value(digit) - dc05.value(message.digits[place])) % 15 == 0
     if not same:
-        assert isinstance(dc05.decode(wrong), dc05.Fault)
+        assert isinstance(dc05.decode(wrong), dc05.BadLine)
 
 
 @given(st.text(max_size=60))
 def test_any_text_is_answered(text: str) -> None:
-    assert isinstance(dc05.decode(text), dc05.Dc05 | dc05.Fault)
+    assert isinstance(dc05.decode(text), dc05.Dc05 | dc05.BadLine)
     assert isinstance(dc03.decode(text), dc03.Dc03 | dc03.Dc03Fault)
 
 

@@ -5,31 +5,31 @@ from __future__ import annotations
 import pytest
 
 from zonewright.site.model import Must, Site
-from zonewright.site.must import Effect, Statement, parse, statements
-from zonewright.site.names import Cause
+from zonewright.site.must import Statement, WantedEffect, parse, statements
+from zonewright.site.names import NamedCause
 
-GATE, WIRE, LOOP = Cause(device="side-gate"), Cause(device="shed", input="wire"), Cause(loop="landing")
+GATE, WIRE, LOOP = NamedCause(device="side-gate"), NamedCause(device="shed", input="wire"), NamedCause(loop="landing")
 NAMED = {
     "side-gate": (GATE,), "side gate": (GATE,), "shed wire": (WIRE,), "landing": (LOOP,),
-    "shed": (Cause(device="shed"),), "window": (WIRE, LOOP), "what causes it": (WIRE,),
+    "shed": (NamedCause(device="shed"),), "window": (WIRE, LOOP), "what causes it": (WIRE,),
 }  # fmt: skip
 
 RIGHT = [
-    ("never", "side-gate causes siren", Statement("never", GATE, Effect("siren"))),
-    ("never", "side gate causes message while away", Statement("never", GATE, Effect("message"), "away")),
-    ("never", "shed wire causes any sound while off", Statement("never", WIRE, Effect("any sound"), "off")),
-    ("always", "landing causes chime", Statement("always", LOOP, Effect("chime"))),
+    ("never", "side-gate causes siren", Statement("never", GATE, WantedEffect("siren"))),
+    ("never", "side gate causes message while away", Statement("never", GATE, WantedEffect("message"), "away")),
+    ("never", "shed wire causes any sound while off", Statement("never", WIRE, WantedEffect("any sound"), "off")),
+    ("always", "landing causes chime", Statement("always", LOOP, WantedEffect("chime"))),
     ("always", "landing causes siren while armed within 1 min",
-     Statement("always", LOOP, Effect("siren"), "armed", 60)),
+     Statement("always", LOOP, WantedEffect("siren"), "armed", 60)),
     ("always", "side-gate causes fire message within 60 s",
-     Statement("always", GATE, Effect("message", "fire"), None, 60)),
+     Statement("always", GATE, WantedEffect("message", "fire"), None, 60)),
     ("always", "side-gate  causes  24-hour message  while night ",
-     Statement("always", GATE, Effect("message", "24-hour"), "night")),
+     Statement("always", GATE, WantedEffect("message", "24-hour"), "night")),
     ("always", "side-gate causes siren within 60 s while away",
-     Statement("always", GATE, Effect("siren"), "away", 60)),
-    ("never", "side-gate causes siren while armed away", Statement("never", GATE, Effect("siren"), "away")),
+     Statement("always", GATE, WantedEffect("siren"), "away", 60)),
+    ("never", "side-gate causes siren while armed away", Statement("never", GATE, WantedEffect("siren"), "away")),
     ("always", "side-gate causes chime within 5 s  while  armed  stay ",
-     Statement("always", GATE, Effect("chime"), "stay", 5)),
+     Statement("always", GATE, WantedEffect("chime"), "stay", 5)),
 ]  # fmt: skip
 
 

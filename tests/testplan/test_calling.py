@@ -14,14 +14,14 @@ from zonewright.behaviour.state import NOBODY
 from zonewright.diagnosis.belief import gain
 from zonewright.diagnosis.case import Diagnosis, case_of
 from zonewright.diagnosis.statements import one_line
-from zonewright.fieldwork.acting import Press
+from zonewright.fieldwork.acting import PressButton
 from zonewright.fieldwork.calling import Call
 from zonewright.fieldwork.candidates import candidates, ground_of
 from zonewright.fieldwork.fieldtests import Sort, begun, entries_of
-from zonewright.fieldwork.zone_tests import Ground
+from zonewright.fieldwork.zone_tests import SiteOnTest
 from zonewright.panel.behaviours import Pattern
 from zonewright.panel.opening import open_site
-from zonewright.testplan.killing import Why
+from zonewright.testplan.killing import NotShownBecause
 from zonewright.testplan.planner import Planner
 from zonewright.testplan.walking import DANGER, SIREN, WORD, told
 from zonewright.words.tracks import names_of
@@ -30,7 +30,7 @@ FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
 HELP = {"fire alarm", "panic alarm", "hold-up alarm", "carbon monoxide alarm", "gas alarm", "medical alarm", "duress"}
 
 
-def with_a_panic_button(folder: Path) -> Ground:
+def with_a_panic_button(folder: Path) -> SiteOnTest:
     text = (FILES / "rowan.yaml").read_text(encoding="utf-8").replace("plan: rowan-plan.yaml\n", "")
     one, other = "area: [house, garage]\n    first button: arm away", "area: [house, garage]\n    first button: panic"
     assert one in text
@@ -84,7 +84,7 @@ def test_a_smoke_detector_that_is_looked_at_twice_is_tried_by_smoke_that_stays_w
 def test_a_wrong_answer_that_only_a_call_for_help_would_show_is_to_be_read_back() -> None:
     made = plan("rowan")
     whys = {slip.item: why for variant, why in made.unseen for slip in variant.slips}
-    assert whys["zone/18/behaviour"] is Why.HELP  # type: ignore[index]
+    assert whys["zone/18/behaviour"] is NotShownBecause.HELP  # type: ignore[index]
 
 
 def test_a_cover_that_is_taken_off_a_smoke_detector_is_no_call_for_help() -> None:
@@ -96,11 +96,11 @@ def test_a_cover_that_is_taken_off_a_smoke_detector_is_no_call_for_help() -> Non
 def test_a_panic_button_of_a_remote_does_what_the_panel_does(tmp_path: Path) -> None:
     ground = with_a_panic_button(tmp_path)
     slot = next(slot for slot, name in ground.resolved.remotes.items() if name == "Tomas's key ring")
-    assert list(ground.panel.events(Press(slot, "first-button"))) == [Panic(AreaNumber(1), NOBODY, Means.REMOTE)]
+    assert list(ground.panel.events(PressButton(slot, "first-button"))) == [Panic(AreaNumber(1), NOBODY, Means.REMOTE)]
     pressed = [test for test in candidates(ground) if test.sort is Sort.REMOTE and test.things >= {f"remote/{slot}"}]
     alone = [test for test in pressed if test.alarming]
-    assert [[act for _, act in test.acts if isinstance(act, Press)] for test in alone] == [
-        [Press(slot, "first-button")]
+    assert [[act for _, act in test.acts if isinstance(act, PressButton)] for test in alone] == [
+        [PressButton(slot, "first-button")]
     ]
     assert len(pressed) == 2  # the other button is tried among the others
     assert alone[0].with_word
@@ -109,7 +109,7 @@ def test_a_panic_button_of_a_remote_does_what_the_panel_does(tmp_path: Path) -> 
 def test_a_remote_arms_under_nobodys_name() -> None:
     ground = ground_of(open_site(FILES / "rowan.yaml"))
     slot = next(slot for slot, name in ground.resolved.remotes.items() if name == "Mara's key ring")
-    (arms,) = ground.panel.events(Press(slot, "first-button"))
+    (arms,) = ground.panel.events(PressButton(slot, "first-button"))
     assert (arms.user, arms.means) == (NOBODY, Means.REMOTE)  # type: ignore[union-attr]
 
 

@@ -10,11 +10,11 @@ from zonewright.fieldwork.candidates import ground_of
 from zonewright.fieldwork.fieldtests import begun, seen_in
 from zonewright.fieldwork.observing import Unlike, unlike
 from zonewright.fieldwork.slipped import slips_of
-from zonewright.fieldwork.zone_tests import Ground
+from zonewright.fieldwork.zone_tests import SiteOnTest
 from zonewright.panel.opening import open_site
 from zonewright.panel.programme import Item, Value
 from zonewright.testplan import distinguishing
-from zonewright.testplan.distinguishing import Comparison, Verdict, Way
+from zonewright.testplan.distinguishing import Comparison, SearchEnd, ShowingActs
 from zonewright.testplan.killing import Variant, variants
 from zonewright.testplan.sorting_out import about, as_field_test
 
@@ -27,13 +27,13 @@ GATE = (
 )
 
 
-def of_slip(ground: Ground, item: str, given: str) -> Variant:
+def of_slip(ground: SiteOnTest, item: str, given: str) -> Variant:
     slips = slips_of(ground.resolved.profile, ground.resolved.programme)
     (variant,) = variants(ground.panel, [each for each in slips if (each.item, each.given) == (item, given)])
     return variant
 
 
-def compared(ground: Ground, variant: Variant) -> tuple[Verdict, Way | None]:
+def compared(ground: SiteOnTest, variant: Variant) -> tuple[SearchEnd, ShowingActs | None]:
     return Comparison(ground, ground.panel.slipped(variant.changes), about(variant)).settled()
 
 
@@ -46,7 +46,7 @@ def test_a_way_that_is_found_is_a_field_test_that_shows_the_slip(site: str, item
     ground = ground_of(open_site(FILES / f"{site}.yaml"))
     variant = of_slip(ground, item, given)
     verdict, way = compared(ground, variant)
-    assert verdict is Verdict.FOUND
+    assert verdict is SearchEnd.FOUND
     assert way is not None
     test = as_field_test(ground, way)
     right, wrong = (
@@ -62,7 +62,7 @@ def test_what_only_a_flat_battery_shows_is_no_decent_test(tmp_path: Path) -> Non
     carried.write_text(text.replace("fixed: yes", "fixed: no"), encoding="utf-8")
     ground = ground_of(open_site(carried))
     verdict, way = compared(ground, of_slip(ground, "zone/9/label", "new"))
-    assert verdict is Verdict.INDECENT
+    assert verdict is SearchEnd.INDECENT
     assert way is not None
 
 
@@ -76,7 +76,7 @@ def test_a_setting_that_no_zone_reads_is_proven_equal_and_a_bound_is_no_proof(
     assert wrong.setup.settings != ground.panel.setup.settings
     comparison = Comparison(ground, wrong, frozenset({ground.panel.setup.zones[0].number}))
     monkeypatch.setattr(distinguishing, "MOST_PAIRS", 10)
-    assert comparison.settled() == (Verdict.UNKNOWN, None)
+    assert comparison.settled() == (SearchEnd.UNKNOWN, None)
     monkeypatch.setattr(distinguishing, "MOST_PAIRS", 10_000)
     monkeypatch.setattr(Comparison, "_rare", lambda *_: ())  # a matter of minutes with it
-    assert comparison.settled() == (Verdict.EQUAL, None)
+    assert comparison.settled() == (SearchEnd.EQUAL, None)

@@ -16,14 +16,14 @@ from zonewright.behaviour.clockwork import Clockwork
 from zonewright.behaviour.devices import covered
 from zonewright.behaviour.events import DeviceEvent, ZoneCloses, ZoneOpens, ZoneTrips
 from zonewright.behaviour.setup import UnusableValues
-from zonewright.fieldwork.acting import Handle, Panel, What
+from zonewright.fieldwork.acting import Handle, PanelInHouse, What
 from zonewright.fieldwork.candidates import ground_of
 from zonewright.fieldwork.slipped import slips_of
 from zonewright.panel.opening import open_site
 from zonewright.panel.resolve import Resolved
 from zonewright.reporting.people import hands_of
-from zonewright.testplan.distinguishing import Comparison, Verdict
-from zonewright.testplan.killing import Why, variants
+from zonewright.testplan.distinguishing import Comparison, SearchEnd
+from zonewright.testplan.killing import NotShownBecause, variants
 from zonewright.testplan.planner import Planner, TestPlan
 from zonewright.testplan.sorting_out import about
 from zonewright.testplan.unread import ASKED_FOR
@@ -42,7 +42,7 @@ devices:
 people:
   Ann: {{role: owner, may: [house]}}
 """
-ALIKE = {Why.EQUAL, Why.UNREAD, Why.NEVER_SET}
+ALIKE = {NotShownBecause.EQUAL, NotShownBecause.UNREAD, NotShownBecause.NEVER_SET}
 HANDLED: dict[type[object], What] = {ZoneOpens: What.OPEN, ZoneCloses: What.CLOSE, ZoneTrips: What.TRIP}
 
 
@@ -58,7 +58,7 @@ def planned(text: str) -> TestPlan:
     return Planner(ground_of(opened(text))).run()
 
 
-def told_apart(site: Resolved, right: Panel, wrong: Panel, seed: int, steps: int) -> str | None:
+def told_apart(site: Resolved, right: PanelInHouse, wrong: PanelInHouse, seed: int, steps: int) -> str | None:
     """Play the same at both panels, at random; return how they differ, if they do."""
     hands, covers, rng = hands_of(site), covered(site), Random(seed)
     one, other = Clockwork(right.setup), Clockwork(wrong.setup)
@@ -105,7 +105,7 @@ def test_with_one_door_a_wrong_setting_of_the_panel_shows_and_is_never_proven_eq
     for variant in variants(ground.panel, slips_of(site.profile, site.programme)):
         if any(slip.item == name for slip in variant.slips):
             wrong = ground.panel.slipped(variant.changes)
-            assert Comparison(ground, wrong, about(variant)).settled()[0] is not Verdict.EQUAL
+            assert Comparison(ground, wrong, about(variant)).settled()[0] is not SearchEnd.EQUAL
 
 
 def test_a_panic_at_the_keypad_shows_the_siren_time_where_no_zone_sounds() -> None:

@@ -16,19 +16,19 @@ from zonewright.fieldwork.acting import Handle, What, panel_of
 from zonewright.fieldwork.candidates import candidates, ground_of
 from zonewright.fieldwork.fieldtests import OFF, Sort
 from zonewright.fieldwork.slipped import slips_of
-from zonewright.fieldwork.zone_tests import Ground
+from zonewright.fieldwork.zone_tests import SiteOnTest
 from zonewright.panel.behaviours import ALWAYS, Mode
 from zonewright.panel.legal import as_shipped
 from zonewright.panel.opening import open_site
 from zonewright.panel.programme import Item, Value, item_of
-from zonewright.testplan.killing import Bench, Why, change_of, places_of, variants
+from zonewright.testplan.killing import Bench, NotShownBecause, change_of, places_of, variants
 
 FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
 SITES = ("larkfield", "rowan", "bakery")
 
 
 @cache
-def bench(name: str) -> tuple[Ground, Bench]:
+def bench(name: str) -> tuple[SiteOnTest, Bench]:
     ground = ground_of(open_site(FILES / f"{name}.yaml"))
     return ground, Bench(ground.panel, candidates(ground))
 
@@ -119,9 +119,9 @@ def test_why_no_test_shows_a_slip() -> None:
     ground, made = bench("larkfield")
     found = variants(ground.panel, slips_of(ground.resolved.profile, ground.resolved.programme))
     why = {str(slip.item): made.why_unseen(each) for each in found if not made.row(each) for slip in each.slips}
-    assert why["zone/3/light"] is Why.UNREAD
-    assert why["zone/3/supervise"] is Why.DAYS
-    assert why["setting/supervision-window"] is Why.DAYS
+    assert why["zone/3/light"] is NotShownBecause.UNREAD
+    assert why["zone/3/supervise"] is NotShownBecause.DAYS
+    assert why["setting/supervision-window"] is NotShownBecause.DAYS
 
 
 def test_two_slots_that_call_for_help_by_mistake_are_two_slips() -> None:
@@ -139,7 +139,7 @@ def test_a_device_that_is_watched_by_mistake_counts_as_heard_from_power_up_on() 
     watched = item_of("zone", number, "supervise")
     bars = {Item("setting/heard-before-setting"): Value("60"), Item("setting/missing-at-setting"): Value("user")}
     programme = site.programme.changed({watched: Value("no"), **bars})
-    ground = Ground(replace(site, programme=programme), panel_of(site.profile, programme))
+    ground = SiteOnTest(replace(site, programme=programme), panel_of(site.profile, programme))
     made = Bench(ground.panel, candidates(ground))
     slip = [each for each in slips_of(site.profile, programme) if each.item == watched]
     (variant,) = variants(ground.panel, slip)

@@ -18,7 +18,7 @@ from tests.demos import plan
 from zonewright.behaviour.setup import UnusableValues
 from zonewright.entry.keypad.drive import drive
 from zonewright.entry.slips.invited import KEY_SLIPS, slips
-from zonewright.fieldwork.acting import Panel, panel_of, perform
+from zonewright.fieldwork.acting import PanelInHouse, panel_of, perform
 from zonewright.fieldwork.fieldtests import begun, seen_in
 from zonewright.fieldwork.observing import Observation, Unlike, observed, unlike
 from zonewright.fieldwork.slipped import slips_of
@@ -31,7 +31,7 @@ from zonewright.testplan.planner import TestPlan
 FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
 
 
-def wrong_panels(plan: TestPlan) -> list[Panel]:
+def wrong_panels(plan: TestPlan) -> list[PanelInHouse]:
     """Return what the panel holds after each single wrong key that leaves it otherwise than any slip of the model."""
     profile, planned = plan.ground.resolved.profile, plan.ground.resolved.programme
     modelled = {frozenset(slip.changes.items()) for slip in slips_of(profile, planned)}
@@ -49,7 +49,7 @@ def wrong_panels(plan: TestPlan) -> list[Panel]:
     return panels
 
 
-def in_period(rehearsal: Rehearsal, panel: Panel) -> Observation:
+def in_period(rehearsal: Rehearsal, panel: PanelInHouse) -> Observation:
     period = rehearsal.period
     clockwork = begun(panel, period.arming)
     start = clockwork.now

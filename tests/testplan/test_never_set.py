@@ -33,7 +33,7 @@ from zonewright.panel.behaviours import SHIPPED, Mode
 from zonewright.panel.opening import open_site
 from zonewright.panel.programme import Item, Value
 from zonewright.site.record import ZoneNumber
-from zonewright.testplan.killing import Bench, Why, variants
+from zonewright.testplan.killing import Bench, NotShownBecause, variants
 from zonewright.testplan.never_set import never_asked, never_set, without_never_set
 
 BAKERY = open_site(Path(__file__).parents[2] / "src/zonewright/cli/demo_files/bakery.yaml")
@@ -133,7 +133,7 @@ def test_area_slips_that_no_test_shows_are_settled_in_words() -> None:
     mine = [each for each in variants(ground.panel, slips) if {zone.number for zone in each.change.zones} & some]
     left = [each for each in mine if not bench.full_row(each)]
     why = {(slip.item, slip.given): bench.why_unseen(each) for each in left for slip in each.slips}
-    assert {each for each, reason in why.items() if reason is Why.NEVER_SET} == {
+    assert {each for each, reason in why.items() if reason is NotShownBecause.NEVER_SET} == {
         (f"zone/{zone}/area", areas) for zone in (5, 13) for areas in ("2+3", "2+4", "2+3+4")
     }
     assert 0 < len(left) < len(mine)

@@ -10,7 +10,7 @@ from random import Random
 
 import pytest
 
-from zonewright.fieldwork.acting import Handle, Panel, What
+from zonewright.fieldwork.acting import Handle, PanelInHouse, What
 from zonewright.fieldwork.candidates import candidates, ground_of
 from zonewright.fieldwork.fieldtests import Sort, begun
 from zonewright.fieldwork.observing import Observation, Unlike, observed, unlike
@@ -20,7 +20,7 @@ from zonewright.panel.programme import Item
 from zonewright.site.files import Folder
 from zonewright.site.plan import read_plan
 from zonewright.site.record import ZoneNumber
-from zonewright.testplan.killing import Variant, Why
+from zonewright.testplan.killing import NotShownBecause, Variant
 from zonewright.testplan.packing import Rehearsal
 from zonewright.testplan.planner import Planner, TestPlan, count
 from zonewright.testplan.walking import act_in_words, by_hand
@@ -41,7 +41,7 @@ def test_every_slip_that_a_test_shows_is_shown_and_the_rest_is_told_with_its_rea
     plan = planned("larkfield")
     assert not plan.hidden
     assert count(plan.shown) + count(variant for variant, _ in plan.unseen) == plan.slips
-    assert {why for _, why in plan.unseen} <= set(Why)
+    assert {why for _, why in plan.unseen} <= set(NotShownBecause)
     assert plan.usual.missed > 0
 
 
@@ -57,7 +57,7 @@ def _whole(rehearsal: Rehearsal) -> Callable[[Variant], bool]:
     """Return how to tell whether a wrong panel shows when all of the period is run, nothing shared or left out."""
     period, bench = rehearsal.period, rehearsal.bench
 
-    def seen(panel: Panel) -> Observation:
+    def seen(panel: PanelInHouse) -> Observation:
         clockwork = begun(panel, period.arming)
         start = clockwork.now
         acts = [(stop.at + after, act) for stop in period.stops for after, act in stop.test.acts]
@@ -180,4 +180,4 @@ def test_what_stops_setting_is_tried_with_a_cover_off_and_what_takes_hours_is_to
     assert Sort.ARM_UNCOVERED in {test.sort for test in tests}
     unseen = {slip.item: why for variant, why in plan.unseen for slip in variant.slips}
     assert Item("setting/tamper-at-setting") not in unseen
-    assert unseen[Item("setting/heard-before-setting")] is Why.DAYS
+    assert unseen[Item("setting/heard-before-setting")] is NotShownBecause.DAYS

@@ -21,7 +21,7 @@ from zonewright.fieldwork.candidates import ground_of
 from zonewright.fieldwork.fieldtests import OFF, Arming, FieldTest, Sort, begun
 from zonewright.fieldwork.observing import observed
 from zonewright.fieldwork.ways import Ways
-from zonewright.fieldwork.zone_tests import Ground
+from zonewright.fieldwork.zone_tests import SiteOnTest
 from zonewright.fieldwork.zone_tests import tests_of_zone as of_zone
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.opening import open_site
@@ -121,7 +121,7 @@ def test_the_walk_of_a_small_site_is_the_clockwork_s_and_waits_for_its_messages(
     disarms_after_its_messages(plan_of_text(text))
 
 
-def ground() -> Ground:
+def ground() -> SiteOnTest:
     return ground_of(open_site(FILES / "larkfield.yaml"))
 
 

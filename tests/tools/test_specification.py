@@ -12,14 +12,14 @@ from model_page.chart import AREA, CENTRES, arrows, of_area, of_message, picture
 from model_page.specification import LENGTHS, NO_TABLE, WHAT_MAY_BE_DONE, WHEN_AND_HOW, page
 from model_page.tabulated import HOUSE, cause, given_events, specimen, trials
 from zonewright.behaviour.clockwork import Clockwork
-from zonewright.behaviour.events import Event, Expires, Message, SiteTrouble, TimerKind, Told, Trouble
-from zonewright.behaviour.state import Phase, Step
+from zonewright.behaviour.events import Event, Expires, Message, PanelMessage, SiteTrouble, TimerKind, Trouble
+from zonewright.behaviour.state import Phase, Response
 from zonewright.panel.behaviours import SHIPPED, Behaviour
 
 Effect = tuple[str, str]  # what became of which timer, message or state
 
 
-def effects(done: Step) -> set[Effect]:
+def effects(done: Response) -> set[Effect]:
     return {
         *(("starts", timer.kind.value) for timer, _ in done.starts),
         *(("stops", timer.kind.value) for timer in done.stops),
@@ -90,7 +90,7 @@ def test_every_timer_is_started_by_something_and_tells_its_length() -> None:
 
 
 def test_every_message_stands_on_the_page() -> None:
-    names = {each.value for kind in (Told, Trouble, SiteTrouble) for each in kind}
+    names = {each.value for kind in (PanelMessage, Trouble, SiteTrouble) for each in kind}
     names |= {name for each in SHIPPED.values() for name in (each.alarm, each.warning) if name is not None}
     assert {name for what, name in (effect for _, effect in told()) if what == "sent"} == names
     assert all(f"| *{name}* |" in page() for name in names)

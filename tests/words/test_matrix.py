@@ -7,13 +7,13 @@ import time
 import pytest
 
 from tests.behaviour.house import COTTAGE, DOOR, GATE, HALL, LOUNGE, SMOKE, WINDOW, arm, disarm, house, zone
-from zonewright.behaviour.events import Event, Line, ZoneOpens, ZoneTrips
+from zonewright.behaviour.events import DisplayLine, Event, ZoneOpens, ZoneTrips
 from zonewright.behaviour.state import Phase
 from zonewright.behaviour.step import step
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.site.record import ZoneNumber
 from zonewright.words.matrix import Cause, Mark, at_rest, matrix
-from zonewright.words.strips import Bar, bars, common, common_in_words, strips
+from zonewright.words.strips import MatrixBar, bars, common, common_in_words, strips
 
 D, S, N, A = Mode
 
@@ -24,7 +24,7 @@ def test_a_delayed_alarm_tells_its_seconds() -> None:
     assert (cell.message, cell.message_after) == ("entry door alarm", 60)
     assert (cell.mark, cell.words) == (Mark.SIREN_DELAYED, "siren after 30 s")
     assert cell.heard == ((0, "entry beeps"), (20, "fast entry beeps"), (30, "siren"))
-    assert [(after, shown.line) for after, shown in cell.shown] == [(30, Line.ALARM)]
+    assert [(after, shown.line) for after, shown in cell.shown] == [(30, DisplayLine.ALARM)]
 
 
 def test_each_way_of_being_noticed_has_its_mark_and_words() -> None:
@@ -75,8 +75,8 @@ def test_a_panel_at_rest_is_in_its_mode(mode: Mode) -> None:
 def test_equal_neighbours_are_one_bar() -> None:
     made = matrix(COTTAGE)
     assert bars(made.row(WINDOW)) == (
-        Bar((D,), Mark.NOTHING, "nothing", None, None),
-        Bar((S, N, A), Mark.SIREN, "siren at once", "perimeter alarm", 30),
+        MatrixBar((D,), Mark.NOTHING, "nothing", None, None),
+        MatrixBar((S, N, A), Mark.SIREN, "siren at once", "perimeter alarm", 30),
     )
     assert [bar.short for bar in bars(made.row(HALL))] == ["nothing", "siren"]
 

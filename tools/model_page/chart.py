@@ -13,7 +13,7 @@ from html import escape
 from textwrap import wrap
 
 from model_page.tabulated import HOUSE, Trial, causes, trials
-from zonewright.behaviour.events import Event, Line, Shown, Timer, TimerKind
+from zonewright.behaviour.events import DisplayLine, Event, Shown, Timer, TimerKind
 from zonewright.behaviour.state import Control, Phase
 
 WIDTH = 960
@@ -50,7 +50,7 @@ class Arrow:
     start: str
     end: str
     causes: tuple[str, ...]
-    shown: tuple[Line, ...]  # what the display says whenever it is taken
+    shown: tuple[DisplayLine, ...]  # what the display says whenever it is taken
 
     @property
     def words(self) -> str:
@@ -88,7 +88,7 @@ def _arrow(start: str, end: str, taken: list[Trial]) -> Arrow:
     events: list[Event] = [trial.event for trial in taken]
     lines = [{out.line for out in trial.done.outputs if isinstance(out, Shown)} for trial in taken]
     always = set.intersection(*lines)
-    return Arrow(start, end, causes(events), tuple(line for line in Line if line in always))
+    return Arrow(start, end, causes(events), tuple(line for line in DisplayLine if line in always))
 
 
 def picture() -> str:

@@ -40,9 +40,9 @@ from zonewright.behaviour.events import (
     ZoneOpens,
     ZoneTrips,
 )
-from zonewright.behaviour.faults import Fault, Right
+from zonewright.behaviour.faults import Right, SettingFault
 from zonewright.behaviour.setup import AreaNumber, Settings, Setup, UserNumber, ZoneSetup
-from zonewright.behaviour.state import Control, Step
+from zonewright.behaviour.state import Control, Response
 from zonewright.behaviour.step import step
 from zonewright.panel.behaviours import SHIPPED, Mode, Timing
 from zonewright.site.record import ZoneNumber
@@ -59,7 +59,9 @@ SETTINGS = Settings(
     environment_wait=60, confirm_window=1_800, entry_hold=30, entry_hold_least=120, warm_up=60, mains_wait=900,
     panel_battery_wait=60, siren_circuit_wait=60, auxiliary_wait=60, line_wait=120, jamming_wait=30,
     heard_before_setting=3_600,
-    at_setting=frozenset({(Fault.TAMPER, Right.USER), (Fault.MISSING, Right.INSTALLER), (Fault.LINE, Right.NOBODY)}),
+    at_setting=frozenset(
+        {(SettingFault.TAMPER, Right.USER), (SettingFault.MISSING, Right.INSTALLER), (SettingFault.LINE, Right.NOBODY)}
+    ),
     told=True, restores=True, openings=True, troubles=True,
 )  # fmt: skip
 
@@ -200,7 +202,7 @@ class Trial:
     situation: str
     before: Control
     event: Event
-    done: Step
+    done: Response
 
 
 @cache

@@ -7,7 +7,7 @@ from collections import Counter
 
 from zonewright.entry.keypad.drive import drive
 from zonewright.entry.sheets.sheet import whole
-from zonewright.entry.slips.invited import Seen, slip_table, slips
+from zonewright.entry.slips.invited import Noticed, slip_table, slips
 from zonewright.panel.legal import as_shipped, random_programme
 from zonewright.panel.reading import shipped, shipped_names
 
@@ -50,10 +50,10 @@ def page() -> str:
         ]
         lines += [
             f"| {seen.value} | {' | '.join(f'{100 * shares[seen]:.1f}' for shares in table.values())} |"
-            for seen in Seen
+            for seen in Noticed
         ]
         silent = Counter(
-            str(slip.item).rpartition("/")[2] for slip in found if slip.careful is Seen.NEVER and slip.item
+            str(slip.item).rpartition("/")[2] for slip in found if slip.careful is Noticed.NEVER and slip.item
         )
         lines += [
             "",

@@ -25,7 +25,7 @@ FIRST = UserNumber(1)  # who acts where it isn't said who may
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
+class WayToSet:
     """One way of setting an area: by which means, by whom, and in which modes."""
 
     means: Means
@@ -37,7 +37,7 @@ class Way:
 class AreaActs:
     """What people can do in one area."""
 
-    ways: tuple[Way, ...] = ()  # the keypad first
+    ways: tuple[WayToSet, ...] = ()  # the keypad first
     coded: tuple[UserNumber, ...] = ()  # whose code sets and disarms it, those for duress aside
     forced: tuple[UserNumber, ...] = ()  # whose code is for duress
     by_button: tuple[UserNumber, ...] = ()  # whose remote disarms it
@@ -74,14 +74,14 @@ def acts_of(resolved: Resolved) -> Acts:
     for area, number in resolved.areas.items():
         codes = tuple(map(UserNumber, resolved.users_of(area)))
         coded = tuple(slot for slot in codes if slot not in made_to)
-        ways = [Way(Means.KEYPAD, slot) for slot in codes[:1]]
+        ways = [WayToSet(Means.KEYPAD, slot) for slot in codes[:1]]
         by_button = []
         for slot, name in resolved.remotes.items():
             remote = site.remotes[name]
             if area in (remote.area or resolved.areas):
                 does = buttons_of(resolved, slot)
                 modes = frozenset(mode for mode in ARMED if f"arm {mode.value}" in does)
-                ways += [Way(Means.REMOTE, NOBODY, modes)] if modes else []
+                ways += [WayToSet(Means.REMOTE, NOBODY, modes)] if modes else []
                 by_button += [NOBODY] if "disarm" in does else []
         forced = tuple(slot for slot in codes if slot in made_to)
         found.append((AreaNumber(number), AreaActs(tuple(ways), coded, forced, tuple(by_button))))
@@ -103,7 +103,7 @@ def arming(setup: Setup, area: AreaNumber) -> Iterator[Arm]:
     """Give each way of arming an area that makes a difference; also over a fault, where a user has the right."""
     both = setup.settings.asks_for_keypad
     if setup.acts is None:
-        ways = [Way(means, FIRST) for means in (Means.REMOTE, Means.KEYPAD)[: 2 if both else 1]]
+        ways = [WayToSet(means, FIRST) for means in (Means.REMOTE, Means.KEYPAD)[: 2 if both else 1]]
     else:
         ways = list(setup.acts.of(area).ways)
     for mode in Mode:

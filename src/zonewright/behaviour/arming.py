@@ -64,7 +64,7 @@ from zonewright.behaviour.effects import (
     take_back,
     tell_of_setting,
 )
-from zonewright.behaviour.events import Arm, Beeps, Line, Means, Message, Shown, Sound, TimerKind, Told
+from zonewright.behaviour.events import Arm, Beeps, DisplayLine, Means, Message, PanelMessage, Shown, Sound, TimerKind
 from zonewright.behaviour.setup import AreaNumber, UserNumber, ZoneSetup
 from zonewright.behaviour.state import NOBODY, AreaState, Door, Draft, Phase
 from zonewright.panel.behaviours import ALWAYS, Mode
@@ -78,16 +78,16 @@ RECENT_CLOSING_S = 120  # CP-01, from memory
 def when_armed(d: Draft, area: AreaState, event: Arm, by: ZoneSetup | None = None) -> None:
     """A code, a remote or a switch (its zone) asks for stay, night or away."""
     if d.any_in_phase({area.number}, Phase.ENTRY):
-        d.say(Beeps(Sound.REFUSED), Shown(Line.DISARM_FIRST, area=area.number))
+        d.say(Beeps(Sound.REFUSED), Shown(DisplayLine.DISARM_FIRST, area=area.number))
         return
     if event.mode is Mode.DISARMED or d.all_in_mode({area.number}, frozenset({event.mode})):
         return
     if d.installer:
-        d.say(Beeps(Sound.REFUSED), Shown(Line.INSTALLER))
+        d.say(Beeps(Sound.REFUSED), Shown(DisplayLine.INSTALLER))
         return
     in_the_way = left_open(d, area, event.mode, exit_doors=not d.setup.settings.forced_arming, arming=True)
     if in_the_way and not (d.setup.settings.forced_arming and all(may_be_bypassed(zone) for zone in in_the_way)):
-        d.say(Beeps(Sound.REFUSED), *(Shown(Line.CANT_ARM, zone.number) for zone in in_the_way))
+        d.say(Beeps(Sound.REFUSED), *(Shown(DisplayLine.CANT_ARM, zone.number) for zone in in_the_way))
         return
     over = event.over if event.means is Means.KEYPAD else None
     if d.bars_setting(area.number, over):
@@ -97,14 +97,14 @@ def when_armed(d: Draft, area: AreaState, event: Arm, by: ZoneSetup | None = Non
         bypass(d, zone, event.user)
     if event.means is Means.REMOTE:
         d.say(Beeps(Sound.CONFIRM))
-    tell_of_setting(d, area.number, by, Told.CLOSING, Told.SWITCH_CLOSING, event.user)
+    tell_of_setting(d, area.number, by, PanelMessage.CLOSING, PanelMessage.SWITCH_CLOSING, event.user)
     if over is not None:
         tell_of_faults_set_over(d, area.number, event.user)
     show_panel_troubles(d)
     for zone in d.setup.zones_of(area.number):
         show_troubles(d, zone)
         if is_watched_whatever_is_armed(zone) and d.is_open(zone) and not d.is_bypassed(zone):
-            d.say(Beeps(Sound.TROUBLE), Shown(Line.STILL_IN_ALARM, zone.number))
+            d.say(Beeps(Sound.TROUBLE), Shown(DisplayLine.STILL_IN_ALARM, zone.number))
     memory = () if d.any_in_phase({area.number}, Phase.REST) else area.memory
     by_keypad = event.means is Means.KEYPAD
     d.put(AreaState(area.number, event.mode, Phase.EXIT, event.user, silent=event.silent, by_keypad=by_keypad,
@@ -120,7 +120,7 @@ def is_watched_whatever_is_armed(zone: ZoneSetup) -> bool:
 
 def refuse_for_faults(d: Draft, area: AreaNumber) -> None:
     """The keypad says that it can't be set, and for which faults."""
-    d.say(Beeps(Sound.REFUSED), Shown(Line.FAULT, area=area))
+    d.say(Beeps(Sound.REFUSED), Shown(DisplayLine.FAULT, area=area))
     for fault, _, zone in d.faults(area):
         show_fault(d, fault, zone)
 
@@ -132,12 +132,12 @@ def tell_of_faults_set_over(d: Draft, area: AreaNumber, user: UserNumber) -> Non
     """
     faults = d.faults(area)
     if faults:
-        d.say(Shown(Line.OVER_FAULT, area=area))
+        d.say(Shown(DisplayLine.OVER_FAULT, area=area))
     for fault, _, zone in faults:
         if zone is not None and is_only_quiet(d, fault, zone):
             show_fault(d, fault, zone)
     for _, _, zone in faults if d.setup.settings.told else ():
-        d.say(Message(Told.OVER_FAULT.value, area, None if zone is None else zone.number, user))
+        d.say(Message(PanelMessage.OVER_FAULT.value, area, None if zone is None else zone.number, user))
 
 
 def when_somebody_leaves(d: Draft, area: AreaState) -> None:
@@ -150,7 +150,7 @@ def when_somebody_leaves(d: Draft, area: AreaState) -> None:
 def leave(d: Draft, area: AreaState) -> None:
     """The exit time begins."""
     d.stop(TimerKind.RECENT, area.number)
-    d.say(Shown(Line.ARMING, area=area.number))
+    d.say(Shown(DisplayLine.ARMING, area=area.number))
     if d.setup.settings.exit_time > 0:
         start_exit_time(d, area)
     else:
@@ -213,9 +213,9 @@ def fails_to_set(d: Draft, area: AreaState) -> None:
     open_ = ways_left_open(d, area)
     d.put(AreaState(area.number, memory=area.memory, begun_by=area.begun_by))
     other_entries_without(d, area.number)
-    d.say(Beeps(Sound.REFUSED), Shown(Line.NOT_SET, area=area.number))
-    d.say(*(Shown(Line.CANT_ARM, zone.number) for zone in open_))
-    tell_of_setting(d, area.number, None, Told.NOT_SET, Told.NOT_SET, area.user)
+    d.say(Beeps(Sound.REFUSED), Shown(DisplayLine.NOT_SET, area=area.number))
+    d.say(*(Shown(DisplayLine.CANT_ARM, zone.number) for zone in open_))
+    tell_of_setting(d, area.number, None, PanelMessage.NOT_SET, PanelMessage.NOT_SET, area.user)
     forget_alarms(d, area.number)
     for zone in d.setup.zones_of(area.number):
         take_back(d, zone, area.user)
@@ -230,7 +230,7 @@ def is_set(d: Draft, area: AreaState) -> None:
     nobody_left = settings.unvacated_stay and area.by_keypad and not used and bool(d.setup.exit_doors(area.number))
     mode = Mode.STAY if area.mode is Mode.AWAY and nobody_left else area.mode
     d.put(AreaState(area.number, mode, Phase.SET, area.user, memory=area.memory, begun_by=area.begun_by))
-    d.say(Shown(Line.NOBODY_LEFT if mode is not area.mode else ARMED_IN[mode], area=area.number))
+    d.say(Shown(DisplayLine.NOBODY_LEFT if mode is not area.mode else ARMED_IN[mode], area=area.number))
     if settings.recent_closing:
         d.start(TimerKind.RECENT, area.number, RECENT_CLOSING_S)
     still_free = [zone for zone in open_ if d.any_phase(zone, Phase.EXIT)]  # for who leaves another of its areas
@@ -242,7 +242,7 @@ def is_set(d: Draft, area: AreaState) -> None:
         if settings.forced_arming and may_be_bypassed(zone):
             bypass(d, zone, area.user)
         else:
-            d.say(Shown(Line.LEFT_OPEN, zone.number))
+            d.say(Shown(DisplayLine.LEFT_OPEN, zone.number))
     if doors_seen_to:
         exit_error(d, area.number, doors)
 
@@ -250,7 +250,7 @@ def is_set(d: Draft, area: AreaState) -> None:
 def exit_error(d: Draft, area: AreaNumber, doors: list[ZoneSetup]) -> None:
     """The way out was left open: a loud reminder here, and an entry time to put it right in each area of the doors."""
     for zone in doors:
-        d.say(Shown(Line.EXIT_ERROR, zone.number))
+        d.say(Shown(DisplayLine.EXIT_ERROR, zone.number))
         sound(d, zone, zone.behaviour.siren)
     seconds = min(zone.entry_s for zone in doors)
     if seconds > 0:
@@ -309,11 +309,11 @@ def when_bypassed(d: Draft, zone: ZoneSetup, user: UserNumber) -> None:
     if d.is_bypassed(zone):
         return
     if not may_be_bypassed(zone):
-        d.say(Beeps(Sound.REFUSED), Shown(Line.CANT_BYPASS, zone.number))
+        d.say(Beeps(Sound.REFUSED), Shown(DisplayLine.CANT_BYPASS, zone.number))
     elif not d.setup.may_set(user, zone.areas):
-        d.say(Beeps(Sound.REFUSED), Shown(Line.NO_RIGHT, zone.number))
+        d.say(Beeps(Sound.REFUSED), Shown(DisplayLine.NO_RIGHT, zone.number))
     elif d.is_armed(zone):
-        d.say(Beeps(Sound.REFUSED), Shown(Line.CANT_BYPASS_NOW, zone.number))
+        d.say(Beeps(Sound.REFUSED), Shown(DisplayLine.CANT_BYPASS_NOW, zone.number))
     else:
         bypass(d, zone, user)
 
@@ -323,8 +323,8 @@ def when_taken_back(d: Draft, zone: ZoneSetup, user: UserNumber) -> None:
     if not d.is_bypassed(zone):
         return
     if not d.setup.may_set(user, zone.areas):
-        d.say(Beeps(Sound.REFUSED), Shown(Line.NO_RIGHT, zone.number))
+        d.say(Beeps(Sound.REFUSED), Shown(DisplayLine.NO_RIGHT, zone.number))
     elif d.is_armed(zone):
-        d.say(Beeps(Sound.REFUSED), Shown(Line.CANT_TAKE_BACK_NOW, zone.number))
+        d.say(Beeps(Sound.REFUSED), Shown(DisplayLine.CANT_TAKE_BACK_NOW, zone.number))
     else:
         take_back(d, zone, user)

@@ -15,14 +15,14 @@ from heapq import heappop, heappush
 
 from zonewright.behaviour.events import TROUBLE_OF, Event, Expires, Output, Timer, TimerKind
 from zonewright.behaviour.setup import Setup
-from zonewright.behaviour.state import Control, Phase, Step
+from zonewright.behaviour.state import Control, Phase, Response
 from zonewright.behaviour.step import power_up, step
 from zonewright.panel.behaviours import Mode
 from zonewright.site.record import ZoneNumber
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class TimelineEntry:
     """One event of a timeline and what the panel did."""
 
     at: int  # seconds since power-up
@@ -30,13 +30,13 @@ class Entry:
     outputs: tuple[Output, ...]
 
 
-Timeline = tuple[Entry, ...]
-Stepping = Callable[[Setup, Control, Event], Step]  # `step`, or what keeps its steps
+Timeline = tuple[TimelineEntry, ...]
+Stepping = Callable[[Setup, Control, Event], Response]  # `step`, or what keeps its steps
 
 
 def as_played(setup: Setup, timeline: Timeline) -> Timeline:
     """Return what the acts of a timeline lead to when expiries come first in every second, as they do here."""
-    panel, found = Clockwork(setup), list[Entry]()
+    panel, found = Clockwork(setup), list[TimelineEntry]()
     for entry in timeline:
         if not isinstance(entry.event, Expires):
             found += panel.advance(entry.at)
@@ -68,7 +68,7 @@ class Clockwork:
         twin.due, twin._queue, twin._foreground = dict(self.due), list(self._queue), set(self._foreground)
         return twin
 
-    def give(self, event: Event) -> Entry:
+    def give(self, event: Event) -> TimelineEntry:
         """Let an event happen now; whatever is due at this moment must have been let expire before (`advance`)."""
         if isinstance(event, Expires):
             self.due.pop(event.timer, None)
@@ -76,9 +76,9 @@ class Clockwork:
         done = self._step(self.setup, self.control, event)
         self.control = done.control
         self._book(done)
-        return Entry(self.now, event, done.outputs)
+        return TimelineEntry(self.now, event, done.outputs)
 
-    def advance(self, to: int) -> list[Entry]:
+    def advance(self, to: int) -> list[TimelineEntry]:
         """Let time pass up to and including the second `to`, and everything expire that is due by then."""
         entries = []
         while (timer := self._next()) is not None and self.due[timer] <= to:
@@ -96,7 +96,7 @@ class Clockwork:
         """Return the timer that expires next; None if none runs."""
         return self._next()
 
-    def to_next(self) -> Entry:
+    def to_next(self) -> TimelineEntry:
         """Let time pass until the next timer expires, and let this one expire; raises ValueError if none runs."""
         timer = self._next()
         if timer is None:
@@ -104,14 +104,14 @@ class Clockwork:
         self.now = self.due[timer]
         return self.give(Expires(timer))
 
-    def rest(self) -> list[Entry]:
+    def rest(self) -> list[TimelineEntry]:
         """Let time pass until the panel is at rest; it always comes to rest when nobody does anything."""
         entries = []
         while not self.at_rest:
             entries.append(self.to_next())
         return entries
 
-    def _book(self, done: Step) -> None:
+    def _book(self, done: Response) -> None:
         for timer in done.stops:
             self.due.pop(timer, None)
             self._foreground.discard(timer)
@@ -140,7 +140,7 @@ def run(setup: Setup, given: Iterable[tuple[int, Event]], *, until: int | None =
     Events of one second keep their order. Time then runs up to `until` [s], or until the panel is at rest.
     """
     clockwork = Clockwork(setup)
-    entries: list[Entry] = []
+    entries: list[TimelineEntry] = []
     for at, event in sorted(given, key=lambda pair: pair[0]):
         entries += clockwork.advance(at)
         entries.append(clockwork.give(event))
@@ -148,7 +148,7 @@ def run(setup: Setup, given: Iterable[tuple[int, Event]], *, until: int | None =
     return tuple(entries)
 
 
-def bookkeeping_faults(setup: Setup, before: Control, event: Event, done: Step) -> list[str]:
+def bookkeeping_faults(setup: Setup, before: Control, event: Event, done: Response) -> list[str]:
     """Return what is wrong with the books after one step, in words; empty for a right one.
 
     What runs is what ran, less what stopped or expired, plus what started; a stopped timer ran; times are positive; no

@@ -36,7 +36,7 @@ from zonewright.behaviour.effects import (
     tell_of_setting,
     tell_trouble,
 )
-from zonewright.behaviour.events import Beeps, Line, Message, Shown, Sound, TimerKind, Told, Trouble
+from zonewright.behaviour.events import Beeps, DisplayLine, Message, PanelMessage, Shown, Sound, TimerKind, Trouble
 from zonewright.behaviour.setup import AreaNumber, UserNumber, ZoneSetup
 from zonewright.behaviour.state import AreaState, Draft, Phase
 from zonewright.panel.behaviours import Mode, Timing
@@ -133,49 +133,52 @@ def when_disarmed(d: Draft, area: AreaState, user: UserNumber, by: ZoneSetup | N
     for kind in (TimerKind.EXIT, TimerKind.ENTRY, TimerKind.LAST_TEN, TimerKind.RECENT, TimerKind.CONFIRM):
         d.stop(kind, area.number)
     d.put(AreaState(area.number, memory=area.memory))
-    d.say(Shown(Line.DISARMED, area=area.number))
+    d.say(Shown(DisplayLine.DISARMED, area=area.number))
     called_off = call_off_waiting(d, area.number)
     unheard = other_entries_without(d, area.number) | (area.entry_by & area.left_open)
     if d.setup.settings.told:
         called_off |= unheard
     if d.runs(TimerKind.CANCEL, area.number):
         d.stop(TimerKind.CANCEL, area.number)
-        d.say(Message(Told.CANCEL.value, area.number, user=user or None), Shown(Line.CANCEL_SENT, area=area.number))
+        d.say(
+            Message(PanelMessage.CANCEL.value, area.number, user=user or None),
+            Shown(DisplayLine.CANCEL_SENT, area=area.number),
+        )
     else:
-        d.say(*(Shown(Line.NOT_SENT, number) for number in sorted(called_off)))
+        d.say(*(Shown(DisplayLine.NOT_SENT, number) for number in sorted(called_off)))
     if was_armed:
-        tell_of_setting(d, area.number, by, Told.OPENING, Told.SWITCH_OPENING, user)
+        tell_of_setting(d, area.number, by, PanelMessage.OPENING, PanelMessage.SWITCH_OPENING, user)
     silence(d, area.number)
     forget_what_shared_zones_began(d, area.number)
     forget_alarms(d, area.number)
     for number in area.memory:
         zone = d.setup.zone(number)
         if zone is not None:
-            d.say(Shown(Line.STILL_OPEN if d.is_open(zone) else Line.MEMORY, number))
+            d.say(Shown(DisplayLine.STILL_OPEN if d.is_open(zone) else DisplayLine.MEMORY, number))
             if d.has(zone, Trouble.TAMPER):
                 show_cover_off(d, zone)
     for zone in d.setup.zones_of(area.number):
         if zone.number not in area.memory and d.has(zone, Trouble.TAMPER) and is_cover_told(d, zone):
-            d.say(Shown(Line.TAMPER, zone.number))
+            d.say(Shown(DisplayLine.TAMPER, zone.number))
         if zone.crosses:
             d.stop(TimerKind.CROSS, zone.number)
         if was_armed:
             take_back(d, zone, user)
     if user in d.setup.duress and d.setup.settings.told:
-        d.say(Message(Told.DURESS.value, area.number, user=user))
+        d.say(Message(PanelMessage.DURESS.value, area.number, user=user))
 
 
 def show_cover_off(d: Draft, zone: ZoneSetup) -> None:
     """A cover is still off after its alarm: the display names it; nobody else was told if the alarm was called off."""
     if is_cover_told(d, zone):
-        d.say(Shown(Line.TAMPER, zone.number))
+        d.say(Shown(DisplayLine.TAMPER, zone.number))
     else:
         tell_trouble(d, zone, Trouble.TAMPER)
 
 
 def is_cover_told(d: Draft, zone: ZoneSetup) -> bool:
     """Return whether the panel has reported that a cover is off, as an alarm or as a trouble."""
-    return d.stands(zone, Trouble.TAMPER.value) or d.stands(zone, Told.TAMPER_ALARM.value)
+    return d.stands(zone, Trouble.TAMPER.value) or d.stands(zone, PanelMessage.TAMPER_ALARM.value)
 
 
 # The station, late ----------------------------------------------------------------------------------------------------

@@ -50,17 +50,17 @@ from __future__ import annotations
 from zonewright.behaviour.events import (
     WHOLE_PANEL,
     Beeps,
-    Line,
+    DisplayLine,
     Message,
+    PanelMessage,
     Shown,
     Siren,
     SiteTrouble,
     Sound,
     TimerKind,
-    Told,
     Trouble,
 )
-from zonewright.behaviour.faults import Fault
+from zonewright.behaviour.faults import SettingFault
 from zonewright.behaviour.setup import AreaNumber, UserNumber, ZoneSetup
 from zonewright.behaviour.state import NOBODY, Draft, Phase, people_of
 from zonewright.panel.behaviours import Mode, Pattern
@@ -69,14 +69,25 @@ from zonewright.site.record import ZoneNumber
 LAST_TEN_S = 10  # the beeps are faster in the last ten seconds (CP-01, from memory)
 SWINGER_QUIET_S = 48 * 3600  # CP-01, from memory
 DAY_S = 24 * 3600
-NEVER_OVER = frozenset({Told.EXIT_ERROR.value, Told.RECENT_CLOSING.value, Told.UNVERIFIED.value, Told.CONFIRMED.value})
+NEVER_OVER = frozenset(
+    {
+        PanelMessage.EXIT_ERROR.value,
+        PanelMessage.RECENT_CLOSING.value,
+        PanelMessage.UNVERIFIED.value,
+        PanelMessage.CONFIRMED.value,
+    }
+)
 
-ARMED_IN = {Mode.STAY: Line.ARMED_STAY, Mode.NIGHT: Line.ARMED_NIGHT, Mode.AWAY: Line.ARMED_AWAY}
+ARMED_IN = {Mode.STAY: DisplayLine.ARMED_STAY, Mode.NIGHT: DisplayLine.ARMED_NIGHT, Mode.AWAY: DisplayLine.ARMED_AWAY}
 
 _TROUBLE_NAMES = frozenset(trouble.value for trouble in Trouble)
-_LINE_OF = {Trouble.TAMPER: Line.TAMPER, Trouble.LOW_BATTERY: Line.LOW_BATTERY, Trouble.MISSING: Line.MISSING}
+_LINE_OF = {
+    Trouble.TAMPER: DisplayLine.TAMPER,
+    Trouble.LOW_BATTERY: DisplayLine.LOW_BATTERY,
+    Trouble.MISSING: DisplayLine.MISSING,
+}
 
-_LINE_OF_FAULT = {Fault.TAMPER: Line.TAMPER, Fault.MISSING: Line.MISSING}
+_LINE_OF_FAULT = {SettingFault.TAMPER: DisplayLine.TAMPER, SettingFault.MISSING: DisplayLine.MISSING}
 
 # An alarm: count it, sound it, show it, tell it -----------------------------------------------------------------------
 
@@ -103,8 +114,8 @@ def alarm(
             area = d.areas[number]
             if zone.number not in area.memory:
                 d.change(number, memory=(*area.memory, zone.number))
-        d.say(Shown(Line.ALARM, zone.number))
-    name = Told.TAMPER_ALARM.value if tamper else zone.behaviour.alarm
+        d.say(Shown(DisplayLine.ALARM, zone.number))
+    name = PanelMessage.TAMPER_ALARM.value if tamper else zone.behaviour.alarm
     if name is None or not hears_of(d, zone, name):
         if tamper and hears_of(d, zone, Trouble.TAMPER.value):
             d.standing |= {(zone.number, Trouble.TAMPER.value)}
@@ -112,9 +123,9 @@ def alarm(
         return
     tell(d, zone, name, held)
     if exit_error:
-        tell(d, zone, Told.EXIT_ERROR.value, held)
+        tell(d, zone, PanelMessage.EXIT_ERROR.value, held)
     if zone.behaviour.abort and d.any_runs(TimerKind.RECENT, zone.areas):
-        tell(d, zone, Told.RECENT_CLOSING.value, held)
+        tell(d, zone, PanelMessage.RECENT_CLOSING.value, held)
     if zone.behaviour.abort and not tamper and confirms:
         confirm(d, zone)
 
@@ -132,7 +143,7 @@ def confirm(d: Draft, zone: ZoneSetup) -> None:
             d.start(TimerKind.CONFIRM, number, window)
             d.change(number, begun_by=zone.number)
     if confirmed:
-        tell(d, zone, Told.CONFIRMED.value)
+        tell(d, zone, PanelMessage.CONFIRMED.value)
 
 
 def held_in_entry(d: Draft, zone: ZoneSetup) -> int:
@@ -196,9 +207,9 @@ def panic(d: Draft, area: AreaNumber, user: UserNumber) -> None:
     """Somebody calls for help: it sounds, is shown and sent at once, in every mode; no window holds it."""
     if d.setup.settings.siren_time > 0:
         call_for_sounder(d, as_heard(d, frozenset({area}), Pattern.BURGLARY), people_of(area))
-    d.say(Shown(Line.PANIC, area=area))
+    d.say(Shown(DisplayLine.PANIC, area=area))
     if d.setup.settings.told:
-        d.say(Message(Told.PANIC.value, area, user=user or None))
+        d.say(Message(PanelMessage.PANIC.value, area, user=user or None))
 
 
 def silence(d: Draft, area: AreaNumber) -> None:
@@ -230,7 +241,7 @@ def tell(d: Draft, zone: ZoneSetup, name: str, held: int = 0) -> None:
 
 def send(d: Draft, zone: ZoneSetup, name: str) -> None:
     """A message about an alarm leaves; if the cause is over already, so does its restore."""
-    user = d.areas[zone.home].user if name == Told.RECENT_CLOSING.value else NOBODY
+    user = d.areas[zone.home].user if name == PanelMessage.RECENT_CLOSING.value else NOBODY
     d.say(Message(name, zone.home, zone.number, user or None))
     if zone.behaviour.abort:
         for number in sorted(zone.areas):
@@ -238,7 +249,7 @@ def send(d: Draft, zone: ZoneSetup, name: str) -> None:
     if name in NEVER_OVER:
         return
     d.standing |= {(zone.number, name)}
-    stands = d.has(zone, Trouble.TAMPER) if name == Told.TAMPER_ALARM.value else d.is_open(zone)
+    stands = d.has(zone, Trouble.TAMPER) if name == PanelMessage.TAMPER_ALARM.value else d.is_open(zone)
     if not stands:
         over(d, zone, name)
 
@@ -282,9 +293,9 @@ def may_be_bypassed(zone: ZoneSetup) -> bool:
 def bypass(d: Draft, zone: ZoneSetup, user: UserNumber) -> None:
     """Take a zone out; the station hears it where it hears the zone's alarms."""
     d.bypassed |= {zone.number}
-    d.say(Shown(Line.BYPASSED, zone.number))
-    if hears_of(d, zone, Told.BYPASS.value):
-        d.say(Message(Told.BYPASS.value, zone.home, zone.number, user or None))
+    d.say(Shown(DisplayLine.BYPASSED, zone.number))
+    if hears_of(d, zone, PanelMessage.BYPASS.value):
+        d.say(Message(PanelMessage.BYPASS.value, zone.home, zone.number, user or None))
 
 
 def take_back(d: Draft, zone: ZoneSetup, user: UserNumber) -> None:
@@ -292,8 +303,8 @@ def take_back(d: Draft, zone: ZoneSetup, user: UserNumber) -> None:
     if d.is_bypassed(zone):
         d.bypassed -= {zone.number}
         d.back_in_use.append(zone)
-        if hears_of(d, zone, Told.BYPASS.value) and d.setup.settings.restores:
-            d.say(Message(Told.BYPASS.value, zone.home, zone.number, user or None, restore=True))
+        if hears_of(d, zone, PanelMessage.BYPASS.value) and d.setup.settings.restores:
+            d.say(Message(PanelMessage.BYPASS.value, zone.home, zone.number, user or None, restore=True))
 
 
 def tell_trouble(d: Draft, zone: ZoneSetup, trouble: Trouble) -> None:
@@ -313,19 +324,19 @@ def show_troubles(d: Draft, zone: ZoneSetup) -> None:
             d.say(Shown(line, zone.number))
 
 
-def show_fault(d: Draft, fault: Fault, zone: ZoneSetup | None) -> None:
+def show_fault(d: Draft, fault: SettingFault, zone: ZoneSetup | None) -> None:
     """The display names one fault that stops setting."""
     if zone is not None and is_only_quiet(d, fault, zone):
-        d.say(Shown(Line.NOT_HEARD_LATELY, zone.number))
+        d.say(Shown(DisplayLine.NOT_HEARD_LATELY, zone.number))
     elif zone is not None:
         d.say(Shown(_LINE_OF_FAULT[fault], zone.number))
     else:
         d.say(*(Shown(trouble.line) for trouble in SiteTrouble if trouble.fault is fault and trouble in d.site_told))
 
 
-def is_only_quiet(d: Draft, fault: Fault, zone: ZoneSetup) -> bool:
+def is_only_quiet(d: Draft, fault: SettingFault, zone: ZoneSetup) -> bool:
     """Return whether a fault is that a device wasn't heard lately, which is no trouble yet."""
-    return fault is Fault.MISSING and not d.has(zone, Trouble.MISSING)
+    return fault is SettingFault.MISSING and not d.has(zone, Trouble.MISSING)
 
 
 def show_panel_troubles(d: Draft) -> None:
@@ -343,7 +354,7 @@ def wait_for_sign_of(d: Draft, zone: ZoneSetup) -> None:
 
 
 def tell_of_setting(
-    d: Draft, area: AreaNumber, by: ZoneSetup | None, name: Told, name_by_switch: Told, user: UserNumber
+    d: Draft, area: AreaNumber, by: ZoneSetup | None, name: PanelMessage, name_by_switch: PanelMessage, user: UserNumber
 ) -> None:
     """The station is told of arming or disarming, where it is told of that: by whom, or by which switch."""
     if not (d.setup.settings.told and d.setup.settings.openings):

@@ -14,7 +14,7 @@ from enum import Enum
 from operator import attrgetter
 from typing import NamedTuple
 
-from zonewright.behaviour.faults import Fault, Right
+from zonewright.behaviour.faults import Right, SettingFault
 from zonewright.behaviour.setup import AreaNumber, Settings, UserNumber
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.site.record import ZoneNumber
@@ -118,7 +118,7 @@ class Trouble(Enum):
     MISSING = "missing"
 
 
-class Line(Enum):
+class DisplayLine(Enum):
     """What the keypad's display says; where it is about a zone, the zone's label stands before it."""
 
     OPENED = "open"
@@ -178,12 +178,17 @@ class SiteTrouble(Enum):
 
     _value_: str
     kind: TimerKind
-    line: Line
-    fault: Fault
+    line: DisplayLine
+    fault: SettingFault
     wait: Callable[[Settings], int | None]
 
     def __new__(
-        cls, message: str, kind: TimerKind, line: Line, fault: Fault, wait: Callable[[Settings], int | None]
+        cls,
+        message: str,
+        kind: TimerKind,
+        line: DisplayLine,
+        fault: SettingFault,
+        wait: Callable[[Settings], int | None],
     ) -> SiteTrouble:
         """Make a trouble out of its row."""
         trouble = object.__new__(cls)
@@ -192,19 +197,21 @@ class SiteTrouble(Enum):
 
     __hash__ = object.__hash__  # each member is one object; the usual hash of its name is slow
 
-    MAINS = "mains lost", TimerKind.MAINS, Line.MAINS, Fault.SUPPLY, attrgetter("mains_wait")
+    MAINS = "mains lost", TimerKind.MAINS, DisplayLine.MAINS, SettingFault.SUPPLY, attrgetter("mains_wait")
     PANEL_BATTERY = (
-        "panel battery low", TimerKind.PANEL_BATTERY, Line.PANEL_BATTERY, Fault.SUPPLY, attrgetter("panel_battery_wait")
+        "panel battery low", TimerKind.PANEL_BATTERY, DisplayLine.PANEL_BATTERY, SettingFault.SUPPLY,
+        attrgetter("panel_battery_wait"),
     )  # fmt: skip
     SIREN_CIRCUIT = (
-        "siren circuit", TimerKind.SIREN_CIRCUIT, Line.SIREN_CIRCUIT, Fault.SIREN_CIRCUIT,
+        "siren circuit", TimerKind.SIREN_CIRCUIT, DisplayLine.SIREN_CIRCUIT, SettingFault.SIREN_CIRCUIT,
         attrgetter("siren_circuit_wait"),
     )  # fmt: skip
     AUXILIARY = (  # what feeds wired detectors
-        "auxiliary supply", TimerKind.AUXILIARY, Line.AUXILIARY, Fault.SUPPLY, attrgetter("auxiliary_wait")
+        "auxiliary supply", TimerKind.AUXILIARY, DisplayLine.AUXILIARY, SettingFault.SUPPLY,
+        attrgetter("auxiliary_wait"),
     )  # fmt: skip
-    LINE = "line lost", TimerKind.LINE, Line.LINE, Fault.LINE, attrgetter("line_wait")
-    JAMMING = "jamming", TimerKind.JAMMING, Line.JAMMING, Fault.JAMMING, attrgetter("jamming_wait")
+    LINE = "line lost", TimerKind.LINE, DisplayLine.LINE, SettingFault.LINE, attrgetter("line_wait")
+    JAMMING = "jamming", TimerKind.JAMMING, DisplayLine.JAMMING, SettingFault.JAMMING, attrgetter("jamming_wait")
 
     @property
     def timer(self) -> Timer:
@@ -391,7 +398,7 @@ class Sound(Enum):
     TROUBLE = "trouble tone"
 
 
-class Told(Enum):
+class PanelMessage(Enum):
     """Messages that the panel itself names; the alarms' names come from the behaviours."""
 
     EXIT_ERROR = "exit error"
@@ -443,7 +450,7 @@ class Spoken:
 class Shown:
     """A line of the display about a zone or an area."""
 
-    line: Line
+    line: DisplayLine
     zone: ZoneNumber | None = None
     area: AreaNumber | None = None
 

@@ -12,7 +12,7 @@ from __future__ import annotations
 from enum import Enum
 
 
-class Fault(Enum):
+class SettingFault(Enum):
     """What may stop setting; the value with "-at-setting" is the name of the panel's setting for it."""
 
     __hash__ = object.__hash__  # each member is one object; the usual hash of its name is slow

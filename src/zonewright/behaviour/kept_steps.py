@@ -14,13 +14,13 @@ from dataclasses import dataclass, field, fields, replace
 
 from zonewright.behaviour.events import Event
 from zonewright.behaviour.setup import AreaNumber, Settings, Setup, ZoneSetup
-from zonewright.behaviour.state import Control, Step
+from zonewright.behaviour.state import Control, Response
 from zonewright.behaviour.step import step
 from zonewright.site.record import ZoneNumber
 
 Look = tuple[str, object]  # what may be looked at: ("zone", 3), ("area", 1), ("setting", "exit_time"), ("duress", "")
 Otherwise = tuple[tuple[Look, int], ...]  # what a panel has otherwise, and a number for how
-Known = dict[frozenset[Look], dict[tuple[int, ...], Step]]  # by what was looked at, then by how that is otherwise
+Known = dict[frozenset[Look], dict[tuple[int, ...], Response]]  # by what was looked at, then by how that is otherwise
 
 SETTINGS = frozenset(each.name for each in fields(Settings))
 WHOLE = frozenset({"zones", "areas", "duress", "may", "acts"})  # parts of a Setup that are looked at as a whole
@@ -107,7 +107,7 @@ class KeptSteps:
         """Go to another process without what is kept: it is kept by ids, which mean nothing there."""
         return KeptSteps, (self.planned,)
 
-    def __call__(self, setup: Setup, control: Control, event: Event) -> Step:
+    def __call__(self, setup: Setup, control: Control, event: Event) -> Response:
         """Return what `step` does."""
         panel = self._panels.get(id(setup)) or self._panel(setup)
         row = self._by_id.get(id(control))

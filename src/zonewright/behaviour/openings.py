@@ -58,14 +58,14 @@ from zonewright.behaviour.events import (
     Arm,
     CheckIn,
     Chime,
-    Line,
+    DisplayLine,
     Means,
     Message,
     OfDevice,
+    PanelMessage,
     Shown,
     Spoken,
     TimerKind,
-    Told,
     Trouble,
     TroubleBegins,
     TroubleEnds,
@@ -187,7 +187,7 @@ def warn(d: Draft, zone: ZoneSetup) -> None:
     if d.is_shut_out(zone):
         return
     sound(d, zone, Pattern.TROUBLE)
-    d.say(Shown(Line.WARNING, zone.number))
+    d.say(Shown(DisplayLine.WARNING, zone.number))
     name = zone.behaviour.warning
     if name is not None and hears_of(d, zone, name):
         d.standing |= {(zone.number, name)}
@@ -200,7 +200,7 @@ def announce(d: Draft, zone: ZoneSetup) -> None:
         return
     if d.every_mode(zone, zone.behaviour.chimes):
         d.say(Spoken(zone.number) if zone.chime == SPOKEN else Chime(zone.chime, zone.number))
-        d.say(Shown(Line.OPENED, zone.number))
+        d.say(Shown(DisplayLine.OPENED, zone.number))
 
 
 # It closes ------------------------------------------------------------------------------------------------------------
@@ -254,7 +254,7 @@ def when_detector_trips(d: Draft, zone: ZoneSetup) -> None:
         d.stop(TimerKind.VERIFY, zone.number)
         alarm(d, zone)
     elif not d.runs(TimerKind.VERIFY_RESET, zone.number):
-        d.say(Shown(Line.VERIFYING, zone.number))
+        d.say(Shown(DisplayLine.VERIFYING, zone.number))
         if settings.fire_reset > 0:
             d.start(TimerKind.VERIFY_RESET, zone.number, settings.fire_reset)
         else:
@@ -290,9 +290,9 @@ def when_paired_zone_trips(d: Draft, zone: ZoneSetup) -> None:
         return
     count_alarm(d, zone)
     if zone.behaviour.shown:
-        d.say(Shown(Line.UNVERIFIED, zone.number))
-    if hears_of(d, zone, Told.UNVERIFIED.value):
-        tell(d, zone, Told.UNVERIFIED.value)
+        d.say(Shown(DisplayLine.UNVERIFIED, zone.number))
+    if hears_of(d, zone, PanelMessage.UNVERIFIED.value):
+        tell(d, zone, PanelMessage.UNVERIFIED.value)
 
 
 def can_confirm(d: Draft, number: ZoneNumber) -> bool:
@@ -320,4 +320,4 @@ def look_again(d: Draft, zones: Iterable[ZoneSetup], *, dark: bool = False) -> N
                 when_live_zone_opens(d, zone)
             elif told and dark and zone.behaviour.siren is not Pattern.NONE:
                 sound(d, zone, zone.behaviour.siren)
-                d.say(Shown(Line.ALARM, zone.number))
+                d.say(Shown(DisplayLine.ALARM, zone.number))

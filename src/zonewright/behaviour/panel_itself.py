@@ -32,7 +32,17 @@ from zonewright.behaviour.effects import (
     tell_of_panel,
     wait_for_sign_of,
 )
-from zonewright.behaviour.events import Beeps, Line, Shown, Siren, SiteTrouble, Sound, TimerKind, Told, Trouble
+from zonewright.behaviour.events import (
+    Beeps,
+    DisplayLine,
+    PanelMessage,
+    Shown,
+    Siren,
+    SiteTrouble,
+    Sound,
+    TimerKind,
+    Trouble,
+)
 from zonewright.behaviour.openings import look_again, stands_live
 from zonewright.behaviour.state import AreaState, Draft, Phase
 from zonewright.panel.behaviours import ALWAYS, Mode, Pattern
@@ -92,7 +102,7 @@ def when_power_returns(d: Draft) -> None:
     if d.calls_for_sounder():
         d.end_calls()
         d.say(Siren(Pattern.NONE))
-    tell_of_panel(d, Told.RESTART.value)
+    tell_of_panel(d, PanelMessage.RESTART.value)
     waiting, d.waiting = d.waiting, ()
     for number, name in waiting:
         zone = d.setup.zone(number)
@@ -101,7 +111,7 @@ def when_power_returns(d: Draft) -> None:
     watch_again(d)
     if d.setup.settings.warm_up > 0:
         d.start(TimerKind.WARM_UP, 0, d.setup.settings.warm_up)
-        d.say(Shown(Line.WARMING_UP))
+        d.say(Shown(DisplayLine.WARMING_UP))
     elif not d.installer:
         look_again(d, d.setup.zones, dark=True)
         show_left_open(d)
@@ -111,7 +121,7 @@ def show_left_open(d: Draft) -> None:
     """What opened while nobody could notice is named where it would be an alarm now."""
     for zone in d.setup.zones:
         if zone.can_alarm and zone.behaviour.live != ALWAYS and stands_live(d, zone):
-            d.say(Shown(Line.LEFT_OPEN, zone.number))
+            d.say(Shown(DisplayLine.LEFT_OPEN, zone.number))
 
 
 def stop_all(d: Draft, kinds: frozenset[TimerKind]) -> None:
@@ -141,7 +151,7 @@ def watch_again(d: Draft) -> None:
 def when_warmed_up(d: Draft) -> None:
     """The sensors have settled."""
     if not d.installer:
-        d.say(Shown(Line.WATCHING))
+        d.say(Shown(DisplayLine.WATCHING))
         look_again(d, d.setup.zones, dark=True)
         show_left_open(d)
 
@@ -154,26 +164,26 @@ def when_installer_comes(d: Draft) -> None:
     if d.installer:
         return
     if any(area.mode is not Mode.DISARMED for area in d.areas.values()):
-        d.say(Beeps(Sound.REFUSED), Shown(Line.INSTALLER_NOT_NOW))
+        d.say(Beeps(Sound.REFUSED), Shown(DisplayLine.INSTALLER_NOT_NOW))
         return
     for area in d.setup.areas:
         silence(d, area)
         called_off = sorted(call_off_waiting(d, area))
-        d.say(*(Shown(Line.NOT_SENT, number) for number in called_off))
+        d.say(*(Shown(DisplayLine.NOT_SENT, number) for number in called_off))
         for number in called_off:
             zone = d.setup.zone(number)
             if zone is not None and d.has(zone, Trouble.TAMPER):
                 show_cover_off(d, zone)
     stop_all(d, _SECOND_LOOKS)
     d.installer = True
-    d.say(Shown(Line.INSTALLER))
-    tell_of_panel(d, Told.INSTALLER_IN.value)
+    d.say(Shown(DisplayLine.INSTALLER))
+    tell_of_panel(d, PanelMessage.INSTALLER_IN.value)
 
 
 def when_installer_goes(d: Draft) -> None:
     """The panel guards again."""
     if d.installer:
         d.installer = False
-        d.say(Shown(Line.INSTALLER_ENDS))
-        tell_of_panel(d, Told.INSTALLER_OUT.value)
+        d.say(Shown(DisplayLine.INSTALLER_ENDS))
+        tell_of_panel(d, PanelMessage.INSTALLER_OUT.value)
         look_again(d, d.setup.zones)

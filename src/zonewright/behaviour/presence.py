@@ -13,7 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from zonewright.behaviour.clockwork import Clockwork, Entry, Timeline
+from zonewright.behaviour.clockwork import Clockwork, Timeline, TimelineEntry
 from zonewright.behaviour.events import (
     Arm,
     CheckIn,
@@ -38,7 +38,7 @@ def lived(setup: Setup, given: Iterable[tuple[int, Event]], *, until: int | None
     """Return what happens from power-up on when these events happen, as `run` does, with every device alive."""
     watched = [zone.number for zone in setup.zones if zone.supervise and zone.behaviour.in_use]
     site = Presence(Clockwork(setup), watched)
-    entries: list[Entry] = []
+    entries: list[TimelineEntry] = []
     for at, event in sorted(given, key=lambda pair: pair[0]):
         entries += site.passes(at)
         entries += site.happens(event)
@@ -56,7 +56,7 @@ class Presence:
         self.is_open: dict[ZoneNumber, bool] = {}  # what really stands open, heard or not
         self.is_wrong: dict[tuple[ZoneNumber, Trouble], bool] = {}  # whose cover is really off, whose battery low
 
-    def happens(self, event: Event) -> Iterator[Entry]:
+    def happens(self, event: Event) -> Iterator[TimelineEntry]:
         """Let an event happen, and what devices do before or after it."""
         if self.sets(event) and self.panel.setup.settings.heard_before_setting:
             yield from self.all_check_in()
@@ -80,7 +80,7 @@ class Presence:
             return zone is not None and zone.behaviour.arms is not None
         return isinstance(event, Arm)
 
-    def all_say_what_changed(self) -> Iterator[Entry]:
+    def all_say_what_changed(self) -> Iterator[TimelineEntry]:
         """Let every device say what the panel doesn't know of it yet."""
         for number, is_open in sorted(self.is_open.items()):
             if number not in self.silent and is_open != (number in self.panel.control.open):
@@ -89,18 +89,18 @@ class Presence:
             if number not in self.silent and is_so != ((number, trouble) in self.panel.control.troubles):
                 yield self.panel.give(TroubleBegins(number, trouble) if is_so else TroubleEnds(number, trouble))
 
-    def all_check_in(self) -> Iterator[Entry]:
+    def all_check_in(self) -> Iterator[TimelineEntry]:
         """Let every device that isn't silent be heard."""
         for number in sorted(self.watched - self.silent):
             yield from self.checks_in(number)
 
-    def checks_in(self, number: ZoneNumber) -> Iterator[Entry]:
+    def checks_in(self, number: ZoneNumber) -> Iterator[TimelineEntry]:
         """Let one device be heard; give what is to be seen of it."""
         entry = self.panel.give(CheckIn(number))
         if entry.outputs:
             yield entry
 
-    def passes(self, until: int | None) -> Iterator[Entry]:
+    def passes(self, until: int | None) -> Iterator[TimelineEntry]:
         """Let time pass up to a second, or until the panel is at rest."""
         panel = self.panel
         while (timer := panel.next_timer) is not None:

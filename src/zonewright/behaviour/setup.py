@@ -15,7 +15,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, NewType
 
-from zonewright.behaviour.faults import Fault, Right
+from zonewright.behaviour.faults import Right, SettingFault
 from zonewright.panel.behaviours import Behaviour, Pattern, Timing
 from zonewright.panel.fixed import NAMED_BY_ZONES, SETTING_KINDS, STATION_FLAGS, Written
 from zonewright.panel.profile import Profile
@@ -120,7 +120,7 @@ class Settings:
     line_wait: int | None = None
     jamming_wait: int | None = None
     # faults that stop setting, each with who may set all the same; one that isn't here stops nothing
-    at_setting: frozenset[tuple[Fault, Right]] = frozenset()
+    at_setting: frozenset[tuple[SettingFault, Right]] = frozenset()
     heard_before_setting: int = 0  # not heard for so long, a device counts as missing when an area is set; 0: never
     second_path: bool = False  # whether another way carries messages while the line is lost
     line_retry: int = 0  # how often a lost line is tried again; 0: it is noticed at once when it is back
@@ -331,10 +331,10 @@ class _Reader:
             self.unusable[item] = str(wrong)
             return 0
 
-    def at_setting(self) -> frozenset[tuple[Fault, Right]]:
+    def at_setting(self) -> frozenset[tuple[SettingFault, Right]]:
         """Return the faults that stop setting, each with who may set all the same."""
-        found: set[tuple[Fault, Right]] = set()
-        for fault in Fault:
+        found: set[tuple[SettingFault, Right]] = set()
+        for fault in SettingFault:
             item = _setting(f"{fault.value}-at-setting")
             text = self.text(item)
             if text in _RIGHTS:

@@ -17,7 +17,7 @@ from enum import Enum
 from typing import Any
 
 from zonewright.behaviour.events import Output, SiteTrouble, Timer, TimerKind, Trouble
-from zonewright.behaviour.faults import Fault, Right
+from zonewright.behaviour.faults import Right, SettingFault
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, ZoneSetup
 from zonewright.panel.behaviours import ALWAYS, ARMED, Mode, Pattern
 from zonewright.site.record import ZoneNumber
@@ -101,7 +101,7 @@ class Control:
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class Response:
     """What one event does."""
 
     control: Control
@@ -166,14 +166,14 @@ class Draft:
         self.outputs = []
         self.back_in_use = []
 
-    def step(self) -> Step:
+    def step(self) -> Response:
         """Return the finished step."""
         control = Control(
             tuple(self.areas.values()), self.open, self.bypassed, self.alarms, self.troubles, self.standing,
             self.waiting, self.causes, self.chime_on, self.running, self.site, self.site_told, self.installer,
             self.jammed,
         )  # fmt: skip
-        return Step(control, tuple(self.starts.items()), frozenset(self.stops), tuple(self.outputs))
+        return Response(control, tuple(self.starts.items()), frozenset(self.stops), tuple(self.outputs))
 
     # Questions about a zone
 
@@ -204,7 +204,7 @@ class Draft:
         """Return whether a fault stands that stops setting, and that this right doesn't set aside."""
         return any(over is None or not over.sets_over(right) for _, right, _ in self.faults(area))
 
-    def faults(self, area: AreaNumber) -> list[tuple[Fault, Right, ZoneSetup | None]]:
+    def faults(self, area: AreaNumber) -> list[tuple[SettingFault, Right, ZoneSetup | None]]:
         """Return the faults that stand and matter at setting, each with who may set all the same and whose it is."""
         return [
             (fault, right, zone)
@@ -212,15 +212,15 @@ class Draft:
             for zone in self._faulty(fault, area)
         ]
 
-    def _faulty(self, fault: Fault, area: AreaNumber) -> list[ZoneSetup | None]:
+    def _faulty(self, fault: SettingFault, area: AreaNumber) -> list[ZoneSetup | None]:
         """Return the zones of an area that have a fault; None for the panel itself."""
         zones = [zone for zone in self.setup.zones_of(area) if zone.behaviour.in_use]
         match fault:
-            case Fault.TAMPER:
+            case SettingFault.TAMPER:
                 return [zone for zone in zones if self.has(zone, Trouble.TAMPER)]
-            case Fault.MISSING:
+            case SettingFault.MISSING:
                 return [zone for zone in zones if self.has(zone, Trouble.MISSING) or self._not_heard_lately(zone)]
-            case Fault.SUPPLY | Fault.SIREN_CIRCUIT | Fault.LINE | Fault.JAMMING:
+            case SettingFault.SUPPLY | SettingFault.SIREN_CIRCUIT | SettingFault.LINE | SettingFault.JAMMING:
                 return [None] if any(trouble.fault is fault for trouble in self.site_told) else []
 
     def _not_heard_lately(self, zone: ZoneSetup) -> bool:

@@ -34,10 +34,10 @@ from zonewright.behaviour.events import (
     CheckIn,
     ChimeSwitch,
     Disarm,
+    DisplayLine,
     Event,
     Expires,
     InstallerMode,
-    Line,
     Means,
     Panic,
     PowerReturns,
@@ -74,13 +74,13 @@ from zonewright.behaviour.panel_itself import (
     when_warmed_up,
 )
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
-from zonewright.behaviour.state import AreaState, Control, Draft, Phase, Step
+from zonewright.behaviour.state import AreaState, Control, Draft, Phase, Response
 from zonewright.behaviour.troubles import trouble_begins, when_battery_day_ends
 from zonewright.panel.behaviours import Pattern
 from zonewright.site.record import ZoneNumber
 
 
-def power_up(setup: Setup) -> Step:
+def power_up(setup: Setup) -> Response:
     """Return a panel that was just switched on: disarmed, all quiet, every supervised device waited for."""
     draft = Draft(setup, Control(tuple(AreaState(area) for area in setup.areas)))
     for zone in setup.zones:
@@ -88,7 +88,7 @@ def power_up(setup: Setup) -> Step:
     return draft.step()
 
 
-def step(setup: Setup, control: Control, event: Event) -> Step:
+def step(setup: Setup, control: Control, event: Event) -> Response:
     """Return what one event does to a panel that is set up so and is in this state."""
     draft = Draft(setup, control)
     decide(draft, event)
@@ -122,7 +122,7 @@ def happen(d: Draft, event: Event) -> None:
         case ChimeSwitch():
             if event.on != d.chime_on:
                 d.chime_on = event.on
-                d.say(Shown(Line.CHIME_ON if event.on else Line.CHIME_OFF))
+                d.say(Shown(DisplayLine.CHIME_ON if event.on else DisplayLine.CHIME_OFF))
         case SiteTroubleBegins():
             site_trouble_begins(d, event.trouble)
         case SiteTroubleEnds():
@@ -144,7 +144,7 @@ def when_somebody_acts(d: Draft, area: AreaState, act: Arm | QuickExit | Disarm 
             when_disarmed(d, area, act.user)
         case Panic():
             if d.installer:
-                d.say(Beeps(Sound.REFUSED), Shown(Line.INSTALLER))
+                d.say(Beeps(Sound.REFUSED), Shown(DisplayLine.INSTALLER))
             else:
                 panic(d, act.area, act.user)
 

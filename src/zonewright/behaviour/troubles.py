@@ -20,7 +20,7 @@ CHOICES (marks as in `step.py`).
 from __future__ import annotations
 
 from zonewright.behaviour.effects import DAY_S, alarm, over, show_troubles, tell_trouble
-from zonewright.behaviour.events import Beeps, Sound, TimerKind, Told, Trouble
+from zonewright.behaviour.events import Beeps, PanelMessage, Sound, TimerKind, Trouble
 from zonewright.behaviour.setup import ZoneSetup
 from zonewright.behaviour.state import Draft
 
@@ -67,4 +67,4 @@ def trouble_ends(d: Draft, zone: ZoneSetup, trouble: Trouble) -> None:
         d.troubles -= {(zone.number, trouble)}
         over(d, zone, trouble.value)
         if trouble is Trouble.TAMPER:
-            over(d, zone, Told.TAMPER_ALARM.value)
+            over(d, zone, PanelMessage.TAMPER_ALARM.value)

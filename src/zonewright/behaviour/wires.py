@@ -24,7 +24,7 @@ class Wire(Enum):
     SHORTED = "shorted"
 
 
-class Seen(Enum):
+class LoopReading(Enum):
     """What the panel takes it for."""
 
     OPENING = "looks like an opening"
@@ -33,14 +33,14 @@ class Seen(Enum):
 
 
 _SEEN = {
-    "none": {Wire.CUT: Seen.OPENING, Wire.SHORTED: Seen.UNSEEN},
-    "single": {Wire.CUT: Seen.OPENING, Wire.SHORTED: Seen.TAMPER},
-    "double": {Wire.CUT: Seen.TAMPER, Wire.SHORTED: Seen.TAMPER},
-    "triple": {Wire.CUT: Seen.TAMPER, Wire.SHORTED: Seen.TAMPER},
+    "none": {Wire.CUT: LoopReading.OPENING, Wire.SHORTED: LoopReading.UNSEEN},
+    "single": {Wire.CUT: LoopReading.OPENING, Wire.SHORTED: LoopReading.TAMPER},
+    "double": {Wire.CUT: LoopReading.TAMPER, Wire.SHORTED: LoopReading.TAMPER},
+    "triple": {Wire.CUT: LoopReading.TAMPER, Wire.SHORTED: LoopReading.TAMPER},
 }
 
 
-def seen(resistor: str, wire: Wire) -> Seen:
+def seen(resistor: str, wire: Wire) -> LoopReading:
     """Return what a panel takes a cut or a short for; a resistor of another name tells both."""
     return _SEEN.get(resistor, _SEEN["double"])[wire]
 
@@ -48,11 +48,11 @@ def seen(resistor: str, wire: Wire) -> Seen:
 def noticed(zone: ZoneSetup, wire: Wire) -> Event | None:
     """Return what the panel notices of it; None where it notices nothing."""
     match seen(zone.loop, wire):
-        case Seen.OPENING:
+        case LoopReading.OPENING:
             return ZoneOpens(zone.number)
-        case Seen.TAMPER:
+        case LoopReading.TAMPER:
             return TroubleBegins(zone.number, Trouble.TAMPER)
-        case Seen.UNSEEN:
+        case LoopReading.UNSEEN:
             return None
 
 

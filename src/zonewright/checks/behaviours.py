@@ -8,7 +8,7 @@ from itertools import combinations
 from zonewright.behaviour.events import Chime, Disarm, Event, Siren, Spoken, ZoneCloses, ZoneOpens, ZoneTrips
 from zonewright.behaviour.setup import AreaNumber, UserNumber
 from zonewright.checks.catalogue import rule
-from zonewright.checks.job import Doubt, Job, JobZone
+from zonewright.checks.job import Design, Doubt, JobZone
 from zonewright.findings import Severity
 from zonewright.panel.behaviours import Mode, Pattern, Timing
 from zonewright.words.telling import listed
@@ -17,7 +17,7 @@ TOPIC = "behaviour"
 
 
 @rule("BEH-01", severity=Severity.PROBLEM, topic=TOPIC)
-def never_noticed(job: Job) -> Iterator[Doubt]:
+def never_noticed(job: Design) -> Iterator[Doubt]:
     """A zone does nothing that anybody could notice, in any mode.
 
     Why: it can't be tested, and nobody will miss it when it fails; usually a chime or a behaviour was forgotten.
@@ -32,7 +32,7 @@ def never_noticed(job: Job) -> Iterator[Doubt]:
 
 
 @rule("BEH-02", severity=Severity.PROBLEM, topic=TOPIC)
-def no_way_in(job: Job) -> Iterator[Doubt]:
+def no_way_in(job: Design) -> Iterator[Doubt]:
     """An area has no door to come in by.
 
     Why: whoever comes home sets off the siren before reaching the keypad.
@@ -56,7 +56,7 @@ def no_way_in(job: Job) -> Iterator[Doubt]:
 
 
 @rule("BEH-03", severity=Severity.PROBLEM, topic=TOPIC)
-def walking_home_is_an_alarm(job: Job) -> Iterator[Doubt]:
+def walking_home_is_an_alarm(job: Design) -> Iterator[Doubt]:
     """Coming home by a route sounds the siren, however quick people are.
 
     Why: a sensor on the way doesn't wait for the entry time; every return is a false alarm.
@@ -73,7 +73,7 @@ def walking_home_is_an_alarm(job: Job) -> Iterator[Doubt]:
             yield from _walk(job, name, door, [zone for step in route.through for zone in job.zone_of(step)])
 
 
-def _walk(job: Job, name: str, door: JobZone, way: list[JobZone]) -> Iterator[Doubt]:
+def _walk(job: Design, name: str, door: JobZone, way: list[JobZone]) -> Iterator[Doubt]:
     for n, zone in enumerate(way):
         doors = [door, *(before for before in way[:n] if before.setup.entry_s)]
         says = f"tripping {zone.thing} on the way in by {door.thing} sounds the siren at once"
@@ -94,7 +94,7 @@ def _walk(job: Job, name: str, door: JobZone, way: list[JobZone]) -> Iterator[Do
             yield Doubt(name, f"route {name}", says, zone.place("behaviour"), fix)
 
 
-def _sounds_on_the_way(job: Job, doors: list[JobZone], zone: JobZone, areas: frozenset[AreaNumber]) -> bool:
+def _sounds_on_the_way(job: Design, doors: list[JobZone], zone: JobZone, areas: frozenset[AreaNumber]) -> bool:
     """Return whether a zone sounds the siren for somebody who comes in by these doors, one after another, in time."""
     first, *others = (door.setup.number for door in doors)
     events: list[tuple[int, Event]] = [
@@ -118,7 +118,7 @@ def _is(areas: frozenset[AreaNumber]) -> str:
 
 
 @rule("BEH-12", severity=Severity.ADVICE, topic=TOPIC)
-def shared_zone_sleeps(job: Job) -> Iterator[Doubt]:
+def shared_zone_sleeps(job: Design) -> Iterator[Doubt]:
     """A zone of several areas guards nothing while one of them is off.
 
     Why: somebody at home in one area leaves the shared door unguarded for the other; nobody is told.
@@ -134,7 +134,7 @@ def shared_zone_sleeps(job: Job) -> Iterator[Doubt]:
 
 
 @rule("BEH-04", severity=Severity.ADVICE, topic=TOPIC)
-def waits_for_no_door(job: Job) -> Iterator[Doubt]:
+def waits_for_no_door(job: Design) -> Iterator[Doubt]:
     """A sensor waits for a door's entry time, and its area has no such door.
 
     Why: it never waits; it is an alarm at once, which its behaviour doesn't say.
@@ -153,7 +153,7 @@ def waits_for_no_door(job: Job) -> Iterator[Doubt]:
 
 
 @rule("BEH-05", severity=Severity.PROBLEM, topic=TOPIC)
-def people_inside_are_an_alarm(job: Job) -> Iterator[Doubt]:
+def people_inside_are_an_alarm(job: Design) -> Iterator[Doubt]:
     """Moving about inside sounds the siren when armed stay.
 
     Why: armed stay is for people at home; the first one to fetch water wakes the street.
@@ -166,7 +166,7 @@ def people_inside_are_an_alarm(job: Job) -> Iterator[Doubt]:
 
 
 @rule("BEH-06", severity=Severity.ADVICE, topic=TOPIC)
-def stay_guards_nothing(job: Job) -> Iterator[Doubt]:
+def stay_guards_nothing(job: Design) -> Iterator[Doubt]:
     """Armed stay guards nothing in an area.
 
     Why: the household arms at night and believes that doors and windows are watched.
@@ -182,7 +182,7 @@ def stay_guards_nothing(job: Job) -> Iterator[Doubt]:
 
 
 @rule("BEH-08", severity=Severity.ADVICE, topic=TOPIC)
-def opening_unguarded_at_night(job: Job) -> Iterator[Doubt]:
+def opening_unguarded_at_night(job: Design) -> Iterator[Doubt]:
     """An opening is guarded when armed away, and not when armed stay.
 
     Why: people asleep upstairs believe that all doors and windows are watched.
@@ -195,7 +195,7 @@ def opening_unguarded_at_night(job: Job) -> Iterator[Doubt]:
 
 
 @rule("BEH-09", severity=Severity.ADVICE, topic=TOPIC)
-def movement_counts_as_leaving(job: Job) -> Iterator[Doubt]:
+def movement_counts_as_leaving(job: Design) -> Iterator[Doubt]:
     """A movement sensor counts as a door by which people leave.
 
     Why: whoever walks past it while the exit time runs has "left", and the panel arms away with people inside.
@@ -208,7 +208,7 @@ def movement_counts_as_leaving(job: Job) -> Iterator[Doubt]:
 
 
 @rule("BEH-10", severity=Severity.ADVICE, topic=TOPIC)
-def siren_in_daily_use(job: Job) -> Iterator[Doubt]:
+def siren_in_daily_use(job: Design) -> Iterator[Doubt]:
     """An opening sounds the siren also when everything is off.
 
     Why: the household opens it by day; one thoughtless moment wakes the street and calls the station.
@@ -221,7 +221,7 @@ def siren_in_daily_use(job: Job) -> Iterator[Doubt]:
 
 
 @rule("BEH-11", severity=Severity.PROBLEM, topic=TOPIC)
-def button_dead_by_day(job: Job) -> Iterator[Doubt]:
+def button_dead_by_day(job: Design) -> Iterator[Doubt]:
     """A push at a button does nothing when everything is off.
 
     Why: a button is for people who are there; most of the time they have disarmed.
@@ -235,7 +235,7 @@ def button_dead_by_day(job: Job) -> Iterator[Doubt]:
 
 
 @rule("CHI-01", severity=Severity.ADVICE, topic="chime")
-def chime_all_day(job: Job) -> Iterator[Doubt]:
+def chime_all_day(job: Design) -> Iterator[Doubt]:
     """A movement sensor inside chimes whenever somebody passes.
 
     Why: after a day the household switches all chimes off, and those of the doors with them.
@@ -249,7 +249,7 @@ def chime_all_day(job: Job) -> Iterator[Doubt]:
 
 
 @rule("ARE-01", severity=Severity.ADVICE, topic=TOPIC)
-def area_without_zones(job: Job) -> Iterator[Doubt]:
+def area_without_zones(job: Design) -> Iterator[Doubt]:
     """An area has no zone that could give an alarm.
 
     Why: the household arms it and guards nothing.

@@ -13,10 +13,10 @@ import re
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
-from zonewright.checks.job import Doubt, Job
+from zonewright.checks.job import Design, Doubt
 from zonewright.findings import Finding, Mending, Severity
 
-Check = Callable[[Job], Iterable[Doubt]]
+Check = Callable[[Design], Iterable[Doubt]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +32,7 @@ class Rule:
     source: str
     check: Check
 
-    def findings(self, job: Job) -> Iterator[Finding]:
+    def findings(self, job: Design) -> Iterator[Finding]:
         """Judge a job by this rule."""
         for doubt in self.check(job):
             yield Finding(
@@ -48,7 +48,7 @@ class Rule:
                 mending=self._mending(job, doubt),
             )
 
-    def _mending(self, job: Job, doubt: Doubt) -> Mending | None:
+    def _mending(self, job: Design, doubt: Doubt) -> Mending | None:
         """Return what to write where the way out begins with a value for the very field that the doubt is about."""
         sets = _SETS.match(doubt.fix or self.fix)
         if sets is None or doubt.place is None or doubt.place.path[-1:] != (sets["field"],):

@@ -21,7 +21,7 @@ import zonewright.checks.telling
 import zonewright.checks.times
 import zonewright.checks.together  # noqa: F401 - importing a topic enters its rules
 from zonewright.checks.catalogue import CATALOGUE, Rule
-from zonewright.checks.job import Job
+from zonewright.checks.job import Design
 from zonewright.findings import Finding, Severity, nearest
 from zonewright.panel.resolve import Resolved
 from zonewright.site.model import Acceptance
@@ -53,7 +53,7 @@ def rules() -> Mapping[str, Rule]:
 
 def check(resolved: Resolved, plan: Plan | None = None) -> Judged:
     """Judge a resolved site by every rule; those about rooms and openings need its plan."""
-    job = Job(resolved, plan=plan)
+    job = Design(resolved, plan=plan)
     found = [finding for each in rules().values() for finding in each.findings(job)]
     taken = {(acceptance.rule, acceptance.for_): acceptance for acceptance in job.site.accept}
     open_findings: list[Finding] = []

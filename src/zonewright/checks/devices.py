@@ -9,7 +9,7 @@ from itertools import combinations
 
 from zonewright.behaviour.events import Message, Shown, Siren
 from zonewright.checks.catalogue import rule
-from zonewright.checks.job import Doubt, Job, JobZone
+from zonewright.checks.job import Design, Doubt, JobZone
 from zonewright.findings import Severity
 from zonewright.panel.behaviours import ALWAYS, SHIPPED, Behaviour, Mode, Pattern
 from zonewright.panel.programme import UNKNOWN, Value
@@ -65,7 +65,7 @@ def senses(zone: JobZone) -> str:
 
 
 @rule("KIND-01", severity=Severity.PROBLEM, topic=TOPIC)
-def kind_behaves_as_another(job: Job) -> Iterator[Doubt]:
+def kind_behaves_as_another(job: Design) -> Iterator[Doubt]:
     """A detector of fire, gas or water, a hold-up or a medical button behaves as something else.
 
     Why: it then sounds the wrong siren, perhaps only when armed, and calls the wrong people; or nobody hears it.
@@ -91,7 +91,7 @@ def kind_behaves_as_another(job: Job) -> Iterator[Doubt]:
 
 
 @rule("KIND-03", severity=Severity.PROBLEM, topic=TOPIC)
-def danger_told_by_other_devices(job: Job) -> Iterator[Doubt]:
+def danger_told_by_other_devices(job: Design) -> Iterator[Doubt]:
     """A zone for fire, gas or carbon monoxide has a device that senses something else.
 
     Why: a window that opens, or somebody who walks by, then warns of fire and calls the fire service.
@@ -112,7 +112,7 @@ def danger_told_by_other_devices(job: Job) -> Iterator[Doubt]:
 
 
 @rule("KIND-04", severity=Severity.PROBLEM, topic=TOPIC)
-def passers_by_call_for_help(job: Job) -> Iterator[Doubt]:
+def passers_by_call_for_help(job: Design) -> Iterator[Doubt]:
     """A door, a movement or a detector sends a hold-up or a medical alarm.
 
     Why: the first one who walks by calls the police or an ambulance, and nothing here tells them so.
@@ -127,7 +127,7 @@ def passers_by_call_for_help(job: Job) -> Iterator[Doubt]:
 
 
 @rule("KIND-02", severity=Severity.PROBLEM, topic=TOPIC)
-def notice_that_alarms(job: Job) -> Iterator[Doubt]:
+def notice_that_alarms(job: Design) -> Iterator[Doubt]:
     """A zone is called a notice, and this panel's notice sounds the siren or calls the station.
 
     Why: whoever reads the schedule believes that it only announces; a parcel at the gate then calls the police.
@@ -147,7 +147,7 @@ def notice_that_alarms(job: Job) -> Iterator[Doubt]:
 
 
 @rule("AGE-01", severity=Severity.PROBLEM, topic=TOPIC)
-def detector_past_its_age(job: Job) -> Iterator[Doubt]:
+def detector_past_its_age(job: Design) -> Iterator[Doubt]:
     """A smoke or carbon monoxide alarm is older than its sensing part lasts.
 
     Why: the sensing part ages whatever cell is in it; it may stay silent in the fire it was bought for.
@@ -169,7 +169,7 @@ def detector_past_its_age(job: Job) -> Iterator[Doubt]:
 
 
 @rule("AGE-02", severity=Severity.ADVICE, topic=TOPIC)
-def detector_of_unknown_age(job: Job) -> Iterator[Doubt]:
+def detector_of_unknown_age(job: Design) -> Iterator[Doubt]:
     """A smoke or carbon monoxide alarm was owned before it was fitted here.
 
     Why: the day of fitting says nothing of its age; its sensing part may be worn out.
@@ -184,7 +184,7 @@ def detector_of_unknown_age(job: Job) -> Iterator[Doubt]:
 
 
 @rule("BTN-01", severity=Severity.ADVICE, topic=TOPIC)
-def one_push_calls_the_police(job: Job) -> Iterator[Doubt]:
+def one_push_calls_the_police(job: Design) -> Iterator[Doubt]:
     """One push at a single button calls for help.
 
     Why: a child, a cleaner or a cupboard door pushes it, and people drive for nothing.
@@ -207,7 +207,7 @@ def one_push_calls_the_police(job: Job) -> Iterator[Doubt]:
 
 
 @rule("BTN-02", severity=Severity.PROBLEM, topic=TOPIC)
-def remote_has_anothers_number(job: Job) -> Iterator[Doubt]:
+def remote_has_anothers_number(job: Design) -> Iterator[Doubt]:
     """A remote has the number of another remote or of a device.
 
     Why: the panel takes the second one for the first; one of the two does nothing, or a door that opens disarms.
@@ -229,7 +229,7 @@ def remote_has_anothers_number(job: Job) -> Iterator[Doubt]:
 
 
 @rule("LOOP-01", severity=Severity.ADVICE, topic=TOPIC)
-def loop_without_a_resistor(job: Job) -> Iterator[Doubt]:
+def loop_without_a_resistor(job: Design) -> Iterator[Doubt]:
     """A wired loop has no resistor at its end.
 
     Why: the panel can't tell a fault of the wire from the contact; a short or a cut stays unseen until it matters.
@@ -242,7 +242,7 @@ def loop_without_a_resistor(job: Job) -> Iterator[Doubt]:
 
 
 @rule("PAIR-01", severity=Severity.ADVICE, topic=TOPIC)
-def pair_sees_one_room_alike(job: Job) -> Iterator[Doubt]:
+def pair_sees_one_room_alike(job: Design) -> Iterator[Doubt]:
     """Two detectors of one kind in one room confirm each other.
 
     Why: what fools one of them, warm air, a spider, a balloon, fools the other in the same minute.

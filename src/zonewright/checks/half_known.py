@@ -16,7 +16,7 @@ from typing import Any
 from zonewright.behaviour.events import Output
 from zonewright.checks.catalogue import Rule
 from zonewright.checks.check import rules
-from zonewright.checks.job import Job, JobZone
+from zonewright.checks.job import Design, JobZone
 from zonewright.findings import Finding
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.programme import UNKNOWN, Item, Programme, Value, item_of
@@ -24,7 +24,7 @@ from zonewright.panel.readback_file import OpenedReadback
 from zonewright.panel.resolve import Resolved
 from zonewright.panel.resolve_zones import ZoneOrigin
 from zonewright.site.model import DeviceZone, Site
-from zonewright.site.names import Cause as Named
+from zonewright.site.names import NamedCause as Named
 from zonewright.site.nodes import Places
 from zonewright.site.record import AreaName, ZoneNumber
 from zonewright.words.half_known import HalfKnown, KnownMatrix, half_known, known_matrix
@@ -95,7 +95,7 @@ class _Bench:
         return _HalfJob(self.resolved, half, self.openings)
 
 
-class _HalfJob(Job):
+class _HalfJob(Design):
     """A job of which the model's answers may be stand-ins; each such answer is noted."""
 
     def __init__(self, resolved: Resolved, half: HalfKnown, openings_: KnownMatrix) -> None:

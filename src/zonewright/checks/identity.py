@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from itertools import combinations
 
 from zonewright.checks.catalogue import rule
-from zonewright.checks.job import Doubt, Job, JobZone
+from zonewright.checks.job import Design, Doubt, JobZone
 from zonewright.findings import Severity
 from zonewright.panel.numbers import counted_digits, differences
 from zonewright.site.record import DeviceName
@@ -15,7 +15,7 @@ TOPIC = "identity"
 
 
 @rule("NUM-01", severity=Severity.PROBLEM, topic=TOPIC)
-def learnt_is_not_printed(job: Job) -> Iterator[Doubt]:
+def learnt_is_not_printed(job: Design) -> Iterator[Doubt]:
     """What the panel learnt isn't what the label shows.
 
     Why: the panel listens to another transmitter, or to none; the zone looks fine until it is needed.
@@ -36,7 +36,7 @@ def learnt_is_not_printed(job: Job) -> Iterator[Doubt]:
 
 
 @rule("NUM-02", severity=Severity.ADVICE, topic=TOPIC)
-def numbers_easily_confused(job: Job) -> Iterator[Doubt]:
+def numbers_easily_confused(job: Design) -> Iterator[Doubt]:
     """Two devices' numbers differ by one misread or one swap.
 
     Why: a slip at the keypad then doesn't fail: it learns the wrong device, and both zones go wrong at once.
@@ -53,7 +53,7 @@ def numbers_easily_confused(job: Job) -> Iterator[Doubt]:
 
 
 @rule("NUM-03", severity=Severity.ADVICE, topic=TOPIC)
-def number_not_written_down(job: Job) -> Iterator[Doubt]:
+def number_not_written_down(job: Design) -> Iterator[Doubt]:
     """A zone's number is still "next free".
 
     Why: once it is on the panel its number is a fact; a line added above it would silently give it another.
@@ -67,7 +67,7 @@ def number_not_written_down(job: Job) -> Iterator[Doubt]:
 
 
 @rule("NUM-06", severity=Severity.ADVICE, topic=TOPIC)
-def slot_not_written_down(job: Job) -> Iterator[Doubt]:
+def slot_not_written_down(job: Design) -> Iterator[Doubt]:
     """The slot of one of several people isn't written down: it is the next free one.
 
     Why: once a code is keyed its slot is a fact; a person added, left out or moved above would silently get the code
@@ -84,7 +84,7 @@ def slot_not_written_down(job: Job) -> Iterator[Doubt]:
 
 
 @rule("NUM-04", severity=Severity.ADVICE, topic=TOPIC)
-def owned_before_without_a_date(job: Job) -> Iterator[Doubt]:
+def owned_before_without_a_date(job: Design) -> Iterator[Doubt]:
     """A device that was owned before, and nobody wrote when it was fitted.
 
     Why: the age of its cell is unknown, and it may still be learnt by its old panel.
@@ -99,7 +99,7 @@ def owned_before_without_a_date(job: Job) -> Iterator[Doubt]:
 
 
 @rule("LAB-01", severity=Severity.PROBLEM, topic="labels")
-def two_zones_sound_alike(job: Job) -> Iterator[Doubt]:
+def two_zones_sound_alike(job: Design) -> Iterator[Doubt]:
     """Two zones are called the same in the same place.
 
     Why: when the panel says it, or the station reads it, nobody knows which of the two it is.
@@ -115,7 +115,7 @@ def two_zones_sound_alike(job: Job) -> Iterator[Doubt]:
 
 
 @rule("LAB-02", severity=Severity.ADVICE, topic="labels")
-def label_is_cut(job: Job) -> Iterator[Doubt]:
+def label_is_cut(job: Design) -> Iterator[Doubt]:
     """Place and label are wider than the display.
 
     Why: at the ending, and in an alarm, the display shows the beginning only; a slip in the last word stays unseen.
@@ -130,7 +130,7 @@ def label_is_cut(job: Job) -> Iterator[Doubt]:
 
 
 @rule("LAB-03", severity=Severity.ADVICE, topic="labels")
-def label_names_another_thing(job: Job) -> Iterator[Doubt]:
+def label_names_another_thing(job: Design) -> Iterator[Doubt]:
     """A zone is called by something that its device can't sense.
 
     Why: the station sends somebody to a window, and it was the cat in the hall; often the lines of two devices were
@@ -164,7 +164,7 @@ def _fits(sense: str, words: list[str]) -> bool:
 
 
 @rule("LAB-04", severity=Severity.ADVICE, topic="labels")
-def place_is_another_room(job: Job) -> Iterator[Doubt]:
+def place_is_another_room(job: Design) -> Iterator[Doubt]:
     """The panel says another place than the room where the device hangs.
 
     Why: who looks for it looks in the wrong room.
@@ -179,7 +179,7 @@ def place_is_another_room(job: Job) -> Iterator[Doubt]:
 
 
 @rule("LAB-05", severity=Severity.ADVICE, topic="labels")
-def one_light_for_zones_of_several_areas(job: Job) -> Iterator[Doubt]:
+def one_light_for_zones_of_several_areas(job: Design) -> Iterator[Doubt]:
     """Two zones of different areas have the same light at the keypad.
 
     Why: the light burns, and whoever arms one area looks for an open window in the other.
@@ -195,7 +195,7 @@ def one_light_for_zones_of_several_areas(job: Job) -> Iterator[Doubt]:
 
 
 @rule("NUM-05", severity=Severity.ADVICE, topic=TOPIC)
-def cell_is_old(job: Job) -> Iterator[Doubt]:
+def cell_is_old(job: Design) -> Iterator[Doubt]:
     """A radio device was fitted more than five years ago.
 
     Why: its cell is near its end; a flat cell shows first at the worst moment.

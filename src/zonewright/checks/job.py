@@ -67,7 +67,7 @@ class JobZone:
         return Doubt(self.origin.device, self.thing, says, self.place(field), fix)
 
 
-class Job:
+class Design:
     """One design, ready to be judged."""
 
     def __init__(self, resolved: Resolved, setup: Setup | None = None, plan: Plan | None = None) -> None:

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from math import dist
 
 from zonewright.checks.catalogue import rule
-from zonewright.checks.job import Doubt, Job, JobZone
+from zonewright.checks.job import Design, Doubt, JobZone
 from zonewright.findings import Severity, nearest
 from zonewright.panel.behaviours import Mode
 from zonewright.site.model import Device, Route
@@ -27,7 +27,7 @@ Spot = tuple[str, str]  # storey ("" where nobody says it) and room
 
 
 @rule("ROUTE-01", severity=Severity.PROBLEM, topic="routes")
-def movement_on_the_way_left_out(job: Job) -> Iterator[Doubt]:
+def movement_on_the_way_left_out(job: Design) -> Iterator[Doubt]:
     """A route crosses a room with a movement detector that the route doesn't name.
 
     Why: whoever comes home walks past it; what is checked and proved of the route leaves it out.
@@ -48,7 +48,7 @@ def movement_on_the_way_left_out(job: Job) -> Iterator[Doubt]:
                 yield Doubt(name, f"route {name}", says, job.resolved.written["routes", name])
 
 
-def _rooms_of(job: Job, route: Route) -> frozenset[Spot]:
+def _rooms_of(job: Design, route: Route) -> frozenset[Spot]:
     """Return the rooms that a route crosses."""
     zones = [zone for step in (route.by, *route.through) for zone in job.zone_of(step)[:1]]
     devices = [name for zone in zones for name, _ in zone.devices[:1]]
@@ -64,7 +64,7 @@ def _rooms_of(job: Job, route: Route) -> frozenset[Spot]:
     return frozenset((spot.storey or "", spot.room) for spot in spots if spot is not None)
 
 
-def _room_of(job: Job, name: DeviceName, device: Device) -> Spot | None:
+def _room_of(job: Design, name: DeviceName, device: Device) -> Spot | None:
     spot = placed(job.plan, name) if job.plan is not None else None
     if spot is not None and spot.rooms:
         return spot.storey, spot.rooms[0]
@@ -72,7 +72,7 @@ def _room_of(job: Job, name: DeviceName, device: Device) -> Spot | None:
 
 
 @rule("PLAN-02", severity=Severity.ADVICE, topic=TOPIC)
-def room_not_on_the_plan(job: Job) -> Iterator[Doubt]:
+def room_not_on_the_plan(job: Design) -> Iterator[Doubt]:
     """A device hangs in a room that the plan doesn't show.
 
     Why: the name is misspelt, or the room was never drawn; whoever looks for the device finds no such room.
@@ -98,7 +98,7 @@ def room_not_on_the_plan(job: Job) -> Iterator[Doubt]:
 
 
 @rule("PLAN-03", severity=Severity.PROBLEM, topic=TOPIC)
-def drawn_in_another_room(job: Job) -> Iterator[Doubt]:
+def drawn_in_another_room(job: Design) -> Iterator[Doubt]:
     """A device is drawn in another room than the site file says, or in none.
 
     Why: the walk, the pack and whoever changes its cell go to the wrong room.
@@ -120,7 +120,7 @@ def drawn_in_another_room(job: Job) -> Iterator[Doubt]:
 
 
 @rule("PLAN-04", severity=Severity.ADVICE, topic=TOPIC)
-def contact_far_from_any_wall(job: Job) -> Iterator[Doubt]:
+def contact_far_from_any_wall(job: Design) -> Iterator[Doubt]:
     """A contact is drawn far from every wall.
 
     Why: doors and windows are in walls; its place was mistyped, or it hangs somewhere else.
@@ -138,7 +138,7 @@ def contact_far_from_any_wall(job: Job) -> Iterator[Doubt]:
 
 
 @rule("PLAN-05", severity=Severity.ADVICE, topic=TOPIC)
-def opening_that_nothing_guards(job: Job) -> Iterator[Doubt]:
+def opening_that_nothing_guards(job: Design) -> Iterator[Doubt]:
     """A door or window to the outside has nothing that guards it.
 
     Why: it is the way in that a thief would choose.
@@ -165,7 +165,7 @@ def opening_that_nothing_guards(job: Job) -> Iterator[Doubt]:
                 yield Doubt("plan", thing, f"{says}, and no movement is watched there", job.resolved.written["plan",])
 
 
-def _drawn(job: Job) -> Iterator[tuple[JobZone, DeviceName, str, tuple[float, float]]]:
+def _drawn(job: Design) -> Iterator[tuple[JobZone, DeviceName, str, tuple[float, float]]]:
     """Give each device of a zone that the plan shows, with its storey and its place."""
     for zone in job.zones if job.plan is not None else ():
         for name, _ in zone.devices:

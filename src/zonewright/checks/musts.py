@@ -17,11 +17,11 @@ from zonewright.behaviour.events import Beeps, Chime, Event, Message, Output, Si
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber
 from zonewright.behaviour.step import step
 from zonewright.checks.catalogue import rule
-from zonewright.checks.job import Doubt, Job, JobZone
+from zonewright.checks.job import Design, Doubt, JobZone
 from zonewright.findings import Severity
 from zonewright.panel.behaviours import Mode, Pattern, modes_meant
 from zonewright.proof.promises.by_person import done_by
-from zonewright.site.must import Effect, Statement, statements
+from zonewright.site.must import Statement, WantedEffect, statements
 from zonewright.words.matrix import Cause, at_rest_in
 from zonewright.words.message_kinds import no_such_message
 from zonewright.words.telling import SIRENS, event_in_words, is_meant, listed
@@ -32,7 +32,7 @@ MOST_TOLD = 3  # things that a person can do, told one by one
 
 
 @rule("MUST-01", severity=Severity.PROBLEM, topic="must")
-def broken_at_once(job: Job) -> Iterator[Doubt]:
+def broken_at_once(job: Design) -> Iterator[Doubt]:
     """Something that must never happen does, or something that always must doesn't.
 
     Why: the owner said so, and one event at one zone shows the opposite.
@@ -63,7 +63,7 @@ def broken_at_once(job: Job) -> Iterator[Doubt]:
 
 
 @rule("MUST-02", severity=Severity.PROBLEM, topic="must")
-def unknown_message(job: Job) -> Iterator[Doubt]:
+def unknown_message(job: Design) -> Iterator[Doubt]:
     """A statement names a kind of message that the panel never sends, or that its cause never brings about.
 
     Why: such a statement is true whatever is programmed, so it protects nobody.
@@ -82,7 +82,7 @@ def unknown_message(job: Job) -> Iterator[Doubt]:
 _WORDS = {Cause.OPENS: "opens", Cause.TAMPER: "cover off", Cause.LOW_BATTERY: "battery low", Cause.MISSING: "missing"}
 
 
-def _broken_by_person(job: Job, setup: Setup, statement: Statement) -> Iterator[str]:
+def _broken_by_person(job: Design, setup: Setup, statement: Statement) -> Iterator[str]:
     """Give what somebody can do, all else quiet, that has the effect at once or in their name, each thing once."""
     user = next((UserNumber(slot) for slot, name in job.resolved.users.items() if name == statement.cause.person), None)
     said: dict[str, None] = {}
@@ -100,7 +100,7 @@ def _broken_by_person(job: Job, setup: Setup, statement: Statement) -> Iterator[
 
 
 def _person_breaks(
-    effect: Effect, panel: Clockwork, event: Event, user: UserNumber, whose: AreaNumber, meant: frozenset[Mode]
+    effect: WantedEffect, panel: Clockwork, event: Event, user: UserNumber, whose: AreaNumber, meant: frozenset[Mode]
 ) -> bool:
     """Return whether an act has the effect, or a message in their name does, while an area is in the modes meant."""
     theirs, control = True, panel.control
@@ -136,7 +136,7 @@ def _modes_of(setup: Setup, areas: Sequence[AreaNumber]) -> Iterator[Modes]:
     yield from (dict(zip(areas, modes, strict=True)) for modes in product(*able))
 
 
-def _told(job: Job, broken: Sequence[Modes]) -> Iterator[str]:
+def _told(job: Design, broken: Sequence[Modes]) -> Iterator[str]:
     """Give the modes in which a statement is broken: alike in all areas, else area by area, the first few of them."""
     alike = [modes for modes in broken if len({*modes.values()}) == 1]
     if alike:
@@ -148,7 +148,7 @@ def _told(job: Job, broken: Sequence[Modes]) -> Iterator[str]:
         yield f"and {len(broken) - MOST_TOLD} more such"
 
 
-def _breaks(job: Job, statement: Statement, zone: JobZone, modes: Modes, cause: Cause) -> bool:
+def _breaks(job: Design, statement: Statement, zone: JobZone, modes: Modes, cause: Cause) -> bool:
     if cause is Cause.MISSING and not (zone.setup.supervise and job.setup.settings.supervision_window):
         return False  # the panel never finds it so
     when = [after for after, output in job.comes_of(zone, modes, cause) if _is_effect(statement.effect, output)]
@@ -157,7 +157,7 @@ def _breaks(job: Job, statement: Statement, zone: JobZone, modes: Modes, cause: 
     return not when or (statement.within_s is not None and min(when) > statement.within_s)
 
 
-def _is_meant(job: Job, setup: Setup, statement: Statement, zone: JobZone, modes: Modes) -> bool:
+def _is_meant(job: Design, setup: Setup, statement: Statement, zone: JobZone, modes: Modes) -> bool:
     """Return whether a statement is about the areas of a zone being set so.
 
     In which mode an area is that isn't the zone's own makes no difference to the zone, all else quiet.
@@ -169,7 +169,7 @@ def _is_meant(job: Job, setup: Setup, statement: Statement, zone: JobZone, modes
     return modes[area] in meant if area in modes else bool(meant & can_be(setup, area))
 
 
-def _is_effect(effect: Effect, output: Output) -> bool:
+def _is_effect(effect: WantedEffect, output: Output) -> bool:
     match effect.kind, output:
         case "siren", Siren(pattern=pattern):
             return pattern in SIRENS

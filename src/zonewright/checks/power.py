@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from zonewright.checks.catalogue import rule
-from zonewright.checks.job import Doubt, Job
+from zonewright.checks.job import Design, Doubt
 from zonewright.findings import Severity, nearest
 from zonewright.physics.standby import REQUIREMENTS
 from zonewright.survey.power import battery_sum
@@ -14,7 +14,7 @@ TOPIC = "power"
 
 
 @rule("PWR-01", severity=Severity.PROBLEM, topic=TOPIC)
-def battery_too_small(job: Job) -> Iterator[Doubt]:
+def battery_too_small(job: Design) -> Iterator[Doubt]:
     """The standby battery doesn't last as long as the site's standard asks.
 
     Why: in a long mains failure the system dies with the lights, and somebody may be waiting for that.
@@ -28,7 +28,7 @@ def battery_too_small(job: Job) -> Iterator[Doubt]:
 
 
 @rule("PWR-02", severity=Severity.PROBLEM, topic=TOPIC)
-def standard_unknown(job: Job) -> Iterator[Doubt]:
+def standard_unknown(job: Design) -> Iterator[Doubt]:
     """The site names a standard for its battery that no sum is known for.
 
     Why: nobody can tell whether the battery is large enough.
@@ -44,7 +44,7 @@ def standard_unknown(job: Job) -> Iterator[Doubt]:
 
 
 @rule("PWR-03", severity=Severity.ADVICE, topic=TOPIC)
-def loads_left_out(job: Job) -> Iterator[Doubt]:
+def loads_left_out(job: Design) -> Iterator[Doubt]:
     """The battery sum has no load that draws more in alarm than at rest.
 
     Why: a siren, a relay or a communicator was forgotten, and the sum comes out too good.
@@ -58,7 +58,7 @@ def loads_left_out(job: Job) -> Iterator[Doubt]:
 
 
 @rule("PWR-04", severity=Severity.PROBLEM, topic=TOPIC)
-def halved_though_nobody_is_told(job: Job) -> Iterator[Doubt]:
+def halved_though_nobody_is_told(job: Design) -> Iterator[Doubt]:
     """The battery is sized as if somebody were told of a mains failure, and nobody is.
 
     Why: the shorter time assumes that somebody hears of it and comes; here the battery just runs flat.

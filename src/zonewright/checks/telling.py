@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from zonewright.behaviour.acts import with_acts
 from zonewright.behaviour.events import Beeps, Chime, Message, Siren, Spoken
 from zonewright.checks.catalogue import rule
-from zonewright.checks.job import Doubt, Job
+from zonewright.checks.job import Design, Doubt
 from zonewright.findings import Severity
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.panel.programme import areas_in, item_of
@@ -19,7 +19,7 @@ SIREN = re.compile(r"\b(siren|sounder|bell)s?\b", re.IGNORECASE)
 
 
 @rule("REP-01", severity=Severity.PROBLEM, topic="reporting")
-def alarm_stays_at_home(job: Job) -> Iterator[Doubt]:
+def alarm_stays_at_home(job: Design) -> Iterator[Doubt]:
     """A zone gives an alarm, and the station that the site pays for isn't told.
 
     Why: with nobody at home nobody learns of it, whether it sounds or not.
@@ -32,7 +32,7 @@ def alarm_stays_at_home(job: Job) -> Iterator[Doubt]:
 
 
 @rule("REP-02", severity=Severity.PROBLEM, topic="reporting")
-def messages_to_nobody(job: Job) -> Iterator[Doubt]:
+def messages_to_nobody(job: Design) -> Iterator[Doubt]:
     """Zones are to be told to a station, and none is set.
 
     Why: the site file promises messages; none will ever leave the panel.
@@ -46,7 +46,7 @@ def messages_to_nobody(job: Job) -> Iterator[Doubt]:
 
 
 @rule("REP-03", severity=Severity.ADVICE, topic="reporting")
-def station_never_hears_the_end(job: Job) -> Iterator[Doubt]:
+def station_never_hears_the_end(job: Design) -> Iterator[Doubt]:
     """The station isn't told when an alarm or a trouble is over.
 
     Why: the operator keeps calling about a door that was shut an hour ago, and a mended fault stays open.
@@ -58,7 +58,7 @@ def station_never_hears_the_end(job: Job) -> Iterator[Doubt]:
 
 
 @rule("REP-06", severity=Severity.ADVICE, topic="reporting")
-def no_siren_is_named(job: Job) -> Iterator[Doubt]:
+def no_siren_is_named(job: Design) -> Iterator[Doubt]:
     """Zones sound a siren, and neither the site's sirens nor its loads name one.
 
     Why: an alarm may then be heard by nobody, and no test here would tell: each waits for a siren.
@@ -75,7 +75,7 @@ def no_siren_is_named(job: Job) -> Iterator[Doubt]:
 
 
 @rule("SUP-01", severity=Severity.PROBLEM, topic="supervision")
-def nobody_watches_the_guard(job: Job) -> Iterator[Doubt]:
+def nobody_watches_the_guard(job: Design) -> Iterator[Doubt]:
     """A radio device that gives alarms isn't watched for battery and range.
 
     Why: a flat cell or a lost link is then found by the burglar.
@@ -88,7 +88,7 @@ def nobody_watches_the_guard(job: Job) -> Iterator[Doubt]:
 
 
 @rule("SUP-02", severity=Severity.ADVICE, topic="supervision")
-def worn_and_watched(job: Job) -> Iterator[Doubt]:
+def worn_and_watched(job: Design) -> Iterator[Doubt]:
     """A button that is carried about is watched for range.
 
     Why: each time its owner goes out the panel reports it missing; after a while nobody listens.
@@ -101,7 +101,7 @@ def worn_and_watched(job: Job) -> Iterator[Doubt]:
 
 
 @rule("SUP-03", severity=Severity.ADVICE, topic="supervision")
-def troubles_stay_at_home(job: Job) -> Iterator[Doubt]:
+def troubles_stay_at_home(job: Design) -> Iterator[Doubt]:
     """A watched device's troubles are shown here and told to nobody.
 
     Why: a line on a keypad is easily overlooked; the station, or you, would have called.
@@ -115,7 +115,7 @@ def troubles_stay_at_home(job: Job) -> Iterator[Doubt]:
 
 
 @rule("PPL-01", severity=Severity.PROBLEM, topic="people")
-def nobody_owns_it(job: Job) -> Iterator[Doubt]:
+def nobody_owns_it(job: Design) -> Iterator[Doubt]:
     """No person on the panel is an owner.
 
     Why: nobody in the house may change a code or let an installer in.
@@ -129,7 +129,7 @@ def nobody_owns_it(job: Job) -> Iterator[Doubt]:
 
 
 @rule("PPL-04", severity=Severity.ADVICE, topic="people")
-def nobody_is_named(job: Job) -> Iterator[Doubt]:
+def nobody_is_named(job: Design) -> Iterator[Doubt]:
     """The site names nobody who has a code.
 
     Why: with nobody on the panel nobody disarms it; and a person whom no paper names keeps their code for ever.
@@ -141,7 +141,7 @@ def nobody_is_named(job: Job) -> Iterator[Doubt]:
 
 
 @rule("PPL-05", severity=Severity.PROBLEM, topic="people")
-def duress_every_day(job: Job) -> Iterator[Doubt]:
+def duress_every_day(job: Design) -> Iterator[Doubt]:
     """An area can be disarmed by codes for duress alone.
 
     Why: every homecoming then calls for help, and soon nobody comes when it is meant.
@@ -159,7 +159,7 @@ def duress_every_day(job: Job) -> Iterator[Doubt]:
 
 
 @rule("PPL-07", severity=Severity.ADVICE, topic="people")
-def owner_calls_for_help(job: Job) -> Iterator[Doubt]:
+def owner_calls_for_help(job: Design) -> Iterator[Doubt]:
     """An owner's only code is one for duress.
 
     Why: owners use theirs from day to day, to let the installer in as well; each time people drive for nothing.
@@ -172,7 +172,7 @@ def owner_calls_for_help(job: Job) -> Iterator[Doubt]:
 
 
 @rule("PPL-06", severity=Severity.PROBLEM, topic="people")
-def remote_opens_more(job: Job) -> Iterator[Doubt]:
+def remote_opens_more(job: Design) -> Iterator[Doubt]:
     """A remote sets or disarms an area that the code of whoever carries it doesn't.
 
     Why: what was kept from that person with the code is theirs with one push, and no list of codes shows it.
@@ -191,7 +191,7 @@ def remote_opens_more(job: Job) -> Iterator[Doubt]:
 
 
 @rule("PPL-02", severity=Severity.PROBLEM, topic="people")
-def nobody_may_disarm(job: Job) -> Iterator[Doubt]:
+def nobody_may_disarm(job: Design) -> Iterator[Doubt]:
     """An area that nobody may disarm.
 
     Why: once armed it stays armed, and its siren sounds to its end.
@@ -207,7 +207,7 @@ def nobody_may_disarm(job: Job) -> Iterator[Doubt]:
 
 
 @rule("REP-04", severity=Severity.PROBLEM, topic="reporting")
-def silent_and_told_to_nobody(job: Job) -> Iterator[Doubt]:
+def silent_and_told_to_nobody(job: Design) -> Iterator[Doubt]:
     """An alarm that nobody can hear is told to nobody.
 
     Why: a silent alarm has the station only; without it, it is a line on a display.
@@ -226,7 +226,7 @@ def silent_and_told_to_nobody(job: Job) -> Iterator[Doubt]:
 
 
 @rule("REP-05", severity=Severity.ADVICE, topic="reporting")
-def account_looks_invented(job: Job) -> Iterator[Doubt]:
+def account_looks_invented(job: Design) -> Iterator[Doubt]:
     """The station's account is one digit over and over, or counts up.
 
     Why: it is usually a stand-in, and every message then arrives as somebody else's, or nobody's.
@@ -244,7 +244,7 @@ def account_looks_invented(job: Job) -> Iterator[Doubt]:
 
 
 @rule("SUP-04", severity=Severity.ADVICE, topic="supervision")
-def missed_too_late(job: Job) -> Iterator[Doubt]:
+def missed_too_late(job: Design) -> Iterator[Doubt]:
     """A watched device may be silent for more than 24 hours before anybody is told.
 
     Why: a jammed or stolen sensor is found a day late.
@@ -257,7 +257,7 @@ def missed_too_late(job: Job) -> Iterator[Doubt]:
 
 
 @rule("SUP-05", severity=Severity.ADVICE, topic="supervision")
-def one_device_watched_by_halves(job: Job) -> Iterator[Doubt]:
+def one_device_watched_by_halves(job: Design) -> Iterator[Doubt]:
     """Two inputs of one device: one is watched, the other isn't.
 
     Why: battery and range belong to the device; which of the two settings counts depends on the panel.
@@ -272,7 +272,7 @@ def one_device_watched_by_halves(job: Job) -> Iterator[Doubt]:
 
 
 @rule("PPL-03", severity=Severity.ADVICE, topic="people")
-def one_person_only(job: Job) -> Iterator[Doubt]:
+def one_person_only(job: Design) -> Iterator[Doubt]:
     """Only one person has a code.
 
     Why: codes get lent, and nobody knows who disarmed; when that person is ill, nobody can.

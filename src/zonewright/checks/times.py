@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from zonewright.behaviour.arming import SILENT_EXIT_MOST_S
 from zonewright.checks.catalogue import rule
-from zonewright.checks.job import Doubt, Job
+from zonewright.checks.job import Design, Doubt
 from zonewright.findings import Severity
 from zonewright.proof.promises.sums import limit_of, of_waiting, total_delay
 from zonewright.words.telling import UNCOUNTED
@@ -15,7 +15,7 @@ TOPIC = "delays"
 
 
 @rule("DEL-01", severity=Severity.PROBLEM, topic=TOPIC)
-def entry_and_abort_too_long(job: Job) -> Iterator[Doubt]:
+def entry_and_abort_too_long(job: Design) -> Iterator[Doubt]:
     """Entry time and abort window together pass the listing's limit.
 
     Why: the station hears of an intruder later than the panel's listing allows.
@@ -37,7 +37,7 @@ def entry_and_abort_too_long(job: Job) -> Iterator[Doubt]:
 
 
 @rule("DEL-02", severity=Severity.PROBLEM, topic=TOPIC)
-def exit_time_out_of_range(job: Job) -> Iterator[Doubt]:
+def exit_time_out_of_range(job: Design) -> Iterator[Doubt]:
     """The exit time is outside what the listing allows.
 
     Why: too short and people leave into their own alarm; too long and the house stands open.
@@ -52,7 +52,7 @@ def exit_time_out_of_range(job: Job) -> Iterator[Doubt]:
 
 
 @rule("DEL-03", severity=Severity.ADVICE, topic=TOPIC)
-def longer_in_than_out(job: Job) -> Iterator[Doubt]:
+def longer_in_than_out(job: Design) -> Iterator[Doubt]:
     """Somebody gets more time to come in than to go out.
 
     Why: the way is the same both ways, and with shopping it is slower out; usually the two were exchanged.
@@ -68,7 +68,7 @@ def longer_in_than_out(job: Job) -> Iterator[Doubt]:
 
 
 @rule("DEL-04", severity=Severity.ADVICE, topic=TOPIC)
-def no_abort_window(job: Job) -> Iterator[Doubt]:
+def no_abort_window(job: Design) -> Iterator[Doubt]:
     """Alarm messages can't be called off: there is no abort window.
 
     Why: most alarm calls are users' own slips at entry and exit (SIAC 2014, 77 %, seen second-hand); the window
@@ -82,7 +82,7 @@ def no_abort_window(job: Job) -> Iterator[Doubt]:
 
 
 @rule("DEL-05", severity=Severity.ADVICE, topic=TOPIC)
-def message_goes_at_once(job: Job) -> Iterator[Doubt]:
+def message_goes_at_once(job: Design) -> Iterator[Doubt]:
     """A burglary zone's message doesn't wait for the abort window.
 
     Why: a slip of the household reaches the station, and perhaps the police, before anybody can disarm.
@@ -96,7 +96,7 @@ def message_goes_at_once(job: Job) -> Iterator[Doubt]:
 
 
 @rule("DEL-06", severity=Severity.ADVICE, topic=TOPIC)
-def siren_too_short(job: Job) -> Iterator[Doubt]:
+def siren_too_short(job: Design) -> Iterator[Doubt]:
     """The siren stops before four minutes.
 
     Why: neighbours need time to hear it, to be sure, and to look.
@@ -108,7 +108,7 @@ def siren_too_short(job: Job) -> Iterator[Doubt]:
 
 
 @rule("ARM-01", severity=Severity.ADVICE, topic="arming")
-def armed_with_a_window_open(job: Job) -> Iterator[Doubt]:
+def armed_with_a_window_open(job: Design) -> Iterator[Doubt]:
     """The panel arms although something is open.
 
     Why: the open zone is bypassed for the whole period; the house is armed with a hole in it.
@@ -120,7 +120,7 @@ def armed_with_a_window_open(job: Job) -> Iterator[Doubt]:
 
 
 @rule("ARM-02", severity=Severity.ADVICE, topic="arming")
-def armed_away_with_people_inside(job: Job) -> Iterator[Doubt]:
+def armed_away_with_people_inside(job: Design) -> Iterator[Doubt]:
     """Arming away with nobody leaving stays away.
 
     Why: who is still inside walks into the movement sensors.
@@ -133,7 +133,7 @@ def armed_away_with_people_inside(job: Job) -> Iterator[Doubt]:
 
 
 @rule("ARM-03", severity=Severity.ADVICE, topic="arming")
-def coming_back_for_the_keys(job: Job) -> Iterator[Doubt]:
+def coming_back_for_the_keys(job: Design) -> Iterator[Doubt]:
     """Coming back once while the exit time runs doesn't give more time.
 
     Why: who forgot the keys is caught at the door.
@@ -145,7 +145,7 @@ def coming_back_for_the_keys(job: Job) -> Iterator[Doubt]:
 
 
 @rule("ARM-04", severity=Severity.ADVICE, topic="arming")
-def one_alarm_and_out(job: Job) -> Iterator[Doubt]:
+def one_alarm_and_out(job: Design) -> Iterator[Doubt]:
     """A zone is shut down after its first alarm.
 
     Why: one false alarm at dusk, and that opening is unguarded until somebody disarms.
@@ -157,7 +157,7 @@ def one_alarm_and_out(job: Job) -> Iterator[Doubt]:
 
 
 @rule("ARM-05", severity=Severity.PROBLEM, topic="arming")
-def nothing_completes_setting(job: Job) -> Iterator[Doubt]:
+def nothing_completes_setting(job: Design) -> Iterator[Doubt]:
     """Away is set by a last door or a push alone, and an area has neither.
 
     Why: at a keypad every setting away there fails when the exit time ends; people have gone, and nothing is set.
@@ -178,7 +178,7 @@ def nothing_completes_setting(job: Job) -> Iterator[Doubt]:
 
 
 @rule("DEL-07", severity=Severity.ADVICE, topic=TOPIC)
-def second_time_is_the_first(job: Job) -> Iterator[Doubt]:
+def second_time_is_the_first(job: Design) -> Iterator[Doubt]:
     """A door takes the second entry time, and it is no longer than the first.
 
     Why: somebody meant it to be longer; now the slow way has no more time than the quick one.
@@ -193,7 +193,7 @@ def second_time_is_the_first(job: Job) -> Iterator[Doubt]:
 
 
 @rule("DEL-08", severity=Severity.ADVICE, topic=TOPIC)
-def abort_window_out_of_range(job: Job) -> Iterator[Doubt]:
+def abort_window_out_of_range(job: Design) -> Iterator[Doubt]:
     """The abort window is on, and shorter or longer than 15 to 45 s.
 
     Why: too short nobody reaches the keypad in it; too long the station hears too late.
@@ -206,7 +206,7 @@ def abort_window_out_of_range(job: Job) -> Iterator[Doubt]:
 
 
 @rule("DEL-09", severity=Severity.ADVICE, topic=TOPIC)
-def entry_time_out_of_range(job: Job) -> Iterator[Doubt]:
+def entry_time_out_of_range(job: Design) -> Iterator[Doubt]:
     """A door's entry time is shorter than 30 s or longer than 4 min.
 
     Why: too short the slowest of the household sets off the siren; too long an intruder has the time.
@@ -219,7 +219,7 @@ def entry_time_out_of_range(job: Job) -> Iterator[Doubt]:
 
 
 @rule("DEL-13", severity=Severity.PROBLEM, topic=TOPIC)
-def shorter_than_the_walk(job: Job) -> Iterator[Doubt]:
+def shorter_than_the_walk(job: Design) -> Iterator[Doubt]:
     """The walk of a route takes as long as its door's entry time, or longer; or longer than the exit time.
 
     Why: who comes home at their usual pace sets off the siren, and soon the house is armed no more.
@@ -240,7 +240,7 @@ def shorter_than_the_walk(job: Job) -> Iterator[Doubt]:
 
 
 @rule("DEL-10", severity=Severity.ADVICE, topic=TOPIC)
-def cancel_window_too_short(job: Job) -> Iterator[Doubt]:
+def cancel_window_too_short(job: Design) -> Iterator[Doubt]:
     """An alarm that was sent can be called back for less than five minutes.
 
     Why: the household finds the cause after the call; then no cancel goes, and somebody drives for nothing.
@@ -254,7 +254,7 @@ def cancel_window_too_short(job: Job) -> Iterator[Doubt]:
 
 
 @rule("DEL-11", severity=Severity.ADVICE, topic=TOPIC)
-def siren_too_long(job: Job) -> Iterator[Doubt]:
+def siren_too_long(job: Design) -> Iterator[Doubt]:
     """The siren sounds for longer than fifteen minutes.
 
     Why: many places forbid it, and after some minutes nobody looks any more.
@@ -266,7 +266,7 @@ def siren_too_long(job: Job) -> Iterator[Doubt]:
 
 
 @rule("DEL-12", severity=Severity.ADVICE, topic=TOPIC)
-def silent_exit_is_cut(job: Job) -> Iterator[Doubt]:
+def silent_exit_is_cut(job: Design) -> Iterator[Doubt]:
     """A silent exit gets less than twice the exit time: it is cut at the panel's most.
 
     Why: who arms silently expects twice the time, and is still in the hall when it ends.

@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from zonewright.behaviour.clockwork import Clockwork
-from zonewright.behaviour.events import Arm, Line, Shown, Siren, ZoneTrips
+from zonewright.behaviour.events import Arm, DisplayLine, Shown, Siren, ZoneTrips
 from zonewright.behaviour.setup import AreaNumber, UserNumber
 from zonewright.checks.catalogue import rule
-from zonewright.checks.job import Doubt, Job, JobZone
+from zonewright.checks.job import Design, Doubt, JobZone
 from zonewright.findings import Severity
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.panel.programme import item_of
@@ -17,7 +17,7 @@ from zonewright.words.matrix import at_rest
 
 
 @rule("CNF-01", severity=Severity.ADVICE, topic="confirmation")
-def alone_without_its_pair(job: Job) -> Iterator[Doubt]:
+def alone_without_its_pair(job: Design) -> Iterator[Doubt]:
     """A zone that another one must confirm gives the alarm alone when that one can't.
 
     Why: with its pair bypassed, missing, standing open, after its last alarm or in an area that is off, one false trip
@@ -33,7 +33,7 @@ def alone_without_its_pair(job: Job) -> Iterator[Doubt]:
 
 
 @rule("CNF-02", severity=Severity.PROBLEM, topic="confirmation")
-def confirmed_by_what_never_confirms(job: Job) -> Iterator[Doubt]:
+def confirmed_by_what_never_confirms(job: Design) -> Iterator[Doubt]:
     """A zone is to be confirmed by one that never confirms another.
 
     Why: the panel takes the number and pairs nothing, so each trip alone is the alarm that somebody wanted confirmed.
@@ -49,7 +49,7 @@ def confirmed_by_what_never_confirms(job: Job) -> Iterator[Doubt]:
             yield zone.doubt("crosses", says)
 
 
-def _sounds_without(job: Job, zone: JobZone, pairs: list[JobZone]) -> bool:
+def _sounds_without(job: Design, zone: JobZone, pairs: list[JobZone]) -> bool:
     """Return whether a first trip sounds the siren with the pairs off the panel, and doesn't with them on it."""
     gone = {each.setup.number for each in pairs}
     alone = replace(job.setup, zones=tuple(each for each in job.setup.zones if each.number not in gone))
@@ -62,7 +62,7 @@ def _sounds_without(job: Job, zone: JobZone, pairs: list[JobZone]) -> bool:
 
 
 @rule("ARM-06", severity=Severity.ADVICE, topic="arming")
-def armed_from_another_area(job: Job) -> Iterator[Doubt]:
+def armed_from_another_area(job: Design) -> Iterator[Doubt]:
     """An area is armed at a keypad of another area, and stays armed stay if people leave by that area's door.
 
     Why: the panel takes it that nobody left this area, so its sensors inside are dead though somebody armed away.
@@ -87,7 +87,7 @@ def armed_from_another_area(job: Job) -> Iterator[Doubt]:
             yield Doubt(name, f"area {name}", says, job.resolved.written.key(("areas", name)))
 
 
-def _stays(job: Job, area: AreaNumber, left_by: AreaNumber) -> bool:
+def _stays(job: Design, area: AreaNumber, left_by: AreaNumber) -> bool:
     """Return whether an area that is armed away at a keypad is armed stay if people leave by a door of another."""
     panel = Clockwork(job.setup)
     door = next((zone for zone in job.setup.exit_doors(left_by) if area not in zone.areas), None)
@@ -95,4 +95,4 @@ def _stays(job: Job, area: AreaNumber, left_by: AreaNumber) -> bool:
     if door is not None:
         outputs += panel.give(ZoneTrips(door.number)).outputs
     outputs += [output for entry in panel.rest() for output in entry.outputs]
-    return door is not None and Shown(Line.NOBODY_LEFT, area=area) in outputs
+    return door is not None and Shown(DisplayLine.NOBODY_LEFT, area=area) in outputs

@@ -14,7 +14,7 @@ from zonewright.cli.plain_data import json_text, print_result
 from zonewright.cli.tables import table
 from zonewright.cli.terminal import screen_of
 from zonewright.desk.lines import expected_of, lines_of
-from zonewright.desk.results.messages import NOBODY, Known, LinePart, line_of, messages_of
+from zonewright.desk.results.messages import NOBODY, LinePart, SiteNames, line_of, messages_of
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.signals import dc05
 from zonewright.signals.codes import OPEN_CLOSE
@@ -39,7 +39,7 @@ def decode(lines: tuple[str, ...], file: Path | None, site: Path | None, as_json
     zonewright decode --site larkfield.yaml "#4021|Nri1/BA003"
     zonewright decode --json --file inbox.txt
     """
-    names, wrong = Known.of(job_at(site)) if site is not None else NOBODY, False
+    names, wrong = SiteNames.of(job_at(site)) if site is not None else NOBODY, False
     rows: list[Row] = []
     for line in lines or _read(file):
         told = line_of(line, names)
@@ -72,7 +72,7 @@ def encode(account: str, event: str, area: str, number: str, over: bool) -> int:
             raise BadInput([Finding("USE-03", Severity.PROBLEM, f"--{name}", says, wrote=text[:40], fix=says)])
     message = dc05.Dc05(account, event, area, number, qualifier)
     read = dc05.decode(message.digits)
-    if isinstance(read, dc05.Fault):
+    if isinstance(read, dc05.BadLine):
         raise BadInput([Finding("USE-03", Severity.PROBLEM, "message", read.says, fix="events have decimal digits")])
     screen_of(sys.stdout).say(message.digits)
     return 0

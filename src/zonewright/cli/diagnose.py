@@ -14,7 +14,7 @@ from zonewright.cli.diagnosis_text import cause_lines, contradiction_lines, end_
 from zonewright.cli.opening import job_at, older_at, text_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.plain_data import print_result
-from zonewright.cli.progress import Bar
+from zonewright.cli.progress import ProgressBar
 from zonewright.cli.terminal import Screen, paragraph, screen_of
 from zonewright.desk.diagnoses import case_at, noticed
 from zonewright.desk.results.diagnoses import diagnosis_of
@@ -50,7 +50,7 @@ def diagnose(site: Path, file: Path | None, saw: tuple[str, ...], since: Path | 
     talks = not as_data and sys.stdin.isatty()
     begun = talks and file is not None and not file.exists()
     text = "" if file is None or begun else text_at(file)
-    job, bar = job_at(site), Bar()
+    job, bar = job_at(site), ProgressBar()
     try:
         case = case_at(job, older_at(since, job), bar.show)
     finally:

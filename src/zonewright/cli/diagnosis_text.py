@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from zonewright.cli.terminal import BOLD, Styled, paragraph
 from zonewright.desk.diagnoses import keyed, read_with
 from zonewright.desk.results.diagnoses import cause_in_words
-from zonewright.diagnosis.case import Cause, Diagnosis, Next
+from zonewright.diagnosis.case import CureGroup, Diagnosis, Next
 from zonewright.diagnosis.evidence import Evidence, Observed
 from zonewright.diagnosis.statements import SOMETHING_ELSE
 from zonewright.entry.sheets.text import part_lines, sheet_lines
@@ -96,7 +96,7 @@ def minutes(minutes_: float) -> str:
     return f"{round(minutes_ * 60)} s" if minutes_ < 1 else f"{minutes_:.0f} min"
 
 
-def left_in_words(left: tuple[Cause, ...]) -> str:
+def left_in_words(left: tuple[CureGroup, ...]) -> str:
     """Return what an answer would leave."""
     if len(left) == 1:
         return f"it is: {cause_in_words(left[0])}"

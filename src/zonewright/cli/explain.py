@@ -11,7 +11,7 @@ from zonewright.cli.collecting import uncollected
 from zonewright.cli.opening import job_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.plain_data import print_result
-from zonewright.cli.progress import Bar
+from zonewright.cli.progress import ProgressBar
 from zonewright.cli.since import since_lines
 from zonewright.cli.terminal import paragraph, screen_of
 from zonewright.desk.comparing import since as since_of
@@ -68,7 +68,7 @@ def explain(site: Path, zone: str | None, since: Path | None, proofs: bool, as_j
 
 
 def _explain_since(job: Job, older: Path, *, proofs: bool, as_json: bool) -> int:
-    old, bar, stopped = older_job(job_at(older), job), Bar(), False
+    old, bar, stopped = older_job(job_at(older), job), ProgressBar(), False
     found = since_of(job, old)
     try:
         found = with_proofs(found, job, old, bar.show) if proofs else found

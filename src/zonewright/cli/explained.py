@@ -10,7 +10,7 @@ from zonewright.cli.timelines import broken_lines
 from zonewright.desk.results.proofs import place_of, shown, value_of, verdict_in_words
 from zonewright.panel.programme import Item
 from zonewright.panel.resolve import Resolved
-from zonewright.proof.prover.refine import Result
+from zonewright.proof.prover.refine import VerdictKind
 from zonewright.proof.why.arguments import Argument
 from zonewright.proof.why.explaining import Explained
 from zonewright.proof.why.mending import Mend
@@ -33,7 +33,7 @@ def explained_lines(
         yield from ("", "It takes for granted what can be untrue:")
     for one in undone:
         yield from paragraph(called(f"{one.proviso.value}: {one.says}", names), width, "  ", "    ")
-    if settled.timeline and settled.result is Result.FAILS:
+    if settled.timeline and settled.result is VerdictKind.FAILS:
         yield from ("", "The shortest way to break it:", "")
         yield from broken_lines(setup, found.verdict, width, names)
     if found.reasons.argument is not None:

@@ -12,7 +12,7 @@ from zonewright.panel.resolve import Resolved
 from zonewright.site.record import span
 from zonewright.words.matrix import Cause, Matrix, site_troubles
 from zonewright.words.sentence import sentence, while_its_pair_is_set_otherwise
-from zonewright.words.strips import Bar, Row, common, common_in_words, site_trouble_in_words, strips
+from zonewright.words.strips import MatrixBar, MatrixRow, common, common_in_words, site_trouble_in_words, strips
 from zonewright.words.telling import ranges, share_a_cover
 from zonewright.words.tracks import called, names_of
 
@@ -75,7 +75,7 @@ def wires_lines(made: Matrix, width: int) -> list[str]:
     return [line for text in told for line in paragraph(text, width, "", "  ")]
 
 
-def row_lines(setup: Setup, row: Row) -> list[str]:
+def row_lines(setup: Setup, row: MatrixRow) -> list[str]:
     """Return the lines of zones that act alike: each with its label, the bars beside the first."""
     labels = {zone.number: zone.label for zone in setup.zones}
     names = [f"{number:>4} {cut(labels[number], LABEL - 6)}" for number in row.zones]
@@ -83,7 +83,7 @@ def row_lines(setup: Setup, row: Row) -> list[str]:
     return [first.rstrip(), *names[1:]]
 
 
-def bar_text(bar: Bar) -> str:
+def bar_text(bar: MatrixBar) -> str:
     """Return a bar as wide as its modes: `[siren after 30 s ............ sent after 60 s]`; nothing is a dash."""
     room = MODE * len(bar.modes)
     if bar.words == "nothing":

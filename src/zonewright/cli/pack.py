@@ -10,7 +10,7 @@ import click
 from zonewright.cli.collecting import uncollected
 from zonewright.cli.opening import job_at, older_at
 from zonewright.cli.paths import FILE
-from zonewright.cli.progress import Bar
+from zonewright.cli.progress import ProgressBar
 from zonewright.cli.terminal import screen_of
 from zonewright.desk.job_pack import job_pack
 from zonewright.desk.saving import save_all, twice
@@ -59,7 +59,7 @@ def pack(
     page = target.with_suffix(".html")
     if page == target:
         raise BadInput([twice([target, page])])
-    bar = Bar()
+    bar = ProgressBar()
     proving = None if no_proofs else Proving(job)
     try:
         data = job_pack(job, older, zone, proving, walk=not no_walk, progress=bar.show)

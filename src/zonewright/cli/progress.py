@@ -11,7 +11,7 @@ PATIENCE_S = 1.0  # before anything is shown
 CELLS = 20
 
 
-class Bar:
+class ProgressBar:
     """A bar on standard error when it takes longer; rewritten on terminals, left out of pipes."""
 
     def __init__(self, stream: TextIO | None = None, clock: Callable[[], float] = time.monotonic) -> None:

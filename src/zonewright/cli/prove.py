@@ -15,7 +15,7 @@ from zonewright.cli.main import NO_ROOM
 from zonewright.cli.opening import job_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.plain_data import print_result
-from zonewright.cli.progress import Bar
+from zonewright.cli.progress import ProgressBar
 from zonewright.cli.terminal import BOLD, Screen, Styled, paragraph, screen_of
 from zonewright.cli.timelines import broken_lines
 from zonewright.desk.results.proofs import explained_of, promises_of, verdict_in_words, verdicts_of
@@ -24,11 +24,11 @@ from zonewright.findings import nearest
 from zonewright.proof.promises.promise import KINDS, Promise, Window
 from zonewright.proof.promises.provisos import SCOPE
 from zonewright.proof.prove import Verdict
-from zonewright.proof.prover.refine import Result
+from zonewright.proof.prover.refine import VerdictKind
 from zonewright.words.tracks import Names, called
 
-PLAIN = {Result.HOLDS: "holds", Result.FAILS: "FAILS"}
-MANY = {Result.HOLDS: "hold", Result.FAILS: "fail"}  # in a count: 75 hold
+PLAIN = {VerdictKind.HOLDS: "holds", VerdictKind.FAILS: "FAILS"}
+MANY = {VerdictKind.HOLDS: "hold", VerdictKind.FAILS: "fail"}  # in a count: 75 hold
 UNDONE = "What can make untrue what is taken for granted"
 MOST_OFFERED = 12  # promises that a word may mean
 
@@ -85,7 +85,7 @@ def prove(
         return _exit_code([explained.verdict])
     if not proving.asked:
         raise click.UsageError(f'nothing to prove has "{only}" in it' if only else "there is nothing to prove")
-    bar = Bar()
+    bar = ProgressBar()
     stopped: type[BaseException] | None = None
     try:
         proving.run(bar.show)
@@ -104,7 +104,7 @@ def prove(
 
 def _exit_code(verdicts: Sequence[Verdict]) -> int:
     """Return 1 where something fails or is undecided: a script must never take for proved what isn't."""
-    return 1 if any(each.settled.result in (Result.FAILS, Result.UNDECIDED) for each in verdicts) else 0
+    return 1 if any(each.settled.result in (VerdictKind.FAILS, VerdictKind.UNDECIDED) for each in verdicts) else 0
 
 
 def promise_called(asked: Sequence[Promise], name: str, names: Names) -> Promise:
@@ -133,7 +133,7 @@ def tell(screen: Screen, proving: Proving, *, stopped: bool = False) -> None:
             if each.promise.kind == kind:
                 screen.say(*verdict_lines(setup, each, names, screen.width))
     for verdict in verdicts:
-        if verdict.settled.result is Result.FAILS and verdict.settled.timeline:  # a sum has told why already
+        if verdict.settled.result is VerdictKind.FAILS and verdict.settled.timeline:  # a sum has told why already
             screen.say("", *paragraph(f"Fails: {called(verdict.promise.sentence, names)}", screen.width, "", "  "))
             screen.say(*broken_lines(setup, verdict, screen.width, names))
     if undone := proving.undoings(each.promise for each in verdicts):
@@ -143,7 +143,7 @@ def tell(screen: Screen, proving: Proving, *, stopped: bool = False) -> None:
             for one in undone:
                 if one.proviso is proviso:
                     screen.say(*paragraph(called(one.says, names), screen.width, "    -   ", " " * 8))
-    counts = {result: sum(each.settled.result is result for each in verdicts) for result in Result}
+    counts = {result: sum(each.settled.result is result for each in verdicts) for result in VerdictKind}
     told = ", ".join(
         f"{count} {MANY.get(result, result.value) if count > 1 else result.value}"
         for result, count in counts.items()

@@ -14,7 +14,7 @@ from zonewright.cli.collecting import uncollected
 from zonewright.cli.opening import job_at, older_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.plain_data import print_result
-from zonewright.cli.progress import Bar
+from zonewright.cli.progress import ProgressBar
 from zonewright.cli.terminal import paragraph, screen_of
 from zonewright.desk.keyable import keyable
 from zonewright.desk.results.test_plan import plan_result
@@ -25,7 +25,7 @@ from zonewright.panel.readback_file import is_readback
 from zonewright.panel.resolve import Resolved
 from zonewright.testplan.plan_words import NOTICED, compared, is_told, minutes, sums, unshown
 from zonewright.testplan.planner import Stage, TestPlan
-from zonewright.testplan.walking import Told, begins, by_hand, closing, told, trials, waits
+from zonewright.testplan.walking import ToldTest, begins, by_hand, closing, told, trials, waits
 from zonewright.words.tracks import Names
 
 CAUTIOUS = ("Dispatch", "Life safety", "Ladder, drill, siren")
@@ -62,7 +62,7 @@ def walk(site: Path, older: Path | None, budget: int | None, as_json: bool) -> i
     if is_readback(site):
         says = "it is a readback, and what was wanted of the panel stands in a site file"
         raise BadInput([Finding("USE-03", Severity.PROBLEM, str(site), says, fix="name the site file that was keyed")])
-    job, bar = job_at(site), Bar()
+    job, bar = job_at(site), ProgressBar()
     planner = planner_of(job, older_at(older, job), bar.show)
     try:
         with keyable(job.resolved):
@@ -127,7 +127,7 @@ def plan_lines(plan: TestPlan, resolved: Resolved, names: Names, width: int) -> 
     yield from not_shown(plan, width)
 
 
-def test_lines(each: Told, number: str, width: int, note: str) -> Iterator[str]:
+def test_lines(each: ToldTest, number: str, width: int, note: str) -> Iterator[str]:
     """Give one test with its boxes."""
     head = f"{number}. " if number else ""
     yield from paragraph(f"{head}{each.title}" + (f" (at {each.where})" if each.where else ""), width, "", "   ")

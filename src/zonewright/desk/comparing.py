@@ -10,7 +10,7 @@ from zonewright.desk.job import Job
 from zonewright.desk.progress import Progress, untold
 from zonewright.desk.verdicts import Proving
 from zonewright.proof.why.apart import ProofChange, proof_changes, proofs_apart
-from zonewright.words.changes import Changed, Difference, answer_changes, changes, scene_changes
+from zonewright.words.changes import Changed, ChangedSituation, answer_changes, changes, scene_changes
 from zonewright.words.tracks import called
 
 
@@ -38,7 +38,7 @@ def _named(found: Iterable[Changed], old: Job, new: Job) -> Iterator[Changed]:
     """Give each change with the names of its site; what only has another number then says the same, and is left out."""
     was, now = old.names, new.names
     for each in found:
-        named = (Difference(called(one.situation, now), called(one.before, was), called(one.now, now))
+        named = (ChangedSituation(called(one.situation, now), called(one.before, was), called(one.now, now))
                  for one in each.differences)  # fmt: skip
         differences = tuple(one for one in named if one.before != one.now)
         if differences:

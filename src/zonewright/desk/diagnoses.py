@@ -9,7 +9,7 @@ from zonewright.desk.job import Job
 from zonewright.desk.keyable import keyable
 from zonewright.desk.progress import Progress, untold
 from zonewright.desk.slip_ends import ends_of
-from zonewright.diagnosis.case import Case, Cause, Diagnosis, case_of
+from zonewright.diagnosis.case import Case, CureGroup, Diagnosis, case_of
 from zonewright.diagnosis.curing import sheet_of_cure
 from zonewright.diagnosis.evidence import Evidence
 from zonewright.diagnosis.questions import Question, ReadBack
@@ -54,7 +54,7 @@ def restated(diagnosis: Diagnosis, evidence: Evidence) -> Diagnosis:
     return diagnosis.given(evidence)
 
 
-def keyed(diagnosis: Diagnosis, cause: Cause) -> EntrySheet | None:
+def keyed(diagnosis: Diagnosis, cause: CureGroup) -> EntrySheet | None:
     """Return the sheet that cures a cause, if keys do; raises `BadInput` where the keypad can't do it."""
     resolved = diagnosis.case.resolved
     with keyable(resolved):

@@ -38,14 +38,14 @@ import zonewright.panel.behaviours
 import zonewright.proof
 import zonewright.site.must
 import zonewright.words
-from zonewright.behaviour.clockwork import Entry
+from zonewright.behaviour.clockwork import TimelineEntry
 from zonewright.behaviour.events import DeviceEvent, Event, Output
 from zonewright.behaviour.setup import Setup
 from zonewright.panel.resolve import Resolved
 from zonewright.proof.promises.asked import asked_of
 from zonewright.proof.promises.promise import Promise, Window
 from zonewright.proof.prove import NOT_SHOWN
-from zonewright.proof.prover.refine import Result, Settled
+from zonewright.proof.prover.refine import Settled, VerdictKind
 
 MOST_FILES = 40
 MOST_BYTES = 20_000_000
@@ -230,11 +230,13 @@ def _verdict(plain: Any) -> Settled:
     """Return the verdict that plain data tell; raises what `_read` knows for anything else."""
     if plain["why"] not in _SHOWN:
         raise ValueError("no reason of ours")
-    entries = tuple(Entry(int(at), _record(event), tuple(map(_record, outs))) for at, event, outs in plain["timeline"])
+    entries = tuple(
+        TimelineEntry(int(at), _record(event), tuple(map(_record, outs))) for at, event, outs in plain["timeline"]
+    )
     counts = int(plain["controls"]), int(plain["sets"])
     late = None if plain["too late"] is None else int(plain["too late"])
     timers = tuple(map(str, plain["timers"]))
-    return Settled(Result[plain["result"]], *counts, timers, entries, plain["why"], late, int(plain["cases"]))
+    return Settled(VerdictKind[plain["result"]], *counts, timers, entries, plain["why"], late, int(plain["cases"]))
 
 
 def _read(path: Path) -> dict[str, Settled]:

@@ -8,7 +8,7 @@ from typing import BinaryIO
 from zonewright.desk.job import Job
 from zonewright.desk.results.messages import MOST_SIGNS
 from zonewright.findings import BadInput, Finding, Severity
-from zonewright.reporting.expected import Expected, expected
+from zonewright.reporting.expected import ExpectedMessage, expected
 
 MOST_LINES = 200_000
 NO_ACCOUNT = "0000"  # where a site has no station
@@ -28,7 +28,7 @@ def lines_of(stream: BinaryIO) -> Iterator[str]:
             yield text
 
 
-def expected_of(job: Job) -> tuple[Expected, ...]:
+def expected_of(job: Job) -> tuple[ExpectedMessage, ...]:
     """Return every message that can leave a site's panel."""
     station = job.resolved.site.station
     return expected(job.resolved, station.account if station is not None else NO_ACCOUNT, job.setup)

@@ -6,16 +6,16 @@ from collections.abc import Mapping
 from typing import cast
 
 from zonewright.desk.results.changes import Changes
-from zonewright.desk.results.diagnoses import Diagnosis
+from zonewright.desk.results.diagnoses import DiagnosisResult
 from zonewright.desk.results.findings import Findings, Rules
-from zonewright.desk.results.keyed import GuidePage, Sheet
-from zonewright.desk.results.matrices import Explanation, Matrix
-from zonewright.desk.results.messages import Line, Messages
+from zonewright.desk.results.keyed import GuidePage, SheetResult
+from zonewright.desk.results.matrices import ExplanationResult, MatrixResult
+from zonewright.desk.results.messages import LineResult, Messages
 from zonewright.desk.results.profiles import ProfileFacts
 from zonewright.desk.results.proofs import ExplainedPromise, Promises, Verdicts
 from zonewright.desk.results.result import Result
-from zonewright.desk.results.runs import Run, ScenarioForms, Scenes
-from zonewright.desk.results.test_plan import TestPlan
+from zonewright.desk.results.runs import RunResult, ScenarioForms, ScenesResult
+from zonewright.desk.results.test_plan import TestPlanResult
 from zonewright.panel.behaviours import Behaviour
 from zonewright.panel.profile import Profile
 from zonewright.site.plan import Plan
@@ -26,8 +26,9 @@ FILES: Mapping[str, type[Record]] = {"plan": Plan, "profile": Profile}  # beside
 RESULTS: Mapping[str, type[Result]] = {
     str(each.model_fields["kind"].default): each
     for each in (
-        Changes, Diagnosis, Explanation, ExplainedPromise, Findings, GuidePage, Line, Matrix, Messages, ProfileFacts,
-        Promises, Rules, Run, ScenarioForms, Scenes, Sheet, TestPlan, Verdicts,
+        Changes, DiagnosisResult, ExplanationResult, ExplainedPromise, Findings, GuidePage, LineResult, MatrixResult,
+        Messages, ProfileFacts, Promises, Rules, RunResult, ScenarioForms, ScenesResult, SheetResult, TestPlanResult,
+        Verdicts,
     )
 }  # fmt: skip
 KINDS = ("site", *FILES, *RESULTS)

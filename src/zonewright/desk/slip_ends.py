@@ -12,18 +12,18 @@ from collections.abc import Iterator, Sequence
 
 from zonewright.desk import cores
 from zonewright.entry.keypad.strokes import Driven
-from zonewright.entry.slips.astray import Astray, Sheet
+from zonewright.entry.slips.astray import Astray, SheetJobs
 from zonewright.panel.profile import Profile
 
 WORTH_SHARING = 12  # jobs; fewer are keyed sooner than processes are begun
 TOGETHER = 4  # jobs that follow one another and share what was keyed
 
-_sheet: Sheet | None = None  # in a copy of this process alone: what it works on
+_sheet: SheetJobs | None = None  # in a copy of this process alone: what it works on
 
 
 def ends_of(profile: Profile, driven: Sequence[Driven]) -> Iterator[Astray]:
     """Give every end to which something wrong at one step leads, each once a step; the same as `astray`."""
-    sheet, processes = Sheet(profile, driven), cores.available()
+    sheet, processes = SheetJobs(profile, driven), cores.available()
     if processes < 2 or len(driven) < WORTH_SHARING:
         yield from sheet.all_ends()
         return
@@ -33,7 +33,7 @@ def ends_of(profile: Profile, driven: Sequence[Driven]) -> Iterator[Astray]:
             yield from found
 
 
-def _works_on(sheet: Sheet) -> None:
+def _works_on(sheet: SheetJobs) -> None:
     global _sheet  # noqa: PLW0603 - of a copy, which does this one job and no other
     _sheet = sheet
 

@@ -31,7 +31,7 @@ from zonewright.proof.promises.asked import asked_of
 from zonewright.proof.promises.promise import Promise, Window
 from zonewright.proof.prove import Effort, Verdict, looked_at, prove, rested
 from zonewright.proof.prover.purse import PROCESS
-from zonewright.proof.prover.refine import Result, Settled
+from zonewright.proof.prover.refine import Settled, VerdictKind
 from zonewright.proof.why.explaining import Explained, explain_promise
 from zonewright.proof.why.undoing import Undoing, undoings
 
@@ -249,7 +249,7 @@ def _handed_over(job: _Job, shares: Sequence[Share], processes: int, spent: Effo
                 if told is not None:
                     spent.add(told)
                 _gone(at_work.pop(one.hears))
-                yield from ((place, Settled(Result.UNDECIDED, why=LOST)) for place in sorted(one.left))
+                yield from ((place, Settled(VerdictKind.UNDECIDED, why=LOST)) for place in sorted(one.left))
     finally:
         for one in at_work.values():
             _gone(one)

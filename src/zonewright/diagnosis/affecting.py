@@ -10,10 +10,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from zonewright.behaviour.faults import Fault
+from zonewright.behaviour.faults import SettingFault
 from zonewright.behaviour.setup import AreaNumber, setup_of
 from zonewright.entry.slips.keyed_on import Part, thing_of
-from zonewright.fieldwork.acting import Panel, areas_of
+from zonewright.fieldwork.acting import PanelInHouse, areas_of
 from zonewright.panel.programme import Item, Programme, Thing
 from zonewright.site.record import ZoneNumber
 
@@ -35,7 +35,7 @@ class _Zone:
 class Affecting:
     """What wrong answers affect, at one planned panel."""
 
-    def __init__(self, right: Panel) -> None:
+    def __init__(self, right: PanelInHouse) -> None:
         self.right = right
         self._zones: dict[Part, _Zone] = {}
 
@@ -75,7 +75,7 @@ class Affecting:
         leaves = any(zone.behaviour.exit_door or zone.behaviour.arms is not None for zone in there)
         otherwise = leaves and len({(zone.areas, zone.behaviour) for zone in there}) + (len(there) < 2) > 1
         sender = right.sender_with(number, mine) if new is not None else None
-        missed = right.stops_setting(Fault.MISSING) and any(item.endswith(_OF_HEARING) for item in mine)
+        missed = right.stops_setting(SettingFault.MISSING) and any(item.endswith(_OF_HEARING) for item in mine)
         return _Zone(
             number, right.hears.get(sender, ()) if sender is not None else (),
             otherwise or missed or number in right.pairs or _at_large(part),

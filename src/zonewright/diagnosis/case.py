@@ -32,7 +32,7 @@ from zonewright.diagnosis.evidence import Answered, Evidence, Observed
 from zonewright.diagnosis.hypotheses import Cure, EndsOf, Hypothesis, Progress, hypotheses, pairs
 from zonewright.diagnosis.noticing_text import Vocabulary, vocabulary
 from zonewright.diagnosis.questions import Inspect, Question, ReadBack, Trial, questions
-from zonewright.diagnosis.reach import Reach
+from zonewright.diagnosis.reach import QuestionReach
 from zonewright.entry.slips.astray import astray
 from zonewright.fieldwork.candidates import candidates, ground_of
 from zonewright.panel.programme import Programme
@@ -48,7 +48,7 @@ MOST_PAIRED = 120  # single causes of which pairs are made
 
 
 @dataclass(frozen=True)
-class Cause:
+class CureGroup:
     """What one cure mends: the hypotheses with it, the likeliest first, and their share."""
 
     cure: Cure
@@ -63,7 +63,7 @@ class Next:
     question: Question
     bits: float
     worst: float  # share of what is left by the likeliest answer
-    meaning: tuple[tuple[str, float, tuple[Cause, ...]], ...]  # answer, how likely, what it would leave
+    meaning: tuple[tuple[str, float, tuple[CureGroup, ...]], ...]  # answer, how likely, what it would leave
 
 
 @dataclass
@@ -222,7 +222,7 @@ class Diagnosis:
         left = {cures[n] for n, weight in enumerate(self.weights) if weight}
         return len(left) - len({cures[n] for n in places})
 
-    def causes(self) -> tuple[Cause, ...]:
+    def causes(self) -> tuple[CureGroup, ...]:
         """Return what remains and is weighed, the likeliest cause first.
 
         That all is as planned is among them only once something was observed that speaks for it. Until then the others
@@ -247,12 +247,12 @@ class Diagnosis:
         seen = (each for each in self.evidence if isinstance(each, Observed))
         return any(each.forgets_station(self.case.names, planned) for each in seen)
 
-    def _grouped(self, places: Sequence[int], shares: Sequence[float]) -> tuple[Cause, ...]:
+    def _grouped(self, places: Sequence[int], shares: Sequence[float]) -> tuple[CureGroup, ...]:
         groups: dict[int, list[tuple[float, int]]] = {}
         for place, share in zip(places, shares, strict=True):
             groups.setdefault(self.case.cures[place], []).append((share, place))
         found = [
-            Cause(
+            CureGroup(
                 self.case.hypotheses[first].cure, sum(share for share, _ in group),
                 tuple(self.case.hypotheses[n] for _, n in sorted(group, key=lambda each: (-each[0], each[1]))),
             )
@@ -309,7 +309,7 @@ class Diagnosis:
         self, hypotheses: Sequence[Hypothesis], cures: Sequence[int], shares: Sequence[float], asked: set[str]
     ) -> list[tuple[float, Question]]:
         """Return questions with a bound on what each can tell, the most promising first."""
-        reach = Reach(hypotheses, cures, shares)
+        reach = QuestionReach(hypotheses, cures, shares)
         found = []
         alike: set[object] = set()
         for question in self.case.questions:

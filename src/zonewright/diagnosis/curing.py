@@ -7,13 +7,13 @@ Rules of this file:
 
 from __future__ import annotations
 
-from zonewright.diagnosis.case import Cause
+from zonewright.diagnosis.case import CureGroup
 from zonewright.entry.sheets.sheet import EntrySheet, delta
 from zonewright.panel.programme import UNKNOWN
 from zonewright.panel.resolve import Resolved
 
 
-def sheet_of_cure(resolved: Resolved, cause: Cause) -> EntrySheet | None:
+def sheet_of_cure(resolved: Resolved, cause: CureGroup) -> EntrySheet | None:
     """Return the delta sheet from what the panel holds to the plan; None where nothing is to be keyed.
 
     Raises `NoWay` where the keypad can't do it.

@@ -17,7 +17,7 @@ from zonewright.diagnosis.belief import Answers
 from zonewright.diagnosis.hypotheses import Hypothesis
 from zonewright.diagnosis.noticing import Noticing, Sign, fits, sensed
 from zonewright.diagnosis.questions import LONG, Question, rights_differ, touches
-from zonewright.fieldwork.acting import ARMS, BUTTONS, Panel, Press
+from zonewright.fieldwork.acting import ARMS, BUTTONS, PanelInHouse, PressButton
 from zonewright.fieldwork.surroundings import Done
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.programme import Thing, item_of
@@ -89,10 +89,10 @@ def _sets_up(given: Given) -> bool:
     return given.leaving or isinstance(given.event, Arm | Disarm)
 
 
-def acts_of(done: Scenario, right: Panel) -> list[tuple[int, Done]]:
+def acts_of(done: Scenario, right: PanelInHouse) -> list[tuple[int, Done]]:
     """Return what was done as acts: the buttons of remotes are pressed, all else is as it is written."""
     found: list[tuple[int, Done]] = []
-    pressed: tuple[int, int, Press] | None = None  # when, in which line, and which button
+    pressed: tuple[int, int, PressButton] | None = None  # when, in which line, and which button
     for each in done.given:
         press = _press(each, right)
         if press is None:
@@ -103,18 +103,18 @@ def acts_of(done: Scenario, right: Panel) -> list[tuple[int, Done]]:
     return found
 
 
-def _press(given: Given, right: Panel) -> Press | None:
+def _press(given: Given, right: PanelInHouse) -> PressButton | None:
     event = given.event
     if given.remote is None or not isinstance(event, Arm | Disarm):
         return None
     mode = event.mode if isinstance(event, Arm) else Mode.DISARMED
     for button in BUTTONS:
         if ARMS.get(right.planned.get(item_of("remote", given.remote, button)) or "") is mode:
-            return Press(given.remote, button)
+            return PressButton(given.remote, button)
     return None
 
 
-def taken_to_arm(done: Scenario, right: Panel, people: Mapping[int, str]) -> str:
+def taken_to_arm(done: Scenario, right: PanelInHouse, people: Mapping[int, str]) -> str:
     """Return by whom it is taken to be armed, where nobody is named and rights differ; else nothing."""
     acts = [each.event for each in done.given if isinstance(each.event, Arm) and not each.named]
     if not acts or not rights_differ(right, frozenset(act.area for act in acts)):

@@ -18,16 +18,16 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import chain, combinations, product
 
-from zonewright.behaviour.faults import Fault as AtSetting
+from zonewright.behaviour.faults import SettingFault as AtSetting
 from zonewright.behaviour.setup import UnknownValues, UnusableValues
 from zonewright.diagnosis.affecting import Affecting
-from zonewright.diagnosis.faults import Fault, World, faults_of
-from zonewright.diagnosis.wrong_words import Told, answer_in_words
+from zonewright.diagnosis.faults import Defect, World, faults_of
+from zonewright.diagnosis.wrong_words import WrongThings, answer_in_words
 from zonewright.entry.keypad.drive import drive
 from zonewright.entry.keypad.strokes import Driven
 from zonewright.entry.slips.astray import Astray, astray
 from zonewright.entry.slips.keyed_on import Gives, parts_of
-from zonewright.fieldwork.acting import Panel, panel_of
+from zonewright.fieldwork.acting import PanelInHouse, panel_of
 from zonewright.fieldwork.conditions import ALL_WELL, Surroundings
 from zonewright.fieldwork.slipped import Slipped, slips_of
 from zonewright.fieldwork.surroundings import House
@@ -63,7 +63,7 @@ class Hypothesis:
 
     says: tuple[str, ...]  # each thing in words
     odds: float
-    right: Panel = field(repr=False)  # that holds what is planned
+    right: PanelInHouse = field(repr=False)  # that holds what is planned
     worlds: tuple[World, ...]
     cure: Cure
     zones: frozenset[ZoneNumber]  # for whose devices it may change anything
@@ -75,7 +75,7 @@ class Hypothesis:
     _houses: dict[object, House] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     @cached_property
-    def panel(self) -> Panel:
+    def panel(self) -> PanelInHouse:
         """Return the panel that holds this; made when it is first asked for, since of thousands few are looked at."""
         return self.right.slipped(self.changes) if self.changes else self.right
 
@@ -193,7 +193,7 @@ def _of_astray(
         for gives, share in ((each.gives, 1 - KEYED_ON), (each.keyed_on, KEYED_ON)):
             if gives:
                 found[gives] = found.get(gives, 0.0) + probability * share
-    told = Told(right)
+    told = WrongThings(right)
     for gives, probability in found.items():
         if gives in known:
             continue
@@ -218,7 +218,7 @@ def _keyed_wrong(
     )  # fmt: skip
 
 
-def _of_fault(right: Panel, fault: Fault) -> Hypothesis:
+def _of_fault(right: PanelInHouse, fault: Defect) -> Hypothesis:
     """Return the hypothesis of a fault: it matters for the zones paired with its own, too, and where it stops setting.
 
     A zone whose partners all can't trip gives its alarm alone (`behaviour/openings.py`).

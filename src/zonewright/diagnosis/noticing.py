@@ -36,7 +36,7 @@ ROUNDED_S = 5  # times are told to so many seconds
 STOPWATCH_S = 3  # a time that is told counts as right within so many seconds: less than a panel's usual step
 
 
-class Spot(Enum):
+class Whereabouts(Enum):
     """Where somebody was; the value is how it is written."""
 
     KEYPAD = "the keypad"
@@ -46,10 +46,10 @@ class Spot(Enum):
 
 
 HEARS = {  # choices of ours, no source: a chime is made to be heard all over a home, a display is read in front of it
-    Spot.KEYPAD: frozenset({Channel.SIREN, Channel.SOUNDS, Channel.DISPLAY}),
-    Spot.ROOM: frozenset({Channel.SIREN, Channel.SOUNDS}),
-    Spot.GARDEN: frozenset({Channel.SIREN}),
-    Spot.STATION: frozenset({Channel.STATION}),
+    Whereabouts.KEYPAD: frozenset({Channel.SIREN, Channel.SOUNDS, Channel.DISPLAY}),
+    Whereabouts.ROOM: frozenset({Channel.SIREN, Channel.SOUNDS}),
+    Whereabouts.GARDEN: frozenset({Channel.SIREN}),
+    Whereabouts.STATION: frozenset({Channel.STATION}),
 }
 
 # What can be noticed: how it is written, by what channel, and whether a name or a text may follow.
@@ -107,7 +107,7 @@ class Noticing:
     came: tuple[Sign, ...] = ()
     missed: tuple[Sign, ...] = ()
     nothing: bool = False
-    spot: Spot = Spot.KEYPAD
+    spot: Whereabouts = Whereabouts.KEYPAD
     sure: bool = True
 
     @property

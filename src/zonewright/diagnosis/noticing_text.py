@@ -16,9 +16,9 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
-from zonewright.behaviour.events import Line
+from zonewright.behaviour.events import DisplayLine
 from zonewright.behaviour.setup import Setup
-from zonewright.diagnosis.noticing import FAST, IS_OVER, NOTHING, SIGNS, SILENCE, Noticing, Sign, Spot
+from zonewright.diagnosis.noticing import FAST, IS_OVER, NOTHING, SIGNS, SILENCE, Noticing, Sign, Whereabouts
 from zonewright.fieldwork.conditions import Channel
 from zonewright.panel.profile import Profile
 from zonewright.panel.programme import Item
@@ -30,7 +30,7 @@ from zonewright.words.tracks import NUMBERS, Names
 
 FORMS = (
     *(f"{sign} [TEXT]" if more else sign for sign, (_, more) in SIGNS.items()), NOTHING,
-    "not SIGN", "SIGN after 30 s", *(f"from {spot.value}" for spot in Spot), "not sure",
+    "not SIGN", "SIGN after 30 s", *(f"from {spot.value}" for spot in Whereabouts), "not sure",
 )  # fmt: skip
 _UNLABELLED = re.compile(r"zone \d{1,4}")  # what a zone is called that has no label, or that the plan hasn't
 _TIME = r"\d{1,5} ?(?:s|min|h)"
@@ -39,7 +39,7 @@ _WHOLE = re.compile(r'(?P<kind>display:|message|panel says) "(?P<whole>.*?)"(?P<
 _PRINTED = {"display:": "display", "message": "message", "panel says": "spoken"}
 _HEARD = (Channel.SIREN, Channel.SOUNDS)
 _NOT_HEARD = tuple(Sign(sign) for sign, (by, _) in SIGNS.items() if by in _HEARD and sign != SILENCE)
-_ARMED = {words: line.value for line, words in ARMS.items()} | {"disarms": Line.DISARMED.value}
+_ARMED = {words: line.value for line, words in ARMS.items()} | {"disarms": DisplayLine.DISARMED.value}
 _MARKS: Mapping[str, tuple[tuple[Sign, ...], tuple[Sign, ...]]] = {  # of the matrix: what came, and what didn't
     "silent": ((), _NOT_HEARD),
     "shown": ((Sign("display"),), ()),
@@ -93,7 +93,7 @@ def vocabulary(
     texts = {
         "chime": tuple(sorted(chimes - {"none", "spoken"})),
         "spoken": spoken,
-        "display": (*(line.value for line in Line), *spoken, *areas),
+        "display": (*(line.value for line in DisplayLine), *spoken, *areas),
         "message": (*sorted(messages), *labels, *areas, *people, "zone", "user", IS_OVER.strip()),
         "exit beeps": (FAST,),
         "entry beeps": (FAST,),
@@ -107,7 +107,7 @@ def read_noticing(text: str, words: Vocabulary) -> tuple[Noticing, list[Unread]]
     came: list[Sign] = []
     missed: list[Sign] = []
     unread: list[Unread] = []
-    nothing, spot, sure = False, Spot.KEYPAD, True
+    nothing, spot, sure = False, Whereabouts.KEYPAD, True
     for part, *about in _parts(text, words):
         low = part.casefold()
         if low == NOTHING:
@@ -118,9 +118,13 @@ def read_noticing(text: str, words: Vocabulary) -> tuple[Noticing, list[Unread]]
             came += _MARKS[low][0]
             missed += _MARKS[low][1]
         elif low.startswith("from "):
-            where = next((each for each in Spot if low.removeprefix("from ") in (each.value, each.value[4:])), None)
+            where = next(
+                (each for each in Whereabouts if low.removeprefix("from ") in (each.value, each.value[4:])), None
+            )
             if where is None:
-                unread.append(Unread(part, "nobody can stand there", tuple(f"from {each.value}" for each in Spot)))
+                unread.append(
+                    Unread(part, "nobody can stand there", tuple(f"from {each.value}" for each in Whereabouts))
+                )
             spot = where or spot
         else:
             negated = low.startswith(("not ", "no "))

@@ -21,11 +21,11 @@ from zonewright.diagnosis.belief import Answers
 from zonewright.diagnosis.faults import named
 from zonewright.diagnosis.hypotheses import Hypothesis
 from zonewright.diagnosis.noticing import NOTHING, in_words
-from zonewright.fieldwork.acting import Act, Handle, Panel, Press, Set, What
+from zonewright.fieldwork.acting import Act, Handle, PanelInHouse, PressButton, Set, What
 from zonewright.fieldwork.conditions import ALL_WELL, Channel, Help
 from zonewright.fieldwork.fieldtests import OFF, FieldTest, Sort, trips
 from zonewright.fieldwork.surroundings import ArmedBy
-from zonewright.fieldwork.zone_tests import Ground
+from zonewright.fieldwork.zone_tests import SiteOnTest
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.profile import Style
 from zonewright.panel.programme import Programme, Thing
@@ -206,7 +206,7 @@ def touches(hypothesis: Hypothesis, zones: frozenset[ZoneNumber], things: frozen
     return hypothesis.everywhere or not hypothesis.zones.isdisjoint(zones) or not hypothesis.things.isdisjoint(things)
 
 
-def questions(ground: Ground, tests: tuple[FieldTest, ...], causes: tuple[Hypothesis, ...]) -> tuple[Question, ...]:
+def questions(ground: SiteOnTest, tests: tuple[FieldTest, ...], causes: tuple[Hypothesis, ...]) -> tuple[Question, ...]:
     """Return everything that can be asked at a site, each under a name of its own."""
     found: dict[str, Question] = {}
     for question in (*_of_devices(ground), *_field_tests(ground, tests), *_looks(ground, causes)):
@@ -214,7 +214,7 @@ def questions(ground: Ground, tests: tuple[FieldTest, ...], causes: tuple[Hypoth
     return tuple(found.values())
 
 
-def _looks(ground: Ground, causes: tuple[Hypothesis, ...]) -> Iterator[Question]:
+def _looks(ground: SiteOnTest, causes: tuple[Hypothesis, ...]) -> Iterator[Question]:
     setup = ground.panel.setup
     yield Look("look at the display", "look at the keypad at rest: what does it show?", LOOK_MIN, frozenset())
     for thing in _things(ground.panel.planned):
@@ -238,7 +238,7 @@ def _things(planned: Programme) -> list[Thing]:
     return list(dict.fromkeys(item.thing for item in planned if item.group != "panel"))
 
 
-def _of_devices(ground: Ground) -> Iterator[Question]:
+def _of_devices(ground: SiteOnTest) -> Iterator[Question]:
     """Give the trials of one device with all areas off: beside the panel, with a new battery."""
     for zone in ground.panel.setup.zones:
         if zone.number not in ground.resolved.zones or not zone.behaviour.in_use:
@@ -251,7 +251,7 @@ def _of_devices(ground: Ground) -> Iterator[Question]:
             yield _trial(ground, f"{named(zone)}: trip it with a new battery", trip, NEW_BATTERY_MIN, Help.NEW_BATTERY)
 
 
-def _field_tests(ground: Ground, tests: tuple[FieldTest, ...]) -> Iterator[Question]:
+def _field_tests(ground: SiteOnTest, tests: tuple[FieldTest, ...]) -> Iterator[Question]:
     setup = ground.panel.setup
     for test in tests:
         if test.sort is Sort.LOOK:
@@ -265,7 +265,7 @@ def _field_tests(ground: Ground, tests: tuple[FieldTest, ...]) -> Iterator[Quest
         yield _trial(ground, head + where, test, WALK_MIN, Help.NONE)
 
 
-def _trial(ground: Ground, name: str, test: FieldTest, minutes: float, helps: Help) -> Trial:
+def _trial(ground: SiteOnTest, name: str, test: FieldTest, minutes: float, helps: Help) -> Trial:
     setup = ground.panel.setup
     arms = setup.settings.exit_time + 10 if test.arming.armed else 0
     cautions = [ON_TEST]
@@ -284,7 +284,7 @@ def _trial(ground: Ground, name: str, test: FieldTest, minutes: float, helps: He
     )  # fmt: skip
 
 
-def _armed_by(ground: Ground, test: FieldTest) -> ArmedBy:
+def _armed_by(ground: SiteOnTest, test: FieldTest) -> ArmedBy:
     """Return who arms each area before a test, where it makes a difference who does."""
     areas = test.arming.areas
     if not areas or not rights_differ(ground.panel, areas):
@@ -292,7 +292,7 @@ def _armed_by(ground: Ground, test: FieldTest) -> ArmedBy:
     return tuple((area, ground.holder(area)) for area in sorted(areas))
 
 
-def rights_differ(right: Panel, areas: frozenset[AreaNumber]) -> bool:
+def rights_differ(right: PanelInHouse, areas: frozenset[AreaNumber]) -> bool:
     """Return whether somebody may not set all of these areas, and somebody else may."""
     return len({right.setup.may_set(UserNumber(slot), areas) for slot in right.people}) > 1
 
@@ -337,7 +337,7 @@ def _act_in_words(setup: Setup, act: Act, names: Names) -> str:
             area = called(f"area {act.area}", names)
             what = f"disarm {area}" if act.mode is Mode.DISARMED else f"arm {act.mode.value} {area}"
             return f"{what} as {who}"
-        case Press():
+        case PressButton():
             return f"press the {act.button.replace('-', ' ')} of remote {act.remote}"
 
 

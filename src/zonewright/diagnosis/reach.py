@@ -13,7 +13,7 @@ from zonewright.diagnosis.hypotheses import Hypothesis
 from zonewright.diagnosis.questions import Inspect, Look, Question, ReadBack, is_dark
 
 
-class Reach:
+class QuestionReach:
     """What a question can touch at most of what remains; found once for all questions."""
 
     def __init__(self, hypotheses: Sequence[Hypothesis], causes: Sequence[Hashable], shares: Sequence[float]) -> None:

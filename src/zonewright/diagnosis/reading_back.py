@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from zonewright.entry.keypad.drive import setting_runs
-from zonewright.entry.keypad.strokes import Job
+from zonewright.entry.keypad.strokes import KeyingJob
 from zonewright.entry.sheets.walk import WalkPart, reading_back
 from zonewright.panel.programme import Thing
 from zonewright.panel.resolve import Resolved
@@ -23,12 +23,12 @@ def parts_to_read(resolved: Resolved, thing: Thing) -> tuple[WalkPart, ...]:
     return tuple(part for part in parts if part.readings)
 
 
-def _jobs(resolved: Resolved, thing: Thing) -> Iterator[Job]:
+def _jobs(resolved: Resolved, thing: Thing) -> Iterator[KeyingJob]:
     mine = {item: value for item, value in resolved.programme.values.items() if item.thing == thing}
     if thing.number is not None:
-        yield Job(thing.group, thing.number, False, mine)
+        yield KeyingJob(thing.group, thing.number, False, mine)
         return
     for run in setting_runs(resolved.profile):
         wanted = {item: mine[item] for item in run if item in mine}
         if wanted:
-            yield Job("", None, False, wanted)
+            yield KeyingJob("", None, False, wanted)

@@ -34,7 +34,7 @@ MOST_BLOCKS = 200
 
 
 @dataclass(frozen=True)
-class Block:
+class WrittenBlock:
     """One block as written: field -> text and line."""
 
     line: int
@@ -131,12 +131,12 @@ def cant_tell_text(question: Question) -> str:
     return f"test: {question.name}\nanswer: {CANT_TELL}\n"
 
 
-def _blocks(text: str, file: str, findings: list[Finding]) -> Iterable[Block]:
+def _blocks(text: str, file: str, findings: list[Finding]) -> Iterable[WrittenBlock]:
     fields: dict[str, tuple[str, int]] = {}
     for number, line in enumerate([*text.splitlines(), ""], 1):
         plain = line.strip()
         if not plain and fields:
-            yield Block(min(at for _, at in fields.values()), fields)
+            yield WrittenBlock(min(at for _, at in fields.values()), fields)
             fields = {}
         elif plain and not plain.startswith("#"):
             name, colon, value = plain.partition(":")
@@ -151,7 +151,7 @@ def _blocks(text: str, file: str, findings: list[Finding]) -> Iterable[Block]:
                 fields[name.strip()] = value.strip(), number
 
 
-def _evidence(block: Block, file: str, case: Case, findings: list[Finding]) -> Evidence | None:
+def _evidence(block: WrittenBlock, file: str, case: Case, findings: list[Finding]) -> Evidence | None:
     fields = block.fields
     pairs = [pair for pair in (("done", "noticed"), ("test", "answer")) if any(name in fields for name in pair)]
     missing = [name for pair in pairs for name in pair if name not in fields]

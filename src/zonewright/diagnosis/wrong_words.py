@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 
 from zonewright.diagnosis.faults import named
 from zonewright.entry.slips.keyed_on import Part
-from zonewright.fieldwork.acting import Panel
+from zonewright.fieldwork.acting import PanelInHouse
 from zonewright.panel.programme import Item, Thing, Value
 from zonewright.site.record import ZoneNumber
 
@@ -34,10 +34,10 @@ class ToldPart:
         return Item(self.start).group, len(self.start), self.start
 
 
-class Told:
+class WrongThings:
     """Things that are wrong at one planned panel, each told once."""
 
-    def __init__(self, right: Panel) -> None:
+    def __init__(self, right: PanelInHouse) -> None:
         self.right = right
         self._parts: dict[Part, ToldPart] = {}
         self._of_thing: dict[str, list[Item]] = {}
@@ -76,7 +76,7 @@ class Told:
         return f"{name}: {', '.join(fields[:NAMED])}{more} {'are' if len(fields) > 1 else 'is'} wrong"
 
 
-def answer_in_words(panel: Panel, item: Item, given: Value | None) -> str:
+def answer_in_words(panel: PanelInHouse, item: Item, given: Value | None) -> str:
     """Return a wrong answer."""
     answer = panel.profile.answer_of(item)
     unit = f" {answer.unit}" if answer is not None and answer.unit else ""
@@ -89,7 +89,7 @@ def _by_number(parts: Sequence[ToldPart]) -> list[str]:
     return [each.says for each in sorted(parts, key=lambda part: part.by_number)]
 
 
-def _thing_in_words(panel: Panel, thing: Thing) -> str:
+def _thing_in_words(panel: PanelInHouse, thing: Thing) -> str:
     group, number = thing.group, thing.number
     zone = panel.setup.zone(ZoneNumber(number)) if group == "zone" and number is not None else None
     if zone is not None:

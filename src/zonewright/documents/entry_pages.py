@@ -9,12 +9,21 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from zonewright.documents.records import Block, EndStep, Keys, ReadBackPart, ReadBackRow, Sheet, Step, Tap
+from zonewright.documents.records import (
+    EndStep,
+    Keys,
+    PrintedBlock,
+    PrintedRow,
+    PrintedSheet,
+    PrintedTap,
+    ReadBackPart,
+    ReadBackRow,
+)
 from zonewright.documents.schedule import in_threes
 from zonewright.entry.keypad.strokes import Act
 from zonewright.entry.keypad.styles import PAUSE
 from zonewright.entry.sheets.sheet import EntrySheet, SheetJob
-from zonewright.entry.sheets.sheet import Step as EntryStep
+from zonewright.entry.sheets.sheet import SheetRow as EntryStep
 from zonewright.entry.sheets.text import PAUSES, saved_words, tried_at_the_end, wrong_device_words
 from zonewright.entry.sheets.walk import WalkPart
 from zonewright.panel.fixed import tells_station
@@ -48,17 +57,17 @@ BLANK = "\N{NO-BREAK SPACE}"  # on a key: the person's own digit
 
 def entry_pages(
     sheet: EntrySheet, resolved: Resolved, not_ready: tuple[str, ...] = (), beware: tuple[str, ...] = ()
-) -> Sheet:
+) -> PrintedSheet:
     """Return a sheet's pages: a whole one, or a delta where some zone is left untouched or some answer had a value.
 
     `not_ready` says why nothing should be keyed yet, `beware` what must be known of a change.
     """
     title = "Entry sheet: what changes"
     if not sheet.jobs:
-        return Sheet(title, not_ready, NOTHING, 0, beware, (), (), (), "", "", ())
+        return PrintedSheet(title, not_ready, NOTHING, 0, beware, (), (), (), "", "", ())
     delta = bool(sheet.untouched) or any(not job.new for job in sheet.jobs if job.job.group)
     getting_in = [step for job in sheet.jobs[:1] for step in job.steps if step.act in GETTING_IN]
-    return Sheet(
+    return PrintedSheet(
         title=title if delta else "Entry sheet: everything",
         not_ready=not_ready,
         sums=_sums(sheet),
@@ -170,13 +179,13 @@ def _title(job: SheetJob) -> str:
     return job.title[:1].upper() + job.title[1:]
 
 
-def _block(sheet: EntrySheet, job: SheetJob, title: str) -> Block:
+def _block(sheet: EntrySheet, job: SheetJob, title: str) -> PrintedBlock:
     steps = tuple(_step(step, sheet.profile) for step in job.steps if step.act not in GETTING_IN)
     serial = ""
     if job.job.group == "zone" and job.job.number is not None and not job.job.gone:
         number = sheet.new.get(item_of("zone", job.job.number, "number")) or ""
         serial = in_threes(number) if number.isdigit() else ""
-    return Block(
+    return PrintedBlock(
         title=title,
         serial=serial,
         changes=() if job.new else tuple((each.field, each.old or "", each.new or "") for each in job.changes),
@@ -189,10 +198,10 @@ def _block(sheet: EntrySheet, job: SheetJob, title: str) -> Block:
     )
 
 
-def _step(step: EntryStep, profile: Profile) -> Step:
+def _step(step: EntryStep, profile: Profile) -> PrintedRow:
     look = step.look or ()
     taps = _taps(step, profile)
-    return Step(
+    return PrintedRow(
         number=step.number,
         shows=step.shows,
         keys=_blanks(step.keys) if step.own_code else step.keys[:1] if step.until else () if taps else step.keys,
@@ -208,7 +217,7 @@ def _step(step: EntryStep, profile: Profile) -> Step:
     )
 
 
-def _taps(step: EntryStep, profile: Profile) -> tuple[Tap, ...]:
+def _taps(step: EntryStep, profile: Profile) -> tuple[PrintedTap, ...]:
     """Return the letters of a text that is tapped, each with its key; empty for any other answer."""
     answer = profile.answer_of(step.item) if step.item is not None and step.value is not None else None
     if answer is None or answer.style is not Style.TAP:
@@ -217,9 +226,9 @@ def _taps(step: EntryStep, profile: Profile) -> tuple[Tap, ...]:
     for group in step.keys:
         letters = answer.taps.get(group[0], "")
         if group[0] == PAUSE:
-            taps.append(Tap("", 0, ""))
+            taps.append(PrintedTap("", 0, ""))
         elif letters:
-            taps.append(Tap(group[0], len(group), letters[(len(group) - 1) % len(letters)]))
+            taps.append(PrintedTap(group[0], len(group), letters[(len(group) - 1) % len(letters)]))
         else:
             return ()  # a key that wipes, say: then they are printed as they are pressed
     return tuple(taps)

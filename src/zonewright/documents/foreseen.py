@@ -15,7 +15,7 @@ from zonewright.panel.behaviours import Mode
 from zonewright.site.record import ZoneNumber, span
 from zonewright.words.matrix import Cause, Matrix, site_troubles
 from zonewright.words.sentence import sentence
-from zonewright.words.strips import Bar, Row, common, common_in_words, site_trouble_in_words, strips
+from zonewright.words.strips import MatrixBar, MatrixRow, common, common_in_words, site_trouble_in_words, strips
 from zonewright.words.telling import ranges, share_a_cover
 from zonewright.words.tracks import Names, called
 
@@ -63,13 +63,13 @@ def _names(numbers: Iterable[int], areas: Mapping[int, str]) -> str:
     return text[:1].upper() + text[1:]
 
 
-def _row(row: Row, labels: Mapping[ZoneNumber, str]) -> StripRow:
+def _row(row: MatrixRow, labels: Mapping[ZoneNumber, str]) -> StripRow:
     many = len(row.zones) > NAMED
     named = () if many else tuple(Fact(str(number), labels[number]) for number in row.zones)
     return StripRow(named, ranges(row.zones) if many else "", tuple(_bar(bar) for bar in row.bars))
 
 
-def _bar(bar: Bar) -> StripBar:
+def _bar(bar: MatrixBar) -> StripBar:
     sent = ""
     if bar.message is not None:
         late = f" after {span(bar.message_after)}" if bar.message_after else ""

@@ -12,14 +12,14 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from zonewright.behaviour.setup import ZoneSetup
-from zonewright.documents.records import Listing
+from zonewright.documents.records import Checklist
 from zonewright.documents.schedule import NBSP, unbroken
 from zonewright.panel.resolve import Resolved
-from zonewright.reporting.expected import Expected, expected
+from zonewright.reporting.expected import ExpectedMessage, expected
 from zonewright.site.record import ZoneNumber, span
 from zonewright.survey.power import BatterySum, battery_sum
 from zonewright.words.matrix import Matrix
-from zonewright.words.strips import Bar, bars
+from zonewright.words.strips import MatrixBar, bars
 from zonewright.words.telling import in_modes_of, ranges
 
 TICK = "\N{BALLOT BOX}"
@@ -39,7 +39,7 @@ HANDED_OVER = (
 )
 
 
-def listings(resolved: Resolved, made: Matrix) -> tuple[Listing, ...]:
+def listings(resolved: Resolved, made: Matrix) -> tuple[Checklist, ...]:
     """Return all lists of a site; one that has nothing to say is left out."""
     account = resolved.site.station.account if resolved.site.station is not None else ""
     found = [
@@ -51,7 +51,7 @@ def listings(resolved: Resolved, made: Matrix) -> tuple[Listing, ...]:
     return tuple(each for each in found if each is not None)
 
 
-def _battery(found: BatterySum | None) -> Listing | None:
+def _battery(found: BatterySum | None) -> Checklist | None:
     if found is None:
         return None
     rule = found.requirement
@@ -68,7 +68,7 @@ def _battery(found: BatterySum | None) -> Listing | None:
         f"Fitted: {found.fitted_ah:g} Ah, {verdict}{block}. Charging needs {found.charge_a * 1000:.0f} mA beside the "
         f"standby load for 80 % in 72 h. Source: {rule.source}; the pack's figures are computed, not measured."
     )
-    return Listing(
+    return Checklist(
         "Standby battery",
         f"{rule.name}: {rule.standby_h:g} h on battery, {rule.alarm_h * 60:.0f} min of alarm "
         f"{'within' if rule.within else 'behind'} them. Measure the currents and write them beside the sum.",
@@ -79,9 +79,9 @@ def _battery(found: BatterySum | None) -> Listing | None:
     )
 
 
-def _messages(made: Matrix, found: tuple[Expected, ...]) -> Listing | None:
+def _messages(made: Matrix, found: tuple[ExpectedMessage, ...]) -> Checklist | None:
     named = {zone.number: zone.behaviour.alarm for zone in made.setup.zones}
-    by_zone: dict[ZoneNumber, list[Expected]] = {}
+    by_zone: dict[ZoneNumber, list[ExpectedMessage]] = {}
     for each in found:
         if each.message.zone is not None:
             by_zone.setdefault(each.message.zone, []).append(each)
@@ -111,10 +111,12 @@ def _messages(made: Matrix, found: tuple[Expected, ...]) -> Listing | None:
         "check digit at the end. Both stand in the column over. Arming is a closing: 3 from the start."
     )
     headings = ("zone", "called", "its alarm", "message", "over", "besides")
-    return Listing("Messages to the station", note, headings, (9, 30, 30, 46, 20, 0), tuple(rows), "") if rows else None
+    return (
+        Checklist("Messages to the station", note, headings, (9, 30, 30, 46, 20, 0), tuple(rows), "") if rows else None
+    )
 
 
-def _over(begun: Expected | None, found: tuple[Expected, ...]) -> str:
+def _over(begun: ExpectedMessage | None, found: tuple[ExpectedMessage, ...]) -> str:
     """Return what changes in a message when it is over: the third group, and the check digit; empty if it never is."""
     over = next(
         (
@@ -133,7 +135,7 @@ def spaced(digits: str) -> str:
     return NBSP.join(parts)
 
 
-def _tests(made: Matrix) -> Listing:
+def _tests(made: Matrix) -> Checklist:
     rows = []
     for zone in made.setup.zones:
         first = True
@@ -154,19 +156,19 @@ def _tests(made: Matrix) -> Listing:
             "a detector by its maker's test button or a listed aerosol: a call that nobody expects brings people."
         )
     headings = ("zone", "called", "mode", "must happen", "message", "seen, time", "ok")
-    return Listing("Test sheet", note, headings, (9, 34, 24, 36, 0, 26, 8), tuple(rows), "", tall=True)
+    return Checklist("Test sheet", note, headings, (9, 34, 24, 36, 0, 26, 8), tuple(rows), "", tall=True)
 
 
-def _test(zone: ZoneSetup, bar: Bar) -> Iterator[str]:
+def _test(zone: ZoneSetup, bar: MatrixBar) -> Iterator[str]:
     yield in_modes_of(zone, bar.modes).removeprefix("when ")
     yield unbroken(bar.words)
     after = f" after {span(bar.message_after)}" if bar.message_after else ""
     yield unbroken(f"{bar.message}{after}") if bar.message is not None else "none"
 
 
-def _hand_over(*, told: bool) -> Listing:
+def _hand_over(*, told: bool) -> Checklist:
     items = (item for item in HANDED_OVER if told or item != CONFIRMED_BY_STATION)
     rows = tuple((TICK, item, "", "") for item in items)
     note = "Nothing here is a certificate. Codes never stand on this page; old lists of users are destroyed."
     headings = ("", "handed over or shown", "to whom", "date")
-    return Listing("Hand-over record", note, headings, (9, 0, 40, 28), rows, "", tall=True, signed=True)
+    return Checklist("Hand-over record", note, headings, (9, 0, 40, 28), rows, "", tall=True, signed=True)

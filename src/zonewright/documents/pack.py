@@ -26,7 +26,7 @@ from zonewright.documents.glyphs import missing, missing_on_displays
 from zonewright.documents.leaving import listings
 from zonewright.documents.plan_drawing import drawings
 from zonewright.documents.proved import proved, proved_number
-from zonewright.documents.records import BigNumber, Cover, Fact, PackData
+from zonewright.documents.records import BigNumber, CoverPage, Fact, PackData
 from zonewright.documents.schedule import area_names, chart, day_in_words, schedule
 from zonewright.documents.walked import walked
 from zonewright.entry.sheets.guide import Guide
@@ -133,7 +133,7 @@ def _texts(value: object, field: str) -> Iterator[tuple[str, str]]:
             yield from _texts(getattr(value, each.name), each.name)
 
 
-def _cover(resolved: Resolved, made: Matrix, judged: Judged, verdicts: Sequence[Verdict]) -> Cover:
+def _cover(resolved: Resolved, made: Matrix, judged: Judged, verdicts: Sequence[Verdict]) -> CoverPage:
     site, profile = resolved.site, resolved.profile
     zones, areas = len(made.setup.zones), len(resolved.areas)
     number = {each: sum(finding.severity is each for finding in judged.findings) for each in Severity}
@@ -147,7 +147,7 @@ def _cover(resolved: Resolved, made: Matrix, judged: Judged, verdicts: Sequence[
         account = f"account {site.station.account}"
         facts.append(Fact("monitoring station", ", ".join(filter(None, (account, site.station.telephone)))))
     dated = f" · {day_in_words(site.dated)}" if site.dated is not None else ""
-    return Cover(
+    return CoverPage(
         name=site.site,
         revision=f"revision {site.revision}{dated}",
         facts=tuple(facts),

@@ -17,7 +17,7 @@ from zonewright.proof.promises.late import too_late
 from zonewright.proof.promises.promise import KINDS
 from zonewright.proof.promises.provisos import SCOPE as ASSUMED
 from zonewright.proof.prove import Verdict
-from zonewright.proof.prover.refine import Result
+from zonewright.proof.prover.refine import VerdictKind
 from zonewright.site.record import span
 from zonewright.words.tracks import Names, called, tracks
 
@@ -28,10 +28,10 @@ SCOPE = (
 )
 BUT = ", but for what is called undecided ({count})"
 APART = {  # neither proved nor broken
-    Result.AGREED: "otherwise, as agreed",
-    Result.EMPTY: "of what can't come up",
-    Result.ABSENT: "not on this panel",
-    Result.OFF: "not in use here",
+    VerdictKind.AGREED: "otherwise, as agreed",
+    VerdictKind.EMPTY: "of what can't come up",
+    VerdictKind.ABSENT: "not on this panel",
+    VerdictKind.OFF: "not in use here",
 }
 
 
@@ -41,9 +41,9 @@ def proved(setup: Setup, verdicts: Sequence[Verdict], names: Names, tolerance: i
     for each in verdicts:
         row = ProofRow(each.settled.result.value, called(each.promise.sentence, names), each.settled.why)
         groups.setdefault(each.promise.kind, []).append(row)
-    open_ = sum(each.settled.result is Result.UNDECIDED for each in verdicts)
+    open_ = sum(each.settled.result is VerdictKind.UNDECIDED for each in verdicts)
     timers = f"with the panel's timers up to {tolerance} % off" if tolerance else EXACT
-    failed = (each for each in verdicts if each.settled.result is Result.FAILS and each.settled.timeline)
+    failed = (each for each in verdicts if each.settled.result is VerdictKind.FAILS and each.settled.timeline)
     return Proved(
         basis=SCOPE.format(but=BUT.format(count=open_) if open_ else "", timers=timers, assumed=ASSUMED),
         groups=tuple(ProofGroup(KINDS[kind], tuple(rows)) for kind, rows in groups.items()),
@@ -56,8 +56,8 @@ def proved_number(verdicts: Sequence[Verdict]) -> BigNumber:
     counts = Counter(each.settled.result for each in verdicts)
     apart = "".join(f"; {counts[result]}\u00a0{words}" for result, words in APART.items() if counts[result])
     asked = sum(count for result, count in counts.items() if result not in APART)
-    open_ = f"; {counts[Result.UNDECIDED]}\u00a0undecided" if counts[Result.UNDECIDED] else ""
-    return BigNumber(counts[Result.HOLDS], f"proved of {asked}{open_}{apart}")
+    open_ = f"; {counts[VerdictKind.UNDECIDED]}\u00a0undecided" if counts[VerdictKind.UNDECIDED] else ""
+    return BigNumber(counts[VerdictKind.HOLDS], f"proved of {asked}{open_}{apart}")
 
 
 def _failure(setup: Setup, verdict: Verdict, names: Names) -> Drawing:

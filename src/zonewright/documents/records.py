@@ -33,7 +33,7 @@ class Fact:
 
 
 @dataclass(frozen=True, slots=True)
-class Cover:
+class CoverPage:
     """The first page."""
 
     name: str
@@ -136,7 +136,7 @@ class Found:
 
 
 @dataclass(frozen=True, slots=True)
-class Tap:
+class PrintedTap:
     """A key tapped so often that it gives a letter; no key: wait, until the letter before is closed."""
 
     key: str
@@ -145,14 +145,14 @@ class Tap:
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class PrintedRow:
     """One question at the keypad."""
 
     number: int
     shows: Lines
     keys: Keys
     times: int  # how often the one key is pressed until `look` is seen; 0: `keys` are pressed once
-    taps: tuple[Tap, ...]  # in place of `keys`, where letters share keys
+    taps: tuple[PrintedTap, ...]  # in place of `keys`, where letters share keys
     own_code: bool  # each key is a blank: the person's own digits
     trip: str  # the device to be tripped, or empty
     look: Lines  # what to see before the accepting key, or empty
@@ -163,13 +163,13 @@ class Step:
 
 
 @dataclass(frozen=True, slots=True)
-class Block:
+class PrintedBlock:
     """One zone, person or run of settings."""
 
     title: str
     serial: str
     changes: tuple[tuple[str, str, str], ...]  # field, old, new
-    steps: tuple[Step, ...]
+    steps: tuple[PrintedRow, ...]
     after: Lines
     stored: str
     wrong: str  # what to do where another device was tripped
@@ -207,7 +207,7 @@ class ReadBackPart:
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class PrintedSheet:
     """A whole or a delta entry sheet."""
 
     title: str
@@ -216,7 +216,7 @@ class Sheet:
     columns: int  # of the displays as they are drawn
     advice: tuple[str, ...]
     first: tuple[EndStep, ...]
-    blocks: tuple[Block, ...]
+    blocks: tuple[PrintedBlock, ...]
     read_back: tuple[ReadBackPart, ...]
     after_reading: str
     untouched: str
@@ -224,7 +224,7 @@ class Sheet:
 
 
 @dataclass(frozen=True, slots=True)
-class Listing:
+class Checklist:
     """A list that somebody checks or fills in by hand."""
 
     title: str
@@ -332,16 +332,16 @@ class PackData:
     """A whole job pack."""
 
     title: str
-    cover: Cover
+    cover: CoverPage
     schedule: tuple[ZoneRow, ...]
     chart: tuple[ChartGroup, ...]
     foreseen: Foreseen
     found: Found
     proved: Proved | None  # None: nothing was proved
     not_ready: tuple[str, ...]  # why nothing should be keyed yet; empty if it is ready
-    sheets: tuple[Sheet, ...]
+    sheets: tuple[PrintedSheet, ...]
     drawings: tuple[Drawing, ...]
-    listings: tuple[Listing, ...]
+    listings: tuple[Checklist, ...]
     walked: TestRecord | None  # None: no test plan was made
     householder: tuple[Guide, ...]
     call: str  # whom the household calls, as a sentence

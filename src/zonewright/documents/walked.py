@@ -13,7 +13,7 @@ from zonewright.documents.records import Fact, RecordedByHand, RecordedPeriod, R
 from zonewright.testplan.packing import Rehearsal
 from zonewright.testplan.plan_words import NOTICED, compared, is_told, minutes, sums, unshown
 from zonewright.testplan.planner import TestPlan
-from zonewright.testplan.walking import Told, begins, by_hand, closing, told, trials, waits
+from zonewright.testplan.walking import ToldTest, begins, by_hand, closing, told, trials, waits
 from zonewright.words.tracks import Names
 
 NOTHING = "nothing is heard, shown or sent"
@@ -51,7 +51,7 @@ def _tests(plan: TestPlan, rehearsal: Rehearsal, names: Names, before: int) -> I
         yield _test(end, "", QUIET)
 
 
-def _test(each: Told, number: str, note: str) -> RecordedTest:
+def _test(each: ToldTest, number: str, note: str) -> RecordedTest:
     expect = [Fact(f"{each.when(at)}, {NOTICED[sense]}", text) for at, sense, text in each.expect]
     return RecordedTest(
         number, each.title[:1].upper() + each.title[1:], each.where, tuple(filter(None, (note, *each.notes))),

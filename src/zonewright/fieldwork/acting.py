@@ -20,7 +20,7 @@ from dataclasses import dataclass, field, replace
 from enum import Enum
 from functools import cached_property
 
-from zonewright.behaviour.clockwork import Clockwork, Entry
+from zonewright.behaviour.clockwork import Clockwork, TimelineEntry
 from zonewright.behaviour.events import (
     Arm,
     Disarm,
@@ -34,7 +34,7 @@ from zonewright.behaviour.events import (
     ZoneOpens,
     ZoneTrips,
 )
-from zonewright.behaviour.faults import Fault
+from zonewright.behaviour.faults import SettingFault
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, ZoneSetup, setup_of, zones_read
 from zonewright.behaviour.state import NOBODY
 from zonewright.panel.behaviours import Mode
@@ -74,14 +74,14 @@ class Set:
 
 
 @dataclass(frozen=True, slots=True)
-class Press:
+class PressButton:
     """A button of the remote that was planned under this number: `first-button` or `second-button`."""
 
     remote: int
     button: str
 
 
-Act = Handle | Set | Press
+Act = Handle | Set | PressButton
 
 ARMS = {"arm away": Mode.AWAY, "arm stay": Mode.STAY, "arm night": Mode.NIGHT, "disarm": Mode.DISARMED}
 BUTTONS = ("first-button", "second-button")  # the fields of a remote that say what they do
@@ -91,7 +91,7 @@ NO_OTHERS: frozenset[ZoneNumber] = frozenset()
 
 
 @dataclass(frozen=True)
-class Panel:
+class PanelInHouse:
     """A panel that holds a Programme, in a house where the devices are those of the plan.
 
     Made by `panel_of`, and for few wrong answers more cheaply by `slipped`.
@@ -139,7 +139,7 @@ class Panel:
         """Return the account under which its messages go."""
         return self.holds(Item("station/account")) or ""
 
-    def slipped(self, changes: Mapping[Item, Value | None]) -> Panel:
+    def slipped(self, changes: Mapping[Item, Value | None]) -> PanelInHouse:
         """Return this panel, which holds what is planned, with these items otherwise.
 
         Raises `UnknownValues` or `UnusableValues` as `setup_of` does.
@@ -229,7 +229,7 @@ class Panel:
             return False
         return zone.behaviour.calls_at_once or zone.behaviour.protects_life
 
-    def stops_setting(self, fault: Fault) -> bool:
+    def stops_setting(self, fault: SettingFault) -> bool:
         """Return whether a fault may stop an area from being set, whichever device has it."""
         return any(each is fault for each, _ in self.setup.settings.at_setting)
 
@@ -258,7 +258,7 @@ class Panel:
             case Set():
                 if self.allows(act):
                     yield _setting(act.area, act.mode, act.user, act.means)
-            case Press():
+            case PressButton():
                 yield from self._pressed(act)
             case Handle():
                 yield from (_handled(act.what, number) for number in self.hearing(act.zone))
@@ -271,7 +271,7 @@ class Panel:
             return True
         return act.area in areas_in(self.holds(item_of("user", act.user, "areas")))
 
-    def _pressed(self, act: Press) -> Iterator[Event]:
+    def _pressed(self, act: PressButton) -> Iterator[Event]:
         """Give what a remote's button does: every remote that is programmed with its number does its own."""
         number = self.planned.get(item_of("remote", act.remote, "number"))
         for remote in self.remotes:
@@ -300,7 +300,7 @@ SHARED = ("setting/", "station/")
 SENDS = ("kind", "number", "input")  # fields of a zone that say what it listens to
 
 
-def panel_of(profile: Profile, planned: Programme, held: Programme | None = None) -> Panel:
+def panel_of(profile: Profile, planned: Programme, held: Programme | None = None) -> PanelInHouse:
     """Return a panel that holds `held`, or what is planned."""
     held = planned if held is None else held
     setup = setup_of(held, profile)
@@ -317,7 +317,7 @@ def panel_of(profile: Profile, planned: Programme, held: Programme | None = None
     changes = {
         item: held.get(item) for item in {**planned.values, **held.values} if held.get(item) != planned.get(item)
     }
-    return Panel(
+    return PanelInHouse(
         profile, planned, changes, setup, right, sends, {sender: tuple(zones) for sender, zones in hears.items()},
         frozenset(wired), {item: value for item, value in planned.values.items() if item.startswith(SHARED)},
         _pairs(planned), planned.numbers("user"), _and_new(planned.numbers("remote"), "remote", changes),
@@ -396,10 +396,12 @@ def _handled(what: What, zone: ZoneNumber) -> Event:
             return TroubleEnds(zone, Trouble.TAMPER)
 
 
-def perform(clockwork: Clockwork, panel: Panel, acts: Iterable[tuple[int, Act]], until: int) -> list[Entry]:
+def perform(
+    clockwork: Clockwork, panel: PanelInHouse, acts: Iterable[tuple[int, Act]], until: int
+) -> list[TimelineEntry]:
     """Do these acts, each so many seconds after the clockwork's present moment, and let time pass up to `until` [s]."""
     start = clockwork.now
-    entries: list[Entry] = []
+    entries: list[TimelineEntry] = []
     for after, act in acts:
         entries += clockwork.advance(start + after)
         entries += [clockwork.give(event) for event in panel.events(act)]

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from enum import Enum
 
-from zonewright.behaviour.clockwork import Entry
+from zonewright.behaviour.clockwork import TimelineEntry
 from zonewright.behaviour.events import Message, Siren
 from zonewright.behaviour.setup import Setup
 from zonewright.panel.behaviours import Pattern
@@ -33,7 +33,7 @@ Calls = frozenset[Call]
 NO_CALLS: Calls = frozenset()
 
 
-def calls_in(setup: Setup, entries: Iterable[Entry]) -> Calls:
+def calls_in(setup: Setup, entries: Iterable[TimelineEntry]) -> Calls:
     """Return what a run set off."""
     found = set[Call]()
     for entry in entries:

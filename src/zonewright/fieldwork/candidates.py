@@ -11,19 +11,19 @@ from collections.abc import Iterator
 from zonewright.fieldwork.acting import panel_of
 from zonewright.fieldwork.fieldtests import FieldTest
 from zonewright.fieldwork.panel_tests import tests_of_panel
-from zonewright.fieldwork.zone_tests import Ground, tests_of_ways_in, tests_of_zone
+from zonewright.fieldwork.zone_tests import SiteOnTest, tests_of_ways_in, tests_of_zone
 from zonewright.panel.resolve import Resolved
 
 
-def ground_of(resolved: Resolved) -> Ground:
+def ground_of(resolved: Resolved) -> SiteOnTest:
     """Return the planned panel in its house.
 
     Raises `UnknownValues` or `UnusableValues` as `setup_of` does.
     """
-    return Ground(resolved, panel_of(resolved.profile, resolved.programme))
+    return SiteOnTest(resolved, panel_of(resolved.profile, resolved.programme))
 
 
-def candidates(ground: Ground) -> tuple[FieldTest, ...]:
+def candidates(ground: SiteOnTest) -> tuple[FieldTest, ...]:
     """Return all field tests that may be chosen."""
     found: dict[object, FieldTest] = {}
     for test in _all(ground):
@@ -31,7 +31,7 @@ def candidates(ground: Ground) -> tuple[FieldTest, ...]:
     return tuple(found.values())
 
 
-def _all(ground: Ground) -> Iterator[FieldTest]:
+def _all(ground: SiteOnTest) -> Iterator[FieldTest]:
     yield from map(ground.cautioned, tests_of_panel(ground))
     for zone in ground.panel.setup.zones:
         yield from tests_of_zone(ground, zone)

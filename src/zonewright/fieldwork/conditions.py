@@ -15,7 +15,7 @@ from zonewright.fieldwork.acting import What
 from zonewright.site.record import ZoneNumber
 
 
-class Why(Enum):
+class SilentBecause(Enum):
     """Why nothing of a device arrives."""
 
     BATTERY = "its battery is flat"
@@ -44,7 +44,7 @@ class Channel(Enum):
 class Surroundings:
     """What isn't as it should be; as it stands here all is well. Zones are those planned for the devices."""
 
-    silent: frozenset[tuple[ZoneNumber, Why]] = frozenset()
+    silent: frozenset[tuple[ZoneNumber, SilentBecause]] = frozenset()
     unseen: frozenset[tuple[ZoneNumber, What]] = frozenset()  # what a device doesn't notice when it is done
     stands: tuple[Event, ...] = ()  # what has happened before
     dead: frozenset[Channel] = frozenset()  # what can't be noticed since its sounder, display or line is dead
@@ -64,9 +64,9 @@ class Surroundings:
         """Return what is left when the devices of these zones are helped so."""
         if how is Help.NONE:
             return self
-        why = Why.RANGE if how is Help.BESIDE else Why.BATTERY
+        why = SilentBecause.RANGE if how is Help.BESIDE else SilentBecause.BATTERY
         mended = frozenset((zone, why) for zone in zones)
-        low = {TroubleBegins(zone, Trouble.LOW_BATTERY) for zone in zones} if why is Why.BATTERY else set()
+        low = {TroubleBegins(zone, Trouble.LOW_BATTERY) for zone in zones} if why is SilentBecause.BATTERY else set()
         return replace(
             self, silent=self.silent - mended, stands=tuple(event for event in self.stands if event not in low)
         )

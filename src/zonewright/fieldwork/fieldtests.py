@@ -14,11 +14,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import Enum
 
-from zonewright.behaviour.clockwork import Clockwork, Entry, Stepping
+from zonewright.behaviour.clockwork import Clockwork, Stepping, TimelineEntry
 from zonewright.behaviour.events import Arm, Means
 from zonewright.behaviour.setup import AreaNumber
 from zonewright.behaviour.step import step
-from zonewright.fieldwork.acting import Act, Handle, Panel, Press, Set, What, perform
+from zonewright.fieldwork.acting import Act, Handle, PanelInHouse, PressButton, Set, What, perform
 from zonewright.fieldwork.calling import NO_CALLS, Call, Calls
 from zonewright.fieldwork.observing import Observation, observed
 from zonewright.panel.behaviours import Mode
@@ -102,7 +102,8 @@ class FieldTest:
     def sets(self) -> bool:
         """Return whether something is armed in it."""
         return any(
-            isinstance(act, Press) or (isinstance(act, Set) and act.mode is not Mode.DISARMED) for _, act in self.acts
+            isinstance(act, PressButton) or (isinstance(act, Set) and act.mode is not Mode.DISARMED)
+            for _, act in self.acts
         )
 
     @property
@@ -115,7 +116,7 @@ class FieldTest:
         )
 
 
-def begun(panel: Panel, arming: Arming, stepping: Stepping = step) -> Clockwork:
+def begun(panel: PanelInHouse, arming: Arming, stepping: Stepping = step) -> Clockwork:
     """Return a panel at rest, set for a test; what stands from the start was noticed before."""
     clockwork = Clockwork(panel.setup, stepping)
     for event in panel.standing():
@@ -126,16 +127,16 @@ def begun(panel: Panel, arming: Arming, stepping: Stepping = step) -> Clockwork:
     return clockwork
 
 
-def entries_of(panel: Panel, clockwork: Clockwork, test: FieldTest) -> list[Entry]:
+def entries_of(panel: PanelInHouse, clockwork: Clockwork, test: FieldTest) -> list[TimelineEntry]:
     """Do a test with a panel that was set for it; the clockwork is used up."""
-    standing: list[Entry] = []
+    standing: list[TimelineEntry] = []
     if test.sort is Sort.LOOK:
         clockwork = Clockwork(panel.setup)
         standing = [clockwork.give(event) for event in panel.standing()]
     return standing + perform(clockwork, panel, test.acts, test.until)
 
 
-def seen_in(panel: Panel, clockwork: Clockwork, test: FieldTest) -> Observation:
+def seen_in(panel: PanelInHouse, clockwork: Clockwork, test: FieldTest) -> Observation:
     """Return what is noticed in a test of a panel that was set for it; the clockwork is used up."""
     start = 0 if test.sort is Sort.LOOK else clockwork.now
     return observed(panel.setup, entries_of(panel, clockwork, test), start, panel.account)

@@ -17,7 +17,7 @@ from zonewright.behaviour.events import (
     Beeps,
     Chime,
     Disarm,
-    Line,
+    DisplayLine,
     Output,
     Shown,
     Siren,
@@ -39,7 +39,7 @@ ARM_WORDS = {Mode.STAY: "as when you stay at home", Mode.NIGHT: "as at night", M
 
 
 @dataclass(frozen=True, slots=True)
-class Trial:
+class HomeTrial:
     """How a householder tries a device: what comes before the first key, the test, and what is done once it is well."""
 
     first: tuple[str, ...]
@@ -56,7 +56,7 @@ def not_for_a_layman(zone: ZoneSetup) -> str:
     return ""
 
 
-def trial(setup: Setup, zone: ZoneSetup, set_off: str, notice: str, names: Names = NUMBERS) -> Trial | None:
+def trial(setup: Setup, zone: ZoneSetup, set_off: str, notice: str, names: Names = NUMBERS) -> HomeTrial | None:
     """Return how a zone is tried; None where nothing can be heard of it in any mode.
 
     `set_off` says how its device is set off, `notice` what is heard and seen of it while all is disarmed. What warns
@@ -72,7 +72,7 @@ def trial(setup: Setup, zone: ZoneSetup, set_off: str, notice: str, names: Names
         if {*filter(_warns, outputs)} - warned:  # also of what chimes: a chime doesn't show how it alarms
             armed = _armed(setup, zone, mode, set_off, outputs, names)
             return replace(armed, test=(*off, *armed.test))
-    return Trial((*_on_test(setup), *warn), off, _off_test(setup)) if chimes else None
+    return HomeTrial((*_on_test(setup), *warn), off, _off_test(setup)) if chimes else None
 
 
 def why_unheard(setup: Setup, zone: ZoneSetup) -> str:
@@ -89,7 +89,9 @@ def _made_quiet(clockwork: Clockwork, zone: ZoneSetup) -> tuple[str, ...]:
     return (QUIET,) if Siren(Pattern.NONE) in done else ()
 
 
-def _armed(setup: Setup, zone: ZoneSetup, mode: Mode, set_off: str, outputs: tuple[Output, ...], names: Names) -> Trial:
+def _armed(
+    setup: Setup, zone: ZoneSetup, mode: Mode, set_off: str, outputs: tuple[Output, ...], names: Names
+) -> HomeTrial:
     sirens = [each for each in outputs if isinstance(each, Siren) and _warns(each)]
     if any(isinstance(each, Beeps) and each.sound is Sound.ENTRY for each in outputs):
         must = "You must hear the entry beeps."
@@ -97,14 +99,14 @@ def _armed(setup: Setup, zone: ZoneSetup, mode: Mode, set_off: str, outputs: tup
         must = "You must hear the siren. It is loud."
     else:
         must = f"You must hear the {sounder(sirens[0].pattern)}."
-    if Shown(Line.ALARM, zone.number) in outputs:  # another one nearby may have been the first
-        must += f' You must see "{zone.label} {Line.ALARM.value}".'
+    if Shown(DisplayLine.ALARM, zone.number) in outputs:  # another one nearby may have been the first
+        must += f' You must see "{zone.label} {DisplayLine.ALARM.value}".'
     doors = [door.label for door in _doors(setup, zone)]
     shut = f"Shut {'it' if len(doors) == 1 else 'them'} again. Stay inside."
     out = (f"Open the {' and the '.join(doors)}. {shut}",) if mode is Mode.AWAY and doors else ()
     areas = [called(f"area {area}", names) for area in sorted(zone.areas)]
     which = listed(areas) if len(setup.areas) > 1 else "it"
-    return Trial(
+    return HomeTrial(
         (*_on_test(setup), *TELL_ALL),
         (
             f"Arm {which} {ARM_WORDS[mode]}.",

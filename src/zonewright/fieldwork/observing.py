@@ -15,7 +15,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import Enum
 
-from zonewright.behaviour.clockwork import Entry
+from zonewright.behaviour.clockwork import TimelineEntry
 from zonewright.behaviour.events import Beeps, Chime, Message, Output, Shown, Siren, Spoken
 from zonewright.behaviour.setup import Setup
 from zonewright.panel.behaviours import Pattern
@@ -53,7 +53,7 @@ class Unlike(Enum):
 
 
 def observed(
-    setup: Setup, entries: Iterable[Entry], start: int, account: str = "", playing: Pattern = Pattern.NONE
+    setup: Setup, entries: Iterable[TimelineEntry], start: int, account: str = "", playing: Pattern = Pattern.NONE
 ) -> Observation:
     """Return all that can be noticed of a run, with seconds after `start`; `playing` is what sounded before it."""
     found = []
@@ -63,7 +63,7 @@ def observed(
     return tuple(found)
 
 
-def audible(entries: Iterable[Entry], playing: Pattern = Pattern.NONE) -> Iterator[tuple[int, Output]]:
+def audible(entries: Iterable[TimelineEntry], playing: Pattern = Pattern.NONE) -> Iterator[tuple[int, Output]]:
     """Give every output of a run that somebody could notice, with its second; `playing` is what sounded before it."""
     for entry in entries:
         for output in entry.outputs:

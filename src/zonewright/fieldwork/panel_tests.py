@@ -10,9 +10,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from zonewright.behaviour.setup import AreaNumber, UserNumber, ZoneSetup
-from zonewright.fieldwork.acting import ARMS, PANIC, Act, Handle, Press, Set, What
+from zonewright.fieldwork.acting import ARMS, PANIC, Act, Handle, PressButton, Set, What
 from zonewright.fieldwork.fieldtests import OFF, Arming, FieldTest, Sort, last_act, trips
-from zonewright.fieldwork.zone_tests import MARGIN_S, STEP_S, Ground
+from zonewright.fieldwork.zone_tests import MARGIN_S, STEP_S, SiteOnTest
 from zonewright.panel.behaviours import ALWAYS, Mode, Timing
 from zonewright.panel.programme import Item, item_of
 
@@ -24,7 +24,7 @@ BUTTONS = ("first-button", "second-button")
 STOPWATCH_S = 3  # just before or after a time: more than a stopwatch may be wrong
 
 
-def tests_of_panel(ground: Ground) -> Iterator[FieldTest]:
+def tests_of_panel(ground: SiteOnTest) -> Iterator[FieldTest]:
     """Give every test that is about no single zone."""
     yield FieldTest(Sort.LOOK, OFF, (), 1, 5, "keypad", keypad(ground))
     for door in ground.panel.setup.zones:
@@ -51,7 +51,7 @@ def tests_of_panel(ground: Ground) -> Iterator[FieldTest]:
         yield from _remote(ground, remote)
 
 
-def keypad(ground: Ground) -> str:
+def keypad(ground: SiteOnTest) -> str:
     """Return the name of the first keypad."""
     return next(iter(ground.resolved.site.keypads), PANEL)
 
@@ -66,7 +66,7 @@ def _sounds_later(zone: ZoneSetup) -> bool:
     return behaviour.abort and behaviour.timing is Timing.DELAYED and behaviour.live != ALWAYS and not zone.crosses
 
 
-def _leaving(ground: Ground, door: ZoneSetup) -> Iterator[FieldTest]:
+def _leaving(ground: SiteOnTest, door: ZoneSetup) -> Iterator[FieldTest]:
     """Leave by a door: once; twice; with it left open."""
     settings = ground.panel.setup.settings
     momentary = ground.momentary(door.number)
@@ -83,7 +83,7 @@ def _leaving(ground: Ground, door: ZoneSetup) -> Iterator[FieldTest]:
 
 
 def _until_armed(
-    ground: Ground,
+    ground: SiteOnTest,
     sort: Sort,
     acts: tuple[tuple[int, Act], ...],
     door: ZoneSetup,
@@ -97,7 +97,7 @@ def _until_armed(
     return FieldTest(sort, OFF, acts, until, until, door.label, ground.device(door.number))
 
 
-def _nobody_leaves(ground: Ground, area: AreaNumber) -> FieldTest:
+def _nobody_leaves(ground: SiteOnTest, area: AreaNumber) -> FieldTest:
     acts = ground.setting([area], Mode.AWAY, 0)
     end = ground.waits(OFF, acts)[0] + MARGIN_S
     acts += ground.setting([area], Mode.DISARMED, end)
@@ -105,7 +105,7 @@ def _nobody_leaves(ground: Ground, area: AreaNumber) -> FieldTest:
     return FieldTest(Sort.STAY_IN, OFF, acts, until, until, f"area {area}", keypad(ground))
 
 
-def _late(ground: Ground, zone: ZoneSetup) -> Iterator[FieldTest]:
+def _late(ground: SiteOnTest, zone: ZoneSetup) -> Iterator[FieldTest]:
     """Disarm late, let the siren run out, arm with the zone open, trip it just after the exit time."""
     settings = ground.panel.setup.settings
     once = trips(zone.number, momentary=ground.momentary(zone.number))
@@ -136,7 +136,7 @@ def _late(ground: Ground, zone: ZoneSetup) -> Iterator[FieldTest]:
     yield FieldTest(Sort.JUST_ARMED, OFF, acts, until, until, zone.label, ground.device(zone.number))
 
 
-def _uncovered(ground: Ground, zone: ZoneSetup) -> FieldTest:
+def _uncovered(ground: SiteOnTest, zone: ZoneSetup) -> FieldTest:
     """Arm with a device's cover off: a panel may refuse."""
     off, on = Handle(What.COVER_OFF, zone.number), Handle(What.COVER_ON, zone.number)
     set_, unset = ground.setting(zone.areas, Mode.AWAY, 2), ground.setting(zone.areas, Mode.DISARMED, 8)
@@ -144,7 +144,7 @@ def _uncovered(ground: Ground, zone: ZoneSetup) -> FieldTest:
     return FieldTest(Sort.ARM_UNCOVERED, OFF, acts, until, until, zone.label, ground.device(zone.number))
 
 
-def _person(ground: Ground, slot: UserNumber) -> FieldTest:
+def _person(ground: SiteOnTest, slot: UserNumber) -> FieldTest:
     """Each area in turn, also those that they may not set."""
     acts: list[tuple[int, Act]] = []
     for n, area in enumerate(ground.panel.setup.areas):
@@ -157,7 +157,7 @@ def _person(ground: Ground, slot: UserNumber) -> FieldTest:
     return FieldTest(Sort.PERSON, OFF, tuple(acts), until, until, name, keypad(ground))
 
 
-def _remote(ground: Ground, remote: int) -> Iterator[FieldTest]:
+def _remote(ground: SiteOnTest, remote: int) -> Iterator[FieldTest]:
     """One button after the other, each with the time to see what it comes to; then all is taken off.
 
     A button that calls for help is pressed in a test of its own.
@@ -169,12 +169,12 @@ def _remote(ground: Ground, remote: int) -> Iterator[FieldTest]:
             yield _pressed(ground, remote, buttons)
 
 
-def _pressed(ground: Ground, remote: int, buttons: Sequence[str]) -> FieldTest:
+def _pressed(ground: SiteOnTest, remote: int, buttons: Sequence[str]) -> FieldTest:
     wait = ground.panel.setup.settings.exit_time + MARGIN_S
     acts: list[tuple[int, Act]] = []
     at = 0
     for button in buttons:
-        acts.append((at, Press(remote, button)))
+        acts.append((at, PressButton(remote, button)))
         does = ground.panel.planned.get(item_of("remote", remote, button))
         at += wait if ARMS.get(does or "", Mode.DISARMED) is not Mode.DISARMED else STEP_S
     acts += ground.setting(ground.panel.setup.areas, Mode.DISARMED, at)

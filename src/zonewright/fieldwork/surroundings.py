@@ -16,7 +16,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
-from zonewright.behaviour.clockwork import Clockwork, Entry
+from zonewright.behaviour.clockwork import Clockwork, TimelineEntry
 from zonewright.behaviour.events import (
     TROUBLE_OF,
     Arm,
@@ -27,14 +27,15 @@ from zonewright.behaviour.events import (
     ChimeSwitch,
     DeviceEvent,
     Disarm,
+    DisplayLine,
     Event,
     Expires,
     InstallerMode,
-    Line,
     Means,
     Message,
     OfDevice,
     Output,
+    PanelMessage,
     Panic,
     QuickExit,
     Shown,
@@ -44,7 +45,6 @@ from zonewright.behaviour.events import (
     SiteTroubleEnds,
     Spoken,
     TimerKind,
-    Told,
     Trouble,
     TroubleBegins,
     TroubleEnds,
@@ -56,7 +56,7 @@ from zonewright.behaviour.events import (
 from zonewright.behaviour.presence import Presence
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber
 from zonewright.behaviour.state import Phase
-from zonewright.fieldwork.acting import Act, Handle, Panel, Press, Set, What
+from zonewright.fieldwork.acting import Act, Handle, PanelInHouse, PressButton, Set, What
 from zonewright.fieldwork.conditions import Channel, Surroundings
 from zonewright.fieldwork.fieldtests import OFF, Arming
 from zonewright.fieldwork.observing import audible
@@ -80,10 +80,10 @@ _TOLD_AT_ITS_END = frozenset({TimerKind.BATTERY, *TROUBLE_OF})
 class House:
     """A panel in its surroundings, reduced to the zones that matter for what is done."""
 
-    panel: Panel
+    panel: PanelInHouse
     around: Surroundings
     zones: frozenset[ZoneNumber]
-    _begun: dict[tuple[Arming, ArmedBy, bool], tuple[Clockwork, list[Entry]]] = field(
+    _begun: dict[tuple[Arming, ArmedBy, bool], tuple[Clockwork, list[TimelineEntry]]] = field(
         default_factory=dict, init=False, repr=False, compare=False
     )
 
@@ -92,7 +92,7 @@ class House:
         match done:
             case Handle(what, zone):
                 yield from self._of_device(done, what, zone)
-            case Press():
+            case PressButton():
                 yield from self.panel.events(done) if done.remote not in self.around.dead_remotes else ()
             case ZoneOpens() | ZoneCloses() | ZoneTrips() | CheckIn() | TroubleBegins() | TroubleEnds():
                 yield from self._event(done, done.zone)
@@ -160,7 +160,7 @@ class House:
         heard = {zone for each in panel.sends if each not in silent for zone in panel.hearing(each)} if alone else ()
         return [zone for zone in alone if zone not in heard]
 
-    def begun(self, arming: Arming = OFF, *, long: bool, by: ArmedBy = ()) -> tuple[Clockwork, list[Entry]]:
+    def begun(self, arming: Arming = OFF, *, long: bool, by: ArmedBy = ()) -> tuple[Clockwork, list[TimelineEntry]]:
         """Return the panel at rest, off and shut but for what isn't as it should be, and what it has done till then.
 
         `long`: it has been so for longer than the panel waits before it tells; else it has only just begun.
@@ -174,7 +174,7 @@ class House:
     def _setup(self) -> Setup:
         return reduced(self.panel.setup, self.zones)
 
-    def _begin(self, arming: Arming, by: ArmedBy, *, long: bool) -> tuple[Clockwork, list[Entry]]:
+    def _begin(self, arming: Arming, by: ArmedBy, *, long: bool) -> tuple[Clockwork, list[TimelineEntry]]:
         clockwork = Clockwork(self._setup)
         entries = [clockwork.give(event) for event in self.panel.standing()]
         for event in self.around.stands:
@@ -201,11 +201,11 @@ class House:
         *,
         long: bool,
         by: ArmedBy = (),
-    ) -> tuple[int, list[Entry]]:
+    ) -> tuple[int, list[TimelineEntry]]:
         """Do this, each so many seconds after the start; return the start and what happens until then or until rest."""
         clockwork, _ = self.begun(arming, long=long, by=by)
         start = clockwork.now
-        entries: list[Entry] = []
+        entries: list[TimelineEntry] = []
         site = self._presence(clockwork)
         last = max([until or 0, *(after for after, _ in done)])
         for after, act in [*done, *((last, None),)]:
@@ -232,7 +232,7 @@ class House:
         clockwork.control = control
 
     def noticeable(
-        self, entries: Iterable[Entry], handled: frozenset[ZoneNumber] | None = None
+        self, entries: Iterable[TimelineEntry], handled: frozenset[ZoneNumber] | None = None
     ) -> Iterator[tuple[int, Output]]:
         """Give what of a run is heard, seen or got by the station, with its second; what is dead gives nothing.
 
@@ -242,7 +242,7 @@ class House:
         alive = audible(self._alive(entries, self.around.dead | ({Channel.STATION} if wrong else set())))
         return (each for each in alive if handled is None or not _again(each[1], handled))
 
-    def _alive(self, entries: Iterable[Entry], dead: frozenset[Channel]) -> Iterator[Entry]:
+    def _alive(self, entries: Iterable[TimelineEntry], dead: frozenset[Channel]) -> Iterator[TimelineEntry]:
         """Give the entries without what a dead channel would carry; a line lost meanwhile carries nothing either."""
         lost = False
         for entry in entries:
@@ -275,13 +275,19 @@ def _again(output: Output, handled: frozenset[ZoneNumber]) -> bool:
         case Shown():
             return output.line in _STANDING and output.zone not in handled
         case Message():
-            return output.name == Told.BYPASS.value and output.zone not in handled
+            return output.name == PanelMessage.BYPASS.value and output.zone not in handled
         case Siren() | Chime() | Spoken() | Beeps():
             return False
 
 
 _STANDING = frozenset(
-    {Line.TAMPER, Line.MISSING, Line.LOW_BATTERY, Line.BYPASSED, *(trouble.line for trouble in SiteTrouble)}
+    {
+        DisplayLine.TAMPER,
+        DisplayLine.MISSING,
+        DisplayLine.LOW_BATTERY,
+        DisplayLine.BYPASSED,
+        *(trouble.line for trouble in SiteTrouble),
+    }
 )
 
 

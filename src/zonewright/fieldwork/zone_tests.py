@@ -17,7 +17,7 @@ from zonewright.behaviour.clockwork import Clockwork
 from zonewright.behaviour.devices import has_cover
 from zonewright.behaviour.events import Message, Siren
 from zonewright.behaviour.setup import AreaNumber, UserNumber, ZoneSetup
-from zonewright.fieldwork.acting import Act, Handle, Panel, Set, What, perform
+from zonewright.fieldwork.acting import Act, Handle, PanelInHouse, Set, What, perform
 from zonewright.fieldwork.calling import Call, Calls, calls_in
 from zonewright.fieldwork.fieldtests import OFF, Arming, FieldTest, Sort, begun, last_act, trips
 from zonewright.fieldwork.ways import Ways, ways_of
@@ -38,11 +38,11 @@ FEW_ON_THE_WAY = 4  # devices passed in one entry time, at most
 
 
 @dataclass
-class Ground:
+class SiteOnTest:
     """The planned panel in its house, and what was found out by trying."""
 
     resolved: Resolved
-    panel: Panel
+    panel: PanelInHouse
     _begun: dict[Arming, Clockwork] = field(default_factory=dict)
     _alarming: dict[ZoneNumber, Calls] = field(default_factory=dict)
 
@@ -179,7 +179,7 @@ class Ground:
         return self._alarming[zone]
 
 
-def armings(ground: Ground, zone: ZoneSetup) -> Iterator[Arming]:
+def armings(ground: SiteOnTest, zone: ZoneSetup) -> Iterator[Arming]:
     """Give the ways in which the site is set for tests of a zone: all of it, and its own areas alone."""
     yield OFF
     if zone.behaviour.live == ALWAYS and zone.can_alarm:
@@ -190,7 +190,7 @@ def armings(ground: Ground, zone: ZoneSetup) -> Iterator[Arming]:
             yield Arming(mode, zone.areas)
 
 
-def tests_of_zone(ground: Ground, zone: ZoneSetup) -> Iterator[FieldTest]:
+def tests_of_zone(ground: SiteOnTest, zone: ZoneSetup) -> Iterator[FieldTest]:
     """Give every test of one zone by itself."""
     if not zone.behaviour.in_use or zone.number not in ground.resolved.zones:
         return
@@ -221,7 +221,7 @@ def tests_of_zone(ground: Ground, zone: ZoneSetup) -> Iterator[FieldTest]:
             yield ground.test(Sort.CALL_OFF, arming, (*over, *off_at), zone, off=True)
 
 
-def tests_of_ways_in(ground: Ground) -> Iterator[FieldTest]:
+def tests_of_ways_in(ground: SiteOnTest) -> Iterator[FieldTest]:
     """Give the walks in by every entry door: straight, and by the routes of the site file.
 
     Besides, by the first door of each set of areas, past all other devices there, a few at a time.
@@ -256,7 +256,7 @@ def tests_of_ways_in(ground: Ground) -> Iterator[FieldTest]:
         strayed.add(door.areas)
 
 
-def _met(ground: Ground, door: ZoneSetup, way: Sequence[ZoneNumber]) -> list[int]:
+def _met(ground: SiteOnTest, door: ZoneSetup, way: Sequence[ZoneNumber]) -> list[int]:
     """Return when somebody who comes in by a door is at each device of a way [s]; where the plan is silent, soon."""
     found, now, here = list[int](), 1, ground.device(door.number)
     for number in way:
@@ -268,7 +268,7 @@ def _met(ground: Ground, door: ZoneSetup, way: Sequence[ZoneNumber]) -> list[int
     return found
 
 
-def _walkable(ground: Ground, door: ZoneSetup, met: Sequence[ZoneNumber]) -> Iterator[tuple[ZoneNumber, ...]]:
+def _walkable(ground: SiteOnTest, door: ZoneSetup, met: Sequence[ZoneNumber]) -> Iterator[tuple[ZoneNumber, ...]]:
     """Give devices a few at a time, as many as somebody can pass in the entry time; never none."""
     left = list(met)
     while left:
@@ -283,7 +283,7 @@ def _walkable(ground: Ground, door: ZoneSetup, met: Sequence[ZoneNumber]) -> Ite
 
 
 def _walk_in(
-    ground: Ground, door: ZoneSetup, mode: Mode, way: tuple[ZoneNumber, ...], sort: Sort
+    ground: SiteOnTest, door: ZoneSetup, mode: Mode, way: tuple[ZoneNumber, ...], sort: Sort
 ) -> Iterator[FieldTest]:
     acts = [*trips(door.number, momentary=ground.momentary(door.number), shut=2)]
     at = max(door.entry_s - BEFORE_S, 1)

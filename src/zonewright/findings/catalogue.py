@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from typing import NamedTuple
 
 
-class Known(NamedTuple):
+class CodeMeaning(NamedTuple):
     """What the findings of a code have in common."""
 
     topic: str
@@ -19,11 +19,11 @@ class Known(NamedTuple):
     fix: str
 
 
-def _all(topic: str, rows: Mapping[str, tuple[str, str]]) -> dict[str, Known]:
-    return {code: Known(topic, title, fix) for code, (title, fix) in rows.items()}
+def _all(topic: str, rows: Mapping[str, tuple[str, str]]) -> dict[str, CodeMeaning]:
+    return {code: CodeMeaning(topic, title, fix) for code, (title, fix) in rows.items()}
 
 
-CODES: Mapping[str, Known] = {
+CODES: Mapping[str, CodeMeaning] = {
     **_all(
         "reading a file",
         {

@@ -44,7 +44,7 @@ _INSTEAD = {
 }
 
 
-class Wanted(NamedTuple):
+class WantedField(NamedTuple):
     """One field as the site wants it; `asked` tells whether the site said so itself."""
 
     value: str
@@ -52,7 +52,7 @@ class Wanted(NamedTuple):
     asked: bool
 
 
-class Held:
+class ValuesSoFar:
     """The values so far, where each comes from, and all that was refused."""
 
     def __init__(self, site: Site, places: Places, profile: Profile, profile_places: Places) -> None:
@@ -61,7 +61,7 @@ class Held:
         self.origins: dict[Item, Path] = {}
         self.findings: list[Finding] = []
 
-    def put(self, item: Item, thing: str, wanted: Wanted) -> None:
+    def put(self, item: Item, thing: str, wanted: WantedField) -> None:
         """Hold a value, or say why the panel can't."""
         rule = self.profile.rule_of(item)
         field = item.field
@@ -105,7 +105,7 @@ class Held:
             fix="" if near or allowed or answer.style is Style.DIGITS else "write a value that this panel takes",
         )
 
-    def lacks(self, item: Item, thing: str, wanted: Wanted) -> bool:
+    def lacks(self, item: Item, thing: str, wanted: WantedField) -> bool:
         """Refuse what the site asks of an item that the panel hasn't, or holds otherwise for good; True if so.
 
         What isn't wanted needs no item.

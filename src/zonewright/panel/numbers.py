@@ -20,7 +20,7 @@ LETTER_FOR = {"O": "0", "D": "0", "I": "1", "L": "1", "Z": "2", "S": "5", "B": "
 
 
 @dataclass(frozen=True, slots=True)
-class Difference:
+class DigitDifference:
     """One place, counted from 1 among the digits that count, where two numbers differ."""
 
     place: int
@@ -56,10 +56,10 @@ def counted_digits(kind: Kind, printed: str) -> str:
     return body[int(first) - 1 : int(last)]
 
 
-def differences(printed: str, learnt: str) -> tuple[Difference, ...]:
+def differences(printed: str, learnt: str) -> tuple[DigitDifference, ...]:
     """Return where two numbers differ, place by place, each with its likely reason; empty when they agree."""
     if len(printed) != len(learnt):
-        return (Difference(0, printed, learnt, f"{len(learnt)} digits instead of {len(printed)}"),)
+        return (DigitDifference(0, printed, learnt, f"{len(learnt)} digits instead of {len(printed)}"),)
     wrong = [place for place, (a, b) in enumerate(zip(printed, learnt, strict=True)) if a != b]
     if (
         len(wrong) == 2
@@ -68,9 +68,12 @@ def differences(printed: str, learnt: str) -> tuple[Difference, ...]:
         and printed[wrong[1]] == learnt[wrong[0]]
     ):
         first = wrong[0]
-        return (Difference(first + 1, printed[first : first + 2], learnt[first : first + 2], "neighbours swapped"),)
+        return (
+            DigitDifference(first + 1, printed[first : first + 2], learnt[first : first + 2], "neighbours swapped"),
+        )
     return tuple(
-        Difference(place + 1, printed[place], learnt[place], _likely(printed[place], learnt[place])) for place in wrong
+        DigitDifference(place + 1, printed[place], learnt[place], _likely(printed[place], learnt[place]))
+        for place in wrong
     )
 
 

@@ -205,7 +205,7 @@ class ItemRule(Record):
     resets: tuple[str, ...] = ()  # fields beside it that fall back to their default when this one is changed
 
 
-class Entry(Record):
+class ListEntry(Record):
     """One entry of a list: what it says, where it leads, the item whose value it shows, and when it is there."""
 
     says: str
@@ -271,14 +271,16 @@ class NodeKind(Enum):
 FIELD_OF = {kind: "list_" if kind is NodeKind.LIST else kind.value.replace(" ", "_") for kind in NodeKind}
 
 
-class Node(Record):
+class ScriptNode(Record):
     """One node of the script; exactly one of the fields named in `NodeKind` makes its kind."""
 
     says: str = ""
     ways_in: dict[str, NodeName] | None = None  # rest: keys parted by spaces -> node
     code: str | None = None  # a person types a code (this answer) to be let in; which one is never seen
     choose: dict[str, NodeName] | None = None  # a key -> node
-    list_: tuple[Entry, ...] | None = Field(default=None, alias="list")  # entries scrolled; met at the one come from
+    list_: tuple[ListEntry, ...] | None = Field(
+        default=None, alias="list"
+    )  # entries scrolled; met at the one come from
     place: tuple[Address, ...] | None = None  # a group number and a pair of letters are typed, and open a question
     which: str | None = None  # binds the number of this group: "zone", "user"
     only: Literal["free", "used", "any"] = "any"
@@ -298,7 +300,7 @@ class Node(Record):
     back: NodeName | None = None  # a node, or `previous`: the question met before this one
 
     @model_validator(mode="after")
-    def _one_kind(self) -> Node:
+    def _one_kind(self) -> ScriptNode:
         kinds = [kind for kind in NodeKind if getattr(self, FIELD_OF[kind]) is not None]
         if len(kinds) != 1:
             words = ", ".join(kind.value for kind in NodeKind)
@@ -347,7 +349,7 @@ class Profile(Record):
     fixed: dict[Item, str] = Field(default_factory=dict)  # settings that this panel has but nobody can change
     answers: dict[str, Answer]
     items: dict[Item, ItemRule]
-    script: dict[NodeName, Node]
+    script: dict[NodeName, ScriptNode]
     compared_with_panel: YesNo = False  # whether a transcript was keyed at a real panel
 
     @field_validator("behaviours", mode="before")

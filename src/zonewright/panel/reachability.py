@@ -27,7 +27,7 @@ from zonewright.findings import nearest
 from zonewright.panel.answers import refuses
 from zonewright.panel.behaviours import likely_names
 from zonewright.panel.legal import exists
-from zonewright.panel.profile import PREVIOUS, Node, NodeKind, Profile, When
+from zonewright.panel.profile import PREVIOUS, NodeKind, Profile, ScriptNode, When
 from zonewright.panel.programme import Item
 
 MOST_STATES = 10_000
@@ -83,7 +83,7 @@ def dangling(profile: Profile) -> Iterator[Complaint]:
                 yield Complaint("PRO-02", ("script", name, field), says, "name an item that stands under items")
 
 
-def _targets(node: Node) -> Iterator[tuple[str, str]]:
+def _targets(node: ScriptNode) -> Iterator[tuple[str, str]]:
     yield from (("ways in", target) for target in (node.ways_in or {}).values())
     yield from (("list", entry.go) for entry in node.list_ or ())
     for block in node.place or ():
@@ -163,7 +163,7 @@ class _Walk:
                     self.asked.add(node.show)
                 yield from self._follow(state, node)
 
-    def _ask(self, state: _State, node: Node, item: str) -> Iterator[_State]:
+    def _ask(self, state: _State, node: ScriptNode, item: str) -> Iterator[_State]:
         self._answer(state, item)
         rule = self.profile.items[Item(item).pattern]
         if not exists(rule, self._value_of(state, item)):
@@ -182,7 +182,7 @@ class _Walk:
             following = state._replace(answered=frozenset() if node.keeps else answered, deciding=deciding)
             yield from self._follow(following, node)
 
-    def _list(self, state: _State, node: Node) -> Iterator[_State]:
+    def _list(self, state: _State, node: ScriptNode) -> Iterator[_State]:
         """Pick an entry; one that asks for an item must be there exactly where the item is."""
         state = state._replace(answered=frozenset())
         for entry in node.list_ or ():
@@ -206,7 +206,7 @@ class _Walk:
         """Return the group whose fields the deciding ones belong to."""
         return next((Item(item).group for item, _ in state.deciding), "zone")
 
-    def _places(self, state: _State, node: Node) -> Iterator[_State]:
+    def _places(self, state: _State, node: ScriptNode) -> Iterator[_State]:
         for block in node.place or ():
             group = next(iter(block.fields)).group
             numbered = next(iter(block.fields)).is_of_many
@@ -256,7 +256,7 @@ class _Walk:
                 )
         return _State(state.node, (), frozenset(), False)
 
-    def _follow(self, state: _State, node: Node) -> Iterator[_State]:
+    def _follow(self, state: _State, node: ScriptNode) -> Iterator[_State]:
         target = node.next(self._value_of(state, _about(node)))
         if target is None:
             self._complain(
@@ -269,7 +269,7 @@ class _Walk:
                 break
         yield state._replace(node=target)
 
-    def _follow_held(self, state: _State, node: Node) -> Iterator[_State]:
+    def _follow_held(self, state: _State, node: ScriptNode) -> Iterator[_State]:
         """Bind a number in use: what it holds decides the way until it is answered again."""
         for combo in self._combos(node.which or "", True):
             yield from self._follow(state._replace(bound=True, deciding=combo), node)
@@ -279,7 +279,7 @@ class _Walk:
         known = dict(state.deciding)
         return lambda field: known.get(f"{start}/{field}")
 
-    def _met(self, state: _State, node: Node, when: When) -> bool:
+    def _met(self, state: _State, node: ScriptNode, when: When) -> bool:
         return when.met_by(self._value_of(state, _about(node))(when.field))
 
     def _complain(self, code: str, path: tuple[str, ...], says: str, fix: str = "") -> None:
@@ -336,16 +336,16 @@ class _Walk:
                 self._complain("PRO-12", ("script", name), says, "lead it to a keep, or to a trip that keeps")
 
 
-def _about(node: Node) -> str:
+def _about(node: ScriptNode) -> str:
     """Return an item beside which the conditions of a node's ways on are looked up."""
     return node.ask or node.trip or node.show or (f"{node.which}/*/?" if node.which else "zone/*/?")
 
 
-def _drops(node: Node) -> bool:
+def _drops(node: ScriptNode) -> bool:
     return node.kind is NodeKind.REST or node.starts_afresh
 
 
-def _keeps(node: Node) -> bool:
+def _keeps(node: ScriptNode) -> bool:
     return node.keep is not None or node.keeps is not None
 
 

@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from zonewright.findings import nearest
 from zonewright.panel.behaviours import RENAMED, likely_names
 from zonewright.panel.fixed import FIXED_KINDS, RIGHTS, Written, why_not_fixed
-from zonewright.panel.profile import Kind, Node, Profile, Style
+from zonewright.panel.profile import Kind, Profile, ScriptNode, Style
 from zonewright.panel.programme import Item
 from zonewright.panel.reachability import Complaint
 
@@ -97,7 +97,7 @@ def _read_by_the_model(profile: Profile, pattern: str, how: str) -> Iterator[Com
             yield Complaint("PRO-43", (*path, "choices", value), says, "name the choice so; what it shows is your own")
 
 
-def _node(profile: Profile, name: str, node: Node) -> Iterator[Complaint]:
+def _node(profile: Profile, name: str, node: ScriptNode) -> Iterator[Complaint]:
     path = ("script", name)
     for field, styles in _STYLES.items():
         answer = getattr(node, field)

@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from zonewright.findings import Finding, Path, Place, nearest
-from zonewright.panel.held import Held, Wanted
+from zonewright.panel.held import ValuesSoFar, WantedField
 from zonewright.panel.legal import settled
 from zonewright.panel.profile import Answer, Profile
 from zonewright.panel.programme import Item, Programme, Value
@@ -88,7 +88,7 @@ class Resolved:
 
 def resolve(site: Site, places: Places, profile: Profile, profile_places: Places) -> Resolved:
     """Work out what a panel will hold; everything it can't do is a finding, all at once."""
-    held = Held(site, places, profile, profile_places)
+    held = ValuesSoFar(site, places, profile, profile_places)
     areas = _area_numbers(held)
     _station(held)
     _settings(held)
@@ -112,7 +112,7 @@ def resolve(site: Site, places: Places, profile: Profile, profile_places: Places
     )
 
 
-def _area_numbers(held: Held) -> dict[str, int]:
+def _area_numbers(held: ValuesSoFar) -> dict[str, int]:
     taken = {area.number for area in held.site.areas.values() if area.number is not None}
     numbers: dict[str, int] = {}
     for name, area in held.site.areas.items():
@@ -132,7 +132,7 @@ def _area_numbers(held: Held) -> dict[str, int]:
     return numbers
 
 
-def _settings(held: Held) -> None:
+def _settings(held: ValuesSoFar) -> None:
     known = {
         item.words: Item(item)
         for item in held.profile.items
@@ -171,7 +171,7 @@ def _settings(held: Held) -> None:
             )
 
 
-def _setting(held: Held, item: Item, name: str, text: str, answer: Answer, path: Path) -> None:
+def _setting(held: ValuesSoFar, item: Item, name: str, text: str, answer: Answer, path: Path) -> None:
     value = text
     if answer.unit is not None:
         try:
@@ -185,20 +185,20 @@ def _setting(held: Held, item: Item, name: str, text: str, answer: Answer, path:
             held.refuse("PAN-04", f"setting {name}", says, path, ("items", item), wrote=text, fix="round it")
             return
         value = str(whole)
-    held.put(item, f"setting {name}", Wanted(value, path, asked=True))
+    held.put(item, f"setting {name}", WantedField(value, path, asked=True))
 
 
-def _station(held: Held) -> None:
+def _station(held: ValuesSoFar) -> None:
     told = held.site.station is not None
-    lacking = held.lacks(Item("station/told"), "station", Wanted("yes", ("station",), asked=told))
+    lacking = held.lacks(Item("station/told"), "station", WantedField("yes", ("station",), asked=told))
     if told and not lacking and held.site.station is not None:
-        account = Wanted(held.site.station.account, ("station", "account"), asked=True)
+        account = WantedField(held.site.station.account, ("station", "account"), asked=True)
         held.lacks(Item("station/account"), "station account", account)
     if "station/told" not in held.profile.items:
         return
-    held.put(Item("station/told"), "station", Wanted("yes" if told else "no", ("station",), asked=told))
+    held.put(Item("station/told"), "station", WantedField("yes" if told else "no", ("station",), asked=told))
     if held.site.station is not None:
-        wanted = Wanted(held.site.station.account, ("station", "account"), asked=True)
+        wanted = WantedField(held.site.station.account, ("station", "account"), asked=True)
         held.put(Item("station/account"), "station account", wanted)
         if "station/restores" in held.profile.items and "restores" not in held.site.settings:
             held.values[Item("station/restores")] = Value("yes")

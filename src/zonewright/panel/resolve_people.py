@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from zonewright.panel.held import Held, Wanted, flag, numbers_of
+from zonewright.panel.held import ValuesSoFar, WantedField, flag, numbers_of
 from zonewright.panel.programme import item_of
 from zonewright.panel.resolve_zones import learnt_number
 from zonewright.site.model import Role
@@ -12,7 +12,7 @@ from zonewright.site.model import Role
 SHIPPED_BUTTONS = {"first-button": "arm away", "second-button": "disarm"}  # where a profile has no default of its own
 
 
-def users(held: Held, areas: Mapping[str, int]) -> dict[int, str]:
+def users(held: ValuesSoFar, areas: Mapping[str, int]) -> dict[int, str]:
     """Return slot number -> person, and hold what the panel asks about each."""
     taken = {person.slot for person in held.site.people.values() if person.slot is not None}
     free = (n for n in range(1, 1_000_000) if n not in taken)
@@ -27,10 +27,10 @@ def users(held: Held, areas: Mapping[str, int]) -> dict[int, str]:
             continue
         may: tuple[str, ...] = person.may or tuple(areas)
         wanted = {
-            "role": Wanted(person.role.value, (*path, "role"), asked=True),
-            "areas": Wanted(numbers_of(may, areas), (*path, "may"), asked=True),
-            "code": Wanted("set", path, asked=False),
-            "duress": Wanted(flag(person.duress), (*path, "duress"), asked=person.duress),  # never by default
+            "role": WantedField(person.role.value, (*path, "role"), asked=True),
+            "areas": WantedField(numbers_of(may, areas), (*path, "may"), asked=True),
+            "code": WantedField("set", path, asked=False),
+            "duress": WantedField(flag(person.duress), (*path, "duress"), asked=person.duress),  # never by default
         }
         for field in held.profile.groups.get("user", ()):
             held.put(item_of("user", slot, field), f"person {name}", wanted[field])
@@ -42,7 +42,7 @@ def users(held: Held, areas: Mapping[str, int]) -> dict[int, str]:
     return dict(sorted(users.items()))
 
 
-def remotes(held: Held, areas: Mapping[str, int]) -> dict[int, str]:
+def remotes(held: ValuesSoFar, areas: Mapping[str, int]) -> dict[int, str]:
     """Return slot number -> remote, and hold what the panel asks about each."""
     taken = {remote.slot for remote in held.site.remotes.values() if remote.slot is not None}
     free = (n for n in range(1, 1_000_000) if n not in taken)
@@ -57,7 +57,7 @@ def remotes(held: Held, areas: Mapping[str, int]) -> dict[int, str]:
             continue
         mine: tuple[str, ...] = remote.area or tuple(areas)
         wanted = {
-            "area": Wanted(numbers_of(mine, areas), (*path, "area"), asked=bool(remote.area)),
+            "area": WantedField(numbers_of(mine, areas), (*path, "area"), asked=bool(remote.area)),
             "first-button": _button(remote.first_button, "first", path),
             "second-button": _button(remote.second_button, "second", path),
         }
@@ -76,6 +76,6 @@ def remotes(held: Held, areas: Mapping[str, int]) -> dict[int, str]:
     return dict(sorted(slots.items()))
 
 
-def _button(said: str | None, which: str, path: tuple[str, str]) -> Wanted:
+def _button(said: str | None, which: str, path: tuple[str, str]) -> WantedField:
     default = SHIPPED_BUTTONS[f"{which}-button"]
-    return Wanted(said if said is not None else default, (*path, f"{which} button"), asked=said is not None)
+    return WantedField(said if said is not None else default, (*path, f"{which} button"), asked=said is not None)

@@ -11,13 +11,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from zonewright.findings import Path, nearest
-from zonewright.panel.held import Held, Wanted, flag, numbers_of
+from zonewright.panel.held import ValuesSoFar, WantedField, flag, numbers_of
 from zonewright.panel.legal import beside, exists
 from zonewright.panel.numbers import UnreadableNumber, counted_digits
 from zonewright.panel.profile import Kind, Profile, Style
 from zonewright.panel.programme import Item, Value, item_of
 from zonewright.site.model import Device, DeviceZone, InputZone, Loop, Report, TransmitterNumber
-from zonewright.site.names import Cause, causes, written_zones
+from zonewright.site.names import NamedCause, causes, written_zones
 from zonewright.site.record import DeviceName, ZoneNumber
 
 WIRED_LOOP = "wired loop"
@@ -28,7 +28,7 @@ class ZoneOrigin:
     """Where one zone of the Programme comes from in the site file."""
 
     number: ZoneNumber
-    cause: Cause  # the device, with its input if it has several, or the loop
+    cause: NamedCause  # the device, with its input if it has several, or the loop
     path: Path  # of the zone's fields in the site file
     fields: DeviceZone | InputZone
 
@@ -47,7 +47,7 @@ class ZoneOrigin:
         """Return whether the number was written, not "next free"."""
         return self.fields.number is not None
 
-    def is_meant_by(self, cause: Cause) -> bool:
+    def is_meant_by(self, cause: NamedCause) -> bool:
         """Return whether a statement about this cause is about the zone; a device alone means all of its inputs.
 
         So does its cover, its cell or its radio, which is that of all of them, whichever input is named.
@@ -56,7 +56,7 @@ class ZoneOrigin:
         return self.device in (cause.device, cause.loop) and meant
 
 
-def zone_numbers(held: Held) -> dict[int, ZoneOrigin]:
+def zone_numbers(held: ValuesSoFar) -> dict[int, ZoneOrigin]:
     """Give each zone its number: the written one, else the lowest that nobody has, in the order of the file."""
     written = list(written_zones(held.site))
     taken = {each.zone.number for each in written}
@@ -77,7 +77,7 @@ def zone_numbers(held: Held) -> dict[int, ZoneOrigin]:
     return dict(sorted(zones.items()))
 
 
-def zone(held: Held, origin: ZoneOrigin, areas: Mapping[str, int], zones: Mapping[int, ZoneOrigin]) -> None:
+def zone(held: ValuesSoFar, origin: ZoneOrigin, areas: Mapping[str, int], zones: Mapping[int, ZoneOrigin]) -> None:
     """Hold all that the panel asks about one zone."""
     fields = origin.fields
     device = fields if isinstance(fields, Loop) else held.site.devices[DeviceName(origin.device)]
@@ -112,7 +112,7 @@ def _needs_no_item(profile: Profile, field: str) -> bool:
     return field == "label" or (field == "area" and profile.limits.areas == 1)
 
 
-def _kind(held: Held, origin: ZoneOrigin, device: Device | Loop, thing: str) -> Kind | None:
+def _kind(held: ValuesSoFar, origin: ZoneOrigin, device: Device | Loop, thing: str) -> Kind | None:
     if isinstance(device, Loop):
         name, path = WIRED_LOOP, origin.path
     else:
@@ -149,13 +149,13 @@ def _kind(held: Held, origin: ZoneOrigin, device: Device | Loop, thing: str) -> 
 
 
 def _wanted(
-    held: Held, origin: ZoneOrigin, device: Device | Loop, kind: Kind, areas: Mapping[str, int]
-) -> dict[str, Wanted]:
+    held: ValuesSoFar, origin: ZoneOrigin, device: Device | Loop, kind: Kind, areas: Mapping[str, int]
+) -> dict[str, WantedField]:
     """Return field -> what the site wants, defaults filled in."""
     fields, path = origin.fields, origin.path
 
-    def said(field: str, written: str | None, default: str) -> Wanted:
-        return Wanted(default if written is None else written, (*path, field), written is not None)
+    def said(field: str, written: str | None, default: str) -> WantedField:
+        return WantedField(default if written is None else written, (*path, field), written is not None)
 
     behaviour = held.profile.behaviours.get(fields.behaviour)
     tells = behaviour is not None and behaviour.alarm is not None
@@ -169,29 +169,29 @@ def _wanted(
         "behaviour": said("behaviour", fields.behaviour, ""),
         "delay": said("delay", fields.delay, "entry time"),
         "chime": said("chime", fields.chime, "none"),
-        "tells-alarm": Wanted(flag(alarms), (*path, "report"), fields.report is not None),
-        "tells-trouble": Wanted(flag(troubles), (*path, "report"), fields.report is not None),
+        "tells-alarm": WantedField(flag(alarms), (*path, "report"), fields.report is not None),
+        "tells-trouble": WantedField(flag(troubles), (*path, "report"), fields.report is not None),
         "message-delay": said("message delay", fields.message_delay, "abort window"),
-        "light": Wanted(
+        "light": WantedField(
             str(fields.light) if fields.light else _none_at(held, origin, "light"), (*path, "light"), bool(fields.light)
         ),
-        "supervise": Wanted(flag(watched), (*path, "supervise"), fields.supervise is not None),
+        "supervise": WantedField(flag(watched), (*path, "supervise"), fields.supervise is not None),
     }
     spot = None if isinstance(device, Loop) else device.at
     if fields.place is not None:
         wanted["place"] = said("place", fields.place, "")
     elif spot is not None:
-        wanted["place"] = Wanted(spot.room, ("devices", origin.device, "at", "room"), asked=False)
+        wanted["place"] = WantedField(spot.room, ("devices", origin.device, "at", "room"), asked=False)
     else:
-        wanted["place"] = Wanted("", path, asked=False)
+        wanted["place"] = WantedField("", path, asked=False)
     if isinstance(device, Loop):
-        wanted["kind"] = Wanted(WIRED_LOOP, path, asked=False)
+        wanted["kind"] = WantedField(WIRED_LOOP, path, asked=False)
         wanted["resistor"] = said("resistor", device.resistor, "none")
         return wanted
     top = ("devices", origin.device)
-    wanted["kind"] = Wanted(device.kind, (*top, "kind"), asked=True)
-    wanted["input"] = Wanted(origin.input or (kind.inputs[0] if kind.inputs else ""), path, asked=False)
-    wanted["used-before"] = Wanted(flag(device.used_before), (*top, "used before"), asked=False)
+    wanted["kind"] = WantedField(device.kind, (*top, "kind"), asked=True)
+    wanted["input"] = WantedField(origin.input or (kind.inputs[0] if kind.inputs else ""), path, asked=False)
+    wanted["used-before"] = WantedField(flag(device.used_before), (*top, "used before"), asked=False)
     found = _number(held, origin, device, kind)
     if found is not None:
         wanted["number"] = found
@@ -202,7 +202,7 @@ def _is_fixed(device: Device | Loop) -> bool:
     return isinstance(device, Device) and device.fixed
 
 
-def _number(held: Held, origin: ZoneOrigin, device: Device, kind: Kind) -> Wanted | None:
+def _number(held: ValuesSoFar, origin: ZoneOrigin, device: Device, kind: Kind) -> WantedField | None:
     path, thing = ("devices", origin.device, "number"), f"device {origin.device}"
     if device.number is None:
         if kind.link == "radio":
@@ -214,8 +214,8 @@ def _number(held: Held, origin: ZoneOrigin, device: Device, kind: Kind) -> Wante
 
 
 def learnt_number(
-    held: Held, thing: str, number: TransmitterNumber, kind: Kind, path: Path, told_at: Path
-) -> Wanted | None:
+    held: ValuesSoFar, thing: str, number: TransmitterNumber, kind: Kind, path: Path, told_at: Path
+) -> WantedField | None:
     """Return the number that the panel learns: the learnt one if known, else what the printed digits give."""
     try:
         counted = counted_digits(kind, number.printed)
@@ -225,11 +225,11 @@ def learnt_number(
         held.refuse("PAN-12", thing, says, (*path, "printed"), told_at, wrote=number.printed, fix=fix)
         return None
     if number.learnt is None:
-        return Wanted(counted, (*path, "printed"), asked=True)
-    return Wanted(number.learnt, (*path, "learnt"), asked=True)
+        return WantedField(counted, (*path, "printed"), asked=True)
+    return WantedField(number.learnt, (*path, "learnt"), asked=True)
 
 
-def _confirming(held: Held, origin: ZoneOrigin, zones: Mapping[int, ZoneOrigin]) -> dict[str, Wanted]:
+def _confirming(held: ValuesSoFar, origin: ZoneOrigin, zones: Mapping[int, ZoneOrigin]) -> dict[str, WantedField]:
     """Return by which zone this one is confirmed, and whether its detector is verified."""
     fields, path = origin.fields, origin.path
     meant = causes(held.site).get(fields.confirmed_by, ()) if fields.confirmed_by is not None else ()
@@ -237,22 +237,22 @@ def _confirming(held: Held, origin: ZoneOrigin, zones: Mapping[int, ZoneOrigin])
     _not_by_itself(held, origin, other)
     verified = fields.verify if fields.verify is not None else True
     return {
-        "crosses": Wanted(
+        "crosses": WantedField(
             _none_at(held, origin, "crosses") if other is None else str(other),
             (*path, "confirmed by"),
             asked=fields.confirmed_by is not None,
         ),
-        "verify": Wanted(flag(verified), (*path, "verify"), asked=fields.verify is not None),
+        "verify": WantedField(flag(verified), (*path, "verify"), asked=fields.verify is not None),
     }
 
 
-def _none_at(held: Held, origin: ZoneOrigin, field: str) -> str:
+def _none_at(held: ValuesSoFar, origin: ZoneOrigin, field: str) -> str:
     """Return how the panel holds that a zone has none of something: as 0 where a number is typed, else as a choice."""
     answer = held.profile.answer_of(item_of("zone", origin.number, field))
     return "0" if answer is not None and answer.style is Style.DIGITS else "none"
 
 
-def _not_by_itself(held: Held, origin: ZoneOrigin, other: int | None) -> None:
+def _not_by_itself(held: ValuesSoFar, origin: ZoneOrigin, other: int | None) -> None:
     """Refuse a zone that is to confirm itself."""
     if other == origin.number:
         fix = "name another zone that sees the same room, or take it out"
@@ -261,7 +261,7 @@ def _not_by_itself(held: Held, origin: ZoneOrigin, other: int | None) -> None:
         held.refuse("PAN-18", thing, "a zone can't confirm itself", path, ("behaviours",), wrote=wrote, fix=fix)
 
 
-def known_inputs_once(held: Held, zones: Mapping[int, ZoneOrigin]) -> None:
+def known_inputs_once(held: ValuesSoFar, zones: Mapping[int, ZoneOrigin]) -> None:
     """Refuse a transmitter that two zones learn by the same input: the panel would refuse it at the second."""
     rule = held.profile.items.get(Item("zone/*/input"))
     only = rule.otherwise if rule is not None else None

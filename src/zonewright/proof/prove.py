@@ -28,24 +28,24 @@ from zonewright.proof.prover.explore import Case, Cover, Move
 from zonewright.proof.prover.facts import DETAILS, DOORS_OF, Fact
 from zonewright.proof.prover.memory import NotKept
 from zonewright.proof.prover.observers import Invariant
-from zonewright.proof.prover.outcome import Effect, Outcome, zone_of
+from zonewright.proof.prover.outcome import EventOutcome, LeafEffect, zone_of
 from zonewright.proof.prover.purse import OutOfBounds, Work
 from zonewright.proof.prover.refine import (
     NOTHING_LOOKED_AT,
     TOO_LARGE,
     Followed,
+    Goal,
     Ground,
     NothingLookedAt,
-    Question,
-    Result,
     Settled,
     Shown,
+    VerdictKind,
     followed,
     holds,
     settle,
     tried,
 )
-from zonewright.proof.prover.replay import Run
+from zonewright.proof.prover.replay import ReplayedRun
 from zonewright.proof.prover.slices import Slice, whole_panel
 from zonewright.proof.prover.table import Act, Table, TooLarge
 from zonewright.proof.prover.witness import opened_plainly, witness
@@ -60,13 +60,13 @@ FORGOTTEN_FROM = 0.2  # how much of it what was looked at for a zone may take an
 RESTS = "something that it rests on isn't proved"
 MOST_TRIED = 12  # states in which two events differ, tried on the whole panel
 _OUTRIGHT = {
-    OutrightVerdict.KEPT: Result.HOLDS,
-    OutrightVerdict.BROKEN: Result.FAILS,
-    OutrightVerdict.AGREED: Result.AGREED,
-    OutrightVerdict.LACKING: Result.ABSENT,
-    OutrightVerdict.UNKNOWN: Result.UNDECIDED,
-    OutrightVerdict.OFF: Result.OFF,
-    OutrightVerdict.IDLE: Result.EMPTY,
+    OutrightVerdict.KEPT: VerdictKind.HOLDS,
+    OutrightVerdict.BROKEN: VerdictKind.FAILS,
+    OutrightVerdict.AGREED: VerdictKind.AGREED,
+    OutrightVerdict.LACKING: VerdictKind.ABSENT,
+    OutrightVerdict.UNKNOWN: VerdictKind.UNDECIDED,
+    OutrightVerdict.OFF: VerdictKind.OFF,
+    OutrightVerdict.IDLE: VerdictKind.EMPTY,
 }
 
 
@@ -126,19 +126,19 @@ def prove(
 
 def _as_far_as_followed(promise: Promise, settled: Settled) -> Settled:
     """Return the verdict, undecided where it would stand on what no slice follows."""
-    if promise.unfollowed and settled.result in (Result.HOLDS, Result.EMPTY):
-        return replace(settled, result=Result.UNDECIDED, why=promise.unfollowed)
+    if promise.unfollowed and settled.result in (VerdictKind.HOLDS, VerdictKind.EMPTY):
+        return replace(settled, result=VerdictKind.UNDECIDED, why=promise.unfollowed)
     return settled
 
 
 def rested(verdicts: Sequence[Verdict]) -> list[Verdict]:
     """Return the verdicts, a sum being undecided where something that it takes as kept isn't proved."""
-    open_ = [each.promise for each in verdicts if each.settled.result in (Result.UNDECIDED, Result.FAILS)]
+    open_ = [each.promise for each in verdicts if each.settled.result in (VerdictKind.UNDECIDED, VerdictKind.FAILS)]
 
     def held(verdict: Verdict) -> Verdict:
         mine = verdict.promise
         if any(each.kind in mine.rests_on and each.areas & mine.areas for each in open_):
-            return replace(verdict, settled=replace(verdict.settled, result=Result.UNDECIDED, why=RESTS))
+            return replace(verdict, settled=replace(verdict.settled, result=VerdictKind.UNDECIDED, why=RESTS))
         return verdict
 
     return list(map(held, verdicts))
@@ -161,7 +161,7 @@ class _View:
     judged: frozenset[ZoneNumber] | None = None  # zones that judges look at; None: any
 
 
-_SURE = frozenset({Result.FAILS, Result.EMPTY})
+_SURE = frozenset({VerdictKind.FAILS, VerdictKind.EMPTY})
 
 
 class _Part:
@@ -200,7 +200,7 @@ class _Part:
         details: frozenset[Fact] = frozenset()
         bound = self.too_large(_View(promise.heard))
         if bound is not None:
-            return Settled(Result.UNDECIDED, why=bound)
+            return Settled(VerdictKind.UNDECIDED, why=bound)
         settled: Settled | None = None
         while settled is None and details != self.every:
             alone = promise.judged if details and not self._is_small(promise.heard) else None
@@ -209,14 +209,14 @@ class _Part:
             except NotKept as asked:
                 details |= {self._shared(asked.fact) if self._is_small(promise.heard) else asked.fact}
                 continue
-            sure = settled.result in _SURE or (settled.result is Result.HOLDS and not settled.why)
+            sure = settled.result in _SURE or (settled.result is VerdictKind.HOLDS and not settled.why)
             too_large = settled.why.startswith(TOO_LARGE)  # so it is where more is kept, too
-            long_to_show = settled.result is Result.HOLDS and not self._is_small(promise.heard)
+            long_to_show = settled.result is VerdictKind.HOLDS and not self._is_small(promise.heard)
             if sure or too_large or long_to_show:
                 return settled
         fine = self._settled(promise, general, _View(promise.heard, self.every))
-        held = settled is not None and settled.result is Result.HOLDS
-        return settled if settled is not None and held and fine.result is Result.UNDECIDED else fine
+        held = settled is not None and settled.result is VerdictKind.HOLDS
+        return settled if settled is not None and held and fine.result is VerdictKind.UNDECIDED else fine
 
     def _is_small(self, heard: bool) -> bool:
         """Return whether so little is to be looked at that it serves all promises at once."""
@@ -234,16 +234,16 @@ class _Part:
         purse, before, runs = rough.purse, rough.purse.spent, rough.table.runs
         try:
             if (bound := self.too_large(view)) is not None:
-                return Settled(Result.UNDECIDED, why=bound)
+                return Settled(VerdictKind.UNDECIDED, why=bound)
             ground, cases = self.cases(view)
             purse.begin()
             if promise.twin is not None:
                 return _compared(ground, promise)
             return _timed(ground, cases, promise, general) if promise.timed else _single(ground, cases, promise)
         except NothingLookedAt:
-            return Settled(Result.UNDECIDED, why=NOTHING_LOOKED_AT)
+            return Settled(VerdictKind.UNDECIDED, why=NOTHING_LOOKED_AT)
         except (OutOfBounds, TooLarge) as spent:
-            return Settled(Result.UNDECIDED, why=f"{TOO_LARGE}: {spent}")
+            return Settled(VerdictKind.UNDECIDED, why=f"{TOO_LARGE}: {spent}")
         finally:
             kept = (rough.table.runs - runs) * Work.RUNS.price
             self.held[view.heard] += max(0, purse.spent - before - kept)
@@ -328,7 +328,7 @@ class _Part:
 
 def _all_of(found: Sequence[Settled]) -> Settled:
     """Return the verdict on a promise that holds if each of these does that it consists of."""
-    for result in (Result.FAILS, Result.UNDECIDED, Result.HOLDS):
+    for result in (VerdictKind.FAILS, VerdictKind.UNDECIDED, VerdictKind.HOLDS):
         mine = [each for each in found if each.result is result]
         if mine:
             return replace(mine[0], sets=sum(each.sets for each in found), cases=sum(each.cases for each in mine))
@@ -379,7 +379,7 @@ class _Cases:
         self._slice, self._controls = ground.slice, ground.cover.controls
         self._of: dict[object, list[Case]] = {}
         self._by_act: dict[int, list[Case]] | None = None  # gathered when a promise about acts first asks for them
-        about: dict[Effect, list[list[Case]]] = {}
+        about: dict[LeafEffect, list[list[Case]]] = {}
         for case in self.all:
             lists = about.get(case[2].effect)
             if lists is None:
@@ -409,7 +409,7 @@ class _Cases:
         return [case for number in promise.zones for case in self._of.get(number, ())]
 
 
-def _about(act: Act, outcome: Outcome) -> frozenset[object]:
+def _about(act: Act, outcome: EventOutcome) -> frozenset[object]:
     """Return the zones that an outcome is about."""
     outputs = (getattr(output, "zone", None) for output in outcome.outputs)
     called, held = (number for _, number in outcome.called), (number for number, _ in outcome.held)
@@ -432,13 +432,13 @@ def _single(ground: Ground, cases: _Cases, promise: Promise) -> Settled:
             return shown if way is None else (way, None)
 
         return settle(
-            ground, Question(promise.observer, None, about=promise.premise, judged=promise.judged, plainly=plainly)
+            ground, Goal(promise.observer, None, about=promise.premise, judged=promise.judged, plainly=plainly)
         )
     met = [case for case in mine if promise.premise(*case)]
     if not met:
-        return Settled(Result.EMPTY, looked_at, why=_how_far(ground, cases.all, promise))
+        return Settled(VerdictKind.EMPTY, looked_at, why=_how_far(ground, cases.all, promise))
     shown = _shown(ground, met, promise)
-    return holds(len(met), Settled(Result.HOLDS, looked_at, why="" if shown is not None else NOT_SHOWN))
+    return holds(len(met), Settled(VerdictKind.HOLDS, looked_at, why="" if shown is not None else NOT_SHOWN))
 
 
 def _shown(ground: Ground, cases: list[Case], promise: Promise) -> Timeline | None:
@@ -452,23 +452,23 @@ def _timed(ground: Ground, cases: _Cases, promise: Promise, general: Settled | N
     begins = [case for case in cases.of(promise) if promise.root(case[0]) and promise.premise(*case)]
     begins = begins or [case for case in cases.all if promise.root(case[0]) and promise.premise(*case)]
     if not begins:
-        return Settled(Result.EMPTY, len(ground.cover.controls), why=_how_far(ground, cases.all, promise))
-    if general is not None and general.result is Result.HOLDS:
+        return Settled(VerdictKind.EMPTY, len(ground.cover.controls), why=_how_far(ground, cases.all, promise))
+    if general is not None and general.result is VerdictKind.HOLDS:
         settled = replace(general, sets=0, why="", cases=len(begins))
     else:
         settled = settle(ground, _question(ground, promise))
-    if settled.result is Result.HOLDS and _shown(ground, begins, promise) is None:
+    if settled.result is VerdictKind.HOLDS and _shown(ground, begins, promise) is None:
         return replace(settled, why=NOT_SHOWN)
     return settled
 
 
-def _question(ground: Ground, promise: Promise) -> Question:
+def _question(ground: Ground, promise: Promise) -> Goal:
     def plainly() -> Shown | None:
         exact = all(ground.limits(seconds) == (seconds, seconds) for seconds in (1, 1000))
         return opened_plainly(ground.whole, promise.zones, promise.observer, promise.root) if exact else None
 
     focus = _twins(ground, promise) | promise.keeps
-    return Question(promise.observer, promise.root, focus, promise.zones, promise.premise, promise.judged, plainly)
+    return Goal(promise.observer, promise.root, focus, promise.zones, promise.premise, promise.judged, plainly)
 
 
 def _compared(ground: Ground, promise: Promise) -> Settled:
@@ -488,11 +488,11 @@ def _compared(ground: Ground, promise: Promise) -> Settled:
     for control in differs[:MOST_TRIED]:
         before = ground.cover.way_to(control)
         run = tried(ground, (*before, Move(mine, part.outcomes(control, mine)[0])), len(before), promise.observer)
-        if isinstance(run, Run) and run.bad:
-            return Settled(Result.FAILS, looked_at, timeline=run.timeline)
+        if isinstance(run, ReplayedRun) and run.bad:
+            return Settled(VerdictKind.FAILS, looked_at, timeline=run.timeline)
     if differs:
-        return Settled(Result.UNDECIDED, looked_at, why="the whole panel does otherwise")
-    return holds(compared, Settled(Result.HOLDS, looked_at))
+        return Settled(VerdictKind.UNDECIDED, looked_at, why="the whole panel does otherwise")
+    return holds(compared, Settled(VerdictKind.HOLDS, looked_at))
 
 
 def _how_far(ground: Ground, mine: list[Case], promise: Promise) -> str:
@@ -527,10 +527,10 @@ def _wanted(ground: Ground, good: list[Case], promise: Promise) -> Settled:
     if shown is None and good and (plain := opened_plainly(ground.whole, promise.zones, promise.observer)) is not None:
         shown = plain[0]
     if shown is not None:
-        return holds(len(good), Settled(Result.HOLDS, looked_at, timeline=shown))
+        return holds(len(good), Settled(VerdictKind.HOLDS, looked_at, timeline=shown))
     if good:
-        return Settled(Result.UNDECIDED, looked_at, why=NOT_SHOWN)
-    return Settled(Result.FAILS, looked_at, timeline=_unnoticed(ground.whole.setup, promise))
+        return Settled(VerdictKind.UNDECIDED, looked_at, why=NOT_SHOWN)
+    return Settled(VerdictKind.FAILS, looked_at, timeline=_unnoticed(ground.whole.setup, promise))
 
 
 def _unnoticed(setup: Setup, promise: Promise) -> Timeline:

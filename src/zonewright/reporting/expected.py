@@ -11,11 +11,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from zonewright.behaviour.devices import covered, with_cells
-from zonewright.behaviour.events import Message, Told
+from zonewright.behaviour.events import Message, PanelMessage
 from zonewright.behaviour.setup import Setup, setup_of
 from zonewright.panel.resolve import Resolved
 from zonewright.reporting.people import hands_of
-from zonewright.reporting.sendable import Scenes
+from zonewright.reporting.sendable import SentScenes
 from zonewright.reporting.table import TABLE, qualifier
 from zonewright.signals.dc03 import Dc03, Dc03Event
 from zonewright.signals.dc03 import encode as encode_dc03
@@ -26,7 +26,7 @@ FEW = 2
 
 
 @dataclass(frozen=True, slots=True)
-class Expected:
+class ExpectedMessage:
     """One message of the panel with both of its encodings."""
 
     message: Message
@@ -35,19 +35,19 @@ class Expected:
     dc03: str
 
 
-def encoded(message: Message, account: str, label: str) -> Expected:
+def encoded(message: Message, account: str, label: str) -> ExpectedMessage:
     """Return a message as both formats tell it; raises KeyError for a name that the table lacks."""
     row = TABLE[message.name]
     number = (message.user if row.names == "user" else message.zone) or 0
     dc05 = Dc05(account, row.dc05, f"{message.area:02}", f"{number:03}", qualifier(row, restore=message.restore))
     code = row.over if message.restore else row.begins
-    by_switch = message.name in (Told.SWITCH_OPENING.value, Told.SWITCH_CLOSING.value)
+    by_switch = message.name in (PanelMessage.SWITCH_OPENING.value, PanelMessage.SWITCH_CLOSING.value)
     address = (message.zone or 0) if by_switch else number  # DC-03 has a place for the switch's zone, DC-05 has none
     event = Dc03Event(code, f"{address:03}", modifiers=(("ri", str(message.area)),))
-    return Expected(message, label, dc05, encode_dc03(Dc03(account, (event,))))
+    return ExpectedMessage(message, label, dc05, encode_dc03(Dc03(account, (event,))))
 
 
-def expected(resolved: Resolved, account: str, setup: Setup | None = None) -> tuple[Expected, ...]:
+def expected(resolved: Resolved, account: str, setup: Setup | None = None) -> tuple[ExpectedMessage, ...]:
     """Return every message that can leave the panel of a site, its restore behind it; none where nobody is told.
 
     First those of each zone, in order of zones; then what people's acts send, then what the panel tells of itself.
@@ -56,13 +56,13 @@ def expected(resolved: Resolved, account: str, setup: Setup | None = None) -> tu
     if not setup.settings.told:
         return ()
     labels = {zone.number: zone.label for zone in setup.zones}
-    found = Scenes(setup, hands_of(resolved), covered(resolved), with_cells(setup)).all()
+    found = SentScenes(setup, hands_of(resolved), covered(resolved), with_cells(setup)).all()
     told = dict.fromkeys(replace(each, restore=False) for each in found)
     names = {name: n for n, name in enumerate(dict.fromkeys(each.name for each in found))}
     order = {each: (_about(each), each.zone or 0, n) for n, each in enumerate(told)}
     ordered = sorted(found, key=lambda each: (order[replace(each, restore=False)], each.restore, names[each.name]))
     sent = [encoded(each, account, _whose(each, labels, resolved.users)) for each in ordered]
-    once: dict[tuple[Dc05, str], list[Expected]] = {}  # a bypass doesn't say by whom
+    once: dict[tuple[Dc05, str], list[ExpectedMessage]] = {}  # a bypass doesn't say by whom
     for each in sent:
         once.setdefault((each.dc05, each.dc03), []).append(each)
     return tuple(replace(same[0], label=_any_of(dict.fromkeys(each.label for each in same))) for same in once.values())

@@ -13,7 +13,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from itertools import product
 
-from zonewright.behaviour.clockwork import Clockwork, Entry
+from zonewright.behaviour.clockwork import Clockwork, TimelineEntry
 from zonewright.behaviour.effects import may_be_bypassed
 from zonewright.behaviour.events import (
     Arm,
@@ -22,13 +22,13 @@ from zonewright.behaviour.events import (
     InstallerMode,
     Means,
     Message,
+    PanelMessage,
     PowerReturns,
     SiteTrouble,
     SiteTroubleBegins,
     SiteTroubleEnds,
     Timer,
     TimerKind,
-    Told,
     Trouble,
     TroubleBegins,
     TroubleEnds,
@@ -36,7 +36,7 @@ from zonewright.behaviour.events import (
     ZoneCloses,
     ZoneOpens,
 )
-from zonewright.behaviour.faults import Fault, Right
+from zonewright.behaviour.faults import Right, SettingFault
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
 from zonewright.behaviour.state import Phase
 from zonewright.panel.behaviours import ARMED, Mode, Timing
@@ -52,7 +52,7 @@ LONG_S = 400  # a siren, an abort window, a confirm window are waited out by `re
 
 
 @dataclass
-class Scenes:
+class SentScenes:
     """The scenes of one site, and what was sent in them, in the order of its first time."""
 
     setup: Setup
@@ -148,13 +148,13 @@ class Scenes:
                 for wait in waits:
                     self.let(panel.copy(), *twice, ZoneOpens(other.number), SOON_S, ZoneCloses(other.number), wait,
                              *again, ZoneOpens(zone.number), None, ZoneCloses(zone.number), None)  # fmt: skip
-                    if self.was_sent(Told.CONFIRMED, zone):
+                    if self.was_sent(PanelMessage.CONFIRMED, zone):
                         return
                 for area in sorted(zone.areas) if zone.behaviour.exit_door else ():
                     for arm in self._armings(area):  # left open when the rest of its areas is armed already
                         self.let(panel.copy(), *twice, ZoneOpens(other.number), SOON_S, ZoneCloses(other.number),
                                  other.entry_s + SOON_S, arm, SOON_S, ZoneOpens(zone.number), None)  # fmt: skip
-                        if self.was_sent(Told.CONFIRMED, zone):
+                        if self.was_sent(PanelMessage.CONFIRMED, zone):
                             return
 
     def left_open(self, zone: ZoneSetup) -> None:
@@ -171,7 +171,7 @@ class Scenes:
                 for panel in self.panels(self.around(zone.number, door.number), others):
                     for arm in self._armings(area):
                         self.let(panel.copy(), arm, SOON_S, *acts)
-                        if self.was_sent(Told.EXIT_ERROR, zone):
+                        if self.was_sent(PanelMessage.EXIT_ERROR, zone):
                             return
 
     def soon_after(self, zone: ZoneSetup) -> None:
@@ -201,12 +201,12 @@ class Scenes:
         """Somebody who may sets its area although its cover is off or it isn't heard."""
         settings = self.setup.settings
         for fault, right in settings.at_setting:
-            if fault not in (Fault.TAMPER, Fault.MISSING) or right is Right.NOBODY:
+            if fault not in (SettingFault.TAMPER, SettingFault.MISSING) or right is Right.NOBODY:
                 continue
-            if fault is Fault.TAMPER and zone.number not in self.covered:
+            if fault is SettingFault.TAMPER and zone.number not in self.covered:
                 continue
-            trouble = Trouble.TAMPER if fault is Fault.TAMPER else Trouble.MISSING
-            wait = SOON_S if fault is Fault.TAMPER else settings.heard_before_setting + SOON_S
+            trouble = Trouble.TAMPER if fault is SettingFault.TAMPER else Trouble.MISSING
+            wait = SOON_S if fault is SettingFault.TAMPER else settings.heard_before_setting + SOON_S
             for area in sorted(zone.areas):
                 for arm in self.hands.over_faults(area):
                     panel = Clockwork(self.only(zone.number))
@@ -260,7 +260,7 @@ class Scenes:
             self.hear(panel, panel.to_next())
         panel.advance(to)
 
-    def hear(self, panel: Clockwork, entry: Entry) -> None:
+    def hear(self, panel: Clockwork, entry: TimelineEntry) -> None:
         """Note what the panel sends."""
         messages = [each for each in entry.outputs if isinstance(each, Message)]
         if messages:
@@ -277,7 +277,7 @@ class Scenes:
                 for switch in self._switches(area):
                     self.let(panel.copy(), ZoneOpens(switch.number), ZoneCloses(switch.number))
 
-    def was_sent(self, name: Told, zone: ZoneSetup) -> bool:
+    def was_sent(self, name: PanelMessage, zone: ZoneSetup) -> bool:
         """Return whether a message about a zone was sent in some scene."""
         return any(each.name == name.value and each.zone == zone.number for each in self.sent)
 

@@ -11,12 +11,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from zonewright.behaviour.events import SiteTrouble, Told, Trouble
+from zonewright.behaviour.events import PanelMessage, SiteTrouble, Trouble
 from zonewright.signals.dc05 import Qualifier
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class MessageRow:
     """How one message is told: its DC-05 code, its DC-03 codes when it begins and is over, and what it names."""
 
     dc05: str
@@ -27,50 +27,50 @@ class Row:
     help: bool = False  # whether it calls people to somebody in danger: fire, gas, illness, a threat
 
 
-TABLE: dict[str, Row] = {
-    "medical alarm": Row("100", "MA", "MH", help=True),
-    "fire alarm": Row("111", "FA", "FH", help=True),
-    "fire supervisory": Row("200", "FS", "FV"),
-    "panic alarm": Row("123", "PA", "PH", help=True),
-    "hold-up alarm": Row("122", "HA", "HH", help=True),
-    "perimeter alarm": Row("131", "BA", "BH"),
-    "interior alarm": Row("132", "BA", "BH"),
-    "24-hour alarm": Row("133", "BA", "BH"),
-    "entry door alarm": Row("134", "BA", "BH"),
-    "day-night alarm": Row("135", "BA", "BH"),
-    "day-night trouble": Row("156", "BT", "BJ"),
-    "gas alarm": Row("151", "GA", "GH", help=True),
-    "environment alarm": Row("154", "WA", "WH"),
-    "carbon monoxide alarm": Row("162", "GA", "GH", help=True),
-    Told.TAMPER_ALARM.value: Row("137", "TA", "TR"),
-    Told.EXIT_ERROR.value: Row("374", "EA", ""),
-    Told.RECENT_CLOSING.value: Row("459", "CR", "", names="user"),
-    Told.CANCEL.value: Row("406", "OC", "", names="user"),
-    Told.BYPASS.value: Row("570", "BB", "BU"),
-    Told.OVER_FAULT.value: Row("911", "BB", ""),
-    Told.NOT_SET.value: Row("454", "CI", "", names="user"),
-    Told.OPENING.value: Row("401", "OP", "", names="user"),
-    Told.CLOSING.value: Row("401", "CL", "", names="user", closing=True),
-    Told.SWITCH_OPENING.value: Row("409", "OS", "", names="user"),
-    Told.SWITCH_CLOSING.value: Row("409", "CS", "", names="user", closing=True),
-    Told.DURESS.value: Row("121", "HA", "", names="user", help=True),
-    Told.UNVERIFIED.value: Row("378", "BG", ""),
-    Told.CONFIRMED.value: Row("139", "BV", ""),
-    Told.RESTART.value: Row("305", "RR", ""),
-    Told.INSTALLER_IN.value: Row("627", "LB", ""),
-    Told.INSTALLER_OUT.value: Row("628", "LX", ""),
-    SiteTrouble.MAINS.value: Row("301", "AT", "AR"),
-    SiteTrouble.PANEL_BATTERY.value: Row("302", "YT", "YR"),
-    SiteTrouble.SIREN_CIRCUIT.value: Row("321", "YA", "YH"),
-    SiteTrouble.AUXILIARY.value: Row("312", "YI", "YJ"),
-    SiteTrouble.LINE.value: Row("351", "LT", "LR"),
-    SiteTrouble.JAMMING.value: Row("344", "XQ", "XH"),
-    Trouble.TAMPER.value: Row("383", "TT", "TJ"),
-    Trouble.LOW_BATTERY.value: Row("384", "XT", "XR"),
-    Trouble.MISSING.value: Row("381", "UY", "UJ"),
+TABLE: dict[str, MessageRow] = {
+    "medical alarm": MessageRow("100", "MA", "MH", help=True),
+    "fire alarm": MessageRow("111", "FA", "FH", help=True),
+    "fire supervisory": MessageRow("200", "FS", "FV"),
+    "panic alarm": MessageRow("123", "PA", "PH", help=True),
+    "hold-up alarm": MessageRow("122", "HA", "HH", help=True),
+    "perimeter alarm": MessageRow("131", "BA", "BH"),
+    "interior alarm": MessageRow("132", "BA", "BH"),
+    "24-hour alarm": MessageRow("133", "BA", "BH"),
+    "entry door alarm": MessageRow("134", "BA", "BH"),
+    "day-night alarm": MessageRow("135", "BA", "BH"),
+    "day-night trouble": MessageRow("156", "BT", "BJ"),
+    "gas alarm": MessageRow("151", "GA", "GH", help=True),
+    "environment alarm": MessageRow("154", "WA", "WH"),
+    "carbon monoxide alarm": MessageRow("162", "GA", "GH", help=True),
+    PanelMessage.TAMPER_ALARM.value: MessageRow("137", "TA", "TR"),
+    PanelMessage.EXIT_ERROR.value: MessageRow("374", "EA", ""),
+    PanelMessage.RECENT_CLOSING.value: MessageRow("459", "CR", "", names="user"),
+    PanelMessage.CANCEL.value: MessageRow("406", "OC", "", names="user"),
+    PanelMessage.BYPASS.value: MessageRow("570", "BB", "BU"),
+    PanelMessage.OVER_FAULT.value: MessageRow("911", "BB", ""),
+    PanelMessage.NOT_SET.value: MessageRow("454", "CI", "", names="user"),
+    PanelMessage.OPENING.value: MessageRow("401", "OP", "", names="user"),
+    PanelMessage.CLOSING.value: MessageRow("401", "CL", "", names="user", closing=True),
+    PanelMessage.SWITCH_OPENING.value: MessageRow("409", "OS", "", names="user"),
+    PanelMessage.SWITCH_CLOSING.value: MessageRow("409", "CS", "", names="user", closing=True),
+    PanelMessage.DURESS.value: MessageRow("121", "HA", "", names="user", help=True),
+    PanelMessage.UNVERIFIED.value: MessageRow("378", "BG", ""),
+    PanelMessage.CONFIRMED.value: MessageRow("139", "BV", ""),
+    PanelMessage.RESTART.value: MessageRow("305", "RR", ""),
+    PanelMessage.INSTALLER_IN.value: MessageRow("627", "LB", ""),
+    PanelMessage.INSTALLER_OUT.value: MessageRow("628", "LX", ""),
+    SiteTrouble.MAINS.value: MessageRow("301", "AT", "AR"),
+    SiteTrouble.PANEL_BATTERY.value: MessageRow("302", "YT", "YR"),
+    SiteTrouble.SIREN_CIRCUIT.value: MessageRow("321", "YA", "YH"),
+    SiteTrouble.AUXILIARY.value: MessageRow("312", "YI", "YJ"),
+    SiteTrouble.LINE.value: MessageRow("351", "LT", "LR"),
+    SiteTrouble.JAMMING.value: MessageRow("344", "XQ", "XH"),
+    Trouble.TAMPER.value: MessageRow("383", "TT", "TJ"),
+    Trouble.LOW_BATTERY.value: MessageRow("384", "XT", "XR"),
+    Trouble.MISSING.value: MessageRow("381", "UY", "UJ"),
 }
 
 
-def qualifier(row: Row, *, restore: bool) -> Qualifier:
+def qualifier(row: MessageRow, *, restore: bool) -> Qualifier:
     """Return the DC-05 qualifier of a message that begins or is over; arming is told as a restore."""
     return Qualifier.RESTORE if restore or row.closing else Qualifier.NEW

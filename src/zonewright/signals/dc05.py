@@ -52,7 +52,7 @@ class Dc05:
 
 
 @dataclass(frozen=True, slots=True)
-class Fault:
+class BadLine:
     """Why a text is no message; `at` counts signs from 0, None where no one sign is wrong."""
 
     says: str
@@ -73,24 +73,24 @@ def check_digit(body: str) -> str:
     return "0" if missing == 10 else f"{missing:X}"
 
 
-def decode(text: str) -> Dc05 | Fault:
+def decode(text: str) -> Dc05 | BadLine:
     """Read sixteen digits; blanks between the fields may stand."""
     digits = text.replace(" ", "")
     for place, sign in enumerate(digits[: LENGTH + 1]):
         if sign not in DIGITS:
-            return Fault(f'"{sign}" is no digit of DC-05: 0 to 9 and B to F are', place)
+            return BadLine(f'"{sign}" is no digit of DC-05: 0 to 9 and B to F are', place)
     if len(digits) != LENGTH:
-        return Fault(f"{len(digits)} digits; a message has {LENGTH}")
+        return BadLine(f"{len(digits)} digits; a message has {LENGTH}")
     kind, qualifier = digits[4:6], digits[6]
     if kind == NEW_FORM:
-        return Fault("message type 58, a newer form whose layout is not known here", 4)
+        return BadLine("message type 58, a newer form whose layout is not known here", 4)
     if kind not in MESSAGE_TYPES:
-        return Fault(f"message type {kind}; {' or '.join(MESSAGE_TYPES)} are known", 4)
+        return BadLine(f"message type {kind}; {' or '.join(MESSAGE_TYPES)} are known", 4)
     if qualifier not in {each.value for each in Qualifier}:
-        return Fault(f"qualifier {qualifier}; 1, 3 and 6 are known", 6)
+        return BadLine(f"qualifier {qualifier}; 1, 3 and 6 are known", 6)
     if not digits[7:10].isdigit():
-        return Fault(f"event {digits[7:10]}; events have decimal digits", 7)
+        return BadLine(f"event {digits[7:10]}; events have decimal digits", 7)
     wanted = check_digit(digits[:15])
     if digits[15] != wanted:
-        return Fault(f"check digit {digits[15]}; the others ask for {wanted}", 15)
+        return BadLine(f"check digit {digits[15]}; the others ask for {wanted}", 15)
     return Dc05(digits[:4], digits[7:10], digits[10:12], digits[12:15], Qualifier(qualifier), kind)

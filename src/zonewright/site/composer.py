@@ -16,7 +16,7 @@ import yaml
 
 from zonewright.findings import Finding, Place
 from zonewright.site.filetext import HIDDEN, MOST_BYTES, MOST_FINDINGS, CleanText, clean, hidden_character, mistake
-from zonewright.site.nodes import Entry, ListNode, MapNode, Node, TextNode, Tree
+from zonewright.site.nodes import ListNode, MapEntry, MapNode, Node, TextNode, Tree
 
 MOST_EVENTS = 200_000  # a site of a thousand zones has some 40,000
 MOST_DEPTH = 24
@@ -115,7 +115,7 @@ class _Open:
     place: Place
     is_map: bool
     kept: bool = True  # False: read over, because it stands where no map or list may
-    entries: list[Entry] = field(default_factory=list)
+    entries: list[MapEntry] = field(default_factory=list)
     items: list[Node] = field(default_factory=list)
     keys: dict[str, Place] = field(default_factory=dict)
     key: str | None = None
@@ -256,5 +256,5 @@ class _Builder:
             top.key, top.key_place, top.key_kept = "", node.place, False
         else:
             if top.key_kept and top.key is not None:
-                top.entries.append(Entry(top.key, top.key_place, node))
+                top.entries.append(MapEntry(top.key, top.key_place, node))
             top.key_place = None

@@ -178,7 +178,7 @@ class Keypad(Record):
     area: AreaNames = ()
 
 
-class Siren(Record):
+class SirenDevice(Record):
     """A sounder of the panel."""
 
     at: Spot | None = None
@@ -298,7 +298,7 @@ class Site(Record):
     settings: dict[str, str] = Field(default_factory=dict)
     areas: dict[AreaName, Area] = Field(default_factory=dict)
     keypads: dict[str, Keypad] = Field(default_factory=dict)
-    sirens: dict[str, Siren] = Field(default_factory=dict)
+    sirens: dict[str, SirenDevice] = Field(default_factory=dict)
     devices: dict[DeviceName, Device] = Field(default_factory=dict)
     loops: dict[str, Loop] = Field(default_factory=dict)
     remotes: dict[str, Remote] = Field(default_factory=dict)

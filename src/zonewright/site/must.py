@@ -17,7 +17,7 @@ from typing import Literal, get_args
 
 from zonewright.findings import nearest
 from zonewright.site.model import Must, Site
-from zonewright.site.names import Cause, causes_of_musts
+from zonewright.site.names import NamedCause, causes_of_musts
 from zonewright.site.record import seconds, span
 
 EffectKind = Literal["siren", "message", "any sound", "chime"]
@@ -36,7 +36,7 @@ _EFFECTS = "siren, message, any sound, chime, or a kind of message such as fire 
 
 
 @dataclass(frozen=True, slots=True)
-class Effect:
+class WantedEffect:
     """What follows; `of` narrows a message to one kind ("fire"), empty for any."""
 
     kind: EffectKind
@@ -45,7 +45,7 @@ class Effect:
     def __str__(self) -> str:
         return f"{self.of} {self.kind}".strip()
 
-    def is_part_of(self, other: Effect) -> bool:
+    def is_part_of(self, other: WantedEffect) -> bool:
         """Return whether the other effect never comes without this one: no siren without any sound."""
         if self.kind == "any sound":
             return other.kind in ("siren", "chime", "any sound")
@@ -57,8 +57,8 @@ class Statement:
     """One thing wanted; `while_` None means in every mode, `within_s` None means without a limit [s]."""
 
     wanted: Literal["never", "always"]
-    cause: Cause
-    effect: Effect
+    cause: NamedCause
+    effect: WantedEffect
     while_: ModeWord | None = None
     within_s: int | None = None
     area: str | None = None  # whose mode is meant; None: the mode of all areas of the cause
@@ -79,7 +79,7 @@ class Statement:
 
 
 @dataclass(frozen=True, slots=True)
-class Slip:
+class StatementMistake:
     """One thing wrong in a statement's text, `offset` characters from its start."""
 
     offset: int
@@ -90,23 +90,23 @@ class Slip:
 
 
 def parse(
-    must: Must, named: Mapping[str, tuple[Cause, ...]], areas: Collection[str] = ()
-) -> Statement | tuple[Slip, ...]:
+    must: Must, named: Mapping[str, tuple[NamedCause, ...]], areas: Collection[str] = ()
+) -> Statement | tuple[StatementMistake, ...]:
     """Return the statement in its parts, or everything that is wrong with its text."""
     text = must.never if must.never is not None else must.always or ""
     if len(text) > MOST_LETTERS:
-        return (Slip(0, f"a statement has at most {MOST_LETTERS} letters", text),)
+        return (StatementMistake(0, f"a statement has at most {MOST_LETTERS} letters", text),)
     found = _STATEMENT.fullmatch(text.rstrip())
     said = _EFFECT.match(found["rest"]) if found is not None else None
     if found is None or said is None:
-        return (Slip(0, f"write {_FORM}", text),)
+        return (StatementMistake(0, f"write {_FORM}", text),)
     start = found.start("rest")
     asides = list(_ASIDE.finditer(found["rest"], said.end()))
     first = {aside["word"]: aside for aside in reversed(asides)}
-    slips: list[Slip] = []
+    slips: list[StatementMistake] = []
 
     def slip(offset: int, says: str, wrote: str, allowed: str, near: tuple[str, ...] = ()) -> None:
-        slips.append(Slip(offset, says, wrote, allowed, near[0] if near else None))
+        slips.append(StatementMistake(offset, says, wrote, allowed, near[0] if near else None))
 
     meanings = named.get(found["cause"], ())
     if len(meanings) > 1:
@@ -182,14 +182,14 @@ def _mode_of_area(text: str, areas: Collection[str]) -> tuple[str | None, ModeWo
     return None, None
 
 
-def _effect(text: str) -> Effect | None:
+def _effect(text: str) -> WantedEffect | None:
     kind: EffectKind | None = next((k for k in get_args(EffectKind) if k == text), None)
     if kind is not None:
-        return Effect(kind)
+        return WantedEffect(kind)
     found = _MESSAGE.fullmatch(text)
     if found is None:
         return None
-    return Effect("message", "" if found["of"].strip() == "any" else found["of"].strip())
+    return WantedEffect("message", "" if found["of"].strip() == "any" else found["of"].strip())
 
 
 def statements(site: Site) -> tuple[Statement, ...]:

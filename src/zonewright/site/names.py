@@ -17,7 +17,7 @@ TroubleWord = Literal["cover off", "battery low", "missing"]
 
 
 @dataclass(frozen=True, slots=True)
-class Cause:
+class NamedCause:
     """What trips: a device, one input of it, or a wired loop; exactly one of `device` and `loop` is given.
 
     In a must statement it may be a trouble of one of them, or a person and nothing else.
@@ -33,7 +33,7 @@ class Cause:
         parts = (self.device, self.input, self.loop, self.person, self.trouble)
         return " ".join(part for part in parts if part is not None)
 
-    def meets(self, other: Cause) -> bool:
+    def meets(self, other: NamedCause) -> bool:
         """Return whether both mean some same zone: a device named alone means all its inputs."""
         inputs = {self.input, other.input}
         same = (self.device, self.loop, self.person) == (other.device, other.loop, other.person)
@@ -44,7 +44,7 @@ class Cause:
 class WrittenZone:
     """One zone of the file with its owner and its place in the file."""
 
-    cause: Cause
+    cause: NamedCause
     path: Path
     zone: DeviceZone | InputZone
 
@@ -63,22 +63,22 @@ def written_zones(site: Site) -> Iterator[WrittenZone]:
     """Return every zone of the file: those of devices, then those of loops, each in file order."""
     for owner, device in site.devices.items():
         if device.zone is not None:
-            yield WrittenZone(Cause(device=owner), ("devices", owner, "zone"), device.zone)
+            yield WrittenZone(NamedCause(device=owner), ("devices", owner, "zone"), device.zone)
         for name, zone in device.inputs.items():
-            yield WrittenZone(Cause(device=owner, input=name), ("devices", owner, "inputs", name), zone)
+            yield WrittenZone(NamedCause(device=owner, input=name), ("devices", owner, "inputs", name), zone)
     for loop_name, loop in site.loops.items():
-        yield WrittenZone(Cause(loop=loop_name), ("loops", loop_name), loop)
+        yield WrittenZone(NamedCause(loop=loop_name), ("loops", loop_name), loop)
 
 
-def causes(site: Site) -> Mapping[str, tuple[Cause, ...]]:
+def causes(site: Site) -> Mapping[str, tuple[NamedCause, ...]]:
     """Return every name that can stand for something that trips, with all that it may mean.
 
     The names are those of devices and loops, `device input` where a device has several, and labels. A device on a loop
     means the loop: nobody can tell which of its devices it was.
     """
-    named: dict[str, list[Cause]] = {}
+    named: dict[str, list[NamedCause]] = {}
 
-    def name(word: str, cause: Cause) -> None:
+    def name(word: str, cause: NamedCause) -> None:
         meanings = named.setdefault(word, [])
         if cause not in meanings:
             meanings.append(cause)
@@ -86,14 +86,14 @@ def causes(site: Site) -> Mapping[str, tuple[Cause, ...]]:
     looped = {device: loop_name for loop_name, loop in site.loops.items() for device in loop.devices}
     for device_name, device in site.devices.items():
         on_a_loop = device_name in looped and device.zone is None and not device.inputs
-        name(device_name, Cause(loop=looped[device_name]) if on_a_loop else Cause(device=device_name))
+        name(device_name, NamedCause(loop=looped[device_name]) if on_a_loop else NamedCause(device=device_name))
     for written in written_zones(site):
         name(str(written.cause), written.cause)
         name(written.zone.called, written.cause)
     return {word: tuple(meanings) for word, meanings in named.items()}
 
 
-def causes_of_musts(site: Site) -> Mapping[str, tuple[Cause, ...]]:
+def causes_of_musts(site: Site) -> Mapping[str, tuple[NamedCause, ...]]:
     """Return every name that can stand for a cause in a must statement: also a trouble of a device, and a person.
 
     What trips comes first: a person who is called as a device is has no name here.
@@ -103,5 +103,5 @@ def causes_of_musts(site: Site) -> Mapping[str, tuple[Cause, ...]]:
         for trouble in get_args(TroubleWord):
             named.setdefault(f"{word} {trouble}", tuple(replace(each, trouble=trouble) for each in meanings))
     for person in site.people:
-        named.setdefault(person, (Cause(person=person),))
+        named.setdefault(person, (NamedCause(person=person),))
     return named

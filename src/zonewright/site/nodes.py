@@ -34,7 +34,7 @@ class TextNode:
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class MapEntry:
     """One line of a map: its key, where the key stands, and what it holds."""
 
     key: str
@@ -46,7 +46,7 @@ class Entry:
 class MapNode:
     """Keys and what they hold, in file order; no key twice."""
 
-    entries: tuple[Entry, ...]
+    entries: tuple[MapEntry, ...]
     place: Place
 
 
@@ -142,7 +142,7 @@ def without(tree: Node, paths: Set[Path], here: Path = ()) -> Node:
     """Return the tree without what stands at these paths."""
     if isinstance(tree, MapNode):
         kept = (
-            Entry(entry.key, entry.key_place, without(entry.value, paths, (*here, entry.key)))
+            MapEntry(entry.key, entry.key_place, without(entry.value, paths, (*here, entry.key)))
             for entry in tree.entries
             if (*here, entry.key) not in paths
         )

@@ -17,7 +17,7 @@ from pydantic import ValidationError
 from zonewright.findings import Path
 from zonewright.site.filetext import MOST_FINDINGS
 from zonewright.site.mistakes import details_of
-from zonewright.site.nodes import Entry, ListNode, MapNode, Node, Places, TextNode, plain, walk, without
+from zonewright.site.nodes import ListNode, MapEntry, MapNode, Node, Places, TextNode, plain, walk, without
 from zonewright.site.record import Record
 
 R = TypeVar("R", bound=Record)
@@ -86,8 +86,8 @@ def _with(tree: Node, fields: Set[Path], here: Path = ()) -> Node:
     if not isinstance(tree, MapNode):
         return tree
     text = TextNode(STAND_IN, tree.place, tree.place, quoted=True)
-    added = (Entry(str(field[-1]), tree.place, text) for field in sorted(fields, key=str) if field[:-1] == here)
-    kept = (Entry(e.key, e.key_place, _with(e.value, fields, (*here, e.key))) for e in tree.entries)
+    added = (MapEntry(str(field[-1]), tree.place, text) for field in sorted(fields, key=str) if field[:-1] == here)
+    kept = (MapEntry(e.key, e.key_place, _with(e.value, fields, (*here, e.key))) for e in tree.entries)
     return MapNode((*kept, *added), tree.place)
 
 

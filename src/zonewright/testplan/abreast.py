@@ -13,7 +13,7 @@ from zonewright.behaviour.events import Event, Timer
 from zonewright.behaviour.state import Control
 from zonewright.fieldwork.acting import Act
 from zonewright.fieldwork.fieldtests import Arming
-from zonewright.proof.prover.schedule import Moment
+from zonewright.proof.prover.schedule import ChainMoment
 from zonewright.site.record import ZoneNumber
 
 LONG_S = 86_400 * 3  # no two moves of a way are further apart
@@ -49,23 +49,23 @@ class Did:
 
 
 @dataclass(frozen=True)
-class Node:
+class PairNode:
     """A pair, and the move by which it was come to."""
 
     pair: Pair
     move: Move | None
     did: tuple[Did, Did]
-    before: Node | None
+    before: PairNode | None
     arming: Arming
 
 
-def chain_of(nodes: Sequence[Node], apart: int) -> tuple[list[Moment], list[int]]:
+def chain_of(nodes: Sequence[PairNode], apart: int) -> tuple[list[ChainMoment], list[int]]:
     """Return what each move does to the clocks of both panels, and the place of each node's moment.
 
     Between an act and what only one panel lets end lie `apart` seconds at least, whichever comes first.
     """
     clocks: tuple[dict[Timer, int], dict[Timer, int]] = {}, {}
-    chain: list[Moment] = []
+    chain: list[ChainMoment] = []
     places: list[int] = []
     made = 0
     last: bool | None = None  # whether the move before was an act; False: one panel's own ending; None: neither
@@ -75,7 +75,7 @@ def chain_of(nodes: Sequence[Node], apart: int) -> tuple[list[Moment], list[int]
         if apart and last is not None and (alone or act) and last != act:
             gap = ("gap", len(chain))
             chain[-1] = replace(chain[-1], starts=(*chain[-1].starts, (gap, apart, LONG_S)))
-            chain.append(Moment(expires=gap))
+            chain.append(ChainMoment(expires=gap))
         expires: Hashable | None = None
         if isinstance(node.move, Ends):
             expires = clocks[node.move.sides[0]].get(node.move.timer)
@@ -96,7 +96,7 @@ def chain_of(nodes: Sequence[Node], apart: int) -> tuple[list[Moment], list[int]
                     clocks[side][timer] = made
         left = {*clocks[0].values(), *clocks[1].values()}
         stops = frozenset[Hashable](ended - left - {expires})
-        chain.append(Moment(tuple(starts), stops, expires, act))
+        chain.append(ChainMoment(tuple(starts), stops, expires, act))
         places.append(len(chain) - 1)
         last = act if act or alone else last
     return chain, places

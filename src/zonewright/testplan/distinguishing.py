@@ -23,7 +23,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from enum import Enum
 
-from zonewright.behaviour.clockwork import Entry
+from zonewright.behaviour.clockwork import TimelineEntry
 from zonewright.behaviour.events import (
     Arm,
     Bypass,
@@ -51,23 +51,23 @@ from zonewright.behaviour.events import (
 from zonewright.behaviour.faults import Right
 from zonewright.behaviour.kept_steps import KeptSteps
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber
-from zonewright.fieldwork.acting import Handle, Panel, Set, What
+from zonewright.fieldwork.acting import Handle, PanelInHouse, Set, What
 from zonewright.fieldwork.conditions import ALL_WELL
 from zonewright.fieldwork.fieldtests import OFF, Arming, begun
 from zonewright.fieldwork.observing import TOLERANCE_S, Observation, Unlike, observed, unlike
 from zonewright.fieldwork.surroundings import Done, House
-from zonewright.fieldwork.zone_tests import Ground
+from zonewright.fieldwork.zone_tests import SiteOnTest
 from zonewright.panel.behaviours import ALWAYS, Mode
 from zonewright.proof.prover.schedule import Clash, schedule
 from zonewright.site.record import ZoneNumber
-from zonewright.testplan.abreast import Did, Ends, Move, Node, Pair, chain_of
+from zonewright.testplan.abreast import Did, Ends, Move, Pair, PairNode, chain_of
 
 MOST_PAIRS = 250  # of acts that are decent, and again of all: a choice, some tenths of a second
 MOST_TRIED = 60  # differences of the cover that are tried on the whole panels
 AFTER_S = 5  # waited after the last act
 
 
-class Verdict(Enum):
+class SearchEnd(Enum):
     """What became of the search."""
 
     FOUND = "a decent test shows it"
@@ -78,7 +78,7 @@ class Verdict(Enum):
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
+class ShowingActs:
     """What to do, after the site was set so, to see two panels differ; seconds from the start."""
 
     arming: Arming
@@ -89,8 +89,8 @@ class Way:
 class Comparison:
     """The right panel beside a wrong one, `about` being the zones that are otherwise or heard by others."""
 
-    ground: Ground
-    wrong: Panel
+    ground: SiteOnTest
+    wrong: PanelInHouse
     about: frozenset[ZoneNumber]
     whole: bool = False  # all zones and all events, for a proof
     _houses: tuple[House, House] = field(init=False)
@@ -133,47 +133,47 @@ class Comparison:
             for zone in sort:
                 yield from (zone.number, *sorted(zone.crosses))
 
-    def settled(self) -> tuple[Verdict, Way | None]:
+    def settled(self) -> tuple[SearchEnd, ShowingActs | None]:
         """Return what becomes of it, and the way if one was found."""
         close = False
         for decent in (False,) if self.whole else (True, False):
             verdict, way = self._searched(decent=decent)
-            close |= verdict is Verdict.STOPWATCH
-            if verdict in (Verdict.FOUND, Verdict.INDECENT):
+            close |= verdict is SearchEnd.STOPWATCH
+            if verdict in (SearchEnd.FOUND, SearchEnd.INDECENT):
                 return verdict, way
-        if verdict is Verdict.EQUAL and not self.whole:
+        if verdict is SearchEnd.EQUAL and not self.whole:
             return Comparison(self.ground, self.wrong, self.about, whole=True).settled()
-        if verdict is Verdict.UNKNOWN and close:
-            verdict = Verdict.STOPWATCH
+        if verdict is SearchEnd.UNKNOWN and close:
+            verdict = SearchEnd.STOPWATCH
         return verdict, None
 
-    def _searched(self, *, decent: bool) -> tuple[Verdict, Way | None]:
-        todo: deque[Node] = deque(self._roots())
+    def _searched(self, *, decent: bool) -> tuple[SearchEnd, ShowingActs | None]:
+        todo: deque[PairNode] = deque(self._roots())
         known = {node.pair for node in todo}
         tried, bound, close = 0, False, False
         while todo:
             node = todo.popleft()
             for move in self._moves(node, decent=decent):
                 pair, did, differs = self._moved(node.pair, move)
-                after = Node(pair, move, did, node, node.arming)
+                after = PairNode(pair, move, did, node, node.arming)
                 if differs:
                     tried += 1
                     way, tight = self._tried(after)
                     if way is not None:
-                        return (Verdict.FOUND if decent else Verdict.INDECENT), way
+                        return (SearchEnd.FOUND if decent else SearchEnd.INDECENT), way
                     close |= tight
                     if tried == MOST_TRIED:
-                        return (Verdict.STOPWATCH if close else Verdict.UNKNOWN), None
+                        return (SearchEnd.STOPWATCH if close else SearchEnd.UNKNOWN), None
                 elif pair not in known and not (bound := bound or len(known) >= MOST_PAIRS):
                     known.add(pair)
                     todo.append(after)
         if close:
-            return Verdict.STOPWATCH, None
-        return (Verdict.UNKNOWN if bound or tried else Verdict.EQUAL), None
+            return SearchEnd.STOPWATCH, None
+        return (SearchEnd.UNKNOWN if bound or tried else SearchEnd.EQUAL), None
 
     # What may be done -------------------------------------------------------------------------------------------------
 
-    def _roots(self) -> Iterator[Node]:
+    def _roots(self) -> Iterator[PairNode]:
         """Give both panels as they stand before a test: off, and set in each way that touches what is otherwise."""
         ground = self.ground
         zones = [ground.panel.setup.zone(number) for number in sorted(self._zones)]
@@ -192,9 +192,9 @@ class Comparison:
                 (clockworks[0].control, clockworks[1].control), frozenset(), frozenset(),
                 frozenset(timer for timer, _ in joint),
             )  # fmt: skip
-            yield Node(pair, None, (did[0], did[1]), None, arming)
+            yield PairNode(pair, None, (did[0], did[1]), None, arming)
 
-    def _moves(self, node: Node, *, decent: bool) -> Iterator[Move]:
+    def _moves(self, node: PairNode, *, decent: bool) -> Iterator[Move]:
         pair = node.pair
         setup = self.ground.panel.setup
         armed = any(area.mode is not Mode.DISARMED for area in pair.controls[0].areas)
@@ -275,7 +275,7 @@ class Comparison:
                 starts = {timer: s for timer, s in starts.items() if timer not in done.stops} | dict(done.starts)
                 outputs += done.outputs
             seen = observed(
-                self._setups[side], [Entry(0, _ANY, tuple(outputs))], 0, house.panel.account, playing
+                self._setups[side], [TimelineEntry(0, _ANY, tuple(outputs))], 0, house.panel.account, playing
             ) if outputs else ()  # fmt: skip
             controls.append(control)
             did.append(Did(tuple(starts.items()), frozenset(stops)))
@@ -297,10 +297,10 @@ class Comparison:
 
     # Times, and the whole panels --------------------------------------------------------------------------------------
 
-    def _tried(self, node: Node) -> tuple[Way | None, bool]:
+    def _tried(self, node: PairNode) -> tuple[ShowingActs | None, bool]:
         """Return the way to a difference that a person can notice; else whether one is there, but too close."""
         nodes = []
-        at: Node | None = node
+        at: PairNode | None = node
         while at is not None:
             nodes.append(at)
             at = at.before
@@ -318,15 +318,15 @@ class Comparison:
             until = times[places[-1]] + AFTER_S
             seen = [self._run(panel, node.arming, done, until) for panel in (self.ground.panel, self.wrong)]
             if unlike(seen[0], seen[1]) is not Unlike.NOT and apart:
-                return Way(node.arming, done), False
+                return ShowingActs(node.arming, done), False
             return None, seen[0] != seen[1]
         return None, False
 
-    def _run(self, panel: Panel, arming: Arming, done: Sequence[tuple[int, Done]], until: int) -> Observation:
+    def _run(self, panel: PanelInHouse, arming: Arming, done: Sequence[tuple[int, Done]], until: int) -> Observation:
         clockwork = begun(panel, arming)
         house = House(panel, ALL_WELL, frozenset(zone.number for zone in panel.setup.zones))
         start = clockwork.now
-        entries: list[Entry] = []
+        entries: list[TimelineEntry] = []
         for after, act in done:
             entries += clockwork.advance(start + after)
             entries += [clockwork.give(event) for event in house.events(act)]
@@ -341,7 +341,7 @@ def _jammed(pair: Pair) -> bool:
     return any(control.jammed for control in pair.controls)
 
 
-def _handled(node: Node | None, zone: ZoneNumber) -> bool:
+def _handled(node: PairNode | None, zone: ZoneNumber) -> bool:
     """Return whether a device was tripped on the way."""
     while node is not None:
         if isinstance(node.move, Handle) and node.move.zone == zone and node.move.what in (What.OPEN, What.TRIP):

@@ -16,10 +16,10 @@ from dataclasses import dataclass, field, fields, replace
 from enum import Enum
 
 from zonewright.behaviour.clockwork import Clockwork
-from zonewright.behaviour.faults import Fault
+from zonewright.behaviour.faults import SettingFault
 from zonewright.behaviour.kept_steps import KeptSteps
 from zonewright.behaviour.setup import NO_CHIME, Settings, Setup, UnusableValues, UserNumber, ZoneSetup
-from zonewright.fieldwork.acting import Handle, Panel
+from zonewright.fieldwork.acting import Handle, PanelInHouse
 from zonewright.fieldwork.fieldtests import Arming, FieldTest, begun, seen_in
 from zonewright.fieldwork.observing import Observation, Unlike, unlike
 from zonewright.fieldwork.slipped import Slipped
@@ -33,7 +33,7 @@ from zonewright.testplan.never_set import without_never_set
 Row = int  # a set of tests, one bit each, by their place among the candidates
 
 
-class Why(Enum):
+class NotShownBecause(Enum):
     """Why no test shows a slip."""
 
     UNREAD = "nothing that the panel does depends on it"
@@ -50,7 +50,7 @@ class Why(Enum):
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class Deviation:
     """What is otherwise on a wrong panel, as far as anything can come of it."""
 
     zones: frozenset[ZoneSetup]  # as they are now
@@ -74,7 +74,7 @@ class Change:
         return self.settings is not None or bool(self.duress) or self.areas or self.account is not None
 
 
-NO_CHANGE = Change(frozenset(), None, frozenset(), False, False, frozenset(), frozenset(), frozenset(), None)
+NO_CHANGE = Deviation(frozenset(), None, frozenset(), False, False, frozenset(), frozenset(), frozenset(), None)
 DAYS = frozenset(
     {"supervision_window", "life_safety_supervision_window", "low_battery_wait", "warm_up", "troubles",
      "heard_before_setting", *(name.replace("-", "_") for name, kind in SETTING_KINDS.items() if kind is Written.WAIT)}
@@ -86,9 +86,9 @@ class Variant:
     """One wrong panel, and every slip that makes it."""
 
     changes: Mapping[Item, Value | None]
-    change: Change
+    change: Deviation
     slips: tuple[Slipped, ...]
-    panel: Panel = field(repr=False, compare=False)
+    panel: PanelInHouse = field(repr=False, compare=False)
 
     @property
     def weight(self) -> float:
@@ -96,7 +96,7 @@ class Variant:
         return sum(slip.weight for slip in self.slips)
 
 
-def change_of(planned: Panel, panel: Panel) -> Change:
+def change_of(planned: PanelInHouse, panel: PanelInHouse) -> Deviation:
     """Return what is otherwise on a panel than on the one that holds what is planned."""
     old, new = planned.setup, panel.setup
     zones = frozenset[ZoneSetup]()
@@ -115,7 +115,7 @@ def change_of(planned: Panel, panel: Panel) -> Change:
             and _there(new, value) != _there(new, planned.planned.get(item))
         )
     }  # fmt: skip
-    return Change(
+    return Deviation(
         zones,
         settings_changed(old, new),
         frozenset(new.duress ^ old.duress),
@@ -151,9 +151,9 @@ def _leaves(zone: ZoneSetup | None) -> object:
     return (zone.areas, zone.behaviour.completes_exit) if zone is not None and zone.behaviour.exit_door else None
 
 
-def variants(planned: Panel, slips: Iterable[Slipped]) -> tuple[Variant, ...]:
+def variants(planned: PanelInHouse, slips: Iterable[Slipped]) -> tuple[Variant, ...]:
     """Return the wrong panels that slips make, each once; one that the panel model can't run is left out."""
-    found: dict[Change, tuple[Panel, list[Slipped]]] = {}
+    found: dict[Deviation, tuple[PanelInHouse, list[Slipped]]] = {}
     for slip in slips:
         try:
             panel = planned.slipped(slip.changes)
@@ -167,7 +167,7 @@ def variants(planned: Panel, slips: Iterable[Slipped]) -> tuple[Variant, ...]:
 class Bench:
     """The planned panel with all its tests, and what is seen in each; wrong panels are compared with that."""
 
-    planned: Panel
+    planned: PanelInHouse
     tests: tuple[FieldTest, ...]
     runs: int = 0  # how often a test was run, for benchmarks
     seen: list[Observation] = field(init=False)
@@ -203,7 +203,7 @@ class Bench:
             alike.append(place)
             self._likeness_of.append(alike[0])
 
-    def touched(self, change: Change) -> Row:
+    def touched(self, change: Deviation) -> Row:
         """Return the tests in which a wrong panel may differ."""
         if change.general:
             return (1 << len(self.tests)) - 1
@@ -255,7 +255,7 @@ class Bench:
                 row |= 1 << place
         return row
 
-    def _of_one_zone(self, change: Change) -> tuple[ZoneNumber, object] | None:
+    def _of_one_zone(self, change: Deviation) -> tuple[ZoneNumber, object] | None:
         """Return the only zone that a change is about, and the change without that zone's number and label."""
         touched = {zone.number for zone in change.zones} | {device for device, _ in change.hearing}
         if len(touched) != 1 or change.general or change.doors or change.things or change.standing:
@@ -274,11 +274,15 @@ class Bench:
         pairs = zip(runs, self.seen, strict=True)
         return sum(1 << place for place, (run, seen) in enumerate(pairs) if unlike(run, seen) is not Unlike.NOT)
 
-    def why_unseen(self, variant: Variant) -> Why:
+    def why_unseen(self, variant: Variant) -> NotShownBecause:
         """Return why no test shows a wrong panel whose row is empty."""
         change = variant.change
         if change.nothing:
-            return Why.ROLE if any(item.field == "role" for item in variant.changes) else Why.UNREAD
+            return (
+                NotShownBecause.ROLE
+                if any(item.field == "role" for item in variant.changes)
+                else NotShownBecause.UNREAD
+            )
         old = self.planned.setup
         waits = change.settings is None or all(
             each.name in DAYS or _at_once(each.name, change.settings) == _at_once(each.name, old.settings)
@@ -290,30 +294,30 @@ class Bench:
             for zone, before in pairs
         )
         if waits and supervised and not change.hearing and not change.things and not change.areas:
-            return Why.DAYS
+            return NotShownBecause.DAYS
         panel = variant.panel
         if change_of(self.planned, replace(panel, setup=without_never_set(panel))).nothing:
-            return Why.NEVER_SET
+            return NotShownBecause.NEVER_SET
         begin: dict[Arming, Clockwork] = self._begun if self.as_begun(change) else {}
         for place in places_of(self.touched(change)):
             if self._run(panel, self.tests[place], begin) != self.seen[place]:
-                return Why.STOPWATCH
-        return Why.UNPROVEN
+                return NotShownBecause.STOPWATCH
+        return NotShownBecause.UNPROVEN
 
-    def as_begun(self, change: Change) -> bool:
+    def as_begun(self, change: Deviation) -> bool:
         """Return whether a wrong panel, all shut and armed, stands as the planned one does."""
         return not (change.settings or change.duress or change.areas or change.standing or self._watched(change))
 
-    def _watched(self, change: Change) -> bool:
+    def _watched(self, change: Deviation) -> bool:
         """Return whether other devices are watched for being heard before setting: that runs from power-up on."""
         old = self.planned.setup
         pairs = ((zone, old.zone(zone.number)) for zone in change.zones) if old.settings.heard_before_setting else ()
         return any(before is None or zone.supervise != before.supervise for zone, before in pairs)
 
-    def _differs(self, panel: Panel, place: int, begin: dict[Arming, Clockwork]) -> bool:
+    def _differs(self, panel: PanelInHouse, place: int, begin: dict[Arming, Clockwork]) -> bool:
         return unlike(self._run(panel, self.tests[place], begin), self.seen[place]) is not Unlike.NOT
 
-    def _run(self, panel: Panel, test: FieldTest, begin: dict[Arming, Clockwork]) -> Observation:
+    def _run(self, panel: PanelInHouse, test: FieldTest, begin: dict[Arming, Clockwork]) -> Observation:
         if test.arming not in begin:
             begin[test.arming] = begun(panel, test.arming, self.steps)
         self.runs += 1
@@ -348,4 +352,4 @@ def places_of(row: Row) -> Iterator[int]:
 def _at_once(name: str, settings: Settings) -> object:
     """Return a setting; of the faults that stop setting only what needs no trouble that stands for hours: a cover."""
     value = getattr(settings, name)
-    return [each for each in settings.at_setting if each[0] is Fault.TAMPER] if name == "at_setting" else value
+    return [each for each in settings.at_setting if each[0] is SettingFault.TAMPER] if name == "at_setting" else value

@@ -16,12 +16,12 @@ from dataclasses import replace
 
 from zonewright.behaviour.effects import may_be_bypassed
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
-from zonewright.fieldwork.acting import Panel
+from zonewright.fieldwork.acting import PanelInHouse
 from zonewright.panel.behaviours import ALWAYS, Mode, Timing
 from zonewright.panel.programme import UNKNOWN, areas_in
 
 
-def never_set(panel: Panel) -> frozenset[AreaNumber]:
+def never_set(panel: PanelInHouse) -> frozenset[AreaNumber]:
     """Return the areas that no person, remote or switch can set; a panel without people asks nobody."""
     if not panel.people:
         return frozenset()
@@ -48,7 +48,7 @@ def never_asked(zone: ZoneSetup) -> bool:
     return always and tamper and not delayed and behaviour.arms is None and not may_be_bypassed(zone)
 
 
-def without_never_set(panel: Panel) -> Setup:
+def without_never_set(panel: PanelInHouse) -> Setup:
     """Return what a panel does, zones taken out of areas that nobody can set where that is all one."""
     setup = panel.setup
     never = never_set(panel)

@@ -16,13 +16,13 @@ from __future__ import annotations
 from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from zonewright.behaviour.clockwork import Clockwork, Entry
+from zonewright.behaviour.clockwork import Clockwork, TimelineEntry
 from zonewright.behaviour.events import Expires, Timer
-from zonewright.fieldwork.acting import Act, Panel, perform
+from zonewright.fieldwork.acting import Act, PanelInHouse, perform
 from zonewright.fieldwork.fieldtests import Arming, FieldTest, Sort, begun
 from zonewright.fieldwork.observing import TOLERANCE_S, Noticed, Observation, Unlike, observed, unlike
 from zonewright.fieldwork.ways import Ways
-from zonewright.fieldwork.zone_tests import MARGIN_S, Ground
+from zonewright.fieldwork.zone_tests import MARGIN_S, SiteOnTest
 from zonewright.panel.behaviours import Mode
 from zonewright.testplan.killing import Bench, Row, Variant
 
@@ -56,12 +56,12 @@ class Period:
         return self.setup_s + self.until
 
 
-def setup_s(ground: Ground, arming: Arming) -> int:
+def setup_s(ground: SiteOnTest, arming: Arming) -> int:
     """Return what it takes to arm [s]."""
     return ground.panel.setup.settings.exit_time + ARM_S if arming.armed else 0
 
 
-def tail_s(ground: Ground) -> int:
+def tail_s(ground: SiteOnTest) -> int:
     """Return how long one waits for messages at the end of a period, about [s]."""
     setup = ground.panel.setup
     return max((setup.longest_wait(zone) for zone in setup.zones), default=0) + MARGIN_S
@@ -77,7 +77,7 @@ def prices(tests: Sequence[FieldTest], ways: Ways) -> list[int]:
 
 
 def packed(
-    ground: Ground, bench: Bench, ways: Ways, chosen: Sequence[tuple[int, bool]], periods: Mapping[Hashable, int],
+    ground: SiteOnTest, bench: Bench, ways: Ways, chosen: Sequence[tuple[int, bool]], periods: Mapping[Hashable, int],
     capacity: int, keypad: str,
 ) -> tuple[Period, ...]:  # fmt: skip
     """Return the chosen tests, each a place and whether it must come first, in periods."""
@@ -113,7 +113,7 @@ def _in_order(bench: Bench, ways: Ways, keypad: str, places: list[int]) -> list[
 
 
 def _period(
-    ground: Ground, bench: Bench, ways: Ways, keypad: str, arming: Arming, chosen: Sequence[tuple[int, bool]]
+    ground: SiteOnTest, bench: Bench, ways: Ways, keypad: str, arming: Arming, chosen: Sequence[tuple[int, bool]]
 ) -> Period:
     stops: list[Stop] = []
     here, now, told = keypad, 0, 0
@@ -163,7 +163,7 @@ class Rehearsal:
         for stop in self.period.stops:
             self.tests |= 1 << stop.place
 
-    def _brought(self, entry: Entry, now: int, began: Mapping[tuple[Timer, int], int]) -> tuple[int, bool]:
+    def _brought(self, entry: TimelineEntry, now: int, began: Mapping[tuple[Timer, int], int]) -> tuple[int, bool]:
         """Return the stop that an entry comes of, and whether its second depends on that stop alone."""
         if not isinstance(entry.event, Expires):
             return now, True
@@ -221,12 +221,12 @@ class Rehearsal:
             return stops[n].at
         return self.period.closing[0][0] if n == len(stops) and self.period.closing else self.period.until
 
-    def _run(self, panel: Panel, clockwork: Clockwork, n: int) -> Observation:
+    def _run(self, panel: PanelInHouse, clockwork: Clockwork, n: int) -> Observation:
         """Do a stop, or the closing; return what is noticed till the next, with seconds after the period's start."""
         origin, playing = clockwork.now - self._at(n), clockwork.control.siren
         return observed(panel.setup, self._entries(panel, clockwork, n), origin, panel.account, playing)
 
-    def _entries(self, panel: Panel, clockwork: Clockwork, n: int) -> list[Entry]:
+    def _entries(self, panel: PanelInHouse, clockwork: Clockwork, n: int) -> list[TimelineEntry]:
         """Do a stop, or the closing; return what happens till the next."""
         if n < len(self.period.stops):
             return perform(clockwork, panel, self.period.stops[n].test.acts, self._at(n + 1) - self._at(n))

@@ -12,21 +12,21 @@ from zonewright.entry.keypad.review import called as thing_called
 from zonewright.panel.fixed import tells_station
 from zonewright.panel.programme import Item
 from zonewright.site.record import span
-from zonewright.testplan.killing import Why
+from zonewright.testplan.killing import NotShownBecause
 from zonewright.testplan.planner import STATION_S, TestPlan, count
 from zonewright.words.telling import count_of, ranges
 
 NOTICED = {"all over the house": "house", "at the keypad": "keypad", "at the station": "station"}
 INSTEAD = {
-    Why.UNREAD: "read it back at the panel, if it matters",
-    Why.ROLE: "read it back at the panel",
-    Why.DAYS: "read it back at the panel; only hours of silence would show it",
-    Why.STOPWATCH: "read it back at the panel",
-    Why.NEVER_SET: "read it back at the panel; it matters when somebody may set that area one day",
-    Why.EQUAL: "read it back at the panel, if it matters",
-    Why.HELP: "read it back at the panel",
-    Why.INDECENT: "read it back at the panel",
-    Why.UNPROVEN: "read it back at the panel",
+    NotShownBecause.UNREAD: "read it back at the panel, if it matters",
+    NotShownBecause.ROLE: "read it back at the panel",
+    NotShownBecause.DAYS: "read it back at the panel; only hours of silence would show it",
+    NotShownBecause.STOPWATCH: "read it back at the panel",
+    NotShownBecause.NEVER_SET: "read it back at the panel; it matters when somebody may set that area one day",
+    NotShownBecause.EQUAL: "read it back at the panel, if it matters",
+    NotShownBecause.HELP: "read it back at the panel",
+    NotShownBecause.INDECENT: "read it back at the panel",
+    NotShownBecause.UNPROVEN: "read it back at the panel",
 }
 
 

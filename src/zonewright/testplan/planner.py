@@ -26,20 +26,24 @@ from zonewright.fieldwork.fieldtests import OFF, Arming, FieldTest, Sort
 from zonewright.fieldwork.panel_tests import keypad
 from zonewright.fieldwork.slipped import slips_of
 from zonewright.fieldwork.ways import Ways
-from zonewright.fieldwork.zone_tests import Ground
+from zonewright.fieldwork.zone_tests import SiteOnTest
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.programme import Thing
 from zonewright.panel.resolve import Resolved
 from zonewright.testplan.cover import CAPACITY, Chosen, Column, cheapest
-from zonewright.testplan.distinguishing import Comparison, Verdict
-from zonewright.testplan.killing import Bench, Row, Variant, Why, places_of, variants
+from zonewright.testplan.distinguishing import Comparison, SearchEnd
+from zonewright.testplan.killing import Bench, NotShownBecause, Row, Variant, places_of, variants
 from zonewright.testplan.packing import Rehearsal, packed, prices, setup_s, tail_s
 from zonewright.testplan.sorting_out import about, as_field_test, sort_of
 
 WHYS = {
-    Verdict.EQUAL: Why.EQUAL, Verdict.INDECENT: Why.INDECENT, Verdict.STOPWATCH: Why.STOPWATCH,
-    Verdict.UNKNOWN: Why.UNPROVEN, Verdict.FOUND: Why.UNPROVEN, None: Why.UNPROVEN,
-}  # fmt: skip
+    SearchEnd.EQUAL: NotShownBecause.EQUAL,
+    SearchEnd.INDECENT: NotShownBecause.INDECENT,
+    SearchEnd.STOPWATCH: NotShownBecause.STOPWATCH,
+    SearchEnd.UNKNOWN: NotShownBecause.UNPROVEN,
+    SearchEnd.FOUND: NotShownBecause.UNPROVEN,
+    None: NotShownBecause.UNPROVEN,
+}
 STATION_S = 180  # to have the account put on test, and taken off and confirmed (a choice)
 ROUNDS, ROUNDS_IF_MANY, MANY = 4, 2, 1000  # of solving and running, at most; fewer for many candidates
 TRIALS = (Sort.TRIP, Sort.PERSON, Sort.REMOTE)
@@ -72,7 +76,7 @@ class TestPlan:
 
     __test__ = False  # no test of pytest's
 
-    ground: Ground
+    ground: SiteOnTest
     bench: Bench
     periods: tuple[Rehearsal, ...]
     trials: tuple[Rehearsal, ...]  # of what calls for help, each by itself
@@ -80,7 +84,7 @@ class TestPlan:
     slips: int  # all single slips
     shown: tuple[Variant, ...]
     hidden: tuple[Variant, ...]  # a test would show them, but not in this plan
-    unseen: tuple[tuple[Variant, Why], ...]  # no test shows them
+    unseen: tuple[tuple[Variant, NotShownBecause], ...]  # no test shows them
     usual: Usual
     chosen: Chosen  # the last cover
     bound: float  # no set of tests costs less, hiding left aside [s]; with a budget, none shows more [weight]
@@ -114,7 +118,7 @@ def count(found: Iterable[Variant]) -> int:
 class Planner:
     """The work on one plan."""
 
-    ground: Ground
+    ground: SiteOnTest
     ways: Ways = field(default_factory=Ways)
     before: Resolved | None = None
     progress: Progress | None = None
@@ -139,29 +143,33 @@ class Planner:
             row = self.bench.row(variant)
             self.rows.append(row & ~alarming)
             if row and not row & ~alarming:
-                self._whys[id(variant)] = Why.HELP
+                self._whys[id(variant)] = NotShownBecause.HELP
         self._compare()
         return self._best(budget)
 
     def _compare(self) -> None:
         """Compare each wrong panel that no test shows with the right one, one of each sort; take the tests found."""
-        left = [n for n, row in enumerate(self.rows) if not row and self._why(self.found[n]) is Why.UNPROVEN]
-        first, verdicts = len(self.bench.tests), dict[Hashable, Verdict]()
+        left = [
+            n for n, row in enumerate(self.rows) if not row and self._why(self.found[n]) is NotShownBecause.UNPROVEN
+        ]
+        first, verdicts = len(self.bench.tests), dict[Hashable, SearchEnd]()
         for done, n in enumerate(left):
             self._tell(Stage.COMPARING, done, len(left))
             variant = self.found[n]
             sort = sort_of(self.ground.panel, variant)
             if sort not in verdicts and not self.bench.row(variant, first):
                 verdicts[sort], way = Comparison(self.ground, variant.panel, about(variant)).settled()
-                if verdicts[sort] is Verdict.FOUND and way is not None:
+                if verdicts[sort] is SearchEnd.FOUND and way is not None:
                     test = as_field_test(self.ground, way)
                     if test.alarming:
-                        verdicts[sort] = Verdict.INDECENT
+                        verdicts[sort] = SearchEnd.INDECENT
                     else:
                         self.bench.add((test,))
         for n in left:
             variant = self.found[n]
-            self._whys[id(variant)] = WHYS.get(verdicts.get(sort_of(self.ground.panel, variant)), Why.UNPROVEN)
+            self._whys[id(variant)] = WHYS.get(
+                verdicts.get(sort_of(self.ground.panel, variant)), NotShownBecause.UNPROVEN
+            )
         if len(self.bench.tests) > first:
             self.prices = prices(self.bench.tests, self.ways)
             self.rows = [row | self.bench.row(each, first) for row, each in zip(self.rows, self.found, strict=True)]
@@ -303,7 +311,12 @@ class Planner:
         periods = tuple(Rehearsal(self.bench, period) for period in made)
         shown, hidden, unseen = [], [], []
         for variant, row in zip(self.found, self.rows, strict=True):
-            if not row and self._why(variant) in (Why.UNREAD, Why.ROLE, Why.DAYS, Why.HELP):
+            if not row and self._why(variant) in (
+                NotShownBecause.UNREAD,
+                NotShownBecause.ROLE,
+                NotShownBecause.DAYS,
+                NotShownBecause.HELP,
+            ):
                 unseen.append((variant, self._why(variant)))
             elif any(each.shows(variant) for each in self._likeliest(periods, row)):
                 shown.append(variant)
@@ -343,13 +356,13 @@ class Planner:
         """Return periods, those first in which a test is that shows it by itself."""
         return sorted(periods, key=lambda each: not row & each.tests)
 
-    def _why(self, variant: Variant) -> Why:
+    def _why(self, variant: Variant) -> NotShownBecause:
         known = self._whys.get(id(variant))
         if known is None:
             known = self._whys[id(variant)] = self.bench.why_unseen(variant)
         return known
 
-    _whys: dict[int, Why] = field(init=False, default_factory=dict)
+    _whys: dict[int, NotShownBecause] = field(init=False, default_factory=dict)
     _usual_: Usual | None = field(init=False, default=None)
 
     def _usual(self) -> Usual:

@@ -10,13 +10,13 @@ from collections.abc import Hashable
 from dataclasses import replace
 
 from zonewright.behaviour.setup import ZoneSetup
-from zonewright.fieldwork.acting import Handle, Panel, Press, Set, What
+from zonewright.fieldwork.acting import Handle, PanelInHouse, PressButton, Set, What
 from zonewright.fieldwork.fieldtests import FieldTest, Sort, last_act
 from zonewright.fieldwork.panel_tests import keypad
-from zonewright.fieldwork.zone_tests import MARGIN_S, STEP_S, Ground
+from zonewright.fieldwork.zone_tests import MARGIN_S, STEP_S, SiteOnTest
 from zonewright.panel.behaviours import Mode
 from zonewright.site.record import ZoneNumber
-from zonewright.testplan.distinguishing import Way
+from zonewright.testplan.distinguishing import ShowingActs
 from zonewright.testplan.killing import Variant
 from zonewright.words.telling import label
 
@@ -27,7 +27,7 @@ def about(variant: Variant) -> frozenset[ZoneNumber]:
     return frozenset({zone.number for zone in change.zones} | {zone for zone, _ in change.hearing} | change.standing)
 
 
-def sort_of(right: Panel, variant: Variant) -> Hashable:
+def sort_of(right: PanelInHouse, variant: Variant) -> Hashable:
     """Return what wrong panels have in common of which one comparison is enough.
 
     Another label is another label; an area that the right panel hasn't is like another that it hasn't: nobody sets it.
@@ -44,9 +44,9 @@ def sort_of(right: Panel, variant: Variant) -> Hashable:
     return replace(change, zones=frozenset()), frozenset(map(read, change.zones))
 
 
-def as_field_test(ground: Ground, way: Way) -> FieldTest:
+def as_field_test(ground: SiteOnTest, way: ShowingActs) -> FieldTest:
     """Return a way as a field test: all that was opened is shut in the end, and what was set is taken off."""
-    acts = tuple((at, act) for at, act in way.done if isinstance(act, Handle | Set | Press))
+    acts = tuple((at, act) for at, act in way.done if isinstance(act, Handle | Set | PressButton))
     last = last_act(acts)
     undone = {What.OPEN: What.CLOSE, What.COVER_OFF: What.COVER_ON}
     left: dict[tuple[What, ZoneNumber], Handle] = {}

@@ -15,17 +15,17 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 
-from zonewright.fieldwork.acting import Act, Handle, Press, Set
+from zonewright.fieldwork.acting import Act, Handle, PressButton, Set
 from zonewright.fieldwork.fieldtests import FieldTest
 from zonewright.fieldwork.ways import Ways
-from zonewright.fieldwork.zone_tests import Ground
+from zonewright.fieldwork.zone_tests import SiteOnTest
 from zonewright.site.plan import PANEL
 
 CODE_S = 4
 _NUMBER = {1: "one", 2: "two", 3: "three", 4: "four"}
 
 
-def stands(ground: Ground, test: FieldTest, ways: Ways) -> tuple[str, ...]:
+def stands(ground: SiteOnTest, test: FieldTest, ways: Ways) -> tuple[str, ...]:
     """Return where each of the people stands that a test takes, and goes on to; one place if one person can do it."""
     stood: list[list[str]] = []
     people: list[tuple[str, int]] = []  # where each is, and since when [s]
@@ -35,7 +35,7 @@ def stands(ground: Ground, test: FieldTest, ways: Ways) -> tuple[str, ...]:
         return 0 if here == place or place in seen.get(here, ()) else ways.seconds(here, place)
 
     for after, acts in _at_once(test):
-        if isinstance(acts[0], Press):
+        if isinstance(acts[0], PressButton):
             continue
         ready = after - (CODE_S if isinstance(acts[0], Set) else 0)
         places = _places(ground, acts)
@@ -58,7 +58,7 @@ def stands(ground: Ground, test: FieldTest, ways: Ways) -> tuple[str, ...]:
     return tuple(", then ".join(places) for places in stood)
 
 
-def _seen_coming_in(ground: Ground) -> dict[str, set[str]]:
+def _seen_coming_in(ground: SiteOnTest) -> dict[str, set[str]]:
     """Return the devices on the way in of each route, by the device at its door."""
     found: dict[str, set[str]] = {}
     for route in ground.resolved.site.routes.values():
@@ -80,7 +80,7 @@ def _at_once(test: FieldTest) -> Iterator[tuple[int, list[Act]]]:
         yield acts[0][0], [act for _, act in acts]
 
 
-def _places(ground: Ground, acts: Sequence[Act]) -> Sequence[str]:
+def _places(ground: SiteOnTest, acts: Sequence[Act]) -> Sequence[str]:
     """Return where acts that are one can be done."""
     if isinstance(acts[0], Handle):
         return (ground.device(acts[0].zone),)

@@ -18,11 +18,11 @@ from zonewright.behaviour.clockwork import Clockwork
 from zonewright.behaviour.events import Arm, ZoneTrips
 from zonewright.behaviour.setup import AreaNumber, ZoneSetup
 from zonewright.entry.keypad.review import called as thing_called
-from zonewright.fieldwork.acting import Act, Handle, Press, Set, What
+from zonewright.fieldwork.acting import Act, Handle, PressButton, Set, What
 from zonewright.fieldwork.calling import Call
 from zonewright.fieldwork.fieldtests import Arming, FieldTest, Sort
 from zonewright.fieldwork.observing import Sense
-from zonewright.fieldwork.zone_tests import Ground
+from zonewright.fieldwork.zone_tests import SiteOnTest
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.programme import Programme, Value, item_of
 from zonewright.panel.resolve import Resolved
@@ -54,7 +54,7 @@ _DOOR = {What.OPEN: "open {0}", What.CLOSE: "shut {0}"}
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class ToldTest:
     """One test, told."""
 
     title: str
@@ -81,11 +81,11 @@ class Told:
         return "later" if at is None else span(at) if at else "now"
 
 
-def told(ground: Ground, rehearsal: Rehearsal, number: int, names: Names) -> Told:
+def told(ground: SiteOnTest, rehearsal: Rehearsal, number: int, names: Names) -> ToldTest:
     """Return one test of a period in words."""
     stop = rehearsal.period.stops[number]
     test = stop.test
-    return Told(
+    return ToldTest(
         f"{called(test.about, names)}: {test.sort.value}",
         test.where,
         in_words(stands(ground, test, ground.ways)),
@@ -96,13 +96,13 @@ def told(ground: Ground, rehearsal: Rehearsal, number: int, names: Names) -> Tol
     )
 
 
-def closing(ground: Ground, rehearsal: Rehearsal, names: Names) -> Told | None:
+def closing(ground: SiteOnTest, rehearsal: Rehearsal, names: Names) -> ToldTest | None:
     """Return how a period ends, in words; None where there is nothing to take off."""
     period = rehearsal.period
     if not period.closing:
         return None
     do = tuple(_in_words(ground, [(0, act) for _, act in period.closing], names))
-    return Told("the end", "", "", "", "", do, _expected(rehearsal, len(period.stops), names))
+    return ToldTest("the end", "", "", "", "", do, _expected(rehearsal, len(period.stops), names))
 
 
 LEANS = "What it shows depends on the tests before it in this period: keep their order, leave none out."
@@ -119,7 +119,7 @@ def _leans(rehearsal: Rehearsal, number: int) -> str:
     return f"{LEANS} {PACE.format(span(stops[number].at - stops[number - 1].at))}" if number else LEANS
 
 
-def _refused(ground: Ground, test: FieldTest, names: Names) -> Iterator[tuple[int | None, str, str]]:
+def _refused(ground: SiteOnTest, test: FieldTest, names: Names) -> Iterator[tuple[int | None, str, str]]:
     """Give a line for each try of somebody who may not: it must change nothing."""
     for after, act in test.acts:
         if isinstance(act, Set) and not ground.panel.allows(act):
@@ -132,7 +132,7 @@ def _expected(rehearsal: Rehearsal, number: int, names: Names) -> tuple[tuple[in
     return tuple((at, each.sense, called(each.text, names)) for at, each in rehearsal.of_stop(number))
 
 
-def _in_words(ground: Ground, acts: Iterable[tuple[int, Act]], names: Names) -> Iterator[tuple[int, str]]:
+def _in_words(ground: SiteOnTest, acts: Iterable[tuple[int, Act]], names: Names) -> Iterator[tuple[int, str]]:
     """Give what is to be done and when; areas that one person sets alike at once come in one line."""
     for (after, _), group in groupby(acts, key=_at_once):
         same = [act for _, act in group]
@@ -148,12 +148,12 @@ def _at_once(done: tuple[int, Act]) -> tuple[int, object]:
     return after, (act.user, act.mode) if isinstance(act, Set) else None
 
 
-def _setting(ground: Ground, act: Set, areas: Sequence[AreaNumber], names: Names) -> str:
+def _setting(ground: SiteOnTest, act: Set, areas: Sequence[AreaNumber], names: Names) -> str:
     who, which = called(f"user {act.user}", names), _areas(ground, areas, names)
     return f"{who}: disarm {which}" if act.mode is Mode.DISARMED else f"{who}: arm {act.mode.value} {which}"
 
 
-def _areas(ground: Ground, areas: Iterable[AreaNumber], names: Names) -> str:
+def _areas(ground: SiteOnTest, areas: Iterable[AreaNumber], names: Names) -> str:
     """Return areas by their names; all of many by their number."""
     areas = sorted(areas)
     if len(areas) >= MANY_AREAS and ground.every_area.issubset(areas):
@@ -161,7 +161,7 @@ def _areas(ground: Ground, areas: Iterable[AreaNumber], names: Names) -> str:
     return ", ".join(called(f"area {area}", names) for area in areas)
 
 
-def act_in_words(ground: Ground, act: Act, names: Names) -> str:
+def act_in_words(ground: SiteOnTest, act: Act, names: Names) -> str:
     """Return what is to be done, as one clause."""
     match act:
         case Handle():
@@ -172,11 +172,11 @@ def act_in_words(ground: Ground, act: Act, names: Names) -> str:
             return (_DOOR.get(act.what, _HOW[act.what]) if opening else _HOW[act.what]).format(thing)
         case Set():
             return _setting(ground, act, [act.area], names)
-        case Press():
+        case PressButton():
             return f"press the {act.button.replace('-', ' ')} of {ground.resolved.remotes[act.remote]}"
 
 
-def _cautions(ground: Ground, test: FieldTest) -> Iterator[str]:
+def _cautions(ground: SiteOnTest, test: FieldTest) -> Iterator[str]:
     if test.with_word:
         yield WORD
     elif any(map(ground.panel.calls_if_loop_is_wrong, _covers_taken_off(test))):
@@ -192,7 +192,7 @@ def _covers_taken_off(test: FieldTest) -> Iterator[ZoneNumber]:
     return (act.zone for _, act in test.acts if isinstance(act, Handle) and act.what is What.COVER_OFF)
 
 
-def unseen(ground: Ground, test: FieldTest) -> Iterator[str]:
+def unseen(ground: SiteOnTest, test: FieldTest) -> Iterator[str]:
     """Whoever is in a room with an armed movement detector gives an alarm more than the test expects."""
     site, arming = ground.resolved.site, test.arming
 
@@ -211,7 +211,7 @@ def unseen(ground: Ground, test: FieldTest) -> Iterator[str]:
         yield f"Stay out of sight of {listed(watch)}, or do it from outside: no such alarm is expected here."
 
 
-def _inside(ground: Ground, test: FieldTest) -> Iterator[str]:
+def _inside(ground: SiteOnTest, test: FieldTest) -> Iterator[str]:
     """Whoever comes in by a door first begins an entry time, in which a detector on the way may be silent."""
     movement = any(ground.senses(zone) == "movement" for zone in test.zones)
     doors = any(zone.entry_s and zone.areas & test.arming.areas for zone in ground.panel.setup.zones)
@@ -231,7 +231,7 @@ def trials(told: bool) -> str:
     )
 
 
-def begins(ground: Ground, rehearsal: Rehearsal, names: Names) -> str:
+def begins(ground: SiteOnTest, rehearsal: Rehearsal, names: Names) -> str:
     """Return how the site is set for a period, in words."""
     arming = rehearsal.period.arming
     if not arming.armed:
@@ -245,7 +245,7 @@ def begins(ground: Ground, rehearsal: Rehearsal, names: Names) -> str:
     return f"Arm {arming.mode.value}{code}: {areas}; {out}{quiet}"
 
 
-def ways_out(ground: Ground, arming: Arming) -> tuple[ZoneSetup, ...]:
+def ways_out(ground: SiteOnTest, arming: Arming) -> tuple[ZoneSetup, ...]:
     """Return the doors that somebody must use in the exit time for it to be armed so at a keypad: the fewest."""
     setup = ground.panel.setup
     doors = {area: setup.exit_doors(area)[:1] for area in sorted(arming.areas)}
@@ -313,7 +313,7 @@ CODES = (
 TAKEN_OUT = {"zone": "label", "user": "role", "remote": "number"}  # and what is told of it
 
 
-def by_hand(ground: Ground, before: Resolved | None = None) -> tuple[ByHand, ...]:
+def by_hand(ground: SiteOnTest, before: Resolved | None = None) -> tuple[ByHand, ...]:
     """Return what the tests leave out.
 
     That is each device of a loop, the cover of each device with several inputs, and what a change took out, or whose
@@ -350,7 +350,7 @@ def by_hand(ground: Ground, before: Resolved | None = None) -> tuple[ByHand, ...
     return tuple(each for each in parts if each.rows)
 
 
-def _now_at(ground: Ground, device: str) -> str:
+def _now_at(ground: SiteOnTest, device: str) -> str:
     """Return which zone a device shows that left its loop; nothing where it shows none."""
     for zone in ground.panel.setup.zones:
         if zone.number in ground.resolved.zones and device in ground.devices(zone.number):
@@ -358,7 +358,7 @@ def _now_at(ground: Ground, device: str) -> str:
     return ""
 
 
-def _by_its_way(ground: Ground, zone: ZoneNumber) -> str:
+def _by_its_way(ground: SiteOnTest, zone: ZoneNumber) -> str:
     return BY_ITS_WAY if ground.alarming(zone) else ""
 
 
@@ -429,21 +429,21 @@ def _care(now: Resolved, had: Mapping[str, Value]) -> str:
     return f"; it called for help: set it off {WORD_FIRST}" if calls or panic or had.get("duress") == "yes" else ""
 
 
-def _looped(ground: Ground) -> Iterator[tuple[ZoneSetup, tuple[str, ...]]]:
+def _looped(ground: SiteOnTest) -> Iterator[tuple[ZoneSetup, tuple[str, ...]]]:
     """Give each zone with the devices at its terminals."""
     for zone in ground.panel.setup.zones:
         if zone.number in ground.resolved.zones:
             yield zone, ground.devices(zone.number)
 
 
-def _touched(ground: Ground, before: Resolved | None) -> frozenset[ZoneNumber]:
+def _touched(ground: SiteOnTest, before: Resolved | None) -> frozenset[ZoneNumber]:
     """Return the zones that a change touches; all of them where there was nothing before."""
     now = ground.resolved.programme
     zones = (zone.number for zone in ground.panel.setup.zones)
     return frozenset(n for n in zones if before is None or before.programme.fields("zone", n) != now.fields("zone", n))
 
 
-def _boxes(ground: Ground, touched: frozenset[ZoneNumber]) -> Iterator[tuple[str, str]]:
+def _boxes(ground: SiteOnTest, touched: frozenset[ZoneNumber]) -> Iterator[tuple[str, str]]:
     """Give each device with a cover that several zones share, with these zones."""
     zones = [zone for zone in ground.panel.setup.zones if zone.number in ground.resolved.zones]
     for zone in zones:

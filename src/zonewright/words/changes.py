@@ -31,7 +31,7 @@ NO_CASE = "not told separately: read what happens when it opens"
 
 
 @dataclass(frozen=True, slots=True)
-class Difference:
+class ChangedSituation:
     """One situation in which something else comes of it than before."""
 
     situation: str
@@ -44,14 +44,14 @@ class Changed:
     """A zone, an area or the panel itself, and every difference in what it does."""
 
     thing: str  # "zone 7 porch side gate", "area 1", "the panel"
-    differences: tuple[Difference, ...]
+    differences: tuple[ChangedSituation, ...]
 
 
 def changes(old: Setup, new: Setup) -> tuple[Changed, ...]:
     """Return what does otherwise than before: zones by number, then areas, then the panel itself."""
     found = [*_zones(old, new), *_areas(old, new)]
     panel = tuple(
-        Difference(row.trouble.value, before, now)
+        ChangedSituation(row.trouble.value, before, now)
         for row, other in zip(site_troubles(old), site_troubles(new), strict=True)
         if (before := site_trouble_in_words(row)) != (now := site_trouble_in_words(other))
     )
@@ -64,7 +64,7 @@ def scene_changes(old: tuple[Resolved, Setup], new: tuple[Resolved, Setup]) -> t
     for before, now in zip(play_scenes(*old), play_scenes(*new), strict=True):
         was, will = _scene_told(old[1], before), _scene_told(new[1], now)
         if was != will and Came.LACKS not in (before.came, now.came):
-            found.append(Difference(now.name, _besides(was, will), _besides(will, was)))
+            found.append(ChangedSituation(now.name, _besides(was, will), _besides(will, was)))
     return (Changed(SCENES, tuple(found)),) if found else ()
 
 
@@ -99,13 +99,13 @@ def _zones(old: Setup, new: Setup) -> Iterator[Changed]:
         thing = f"zone {number} {labels[number]}"
         before, now = old.zone(number), new.zone(number)
         if before is None:
-            yield Changed(thing, (Difference("it is new", NO_ZONE, sentence(made["new"], number)),))
+            yield Changed(thing, (ChangedSituation("it is new", NO_ZONE, sentence(made["new"], number)),))
         elif now is None:
-            yield Changed(thing, (Difference("it is gone", sentence(made["old"], number), NO_ZONE),))
+            yield Changed(thing, (ChangedSituation("it is gone", sentence(made["old"], number), NO_ZONE),))
         else:
-            renamed = [Difference("it is called", before.label, now.label)] if before.label != now.label else []
+            renamed = [ChangedSituation("it is called", before.label, now.label)] if before.label != now.label else []
             if before.areas != now.areas:
-                renamed.append(Difference("it is armed with", _areas_in_words(before), _areas_in_words(now)))
+                renamed.append(ChangedSituation("it is armed with", _areas_in_words(before), _areas_in_words(now)))
             cells = [
                 d
                 for cause in Cause
@@ -119,7 +119,7 @@ def _areas_in_words(zone: ZoneSetup) -> str:
     return listed([f"area {number}" for number in sorted(zone.areas)])
 
 
-def _cells(old: Setup, new: Setup, before: tuple[Cell, ...], now: tuple[Cell, ...]) -> Iterator[Difference]:
+def _cells(old: Setup, new: Setup, before: tuple[Cell, ...], now: tuple[Cell, ...]) -> Iterator[ChangedSituation]:
     """Give what one cause leads to now and didn't before; modes in which the same changes share a difference."""
     alike: dict[tuple[str, str], list[Mode]] = {}
     for one, other in zip(before, now, strict=True):
@@ -129,7 +129,7 @@ def _cells(old: Setup, new: Setup, before: tuple[Cell, ...], now: tuple[Cell, ..
         if was != will:
             alike.setdefault((was, will), []).append(one.mode)
     for (was, will), modes in alike.items():
-        yield Difference(f"{before[0].cause.value}, {in_modes(modes)}", was, will)
+        yield ChangedSituation(f"{before[0].cause.value}, {in_modes(modes)}", was, will)
 
 
 def _only(setup: Setup, cell: Cell, other_setup: Setup, other: Cell) -> str:
@@ -145,7 +145,7 @@ def _told(setup: Setup, cell: Cell) -> list[str]:
     ]
 
 
-def _situations(old: Setup, new: Setup, number: ZoneNumber) -> Iterator[Difference]:
+def _situations(old: Setup, new: Setup, number: ZoneNumber) -> Iterator[ChangedSituation]:
     """Give the situations besides the matrix: leaving, coming in, again and again, disarmed soon ..."""
     before, now = ({p.situation: "; ".join(p.lines) for p in explain(each, number).paragraphs} for each in (old, new))
     for situation in dict.fromkeys((*before, *now)):
@@ -154,7 +154,7 @@ def _situations(old: Setup, new: Setup, number: ZoneNumber) -> Iterator[Differen
         absent = NOTHING if situation == CLOSES else NO_CASE
         was, will = before.get(situation, absent), now.get(situation, absent)
         if was != will:
-            yield Difference(situation, was, will)
+            yield ChangedSituation(situation, was, will)
 
 
 def _areas(old: Setup, new: Setup) -> Iterator[Changed]:
@@ -168,5 +168,5 @@ def _areas(old: Setup, new: Setup) -> Iterator[Changed]:
                 for each in (old, new)
             )
             if was != will:
-                found.append(Difference(f"armed {mode.value} by {means.value}, nobody moves", was, will))
+                found.append(ChangedSituation(f"armed {mode.value} by {means.value}, nobody moves", was, will))
         yield Changed(f"area {area}", tuple(found))

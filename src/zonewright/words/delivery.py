@@ -19,7 +19,7 @@ from zonewright.behaviour.setup import Setup
 from zonewright.site.record import span
 
 
-class Way(Enum):
+class Carrier(Enum):
     """What carries a message."""
 
     LINE = "by the line"
@@ -32,7 +32,7 @@ class Way(Enum):
 class Delivery:
     """How a message that the panel tells at a moment reaches the station; `at` None: it doesn't in this run."""
 
-    way: Way
+    way: Carrier
     at: int | None
 
 
@@ -42,23 +42,23 @@ def delivery(setup: Setup, timeline: Timeline, told: int) -> Delivery:
         ((start, end) for start, end in _losses(timeline) if start <= told and (end is None or told < end)), None
     )
     if lost is None:
-        return Delivery(Way.LINE, told)
+        return Delivery(Carrier.LINE, told)
     if setup.settings.second_path:
-        return Delivery(Way.SECOND_PATH, told)
+        return Delivery(Carrier.SECOND_PATH, told)
     start, back = lost
     if back is None:
-        return Delivery(Way.NEVER, None)
+        return Delivery(Carrier.NEVER, None)
     retry = setup.settings.line_retry
     tries = -(-(back - start) // retry) if retry else 0
-    return Delivery(Way.LATE, start + tries * retry if retry else back)
+    return Delivery(Carrier.LATE, start + tries * retry if retry else back)
 
 
 def delivery_in_words(found: Delivery, told: int) -> str:
     """Return what is to be said of a delivery; nothing where the line carries it at once."""
     match found.way:
-        case Way.LINE:
+        case Carrier.LINE:
             return ""
-        case Way.LATE if found.at is not None:
+        case Carrier.LATE if found.at is not None:
             return f", gets through {span(found.at - told)} later, {found.way.value}"
         case _:
             return f", gets through {found.way.value}" if found.at is not None else ", does not get through: line lost"

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
-from zonewright.behaviour.clockwork import Clockwork, Entry
+from zonewright.behaviour.clockwork import Clockwork, TimelineEntry
 from zonewright.behaviour.events import (
     Arm,
     Disarm,
@@ -225,7 +225,7 @@ def lines_of(
     about other zones.
     """
     start = panel.now
-    entries: list[Entry] = [panel.give(event) for event in events]
+    entries: list[TimelineEntry] = [panel.give(event) for event in events]
     entries += panel.rest() if about is None else _rest_of(panel, about)
     lines = []
     for entry in entries:
@@ -236,7 +236,7 @@ def lines_of(
     return tuple(lines) or (NOTHING,)
 
 
-def _rest_of(panel: Clockwork, zone: ZoneNumber) -> Iterator[Entry]:
+def _rest_of(panel: Clockwork, zone: ZoneNumber) -> Iterator[TimelineEntry]:
     """Let time pass until the panel is at rest, and give each entry with what is about a zone alone."""
     while not panel.at_rest:
         sounded = _sounds(panel, zone)

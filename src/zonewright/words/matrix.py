@@ -14,15 +14,15 @@ from dataclasses import dataclass, field
 from enum import Enum
 from typing import TypeVar
 
-from zonewright.behaviour.clockwork import Clockwork, Entry
+from zonewright.behaviour.clockwork import Clockwork, TimelineEntry
 from zonewright.behaviour.events import (
     Arm,
     Beeps,
     CheckIn,
     Chime,
+    DisplayLine,
     Event,
     Expires,
-    Line,
     Means,
     Message,
     Output,
@@ -44,7 +44,7 @@ from zonewright.site.record import ZoneNumber, span
 from zonewright.words.telling import SIRENS, sounder
 
 SOMEBODY = UserNumber(1)
-ARMS = {Line.ARMED_STAY: "arms stay", Line.ARMED_NIGHT: "arms night", Line.ARMED_AWAY: "arms away"}
+ARMS = {DisplayLine.ARMED_STAY: "arms stay", DisplayLine.ARMED_NIGHT: "arms night", DisplayLine.ARMED_AWAY: "arms away"}
 
 
 class Cause(Enum):
@@ -140,7 +140,7 @@ class Outcome:
         """Return how it changes the setting: "arms away", "disarms"; None: not at all."""
         lines = [shown.line for _, shown in self.shown]
         armed = next((ARMS[line] for line in lines if line in ARMS), None)
-        return armed or ("disarms" if Line.DISARMED in lines else None)
+        return armed or ("disarms" if DisplayLine.DISARMED in lines else None)
 
     @property
     def words(self) -> str:
@@ -308,7 +308,7 @@ def _let_expire(panel: Clockwork, timer: Timer) -> tuple[tuple[int, Output], ...
 
 def _let(panel: Clockwork, event: Event) -> tuple[tuple[int, Output], ...]:
     start = panel.now
-    entries: list[Entry] = [panel.give(event), *panel.rest()]
+    entries: list[TimelineEntry] = [panel.give(event), *panel.rest()]
     return tuple((entry.at - start, output) for entry in entries for output in entry.outputs)
 
 

@@ -11,8 +11,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from enum import Enum
 
-from zonewright.behaviour.events import SiteTrouble, Told, Trouble
-from zonewright.behaviour.faults import Fault
+from zonewright.behaviour.events import PanelMessage, SiteTrouble, Trouble
+from zonewright.behaviour.faults import SettingFault
 from zonewright.findings import nearest
 from zonewright.panel.behaviours import ALWAYS, ARMED, Behaviour
 from zonewright.panel.profile import Profile
@@ -33,27 +33,27 @@ class By(Enum):
 _DEVICE, _SWITCH, _PERSON, _PANEL = (frozenset({by}) for by in By)
 _TURNED = _SWITCH | _PERSON
 _OPENINGS, _OWN_TROUBLES = "station/openings", "station/troubles"
-_FAULTS = " ".join(f"setting/{fault.value}-at-setting" for fault in Fault)
+_FAULTS = " ".join(f"setting/{fault.value}-at-setting" for fault in SettingFault)
 # Whose doing each message is that the panel names itself, and what it must have for it: of each text one of the items.
-_TOLD: Mapping[Told, tuple[frozenset[By], tuple[str, ...]]] = {
-    Told.EXIT_ERROR: (_DEVICE, ("setting/exit-error",)),
-    Told.RECENT_CLOSING: (_DEVICE | _PERSON, ("setting/recent-closing",)),
-    Told.CANCEL: (_TURNED, ("setting/cancel-window",)),
-    Told.BYPASS: (_TURNED, ()),
-    Told.OVER_FAULT: (_PERSON, (_FAULTS,)),
-    Told.TAMPER_ALARM: (_DEVICE, ()),
-    Told.NOT_SET: (_TURNED, ("setting/completing-act", _OPENINGS)),
-    Told.OPENING: (_PERSON, (_OPENINGS,)),
-    Told.CLOSING: (_PERSON, (_OPENINGS,)),
-    Told.SWITCH_OPENING: (_SWITCH, (_OPENINGS,)),
-    Told.SWITCH_CLOSING: (_SWITCH, (_OPENINGS,)),
-    Told.DURESS: (_PERSON, ("user/*/duress",)),
-    Told.UNVERIFIED: (_DEVICE, ("setting/cross-window",)),
-    Told.CONFIRMED: (_DEVICE, ("setting/confirm-window",)),
-    Told.PANIC: (_PERSON, ()),
-    Told.RESTART: (_PANEL, (_OWN_TROUBLES,)),
-    Told.INSTALLER_IN: (_PANEL, (_OWN_TROUBLES,)),
-    Told.INSTALLER_OUT: (_PANEL, (_OWN_TROUBLES,)),
+_TOLD: Mapping[PanelMessage, tuple[frozenset[By], tuple[str, ...]]] = {
+    PanelMessage.EXIT_ERROR: (_DEVICE, ("setting/exit-error",)),
+    PanelMessage.RECENT_CLOSING: (_DEVICE | _PERSON, ("setting/recent-closing",)),
+    PanelMessage.CANCEL: (_TURNED, ("setting/cancel-window",)),
+    PanelMessage.BYPASS: (_TURNED, ()),
+    PanelMessage.OVER_FAULT: (_PERSON, (_FAULTS,)),
+    PanelMessage.TAMPER_ALARM: (_DEVICE, ()),
+    PanelMessage.NOT_SET: (_TURNED, ("setting/completing-act", _OPENINGS)),
+    PanelMessage.OPENING: (_PERSON, (_OPENINGS,)),
+    PanelMessage.CLOSING: (_PERSON, (_OPENINGS,)),
+    PanelMessage.SWITCH_OPENING: (_SWITCH, (_OPENINGS,)),
+    PanelMessage.SWITCH_CLOSING: (_SWITCH, (_OPENINGS,)),
+    PanelMessage.DURESS: (_PERSON, ("user/*/duress",)),
+    PanelMessage.UNVERIFIED: (_DEVICE, ("setting/cross-window",)),
+    PanelMessage.CONFIRMED: (_DEVICE, ("setting/confirm-window",)),
+    PanelMessage.PANIC: (_PERSON, ()),
+    PanelMessage.RESTART: (_PANEL, (_OWN_TROUBLES,)),
+    PanelMessage.INSTALLER_IN: (_PANEL, (_OWN_TROUBLES,)),
+    PanelMessage.INSTALLER_OUT: (_PANEL, (_OWN_TROUBLES,)),
 }
 _TOLD_ALIKE = {"battery low": Trouble.LOW_BATTERY.value, "missing": Trouble.MISSING.value}  # and nothing else follows
 BY_TURNING = frozenset(told.value for told, (by, _) in _TOLD.items() if by == _TURNED)  # besides that it arms, disarms
@@ -61,7 +61,7 @@ BY_TURNING = frozenset(told.value for told, (by, _) in _TOLD.items() if by == _T
 
 def message_names(behaviours: Iterable[Behaviour]) -> frozenset[str]:
     """Return the names of all messages that any panel with these behaviours may send, whatever it can be set to."""
-    return frozenset({*_of_behaviours(behaviours), *(each.value for each in (*Told, *Trouble, *SiteTrouble))})
+    return frozenset({*_of_behaviours(behaviours), *(each.value for each in (*PanelMessage, *Trouble, *SiteTrouble))})
 
 
 def no_such_message(profile: Profile, statement: Statement, *, of_switch: bool = False) -> str:

@@ -31,10 +31,10 @@ from zonewright.behaviour.events import (
     ChimeSwitch,
     DeviceEvent,
     Disarm,
+    DisplayLine,
     Event,
     FallsSilent,
     InstallerMode,
-    Line,
     Means,
     Panic,
     PowerReturns,
@@ -175,7 +175,7 @@ def doors_unsaid(setup: Setup, scenario: Scenario) -> tuple[str, ...]:
     acts = (each.event for each in scenario.given if isinstance(each.event, DeviceEvent) and not each.leaving)
     handled = {area for act in acts if (zone := setup.zone(act.zone)) is not None for area in zone.areas}
     shown = (each for entry in played(setup, scenario) for each in entry.outputs if isinstance(each, Shown))
-    areas = {each.area for each in shown if each.line is Line.NOBODY_LEFT and each.area is not None}
+    areas = {each.area for each in shown if each.line is DisplayLine.NOBODY_LEFT and each.area is not None}
     left_by = {each.event.zone for each in scenario.given if isinstance(each.event, DeviceEvent) and each.leaving}
     areas -= {area for area in areas if any(zone.number in left_by for zone in setup.exit_doors(area))}
     areas = areas & handled if handled else areas

@@ -20,11 +20,11 @@ from zonewright.behaviour.events import (
     Disarm,
     Message,
     Output,
+    PanelMessage,
     Shown,
     Siren,
     SiteTrouble,
     Spoken,
-    Told,
     Trouble,
 )
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
@@ -41,8 +41,9 @@ _NO_ALARMS = frozenset(
         *(trouble.value for trouble in SiteTrouble),
         *(
             each.value
-            for each in Told
-            if each not in (Told.EXIT_ERROR, Told.TAMPER_ALARM, Told.DURESS, Told.UNVERIFIED)
+            for each in PanelMessage
+            if each
+            not in (PanelMessage.EXIT_ERROR, PanelMessage.TAMPER_ALARM, PanelMessage.DURESS, PanelMessage.UNVERIFIED)
         ),
     }
 )

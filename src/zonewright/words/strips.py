@@ -23,7 +23,7 @@ SHARE = 0.8
 
 
 @dataclass(frozen=True, slots=True)
-class Bar:
+class MatrixBar:
     """Neighbouring modes in which the same comes of it."""
 
     modes: tuple[Mode, ...]
@@ -39,11 +39,11 @@ class Bar:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class MatrixRow:
     """Zones of an area that act alike."""
 
     zones: tuple[ZoneNumber, ...]
-    bars: tuple[Bar, ...]
+    bars: tuple[MatrixBar, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +51,7 @@ class AreaStrips:
     """The rows of the zones that have exactly these areas, ordered by their lowest zone."""
 
     areas: frozenset[AreaNumber]
-    rows: tuple[Row, ...]
+    rows: tuple[MatrixRow, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,16 +59,16 @@ class Common:
     """What follows from a cause for nearly all zones, and for which it is otherwise."""
 
     cause: Cause
-    bars: tuple[Bar, ...]
+    bars: tuple[MatrixBar, ...]
     zones: tuple[ZoneNumber, ...]
-    exceptions: tuple[Row, ...]
+    exceptions: tuple[MatrixRow, ...]
     every: bool = True  # whether it is of every zone, wired ones too
 
 
-def bars(cells: tuple[Cell, ...]) -> tuple[Bar, ...]:
+def bars(cells: tuple[Cell, ...]) -> tuple[MatrixBar, ...]:
     """Fuse a zone's neighbouring cells that look alike."""
     return tuple(
-        Bar(tuple(cell.mode for cell in alike), *look)
+        MatrixBar(tuple(cell.mode for cell in alike), *look)
         for look, group in groupby(cells, key=lambda cell: cell.looks_like)
         if (alike := tuple(group))
     )
@@ -76,21 +76,21 @@ def bars(cells: tuple[Cell, ...]) -> tuple[Bar, ...]:
 
 def strips(matrix: Matrix, cause: Cause = Cause.OPENS) -> tuple[AreaStrips, ...]:
     """Return the rows of the drawn matrix, area by area; shared zones come after the areas by themselves."""
-    by_areas: dict[frozenset[AreaNumber], dict[tuple[Bar, ...], list[ZoneNumber]]] = {}
+    by_areas: dict[frozenset[AreaNumber], dict[tuple[MatrixBar, ...], list[ZoneNumber]]] = {}
     for zone in sorted(matrix.setup.zones, key=lambda zone: zone.number):
         if not matrix.tells(zone, cause):
             continue
         rows = by_areas.setdefault(zone.areas, {})
         rows.setdefault(bars(matrix.row(zone.number, cause)), []).append(zone.number)
     return tuple(
-        AreaStrips(areas, tuple(Row(tuple(zones), row) for row, zones in by_areas[areas].items()))
+        AreaStrips(areas, tuple(MatrixRow(tuple(zones), row) for row, zones in by_areas[areas].items()))
         for areas in sorted(by_areas, key=lambda areas: (len(areas), sorted(areas)))
     )
 
 
 def common(matrix: Matrix, cause: Cause) -> Common | None:
     """Return what follows from a cause for nearly all zones; None where too few agree, then it needs its own strips."""
-    rows: dict[tuple[Bar, ...], list[ZoneNumber]] = {}
+    rows: dict[tuple[MatrixBar, ...], list[ZoneNumber]] = {}
     zones = [zone for zone in matrix.setup.zones if matrix.tells(zone, cause)]
     for zone in sorted(zones, key=lambda zone: zone.number):
         rows.setdefault(bars(matrix.row(zone.number, cause)), []).append(zone.number)
@@ -99,7 +99,7 @@ def common(matrix: Matrix, cause: Cause) -> Common | None:
     most, count = Counter({row: len(zones) for row, zones in rows.items()}).most_common(1)[0]
     if count < SHARE * len(zones):
         return None
-    others = tuple(Row(tuple(zones), row) for row, zones in rows.items() if row != most)
+    others = tuple(MatrixRow(tuple(zones), row) for row, zones in rows.items() if row != most)
     return Common(cause, most, tuple(rows[most]), others, every=len(zones) == len(matrix.setup.zones))
 
 
@@ -132,11 +132,11 @@ def _zones(numbers: tuple[ZoneNumber, ...]) -> str:
     return ("zones " if len(numbers) > 1 else "zone ") + listed([str(number) for number in numbers])
 
 
-def _in_words(found: tuple[Bar, ...]) -> str:
+def _in_words(found: tuple[MatrixBar, ...]) -> str:
     return "; ".join(f"{in_modes(bar.modes)} {_with_message(bar)}" for bar in found)
 
 
-def _with_message(bar: Bar) -> str:
+def _with_message(bar: MatrixBar) -> str:
     if bar.message is None:
         return bar.words
     late = f" after {span(bar.message_after)}" if bar.message_after else ""

@@ -7,7 +7,7 @@ from typing import Literal
 from zonewright.desk.diagnoses import keyed, read_with
 from zonewright.desk.results.keyed import SheetPart, sheet_part
 from zonewright.desk.results.result import Part, Result
-from zonewright.diagnosis.case import Cause, Next
+from zonewright.diagnosis.case import CureGroup, Next
 from zonewright.diagnosis.case import Diagnosis as Found
 from zonewright.entry.sheets.text import stroke_words
 from zonewright.panel.resolve import Resolved
@@ -78,7 +78,7 @@ class QuestionPart(Part):
     answers: tuple[AnswerPart, ...]
 
 
-class Diagnosis(Result):
+class DiagnosisResult(Result):
     """What may be the matter; where observations contradict each other, which ones, and what to ask again."""
 
     kind: Literal["diagnosis"] = "diagnosis"
@@ -95,14 +95,14 @@ class Diagnosis(Result):
     sheets: tuple[SheetPart, ...]  # of each cause, once there is nothing left to ask
 
 
-def diagnosis_of(found: Found, asked: Next | None) -> Diagnosis:
+def diagnosis_of(found: Found, asked: Next | None) -> DiagnosisResult:
     """Return a diagnosis with the question that comes next."""
     causes = found.causes()
     over = asked is None and not found.contradictory
     again = found.ask_again() if found.contradictory else None
     beside = found.beside()
     unlisted = round(max(0.0, 1 - sum(cause.share for cause in causes)), 4) if beside else 0.0
-    return Diagnosis(
+    return DiagnosisResult(
         observed=tuple(ObservationPart(says=each.told, sure=each.sure) for each in found.evidence),
         contradictory=found.contradictory,
         as_planned=AsPlanned(possible=found.weights[0] > 0, observed=found.speaks_for_plan),
@@ -131,7 +131,7 @@ def diagnosis_of(found: Found, asked: Next | None) -> Diagnosis:
     )
 
 
-def cause_in_words(cause: Cause) -> str:
+def cause_in_words(cause: CureGroup) -> str:
     """Return a cause as a technician says it, with how many others of its kind there may be."""
     first, others = str(cause.hypotheses[0]), len(cause.hypotheses) - 1
     if not others:

@@ -57,7 +57,7 @@ class SheetPart(Part):
     read_back: tuple[ReadingPart, ...]
 
 
-class Sheet(Result, SheetPart):
+class SheetResult(Result, SheetPart):
     """An entry sheet, with what must be mended or known before the first key."""
 
     kind: Literal["entry-sheet"] = "entry-sheet"
@@ -89,9 +89,9 @@ class GuidePage(Result):
     code: tuple[str, ...]
 
 
-def sheet_result(sheet: EntrySheet, unready: Sequence[str], beware: Sequence[str]) -> Sheet:
+def sheet_result(sheet: EntrySheet, unready: Sequence[str], beware: Sequence[str]) -> SheetResult:
     """Return a sheet."""
-    return Sheet(**dict(sheet_part(sheet)), not_ready=tuple(unready), beware=tuple(beware))
+    return SheetResult(**dict(sheet_part(sheet)), not_ready=tuple(unready), beware=tuple(beware))
 
 
 def sheet_part(sheet: EntrySheet) -> SheetPart:

@@ -44,7 +44,7 @@ class NotKnown(Part):
     needs: tuple[str, ...]
 
 
-class Matrix(Result):
+class MatrixResult(Result):
     """Every cell, those of the panel's own troubles last; of a readback also what isn't known."""
 
     kind: Literal["matrix"] = "matrix"
@@ -59,7 +59,7 @@ class ZoneText(Part):
     text: str
 
 
-class Explanation(Result):
+class ExplanationResult(Result):
     """What zones do, in words; of a readback also what isn't known."""
 
     kind: Literal["explanation"] = "explanation"
@@ -67,19 +67,19 @@ class Explanation(Result):
     not_known: tuple[NotKnown, ...] = ()
 
 
-def matrix_data(job: Job) -> Matrix:
+def matrix_data(job: Job) -> MatrixResult:
     """Return the cells of a site's matrix that tell something."""
     made = job.matrix
     zones = {zone.number: zone for zone in job.setup.zones}
     mine = (cell for cell in made.cells if made.tells(zones[cell.zone], cell.cause))
     troubles = (_site_cell(job.setup, row) for row in site_troubles(job.setup))
-    return Matrix(cells=(*cells(job.setup, mine, job.names), *troubles))
+    return MatrixResult(cells=(*cells(job.setup, mine, job.names), *troubles))
 
 
-def matrix_of_readback(found: ReadMatrix) -> Matrix:
+def matrix_of_readback(found: ReadMatrix) -> MatrixResult:
     """Return the cells that are known of a panel that was read, and what isn't known."""
     known = (cell for each in found.told.values() for cell in each.cells)
-    return Matrix(cells=tuple(cells(found.setup, known)), not_known=tuple(_not_known(found.untold)))
+    return MatrixResult(cells=tuple(cells(found.setup, known)), not_known=tuple(_not_known(found.untold)))
 
 
 def cells(setup: Setup, made: Iterable[Cell], names: Names = NUMBERS) -> Iterator[CellPart]:
@@ -101,14 +101,14 @@ def cells(setup: Setup, made: Iterable[Cell], names: Names = NUMBERS) -> Iterato
         )
 
 
-def explanation(told: Mapping[ZoneNumber, str]) -> Explanation:
+def explanation(told: Mapping[ZoneNumber, str]) -> ExplanationResult:
     """Return the texts of some zones."""
-    return Explanation(zones=_texts(told))
+    return ExplanationResult(zones=_texts(told))
 
 
-def explanation_of_readback(found: ReadTexts) -> Explanation:
+def explanation_of_readback(found: ReadTexts) -> ExplanationResult:
     """Return the texts that can be told of a panel that was read, and what isn't known."""
-    return Explanation(zones=_texts(found.told), not_known=tuple(_not_known(found.untold)))
+    return ExplanationResult(zones=_texts(found.told), not_known=tuple(_not_known(found.untold)))
 
 
 def _texts(told: Mapping[ZoneNumber, str]) -> tuple[ZoneText, ...]:

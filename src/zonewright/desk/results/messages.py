@@ -8,7 +8,7 @@ from typing import Literal
 
 from zonewright.desk.job import Job
 from zonewright.desk.results.result import Part, Result
-from zonewright.reporting.expected import Expected
+from zonewright.reporting.expected import ExpectedMessage
 from zonewright.signals import dc03, dc05
 from zonewright.signals.codes import meaning_of
 from zonewright.signals.dc03_codes import dc03_meaning
@@ -71,7 +71,7 @@ class LinePart(Part):
     texts: tuple[str, ...] | None = None
 
 
-class Line(Result, LinePart):
+class LineResult(Result, LinePart):
     """What a line says."""
 
     kind: Literal["line"] = "line"
@@ -93,7 +93,7 @@ class Messages(Result):
 
 
 @dataclass(frozen=True)
-class Known:
+class SiteNames:
     """What a site calls its zones, people and areas, by number."""
 
     zones: Mapping[int, str] = field(default_factory=dict)
@@ -101,7 +101,7 @@ class Known:
     areas: Mapping[int, str] = field(default_factory=dict)
 
     @classmethod
-    def of(cls, job: Job) -> Known:
+    def of(cls, job: Job) -> SiteNames:
         """Return the names of a site."""
         zones: dict[int, str] = {zone.number: zone.label for zone in job.setup.zones}
         areas = {number: name for name, number in job.resolved.areas.items()}
@@ -116,15 +116,15 @@ class Known:
         return self.areas.get(_decimal(number))
 
 
-NOBODY = Known()
+NOBODY = SiteNames()
 
 
-def line_of(line: str, known: Known = NOBODY) -> Line:
+def line_of(line: str, known: SiteNames = NOBODY) -> LineResult:
     """Return what a line says; `known` are the names of a site."""
-    return Line(**dict(_read(line, known)))
+    return LineResult(**dict(_read(line, known)))
 
 
-def messages_of(found: Iterable[Expected]) -> Messages:
+def messages_of(found: Iterable[ExpectedMessage]) -> Messages:
     """Return the messages that a panel can send."""
     return Messages(
         messages=tuple(
@@ -134,7 +134,7 @@ def messages_of(found: Iterable[Expected]) -> Messages:
     )
 
 
-def _read(line: str, known: Known) -> LinePart:
+def _read(line: str, known: SiteNames) -> LinePart:
     text = line.strip()
     if len(text) > MOST_SIGNS:
         return _no_message(text[:40], f"{len(text)} signs; {MOST_SIGNS} are read at most")
@@ -151,9 +151,9 @@ def _no_message(text: str, error: str, digits: str | None = None) -> LinePart:
     return LinePart(line=text, valid=False, error=error, digits=digits)
 
 
-def _dc05(text: str, known: Known) -> LinePart:
+def _dc05(text: str, known: SiteNames) -> LinePart:
     read = dc05.decode(text)
-    if isinstance(read, dc05.Fault):
+    if isinstance(read, dc05.BadLine):
         return _no_message(text, read.says + (f" (sign {read.at + 1})" if read.at is not None else ""), digits=text)
     means = meaning_of(read.event)
     fields = Dc05Fields(
@@ -177,7 +177,7 @@ def _dc05(text: str, known: Known) -> LinePart:
     )
 
 
-def _dc03_event(event: dc03.Dc03Event, known: Known) -> Dc03EventPart:
+def _dc03_event(event: dc03.Dc03Event, known: SiteNames) -> Dc03EventPart:
     """Return one event of a block: as it came, and its area, what it names and what it means."""
     means = dc03_meaning(event.code)
     area = event.modifier("ri") or (event.address if means.names == "area" else "")

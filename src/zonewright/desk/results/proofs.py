@@ -12,7 +12,7 @@ from zonewright.panel.programme import Item, areas_in
 from zonewright.panel.resolve import Resolved
 from zonewright.proof.promises.promise import Promise
 from zonewright.proof.prove import Verdict
-from zonewright.proof.why.arguments import Argument, Line, tracked_in_words
+from zonewright.proof.why.arguments import Argument, ArgumentLine, tracked_in_words
 from zonewright.proof.why.explaining import Explained
 from zonewright.proof.why.undoing import Undoing
 from zonewright.words.telling import label
@@ -226,5 +226,5 @@ def _step_by_step(argument: Argument | None, names: Names) -> StepByStep | None:
     )
 
 
-def _told(lines: Iterable[Line], names: Names) -> tuple[str, ...]:
+def _told(lines: Iterable[ArgumentLine], names: Names) -> tuple[str, ...]:
     return tuple(called(line.text, names) for line in lines)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Literal
 
-from zonewright.behaviour.clockwork import Entry, Timeline
+from zonewright.behaviour.clockwork import Timeline, TimelineEntry
 from zonewright.behaviour.events import Arm, Beeps, Disarm, Expires, Output, Panic, QuickExit, Sound
 from zonewright.behaviour.setup import Setup
 from zonewright.desk.results.result import Part, Result
@@ -27,7 +27,7 @@ class Moment(Part):
     reaches_station_at: int | None  # null: nothing is sent, or it doesn't get through in this run
 
 
-class Run(Result):
+class RunResult(Result):
     """A run of the panel."""
 
     kind: Literal["run"] = "run"
@@ -45,7 +45,7 @@ class ScenePart(Part):
     timeline: tuple[Moment, ...]
 
 
-class Scenes(Result):
+class ScenesResult(Result):
     """Everyday scenes, played."""
 
     kind: Literal["scenes"] = "scenes"
@@ -67,14 +67,14 @@ class ScenarioForms(Result):
     scenes: tuple[SceneName, ...]
 
 
-def run_of(setup: Setup, timeline: Timeline, names: Names = NUMBERS) -> Run:
+def run_of(setup: Setup, timeline: Timeline, names: Names = NUMBERS) -> RunResult:
     """Return a run."""
-    return Run(timeline=moments(setup, timeline, names))
+    return RunResult(timeline=moments(setup, timeline, names))
 
 
-def scenes_of(setup: Setup, played: Iterable[Played], names: Names) -> Scenes:
+def scenes_of(setup: Setup, played: Iterable[Played], names: Names) -> ScenesResult:
     """Return scenes that were played."""
-    return Scenes(
+    return ScenesResult(
         scenes=tuple(
             ScenePart(
                 scene=each.name,
@@ -97,7 +97,7 @@ def scenario_forms() -> ScenarioForms:
 def moments(setup: Setup, timeline: Timeline, names: Names = NUMBERS) -> tuple[Moment, ...]:
     """Return a timeline, event by event."""
 
-    def told(entry: Entry, lane: Lane) -> tuple[str, ...]:
+    def told(entry: TimelineEntry, lane: Lane) -> tuple[str, ...]:
         return tuple(_words(setup, each, names) for each in entry.outputs if lane_of(each) is lane)
 
     return tuple(
@@ -113,7 +113,7 @@ def moments(setup: Setup, timeline: Timeline, names: Names = NUMBERS) -> tuple[M
     )
 
 
-def what_happens(setup: Setup, entry: Entry, names: Names) -> str:
+def what_happens(setup: Setup, entry: TimelineEntry, names: Names) -> str:
     """Return what happens; what somebody asks of the panel and doesn't get is only tried."""
     told = called(event_in_words(setup, entry.event), names)
     asked = isinstance(entry.event, Arm | Disarm | QuickExit | Panic)

@@ -8,7 +8,7 @@ from zonewright.desk.results.result import Part, Result
 from zonewright.testplan.plan_words import plan_proof
 from zonewright.testplan.planner import TestPlan as MadePlan
 from zonewright.testplan.planner import count
-from zonewright.testplan.walking import Told, begins, by_hand, closing, told
+from zonewright.testplan.walking import ToldTest, begins, by_hand, closing, told
 from zonewright.words.tracks import Names
 
 
@@ -19,7 +19,7 @@ class Deed(Part):
     what: str
 
 
-class Expected(Part):
+class ExpectedPart(Part):
     """Something that must be noticed, by whom, and when; `at` null: later."""
 
     at: int | None
@@ -36,7 +36,7 @@ class TestPart(Part):
     people: str
     depends_on: str
     do: tuple[Deed, ...]
-    expect: tuple[Expected, ...]
+    expect: tuple[ExpectedPart, ...]
 
 
 class PeriodPart(Part):
@@ -80,7 +80,7 @@ class HandRow(Part):
     what: str
 
 
-class ByHand(Part):
+class ByHandPart(Part):
     """What is looked at by hand, beside the tests."""
 
     title: str
@@ -88,7 +88,7 @@ class ByHand(Part):
     rows: tuple[HandRow, ...]
 
 
-class TestPlan(Result):
+class TestPlanResult(Result):
     """A test plan; `stopped`: it was cut short, and is the best that was found so far."""
 
     kind: Literal["test-plan"] = "test-plan"
@@ -102,14 +102,14 @@ class TestPlan(Result):
     usual_practice: UsualPractice
     periods: tuple[PeriodPart, ...]
     trials: tuple[TestPart, ...]
-    by_hand: tuple[ByHand, ...]
+    by_hand: tuple[ByHandPart, ...]
     stopped: bool
 
 
-def plan_result(plan: MadePlan, names: Names) -> TestPlan:
+def plan_result(plan: MadePlan, names: Names) -> TestPlanResult:
     """Return a test plan."""
     ends = [closing(plan.ground, each, names) for each in plan.periods]
-    return TestPlan(
+    return TestPlanResult(
         minutes=round(plan.seconds / 60, 1),
         tests=plan.tests,
         slips=plan.slips,
@@ -133,14 +133,16 @@ def plan_result(plan: MadePlan, names: Names) -> TestPlan:
         ),
         trials=tuple(_test(told(plan.ground, each, 0, names)) for each in plan.trials),
         by_hand=tuple(
-            ByHand(title=each.title, note=each.note, rows=tuple(HandRow(name=n, what=text) for n, text in each.rows))
+            ByHandPart(
+                title=each.title, note=each.note, rows=tuple(HandRow(name=n, what=text) for n, text in each.rows)
+            )
             for each in by_hand(plan.ground, plan.before)
         ),
         stopped=plan.stopped,
     )
 
 
-def _test(each: Told) -> TestPart:
+def _test(each: ToldTest) -> TestPart:
     return TestPart(
         title=each.title,
         where=each.where,
@@ -148,5 +150,5 @@ def _test(each: Told) -> TestPart:
         people=each.stands,
         depends_on=each.leans,
         do=tuple(Deed(at=at, what=text) for at, text in each.do),
-        expect=tuple(Expected(at=at, who=sense, what=text) for at, sense, text in each.expect),
+        expect=tuple(ExpectedPart(at=at, who=sense, what=text) for at, sense, text in each.expect),
     )

@@ -21,8 +21,8 @@ from itertools import count
 from typing import NamedTuple
 
 from zonewright.entry.keypad.search import Search
-from zonewright.entry.keypad.standing import State, at_rest, is_used
-from zonewright.entry.keypad.strokes import Driven, Job, NoWay, Stroke
+from zonewright.entry.keypad.standing import KeypadState, at_rest, is_used
+from zonewright.entry.keypad.strokes import Driven, KeyingJob, NoWay, Stroke
 from zonewright.panel.profile import Profile
 from zonewright.panel.programme import UNKNOWN, Item, Programme, Thing, Value, item_of
 
@@ -42,7 +42,7 @@ def drive(profile: Profile, old: Programme, new: Programme) -> tuple[Driven, ...
     done: list[Driven] = []
     todo = list(jobs(profile, old, new))
     while todo:
-        put_off: list[tuple[Job, NoWay]] = []
+        put_off: list[tuple[KeyingJob, NoWay]] = []
         for job in todo:
             try:
                 strokes, state = _do(profile, state, job)
@@ -52,7 +52,7 @@ def drive(profile: Profile, old: Programme, new: Programme) -> tuple[Driven, ...
             done.append(Driven(job, strokes))
         if len(put_off) == len(todo):
             job, why = put_off[0]
-            out = Job(job.group, job.number, True, {})
+            out = KeyingJob(job.group, job.number, True, {})
             if not job.group or not is_used(profile, state.held, job.group, job.number or 0):
                 raise why
             strokes, state = _do(profile, state, out)
@@ -67,7 +67,7 @@ def drive(profile: Profile, old: Programme, new: Programme) -> tuple[Driven, ...
     return tuple(done)
 
 
-def jobs(profile: Profile, old: Programme, new: Programme) -> Iterator[Job]:
+def jobs(profile: Profile, old: Programme, new: Programme) -> Iterator[KeyingJob]:
     """Return what is to be done, in the order on paper: taken out first, then zones, people, settings by their run.
 
     People are taken out once all others are keyed, and who becomes an owner comes first: the owner's code opens
@@ -75,7 +75,7 @@ def jobs(profile: Profile, old: Programme, new: Programme) -> Iterator[Job]:
     """
     touched = _touched(old, new)
     numbered = [each for group in profile.groups for each in sorted(touched) if each[0] == group]
-    gone = [Job(group, number, True, {}) for group, number in numbered if not touched[group, number]]
+    gone = [KeyingJob(group, number, True, {}) for group, number in numbered if not touched[group, number]]
     yield from (job for job in gone if job.group != PEOPLE)
     owner = Value("owner")
 
@@ -86,12 +86,12 @@ def jobs(profile: Profile, old: Programme, new: Programme) -> Iterator[Job]:
     groups = list(profile.groups)
     for group, number in sorted(numbered, key=lambda each: (groups.index(each[0]), not becomes_owner(*each))):
         if _differs(old, touched[group, number]):
-            yield Job(group, number, False, touched[group, number])
+            yield KeyingJob(group, number, False, touched[group, number])
     yield from (job for job in gone if job.group == PEOPLE)
     for run in setting_runs(profile):
         wanted = {item: value for item in run if (value := new.get(item)) is not None}
         if _differs(old, wanted):
-            yield Job("", None, False, wanted)
+            yield KeyingJob("", None, False, wanted)
 
 
 def _touched(old: Programme, new: Programme) -> dict[tuple[str, int], dict[Item, Value]]:
@@ -135,7 +135,7 @@ def _keep_after(profile: Profile, name: str) -> str:
     return seen[-1]
 
 
-def _do(profile: Profile, start: State, job: Job) -> tuple[tuple[Stroke, ...], State]:
+def _do(profile: Profile, start: KeypadState, job: KeyingJob) -> tuple[tuple[Stroke, ...], KeypadState]:
     """Find a short way through a job: the shortest of all where questions follow one another."""
     search = Search(profile, job)
     ways = (_nearest, _exact) if profile.menu else (_exact,)
@@ -150,7 +150,7 @@ def _do(profile: Profile, start: State, job: Job) -> tuple[tuple[Stroke, ...], S
     raise NoWay(f"{thing}: no way through the script sets {', '.join(sorted(search.left(start)))}")
 
 
-def _nearest(search: Search, start: State) -> tuple[tuple[Stroke, ...], State] | None:
+def _nearest(search: Search, start: KeypadState) -> tuple[tuple[Stroke, ...], KeypadState] | None:
     """Answer the nearest question that differs, again and again; then go to the nearest end."""
     strokes: list[Stroke] = []
     state = start
@@ -165,16 +165,16 @@ def _nearest(search: Search, start: State) -> tuple[tuple[Stroke, ...], State] |
     return None
 
 
-def _exact(search: Search, start: State) -> tuple[tuple[Stroke, ...], State] | None:
+def _exact(search: Search, start: KeypadState) -> tuple[tuple[Stroke, ...], KeypadState] | None:
     return _shortest(search, start, search.ended)
 
 
 def _shortest(
-    search: Search, start: State, arrived: Callable[[Stroke | None, State], bool]
-) -> tuple[tuple[Stroke, ...], State] | None:
+    search: Search, start: KeypadState, arrived: Callable[[Stroke | None, KeypadState], bool]
+) -> tuple[tuple[Stroke, ...], KeypadState] | None:
     """Return the strokes with the fewest presses up to a state that counts as arrived; None past the bound."""
     order = count()
-    queue: list[tuple[int, int, State, _Trail | None]] = [(0, next(order), start, None)]
+    queue: list[tuple[int, int, KeypadState, _Trail | None]] = [(0, next(order), start, None)]
     best: dict[tuple[object, ...], int] = {search.key(start): 0}
     while queue:
         cost, _, state, trail = heapq.heappop(queue)

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Mapping
 from zonewright.panel.programme import Item, Value
 
 
-class Held(Mapping[Item, Value]):
+class ChangedPlan(Mapping[Item, Value]):
     """What is planned, but for a few items; None stands for one that isn't there."""
 
     __slots__ = ("_hash", "_values", "otherwise", "planned")
@@ -24,7 +24,7 @@ class Held(Mapping[Item, Value]):
         self._values: set[Value] = set(planned.values()) if values is None else values
         self._hash: int | None = None
 
-    def but(self, changes: Mapping[Item, Value | None]) -> Held:
+    def but(self, changes: Mapping[Item, Value | None]) -> ChangedPlan:
         """Return this with these values; None takes an item out."""
         otherwise = dict(self.otherwise)
         for item, value in changes.items():
@@ -32,7 +32,7 @@ class Held(Mapping[Item, Value]):
                 otherwise.pop(item, None)
             else:
                 otherwise[item] = value
-        return Held(self.planned, otherwise, self._values)
+        return ChangedPlan(self.planned, otherwise, self._values)
 
     def may_hold(self, value: Value) -> bool:
         """Return whether any item may hold a value; found without looking at each."""
@@ -64,7 +64,7 @@ class Held(Mapping[Item, Value]):
         return sum(1 for _ in self)
 
     def __eq__(self, other: object) -> bool:
-        if not isinstance(other, Held):
+        if not isinstance(other, ChangedPlan):
             return NotImplemented
         return self.planned is other.planned and self.otherwise == other.otherwise
 
@@ -76,7 +76,7 @@ class Held(Mapping[Item, Value]):
 
 def changed(held: Mapping[Item, Value], changes: Mapping[Item, Value | None]) -> Mapping[Item, Value]:
     """Return what is held with these values; None takes an item out."""
-    if isinstance(held, Held):
+    if isinstance(held, ChangedPlan):
         return held.but(changes)
     made = {**held, **{item: value for item, value in changes.items() if value is not None}}
     for item in (item for item, value in changes.items() if value is None):

@@ -9,8 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from zonewright.entry.keypad.held import Held, changed
-from zonewright.entry.keypad.standing import State, held_value
+from zonewright.entry.keypad.held import ChangedPlan, changed
+from zonewright.entry.keypad.standing import KeypadState, held_value
 from zonewright.panel.legal import exists
 from zonewright.panel.profile import (
     ItemRule,
@@ -19,7 +19,7 @@ from zonewright.panel.profile import (
 from zonewright.panel.programme import UNKNOWN, Item, Value, item_of
 
 
-def all_held(state: State) -> bool:
+def all_held(state: KeypadState) -> bool:
     """Return whether a keep would change nothing."""
     return all(held_value(state, item) == value for item, value in state.waiting.items())
 
@@ -43,7 +43,7 @@ def reset_by(profile: Profile, item: Item, present: Value | None, value: Value) 
     return result
 
 
-def kept(profile: Profile, state: State) -> State:
+def kept(profile: Profile, state: KeypadState) -> KeypadState:
     """Return the state after all that waits was kept; no number is bound any more."""
     changes: dict[Item, Value | None] = {Item(item): value for item, value in state.waiting.items() if "*" not in item}
     for start in {item.thing for item in changes}:
@@ -51,10 +51,10 @@ def kept(profile: Profile, state: State) -> State:
     if state.group is not None and state.number is not None and any("*" in item for item in state.waiting):
         fields = merged(profile, state.held, state.waiting, state.group, state.number)
         changes.update({item_of(state.group, state.number, field): value for field, value in fields.items()})
-    return State(state.node, changed(state.held, changes), {})
+    return KeypadState(state.node, changed(state.held, changes), {})
 
 
-def _settle_single(profile: Profile, changes: dict[Item, Value | None], start: str, state: State) -> None:
+def _settle_single(profile: Profile, changes: dict[Item, Value | None], start: str, state: KeypadState) -> None:
     def now(field: str) -> Value | None:
         item = Item(f"{start}/{field}")
         return changes[item] if item in changes else state.held.get(item)
@@ -99,7 +99,7 @@ def _cannot_be_told(rule: ItemRule, fields: Mapping[str, Value]) -> bool:
     return any(fields.get(when.field) == UNKNOWN for when in rule.when)
 
 
-def missing_item(profile: Profile, state: State) -> str | None:
+def missing_item(profile: Profile, state: KeypadState) -> str | None:
     """Return the first item that a keep would leave without a value; None where it leaves none."""
     if state.group is None or state.number is None:
         return None
@@ -110,11 +110,11 @@ def missing_item(profile: Profile, state: State) -> str | None:
     return None
 
 
-def forgotten(state: State, group: str) -> State:
+def forgotten(state: KeypadState, group: str) -> KeypadState:
     """Return the state after the bound number was taken out."""
     thing = f"{group}/{state.number}"
     gone = dict.fromkeys(item for item in state.held if item.thing == thing)
-    return State(state.node, changed(state.held, gone), {})
+    return KeypadState(state.node, changed(state.held, gone), {})
 
 
 def owner(
@@ -122,7 +122,7 @@ def owner(
 ) -> int | None:
     """Return the other number that has learnt the same device by the same input."""
     learnt, by = Value(fields["number"]), fields.get("input")
-    if isinstance(held, Held) and not held.may_hold(learnt):
+    if isinstance(held, ChangedPlan) and not held.may_hold(learnt):
         return None
     rule = profile.items.get(Item(f"{group}/*/input"))
     only = rule.otherwise if rule is not None else None

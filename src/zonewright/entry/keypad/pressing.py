@@ -16,7 +16,7 @@ from zonewright.entry.keypad.showing import number_text
 from zonewright.entry.keypad.standing import (
     HEARD,
     PAIR,
-    State,
+    KeypadState,
     answer_at,
     entries,
     free_number,
@@ -31,15 +31,15 @@ from zonewright.panel.answers import limits
 from zonewright.panel.legal import exists
 from zonewright.panel.profile import (
     PREVIOUS,
-    Node,
     NodeKind,
     Profile,
+    ScriptNode,
     Style,
 )
 from zonewright.panel.programme import UNKNOWN, Item, Value, item_of
 
 
-def press(profile: Profile, state: State, key: str) -> State:
+def press(profile: Profile, state: KeypadState, key: str) -> KeypadState:
     """Return the state after one key."""
     state = state._replace(message="") if state.message else state
     node = profile.script[state.node]
@@ -84,7 +84,7 @@ def press(profile: Profile, state: State, key: str) -> State:
     return state.typed(state.buffer, NO)
 
 
-def heard(profile: Profile, state: State, number: str) -> State:
+def heard(profile: Profile, state: KeypadState, number: str) -> KeypadState:
     """Return the state after a device with this number was tripped within hearing."""
     node = profile.script[state.node]
     if node.kind is not NodeKind.TRIP or state.buffer == HEARD or state.number is None or node.trip is None:
@@ -102,14 +102,14 @@ def heard(profile: Profile, state: State, number: str) -> State:
     return state._replace(held=changed(state.held, learnt), waiting={}, buffer=HEARD, message="")
 
 
-def idle(profile: Profile, state: State) -> State:
+def idle(profile: Profile, state: KeypadState) -> KeypadState:
     """Return the state after no key for the script's time-out."""
     if state.node == profile.rest:
         return state._replace(buffer="")
-    return State(profile.rest, state.held, {}, message="nothing kept")
+    return KeypadState(profile.rest, state.held, {}, message="nothing kept")
 
 
-def _way_in(profile: Profile, state: State, node: Node, key: str) -> State:
+def _way_in(profile: Profile, state: KeypadState, node: ScriptNode, key: str) -> KeypadState:
     """Take a key at rest; only the last ones count, so what was pressed before a way in doesn't matter."""
     ways = node.ways_in or {}
     pressed = [*state.buffer.split(), key]
@@ -122,7 +122,7 @@ def _way_in(profile: Profile, state: State, node: Node, key: str) -> State:
     return state.typed("", NO)
 
 
-def _ask(profile: Profile, state: State, node: Node, key: str) -> State:
+def _ask(profile: Profile, state: KeypadState, node: ScriptNode, key: str) -> KeypadState:
     answer = answer_at(profile, node)
     assert answer is not None
     assert node.ask is not None
@@ -132,7 +132,7 @@ def _ask(profile: Profile, state: State, node: Node, key: str) -> State:
     return _answered(profile, state, node, Value(result.value))
 
 
-def _answered(profile: Profile, state: State, node: Node, value: Value) -> State:
+def _answered(profile: Profile, state: KeypadState, node: ScriptNode, value: Value) -> KeypadState:
     """Let an answer wait, with what it resets; where the question keeps, keep at once."""
     item = node.ask or Item("")
     present = present_value(profile, state, item)
@@ -145,7 +145,7 @@ def _answered(profile: Profile, state: State, node: Node, value: Value) -> State
     return _arrive(profile, state, _next(profile, state, node))
 
 
-def _code(profile: Profile, state: State, node: Node, key: str) -> State:
+def _code(profile: Profile, state: KeypadState, node: ScriptNode, key: str) -> KeypadState:
     answer = answer_at(profile, node)
     assert answer is not None
     result = STYLES[answer.style].press(answer, None, state.buffer, key)
@@ -154,7 +154,7 @@ def _code(profile: Profile, state: State, node: Node, key: str) -> State:
     return state.typed(result.buffer, result.message)
 
 
-def _which(profile: Profile, state: State, node: Node, key: str) -> State:
+def _which(profile: Profile, state: KeypadState, node: ScriptNode, key: str) -> KeypadState:
     answer, group = answer_at(profile, node), node.which or ""
     assert answer is not None
     if answer.style is Style.SCROLL:
@@ -176,7 +176,7 @@ def _which(profile: Profile, state: State, node: Node, key: str) -> State:
     return _bind(profile, state, node, number)
 
 
-def _ring(profile: Profile, state: State, node: Node, key: str) -> State:
+def _ring(profile: Profile, state: KeypadState, node: ScriptNode, key: str) -> KeypadState:
     keys = profile.scrolling
     assert keys is not None
     numbers = ring(profile, state, node)
@@ -188,7 +188,7 @@ def _ring(profile: Profile, state: State, node: Node, key: str) -> State:
     return state.typed(str(numbers[(numbers.index(int(state.buffer)) + step) % len(numbers)]))
 
 
-def _list(profile: Profile, state: State, node: Node, key: str) -> State:
+def _list(profile: Profile, state: KeypadState, node: ScriptNode, key: str) -> KeypadState:
     keys = profile.scrolling
     assert keys is not None
     there = entries(profile, state, node)
@@ -200,7 +200,7 @@ def _list(profile: Profile, state: State, node: Node, key: str) -> State:
     return state.typed(there[(at + (1 if key == keys.next else -1)) % len(there)].says)
 
 
-def _place(profile: Profile, state: State, node: Node, key: str) -> State:
+def _place(profile: Profile, state: KeypadState, node: ScriptNode, key: str) -> KeypadState:
     """Take one key of a place: its digits, then its pair of letters; the last key opens it or says why not."""
     width = profile.place_width
     digits, pair = state.buffer[:width], state.buffer[width:]
@@ -218,7 +218,7 @@ def _place(profile: Profile, state: State, node: Node, key: str) -> State:
     return _opened(profile, state, node, int(digits), pair + key)
 
 
-def _opened(profile: Profile, state: State, node: Node, digits: int, pair: str) -> State:
+def _opened(profile: Profile, state: KeypadState, node: ScriptNode, digits: int, pair: str) -> KeypadState:
     found = place_of(profile, node, digits)
     assert found is not None, "asked when the last digit was typed"
     block, number = found
@@ -237,12 +237,12 @@ def _opened(profile: Profile, state: State, node: Node, digits: int, pair: str) 
     return _stand(profile, bound, target or leads or "", (), "")
 
 
-def _bind(profile: Profile, state: State, node: Node, number: int) -> State:
+def _bind(profile: Profile, state: KeypadState, node: ScriptNode, number: int) -> KeypadState:
     state = state._replace(group=node.which, number=number, buffer="")
     return _arrive(profile, state, _next(profile, state, node))
 
 
-def _back(profile: Profile, state: State, target: str) -> State:
+def _back(profile: Profile, state: KeypadState, target: str) -> KeypadState:
     """Go back; a number that is asked for again isn't bound any more."""
     trail, origin, near = state.trail, state.node, state.number
     if target == PREVIOUS:
@@ -253,7 +253,7 @@ def _back(profile: Profile, state: State, target: str) -> State:
     return _stand(profile, state, target, trail, "", origin, near)
 
 
-def _arrive(profile: Profile, state: State, target: str) -> State:
+def _arrive(profile: Profile, state: KeypadState, target: str) -> KeypadState:
     """Go on to a node; those that ask nothing are passed through."""
     message, trail, origin, near, came = "", (*state.trail, state.node), state.node, state.number, state
     while True:
@@ -282,25 +282,25 @@ def _arrive(profile: Profile, state: State, target: str) -> State:
 
 def _stand(
     profile: Profile,
-    state: State,
+    state: KeypadState,
     target: str,
     trail: tuple[str, ...],
     message: str,
     origin: str = "",
     near: int | None = None,
-) -> State:
+) -> KeypadState:
     """Meet a question, a list or a ring; those are met where one comes from, `origin` and the number `near`."""
     node = profile.script[target]
     if node.kind is NodeKind.REST:
-        return State(target, state.held, {}, message=message)
+        return KeypadState(target, state.held, {}, message=message)
     if node.starts_afresh:
-        state = State(target, state.held, {})
+        state = KeypadState(target, state.held, {})
         trail = trail if node.back == PREVIOUS else ()
     state = state._replace(node=target, buffer="", message=message, trail=trail)
     return state._replace(buffer=_start(profile, state, node, origin, near))
 
 
-def _start(profile: Profile, state: State, node: Node, origin: str = "", near: int | None = None) -> str:
+def _start(profile: Profile, state: KeypadState, node: ScriptNode, origin: str = "", near: int | None = None) -> str:
     if node.kind is NodeKind.LIST:
         there = entries(profile, state, node)
         return next((entry.says for entry in there if entry.go == origin), there[0].says)
@@ -314,18 +314,18 @@ def _start(profile: Profile, state: State, node: Node, origin: str = "", near: i
     return STYLES[answer.style].start(answer, present_value(profile, state, node.ask))
 
 
-def _tapped(profile: Profile, node: Node) -> bool:
+def _tapped(profile: Profile, node: ScriptNode) -> bool:
     answer = answer_at(profile, node)
     return answer is not None and node.ask is not None and answer.style is Style.TAP
 
 
-def _typed_into(profile: Profile, node: Node) -> bool:
+def _typed_into(profile: Profile, node: ScriptNode) -> bool:
     """Return whether a node's buffer is something typed, which `back` wipes first; an offer shown isn't."""
     answer = answer_at(profile, node)
     return answer is not None and answer.style not in (Style.OFFER, Style.SCROLL, Style.WHEEL)
 
 
-def _next(profile: Profile, state: State, node: Node) -> str:
+def _next(profile: Profile, state: KeypadState, node: ScriptNode) -> str:
     about = node.ask or node.trip or Item(f"{node.which}/*/?" if node.which else "?")
     target = node.next(value_of(profile, state, about))
     assert target is not None, f"{state.node} leads nowhere; the profile's reader lets none such through"

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from zonewright.panel.legal import beside, may_exist
-from zonewright.panel.profile import FIELD_OF, Node, NodeKind, Profile
+from zonewright.panel.profile import FIELD_OF, NodeKind, Profile, ScriptNode
 from zonewright.panel.programme import UNKNOWN, Item, Value, item_of
 from zonewright.panel.readback import Readback, programme_of
 
@@ -22,7 +22,7 @@ Spot = tuple[int, float, int]  # the part, the number, the item: questions compa
 
 
 @dataclass(frozen=True, slots=True)
-class Question:
+class KeypadQuestion:
     """One question: an item, or with `item` None which number of a group comes next."""
 
     group: str  # "" for what exists once
@@ -81,7 +81,7 @@ class Order:
     def _spots(self) -> Mapping[str, tuple[int, int]]:
         return {item: (n, at) for n, (_, items) in enumerate(self.parts) for at, item in enumerate(items)}
 
-    def spot(self, question: Question) -> Spot:
+    def spot(self, question: KeypadQuestion) -> Spot:
         """Return where a question stands; that for the next number stands behind all numbers."""
         if question.item is not None:
             part, at = self._spots[question.item.pattern]
@@ -89,38 +89,38 @@ class Order:
         part = next(n for n, (group, _) in enumerate(self.parts) if group == question.group)
         return part, float("inf"), 0
 
-    def held(self, readback: Readback, at: Question | None = None) -> Mapping[Item, Value]:
+    def held(self, readback: Readback, at: KeypadQuestion | None = None) -> Mapping[Item, Value]:
         """Return what is held as far as it was read; the number stood at is there, even if nothing of it was read."""
         if at is not None and at.number is not None and at.number not in readback.numbers(at.group):
             first = item_of(at.group, at.number, self.profile.groups[at.group][0])
             readback = readback.changed({first: UNKNOWN})
         return programme_of(self.profile, readback).values
 
-    def questions(self, readback: Readback, at: Question | None = None) -> Iterator[Question]:
+    def questions(self, readback: Readback, at: KeypadQuestion | None = None) -> Iterator[KeypadQuestion]:
         """Return every question that may exist, in order, those of the number stood at among them."""
         held = self.held(readback, at)
         for group, items in self.parts:
             if not group:
-                yield from (Question("", None, Item(item)) for item in items if self._may_exist(Item(item), held))
+                yield from (KeypadQuestion("", None, Item(item)) for item in items if self._may_exist(Item(item), held))
                 continue
             here = {at.number} if at is not None and at.group == group and at.number is not None else set[int]()
             for number in sorted({*readback.numbers(group), *here}):
                 for pattern in items:
                     item = item_of(group, number, pattern.field)
                     if self._may_exist(item, held):
-                        yield Question(group, number, item)
-            yield Question(group)
+                        yield KeypadQuestion(group, number, item)
+            yield KeypadQuestion(group)
 
-    def open(self, readback: Readback, at: Question | None = None) -> Iterator[Question]:
+    def open(self, readback: Readback, at: KeypadQuestion | None = None) -> Iterator[KeypadQuestion]:
         """Return every question that may exist and wasn't asked, in order."""
         return (each for each in self.questions(readback, at) if not _asked(readback, each))
 
-    def following(self, readback: Readback, at: Question | None) -> Question | None:
+    def following(self, readback: Readback, at: KeypadQuestion | None) -> KeypadQuestion | None:
         """Return the first question behind another, or of all, that wasn't asked."""
         here = self.spot(at) if at is not None else (-1, 0.0, 0)
         return next((each for each in self.open(readback, at) if self.spot(each) > here), None)
 
-    def before(self, readback: Readback, at: Question) -> Question | None:
+    def before(self, readback: Readback, at: KeypadQuestion) -> KeypadQuestion | None:
         """Return the question before another, asked or not."""
         here, found = self.spot(at), None
         for each in self.questions(readback, at):
@@ -129,7 +129,7 @@ class Order:
             found = each
         return found
 
-    def behind_all(self, readback: Readback, at: Question) -> Question | None:
+    def behind_all(self, readback: Readback, at: KeypadQuestion) -> KeypadQuestion | None:
         """Return the first open question behind all of this number; where there is none, behind this part."""
         part, number, _ = self.spot(at)
         here = (part, number if at.number is not None else float("inf"))
@@ -139,13 +139,13 @@ class Order:
         return may_exist(self.profile.items[item.pattern], beside(item, held))
 
 
-def _asked(readback: Readback, question: Question) -> bool:
+def _asked(readback: Readback, question: KeypadQuestion) -> bool:
     if question.item is None:
         return question.group in readback.no_more
     return question.item in readback.values
 
 
-def _leads_to(node: Node) -> Iterator[str]:
+def _leads_to(node: ScriptNode) -> Iterator[str]:
     for kind in (NodeKind.REST, NodeKind.CHOOSE):
         yield from (getattr(node, FIELD_OF[kind]) or {}).values()
     yield from (entry.go for entry in node.list_ or ())

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from zonewright.entry.keypad.meaning import NOT_SET, as_shown, meaning
-from zonewright.entry.keypad.questions import Order, Question
+from zonewright.entry.keypad.questions import KeypadQuestion, Order
 from zonewright.entry.keypad.showing import head
 from zonewright.panel.legal import beside, exists
 from zonewright.panel.profile import NodeKind, Profile
@@ -36,7 +36,7 @@ class Review:
 
     order: Order
     readback: Readback
-    at: Question | None
+    at: KeypadQuestion | None
     said: tuple[str, ...] = ()
     stopped: bool = False
 
@@ -125,7 +125,7 @@ def enter(review: Review, line: str) -> Review:
     return _number(review, at, text) if at.item is None else _answer(review, at, at.item, text)
 
 
-def _answer(review: Review, at: Question, item: Item, text: str) -> Review:
+def _answer(review: Review, at: KeypadQuestion, item: Item, text: str) -> Review:
     if text == NO_MORE:
         return replace(review, said=(f"finish this one first, or leave the rest of it: {ONWARD}",))
     if not text and item in review.readback.values:
@@ -140,7 +140,7 @@ def _answer(review: Review, at: Question, item: Item, text: str) -> Review:
     return _onward(review, review.readback.changed({item: meant.value}), at)
 
 
-def _nobody(review: Review, at: Question) -> Review:
+def _nobody(review: Review, at: KeypadQuestion) -> Review:
     """Leave out a number that has no code: nobody is in it."""
     thing = f"{at.group}/{at.number}"
     gone = dict.fromkeys(item for item in review.readback.values if item.thing == thing)
@@ -149,7 +149,7 @@ def _nobody(review: Review, at: Question) -> Review:
     return replace(review, readback=readback, at=review.order.behind_all(readback, at), said=(said,))
 
 
-def _number(review: Review, at: Question, text: str) -> Review:
+def _number(review: Review, at: KeypadQuestion, text: str) -> Review:
     readback, limit = review.readback, review.profile.limit(at.group)
     if text == NO_MORE:
         return _onward(review, replace(readback, no_more=readback.no_more | {at.group}), at)
@@ -161,7 +161,7 @@ def _number(review: Review, at: Question, text: str) -> Review:
     if not (digits.isascii() and digits.isdigit() and len(digits) < 9 and 1 <= int(digits) <= limit):
         return replace(review, said=(f"a number from 1 to {limit}, or {NO_MORE} if there are no more",))
     number = int(digits)
-    start = Question(at.group, number)
+    start = KeypadQuestion(at.group, number)
     of_it = [
         each for each in review.order.questions(readback, start) if (each.group, each.number) == (at.group, number)
     ]
@@ -172,7 +172,7 @@ def _number(review: Review, at: Question, text: str) -> Review:
     return replace(review, at=of_it[-1], said=(said,))
 
 
-def _onward(review: Review, readback: Readback, at: Question) -> Review:
+def _onward(review: Review, readback: Readback, at: KeypadQuestion) -> Review:
     readback = still_there(review.profile, readback)
     return replace(review, readback=readback, at=review.order.following(readback, at))
 

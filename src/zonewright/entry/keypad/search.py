@@ -15,7 +15,7 @@ from zonewright.entry.keypad.picking import shorter
 from zonewright.entry.keypad.pressing import heard, press
 from zonewright.entry.keypad.standing import (
     HEARD,
-    State,
+    KeypadState,
     address,
     answer_at,
     entries,
@@ -25,7 +25,7 @@ from zonewright.entry.keypad.standing import (
     ring,
     value_of,
 )
-from zonewright.entry.keypad.strokes import Act, Job, Stroke
+from zonewright.entry.keypad.strokes import Act, KeyingJob, Stroke
 from zonewright.entry.keypad.styles import STYLES, Keys
 from zonewright.panel.answers import SECRET_SET, refuses, typed
 from zonewright.panel.legal import beside, exists
@@ -36,15 +36,15 @@ from zonewright.panel.programme import UNKNOWN, Item, Value, item_of
 class Search:
     """The moves that a driver considers in one job."""
 
-    def __init__(self, profile: Profile, job: Job, visited: frozenset[Item] = frozenset()) -> None:
+    def __init__(self, profile: Profile, job: KeyingJob, visited: frozenset[Item] = frozenset()) -> None:
         self.profile, self.job, self.visited = profile, job, visited
         self._left: dict[int, tuple[frozenset[Item], Mapping[Item, Value]]] = {}
 
-    def key(self, state: State) -> tuple[object, ...]:
+    def key(self, state: KeypadState) -> tuple[object, ...]:
         """Return what tells states of this search apart."""
         return (*state.key, self.left(state))
 
-    def left(self, state: State) -> frozenset[Item]:
+    def left(self, state: KeypadState) -> frozenset[Item]:
         """Return the items of this job that the panel doesn't hold as wanted; worked out once for each map held."""
         known = self._left.get(id(state.held))
         if known is None:
@@ -56,11 +56,11 @@ class Search:
             known = self._left[id(state.held)] = (left, state.held)  # the map is kept, so that its id stays its own
         return known[0]
 
-    def open(self, state: State) -> frozenset[Item]:
+    def open(self, state: KeypadState) -> frozenset[Item]:
         """Return the items of this job that exist as wanted and that neither wait nor are held as wanted."""
         return frozenset(item for item in self._existing if self._now(state, item) != self.job.wanted[item])
 
-    def _now(self, state: State, item: Item) -> Value | None:
+    def _now(self, state: KeypadState, item: Item) -> Value | None:
         """Return what an item will hold if all that waits is kept now."""
         pattern = item.pattern if self.job.group else item
         if state.group == self.job.group or not self.job.group:
@@ -87,11 +87,11 @@ class Search:
             and exists(rule, beside(item, wanted))
         )
 
-    def arrived(self, stroke: Stroke | None, state: State) -> bool:
+    def arrived(self, stroke: Stroke | None, state: KeypadState) -> bool:
         """Return whether the last stroke gave an answer that was wanted."""
         return stroke is not None and stroke.item is not None and stroke.act in (Act.CHANGE, Act.TRIP)
 
-    def ended(self, stroke: Stroke | None, state: State) -> bool:
+    def ended(self, stroke: Stroke | None, state: KeypadState) -> bool:
         """Return whether the job is done here."""
         return self.done(state)
 
@@ -99,13 +99,13 @@ class Search:
         """Return the presses of a stroke; a trip is one act."""
         return len(stroke.keys) + (1 if stroke.trip is not None else 0)
 
-    def done(self, state: State) -> bool:
+    def done(self, state: KeypadState) -> bool:
         """Return whether the panel holds what this job wants, with nothing waiting and the last display left."""
         if state.waiting or state.buffer == HEARD:
             return False
         return not self.left(state)
 
-    def strokes(self, state: State) -> Iterator[Stroke]:
+    def strokes(self, state: KeypadState) -> Iterator[Stroke]:
         """Return every stroke from here that may lie on the way."""
         node = self.profile.script[state.node]
         match node.kind:
@@ -142,14 +142,14 @@ class Search:
                 yield stroke
 
     def _press(
-        self, act: Act, state: State, keys: Keys, item: Item | None = None, value: Value | None = None
+        self, act: Act, state: KeypadState, keys: Keys, item: Item | None = None, value: Value | None = None
     ) -> Stroke:
         after = state
         for key in keys:
             after = press(self.profile, after, key)
         return Stroke(act, state.node, keys, None, item, value, state, after)
 
-    def _certain(self, state: State, pattern: Item) -> bool:
+    def _certain(self, state: KeypadState, pattern: Item) -> bool:
         """Return whether everybody knows that an item exists or doesn't: what decides it comes first."""
         rule, number = self.profile.items[pattern], self.job.number
         bound = state._replace(group=self.job.group or None, number=number)
@@ -159,7 +159,7 @@ class Search:
     def _takes_out(self, target: str) -> bool:
         return self.profile.script[target].forget is not None
 
-    def _entries(self, state: State) -> Iterator[Stroke]:
+    def _entries(self, state: KeypadState) -> Iterator[Stroke]:
         """Pick each entry, the shorter way round; none that loses what waits."""
         keys = self.profile.scrolling
         assert keys is not None
@@ -183,7 +183,7 @@ class Search:
             if after.node != state.node and not lost:
                 yield Stroke(Act.CHOICE, state.node, (*way, keys.take), None, None, None, state, after)
 
-    def _places(self, state: State) -> Iterator[Stroke]:
+    def _places(self, state: KeypadState) -> Iterator[Stroke]:
         """Type the place of each answer that differs, or the place where a thing is taken out."""
         node = self.profile.script[state.node]
         if self.job.gone:
@@ -202,7 +202,7 @@ class Search:
                 if stroke.after.node != state.node:
                     yield stroke
 
-    def _ring(self, state: State) -> Iterator[Stroke]:
+    def _ring(self, state: KeypadState) -> Iterator[Stroke]:
         """Go to the job's number the shorter way round, as one move."""
         keys, numbers = self.profile.scrolling, ring(self.profile, state, self.profile.script[state.node])
         assert keys is not None
@@ -212,7 +212,7 @@ class Search:
         way = (keys.next if steps > 0 else keys.previous,) * abs(steps)
         yield self._press(Act.NUMBER, state, (*way, keys.take))
 
-    def _number(self, state: State) -> Iterator[Stroke]:
+    def _number(self, state: KeypadState) -> Iterator[Stroke]:
         node = self.profile.script[state.node]
         if node.which != self.job.group or self.job.number is None:
             return
@@ -232,7 +232,7 @@ class Search:
         keys = (answer.take or "",) if offered else (*typed(answer, str(self.job.number)), *answer.closing)
         yield self._press(Act.NUMBER, state, keys)
 
-    def _answer(self, state: State) -> Iterator[Stroke]:
+    def _answer(self, state: KeypadState) -> Iterator[Stroke]:
         node = self.profile.script[state.node]
         assert node.ask is not None
         item = self._concrete(state, node.ask)
@@ -249,7 +249,7 @@ class Search:
         keys = STYLES[answer.style].keys(answer, present, wanted)
         yield self._press(act, state, keys, item, wanted)
 
-    def _trip(self, state: State) -> Iterator[Stroke]:
+    def _trip(self, state: KeypadState) -> Iterator[Stroke]:
         node = self.profile.script[state.node]
         if state.buffer == HEARD:
             yield self._press(Act.LOOK, state, (node.goes_on or "",))
@@ -262,7 +262,7 @@ class Search:
         if after.buffer == HEARD:
             yield Stroke(Act.TRIP, state.node, (), number, item, number, state, after)
 
-    def _concrete(self, state: State, pattern: Item) -> Item | None:
+    def _concrete(self, state: KeypadState, pattern: Item) -> Item | None:
         """Return the item that a question of the script is about in this job; None where it is about another."""
         if not pattern.is_of_many:
             return pattern if not self.job.group else None

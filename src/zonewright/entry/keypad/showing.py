@@ -10,7 +10,7 @@ from zonewright.entry.keypad.answering import BLANK, UNSET
 from zonewright.entry.keypad.standing import (
     HEARD,
     PAIR,
-    State,
+    KeypadState,
     answer_at,
     free_number,
     held_value,
@@ -20,10 +20,10 @@ from zonewright.entry.keypad.standing import (
 from zonewright.entry.keypad.styles import STYLES, Digits
 from zonewright.panel.answers import typed
 from zonewright.panel.profile import (
-    Entry,
-    Node,
+    ListEntry,
     NodeKind,
     Profile,
+    ScriptNode,
     Style,
 )
 from zonewright.panel.programme import Item, item_of
@@ -32,7 +32,7 @@ TWO_LINES = 2
 Display = tuple[str, ...]
 
 
-def display(profile: Profile, state: State) -> Display:
+def display(profile: Profile, state: KeypadState) -> Display:
     """Return what the display shows, each line cut at its width."""
     node = profile.script[state.node]
     says = head(node, state.number)
@@ -46,19 +46,19 @@ def display(profile: Profile, state: State) -> Display:
     return tuple(line[: profile.display.columns].rstrip() for line in shown)
 
 
-def head(node: Node, number: int | None) -> str:
+def head(node: ScriptNode, number: int | None) -> str:
     """Return what a node says above its answer, with the bound number where it puts that in front; uncut."""
     return node.says if node.numbered_from is None else f"{node.numbered_from + (number or 0):03} {node.says}"
 
 
-def _answer_lines(profile: Profile, state: State, node: Node) -> list[str]:
+def _answer_lines(profile: Profile, state: KeypadState, node: ScriptNode) -> list[str]:
     if node.kind is NodeKind.LIST:
         entry = next(entry for entry in node.list_ or () if entry.says == state.buffer)
         return [entry.says, _echo(profile, state, entry)]
     return [_answer_line(profile, state, node)]
 
 
-def _echo(profile: Profile, state: State, entry: Entry) -> str:
+def _echo(profile: Profile, state: KeypadState, entry: ListEntry) -> str:
     """Return the value that a list shows beside its entry."""
     if entry.echo is None:
         return ""
@@ -71,12 +71,12 @@ def _echo(profile: Profile, state: State, entry: Entry) -> str:
     return STYLES[answer.style].show(answer, present, STYLES[answer.style].start(answer, present))
 
 
-def _place_line(profile: Profile, state: State) -> str:
+def _place_line(profile: Profile, state: KeypadState) -> str:
     digits, pair = state.buffer[: profile.place_width], state.buffer[profile.place_width :]
     return f"{digits.ljust(profile.place_width, BLANK)} {pair.ljust(PAIR, BLANK)}"
 
 
-def _ring_line(profile: Profile, state: State, node: Node) -> str:
+def _ring_line(profile: Profile, state: KeypadState, node: ScriptNode) -> str:
     """Return a number of a ring, with its label where it has one."""
     if not state.buffer:
         return "none"
@@ -86,7 +86,7 @@ def _ring_line(profile: Profile, state: State, node: Node) -> str:
     return f"{number_text(profile, group, number)} {label or used}".rstrip()
 
 
-def _answer_line(profile: Profile, state: State, node: Node) -> str:
+def _answer_line(profile: Profile, state: KeypadState, node: ScriptNode) -> str:
     answer = answer_at(profile, node)
     match node.kind:
         case NodeKind.PLACE:
@@ -114,7 +114,7 @@ def _answer_line(profile: Profile, state: State, node: Node) -> str:
             return ""
 
 
-def _said_back(state: State, node: Node) -> list[str]:
+def _said_back(state: KeypadState, node: ScriptNode) -> list[str]:
     trip = node.trip or Item("")
     said = {
         field: state.waiting.get(trip.beside(field)) or held_value(state, trip.beside(field)) or ""

@@ -14,9 +14,9 @@ from typing import NamedTuple
 from zonewright.panel.profile import (
     Address,
     Answer,
-    Entry,
-    Node,
+    ListEntry,
     Profile,
+    ScriptNode,
 )
 from zonewright.panel.programme import UNKNOWN, Item, Programme, Value, item_of
 
@@ -24,7 +24,7 @@ PAIR = 2  # letters of a place
 HEARD = "heard"  # the buffer of a trip node once its device was heard and all was kept
 
 
-class State(NamedTuple):
+class KeypadState(NamedTuple):
     """Where the keypad stands. `waiting` is keyed by item with `*` for a number that may not be bound yet.
 
     A named tuple, since searches make them by the hundred thousand.
@@ -44,24 +44,24 @@ class State(NamedTuple):
         """Return what tells two states of one search apart, `held` and the message aside."""
         return (self.node, self.number, self.buffer, frozenset(self.waiting.items()), self.trail)
 
-    def typed(self, buffer: str, message: str = "") -> State:
+    def typed(self, buffer: str, message: str = "") -> KeypadState:
         """Return the state with this typed so far, and this said; not by `_replace`, since most keys do just this."""
-        return State(
+        return KeypadState(
             self.node, self.held, self.waiting, self.group, self.number, buffer, message, self.trail
         )  # fmt: skip
 
 
-def at_rest(profile: Profile, programme: Programme) -> State:
+def at_rest(profile: Profile, programme: Programme) -> KeypadState:
     """Return a keypad at rest whose panel holds this Programme."""
-    return State(profile.rest, programme.values, {})
+    return KeypadState(profile.rest, programme.values, {})
 
 
-def programme_of(profile: Profile, state: State) -> Programme:
+def programme_of(profile: Profile, state: KeypadState) -> Programme:
     """Return what the panel holds now."""
     return Programme(profile.panel, state.held)
 
 
-def present_value(profile: Profile, state: State, item: Item) -> Value | None:
+def present_value(profile: Profile, state: KeypadState, item: Item) -> Value | None:
     """Return what a question of the script shows as its present answer: what waits, else what is held.
 
     None where nothing was answered yet; what vanished at a keep, and holds its `otherwise`, was never answered. Where
@@ -83,7 +83,7 @@ def present_value(profile: Profile, state: State, item: Item) -> Value | None:
     return held if all(when.met_by(value) for when, value in zip(rule.when, beside, strict=True)) else default
 
 
-def held_value(state: State, item: Item) -> Value | None:
+def held_value(state: KeypadState, item: Item) -> Value | None:
     """Return what the panel holds for an item of the script, `*` standing for the bound number."""
     if not item.is_of_many:
         return state.held.get(item)
@@ -92,7 +92,7 @@ def held_value(state: State, item: Item) -> Value | None:
     return state.held.get(item_of(item.group, state.number, item.field))
 
 
-def value_of(profile: Profile, state: State, about: Item) -> Callable[[str], str | None]:
+def value_of(profile: Profile, state: KeypadState, about: Item) -> Callable[[str], str | None]:
     """Return a look-up of the fields beside an item of the script, as they stand for the keypad now."""
     start = about.thing
 
@@ -105,7 +105,7 @@ def value_of(profile: Profile, state: State, about: Item) -> Callable[[str], str
     return look
 
 
-def answer_at(profile: Profile, node: Node) -> Answer | None:
+def answer_at(profile: Profile, node: ScriptNode) -> Answer | None:
     """Return how the question of a node is answered; None where none is asked."""
     if node.ask is not None:
         return profile.answers[profile.items[node.ask].how or ""]
@@ -115,7 +115,7 @@ def answer_at(profile: Profile, node: Node) -> Answer | None:
     return profile.answers[name] if name is not None else None
 
 
-def free_number(profile: Profile, state: State, group: str) -> int | None:
+def free_number(profile: Profile, state: KeypadState, group: str) -> int | None:
     """Return the lowest number of a group that isn't in use; None when all are."""
     items = profile.numbered(group, profile.groups[group][0])
     return next((number for number, item in enumerate(items, 1) if item not in state.held), None)
@@ -127,7 +127,7 @@ def is_used(profile: Profile, held: Mapping[Item, Value], group: str, number: in
     return item_of(group, number, first) in held
 
 
-def ring(profile: Profile, state: State, node: Node) -> tuple[int, ...]:
+def ring(profile: Profile, state: KeypadState, node: ScriptNode) -> tuple[int, ...]:
     """Return the numbers that a ring offers, ascending."""
     group = node.which or ""
     if node.only == "any":
@@ -137,17 +137,17 @@ def ring(profile: Profile, state: State, node: Node) -> tuple[int, ...]:
     return tuple(number for number, item in enumerate(items, 1) if (item in state.held) == wanted)
 
 
-def entries(profile: Profile, state: State, node: Node) -> tuple[Entry, ...]:
+def entries(profile: Profile, state: KeypadState, node: ScriptNode) -> tuple[ListEntry, ...]:
     """Return the entries of a list that are there now, in order."""
     return tuple(entry for entry in node.list_ or () if not entry.when or _is_there(profile, state, entry))
 
 
-def _is_there(profile: Profile, state: State, entry: Entry) -> bool:
+def _is_there(profile: Profile, state: KeypadState, entry: ListEntry) -> bool:
     look = value_of(profile, state, entry.echo or Item(f"{state.group}/*/?"))
     return all(when.met_by(look(when.field)) for when in entry.when)
 
 
-def place_of(profile: Profile, node: Node, number: int) -> tuple[Address, int | None] | None:
+def place_of(profile: Profile, node: ScriptNode, number: int) -> tuple[Address, int | None] | None:
     """Return the block and the thing's number that a typed group number opens; None where there is none."""
     for block in node.place or ():
         first = next(iter(block.fields))
@@ -160,7 +160,7 @@ def place_of(profile: Profile, node: Node, number: int) -> tuple[Address, int | 
     return None
 
 
-def address(profile: Profile, node: Node, item: Item, number: int | None) -> tuple[str, ...] | None:
+def address(profile: Profile, node: ScriptNode, item: Item, number: int | None) -> tuple[str, ...] | None:
     """Return the keys that open the place of an item; None where the node has no such place."""
     for block in node.place or ():
         if item in block.fields:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import NamedTuple
 
-from zonewright.entry.keypad.standing import State
+from zonewright.entry.keypad.standing import KeypadState
 from zonewright.entry.keypad.styles import Keys
 from zonewright.panel.programme import Item, Value
 
@@ -36,12 +36,12 @@ class Stroke(NamedTuple):
     trip: str | None
     item: Item | None
     value: Value | None
-    before: State
-    after: State
+    before: KeypadState
+    after: KeypadState
 
 
 @dataclass(frozen=True, slots=True)
-class Job:
+class KeyingJob:
     """What one run of questions is for."""
 
     group: str  # "zone", "user", or "" for settings
@@ -54,7 +54,7 @@ class Job:
 class Driven:
     """One job done: its strokes, and the panel after it."""
 
-    job: Job
+    job: KeyingJob
     strokes: tuple[Stroke, ...]
 
 

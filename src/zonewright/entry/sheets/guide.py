@@ -15,9 +15,9 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from zonewright.entry.keypad.pressing import heard, idle, press
-from zonewright.entry.keypad.standing import State, answer_at, at_rest, programme_of
+from zonewright.entry.keypad.standing import KeypadState, answer_at, at_rest, programme_of
 from zonewright.entry.keypad.strokes import Act
-from zonewright.entry.sheets.sheet import EntrySheet, SheetJob, Step, delta
+from zonewright.entry.sheets.sheet import EntrySheet, SheetJob, SheetRow, delta
 from zonewright.entry.sheets.text import key_words, leaving_words
 from zonewright.panel.profile import Profile
 from zonewright.panel.programme import item_of
@@ -137,7 +137,7 @@ def _mends_from_the_start(sheet: EntrySheet, job: SheetJob) -> bool:
         for step in job.steps
     ]
 
-    def keyed(before: State, some: Sequence[tuple[tuple[str, ...], str | None]]) -> State:
+    def keyed(before: KeypadState, some: Sequence[tuple[tuple[str, ...], str | None]]) -> KeypadState:
         for keys, trip in some:
             for key in keys:
                 before = press(profile, before, key)
@@ -179,7 +179,7 @@ def set_off_words(senses: str) -> str:
     return SET_OFF.get(senses, ONCE)
 
 
-def _action(profile: Profile, number: int, step: Step, set_off: str) -> Action:
+def _action(profile: Profile, number: int, step: SheetRow, set_off: str) -> Action:
     see = f"It shows {_quoted(step.after)}."
     if step.act is Act.CODE:
         return Action(number, _own(profile, step, "your own"), see, False)
@@ -200,7 +200,7 @@ def _action(profile: Profile, number: int, step: Step, set_off: str) -> Action:
     return Action(number, press, see, step.read_back)
 
 
-def _own(profile: Profile, step: Step, whose: str) -> str:
+def _own(profile: Profile, step: SheetRow, whose: str) -> str:
     """Return how somebody keys a code of their own."""
     answer = answer_at(profile, profile.script[step.node])
     assert answer is not None
@@ -210,7 +210,7 @@ def _own(profile: Profile, step: Step, whose: str) -> str:
     return f"Press {whose} {COUNTS.get(width, str(width))} {keys}.{then}"
 
 
-def _answer(step: Step) -> str:
+def _answer(step: SheetRow) -> str:
     return f'"{step.to_see}"' if step.to_see else "it"
 
 

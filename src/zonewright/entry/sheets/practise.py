@@ -14,9 +14,9 @@ from dataclasses import dataclass, replace
 from zonewright.entry.keypad.answering import PAUSE
 from zonewright.entry.keypad.pressing import heard, idle, press
 from zonewright.entry.keypad.showing import Display, display
-from zonewright.entry.keypad.standing import State, at_rest, programme_of
+from zonewright.entry.keypad.standing import KeypadState, at_rest, programme_of
 from zonewright.entry.sheets.recovery import same, way_back
-from zonewright.entry.sheets.sheet import EntrySheet, Step
+from zonewright.entry.sheets.sheet import EntrySheet, SheetRow
 from zonewright.entry.sheets.text import has_new_code, stroke_words, wrong_device_words
 from zonewright.panel.answers import SECRET_SET, refuses
 from zonewright.panel.profile import Profile
@@ -27,12 +27,12 @@ AS_BEFORE = Value("as before")  # of a code: nobody has keyed another one over i
 
 
 @dataclass(frozen=True, slots=True)
-class Mark:
+class SheetMark:
     """One state on the way of a sheet: the step about to be done, and what comes next there."""
 
     title: str  # of the job
-    step: Step
-    state: State
+    step: SheetRow
+    state: KeypadState
     next: str  # a key, or the number to be tripped
     mend: str = ""  # where a device is tripped: what to do if it is another one
 
@@ -42,10 +42,10 @@ class Practice:
     """One practice session."""
 
     profile: Profile
-    state: State
-    way: tuple[Mark, ...] = ()  # along a sheet
+    state: KeypadState
+    way: tuple[SheetMark, ...] = ()  # along a sheet
     at: int | None = 0  # the mark where the keypad stands; None: off the sheet
-    end: State | None = None
+    end: KeypadState | None = None
     plan: Programme | None = None
     said: tuple[str, ...] = ()
     off_since: int = 0  # the mark at which the sheet was left
@@ -70,16 +70,16 @@ def along(sheet: EntrySheet) -> Practice:
     """Return a keypad at rest to be keyed along a sheet."""
     old = sheet.old.changed(dict.fromkeys(_codes_in(sheet.old), AS_BEFORE))
     state = at_rest(sheet.profile, old)
-    marks: list[Mark] = []
+    marks: list[SheetMark] = []
     for job in sheet.jobs:
         for step in job.steps:
             accept = (step.accept,) if step.accept is not None else ()
             for key in (*(key for group in step.keys for key in group), *accept):
-                marks.append(Mark(job.title, step, state, key))
+                marks.append(SheetMark(job.title, step, state, key))
                 state = press(sheet.profile, state, key)
             if step.trip is not None:
                 mend = wrong_device_words(sheet.profile, job)
-                marks.append(Mark(job.title, step, state, step.trip, mend))
+                marks.append(SheetMark(job.title, step, state, step.trip, mend))
                 state = heard(sheet.profile, state, step.trip)
     keyed = {item_of("user", job.job.number or 0, "code") for job in sheet.jobs if has_new_code(job)}
     still = [item for item in _codes_in(sheet.old) if item in sheet.new and item not in keyed]
@@ -139,14 +139,14 @@ def differences(practice: Practice) -> list[tuple[Item, Value | None, Value | No
     ]
 
 
-def next_mark(practice: Practice) -> Mark | None:
+def next_mark(practice: Practice) -> SheetMark | None:
     """Return what the sheet has to be done now; None off the sheet, at its end, and without one."""
     if practice.at is None or practice.finished or not practice.way:
         return None
     return practice.way[practice.at]
 
 
-def next_step(practice: Practice) -> Step | None:
+def next_step(practice: Practice) -> SheetRow | None:
     """Return the step of the sheet that is to be done now; None as for `next_mark`."""
     mark = next_mark(practice)
     return mark.step if mark is not None else None
@@ -165,7 +165,7 @@ def _no_number(practice: Practice, number: str) -> bool:
     return how is not None and refuses(practice.profile.answers[how], number) is not None
 
 
-def _moved(practice: Practice, state: State, done: str) -> Practice:
+def _moved(practice: Practice, state: KeypadState, done: str) -> Practice:
     """Go to the next state and find it on the sheet."""
     before = practice
     practice = replace(practice, state=state)
@@ -193,7 +193,7 @@ def _moved(practice: Practice, state: State, done: str) -> Practice:
     return replace(practice, at=None, off_since=before.at, said=(*practice.said, *says))
 
 
-def _ways_back(practice: Practice, mark: Mark, done: str) -> list[str]:
+def _ways_back(practice: Practice, mark: SheetMark, done: str) -> list[str]:
     """Return what leads back to the sheet from a state off it; each was tried on a copy of this keypad."""
     if mark.mend and practice.state == heard(practice.profile, mark.state, done):
         return [mark.mend]
@@ -220,7 +220,7 @@ def _ways_back(practice: Practice, mark: Mark, done: str) -> list[str]:
     return says
 
 
-def _after(practice: Practice, mark: Mark) -> State:
+def _after(practice: Practice, mark: SheetMark) -> KeypadState:
     place = practice.way.index(mark)
     if place + 1 < len(practice.way):
         return practice.way[place + 1].state
@@ -235,12 +235,12 @@ def _found(practice: Practice, before: Practice) -> int | None:
     return min(_places(practice, practice.state), key=lambda n: abs(n - start), default=None)
 
 
-def _found_at(practice: Practice, state: State) -> int | None:
+def _found_at(practice: Practice, state: KeypadState) -> int | None:
     """Return the mark whose state this is, the nearest to where the sheet was left; None off the sheet."""
     return min(_places(practice, state), key=lambda n: abs(n - practice.off_since), default=None)
 
 
-def _places(practice: Practice, state: State) -> list[int]:
+def _places(practice: Practice, state: KeypadState) -> list[int]:
     return [n for n, mark in enumerate(practice.way) if same(mark.state, state)]
 
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from zonewright.entry.keypad.drive import drive
 from zonewright.entry.keypad.pressing import heard, idle, press
-from zonewright.entry.keypad.standing import State, programme_of
+from zonewright.entry.keypad.standing import KeypadState, programme_of
 from zonewright.entry.keypad.strokes import Driven, NoWay, Stroke
 from zonewright.panel.profile import NodeKind, Profile
 from zonewright.panel.programme import Item, Programme, Value
@@ -62,7 +62,9 @@ def _another(number: str) -> str:
     return "".join(str((int(digit) + 5) % 10) if digit.isdigit() else digit for digit in number)
 
 
-def _again(profile: Profile, strokes: Sequence[Stroke], place: int, wrong: State, right: str) -> WrongDevice | None:
+def _again(
+    profile: Profile, strokes: Sequence[Stroke], place: int, wrong: KeypadState, right: str
+) -> WrongDevice | None:
     """Go on or back from there and do some steps again: fine where all is then as if nothing had happened."""
     on = profile.script[strokes[place].node].goes_on
     for first in ((), (on,) if on is not None else ()):
@@ -87,12 +89,12 @@ def _again(profile: Profile, strokes: Sequence[Stroke], place: int, wrong: State
     return None
 
 
-def _stands_alike(one: State, other: State) -> bool:
+def _stands_alike(one: KeypadState, other: KeypadState) -> bool:
     """Return whether two states hold and await the same at the same question, by whatever way they were come to."""
     return (one.node, one.held, one.waiting, one.number) == (other.node, other.held, other.waiting, other.number)
 
 
-def _dealt_with(profile: Profile, state: State, stroke: Stroke) -> State:
+def _dealt_with(profile: Profile, state: KeypadState, stroke: Stroke) -> KeypadState:
     """Do a step as its reader does: in a list and a ring, scroll until the display shows what it showed then."""
     keys, scrolling = stroke.keys, profile.scrolling
     if scrolling is not None and profile.script[stroke.node].kind in (NodeKind.LIST, NodeKind.WHICH) and keys:
@@ -109,7 +111,7 @@ def _dealt_with(profile: Profile, state: State, stroke: Stroke) -> State:
     return state
 
 
-def _saved(profile: Profile, done: Driven, place: int, wrong: State, right: str) -> WrongDevice | None:
+def _saved(profile: Profile, done: Driven, place: int, wrong: KeypadState, right: str) -> WrongDevice | None:
     """Mend what was saved: the cheaper of learning the device again, or taking the zone out and keying it once more."""
     left, keys = _left(profile, wrong, profile.script[done.strokes[place].node].goes_on)
     held = programme_of(profile, left)
@@ -130,7 +132,7 @@ def _saved(profile: Profile, done: Driven, place: int, wrong: State, right: str)
     return min(ways, key=lambda way: way[0])[1] if ways else None
 
 
-def _left(profile: Profile, state: State, on: str | None) -> tuple[State, tuple[str, ...] | None]:
+def _left(profile: Profile, state: KeypadState, on: str | None) -> tuple[KeypadState, tuple[str, ...] | None]:
     """Leave to rest: return the state there and what is pressed before `back`, None if only waiting leads there."""
     for first in ((), (on,) if on is not None else ()):
         tried = state
@@ -159,7 +161,11 @@ class WayBack:
 
 
 def way_back(
-    profile: Profile, state: State, found: Callable[[State], int | None], before_part: State, plan: Programme
+    profile: Profile,
+    state: KeypadState,
+    found: Callable[[KeypadState], int | None],
+    before_part: KeypadState,
+    plan: Programme,
 ) -> WayBack:
     """Return the way back from a state off the sheet.
 
@@ -197,6 +203,6 @@ def _wrong(
     )
 
 
-def same(one: State, other: State) -> bool:
+def same(one: KeypadState, other: KeypadState) -> bool:
     """Return whether two states differ in nothing but the words on the display."""
     return one.node == other.node and one._replace(message="") == other._replace(message="")

@@ -17,8 +17,8 @@ from types import MappingProxyType
 from zonewright.entry.keypad.drive import drive
 from zonewright.entry.keypad.pressing import heard, press
 from zonewright.entry.keypad.showing import Display, display
-from zonewright.entry.keypad.standing import State, answer_at, at_rest, present_value, programme_of, value_of
-from zonewright.entry.keypad.strokes import Act, Driven, Job, Stroke
+from zonewright.entry.keypad.standing import KeypadState, answer_at, at_rest, present_value, programme_of, value_of
+from zonewright.entry.keypad.strokes import Act, Driven, KeyingJob, Stroke
 from zonewright.entry.sheets.recovery import WrongDevice, wrong_device
 from zonewright.entry.sheets.walk import ClosingWalk, closing_walk
 from zonewright.entry.slips.invited import silent_steps
@@ -32,7 +32,7 @@ Group = tuple[str, ...]  # keys printed together: three digits, the code of one 
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class AnswerChange:
     """One answer that a delta sheet changes; `old` None: it wasn't there, `new` None: it is taken out."""
 
     field: str
@@ -41,7 +41,7 @@ class Change:
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class SheetRow:
     """One question on paper."""
 
     number: int
@@ -81,10 +81,10 @@ class Step:
 class SheetJob:
     """One zone, person or run of settings on paper."""
 
-    job: Job
+    job: KeyingJob
     title: str
-    changes: tuple[Change, ...]
-    steps: tuple[Step, ...]
+    changes: tuple[AnswerChange, ...]
+    steps: tuple[SheetRow, ...]
     saved_at: tuple[int, ...]  # the steps at which the panel saves what was answered; () : each answer at once
     wrong_device: WrongDevice | None  # how to mend a wrong device, where one is tripped
 
@@ -166,7 +166,7 @@ def replay(sheet: EntrySheet) -> Programme:
     return programme_of(sheet.profile, state)
 
 
-def keyed(profile: Profile, state: State, step: Step) -> State:
+def keyed(profile: Profile, state: KeypadState, step: SheetRow) -> KeypadState:
     """Return the state after everything printed at one step was done."""
     for key in (*(key for group in step.keys for key in group), *((step.accept,) if step.accept else ())):
         state = press(profile, state, key)
@@ -191,7 +191,7 @@ def _saved_at(profile: Profile, strokes: Sequence[Stroke]) -> tuple[int, ...]:
     return () if at_once else tuple(saved)
 
 
-def _step(profile: Profile, place: int, stroke: Stroke, silent: bool) -> Step:
+def _step(profile: Profile, place: int, stroke: Stroke, silent: bool) -> SheetRow:
     node = profile.script[stroke.node]
     answer = answer_at(profile, node)
     scrolled = node.list_ is not None or (answer is not None and answer.style in (Style.OFFER, Style.SCROLL))
@@ -203,7 +203,7 @@ def _step(profile: Profile, place: int, stroke: Stroke, silent: bool) -> Step:
         for key in keys:
             state = press(profile, state, key)
         look = display(profile, state)
-    return Step(
+    return SheetRow(
         place + 1,
         stroke.act,
         stroke.node,
@@ -283,7 +283,7 @@ def _grouped(profile: Profile, stroke: Stroke, keys: Group) -> tuple[Group, ...]
     return tuple(groups)
 
 
-def _title(profile: Profile, old: Programme, new: Programme, job: Job, people: Mapping[int, str]) -> str:
+def _title(profile: Profile, old: Programme, new: Programme, job: KeyingJob, people: Mapping[int, str]) -> str:
     if job.group == "zone":
         held = (old if job.gone else new).fields("zone", job.number or 0)
         name = " ".join(held[field] for field in ("place", "label") if held.get(field))
@@ -297,7 +297,7 @@ def _title(profile: Profile, old: Programme, new: Programme, job: Job, people: M
     return "station" if first.group == "station" else "times and habits"
 
 
-def _changes(profile: Profile, done: Driven) -> tuple[Change, ...]:
+def _changes(profile: Profile, done: Driven) -> tuple[AnswerChange, ...]:
     job, old, new = done.job, done.strokes[0].before.held, done.strokes[-1].after.held
     if job.group:
         items = [item_of(job.group, job.number or 0, field) for field in profile.groups[job.group]]
@@ -307,7 +307,7 @@ def _changes(profile: Profile, done: Driven) -> tuple[Change, ...]:
     for item in items:
         before, after = _shown(profile, old, item), _shown(profile, new, item)
         if before != after:
-            changes.append(Change(item.words, before, after))
+            changes.append(AnswerChange(item.words, before, after))
     return tuple(changes)
 
 

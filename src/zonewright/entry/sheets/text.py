@@ -17,7 +17,7 @@ from zonewright.entry.keypad.showing import Display
 from zonewright.entry.keypad.strokes import Act, Stroke
 from zonewright.entry.keypad.styles import PAUSE
 from zonewright.entry.sheets.recovery import WrongDevice
-from zonewright.entry.sheets.sheet import Change, EntrySheet, Group, SheetJob, Step
+from zonewright.entry.sheets.sheet import AnswerChange, EntrySheet, Group, SheetJob, SheetRow
 from zonewright.entry.sheets.walk import WalkPart
 from zonewright.panel.profile import Profile
 from zonewright.panel.programme import UNKNOWN
@@ -141,12 +141,12 @@ def leaving_words(profile: Profile, mend: WrongDevice) -> str:
     return f'Press {first}{profile.back} until "{rest}" shows.'
 
 
-def change_lines(changes: Sequence[Change]) -> list[str]:
+def change_lines(changes: Sequence[AnswerChange]) -> list[str]:
     """Return each changed answer: `behaviour: perimeter -> notice`."""
     return [f"  {change.field}: {change.old or 'not there'} -> {change.new or 'not there'}" for change in changes]
 
 
-def step_lines(step: Step, *, star: bool = False) -> list[str]:
+def step_lines(step: SheetRow, *, star: bool = False) -> list[str]:
     """Return one step in as many lines as its display or its keys need; a star marks an answer that changes."""
     tick = f"{READ_BACK if step.read_back else TO_TICK} {step.number:>2}{'*' if star else ''}"
     press = _press_lines(step)
@@ -258,7 +258,7 @@ def _ranges(numbers: tuple[int, ...]) -> str:
     return ", ".join(str(part[0]) if len(part) == 1 else f"{part[0]}-{part[-1]}" for part in parts)
 
 
-def _press_lines(step: Step) -> list[str]:
+def _press_lines(step: SheetRow) -> list[str]:
     if step.own_code:
         return ["own code, 4 digits"] if len(step.keys[0]) == 4 else ["own code"]
     if step.until:
@@ -271,7 +271,7 @@ def _press_lines(step: Step) -> list[str]:
     return list(_wrapped(text, PRESS - 1))
 
 
-def _by_itself(step: Step) -> bool:
+def _by_itself(step: SheetRow) -> bool:
     return step.item is not None and step.accept is None and step.trip is None and not step.own_code
 
 

@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from zonewright.entry.keypad import pressing, showing
-from zonewright.entry.keypad.standing import State, at_rest
+from zonewright.entry.keypad.standing import KeypadState, at_rest
 from zonewright.entry.sheets.practise import TRIP, WAIT, keys_of
 from zonewright.findings import BadInput, Finding, Place, Severity, nearest
 from zonewright.panel.legal import as_shipped
@@ -26,19 +26,19 @@ from zonewright.panel.programme import Item
 from zonewright.site.filetext import clean, read_text
 
 
-class Press(NamedTuple):
+class KeyedPress(NamedTuple):
     """One key, trip or wait, with the state it met and the state it led to."""
 
     key: str
-    before: State
-    after: State
+    before: KeypadState
+    after: KeypadState
 
 
 class Ran(NamedTuple):
     """What came of a transcript: where the keypad differs from it, and every press made."""
 
     differences: tuple[Finding, ...]
-    presses: tuple[Press, ...]
+    presses: tuple[KeyedPress, ...]
 
 
 def run(profile: Profile, path: Path) -> Ran:
@@ -59,9 +59,9 @@ def run(profile: Profile, path: Path) -> Ran:
 @dataclass
 class _Run:
     profile: Profile
-    state: State
+    state: KeypadState
     differences: list[Finding] = field(default_factory=list)
-    presses: list[Press] = field(default_factory=list)
+    presses: list[KeyedPress] = field(default_factory=list)
     bad: list[Finding] = field(default_factory=list)
 
     def file(self, path: Path, within: tuple[Path, ...]) -> None:
@@ -130,8 +130,8 @@ class _Run:
                     self._move(key, pressing.press(self.profile, self.state, key))
         return True
 
-    def _move(self, key: str, after: State) -> None:
-        self.presses.append(Press(key, self.state, after))
+    def _move(self, key: str, after: KeypadState) -> None:
+        self.presses.append(KeyedPress(key, self.state, after))
         self.state = after
 
     def _differs(self, place: Place, says: str, wrote: str) -> None:

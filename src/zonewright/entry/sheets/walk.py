@@ -18,8 +18,8 @@ from zonewright.entry.keypad.picking import shorter
 from zonewright.entry.keypad.pressing import press
 from zonewright.entry.keypad.search import Search
 from zonewright.entry.keypad.showing import Display, display
-from zonewright.entry.keypad.standing import State, answer_at, at_rest, entries
-from zonewright.entry.keypad.strokes import Act, Driven, Job, Stroke
+from zonewright.entry.keypad.standing import KeypadState, answer_at, at_rest, entries
+from zonewright.entry.keypad.strokes import Act, Driven, KeyingJob, Stroke
 from zonewright.entry.keypad.styles import STYLES, Keys
 from zonewright.panel.legal import beside, exists
 from zonewright.panel.profile import NodeKind, Profile, Style
@@ -29,7 +29,7 @@ LOOKS_ONLY = frozenset({Act.WAY_IN, Act.CODE, Act.CHOICE, Act.NUMBER, Act.PLACE,
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class AnswerToRead:
     """One answer to read back: what its question must show when it is met."""
 
     item: Item
@@ -40,10 +40,10 @@ class Reading:
 class WalkPart:
     """The reading back of one job."""
 
-    job: Job
+    job: KeyingJob
     title: str
     strokes: tuple[Stroke, ...]
-    readings: tuple[Reading, ...]
+    readings: tuple[AnswerToRead, ...]
     leave: Keys  # back to the home of the walk
 
     @property
@@ -77,7 +77,7 @@ def closing_walk(
             continue
         strokes = _to_the_last(profile, state, done.job, items)
         readings = [
-            Reading(item, display(profile, met))
+            AnswerToRead(item, display(profile, met))
             for met in (*(stroke.before for stroke in strokes), strokes[-1].after)
             if (item := _asked(profile, met, done.job)) in items and item
         ]
@@ -86,16 +86,16 @@ def closing_walk(
     return ClosingWalk(tuple(parts), profile.script[home].says)
 
 
-def reading_back(profile: Profile, programme: Programme, job: Job, title: str) -> WalkPart:
+def reading_back(profile: Profile, programme: Programme, job: KeyingJob, title: str) -> WalkPart:
     """Return the walk over every answer of one job that can be read; a number that is heard or secret can't."""
     state, planned = at_rest(profile, programme), programme.values
     items = {item for item in job.wanted if _is_read(profile, item, planned)}
     strokes = _to_the_last(profile, state, job, items)
-    readings: dict[Item, Reading] = {}
+    readings: dict[Item, AnswerToRead] = {}
     for met in (*(stroke.before for stroke in strokes), *(stroke.after for stroke in strokes[-1:])):
         item = _asked(profile, met, job)
         if item is not None and item in items:
-            readings[item] = Reading(item, display(profile, met))
+            readings[item] = AnswerToRead(item, display(profile, met))
     leave: Keys = ()
     if strokes:
         leave, _ = _back_to(profile, strokes[-1].after, _home(profile), job)
@@ -115,13 +115,13 @@ def _home(profile: Profile) -> str:
     return node.then[-1].go if node.kind is NodeKind.CODE else name
 
 
-def _back_to(profile: Profile, state: State, home: str, job: Job) -> tuple[Keys, State]:
+def _back_to(profile: Profile, state: KeypadState, home: str, job: KeyingJob) -> tuple[Keys, KeypadState]:
     """Return the keys that lead home: `back`, or where that ends in a list, the shortest way out that keeps nothing.
 
     They are looked for with an answer that is wrong and waits: after a slip of the finger, too, nothing may be saved.
     """
     held, seen = state.held, {state.node}
-    queue: deque[tuple[State, Keys]] = deque([(_with_a_slip(profile, state, job), ())])
+    queue: deque[tuple[KeypadState, Keys]] = deque([(_with_a_slip(profile, state, job), ())])
     while queue:
         state, keys = queue.popleft()
         if state.node == home:
@@ -136,7 +136,7 @@ def _back_to(profile: Profile, state: State, home: str, job: Job) -> tuple[Keys,
     raise AssertionError(f"no way that keeps nothing leads to {home}")
 
 
-def _ways_on(profile: Profile, state: State) -> Iterator[Keys]:
+def _ways_on(profile: Profile, state: KeypadState) -> Iterator[Keys]:
     """Give the keys that may lead on from here: `back`, and each entry of a list but those that take something out."""
     node, scrolling = profile.script[state.node], profile.scrolling
     yield (profile.back,)
@@ -151,7 +151,7 @@ def _ways_on(profile: Profile, state: State) -> Iterator[Keys]:
             yield (*(scrolling.next if steps > 0 else scrolling.previous,) * abs(steps), scrolling.take)
 
 
-def _with_a_slip(profile: Profile, state: State, job: Job) -> State:
+def _with_a_slip(profile: Profile, state: KeypadState, job: KeyingJob) -> KeypadState:
     """Return the state with another value than its own waiting for one of the answers that are picked."""
     for item in job.wanted:
         answer = profile.answer_of(item)
@@ -184,14 +184,14 @@ def _tells_from_nothing(profile: Profile, stroke: Stroke) -> bool:
     return style.show(answer, value, style.start(answer, value)) != style.show(answer, None, style.start(answer, None))
 
 
-def _asked(profile: Profile, state: State, job: Job) -> Item | None:
+def _asked(profile: Profile, state: KeypadState, job: KeyingJob) -> Item | None:
     ask = profile.script[state.node].ask
     if ask is None:
         return None
     return Item(ask.replace("*", str(job.number))) if job.group else Item(ask)
 
 
-def _to_the_last(profile: Profile, start: State, job: Job, items: set[Item]) -> tuple[Stroke, ...]:
+def _to_the_last(profile: Profile, start: KeypadState, job: KeyingJob, items: set[Item]) -> tuple[Stroke, ...]:
     """Return the strokes that meet every marked question; where questions are picked, the nearest first."""
     if not profile.menu:
         return _meeting(profile, start, job, items)[0]
@@ -205,11 +205,13 @@ def _to_the_last(profile: Profile, start: State, job: Job, items: set[Item]) -> 
     return strokes
 
 
-def _meeting(profile: Profile, start: State, job: Job, items: set[Item]) -> tuple[tuple[Stroke, ...], State]:
+def _meeting(
+    profile: Profile, start: KeypadState, job: KeyingJob, items: set[Item]
+) -> tuple[tuple[Stroke, ...], KeypadState]:
     """Return the shortest strokes that meet each of these questions, in whatever order."""
     search, order = Search(profile, job, frozenset(items)), count()
     looks = LOOKS_ONLY | {Act.LEAVE} if profile.menu else LOOKS_ONLY
-    queue: list[tuple[int, int, State, tuple[Stroke, ...], frozenset[Item]]] = [
+    queue: list[tuple[int, int, KeypadState, tuple[Stroke, ...], frozenset[Item]]] = [
         (0, next(order), start, (), frozenset(items))
     ]
     best: dict[tuple[object, ...], int] = {}

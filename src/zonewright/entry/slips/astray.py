@@ -12,8 +12,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from zonewright.entry.keypad.held import Held
-from zonewright.entry.keypad.standing import State
+from zonewright.entry.keypad.held import ChangedPlan
+from zonewright.entry.keypad.standing import KeypadState
 from zonewright.entry.keypad.strokes import Act, Driven, Stroke
 from zonewright.entry.slips.invited import altered
 from zonewright.entry.slips.keyed_on import Gives, KeyedOn, parts_of, printed, standing
@@ -35,10 +35,10 @@ class Astray:
 
 def astray(profile: Profile, driven: Sequence[Driven]) -> Iterator[Astray]:
     """Give every end to which something wrong at one step leads, each once a step."""
-    return Sheet(profile, driven).all_ends()
+    return SheetJobs(profile, driven).all_ends()
 
 
-class Sheet:
+class SheetJobs:
     """The jobs of a sheet, of which each may be led astray; what was keyed on from one is known to the others."""
 
     def __init__(self, profile: Profile, driven: Sequence[Driven]) -> None:
@@ -53,7 +53,7 @@ class Sheet:
     def ends(self, place: int) -> Iterator[Astray]:
         """Give every end to which something wrong at one step of a job leads, each once a step."""
         strokes = _beside(self.driven[place])
-        known: dict[tuple[object, ...], State] = {}
+        known: dict[tuple[object, ...], KeypadState] = {}
         ends: dict[tuple[object, ...], tuple[Gives, Gives]] = {}
         for step, stroke in enumerate(strokes):
             if stroke.act in (Act.WAY_IN, Act.CODE):
@@ -79,10 +79,10 @@ class Sheet:
 
 def _beside(done: Driven) -> list[Stroke]:
     """Return the strokes of a job, what is held before and after each told beside what is held in the end."""
-    end = Held(done.strokes[-1].after.held, {})
-    told: dict[int, Held] = {}  # by the identity of a map, which the strokes keep alive
+    end = ChangedPlan(done.strokes[-1].after.held, {})
+    told: dict[int, ChangedPlan] = {}  # by the identity of a map, which the strokes keep alive
 
-    def one(state: State) -> State:
+    def one(state: KeypadState) -> KeypadState:
         held = state.held
         if id(held) not in told:
             told[id(held)] = end.but(dict(differing(held, end.planned)))
@@ -105,7 +105,7 @@ def _keyed_later(later: Mapping[str, int], item: Item, place: int) -> bool:
 
 def differing(held: Mapping[Item, Value], planned: Mapping[Item, Value]) -> frozenset[tuple[Item, Value | None]]:
     """Return what is held otherwise than planned."""
-    if isinstance(held, Held) and isinstance(planned, Held) and held.planned is planned.planned:
+    if isinstance(held, ChangedPlan) and isinstance(planned, ChangedPlan) and held.planned is planned.planned:
         pairs = held.otherwise.items() ^ planned.otherwise.items()
     else:
         pairs = held.items() ^ planned.items()
@@ -113,8 +113,12 @@ def differing(held: Mapping[Item, Value], planned: Mapping[Item, Value]) -> froz
 
 
 def _keyed(
-    profile: Profile, strokes: Sequence[Stroke], step: int, state: State, known: dict[tuple[object, ...], State]
-) -> State:
+    profile: Profile,
+    strokes: Sequence[Stroke],
+    step: int,
+    state: KeypadState,
+    known: dict[tuple[object, ...], KeypadState],
+) -> KeypadState:
     """Return the keypad after the steps from `step` on; keypads that stand alike end alike, so each is keyed once."""
     met = []
     for n, stroke in enumerate(strokes[step:], step):

@@ -22,7 +22,7 @@ from functools import partial
 
 from zonewright.entry.keypad.pressing import heard, idle, press
 from zonewright.entry.keypad.showing import display
-from zonewright.entry.keypad.standing import State, answer_at
+from zonewright.entry.keypad.standing import KeypadState, answer_at
 from zonewright.entry.keypad.strokes import Act, Driven, Stroke
 from zonewright.entry.keypad.styles import STYLES, Keys
 from zonewright.entry.slips.misreading import WEIGHTS, SlipKind, misreads, mistapped, near_codes
@@ -31,7 +31,7 @@ from zonewright.panel.profile import Answer, Profile, Style
 from zonewright.panel.programme import Item, Value
 
 
-class Seen(Enum):
+class Noticed(Enum):
     """When a reader notices."""
 
     REFUSED = "refused, and shown"
@@ -56,8 +56,8 @@ class Slip:
     item: Item | None  # asked at that step
     gives: tuple[tuple[Item, Value | None], ...]  # what the panel then holds that it shouldn't
     weight: float
-    plain: Seen  # when the plain reader notices
-    careful: Seen  # when the careful reader does
+    plain: Noticed  # when the plain reader notices
+    careful: Noticed  # when the careful reader does
 
 
 def slips(profile: Profile, driven: Sequence[Driven]) -> Iterator[Slip]:
@@ -93,7 +93,7 @@ def _silent_in(profile: Profile, done: Driven, known: dict[tuple[object, ...], b
             yield step
 
 
-def slip_table(found: Sequence[Slip]) -> dict[str, dict[Seen, float]]:
+def slip_table(found: Sequence[Slip]) -> dict[str, dict[Noticed, float]]:
     """Return, for single keys and for whole wrong answers and each reader, the share of slips by when they are seen."""
     table = {}
     for name, chosen in (
@@ -102,7 +102,7 @@ def slip_table(found: Sequence[Slip]) -> dict[str, dict[Seen, float]]:
     ):
         for reader in ("plain", "careful"):
             counted = Counter(slip.plain if reader == "plain" else slip.careful for slip in chosen)
-            table[f"{name}, {reader} reader"] = {seen: counted[seen] / max(1, len(chosen)) for seen in Seen}
+            table[f"{name}, {reader} reader"] = {seen: counted[seen] / max(1, len(chosen)) for seen in Noticed}
     return table
 
 
@@ -118,7 +118,9 @@ def _of_job(profile: Profile, place: int, done: Driven) -> Iterator[Slip]:
                 yield Slip(place, step, kind, stroke.item, gives, WEIGHTS[kind], plain, careful)
 
 
-Altered = Callable[[], tuple[State, State | None]]  # what was done: the state after it, and that before its last key
+Altered = Callable[
+    [], tuple[KeypadState, KeypadState | None]
+]  # what was done: the state after it, and that before its last key
 
 
 def altered(profile: Profile, stroke: Stroke, start_at: int = 0) -> Iterator[tuple[SlipKind, Altered]]:
@@ -147,18 +149,20 @@ def altered(profile: Profile, stroke: Stroke, start_at: int = 0) -> Iterator[tup
         yield SlipKind.TIMED_OUT, partial(_timed_out, profile, stroke.before)
 
 
-def _pressed(profile: Profile, keys: Keys, state: State, earlier: State | None = None) -> tuple[State, State | None]:
+def _pressed(
+    profile: Profile, keys: Keys, state: KeypadState, earlier: KeypadState | None = None
+) -> tuple[KeypadState, KeypadState | None]:
     """Press keys one after the other; `earlier` is the state before the key that led here, if one did."""
     for key in keys:
         earlier, state = state, press(profile, state, key)
     return state, earlier
 
 
-def _tripped(profile: Profile, number: str, state: State) -> tuple[State, State | None]:
+def _tripped(profile: Profile, number: str, state: KeypadState) -> tuple[KeypadState, KeypadState | None]:
     return heard(profile, state, number), None
 
 
-def _timed_out(profile: Profile, state: State) -> tuple[State, State | None]:
+def _timed_out(profile: Profile, state: KeypadState) -> tuple[KeypadState, KeypadState | None]:
     return idle(profile, state), None
 
 
@@ -244,7 +248,7 @@ class _Follower:
             return False
         return STYLES[answer.style].parse(answer, look[1]) == stroke.value
 
-    def after(self, step: int, act: Altered) -> tuple[Seen, Seen, tuple[tuple[Item, Value | None], ...]] | None:
+    def after(self, step: int, act: Altered) -> tuple[Noticed, Noticed, tuple[tuple[Item, Value | None], ...]] | None:
         """Return when each reader notices and what the panel holds wrongly; None if it makes no difference at all."""
         stroke = self.strokes[step]
         state, before_last = act()
@@ -275,7 +279,7 @@ class _Follower:
                 return False
         return display(self.profile, state) == self.shown_at_end and bool(self._wrong(state))
 
-    def _rest(self, step: int, state: State) -> tuple[int | None, int | None, State]:
+    def _rest(self, step: int, state: KeypadState) -> tuple[int | None, int | None, KeypadState]:
         """Key the steps from `step` on; return where each reader first sees a difference, and the end."""
         plain: int | None = None
         careful: int | None = None
@@ -292,20 +296,20 @@ class _Follower:
             careful = end if careful is None else careful
         return plain, careful, state
 
-    def _as_printed(self, step: int, state: State) -> tuple[State, State | None]:
+    def _as_printed(self, step: int, state: KeypadState) -> tuple[KeypadState, KeypadState | None]:
         stroke = self.strokes[step]
         if stroke.trip is not None:
             return heard(self.profile, state, stroke.trip), None
         return _pressed(self.profile, stroke.keys, state)
 
-    def _seen(self, step: int, refused: bool, wrong: bool, at: int | None) -> Seen:
+    def _seen(self, step: int, refused: bool, wrong: bool, at: int | None) -> Noticed:
         if at is None:
-            return Seen.NEVER if wrong else Seen.HARMLESS
+            return Noticed.NEVER if wrong else Noticed.HARMLESS
         if at <= step + 1:
-            return Seen.REFUSED if refused else Seen.IN_STEP
-        return Seen.ENDING if at > self.ending else Seen.LATER
+            return Noticed.REFUSED if refused else Noticed.IN_STEP
+        return Noticed.ENDING if at > self.ending else Noticed.LATER
 
-    def _wrong(self, end: State) -> tuple[tuple[Item, Value | None], ...]:
+    def _wrong(self, end: KeypadState) -> tuple[tuple[Item, Value | None], ...]:
         held, planned = end.held, self.final.held
         if held is planned:
             return ()

@@ -15,9 +15,9 @@ from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from zonewright.entry.keypad.held import Held
+from zonewright.entry.keypad.held import ChangedPlan
 from zonewright.entry.keypad.pressing import heard, press
-from zonewright.entry.keypad.standing import State, answer_at
+from zonewright.entry.keypad.standing import KeypadState, answer_at
 from zonewright.entry.keypad.strokes import Driven, Stroke
 from zonewright.panel.profile import NodeKind, Profile, Style
 from zonewright.panel.programme import Item, Value
@@ -58,7 +58,7 @@ def parts_of(items: Iterable[tuple[Item, Value | None]]) -> Gives:
     return frozenset(frozenset(each) for each in found.values())
 
 
-def printed(profile: Profile, strokes: Iterable[Stroke], state: State) -> Iterator[State]:
+def printed(profile: Profile, strokes: Iterable[Stroke], state: KeypadState) -> Iterator[KeypadState]:
     """Give the keypad as it stands, then after each key and each device of these steps, all as printed."""
     yield state
     for stroke in strokes:
@@ -110,7 +110,7 @@ class _Keyed:
     before: Wrong
     in_use: frozenset[Thing]  # of the numbers looked at, those in use that shouldn't be, or the other way round
     after: Wrong
-    state: State  # the keypad then; what it holds aside
+    state: KeypadState  # the keypad then; what it holds aside
 
 
 @dataclass(slots=True)
@@ -146,7 +146,7 @@ class KeyedOn:
             for trip in {stroke.trip for stroke in done.strokes if stroke.trip is not None}:
                 self._of_device.setdefault(trip, []).append(place)
 
-    def end(self, place: int, state: State, differs: Differing) -> Gives:
+    def end(self, place: int, state: KeypadState, differs: Differing) -> Gives:
         """Return what is held otherwise than planned when all jobs after `place` are keyed on from a state there.
 
         `differs` is what that state holds otherwise than it should.
@@ -181,7 +181,7 @@ class KeyedOn:
             one = _known(self._jobs.get(key, ()), wrong, in_use)
             if one is None:
                 one = self._keyed(
-                    place, state._replace(held=Held(begins.held, _together(wrong)), message=""), wrong, in_use
+                    place, state._replace(held=ChangedPlan(begins.held, _together(wrong)), message=""), wrong, in_use
                 )
                 self._jobs.setdefault(key, []).append(one)
             met.append(_Met(of_rest, wrong, in_use, one.looks.copy()))
@@ -228,7 +228,7 @@ class KeyedOn:
 
     # Keying it --------------------------------------------------------------------------------------------------------
 
-    def _keyed(self, place: int, begins: State, wrong: Wrong, in_use: Iterable[Thing]) -> _Keyed:
+    def _keyed(self, place: int, begins: KeypadState, wrong: Wrong, in_use: Iterable[Thing]) -> _Keyed:
         """Key a job as printed, and note at what it looks."""
         looks = _Looks({NO_THING, _thing(self.driven[place])}, {})
         for state in printed(self.profile, self.driven[place].strokes, begins):
@@ -252,7 +252,7 @@ class KeyedOn:
             group, number = _thing(done)
             looks.number((group, number), ALL if group in self._listed else number)
 
-    def _keep(self, met: Sequence[_Met], wrong: Wrong, state: State) -> None:
+    def _keep(self, met: Sequence[_Met], wrong: Wrong, state: KeypadState) -> None:
         """Keep what became of the rest of the sheet from each job on that was keyed."""
         looks = _Looks(set(), {})
         for each in reversed(met):
@@ -273,7 +273,7 @@ def _after(keyed: _Keyed, wrong: Wrong) -> Wrong:
     return {**{thing: each for thing, each in wrong.items() if thing not in keyed.looks.things}, **keyed.after}
 
 
-def standing(state: State) -> tuple[object, ...]:
+def standing(state: KeypadState) -> tuple[object, ...]:
     """Return how a keypad stands: all but what it holds, and its message."""
     return (*state.key, state.group)
 

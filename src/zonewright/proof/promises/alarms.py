@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from zonewright.behaviour.events import Bypass, Expires, Line, Message, Timer, TimerKind, ZoneOpens
+from zonewright.behaviour.events import Bypass, DisplayLine, Expires, Message, Timer, TimerKind, ZoneOpens
 from zonewright.behaviour.setup import Setup, ZoneSetup
 from zonewright.behaviour.state import PRECEDENCE, Control, Phase
 from zonewright.panel.behaviours import ALWAYS, ARMED, Mode, Pattern, Timing
@@ -30,11 +30,11 @@ from zonewright.proof.promises.judges import (
     waits,
 )
 from zonewright.proof.promises.own_messages import Sends, own
-from zonewright.proof.promises.promise import Part, Premise, Promise, Window, about
+from zonewright.proof.promises.promise import Condition, Premise, Promise, Window, about
 from zonewright.proof.promises.provisos import Proviso, in_earnest
 from zonewright.proof.prover.facts import places
-from zonewright.proof.prover.observers import Answer, Invariant, Judge, Observer
-from zonewright.proof.prover.outcome import Outcome, stands_open
+from zonewright.proof.prover.observers import GoodWithin, Invariant, Judge, Observer
+from zonewright.proof.prover.outcome import EventOutcome, stands_open
 from zonewright.proof.prover.table import Act
 from zonewright.site.record import span
 from zonewright.words.telling import in_modes, in_modes_of
@@ -82,15 +82,15 @@ def _at_once(setup: Setup, zone: ZoneSetup, kind: str) -> Iterator[Promise]:
 
     if lasts:
         premise = about(
-            Part(f"the wait of {zone.label} ends", lambda _b, act, _o: act == Expires(wait)),
-            Part("with it there and in use", lambda _b, _a, out: stands_open(out.facts, zone.number)),
+            Condition(f"the wait of {zone.label} ends", lambda _b, act, _o: act == Expires(wait)),
+            Condition("with it there and in use", lambda _b, _a, out: stands_open(out.facts, zone.number)),
         )
     else:
         premise = about(opening(zone), *in_use(zone))
         if verifies:
-            premise = about(*premise.parts, Part("once more", lambda _b, _a, out: out.is_so("runs", second)))
+            premise = about(*premise.parts, Condition("once more", lambda _b, _a, out: out.is_so("runs", second)))
 
-    def missed(before: Control, act: Act, outcome: Outcome) -> bool:
+    def missed(before: Control, act: Act, outcome: EventOutcome) -> bool:
         if lasts and isinstance(act, ZoneOpens) and act.zone == zone.number:  # shut out it need not
             begins = wait in dict(outcome.effect.leaf.change.starts)
             return counts(outcome, zone) and not begins
@@ -105,7 +105,7 @@ def _at_once(setup: Setup, zone: ZoneSetup, kind: str) -> Iterator[Promise]:
     )  # fmt: skip
 
 
-def heard_as(setup: Setup, zone: ZoneSetup, before: Control, outcome: Outcome) -> Pattern:
+def heard_as(setup: Setup, zone: ZoneSetup, before: Control, outcome: EventOutcome) -> Pattern:
     """Return what a zone sounds at least: inside only, while its areas aren't set, where the panel keeps to that."""
     pattern = zone.behaviour.siren
     is_set = some_is(before, outcome, zone.areas, places(None, frozenset({Phase.SET, Phase.ENTRY})))
@@ -113,20 +113,20 @@ def heard_as(setup: Setup, zone: ZoneSetup, before: Control, outcome: Outcome) -
     return Pattern.INSIDE if inside else pattern
 
 
-def _plays(outcome: Outcome, pattern: Pattern) -> bool:
+def _plays(outcome: EventOutcome, pattern: Pattern) -> bool:
     """Return whether this pattern, or one that comes before it, plays now."""
     return PRECEDENCE[outcome.control.siren] <= PRECEDENCE[pattern]
 
 
 def _never_bypassed(zone: ZoneSetup) -> Promise:
 
-    def tried(_before: Control, act: Act, _outcome: Outcome) -> bool:
+    def tried(_before: Control, act: Act, _outcome: EventOutcome) -> bool:
         return isinstance(act, Bypass) and act.zone == zone.number
 
-    asked = Part(f"a user bypasses {zone.label}", tried, "nobody has a code for it")
+    asked = Condition(f"a user bypasses {zone.label}", tried, "nobody has a code for it")
     return Promise(
         "life safety", "no bypass", f"{zone.label} is bypassed by no user and by no arming", (zone.number,), zone.areas,
-        Invariant(lambda _b, _a, out: shows(out, Line.BYPASSED, zone)), about(asked), heard=True,
+        Invariant(lambda _b, _a, out: shows(out, DisplayLine.BYPASSED, zone)), about(asked), heard=True,
     )  # fmt: skip
 
 
@@ -148,7 +148,7 @@ def _answered(setup: Setup, zone: ZoneSetup, what: str, modes: frozenset[Mode], 
     if what == "sends":
         observer: Observer = sends_within(setup, zone, start, within)
     else:
-        observer = Answer(start, lambda _b, _a, out: sounds(out, zone), within, ends=disarms_or_cannot(zone))
+        observer = GoodWithin(start, lambda _b, _a, out: sounds(out, zone), within, ends=disarms_or_cannot(zone))
     says = f"{zone.label} {what} {how}, {in_modes_of(zone, modes)}"
     return Promise(
         "opening", f"opening {what}", says, (zone.number,), zone.areas,
@@ -164,23 +164,23 @@ def _alone(setup: Setup, zone: ZoneSetup) -> Iterator[Promise]:
     modes = zone.behaviour.live & ARMED
     pairs = [setup.zone(number) for number in sorted(zone.crosses)]
 
-    def is_alarm(outcome: Outcome) -> bool:  # an unverified alarm is none
+    def is_alarm(outcome: EventOutcome) -> bool:  # an unverified alarm is none
         names = [each.name for each in outcome.outputs if isinstance(each, Message) and each.zone == zone.number]
         return calls(outcome, zone) if loud else zone.behaviour.alarm in {*names, *(name for _, name in outcome.held)}
 
-    def cannot(outcome: Outcome, pair: ZoneSetup | None) -> bool:
+    def cannot(outcome: EventOutcome, pair: ZoneSetup | None) -> bool:
         facts = ("open", "bypassed", "shut out", "trouble missing")
         return pair is None or any(outcome.is_so(fact, pair.number) for fact in facts)
 
     premise = about(
         opening(zone),
-        Part(
+        Condition(
             in_modes_of(zone, modes),
             lambda before, _a, out: in_mode(before, out, zone, modes),
             nobody_sets(setup, zone, modes),
         ),
         *in_use(zone),
-        Part(
+        Condition(
             "while no zone that confirms it can trip (open, bypassed, missing, or after its last alarm)",
             lambda _b, _a, out: all(cannot(out, pair) for pair in pairs),
         ),
@@ -207,7 +207,7 @@ def quiet_opening(setup: Setup, zone: ZoneSetup, modes: frozenset[Mode]) -> Prem
         since = f"it guards only {in_modes(zone.behaviour.live)}"
     return about(
         opening(zone),
-        Part(in_modes(modes), lambda before, _a, out: in_mode(before, out, zone, modes), since),
+        Condition(in_modes(modes), lambda before, _a, out: in_mode(before, out, zone, modes), since),
         *in_use(zone),
-        Part(Proviso.QUIET.value, lambda before, _a, out: quiet_at(before, out)),
+        Condition(Proviso.QUIET.value, lambda before, _a, out: quiet_at(before, out)),
     )

@@ -6,7 +6,7 @@ from zonewright.behaviour.acts import with_acts
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber
 from zonewright.panel.resolve import Resolved
 from zonewright.proof.promises.lacking import as_set
-from zonewright.proof.promises.promise import Promise, Route, Wanted, Window
+from zonewright.proof.promises.promise import Promise, WantedByOwner, Window, ZoneRoute
 from zonewright.proof.promises.properties import promises
 from zonewright.proof.promises.sums import RULE_OF_TOTAL_DELAY, limit_of
 from zonewright.site.must import Statement, statements
@@ -19,18 +19,18 @@ def asked_of(resolved: Resolved, setup: Setup, window: Window, *, apart: bool = 
     routes = []
     for name, route in resolved.site.routes.items():
         through = tuple(number for each in route.through for number in resolved.called(each))
-        routes += [Route(name, door, through, resolved.walk_s(name)) for door in resolved.called(route.by)]
+        routes += [ZoneRoute(name, door, through, resolved.walk_s(name)) for door in resolved.called(route.by)]
     wanted = [_wanted(resolved, setup, statement) for statement in statements(resolved.site)]
     limit = limit_of(resolved.profile.listing, _agreed(resolved))
     found = promises(with_acts(setup, resolved), routes, wanted, window, limit, apart=apart)
     return tuple(as_set(resolved, each) for each in found)
 
 
-def _wanted(resolved: Resolved, setup: Setup, statement: Statement) -> Wanted:
+def _wanted(resolved: Resolved, setup: Setup, statement: Statement) -> WantedByOwner:
     cause = statement.cause
     meant = [ZoneNumber(number) for number, origin in resolved.zones.items() if origin.is_meant_by(cause)]
     switches = [zone for zone in setup.zones if zone.number in meant and zone.behaviour.arms is not None]
-    return Wanted(
+    return WantedByOwner(
         statement,
         tuple(meant),
         frozenset(ZoneNumber(number) for number, origin in resolved.zones.items() if origin.cause.loop is not None),

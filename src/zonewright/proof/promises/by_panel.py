@@ -5,15 +5,26 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from zonewright.behaviour.acts import disarming
-from zonewright.behaviour.events import Beeps, DeviceEvent, Disarm, Expires, Line, Shown, Siren, Sound, Timer, TimerKind
+from zonewright.behaviour.events import (
+    Beeps,
+    DeviceEvent,
+    Disarm,
+    DisplayLine,
+    Expires,
+    Shown,
+    Siren,
+    Sound,
+    Timer,
+    TimerKind,
+)
 from zonewright.behaviour.setup import AreaNumber, Setup
 from zonewright.behaviour.state import PRECEDENCE, Control, Phase, people_of
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.proof.promises.by_zones import opening_when_back
-from zonewright.proof.promises.promise import Outright, OutrightVerdict, Part, Promise, Window, about, where
+from zonewright.proof.promises.promise import Condition, Outright, OutrightVerdict, Promise, Window, about, where
 from zonewright.proof.prover.alike import nobodies
-from zonewright.proof.prover.observers import Answer, Invariant
-from zonewright.proof.prover.outcome import Outcome
+from zonewright.proof.prover.observers import GoodWithin, Invariant
+from zonewright.proof.prover.outcome import EventOutcome
 from zonewright.proof.prover.table import Act
 from zonewright.site.record import span
 from zonewright.words.telling import listed, sounder
@@ -29,7 +40,7 @@ def of_panel(setup: Setup, window: Window) -> Iterator[Promise]:
     if setup.settings.siren_time and loud:
         within = window.most(setup.settings.siren_time)
 
-        def starts(_before: Control, _act: Act, outcome: Outcome) -> bool:
+        def starts(_before: Control, _act: Act, outcome: EventOutcome) -> bool:
             return siren in dict(outcome.starts)
 
         for areas in sorted({frozenset({area}) for zone in loud for area in zone.areas}, key=sorted):
@@ -38,8 +49,8 @@ def of_panel(setup: Setup, window: Window) -> Iterator[Promise]:
             says = says if here else f"the siren ends within {span(within)} of its last cause"
             yield Promise(
                 "siren", "siren ends", says, (), areas,
-                Answer(starts, lambda _b, _a, out: not out.control.causes, within, again=starts),
-                about(Part("something calls for the siren", starts)), timed=True,
+                GoodWithin(starts, lambda _b, _a, out: not out.control.causes, within, again=starts),
+                about(Condition("something calls for the siren", starts)), timed=True,
                 root=lambda control: siren not in control.running, heard=True,
             )  # fmt: skip
     for pattern in (Pattern.FIRE, Pattern.GAS):
@@ -54,12 +65,12 @@ def of_panel(setup: Setup, window: Window) -> Iterator[Promise]:
 def _not_silenced(setup: Setup, pattern: Pattern, area: AreaNumber) -> Promise:
     switches = {zone.number for zone in setup.zones if zone.behaviour.arms is not None}
 
-    def sounding(before: Control, act: Act, _outcome: Outcome) -> bool:
+    def sounding(before: Control, act: Act, _outcome: EventOutcome) -> bool:
         disarmed = isinstance(act, Disarm) or (isinstance(act, DeviceEvent) and act.zone in switches)
         ended = disarmed or (isinstance(act, Expires) and act.timer.kind is TimerKind.SIREN)
         return before.siren is pattern and not ended
 
-    def given_up(before: Control, act: Act, outcome: Outcome) -> bool:
+    def given_up(before: Control, act: Act, outcome: EventOutcome) -> bool:
         heard = [output.pattern for output in outcome.outputs if isinstance(output, Siren)]
         if not heard and outcome.control.causes == before.causes:
             return False
@@ -70,16 +81,16 @@ def _not_silenced(setup: Setup, pattern: Pattern, area: AreaNumber) -> Promise:
     first = [sounder(each) for each in Pattern if PRECEDENCE[each] < PRECEDENCE[pattern]]
     others = listed([*first, "a disarm", "its cut-off"]).replace(" and its", " or its")
     says = f"{sounder(pattern)} gives way to nothing but {others}{where(setup, areas)}"
-    premise = about(Part(f"{sounder(pattern)} is on", sounding))
+    premise = about(Condition(f"{sounder(pattern)} is on", sounding))
     return Promise(
         "life safety", f"{pattern.value} first", says, (), areas, Invariant(given_up), premise, heard=True,
         states=lambda control: control.siren is pattern,
     )  # fmt: skip
 
 
-def code(area: AreaNumber) -> Part:
+def code(area: AreaNumber) -> Condition:
     """Somebody disarms."""
-    return Part("a code is given", lambda _b, act, _o: isinstance(act, Disarm) and act.area == area)
+    return Condition("a code is given", lambda _b, act, _o: isinstance(act, Disarm) and act.area == area)
 
 
 def nobodys(setup: Setup, area: AreaNumber) -> Outright | None:
@@ -96,7 +107,7 @@ def _always_disarms(setup: Setup, area: AreaNumber) -> Promise:
     here.add(people_of(area))
     given, act = code(area), disarming(setup, area)
 
-    def goes_on(before: Control, act: Act, outcome: Outcome) -> bool:
+    def goes_on(before: Control, act: Act, outcome: EventOutcome) -> bool:
         if not given.met(before, act, outcome):
             return False
         after = outcome.control
@@ -118,9 +129,9 @@ def _never_refused(setup: Setup, area: AreaNumber) -> Promise:
     """The panel model has no wrong codes and no lock-out; what it has are states."""
     given, act = code(area), disarming(setup, area)
 
-    def refused(before: Control, act: Act, outcome: Outcome) -> bool:
+    def refused(before: Control, act: Act, outcome: EventOutcome) -> bool:
         return given.met(before, act, outcome) and (
-            Beeps(Sound.REFUSED) in outcome.outputs or Shown(Line.DISARMED, area=area) not in outcome.outputs
+            Beeps(Sound.REFUSED) in outcome.outputs or Shown(DisplayLine.DISARMED, area=area) not in outcome.outputs
         )
 
     says = f"no state refuses every code, and none locks people out{where(setup, frozenset({area}))}"

@@ -21,10 +21,10 @@ from zonewright.behaviour.events import (
     Disarm,
     Event,
     Message,
+    PanelMessage,
     Panic,
     QuickExit,
     Spoken,
-    Told,
     Trouble,
     Unbypass,
 )
@@ -34,18 +34,18 @@ from zonewright.behaviour.state import Control
 from zonewright.panel.behaviours import ARMED, Mode, Pattern, modes_meant
 from zonewright.proof.promises.by_zones import nobody_sets, nobody_sets_area, opening_when_back, told
 from zonewright.proof.promises.judges import mode_may_be
-from zonewright.proof.promises.promise import Outright, OutrightVerdict, Part, Promise, Wanted, about
+from zonewright.proof.promises.promise import Condition, Outright, OutrightVerdict, Promise, WantedByOwner, about
 from zonewright.proof.prover.observers import Invariant
-from zonewright.proof.prover.outcome import Outcome
+from zonewright.proof.prover.outcome import EventOutcome
 from zonewright.proof.prover.table import Act
-from zonewright.site.must import Effect
+from zonewright.site.must import WantedEffect
 from zonewright.words.telling import SIRENS, in_modes, is_meant
 
 NO_FAULTS = "which fault stands when they insist on setting isn't looked at"
 ANY_MODE = "in which mode isn't looked at"
 
 
-def of_person(setup: Setup, wanted: Wanted, sort: str) -> Iterator[Promise]:
+def of_person(setup: Setup, wanted: WantedByOwner, sort: str) -> Iterator[Promise]:
     """Give a promise for each area in which somebody can do anything with their code, or for help."""
     assert wanted.person is not None
     statement, nothing = wanted.statement, True
@@ -62,13 +62,13 @@ def of_person(setup: Setup, wanted: Wanted, sort: str) -> Iterator[Promise]:
         )  # fmt: skip
 
 
-def _in_area(setup: Setup, wanted: Wanted, sort: str, area: AreaNumber, done: frozenset[Event]) -> Promise:
+def _in_area(setup: Setup, wanted: WantedByOwner, sort: str, area: AreaNumber, done: frozenset[Event]) -> Promise:
     """Nothing that somebody does in an area has the effect in that very step, nor any message with their name."""
     statement, user = wanted.statement, wanted.person
     assert user is not None
     modes, meant = modes_meant(statement.while_), wanted.area or area
 
-    def bad(before: Control, act: Act, outcome: Outcome) -> bool:
+    def bad(before: Control, act: Act, outcome: EventOutcome) -> bool:
         theirs = act in done and _has_effect_of(statement.effect, outcome)
         return mode_may_be(before, outcome, meant, modes) and (
             theirs or _is_named(statement.effect, user, area, outcome)
@@ -85,8 +85,8 @@ def _in_area(setup: Setup, wanted: Wanted, sort: str, area: AreaNumber, done: fr
         f"{statement} (what {statement.cause} does{where}, and messages with their name)",
         (), frozenset({area}), Invariant(bad),
         about(
-            Part(f"{statement.cause} does something", lambda _b, act, _o: act in done),
-            Part(is_so, lambda before, _a, out: mode_may_be(before, out, meant, modes), idle),
+            Condition(f"{statement.cause} does something", lambda _b, act, _o: act in done),
+            Condition(is_so, lambda before, _a, out: mode_may_be(before, out, meant, modes), idle),
         ),
         heard=statement.effect.kind != "message", also=tuple(done),
         near=frozenset() if wanted.area is None else frozenset({wanted.area}),
@@ -117,14 +117,14 @@ def done_by(setup: Setup, user: UserNumber, area: AreaNumber) -> Iterator[Event]
             yield from (Bypass(zone.number, user), Unbypass(zone.number, user))
 
 
-def _is_named(effect: Effect, user: UserNumber, area: AreaNumber, outcome: Outcome) -> bool:
+def _is_named(effect: WantedEffect, user: UserNumber, area: AreaNumber, outcome: EventOutcome) -> bool:
     """Return whether a message of an area with somebody's name has the effect: a setting of theirs that failed, say."""
     sent = [each for each in outcome.outputs if isinstance(each, Message) and not each.restore]
     mine = [each.name for each in sent if each.user == user and each.area == area]
     return effect.kind == "message" and any(is_meant(effect.of, name) for name in mine)
 
 
-def _has_effect_of(effect: Effect, outcome: Outcome) -> bool:
+def _has_effect_of(effect: WantedEffect, outcome: EventOutcome) -> bool:
     match effect.kind:
         case "message":
             sent = [each for each in outcome.outputs if isinstance(each, Message) and not each.restore]
@@ -142,13 +142,13 @@ def _has_effect_of(effect: Effect, outcome: Outcome) -> bool:
 
 
 def _unfollowed(
-    setup: Setup, effect: Effect, area: AreaNumber, user: UserNumber, done: frozenset[Event]
+    setup: Setup, effect: WantedEffect, area: AreaNumber, user: UserNumber, done: frozenset[Event]
 ) -> Iterator[tuple[str, bool]]:
     """Give how somebody may come to have an effect although no slice shows it, each with whether it surely happens."""
     armed = frozenset(act.mode for act in done if isinstance(act, Arm))
     told_of = effect.kind == "message" and setup.settings.told
     insists = any(isinstance(act, Arm) and act.over is not None for act in done)
-    if told_of and insists and is_meant(effect.of, Told.OVER_FAULT.value):
+    if told_of and insists and is_meant(effect.of, PanelMessage.OVER_FAULT.value):
         yield NO_FAULTS, False
     if Disarm(area, user) in done:
         if told_of and is_meant(effect.of, Trouble.TAMPER.value):
@@ -156,9 +156,9 @@ def _unfollowed(
         yield from _of_bypasses_that_end(setup, effect, area)
     if told_of and armed:
         here = [zone for zone in setup.zones_of(area) if zone.tells_alarm]
-        if setup.settings.forced_arming and is_meant(effect.of, Told.BYPASS.value):
+        if setup.settings.forced_arming and is_meant(effect.of, PanelMessage.BYPASS.value):
             yield from _of_open_zones(setup, user, here, armed)
-        if setup.settings.recent_closing and is_meant(effect.of, Told.RECENT_CLOSING.value):
+        if setup.settings.recent_closing and is_meant(effect.of, PanelMessage.RECENT_CLOSING.value):
             yield from _of_alarms_just_after(setup, area, here, armed)
 
 
@@ -172,7 +172,7 @@ def _of_covers(setup: Setup, area: AreaNumber) -> Iterator[tuple[str, bool]]:
             yield f"disarming tells of a cover still off at {zone.label}, if its alarm waits", surely
 
 
-def _of_bypasses_that_end(setup: Setup, effect: Effect, area: AreaNumber) -> Iterator[tuple[str, bool]]:
+def _of_bypasses_that_end(setup: Setup, effect: WantedEffect, area: AreaNumber) -> Iterator[tuple[str, bool]]:
     """A disarm ends the bypass of a zone that is watched in every mode, which has the effect if it stands open."""
     for zone in opening_when_back(setup, area):
         named = effect.kind == "message" and is_meant(effect.of, zone.behaviour.alarm or "")

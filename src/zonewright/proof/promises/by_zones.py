@@ -11,7 +11,7 @@ from collections.abc import Iterator
 
 from zonewright.behaviour.acts import can_be, disarming, may_bypass
 from zonewright.behaviour.effects import may_be_bypassed
-from zonewright.behaviour.events import Expires, Line, Timer, TimerKind, TroubleBegins
+from zonewright.behaviour.events import DisplayLine, Expires, Timer, TimerKind, TroubleBegins
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
 from zonewright.behaviour.state import Control
 from zonewright.panel.behaviours import ALWAYS, ARMED, Mode, Pattern
@@ -22,10 +22,10 @@ from zonewright.proof.promises.judges import (
     shows,
     some_in,
 )
-from zonewright.proof.promises.promise import Part, Promise, about
+from zonewright.proof.promises.promise import Condition, Promise, about
 from zonewright.proof.promises.provisos import Proviso
 from zonewright.proof.prover.observers import Invariant
-from zonewright.proof.prover.outcome import Outcome
+from zonewright.proof.prover.outcome import EventOutcome
 from zonewright.proof.prover.table import Act
 from zonewright.words.telling import UNCOUNTED, in_modes
 
@@ -47,7 +47,7 @@ def of_zone(setup: Setup, zone: ZoneSetup) -> Iterator[Promise]:
         return
     waits = {Expires(Timer(kind, zone.number)) for kind in (TimerKind.PERSIST, TimerKind.VERIFY_RESET)}
 
-    def noticed(_before: Control, act: Act, outcome: Outcome) -> bool:
+    def noticed(_before: Control, act: Act, outcome: EventOutcome) -> bool:
         itself = opens(act, zone) or act in waits
         return itself and any(is_noticed(each, zone) for each in outcome.outputs)
 
@@ -80,19 +80,19 @@ def told(setup: Setup, zone: ZoneSetup) -> bool:
     return setup.settings.told and zone.tells_alarm and zone.behaviour.alarm is not None
 
 
-def opening(zone: ZoneSetup) -> Part:
+def opening(zone: ZoneSetup) -> Condition:
     """It opens."""
-    return Part(f"{zone.label} opens", lambda _b, act, _o: opens(act, zone))
+    return Condition(f"{zone.label} opens", lambda _b, act, _o: opens(act, zone))
 
 
-def in_use(zone: ZoneSetup) -> tuple[Part, ...]:
+def in_use(zone: ZoneSetup) -> tuple[Condition, ...]:
     """It opens in earnest: it was shut, nobody took it out, and it has alarms left."""
     number = zone.number
     since = "" if zone.behaviour.in_use else "the panel doesn't listen to it"
     return (
-        Part(Proviso.SHUT.value, lambda _b, _a, out: out.facts.get(("open", number)) is False, since),
-        Part(Proviso.IN_USE.value, lambda _b, _a, out: not out.is_so("bypassed", number)),
-        Part(Proviso.ALARMS_LEFT.value, lambda _b, _a, out: not out.is_so("shut out", number)),
+        Condition(Proviso.SHUT.value, lambda _b, _a, out: out.facts.get(("open", number)) is False, since),
+        Condition(Proviso.IN_USE.value, lambda _b, _a, out: not out.is_so("bypassed", number)),
+        Condition(Proviso.ALARMS_LEFT.value, lambda _b, _a, out: not out.is_so("shut out", number)),
     )
 
 
@@ -148,12 +148,12 @@ def _only_announces(setup: Setup, zone: ZoneSetup) -> Promise:
         waited = isinstance(act, Expires) and act.timer.kind is TimerKind.ABORT
         return cover and (waited or isinstance(act, TroubleBegins))
 
-    def does_more(_before: Control, act: Act, outcome: Outcome) -> bool:
+    def does_more(_before: Control, act: Act, outcome: EventOutcome) -> bool:
         if of_its_cover(act):
             return False
         return gives_alarm(outcome, zone) or (plain and opens(act, zone) and changes(outcome))
 
-    def changes(outcome: Outcome) -> bool:
+    def changes(outcome: EventOutcome) -> bool:
         change = outcome.effect.leaf.change
         timers = {*dict(change.starts), *change.stops} - watch
         return bool(change.areas or timers)
@@ -168,10 +168,10 @@ def _silent(zone: ZoneSetup, modes: frozenset[Mode]) -> Promise:
     """It is for other modes."""
     when = in_modes(modes)
     when = when.replace("when", "while any of its areas is", 1) if len(zone.areas) > 1 else when
-    here = Part(when, lambda before, _a, out: some_in(before, out, zone, modes))
+    here = Condition(when, lambda before, _a, out: some_in(before, out, zone, modes))
     itself = opening(zone)
 
-    def speaks(before: Control, act: Act, outcome: Outcome) -> bool:
+    def speaks(before: Control, act: Act, outcome: EventOutcome) -> bool:
         return opens(act, zone) and gives_alarm(outcome, zone) and some_in(before, outcome, zone, modes)
 
     return Promise(
@@ -188,17 +188,17 @@ def _shut_out(setup: Setup, zone: ZoneSetup) -> Promise:
 
     since = nobody_sets(setup, zone, zone.behaviour.live) or "it gives none"
 
-    def goes_on(_before: Control, act: Act, outcome: Outcome) -> bool:
+    def goes_on(_before: Control, act: Act, outcome: EventOutcome) -> bool:
         if opens(act, zone) and outcome.is_so("shut out", zone.number):
             return gives_alarm(outcome, zone)
         counted = outcome.effect.leaf.change.parts.get("alarms", ())
-        return shows(outcome, Line.ALARM, zone) and all(number != zone.number for number, _ in counted)
+        return shows(outcome, DisplayLine.ALARM, zone) and all(number != zone.number for number, _ in counted)
 
     says = f"{zone.label} gives no more after {times}, until {counting_ends(setup, disarmed)}"
     return Promise(
         "swinger", "swinger", says, (zone.number,), zone.areas, Invariant(goes_on),
         about(
             opening(zone),
-            Part(f"after {times}", lambda _b, _a, out: out.is_so("shut out", zone.number), since),
+            Condition(f"after {times}", lambda _b, _a, out: out.is_so("shut out", zone.number), since),
         ),
     )  # fmt: skip

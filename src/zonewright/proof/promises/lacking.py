@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import PurePath
 
-from zonewright.behaviour.faults import Fault
+from zonewright.behaviour.faults import SettingFault
 from zonewright.behaviour.setup import Setup
 from zonewright.panel.behaviours import Pattern
 from zonewright.panel.programme import Item
@@ -19,7 +19,7 @@ from zonewright.panel.resolve import Resolved
 from zonewright.proof.promises.promise import Outright, OutrightVerdict, Promise, lacking
 
 _DURESS = "user/*/duress"
-_AT_SETTING = tuple(f"setting/{fault.value}-at-setting" for fault in Fault)
+_AT_SETTING = tuple(f"setting/{fault.value}-at-setting" for fault in SettingFault)
 
 
 def what_it_lacks(setup: Setup) -> Iterator[Promise]:

@@ -13,14 +13,14 @@ from zonewright.behaviour.events import (
     Arm,
     DeviceEvent,
     Disarm,
+    DisplayLine,
     Expires,
-    Line,
     Message,
+    PanelMessage,
     QuickExit,
     Shown,
     Timer,
     TimerKind,
-    Told,
     ZoneCloses,
     ZoneOpens,
     ZoneTrips,
@@ -40,10 +40,10 @@ from zonewright.proof.promises.judges import (
     user_is_told,
 )
 from zonewright.proof.promises.own_messages import CalledOff, Sends, SendsOnce, own
-from zonewright.proof.promises.promise import Outright, OutrightVerdict, Part, Promise, Window, about, where
+from zonewright.proof.promises.promise import Condition, Outright, OutrightVerdict, Promise, Window, about, where
 from zonewright.proof.promises.provisos import Proviso, counted
 from zonewright.proof.prover.observers import Reply
-from zonewright.proof.prover.outcome import Outcome
+from zonewright.proof.prover.outcome import EventOutcome
 from zonewright.proof.prover.table import Act
 from zonewright.site.record import span
 
@@ -73,28 +73,28 @@ def of_cancelling(setup: Setup, area: AreaNumber, window: Window) -> Iterator[Pr
     warnings = {zone.behaviour.warning for zone in here}  # these are no alarms
     idle = nobody_disarms(setup, area)
 
-    def leaves(_before: Control, _act: Act, outcome: Outcome) -> bool:
+    def leaves(_before: Control, _act: Act, outcome: EventOutcome) -> bool:
         return any(
             isinstance(each, Message) and each.zone in mine and not each.restore
             and each.name not in NOT_ALARMS and each.name not in warnings
             for each in outcome.outputs
         )  # fmt: skip
 
-    def called_back(before: Control, act: Act, outcome: Outcome) -> bool:
+    def called_back(before: Control, act: Act, outcome: EventOutcome) -> bool:
         switched = isinstance(act, DeviceEvent) and before.area(area).mode is not Mode.DISARMED
         off = switched and outcome.control.area(area).mode is Mode.DISARMED  # an arm switch disarms as a code does
         return off or (isinstance(act, Disarm) and act.area == area)
 
-    def is_told(_before: Control, _act: Act, outcome: Outcome) -> bool:
-        station = any(isinstance(each, Message) and each.name == Told.CANCEL.value for each in outcome.outputs)
-        return station and Shown(Line.CANCEL_SENT, area=area) in outcome.outputs
+    def is_told(_before: Control, _act: Act, outcome: EventOutcome) -> bool:
+        station = any(isinstance(each, Message) and each.name == PanelMessage.CANCEL.value for each in outcome.outputs)
+        return station and Shown(DisplayLine.CANCEL_SENT, area=area) in outcome.outputs
 
     yield Promise(
         "cancel", "cancel",
         f"disarmed within {span(within)} of an alarm message that may be called off, a cancel message goes and the "
         f"keypad says so{where(setup, frozenset({area}))}",
         (), frozenset({area}), Reply(leaves, called_back, is_told, Timer(TimerKind.CANCEL, area), cancel, within),
-        about(Part("an alarm message leaves", leaves, since)), timed=True, root=lambda _control: True,
+        about(Condition("an alarm message leaves", leaves, since)), timed=True, root=lambda _control: True,
         outright=Outright(OutrightVerdict.IDLE, idle) if idle else None,
     )  # fmt: skip
 
@@ -103,7 +103,7 @@ def _called_off(setup: Setup, zone: ZoneSetup, within: int) -> Promise:
     since = nobody_sets(setup, zone, zone.behaviour.live)
     cannot = [nobody_disarms(setup, area) for area in sorted(zone.areas)]
     idle = cannot[0] if all(cannot) else ""
-    begins = Part(f"an alarm of {zone.label} begins to wait", lambda _b, _a, out: starts_abort(out, zone), since)
+    begins = Condition(f"an alarm of {zone.label} begins to wait", lambda _b, _a, out: starts_abort(out, zone), since)
     return Promise(
         "abort", "abort",
         f"{zone.label}: disarmed within {span(within)} of its alarm, no alarm message of it leaves, and the keypad "
@@ -124,14 +124,14 @@ def _called_off(setup: Setup, zone: ZoneSetup, within: int) -> Promise:
 def _once(setup: Setup, zone: ZoneSetup) -> Promise:
     disarmed = disarms(zone)
 
-    def ends(before: Control, act: Act, outcome: Outcome) -> bool:
+    def ends(before: Control, act: Act, outcome: EventOutcome) -> bool:
         shut = isinstance(act, ZoneCloses | ZoneTrips) and act.zone == zone.number
         shut |= opens(act, zone) and outcome.facts.get(("open", zone.number)) is False  # meanwhile
         again = isinstance(act, Arm | QuickExit) and act.area in zone.areas
         return shut or again or disarmed(before, act, outcome)
 
-    stays = Part("and stays open", lambda _b, act, _o: isinstance(act, ZoneOpens))
-    calm = Part(Proviso.QUIET.value, lambda before, _a, out: quiet_at(before, out))  # no earlier message is due
+    stays = Condition("and stays open", lambda _b, act, _o: isinstance(act, ZoneOpens))
+    calm = Condition(Proviso.QUIET.value, lambda before, _a, out: quiet_at(before, out))  # no earlier message is due
     start = about(opening(zone), stays, *in_use(zone), calm)
     name = str(zone.behaviour.alarm)
     idle = nobody_sets(setup, zone, zone.behaviour.live)
@@ -148,15 +148,17 @@ def _exit_error_told(setup: Setup, zone: ZoneSetup, window: Window) -> Promise:
     home, within = zone.home, window.most(setup.longest_wait(zone))
     ends = Expires(Timer(TimerKind.ENTRY, home))
 
-    def of_exit_error(before: Control, _act: Act, _outcome: Outcome) -> bool:
+    def of_exit_error(before: Control, _act: Act, _outcome: EventOutcome) -> bool:
         area = before.area(home)
         return zone.number in area.left_open and zone.number in area.entry_by
 
     premise = about(
-        Part("the entry time ends", lambda _b, act, _o: act == ends, nobody_sets(setup, zone, zone.behaviour.live)),
-        Part(f"that began with {zone.label} left open", of_exit_error),
-        Part("alarms left to give", lambda _b, _a, out: not out.is_so("shut out", zone.number)),
-        Part("armed", lambda before, _a, out: may_be_in(before, out, zone, zone.behaviour.live)),
+        Condition(
+            "the entry time ends", lambda _b, act, _o: act == ends, nobody_sets(setup, zone, zone.behaviour.live)
+        ),
+        Condition(f"that began with {zone.label} left open", of_exit_error),
+        Condition("alarms left to give", lambda _b, _a, out: not out.is_so("shut out", zone.number)),
+        Condition("armed", lambda before, _a, out: may_be_in(before, out, zone, zone.behaviour.live)),
     )
     how = f"within {span(within)} of its alarm, unless called off" if within else "with its alarm"
     return Promise(
@@ -164,7 +166,8 @@ def _exit_error_told(setup: Setup, zone: ZoneSetup, window: Window) -> Promise:
         f'{zone.label} left open when the exit time ends: not disarmed, "exit error" goes {how}',
         (zone.number,), zone.areas,
         Sends(
-            own(setup, zone), premise, lambda _a, _o, leaving: Told.EXIT_ERROR.value in leaving, within, disarms(zone)
+            own(setup, zone), premise, lambda _a, _o, leaving: PanelMessage.EXIT_ERROR.value in leaving,
+            within, disarms(zone),
         ),
         premise, timed=True, root=lambda _control: True,
         provisos=(Proviso.ALARMS_LEFT,) if counted(setup, zone) else (),

@@ -11,18 +11,18 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import product
 
-from zonewright.behaviour.events import Expires, Line, Shown, Timer, TimerKind, ZoneOpens, ZoneTrips
+from zonewright.behaviour.events import DisplayLine, Expires, Shown, Timer, TimerKind, ZoneOpens, ZoneTrips
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
 from zonewright.behaviour.state import AreaState, Control, Door, Phase
 from zonewright.behaviour.step import power_up, step
 from zonewright.panel.behaviours import ARMED, Mode
 from zonewright.proof.promises.by_zones import nobody_sets
 from zonewright.proof.promises.judges import calls, left_open, shows, some_is
-from zonewright.proof.promises.promise import Outright, OutrightVerdict, Part, Promise, about, where
+from zonewright.proof.promises.promise import Condition, Outright, OutrightVerdict, Promise, about, where
 from zonewright.proof.promises.provisos import Proviso, in_earnest, in_order
 from zonewright.proof.prover.facts import places
 from zonewright.proof.prover.observers import Invariant
-from zonewright.proof.prover.outcome import PERSON, Outcome
+from zonewright.proof.prover.outcome import PERSON, EventOutcome
 from zonewright.proof.prover.table import Act
 from zonewright.words.telling import listed
 
@@ -41,10 +41,10 @@ def on_leaving(setup: Setup, area: AreaNumber) -> Iterator[Promise]:
                 yield from _left_too(setup, area, other)
 
 
-def exit_time_ends(setup: Setup, area: AreaNumber) -> Part:
+def exit_time_ends(setup: Setup, area: AreaNumber) -> Condition:
     """Nobody armed it before, by a final door."""
     cannot = [nobody_sets(setup, door, ARMED) for door in setup.exit_doors(area)]
-    return Part("the exit time ends", lambda _b, act, _o: act == _end(area), next(iter(cannot), ""))
+    return Condition("the exit time ends", lambda _b, act, _o: act == _end(area), next(iter(cannot), ""))
 
 
 def _end(area: AreaNumber) -> Expires:
@@ -55,15 +55,15 @@ def _warned(setup: Setup, area: AreaNumber, doors: Sequence[ZoneSetup]) -> Promi
     loud = setup.settings.siren_time > 0
     ends = exit_time_ends(setup, area)
 
-    def left(outcome: Outcome) -> list[ZoneSetup]:
+    def left(outcome: EventOutcome) -> list[ZoneSetup]:
         return [door for door in left_open(outcome, doors) if not _still_free(outcome, door)]
 
-    stands = Part("with a way out open and in use", lambda _b, _a, out: bool(left(out)))
+    stands = Condition("with a way out open and in use", lambda _b, _a, out: bool(left(out)))
     premise = about(ends, stands)
 
-    def unwarned(before: Control, act: Act, outcome: Outcome) -> bool:
-        not_set = Shown(Line.NOT_SET, area=area) in outcome.outputs
-        warned = {door.number for door in doors if shows(outcome, Line.EXIT_ERROR, door)}
+    def unwarned(before: Control, act: Act, outcome: EventOutcome) -> bool:
+        not_set = Shown(DisplayLine.NOT_SET, area=area) in outcome.outputs
+        warned = {door.number for door in doors if shows(outcome, DisplayLine.EXIT_ERROR, door)}
         return (
             premise(before, act, outcome)
             and not not_set
@@ -90,21 +90,21 @@ def _warned(setup: Setup, area: AreaNumber, doors: Sequence[ZoneSetup]) -> Promi
     )
 
 
-def _still_free(outcome: Outcome, door: ZoneSetup) -> bool:
+def _still_free(outcome: EventOutcome, door: ZoneSetup) -> bool:
     """Return whether somebody is leaving another area of a shared door: the end of that exit time sees to it."""
     return some_is(outcome.control, outcome, door.areas, places(None, frozenset({Phase.EXIT})))
 
 
 def _stay_is_said(setup: Setup, area: AreaNumber) -> Promise:
     ends = exit_time_ends(setup, area)
-    said = Shown(Line.NOBODY_LEFT, area=area)
-    stays = Part(
+    said = Shown(DisplayLine.NOBODY_LEFT, area=area)
+    stays = Condition(
         "and it isn't armed away though it was asked for",
         lambda before, _a, out: before.area(area).mode is Mode.AWAY and out.control.area(area).mode is not Mode.AWAY,
     )
     premise = about(ends, stays)
 
-    def unsaid(before: Control, act: Act, outcome: Outcome) -> bool:
+    def unsaid(before: Control, act: Act, outcome: EventOutcome) -> bool:
         stay = outcome.control.area(area).mode is Mode.STAY
         return premise(before, act, outcome) and not (stay and said in outcome.outputs)
 

@@ -30,12 +30,21 @@ from zonewright.proof.promises.judges import (
     quiet,
     sounds,
 )
-from zonewright.proof.promises.promise import Outright, OutrightVerdict, Part, Premise, Promise, Route, Window, about
+from zonewright.proof.promises.promise import (
+    Condition,
+    Outright,
+    OutrightVerdict,
+    Premise,
+    Promise,
+    Window,
+    ZoneRoute,
+    about,
+)
 from zonewright.proof.promises.provisos import Proviso, in_earnest, in_order
 from zonewright.proof.prover.alike import signature
 from zonewright.proof.prover.facts import places
-from zonewright.proof.prover.observers import Answer, Invariant, Judge, Passage, Quiet
-from zonewright.proof.prover.outcome import Outcome
+from zonewright.proof.prover.observers import GoodWithin, Invariant, Judge, Passage, Quiet
+from zonewright.proof.prover.outcome import EventOutcome
 from zonewright.proof.prover.table import Act
 from zonewright.site.record import ZoneNumber, span
 from zonewright.words.telling import each_of, in_modes_of
@@ -43,7 +52,7 @@ from zonewright.words.telling import each_of, in_modes_of
 NO_WALK = "how long the walk takes isn't known: write takes: 25 s at the route, or place door and keypad on the plan"
 
 
-def of_route(setup: Setup, route: Route, window: Window, *, apart: bool = False) -> Iterator[Promise]:
+def of_route(setup: Setup, route: ZoneRoute, window: Window, *, apart: bool = False) -> Iterator[Promise]:
     """Give what is promised on one walk, coming in and going out; `apart`, of each zone off the way by itself."""
     door = setup.zone(route.door)
     if door is None:
@@ -54,7 +63,9 @@ def of_route(setup: Setup, route: Route, window: Window, *, apart: bool = False)
     yield _going_out(setup, route, door, way)
 
 
-def _coming_in(setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup], window: Window) -> Iterator[Promise]:
+def _coming_in(
+    setup: Setup, route: ZoneRoute, door: ZoneSetup, way: list[ZoneSetup], window: Window
+) -> Iterator[Promise]:
     numbers, areas = _named(way)
     delay = door.entry_s if door.behaviour.timing is Timing.DELAYED else 0
     start = quiet_opening(setup, door, AWAY_ONLY)
@@ -66,7 +77,7 @@ def _coming_in(setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup]
         yield Promise(
             "route", f"route {route.name} too late",
             f"{route.name}: {armed} and not disarmed, it sounds {_by(late)}", numbers, areas,
-            Answer(start, lambda _b, _a, out: sounds(out, door), late, ends=disarms_or_cannot(door)), start,
+            GoodWithin(start, lambda _b, _a, out: sounds(out, door), late, ends=disarms_or_cannot(door)), start,
             timed=True, follows=("opening sounds", door.number) if guarded else None,
             sort=_sort("too late", numbers, door), provisos=granted,
         )  # fmt: skip
@@ -81,7 +92,7 @@ def _coming_in(setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup]
         )  # fmt: skip
 
 
-def _in_time(setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup], start: Premise) -> Promise:
+def _in_time(setup: Setup, route: ZoneRoute, door: ZoneSetup, way: list[ZoneSetup], start: Premise) -> Promise:
     """Who walks in and disarms at the end of the walk is heard by nobody."""
     numbers, areas = _named(way)
     aspect, quiet_way = f"route {route.name} in time", "nothing sounds and no alarm is sent"
@@ -105,7 +116,7 @@ def _in_time(setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup], 
 
 
 def _off_the_way(
-    setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup], *, apart: bool
+    setup: Setup, route: ZoneRoute, door: ZoneSetup, way: list[ZoneSetup], *, apart: bool
 ) -> Iterator[Promise]:
     """Who comes in by the door and goes elsewhere is heard at once; zones that act alike are promised together."""
     groups: dict[Hashable, list[ZoneSetup]] = {}
@@ -125,12 +136,12 @@ def _guards_inside(setup: Setup, zone: ZoneSetup) -> bool:
     return Mode.AWAY in behaviour.live and behaviour.timing is Timing.INSTANT and loud and not paired
 
 
-def _heard_at_once(setup: Setup, route: Route, door: ZoneSetup, zone: ZoneSetup) -> Promise:
-    def coming_in(before: Control, _act: Act, _outcome: Outcome) -> bool:
+def _heard_at_once(setup: Setup, route: ZoneRoute, door: ZoneSetup, zone: ZoneSetup) -> Promise:
+    def coming_in(before: Control, _act: Act, _outcome: EventOutcome) -> bool:
         area = before.area(door.home)
         return area.mode is Mode.AWAY and area.phase is Phase.ENTRY and door.number in area.entry_by
 
-    def away(before: Control, _act: Act, outcome: Outcome) -> bool:
+    def away(before: Control, _act: Act, outcome: EventOutcome) -> bool:
         return all_may_be(
             before, outcome, zone.areas, places(frozenset({Mode.AWAY}), frozenset({Phase.SET, Phase.ENTRY}))
         )
@@ -138,8 +149,8 @@ def _heard_at_once(setup: Setup, route: Route, door: ZoneSetup, zone: ZoneSetup)
     itself = opening(zone)
     premise = about(
         itself,
-        Part(f"while somebody comes in by {door.label}", coming_in),
-        Part("its areas armed away, nobody leaving", away),
+        Condition(f"while somebody comes in by {door.label}", coming_in),
+        Condition("its areas armed away, nobody leaving", away),
         *in_use(zone),
     )
     return Promise(
@@ -151,7 +162,7 @@ def _heard_at_once(setup: Setup, route: Route, door: ZoneSetup, zone: ZoneSetup)
     )  # fmt: skip
 
 
-def _going_out(setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup]) -> Promise:
+def _going_out(setup: Setup, route: ZoneRoute, door: ZoneSetup, way: list[ZoneSetup]) -> Promise:
     numbers, areas = _named(way)
     home, doors = door.home, setup.exit_doors(door.home)
     says = f"{route.name}, going out by {door.label} in time: nothing sounds, no alarm is sent, and it is armed away"
@@ -159,15 +170,15 @@ def _going_out(setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup]
         lacks = Outright(OutrightVerdict.LACKING, "it is armed at once", (Item("setting/exit-time"),))
         return Promise("route", f"route {route.name} out", says, numbers, areas, outright=lacks)
     walking = _walking(way)
-    begins = Part("somebody arms away, all quiet", lambda before, act, out: _leaves(home, before, act, out))
+    begins = Condition("somebody arms away, all quiet", lambda before, act, out: _leaves(home, before, act, out))
 
     completes = setup.settings.completing_act and door.behaviour.completes_exit
     goes = _shuts_behind if completes else _goes_through  # what stands open completes nothing
 
-    def strays(before: Control, act: Act, outcome: Outcome) -> bool:
+    def strays(before: Control, act: Act, outcome: EventOutcome) -> bool:
         return not walking(before, act, outcome) or bool(left_open(outcome, doors) and _is_over(home, before, outcome))
 
-    def ends_well(_before: Control, _act: Act, outcome: Outcome) -> bool:
+    def ends_well(_before: Control, _act: Act, outcome: EventOutcome) -> bool:
         area = outcome.control.area(home)
         return area.mode is Mode.AWAY and area.phase is Phase.SET
 
@@ -187,20 +198,20 @@ def _going_out(setup: Setup, route: Route, door: ZoneSetup, way: list[ZoneSetup]
     )  # fmt: skip
 
 
-def _goes_through(door: ZoneSetup, act: Act, outcome: Outcome) -> bool:
+def _goes_through(door: ZoneSetup, act: Act, outcome: EventOutcome) -> bool:
     """Return whether a door opens that was shut and is in use."""
     shut = outcome.facts.get(("open", door.number)) is False
     return opens(act, door) and shut and not outcome.is_so("bypassed", door.number)
 
 
-def _shuts_behind(door: ZoneSetup, act: Act, outcome: Outcome) -> bool:
+def _shuts_behind(door: ZoneSetup, act: Act, outcome: EventOutcome) -> bool:
     """Return whether a door in use is shut after it was open."""
     was_open = outcome.facts.get(("open", door.number))
     shuts = was_open is True if isinstance(act, ZoneCloses) else isinstance(act, ZoneTrips) and was_open is False
     return shuts and getattr(act, "zone", None) == door.number and not outcome.is_so("bypassed", door.number)
 
 
-def _leaves(home: AreaNumber, before: Control, act: Act, outcome: Outcome) -> bool:
+def _leaves(home: AreaNumber, before: Control, act: Act, outcome: EventOutcome) -> bool:
     """Return whether somebody arms away, all being quiet and the area off, and the exit time begins."""
     if not (isinstance(act, Arm) and act.area == home and act.mode is Mode.AWAY and quiet(before)):
         return False
@@ -208,7 +219,7 @@ def _leaves(home: AreaNumber, before: Control, act: Act, outcome: Outcome) -> bo
     return before.area(home).phase is Phase.REST and now.phase is Phase.EXIT and now.mode is Mode.AWAY
 
 
-def _is_over(home: AreaNumber, before: Control, outcome: Outcome) -> bool:
+def _is_over(home: AreaNumber, before: Control, outcome: EventOutcome) -> bool:
     """Return whether the exit time is over with this."""
     return before.area(home).phase is Phase.EXIT and outcome.control.area(home).phase is not Phase.EXIT
 
@@ -217,7 +228,7 @@ def _walking(way: list[ZoneSetup]) -> Judge:
     """Return the judge of what belongs to the walk, or is only time that passes."""
     numbers = {zone.number for zone in way}
 
-    def judge(_before: Control, act: Act, _outcome: Outcome) -> bool:
+    def judge(_before: Control, act: Act, _outcome: EventOutcome) -> bool:
         walks = isinstance(act, ZoneOpens | ZoneCloses | ZoneTrips) and act.zone in numbers
         return walks or isinstance(act, Expires)
 

@@ -9,16 +9,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from zonewright.behaviour.events import Arm, Beeps, Expires, Line, Means, Shown, Sound, Timer, TimerKind
+from zonewright.behaviour.events import Arm, Beeps, DisplayLine, Expires, Means, Shown, Sound, Timer, TimerKind
 from zonewright.behaviour.setup import AreaNumber, Setup
 from zonewright.behaviour.state import AreaState, Control, Phase
 from zonewright.panel.behaviours import Mode, Pattern
 from zonewright.proof.promises.by_zones import nobody_sets_area
 from zonewright.proof.promises.judges import some_is
-from zonewright.proof.promises.promise import Part, Promise, about, where
+from zonewright.proof.promises.promise import Condition, Promise, about, where
 from zonewright.proof.prover.facts import places
 from zonewright.proof.prover.observers import Invariant
-from zonewright.proof.prover.outcome import Outcome
+from zonewright.proof.prover.outcome import EventOutcome
 from zonewright.proof.prover.table import Act
 from zonewright.site.record import ZoneNumber
 from zonewright.words.telling import listed
@@ -40,11 +40,11 @@ def on_setting(setup: Setup, area: AreaNumber) -> Iterator[Promise]:
 
 def _never_over_a_fault(setup: Setup, area: AreaNumber) -> Promise:
     fact = "barred", (area, None)
-    asked = Part("somebody sets it", lambda _b, _a, out: fact in out.facts, nobody_sets_area(setup, area))
-    stands = Part("while a fault stands that stops it", lambda _b, _a, out: out.is_so(*fact))
+    asked = Condition("somebody sets it", lambda _b, _a, out: fact in out.facts, nobody_sets_area(setup, area))
+    stands = Condition("while a fault stands that stops it", lambda _b, _a, out: out.is_so(*fact))
     premise = about(asked, stands)
 
-    def is_set(before: Control, act: Act, outcome: Outcome) -> bool:
+    def is_set(before: Control, act: Act, outcome: EventOutcome) -> bool:
         was, now = before.area(area).mode, outcome.control.area(area).mode
         newly = now not in (Mode.DISARMED, was) and not isinstance(act, Expires)
         over = act.over if isinstance(act, Arm) and act.means is Means.KEYPAD else None
@@ -60,13 +60,13 @@ def _never_over_a_fault(setup: Setup, area: AreaNumber) -> Promise:
 
 def _never_by_time_alone(setup: Setup, area: AreaNumber) -> Promise:
     end = Expires(Timer(TimerKind.EXIT, area))
-    ends = Part("the exit time ends", lambda _b, act, _o: act == end)
-    away = Part("and it was begun for away at a keypad", lambda before, _a, _o: _away_at_keypad(before.area(area)))
+    ends = Condition("the exit time ends", lambda _b, act, _o: act == end)
+    away = Condition("and it was begun for away at a keypad", lambda before, _a, _o: _away_at_keypad(before.area(area)))
     premise = about(ends, away)
 
-    def is_set(before: Control, act: Act, outcome: Outcome) -> bool:
+    def is_set(before: Control, act: Act, outcome: EventOutcome) -> bool:
         off = outcome.control.area(area).phase is Phase.REST
-        said = Shown(Line.NOT_SET, area=area) in outcome.outputs and Beeps(Sound.REFUSED) in outcome.outputs
+        said = Shown(DisplayLine.NOT_SET, area=area) in outcome.outputs and Beeps(Sound.REFUSED) in outcome.outputs
         return premise(before, act, outcome) and not (off and said)
 
     says = "an exit time begun at a keypad never sets away by time alone, and who fails to set hears it"
@@ -83,12 +83,12 @@ def _away_at_keypad(area: AreaState) -> bool:
 def _inside_when_off(setup: Setup, area: AreaNumber) -> Promise:
     mine = frozenset({area})
 
-    def begins(outcome: Outcome, *patterns: Pattern) -> bool:
+    def begins(outcome: EventOutcome, *patterns: Pattern) -> bool:
         return any(pattern in patterns and _is_off(setup, area, number, outcome) for pattern, number in outcome.called)
 
     premise = about(
-        Part("a burglary alarm begins", lambda _b, _a, out: any(each in _BURGLARY for each, _ in out.called)),
-        Part("with its areas off", lambda _b, _a, out: begins(out, *_BURGLARY)),
+        Condition("a burglary alarm begins", lambda _b, _a, out: any(each in _BURGLARY for each, _ in out.called)),
+        Condition("with its areas off", lambda _b, _a, out: begins(out, *_BURGLARY)),
     )
     says = "what begins to sound while off sounds inside only, fire and gas aside"
     return Promise(
@@ -97,7 +97,7 @@ def _inside_when_off(setup: Setup, area: AreaNumber) -> Promise:
     )  # fmt: skip
 
 
-def _is_off(setup: Setup, area: AreaNumber, number: ZoneNumber, outcome: Outcome) -> bool:
+def _is_off(setup: Setup, area: AreaNumber, number: ZoneNumber, outcome: EventOutcome) -> bool:
     """Return whether what calls is of this area, and none of its areas is set afterwards."""
     zone = setup.zone(number)
     areas = zone.areas if zone is not None else frozenset({AreaNumber(-number)})  # its people call

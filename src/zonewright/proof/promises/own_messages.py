@@ -14,8 +14,8 @@ from dataclasses import dataclass
 from zonewright.behaviour.events import Message
 from zonewright.behaviour.setup import Setup, ZoneSetup
 from zonewright.behaviour.state import Control
-from zonewright.proof.prover.observers import OVER, Judge, Seen, never
-from zonewright.proof.prover.outcome import Outcome
+from zonewright.proof.prover.observers import OVER, Judge, Observation, never
+from zonewright.proof.prover.outcome import EventOutcome
 from zonewright.proof.prover.table import Act
 from zonewright.site.record import ZoneNumber
 
@@ -31,7 +31,7 @@ class Own:
     zone: ZoneNumber
     nobody: ZoneNumber  # the zone without a device that stands for it in a slice
 
-    def leaving(self, waits: str, outcome: Outcome) -> Names:
+    def leaving(self, waits: str, outcome: EventOutcome) -> Names:
         """Return the names of those that leave; `waits` are those that waited."""
         if not outcome.outputs:
             return ()
@@ -44,7 +44,7 @@ class Own:
                     found += waits.split(_BETWEEN)
         return tuple(found)
 
-    def waiting(self, waits: str, outcome: Outcome) -> str:
+    def waiting(self, waits: str, outcome: EventOutcome) -> str:
         """Return those that wait afterwards."""
         kept = outcome.effect.kept
         if "waiting" not in kept.parts and not kept.waits:
@@ -67,29 +67,29 @@ class Sends:
 
     own: Own
     start: Judge
-    good: Callable[[Act, Outcome, Names], bool]  # given which messages leave
+    good: Callable[[Act, EventOutcome, Names], bool]  # given which messages leave
     within: int  # [s]; the watch is one second longer
     disarms: Judge
 
-    def begins(self, before: Control, act: Act, outcome: Outcome) -> Seen | None:
+    def begins(self, before: Control, act: Act, outcome: EventOutcome) -> Observation | None:
         """Begin unless the event is answered at once."""
         if not self.start(before, act, outcome):
             return None
         if self.good(act, outcome, self.own.leaving(NONE_WAITS, outcome)):
             return OVER
-        return Seen(self.own.waiting(NONE_WAITS, outcome), watch=self.within + 1)
+        return Observation(self.own.waiting(NONE_WAITS, outcome), watch=self.within + 1)
 
-    def goes_on(self, state: str, before: Control, act: Act, outcome: Outcome) -> Seen:
+    def goes_on(self, state: str, before: Control, act: Act, outcome: EventOutcome) -> Observation:
         """Wait for what is good."""
         if self.disarms(before, act, outcome) or (not state and outcome.is_so("shut out", self.own.zone)):
             return OVER  # a zone that wasn't shut out is so only after an alarm of its own
         if self.good(act, outcome, self.own.leaving(state, outcome)):
             return OVER
-        return Seen(self.own.waiting(state, outcome))
+        return Observation(self.own.waiting(state, outcome))
 
-    def too_late(self, state: str) -> Seen:
+    def too_late(self, state: str) -> Observation:
         """The time is over, and nothing good happened."""
-        return Seen(None, bad=True)
+        return Observation(None, bad=True)
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,31 +100,33 @@ class CalledOff:
     start: Judge
     leaves: Callable[[Names], bool]  # whether one of those is meant that leave
     disarms: Judge
-    is_told: Callable[[Outcome, ZoneNumber], bool]  # whether the keypad says so of a zone
+    is_told: Callable[[EventOutcome, ZoneNumber], bool]  # whether the keypad says so of a zone
     within: int  # [s]
     ends: Judge = never
 
-    def begins(self, before: Control, act: Act, outcome: Outcome) -> Seen | None:
+    def begins(self, before: Control, act: Act, outcome: EventOutcome) -> Observation | None:
         """Begin, and judge this event too."""
         if not self.start(before, act, outcome):
             return None
         return self._judged(NONE_WAITS, outcome, watch=self.within)
 
-    def goes_on(self, state: str, before: Control, act: Act, outcome: Outcome) -> Seen:
+    def goes_on(self, state: str, before: Control, act: Act, outcome: EventOutcome) -> Observation:
         """Judge each event until the time is over; who disarms within it has called off what waited."""
         if self.ends(before, act, outcome):
             return OVER
         if not self.disarms(before, act, outcome):
             return self._judged(state, outcome)
         told = any(self.is_told(outcome, number) for number in (self.own.zone, self.own.nobody))
-        return Seen(state, bad=True) if state and not told else self._judged(state, outcome, unwatch=True)
+        return Observation(state, bad=True) if state and not told else self._judged(state, outcome, unwatch=True)
 
-    def _judged(self, state: str, outcome: Outcome, watch: int | None = None, *, unwatch: bool = False) -> Seen:
+    def _judged(
+        self, state: str, outcome: EventOutcome, watch: int | None = None, *, unwatch: bool = False
+    ) -> Observation:
         leaving = self.own.leaving(state, outcome)
         bad = bool(leaving) and self.leaves(leaving)
-        return Seen(self.own.waiting(state, outcome), bad, watch, unwatch)
+        return Observation(self.own.waiting(state, outcome), bad, watch, unwatch)
 
-    def too_late(self, state: str) -> Seen:
+    def too_late(self, state: str) -> Observation:
         """From now on anything may happen."""
         return OVER
 
@@ -138,20 +140,20 @@ class SendsOnce:
     start: Judge
     ends: Judge
 
-    def begins(self, before: Control, act: Act, outcome: Outcome) -> Seen | None:
+    def begins(self, before: Control, act: Act, outcome: EventOutcome) -> Observation | None:
         """Begin, and count this event too."""
         return self._counts("", outcome) if self.start(before, act, outcome) else None
 
-    def goes_on(self, state: str, before: Control, act: Act, outcome: Outcome) -> Seen:
+    def goes_on(self, state: str, before: Control, act: Act, outcome: EventOutcome) -> Observation:
         """Count."""
         return OVER if self.ends(before, act, outcome) else self._counts(state, outcome)
 
-    def _counts(self, state: str, outcome: Outcome) -> Seen:
+    def _counts(self, state: str, outcome: EventOutcome) -> Observation:
         told, waits = state[:1], state[1:]
         times = self.own.leaving(waits, outcome).count(self.name)
         after = ("1" if times else told or "0") + self.own.waiting(waits, outcome)
-        return Seen(after, bad=times > (0 if told == "1" else 1))
+        return Observation(after, bad=times > (0 if told == "1" else 1))
 
-    def too_late(self, state: str) -> Seen:
+    def too_late(self, state: str) -> Observation:
         """There is no watch."""
         return OVER

@@ -22,7 +22,7 @@ from zonewright.panel.programme import Item
 from zonewright.proof.promises.judges import quiet
 from zonewright.proof.promises.provisos import Provisos, with_provisos
 from zonewright.proof.prover.observers import Invariant, Judge, Observer, never
-from zonewright.proof.prover.outcome import Outcome
+from zonewright.proof.prover.outcome import EventOutcome
 from zonewright.proof.prover.table import Act
 from zonewright.site.must import Statement
 from zonewright.site.record import ZoneNumber
@@ -50,7 +50,7 @@ KINDS = {  # with the heading under which their verdicts stand
 
 
 @dataclass(frozen=True, slots=True)
-class Route:
+class ZoneRoute:
     """A walk from a door to a keypad, as zones of the panel."""
 
     name: str
@@ -60,7 +60,7 @@ class Route:
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class WantedByOwner:
     """A statement of the owner's with the zones that it means."""
 
     statement: Statement
@@ -91,7 +91,7 @@ class Window:
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class Condition:
     """One condition of a premise, said so that it can follow those before it: "when armed away"."""
 
     says: str
@@ -103,9 +103,9 @@ class Part:
 class Premise:
     """What a promise is about: everything that can happen of which all parts are so."""
 
-    parts: tuple[Part, ...] = ()
+    parts: tuple[Condition, ...] = ()
 
-    def __call__(self, before: Control, act: Act, outcome: Outcome) -> bool:
+    def __call__(self, before: Control, act: Act, outcome: EventOutcome) -> bool:
         """Return whether the promise is about this."""
         for part in self.parts:  # noqa: SIM110 - a generator takes twice as long, and this is asked most
             if not part.met(before, act, outcome):
@@ -113,7 +113,7 @@ class Premise:
         return True
 
 
-def about(*parts: Part) -> Premise:
+def about(*parts: Condition) -> Premise:
     """Return the premise of these parts."""
     return Premise(parts)
 

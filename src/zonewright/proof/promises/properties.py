@@ -19,7 +19,7 @@ from zonewright.proof.promises.messages import of_cancelling, of_messages
 from zonewright.proof.promises.on_leaving import on_leaving
 from zonewright.proof.promises.on_routes import of_route
 from zonewright.proof.promises.on_setting import on_setting
-from zonewright.proof.promises.promise import KINDS, Promise, Route, Wanted, Window
+from zonewright.proof.promises.promise import KINDS, Promise, WantedByOwner, Window, ZoneRoute
 from zonewright.proof.promises.sums import TotalDelay, of_delays, of_siren_sum
 from zonewright.proof.promises.to_owner import of_owner
 from zonewright.proof.promises.under_duress import of_duress
@@ -29,8 +29,8 @@ from zonewright.words.telling import each_of
 
 def promises(
     setup: Setup,
-    routes: Iterable[Route] = (),
-    wanted: Iterable[Wanted] = (),
+    routes: Iterable[ZoneRoute] = (),
+    wanted: Iterable[WantedByOwner] = (),
     window: Window | None = None,
     limit: TotalDelay | None = None,
     *,

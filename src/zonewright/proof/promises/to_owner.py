@@ -18,10 +18,10 @@ from collections.abc import Hashable, Iterator
 from zonewright.behaviour.events import (
     DeviceEvent,
     Expires,
+    PanelMessage,
     SiteTrouble,
     Timer,
     TimerKind,
-    Told,
     Trouble,
     TroubleBegins,
     ZoneCloses,
@@ -36,12 +36,21 @@ from zonewright.proof.promises.by_person import of_person
 from zonewright.proof.promises.by_zones import looks_s, opening, opening_when_back
 from zonewright.proof.promises.judges import OF_PEOPLE, disarms, has_effect, may_be_in, mode_may_be, opens
 from zonewright.proof.promises.own_messages import Names, Sends, own
-from zonewright.proof.promises.promise import Outright, OutrightVerdict, Part, Premise, Promise, Wanted, Window, about
+from zonewright.proof.promises.promise import (
+    Condition,
+    Outright,
+    OutrightVerdict,
+    Premise,
+    Promise,
+    WantedByOwner,
+    Window,
+    about,
+)
 from zonewright.proof.promises.provisos import Proviso, in_earnest
 from zonewright.proof.prover.observers import Invariant, Judge
-from zonewright.proof.prover.outcome import Outcome
+from zonewright.proof.prover.outcome import EventOutcome
 from zonewright.proof.prover.table import Act
-from zonewright.site.must import Effect, Statement
+from zonewright.site.must import Statement, WantedEffect
 from zonewright.site.record import span
 from zonewright.words.message_kinds import BY_TURNING, message_names
 from zonewright.words.telling import in_modes, is_meant
@@ -51,7 +60,7 @@ _TROUBLES = {"cover off": Trouble.TAMPER, "battery low": Trouble.LOW_BATTERY, "m
 _WORDS = {trouble: word for word, trouble in _TROUBLES.items()}
 
 
-def of_owner(setup: Setup, wanted: Wanted, window: Window) -> Iterator[Promise]:
+def of_owner(setup: Setup, wanted: WantedByOwner, window: Window) -> Iterator[Promise]:
     """Give a promise for each zone that a statement means, or for each area of the person that it means."""
     statement = wanted.statement
     if wanted.no_such:
@@ -103,7 +112,7 @@ def _told_alike(setup: Setup, zone: ZoneSetup, *, wired: bool) -> dict[Trouble, 
     return found
 
 
-def _comes_of(setup: Setup, zone: ZoneSetup, trouble: Trouble, effect: Effect) -> bool:
+def _comes_of(setup: Setup, zone: ZoneSetup, trouble: Trouble, effect: WantedEffect) -> bool:
     """Return whether a trouble that is told alike in every mode has the effect."""
     match effect.kind:
         case "message":
@@ -114,7 +123,9 @@ def _comes_of(setup: Setup, zone: ZoneSetup, trouble: Trouble, effect: Effect) -
             return False
 
 
-def _by_sum(setup: Setup, zone: ZoneSetup, wanted: Wanted, alike: dict[Trouble, int], trouble: Trouble) -> Promise:
+def _by_sum(
+    setup: Setup, zone: ZoneSetup, wanted: WantedByOwner, alike: dict[Trouble, int], trouble: Trouble
+) -> Promise:
     """A statement about a trouble that is told alike in every mode, or that never happens."""
     statement = wanted.statement
     if trouble not in alike:
@@ -132,7 +143,7 @@ def _by_sum(setup: Setup, zone: ZoneSetup, wanted: Wanted, alike: dict[Trouble, 
     )  # fmt: skip
 
 
-def _share(wanted: Wanted) -> str:
+def _share(wanted: WantedByOwner) -> str:
     """Return that of a cover, a cell or a radio that several zones share each zone is asked by itself."""
     return "'s share" if wanted.statement.cause.trouble is not None and len(wanted.zones) > 1 else ""
 
@@ -144,7 +155,7 @@ def _after(seconds: int) -> str:
 # Never ----------------------------------------------------------------------------------------------------------------
 
 
-def _never(setup: Setup, zone: ZoneSetup, wanted: Wanted, alike: dict[Trouble, int], *, wired: bool) -> Promise:
+def _never(setup: Setup, zone: ZoneSetup, wanted: WantedByOwner, alike: dict[Trouble, int], *, wired: bool) -> Promise:
     statement, modes = wanted.statement, modes_meant(wanted.statement.while_)
     trouble, tells = statement.cause.trouble is not None, statement.effect.kind == "message"
     every = tells and not trouble
@@ -158,7 +169,7 @@ def _never(setup: Setup, zone: ZoneSetup, wanted: Wanted, alike: dict[Trouble, i
             return act.timer.kind is not TimerKind.MISSING  # that it is missing is no opening
         return opens(act, zone) or (every and isinstance(act, DeviceEvent) and act.zone == zone.number)
 
-    def bad(before: Control, act: Act, outcome: Outcome) -> bool:
+    def bad(before: Control, act: Act, outcome: EventOutcome) -> bool:
         return (
             causes(act)
             and met(before, act, outcome)
@@ -167,7 +178,7 @@ def _never(setup: Setup, zone: ZoneSetup, wanted: Wanted, alike: dict[Trouble, i
 
     cause = "cover off" if trouble else "opening, cover, battery or contact" if every else "opens"
     cause += ", restores aside" if every and setup.settings.restores else ""
-    start = Part(f"{zone.label} {cause}", lambda _b, act, _o: _comes_off(act, zone)) if trouble else opening(zone)
+    start = Condition(f"{zone.label} {cause}", lambda _b, act, _o: _comes_off(act, zone)) if trouble else opening(zone)
     of = f"{zone.label}{_share(wanted)}{':' if every else ''}"
     outright = None
     if every and wired and statement.effect.of and (lacking := _only_of_radio(zone, statement.effect)):
@@ -178,12 +189,12 @@ def _never(setup: Setup, zone: ZoneSetup, wanted: Wanted, alike: dict[Trouble, i
     besides = BESIDES_ARMING if not trouble and _may_cause_by_turning(setup, zone, statement.effect) else ""
     return Promise(
         "must", f"must {statement}", f"{statement} ({of} {cause})", (zone.number,),
-        zone.areas, Invariant(bad), about(start, Part(_when(wanted, modes), met)), sort=_sort(statement),
+        zone.areas, Invariant(bad), about(start, Condition(_when(wanted, modes), met)), sort=_sort(statement),
         near=_near(wanted), outright=outright, unfollowed=besides,
     )  # fmt: skip
 
 
-def _only_of_radio(zone: ZoneSetup, effect: Effect) -> str:
+def _only_of_radio(zone: ZoneSetup, effect: WantedEffect) -> str:
     """Return what a kind of message is about where it means nothing but a cell, or a radio that isn't heard."""
     of_panel = {each.value for each in SiteTrouble}
     meant = [name for name in message_names([zone.behaviour]) if is_meant(effect.of, name) and name not in of_panel]
@@ -191,14 +202,14 @@ def _only_of_radio(zone: ZoneSetup, effect: Effect) -> str:
     return " or ".join(sorted(radio[name] for name in meant)) if meant and radio.keys() >= {*meant} else ""
 
 
-def _may_cause_by_turning(setup: Setup, zone: ZoneSetup, effect: Effect) -> bool:
+def _may_cause_by_turning(setup: Setup, zone: ZoneSetup, effect: WantedEffect) -> bool:
     """Return whether turning a switch may have the effect by what it does to other zones and to what was sent."""
     if zone.behaviour.arms is None:
         return False
     back = [each for area in sorted(zone.areas) for each in opening_when_back(setup, area)]
     if effect.kind != "message":
         return bool(back) and effect.kind != "chime"
-    names = {*BY_TURNING, Told.CONFIRMED.value, Trouble.TAMPER.value} | {
+    names = {*BY_TURNING, PanelMessage.CONFIRMED.value, Trouble.TAMPER.value} | {
         each.behaviour.alarm for each in back if each.behaviour.alarm
     }
     return setup.settings.told and any(is_meant(effect.of, name) for name in names)
@@ -211,7 +222,7 @@ def _comes_off(act: Act, zone: ZoneSetup) -> bool:
 # Always ---------------------------------------------------------------------------------------------------------------
 
 
-def _always(setup: Setup, zone: ZoneSetup, wanted: Wanted, window: Window) -> Promise:
+def _always(setup: Setup, zone: ZoneSetup, wanted: WantedByOwner, window: Window) -> Promise:
     statement, modes = wanted.statement, modes_meant(wanted.statement.while_)
     trouble = statement.cause.trouble is not None
     delay = zone.entry_s if zone.behaviour.timing is Timing.DELAYED and not trouble else 0
@@ -222,15 +233,15 @@ def _always(setup: Setup, zone: ZoneSetup, wanted: Wanted, window: Window) -> Pr
     own_modes = modes if wanted.area is None else frozenset(Mode)
     start = quiet_opening(setup, zone, own_modes)
     if trouble:
-        off = Part(f"{zone.label} cover off", lambda _b, act, _o: _comes_off(act, zone))
-        on = Part("its cover on before", lambda _b, _a, out: not out.is_so("trouble tamper", zone.number))
+        off = Condition(f"{zone.label} cover off", lambda _b, act, _o: _comes_off(act, zone))
+        on = Condition("its cover on before", lambda _b, _a, out: not out.is_so("trouble tamper", zone.number))
         start = about(off, on, *start.parts[1:2], *start.parts[3:])  # whether it was shut makes no difference
     if lasts:
-        start = about(Part("and stays open", lambda _b, act, _o: isinstance(act, ZoneOpens)), *start.parts)
+        start = about(Condition("and stays open", lambda _b, act, _o: isinstance(act, ZoneOpens)), *start.parts)
     if wanted.area is not None:
-        start = Premise((*start.parts, Part(_when(wanted, modes), _in_modes(wanted, zone, modes))))
+        start = Premise((*start.parts, Condition(_when(wanted, modes), _in_modes(wanted, zone, modes))))
 
-    def good(act: Act, outcome: Outcome, leaving: Names) -> bool:
+    def good(act: Act, outcome: EventOutcome, leaving: Names) -> bool:
         if statement.effect.kind == "message":
             return any(is_meant(statement.effect.of, name) for name in leaving if name not in OF_PEOPLE)
         return has_effect(statement.effect, act, outcome, zone, waiting=False)
@@ -241,7 +252,7 @@ def _always(setup: Setup, zone: ZoneSetup, wanted: Wanted, window: Window) -> Pr
     does = f"({zone.label}{_share(wanted)} {'cover off' if trouble else 'opens and stays open' if lasts else 'opens'})"
     disarmed = disarms(zone)
 
-    def settled(before: Control, act: Act, outcome: Outcome) -> bool:
+    def settled(before: Control, act: Act, outcome: EventOutcome) -> bool:
         shut = bool(lasts) and isinstance(act, ZoneCloses | ZoneTrips) and act.zone == zone.number
         return shut or disarmed(before, act, outcome)
 
@@ -263,7 +274,7 @@ def _looked_at(zone: ZoneSetup) -> frozenset[tuple[str, Hashable]]:
 # Modes ----------------------------------------------------------------------------------------------------------------
 
 
-def _in_modes(wanted: Wanted, zone: ZoneSetup, modes: frozenset[Mode]) -> Judge:
+def _in_modes(wanted: WantedByOwner, zone: ZoneSetup, modes: frozenset[Mode]) -> Judge:
     """Return the judge of the mode that a statement means: of its area, else of all areas of the zone."""
     area = wanted.area
     if area is None:
@@ -271,12 +282,12 @@ def _in_modes(wanted: Wanted, zone: ZoneSetup, modes: frozenset[Mode]) -> Judge:
     return lambda before, _a, out: mode_may_be(before, out, area, modes)
 
 
-def _when(wanted: Wanted, modes: frozenset[Mode]) -> str:
+def _when(wanted: WantedByOwner, modes: frozenset[Mode]) -> str:
     says = in_modes(modes)
     return says if wanted.area is None else f"with area {wanted.area} {says.removeprefix('when ')}"
 
 
-def _near(wanted: Wanted) -> frozenset[AreaNumber]:
+def _near(wanted: WantedByOwner) -> frozenset[AreaNumber]:
     return frozenset() if wanted.area is None else frozenset({wanted.area})
 
 

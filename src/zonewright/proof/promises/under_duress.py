@@ -10,13 +10,13 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from zonewright.behaviour.acts import coded
-from zonewright.behaviour.events import Disarm, Message, Output, Told
+from zonewright.behaviour.events import Disarm, Message, Output, PanelMessage
 from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber
 from zonewright.behaviour.state import Control
 from zonewright.behaviour.step import step
-from zonewright.proof.promises.promise import Outright, OutrightVerdict, Part, Promise, about, where
+from zonewright.proof.promises.promise import Condition, Outright, OutrightVerdict, Promise, about, where
 from zonewright.proof.prover.observers import Invariant
-from zonewright.proof.prover.outcome import Outcome
+from zonewright.proof.prover.outcome import EventOutcome
 from zonewright.proof.prover.table import Act, Leaf
 
 
@@ -35,14 +35,14 @@ def of_duress(setup: Setup, area: AreaNumber) -> Iterator[Promise]:
         plain = UserNumber(next(n for n in range(1, len(setup.duress) + 2) if n not in setup.duress))
     made_to = Disarm(area, min(here))
 
-    def told_apart(before: Control, act: Act, _outcome: Outcome) -> bool:
+    def told_apart(before: Control, act: Act, _outcome: EventOutcome) -> bool:
         if act != made_to:
             return False
         one, other = step(setup, before, made_to), step(setup, before, Disarm(area, plain))
         alike = (one.control, one.starts, one.stops) == (other.control, other.starts, other.stops)
         return not alike or betrays(one.outputs, other.outputs, made_to)
 
-    given = Part("the duress code is given", lambda _b, act, _o: act == made_to)
+    given = Condition("the duress code is given", lambda _b, act, _o: act == made_to)
     yield Promise(
         "duress", "duress", says, (), frozenset({area}), Invariant(told_apart), about(given),
         twin=(made_to, Disarm(area, plain)),
@@ -56,7 +56,7 @@ def tells_apart(one: Leaf, other: Leaf, made_to: Disarm) -> bool:
 
 def betrays(one: tuple[Output, ...], other: tuple[Output, ...], made_to: Disarm) -> bool:
     """Return whether the station isn't told of duress, or anything else is otherwise but for who it was."""
-    call = Message(Told.DURESS.value, made_to.area, user=made_to.user)
+    call = Message(PanelMessage.DURESS.value, made_to.area, user=made_to.user)
     return call not in one or _unnamed(each for each in one if each != call) != _unnamed(other)
 
 

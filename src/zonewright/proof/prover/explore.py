@@ -16,8 +16,8 @@ from typing import cast
 
 from zonewright.behaviour.events import Disarm, Expires, OfDevice, Timer
 from zonewright.behaviour.state import Control
-from zonewright.proof.prover.observers import Observer, Seen
-from zonewright.proof.prover.outcome import Outcome
+from zonewright.proof.prover.observers import Observation, Observer
+from zonewright.proof.prover.outcome import EventOutcome
 from zonewright.proof.prover.purse import OutOfBounds, Work
 from zonewright.proof.prover.slices import Slice
 from zonewright.proof.prover.table import Act
@@ -34,7 +34,7 @@ class Move:
     """One event of a path; the observer's own watch running out has no act."""
 
     act: Act | None
-    outcome: Outcome | None
+    outcome: EventOutcome | None
     watch: int | None = None
     unwatch: bool = False
 
@@ -42,7 +42,7 @@ class Move:
 Path = tuple[Move, ...]
 
 
-Case = tuple[Control, Act, Outcome]  # where, what happens, and what it does
+Case = tuple[Control, Act, EventOutcome]  # where, what happens, and what it does
 
 
 @dataclass(slots=True)
@@ -162,7 +162,7 @@ class Exploration:
     )  # control, observer's state, watching
 
 
-Step = tuple[Act, Outcome, Seen]
+Step = tuple[Act, EventOutcome, Observation]
 
 
 @dataclass(slots=True)
@@ -182,7 +182,7 @@ class Watched:
 
     def _steps(self, control: Control, state: str) -> Iterator[Step]:
         same = set()
-        goes_on, nothing = self.observer.goes_on, Seen(state)
+        goes_on, nothing = self.observer.goes_on, Observation(state)
         for act, outcome in self.slice.row(control):
             seen = goes_on(state, control, act, outcome)
             if seen.state is None and not seen.bad:
@@ -216,7 +216,7 @@ def explore(
     kept = found.times
     clocks = _Clocks(tracked, limits, lengths or {})
 
-    def arrive(from_: _Node | Control, move: Move, seen: Seen, times: TimeSet, watching: bool) -> bool:
+    def arrive(from_: _Node | Control, move: Move, seen: Observation, times: TimeSet, watching: bool) -> bool:
         """Keep a node unless it is known; True if the promise broke."""
         if seen.bad:
             found.root, found.path = _path(from_, move)
@@ -282,7 +282,7 @@ class _Clocks:
         )
         return self._same.setdefault(found, found)
 
-    def after(self, times: TimeSet, ends: Timer | None, outcome: Outcome, seen: Seen) -> TimeSet | None:
+    def after(self, times: TimeSet, ends: Timer | None, outcome: EventOutcome, seen: Observation) -> TimeSet | None:
         """Return the readings from an outcome on, a clock of `ends` having expired; None if it can't expire now."""
         key = id(times), id(ends), outcome.stops, id(outcome.starts), seen.watch, seen.unwatch  # all of them kept
         if key not in self._found:
@@ -290,7 +290,7 @@ class _Clocks:
             self._found[key] = None if found is None else self._same.setdefault(found, found)
         return self._found[key]
 
-    def _after(self, times: TimeSet, ends: Timer | None, outcome: Outcome, seen: Seen) -> TimeSet | None:
+    def _after(self, times: TimeSet, ends: Timer | None, outcome: EventOutcome, seen: Observation) -> TimeSet | None:
         if ends is not None:
             due = times.at_expiry(ends)
             if due is None:

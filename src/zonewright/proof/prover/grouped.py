@@ -19,8 +19,8 @@ from typing import NamedTuple
 
 from zonewright.behaviour.events import Bypass, DeviceEvent, Expires, Timer, Unbypass
 from zonewright.proof.prover.facts import Fact
-from zonewright.proof.prover.outcome import Effect
-from zonewright.proof.prover.reading import Reading, State
+from zonewright.proof.prover.outcome import LeafEffect
+from zonewright.proof.prover.reading import ReadControl, Reading
 from zonewright.proof.prover.table import Act
 from zonewright.site.record import ZoneNumber
 
@@ -34,11 +34,11 @@ class Event(NamedTuple):
     anyway: bool  # whether it matters also where nothing changes
 
 
-class Way(NamedTuple):
+class GroupedOutcome(NamedTuple):
     """One thing that an event does."""
 
     event: Event
-    effect: Effect
+    effect: LeafEffect
     stops: frozenset[Timer]  # those that ran
     still: bool  # whether nothing changes
 
@@ -51,7 +51,7 @@ class _Group:
     depends: list[set[Fact]] = field(default_factory=list)  # on what each of them depends, as far as is known
     size: int = -1  # of all these sets, when it was looked at last
     facts: tuple[Fact, ...] = ()  # all of them
-    found: dict[Hashable, tuple[Way, ...]] = field(default_factory=dict)  # by the answers to these facts
+    found: dict[Hashable, tuple[GroupedOutcome, ...]] = field(default_factory=dict)  # by the answers to these facts
 
 
 @dataclass(slots=True, eq=False)
@@ -60,11 +60,13 @@ class Grouped:
 
     reading: Reading
     groups: tuple[_Group, ...]
-    _together: dict[tuple[int, ...], tuple[Way, ...]] = field(default_factory=dict)  # by the identity of the groups'
+    _together: dict[tuple[int, ...], tuple[GroupedOutcome, ...]] = field(
+        default_factory=dict
+    )  # by the identity of the groups'
 
-    def ways(self, state: State) -> tuple[Way, ...]:
+    def ways(self, state: ReadControl) -> tuple[GroupedOutcome, ...]:
         """Return all that they do in a state, in their order; raises `TooLarge`."""
-        found: list[tuple[Way, ...]] = []
+        found: list[tuple[GroupedOutcome, ...]] = []
         for group in self.groups:
             ways = group.found.get(self._kind(group, state))
             if ways is None:
@@ -78,7 +80,7 @@ class Grouped:
             together = self._together[key] = tuple(in_order)
         return together
 
-    def _looked_up(self, group: _Group, state: State) -> Iterator[Way]:
+    def _looked_up(self, group: _Group, state: ReadControl) -> Iterator[GroupedOutcome]:
         """Give what the events of a group do in a state; of those that only matter where they lead, each thing once."""
         led: set[Hashable] = set()
         for event in group.events:
@@ -87,11 +89,11 @@ class Grouped:
             for effect, stops, still in self.reading.cases(state, event.act):
                 if event.hidden and not still and (effect.kept, stops) not in led:
                     led.add((effect.kept, stops))
-                    yield Way(event, effect, stops, still)
+                    yield GroupedOutcome(event, effect, stops, still)
                 elif not event.hidden and (event.anyway or not still):
-                    yield Way(event, effect, stops, still)
+                    yield GroupedOutcome(event, effect, stops, still)
 
-    def _kind(self, group: _Group, state: State) -> Hashable:
+    def _kind(self, group: _Group, state: ReadControl) -> Hashable:
         """Return the answers of a state on which it depends what a group does; begin again if that is more by now."""
         if sum(map(len, group.depends)) != group.size:
             group.size = sum(map(len, group.depends))

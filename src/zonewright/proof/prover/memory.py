@@ -13,12 +13,12 @@ from dataclasses import dataclass, field, replace
 from functools import cache
 from typing import Any, cast
 
-from zonewright.behaviour.events import Message, Output, Shown, Siren, Timer, TimerKind, Told
+from zonewright.behaviour.events import Message, Output, PanelMessage, Shown, Siren, Timer, TimerKind
 from zonewright.behaviour.setup import AreaNumber
 from zonewright.behaviour.state import NOBODY, PRECEDENCE, AreaState, Phase
 from zonewright.panel.behaviours import Pattern
 from zonewright.proof.prover.facts import ANOTHER, DETAILS, DOORS_OF, KEPT, OF_ALARMS, OF_AREAS, SPINE, Fact
-from zonewright.proof.prover.table import Change
+from zonewright.proof.prover.table import StateChange
 from zonewright.site.record import ZoneNumber
 
 Calls = frozenset[tuple[Pattern, ZoneNumber]]
@@ -108,7 +108,7 @@ class Memory:
     # by what is asked of a door and the area: doors of which it is kept, one by one
     doors: dict[tuple[str, AreaNumber], frozenset[ZoneNumber]] = field(init=False)
     _calls_after: dict[Hashable, Calls] = field(default_factory=dict)
-    _kept: dict[Change, Kept] = field(default_factory=dict)
+    _kept: dict[StateChange, Kept] = field(default_factory=dict)
     _once: dict[Hashable, Kept] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
@@ -181,14 +181,14 @@ class Memory:
             case _:
                 return value
 
-    def of(self, change: Change) -> Kept:
+    def of(self, change: StateChange) -> Kept:
         """Return what is remembered of a change."""
         found = self._kept.get(change)
         if found is None:
             found = self._kept[change] = self._made(change)
         return found
 
-    def _made(self, change: Change) -> Kept:
+    def _made(self, change: StateChange) -> Kept:
         parts = {name: self.forget(name, value) for name, value in change.parts.items()}
         waits = () if "waiting" in parts else self.forget("waiting", change.held)
         lost = {name: kept for name, value in change.lost.items() if (kept := self.forget(name, value))}
@@ -245,7 +245,7 @@ class Memory:
     def _tells(self, speaking: Hashable, output: Output) -> bool:
         if isinstance(output, Siren):
             return self.heard
-        if isinstance(output, Shown) or (isinstance(output, Message) and output.name == Told.BYPASS.value):
+        if isinstance(output, Shown) or (isinstance(output, Message) and output.name == PanelMessage.BYPASS.value):
             return output.zone == speaking
         return not (self.heard and isinstance(output, Message) and output.zone != speaking)
 

@@ -15,13 +15,13 @@ from typing import NamedTuple, Protocol
 
 from zonewright.behaviour.events import Expires, Timer
 from zonewright.behaviour.state import Control
-from zonewright.proof.prover.outcome import Outcome
+from zonewright.proof.prover.outcome import EventOutcome
 from zonewright.proof.prover.table import Act
 
-Judge = Callable[[Control, Act, Outcome], bool]
+Judge = Callable[[Control, Act, EventOutcome], bool]
 
 
-class Seen(NamedTuple):
+class Observation(NamedTuple):
     """What an observer makes of an event; `state` None: the observation is over."""
 
     state: str | None
@@ -30,29 +30,29 @@ class Seen(NamedTuple):
     unwatch: bool = False
 
 
-OVER = Seen(None)
+OVER = Observation(None)
 AWAITED = "not begun"
 
 
 class Observer(Protocol):
     """One promise, watched."""
 
-    def begins(self, before: Control, act: Act, outcome: Outcome) -> Seen | None:
+    def begins(self, before: Control, act: Act, outcome: EventOutcome) -> Observation | None:
         """Return what is seen if the observation begins with this event, else None."""
 
-    def goes_on(self, state: str, before: Control, act: Act, outcome: Outcome) -> Seen:
+    def goes_on(self, state: str, before: Control, act: Act, outcome: EventOutcome) -> Observation:
         """Return what is seen of a later event."""
 
-    def too_late(self, state: str) -> Seen:
+    def too_late(self, state: str) -> Observation:
         """Return what is seen when the watch runs out."""
 
 
-def never(_before: Control, _act: Act, _outcome: Outcome) -> bool:
+def never(_before: Control, _act: Act, _outcome: EventOutcome) -> bool:
     """Judge nothing."""
     return False
 
 
-def anything(_before: Control, _act: Act, _outcome: Outcome) -> bool:
+def anything(_before: Control, _act: Act, _outcome: EventOutcome) -> bool:
     """Judge everything."""
     return True
 
@@ -63,21 +63,21 @@ class Invariant:
 
     bad: Judge
 
-    def begins(self, before: Control, act: Act, outcome: Outcome) -> Seen | None:
+    def begins(self, before: Control, act: Act, outcome: EventOutcome) -> Observation | None:
         """Begin with whatever happens first."""
         return self.goes_on("", before, act, outcome)
 
-    def goes_on(self, state: str, before: Control, act: Act, outcome: Outcome) -> Seen:
+    def goes_on(self, state: str, before: Control, act: Act, outcome: EventOutcome) -> Observation:
         """Judge the event alone."""
-        return Seen("on", bad=self.bad(before, act, outcome))
+        return Observation("on", bad=self.bad(before, act, outcome))
 
-    def too_late(self, state: str) -> Seen:
+    def too_late(self, state: str) -> Observation:
         """There is no watch."""
         return OVER
 
 
 @dataclass(frozen=True, slots=True)
-class Answer:
+class GoodWithin:
     """Once it has begun, something good happens within a time, unless the observation is ended before."""
 
     start: Judge
@@ -86,21 +86,21 @@ class Answer:
     ends: Judge = never
     again: Judge = never  # starts the watch again
 
-    def begins(self, before: Control, act: Act, outcome: Outcome) -> Seen | None:
+    def begins(self, before: Control, act: Act, outcome: EventOutcome) -> Observation | None:
         """Begin unless the event is answered at once."""
         if not self.start(before, act, outcome):
             return None
-        return OVER if self.good(before, act, outcome) else Seen("on", watch=self.within + 1)
+        return OVER if self.good(before, act, outcome) else Observation("on", watch=self.within + 1)
 
-    def goes_on(self, state: str, before: Control, act: Act, outcome: Outcome) -> Seen:
+    def goes_on(self, state: str, before: Control, act: Act, outcome: EventOutcome) -> Observation:
         """Wait for what is good."""
         if self.ends(before, act, outcome) or self.good(before, act, outcome):
             return OVER
-        return Seen(state, watch=self.within + 1 if self.again(before, act, outcome) else None)
+        return Observation(state, watch=self.within + 1 if self.again(before, act, outcome) else None)
 
-    def too_late(self, state: str) -> Seen:
+    def too_late(self, state: str) -> Observation:
         """The time is over, and nothing good happened."""
-        return Seen(None, bad=True)
+        return Observation(None, bad=True)
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,21 +113,21 @@ class Quiet:
     ends: Judge = never
     settled: Judge = never  # what, within the time, makes it quiet for good
 
-    def begins(self, before: Control, act: Act, outcome: Outcome) -> Seen | None:
+    def begins(self, before: Control, act: Act, outcome: EventOutcome) -> Observation | None:
         """Begin, and judge this event too."""
         if not self.start(before, act, outcome):
             return None
-        return Seen("on", bad=self.bad(before, act, outcome), watch=self.within)
+        return Observation("on", bad=self.bad(before, act, outcome), watch=self.within)
 
-    def goes_on(self, state: str, before: Control, act: Act, outcome: Outcome) -> Seen:
+    def goes_on(self, state: str, before: Control, act: Act, outcome: EventOutcome) -> Observation:
         """Judge each event until the time is over."""
         if self.ends(before, act, outcome):
             return OVER
         if state == "on" and self.settled(before, act, outcome):
-            return Seen("settled", bad=self.bad(before, act, outcome), unwatch=True)
-        return Seen(state, bad=self.bad(before, act, outcome))
+            return Observation("settled", bad=self.bad(before, act, outcome), unwatch=True)
+        return Observation(state, bad=self.bad(before, act, outcome))
 
-    def too_late(self, state: str) -> Seen:
+    def too_late(self, state: str) -> Observation:
         """From now on anything may happen."""
         return OVER
 
@@ -147,14 +147,14 @@ class Reply:
     long_enough: int  # [s]; so set it takes longer than `within`
     within: int  # [s]
 
-    def begins(self, before: Control, act: Act, outcome: Outcome) -> Seen | None:
+    def begins(self, before: Control, act: Act, outcome: EventOutcome) -> Observation | None:
         """Begin, however long the timer was set."""
         if not self.start(before, act, outcome):
             return None
         runs = dict(outcome.effect.leaf.change.starts).get(self.timer, 0) >= self.long_enough
-        return Seen("runs" if runs else "on", watch=self.within)
+        return Observation("runs" if runs else "on", watch=self.within)
 
-    def goes_on(self, state: str, before: Control, act: Act, outcome: Outcome) -> Seen:
+    def goes_on(self, state: str, before: Control, act: Act, outcome: EventOutcome) -> Observation:
         """Judge the answer."""
         if state == "runs" and (act == Expires(self.timer) or outcome.facts.get(("runs", self.timer)) is False):
             return OVER
@@ -162,10 +162,10 @@ class Reply:
         if begins is not None:
             return begins
         if self.asked(before, act, outcome):
-            return Seen(None, bad=not self.good(before, act, outcome))
-        return Seen("on" if self.timer in outcome.effect.leaf.change.stops else state)
+            return Observation(None, bad=not self.good(before, act, outcome))
+        return Observation("on" if self.timer in outcome.effect.leaf.change.stops else state)
 
-    def too_late(self, state: str) -> Seen:
+    def too_late(self, state: str) -> Observation:
         """From now on it need not be answered."""
         return OVER
 
@@ -181,21 +181,21 @@ class Passage:
     bad: Judge
     ends: Judge
 
-    def begins(self, before: Control, act: Act, outcome: Outcome) -> Seen | None:
+    def begins(self, before: Control, act: Act, outcome: EventOutcome) -> Observation | None:
         """Begin."""
-        return Seen("on") if self.start(before, act, outcome) else None
+        return Observation("on") if self.start(before, act, outcome) else None
 
-    def goes_on(self, state: str, before: Control, act: Act, outcome: Outcome) -> Seen:
+    def goes_on(self, state: str, before: Control, act: Act, outcome: EventOutcome) -> Observation:
         """Judge each event, and the end."""
         if self.ends(before, act, outcome):
             return OVER
         bad = self.bad(before, act, outcome)
         now = "done" if state == "done" or self.done(before, act, outcome) else state
         if self.over(before, act, outcome):
-            return Seen(None, bad=bad or (now == "done" and not self.good(before, act, outcome)))
-        return Seen(now, bad=bad)
+            return Observation(None, bad=bad or (now == "done" and not self.good(before, act, outcome)))
+        return Observation(now, bad=bad)
 
-    def too_late(self, state: str) -> Seen:
+    def too_late(self, state: str) -> Observation:
         """There is no watch."""
         return OVER
 
@@ -210,18 +210,18 @@ class Awaited:
     observer: Observer
     root: Callable[[Control], bool]  # where it may begin
 
-    def begins(self, before: Control, act: Act, outcome: Outcome) -> Seen | None:
+    def begins(self, before: Control, act: Act, outcome: EventOutcome) -> Observation | None:
         """Begin with whatever happens first."""
         return self.goes_on(AWAITED, before, act, outcome)
 
-    def goes_on(self, state: str, before: Control, act: Act, outcome: Outcome) -> Seen:
+    def goes_on(self, state: str, before: Control, act: Act, outcome: EventOutcome) -> Observation:
         """Begin, or go on, as the other one does."""
         if state != AWAITED:
             seen = self.observer.goes_on(state, before, act, outcome)
-            return Seen(AWAITED, unwatch=True) if seen == OVER else seen
+            return Observation(AWAITED, unwatch=True) if seen == OVER else seen
         begun = self.observer.begins(before, act, outcome) if self.root(before) else None
-        return Seen(AWAITED) if begun is None or begun == OVER else begun
+        return Observation(AWAITED) if begun is None or begun == OVER else begun
 
-    def too_late(self, state: str) -> Seen:
+    def too_late(self, state: str) -> Observation:
         """See it as the other one does."""
         return self.observer.too_late(state)

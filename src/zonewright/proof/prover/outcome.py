@@ -24,7 +24,7 @@ Held = frozenset[tuple[ZoneNumber, str]]  # messages that began to wait
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Report:
+class LeafReport:
     """What judges see of a leaf; no two effects whose reports differ are taken as one."""
 
     outputs: Outputs
@@ -34,20 +34,20 @@ class Report:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Effect:
+class LeafEffect:
     """A leaf as those see it who forget what they don't keep."""
 
     leaf: Leaf
-    report: Report
+    report: LeafReport
     kept: Kept
     key: int  # of one event's effects, those with one key are one
 
 
-class Outcome(NamedTuple):
+class EventOutcome(NamedTuple):
     """One thing that an event may do."""
 
     control: Control
-    effect: Effect
+    effect: LeafEffect
     stops: frozenset[Timer]  # those that ran
 
     @property
@@ -85,17 +85,17 @@ class Outcome(NamedTuple):
         return self.effect.report.held
 
 
-Cases = tuple[tuple[Effect, frozenset[Timer], bool], ...]  # which timers stop; whether nothing changes
+Cases = tuple[tuple[LeafEffect, frozenset[Timer], bool], ...]  # which timers stop; whether nothing changes
 
 
-def whole_effect(leaf: Leaf) -> Effect:
+def whole_effect(leaf: Leaf) -> LeafEffect:
     """Return a leaf as those see it who forget nothing."""
     change = leaf.change
     kept = Kept(
         change.parts, (), change.lost, change.gained, change.areas, change.starts, (), change.called, change.ended,
         still=False,
     )  # fmt: skip
-    return Effect(leaf, Report(leaf.outputs, change.called, change.held, leaf.facts), kept, 0)
+    return LeafEffect(leaf, LeafReport(leaf.outputs, change.called, change.held, leaf.facts), kept, 0)
 
 
 def stands_open(facts: Mapping[Fact, Hashable], zone: ZoneNumber) -> bool:

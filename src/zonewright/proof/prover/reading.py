@@ -40,7 +40,7 @@ from zonewright.proof.prover.doors import Doors, DoorSets
 from zonewright.proof.prover.facts import ANOTHER, DOORS_OF, MODES_SET, OF_AREAS, PLACE, Fact, is_likely, truth
 from zonewright.proof.prover.memory import Kept, Memory
 from zonewright.proof.prover.other_areas import can_be, told_of_areas
-from zonewright.proof.prover.outcome import Cases, Effect, Outcome, ends_exit, zone_of
+from zonewright.proof.prover.outcome import Cases, EventOutcome, LeafEffect, ends_exit, zone_of
 from zonewright.proof.prover.purse import Work
 from zonewright.proof.prover.table import Act, Answers, Chosen, Leaf, Table
 from zonewright.proof.prover.told import Telling, are_paired
@@ -75,13 +75,13 @@ class Reading:
     idle: set[int] = field(default_factory=set)  # by identity: closings and ends of timers that never change anything
     loose: dict[Timer, Act] = field(default_factory=dict)  # timers not kept that were ever started, with their ends
     telling: Telling = field(init=False)
-    _states: dict[int, State] = field(default_factory=dict)
+    _states: dict[int, ReadControl] = field(default_factory=dict)
     _controls: dict[Hashable, Control] = field(default_factory=dict)
     _areas: dict[tuple[AreaState, ...], tuple[AreaState, ...]] = field(default_factory=dict)
     _ways: dict[int, _Fork | Cases] = field(default_factory=dict)  # by the identity of the act, the next two as well
     _rules: dict[int, dict[Fact, Answers | None]] = field(default_factory=dict)
     _along: dict[tuple[int, int], list[Answers | None]] = field(default_factory=dict)  # and of a trail
-    _effects: dict[Leaf, Effect] = field(default_factory=dict)
+    _effects: dict[Leaf, LeafEffect] = field(default_factory=dict)
     _numbers: dict[Leaf, tuple[int, Kept]] = field(default_factory=dict)
     _keys: dict[Hashable, int] = field(default_factory=dict)
     _places: dict[Hashable, Answers] = field(default_factory=dict)
@@ -130,7 +130,7 @@ class Reading:
             if alike and each.memory.kept < self.memory.kept:
                 yield each
 
-    def _known(self, state: State, act: Act) -> Cases | None:
+    def _known(self, state: ReadControl, act: Act) -> Cases | None:
         """Return what was found of an event in a state, here or by a reading that keeps less; None if nothing was."""
         place = self._ways.get(id(act))
         while isinstance(place, _Fork):
@@ -156,7 +156,7 @@ class Reading:
         """Return what another reading found, as it is seen here, where perhaps fewer zones are looked at."""
         found = self._seen_here.get(id(cases))
         if found is None:
-            ways: dict[Hashable, tuple[Effect, frozenset[Timer], bool]] = {}
+            ways: dict[Hashable, tuple[LeafEffect, frozenset[Timer], bool]] = {}
             for effect, stops, still in cases:
                 self.let_loose(timer for timer, _ in effect.leaf.change.starts)
                 if self.hidden != coarser.hidden:
@@ -165,21 +165,21 @@ class Reading:
             found = self._seen_here[id(cases)] = cases, tuple(ways.values()) if ways else cases
         return found[1]
 
-    def state(self, control: Control) -> State:
+    def state(self, control: Control) -> ReadControl:
         """Return what is known of a state, one of this reading's own."""
         found = self._states.get(id(control))
         if found is None:
-            found = self._states[id(control)] = State(control, self.table.setup)
+            found = self._states[id(control)] = ReadControl(control, self.table.setup)
         return found
 
-    def cases(self, state: State, act: Act) -> Cases:
+    def cases(self, state: ReadControl, act: Act) -> Cases:
         """Return what an event may do in a state; raises `TooLarge`."""
         if not self._can_happen(state, act):
             return ()
         found = self._known(state, act)
         return self._find(state, act) if found is None else found
 
-    def _can_happen(self, state: State, act: Act) -> bool:
+    def _can_happen(self, state: ReadControl, act: Act) -> bool:
         """Return False for the end of an exit or entry time in an area apart that is known to be disarmed."""
         if not isinstance(act, Expires) or act.timer.kind not in _PHASE_OF or act.timer.number in self.memory.areas:
             return True
@@ -189,7 +189,7 @@ class Reading:
         self.depends_on(act).add(mode)
         return state[mode] is not Mode.DISARMED
 
-    def leaves(self, state: State, act: Act) -> tuple[list[Leaf], list[Fact]]:
+    def leaves(self, state: ReadControl, act: Act) -> tuple[list[Leaf], list[Fact]]:
         """Return every run of `step` that an event may be in a state, and what it asked; raises `TooLarge`."""
         runs, purse = self.table.steps, self.table.purses[self.memory.heard]
         found = self.table.leaves(state.control, act, _Asking(self, act, state))
@@ -214,9 +214,9 @@ class Reading:
             found = self._along[id(act), id(trail)] = [self.rule(act, fact) for fact in trail]
         return found
 
-    def _find(self, state: State, act: Act) -> Cases:
+    def _find(self, state: ReadControl, act: Act) -> Cases:
         """Look it up in the table, and remember it for all states that answer alike."""
-        found: dict[tuple[int, frozenset[Timer]], tuple[Effect, frozenset[Timer], bool]] = {}
+        found: dict[tuple[int, frozenset[Timer]], tuple[LeafEffect, frozenset[Timer], bool]] = {}
         leaves, walked = self.leaves(state, act)
         running = state.control.running
         asked: dict[Fact, Hashable] = {}  # what depends on the state
@@ -391,12 +391,12 @@ class Reading:
     def _same_areas(self, areas: tuple[AreaState, ...]) -> tuple[AreaState, ...]:
         return self._areas.setdefault(areas, areas)
 
-    def _effect(self, act: Act, leaf: Leaf) -> Effect:
+    def _effect(self, act: Act, leaf: Leaf) -> LeafEffect:
         """Return a leaf as it is seen here; made once."""
         found = self._effects.get(leaf)
         if found is None:
             number, kept = self._number(act, leaf)
-            found = self._effects[leaf] = Effect(leaf, self.telling.report(act, leaf), kept, number)
+            found = self._effects[leaf] = LeafEffect(leaf, self.telling.report(act, leaf), kept, number)
         return found
 
     def _number(self, act: Act, leaf: Leaf) -> tuple[int, Kept]:
@@ -434,7 +434,7 @@ class Reading:
         doors = self.memory.doors.get((what, cast("AreaNumber", area)), ())
         return [(what, (area, door)) for door in (*sorted(doors), *([ANOTHER] if doors else []))]
 
-    def _fitting(self, what: str, area: Hashable, sets: Answers, state: State) -> Answers:
+    def _fitting(self, what: str, area: Hashable, sets: Answers, state: ReadControl) -> Answers:
         """Return those of some sets of doors that agree with what is kept of single doors."""
         told = {fact[1][1]: state[fact] for fact in self._told_one(what, area)}  # type: ignore[index]
         if not told:
@@ -451,7 +451,7 @@ class Reading:
             found = self._fits[key] = tuple(each for each in some if fits(each))
         return found
 
-    def _ways_in(self, act: Act, area: Hashable, state: State) -> Answers:
+    def _ways_in(self, act: Act, area: Hashable, state: ReadControl) -> Answers:
         """Return by which doors the entry time of an area may run, given what is kept of it.
 
         The other doors may all have used up their alarms; then it is as if there were none. To a door that opens it
@@ -467,7 +467,7 @@ class Reading:
             return tuple(alike.values())
         return some[:1] if self._only_opens(act) else some
 
-    def _ways_out(self, act: Act, area: Hashable, state: State) -> Answers:
+    def _ways_out(self, act: Act, area: Hashable, state: ReadControl) -> Answers:
         """Return which ways out of an area may have been left open before its entry time.
 
         Who disarms an area only has such doors named.
@@ -482,7 +482,7 @@ class Reading:
         zone = self.table.setup.zone(act.zone) if isinstance(act, DeviceEvent) else None
         return zone is not None and zone.behaviour.arms is None
 
-    def _left_open(self, area: AreaNumber, about: Hashable, chosen: Chosen, state: State) -> Answers:
+    def _left_open(self, area: AreaNumber, about: Hashable, chosen: Chosen, state: ReadControl) -> Answers:
         """Return whether a way out may stand open when an exit time ends, given which others do."""
         told = {each: so for (what, each), so in chosen.items() if what == "open"}
         told |= {each: state[what, each] for what, each in self._known_open(area)}
@@ -505,7 +505,7 @@ class Reading:
         zone = self.table.setup.zone(cast("ZoneNumber", number))
         return [("runs", Timer(TimerKind.CONFIRM, area)) for area in sorted(zone.areas)] if zone is not None else []
 
-    def in_context(self, act: Act, fact: Fact, chosen: Chosen, state: State) -> Answers:
+    def in_context(self, act: Act, fact: Fact, chosen: Chosen, state: ReadControl) -> Answers:
         """Return what may be answered to a question, given what was answered before and what is kept."""
         what, about = fact
         if what == "confirms":
@@ -525,7 +525,7 @@ class Reading:
             return self._of_area_here(act, fact, state)
         return self._of_area_apart(act, fact, chosen, state)
 
-    def _of_area_here(self, act: Act, fact: Fact, state: State) -> Answers:
+    def _of_area_here(self, act: Act, fact: Fact, state: ReadControl) -> Answers:
         """Return what a part of the state of an area may be that isn't kept, given where the area is."""
         what, about = fact
         phase = state["phase", about]
@@ -556,7 +556,7 @@ class Reading:
             found = self._places[fact, told] = tuple(each for each in every if can_be(told | {(fact, each)}))
         return found
 
-    def _of_area_apart(self, act: Act, fact: Fact, chosen: Chosen, state: State) -> Answers:
+    def _of_area_apart(self, act: Act, fact: Fact, chosen: Chosen, state: ReadControl) -> Answers:
         """Return what one part of the state of an area that isn't kept may be, given what is said of it already."""
         what, about = fact
         kept = ("mode", about) in self.memory.kept
@@ -596,7 +596,7 @@ class _Asking:
 
     reading: Reading
     act: Act
-    state: State
+    state: ReadControl
 
     def __call__(self, fact: Fact, chosen: Chosen) -> Answers:
         """Return all answers that a question may have."""
@@ -626,14 +626,14 @@ class _Asking:
         return end
 
 
-class State(dict[Fact, Hashable]):
+class ReadControl(dict[Fact, Hashable]):
     """A control with what it answers, each looked up once, and what may happen in it, by the identity of the act."""
 
     __slots__ = ("control", "outcomes", "setup")
 
     def __init__(self, control: Control, setup: Setup) -> None:
         self.control, self.setup = control, setup
-        self.outcomes: dict[int, tuple[Outcome, ...]] = {}
+        self.outcomes: dict[int, tuple[EventOutcome, ...]] = {}
 
     def __missing__(self, fact: Fact) -> Hashable:
         answer = truth(self.control, self.setup, fact)

@@ -26,7 +26,7 @@ from zonewright.proof.prover.explore import Cover, Exploration, Path, Watched, e
 from zonewright.proof.prover.facts import DOORS_OF, Fact, made_of
 from zonewright.proof.prover.observers import Awaited, Judge, Observer, anything
 from zonewright.proof.prover.purse import OutOfBounds
-from zonewright.proof.prover.replay import Limits, Run, replay, times_of
+from zonewright.proof.prover.replay import Limits, ReplayedRun, replay, times_of
 from zonewright.proof.prover.schedule import Clash
 from zonewright.proof.prover.slices import Slice
 from zonewright.proof.prover.table import TooLarge
@@ -43,7 +43,7 @@ class NothingLookedAt(Exception):
     """A promise would hold only because nothing that it is about was looked at."""
 
 
-class Result(Enum):
+class VerdictKind(Enum):
     """What became of a promise."""
 
     HOLDS = "holds"
@@ -59,7 +59,7 @@ class Result(Enum):
 class Settled:
     """The verdict on one promise, and what it rests on."""
 
-    result: Result
+    result: VerdictKind
     controls: int = 0  # states looked at
     sets: int = 0  # sets of times looked at
     timers: tuple[str, ...] = ()  # timers tracked exactly
@@ -71,7 +71,7 @@ class Settled:
     @property
     def names_zones(self) -> bool:
         """Return whether it tells of zones by name, so that a promise of others that are alike needs one of its own."""
-        return self.result in (Result.FAILS, Result.EMPTY)
+        return self.result in (VerdictKind.FAILS, VerdictKind.EMPTY)
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +96,7 @@ Shown = tuple[Timeline, int | None]  # a run that breaks it, and the second in w
 
 
 @dataclass(frozen=True, slots=True)
-class Question:
+class Goal:
     """What is to be settled: whether the observer ever sees anything bad in a run from one of the roots."""
 
     observer: Observer
@@ -118,24 +118,24 @@ class Followed:
     found: Exploration
 
 
-def settle(ground: Ground, question: Question) -> Settled:
+def settle(ground: Ground, question: Goal) -> Settled:
     """Return what becomes of it."""
     try:
         return _settle(ground, question)[0]
     except (OutOfBounds, TooLarge) as bound:
-        return Settled(Result.UNDECIDED, len(ground.cover.controls), why=f"{TOO_LARGE}: {bound}")
+        return Settled(VerdictKind.UNDECIDED, len(ground.cover.controls), why=f"{TOO_LARGE}: {bound}")
     except NothingLookedAt:
-        return Settled(Result.UNDECIDED, len(ground.cover.controls), why=NOTHING_LOOKED_AT)
+        return Settled(VerdictKind.UNDECIDED, len(ground.cover.controls), why=NOTHING_LOOKED_AT)
 
 
 def holds(cases: int, basis: Settled) -> Settled:
     """Return the verdict that a promise holds; raises `NothingLookedAt` if no case was looked at that it is about."""
     if not cases:
         raise NothingLookedAt
-    return replace(basis, result=Result.HOLDS, cases=cases)
+    return replace(basis, result=VerdictKind.HOLDS, cases=cases)
 
 
-def followed(ground: Ground, question: Question) -> Followed | None:
+def followed(ground: Ground, question: Goal) -> Followed | None:
     """Return all runs by which it holds; None if it doesn't, or is too large to look at."""
     try:
         return _settle(ground, question)[1]
@@ -143,7 +143,7 @@ def followed(ground: Ground, question: Question) -> Followed | None:
         return None
 
 
-def _settle(ground: Ground, question: Question) -> tuple[Settled, Followed | None]:
+def _settle(ground: Ground, question: Goal) -> tuple[Settled, Followed | None]:
     tracked: frozenset[Hashable] = frozenset()
     facts = 0
     sets = 0
@@ -154,7 +154,7 @@ def _settle(ground: Ground, question: Question) -> tuple[Settled, Followed | Non
         found = explore(watched, roots, tracked, ground.limits, ground.cover.lengths() if tracked else None)
         sets += found.sets
         basis = Settled(
-            Result.HOLDS, len(ground.cover.controls) + len(found.reached), sets, tuple(sorted(map(str, tracked)))
+            VerdictKind.HOLDS, len(ground.cover.controls) + len(found.reached), sets, tuple(sorted(map(str, tracked)))
         )
         if found.path is None or found.root is None:
             cases = _cases_met(watched.slice, question, roots, found)
@@ -168,22 +168,22 @@ def _settle(ground: Ground, question: Question) -> tuple[Settled, Followed | Non
             tracked |= new
             continue
         if run.bad:
-            return replace(basis, result=Result.FAILS, timeline=run.timeline, too_late=run.too_late), None
+            return replace(basis, result=VerdictKind.FAILS, timeline=run.timeline, too_late=run.too_late), None
         if facts == 0 and (shown := question.plainly()):
-            return replace(basis, result=Result.FAILS, timeline=shown[0], too_late=shown[1]), None
+            return replace(basis, result=VerdictKind.FAILS, timeline=shown[0], too_late=shown[1]), None
         doubtful = (each for fact in run.doubtful for each in made_of(ground.whole.setup, fact))
         doubtful = (each for fact in doubtful for each in _at_first(fact, question, ground))
         usable = frozenset(fact for fact in doubtful if fact[0] not in ("elsewhere", "barred")) - _kept(ground)
         if run.elsewhere or not usable or facts == MOST_FACTS:
             why = "it takes another area, which is not looked at" if run.elsewhere else "the whole panel does otherwise"
-            return replace(basis, result=Result.UNDECIDED, why=why), None
+            return replace(basis, result=VerdictKind.UNDECIDED, why=why), None
         facts += 1
         ground = ground.keeping(_with_their_round(usable), question.judged)
         watched = Watched(_focused(ground, question), observer)
-    return Settled(Result.UNDECIDED, why=f"not settled after {MOST_ROUNDS} rounds"), None
+    return Settled(VerdictKind.UNDECIDED, why=f"not settled after {MOST_ROUNDS} rounds"), None
 
 
-def _roots(ground: Ground, question: Question) -> list[Control]:
+def _roots(ground: Ground, question: Goal) -> list[Control]:
     """Return where a run may begin, as this ground sees it: with more facts kept the same states look otherwise."""
     first = ground.slice.first()
     is_root = question.is_root
@@ -193,7 +193,7 @@ def _roots(ground: Ground, question: Question) -> list[Control]:
     return roots
 
 
-def _cases_met(part: Slice, question: Question, roots: list[Control], found: Exploration) -> int:
+def _cases_met(part: Slice, question: Goal, roots: list[Control], found: Exploration) -> int:
     """Return how many cases were looked at that it is about: where it begins, or anywhere if each is judged alone."""
     states = roots
     if question.is_root is None:
@@ -205,7 +205,7 @@ def _kept(ground: Ground) -> frozenset[Fact]:
     return ground.slice.kept or frozenset()
 
 
-def _at_first(fact: Fact, question: Question, ground: Ground) -> Iterable[Fact]:
+def _at_first(fact: Fact, question: Goal, ground: Ground) -> Iterable[Fact]:
     """Return what to keep where it is doubtful where an area is, or by which doors people come in.
 
     If a door leads there that it is about, it is where all areas of this door are, and whether people came in by it:
@@ -242,17 +242,17 @@ def _with_their_round(facts: Iterable[Fact]) -> frozenset[Fact]:
     return found
 
 
-def _from_power_up(ground: Ground, question: Question, basis: Settled) -> Settled:
+def _from_power_up(ground: Ground, question: Goal, basis: Settled) -> Settled:
     """Return what becomes of it where a way to its beginning takes other times: look for one that is watched whole."""
-    undecided = replace(basis, result=Result.UNDECIDED, why="the way to its beginning takes other times")
+    undecided = replace(basis, result=VerdictKind.UNDECIDED, why="the way to its beginning takes other times")
     if isinstance(question.observer, Awaited) or question.is_root is None:
         return undecided
     awaited = replace(question, observer=Awaited(question.observer, question.is_root), is_root=None)
     found, _ = _settle(ground, awaited)
-    return found if found.result is Result.FAILS else undecided
+    return found if found.result is VerdictKind.FAILS else undecided
 
 
-def _focused(ground: Ground, question: Question) -> Slice:
+def _focused(ground: Ground, question: Goal) -> Slice:
     """Return the slice with the facts that the question needs, and with those acts that nothing else stands for."""
     if not question.zones:
         return ground.slice.keeping(question.focus) if question.focus else ground.slice
@@ -262,7 +262,7 @@ def _focused(ground: Ground, question: Question) -> Slice:
 
 def tried(
     ground: Ground, path: Path, begins_at: int, observer: Observer, tracked: frozenset[Hashable] = frozenset()
-) -> Run | Clash:
+) -> ReplayedRun | Clash:
     """Run the whole panel along a path, if there are times for it."""
     times = times_of(path, ground.limits, tracked)
     if isinstance(times, Clash):

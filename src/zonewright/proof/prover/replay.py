@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 from typing import cast
 
 from zonewright.behaviour.acts import setting
-from zonewright.behaviour.clockwork import Entry, Timeline
+from zonewright.behaviour.clockwork import Timeline, TimelineEntry
 from zonewright.behaviour.events import (
     Arm,
     Disarm,
@@ -27,17 +27,17 @@ from zonewright.behaviour.events import (
     TroubleBegins,
     ZoneOpens,
 )
-from zonewright.behaviour.faults import Fault
+from zonewright.behaviour.faults import SettingFault
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
 from zonewright.behaviour.state import Control
 from zonewright.behaviour.step import power_up
 from zonewright.panel.behaviours import ALWAYS, ARMED, Mode, Pattern, Timing
 from zonewright.proof.prover.explore import WATCH, Path
 from zonewright.proof.prover.facts import OF_SEVERAL, PLACES, Fact, truth
-from zonewright.proof.prover.observers import AWAITED, Observer, Seen
+from zonewright.proof.prover.observers import AWAITED, Observation, Observer
 from zonewright.proof.prover.other_areas import one_way, told_of_areas
-from zonewright.proof.prover.outcome import Outcome
-from zonewright.proof.prover.schedule import APART_S, Clash, Moment, schedule
+from zonewright.proof.prover.outcome import EventOutcome
+from zonewright.proof.prover.schedule import APART_S, ChainMoment, Clash, schedule
 from zonewright.proof.prover.slices import Slice
 from zonewright.proof.prover.table import Act, Elsewhere
 
@@ -49,12 +49,12 @@ def exact(seconds: int) -> tuple[int, int]:
     return seconds, seconds
 
 
-def moments(path: Path, limits: Limits) -> list[Moment]:
+def moments(path: Path, limits: Limits) -> list[ChainMoment]:
     """Return what each move of a path does to the timers."""
     chain = []
     for move in path:
         if move.outcome is None:
-            chain.append(Moment(expires=WATCH))
+            chain.append(ChainMoment(expires=WATCH))
             continue
         starts: tuple[tuple[Hashable, int, int], ...]
         starts = tuple((timer, *limits(seconds)) for timer, seconds in move.outcome.starts)
@@ -64,7 +64,7 @@ def moments(path: Path, limits: Limits) -> list[Moment]:
         stops = frozenset[Hashable](move.outcome.stops - ({expires} if expires is not None else set()))
         if move.unwatch:
             stops |= {WATCH}
-        chain.append(Moment(starts, stops, expires, by_people=expires is None))
+        chain.append(ChainMoment(starts, stops, expires, by_people=expires is None))
     return chain
 
 
@@ -74,13 +74,13 @@ def times_of(path: Path, limits: Limits, tracked: frozenset[Hashable]) -> tuple[
 
 
 @dataclass(frozen=True, slots=True)
-class Run:
+class ReplayedRun:
     """What the whole panel did along a path."""
 
     timeline: Timeline
     bad: bool  # what the observer saw
     began: bool
-    last: Outcome | None
+    last: EventOutcome | None
     doubtful: frozenset[Fact]  # facts that were otherwise than the path assumed
     elsewhere: bool = False  # the path needs something in an area apart
     too_late: int | None = None  # the second in which nothing had come, if that was bad
@@ -94,7 +94,7 @@ def replay(
     observer: Observer,
     areas: frozenset[AreaNumber],
     limits: Limits,
-) -> Run:
+) -> ReplayedRun:
     """Run the whole panel along a path whose observation begins with move `begins_at`.
 
     Of areas other than `areas` the path assumes something, and perhaps a fault: it is made so first.
@@ -102,20 +102,20 @@ def replay(
     before_it, path = made_so(whole.setup, path, areas)
     before_it = [*before_it, *faults_assumed(whole.setup, path)]
     if any(isinstance(move.act, Elsewhere) for move in path):
-        return Run((), False, False, None, frozenset(), elsewhere=True)
-    panel = Panel(whole, limits)
+        return ReplayedRun((), False, False, None, frozenset(), elsewhere=True)
+    panel = ReplayPanel(whole, limits)
     entries = panel.prepare(before_it)
     if entries:
         times = tuple(at + entries[-1].at + APART_S for at in times)
     doubtful: set[Fact] = set()
     seer = Seer(observer)
-    last: Outcome | None = None
+    last: EventOutcome | None = None
     planned: frozenset[Timer] = frozenset()  # timers that the path itself lets end, or leaves running
     for place, (move, at) in enumerate(zip(path, times, strict=True)):
         while (timer := panel.due_before(at, planned)) is not None:
             before, moment = panel.control, panel.ends_at(timer, planned)
             outcome = panel.give(Expires(timer), moment)
-            entries.append(Entry(moment, Expires(timer), outcome.outputs))
+            entries.append(TimelineEntry(moment, Expires(timer), outcome.outputs))
             seer.goes_on(moment, before, Expires(timer), outcome)
         planned = planned if move.outcome is None else move.outcome.control.running
         if move.act is None or isinstance(move.act, Elsewhere):
@@ -126,7 +126,7 @@ def replay(
             doubtful = doubtful or {("runs", move.act.timer)}
             break
         last = panel.give(move.act, at)
-        entries.append(Entry(at, move.act, last.outputs))
+        entries.append(TimelineEntry(at, move.act, last.outputs))
         assumed = move.outcome.assumed if move.outcome is not None else {}
         if not doubtful:  # what differs later may only follow from this
             doubtful = {
@@ -141,11 +141,11 @@ def replay(
         while TimerKind.ABORT in {timer.kind for timer in panel.due}:
             timer = panel.next()
             moment = panel.due[timer]
-            entries.append(Entry(moment, Expires(timer), panel.give(Expires(timer), moment).outputs))
-    return Run(tuple(entries), bad, seer.began, last, frozenset(doubtful), too_late=seer.late)
+            entries.append(TimelineEntry(moment, Expires(timer), panel.give(Expires(timer), moment).outputs))
+    return ReplayedRun(tuple(entries), bad, seer.began, last, frozenset(doubtful), too_late=seer.late)
 
 
-def _was_otherwise(setup: Setup, before: Control, last: Outcome, fact: Fact, answer: Hashable) -> bool:
+def _was_otherwise(setup: Setup, before: Control, last: EventOutcome, fact: Fact, answer: Hashable) -> bool:
     """Return whether what a path assumes of an event was otherwise on the whole panel."""
     if fact[0] in ("siren without", "before"):
         return False  # what sounds is told by the panel, not by the path
@@ -165,14 +165,14 @@ class Seer:
     late: int | None = None  # when the watch ran out, if that was bad
     _due: int | None = None  # when the watch runs out
 
-    def begins(self, at: int, before: Control, act: Act, outcome: Outcome) -> None:
+    def begins(self, at: int, before: Control, act: Act, outcome: EventOutcome) -> None:
         """Let it begin with an event, if it does."""
         seen = self.observer.begins(before, act, outcome)
         self.began = seen is not None
         if seen is not None:
             self._sees(at, seen)
 
-    def goes_on(self, at: int, before: Control, act: Act, outcome: Outcome) -> None:
+    def goes_on(self, at: int, before: Control, act: Act, outcome: EventOutcome) -> None:
         """Let it see a later event."""
         self.waits(at)
         if self.state is not None:
@@ -188,7 +188,7 @@ class Seer:
             self.late = at
         self._sees(at, seen)
 
-    def _sees(self, at: int, seen: Seen) -> None:
+    def _sees(self, at: int, seen: Observation) -> None:
         self.state, self.bad = seen.state, self.bad or seen.bad
         if seen.unwatch:
             self._due = None
@@ -201,7 +201,7 @@ def breaks_again(whole: Slice, timeline: Timeline, observer: Observer) -> bool:
 
     What the observer awaits beyond the timeline's end is waited for.
     """
-    panel, state, watch = Panel(whole), "", None
+    panel, state, watch = ReplayPanel(whole), "", None
     given = [entry for entry in timeline if not isinstance(entry.event, Expires)]
     todo = [(entry.at, entry.event) for entry in given]
     last = timeline[-1].at if timeline else 0
@@ -273,8 +273,8 @@ def faults_assumed(setup: Setup, path: Path) -> list[Event]:
     watched = [zone for zone in setup.zones if zone.supervise and setup.settings.supervision_window]
     found: list[Event] = []
     for area in sorted(assumed):
-        covers = [zone for zone in quiet if area in zone.areas and Fault.TAMPER in faults]
-        silent = [zone for zone in watched if area in zone.areas and Fault.MISSING in faults]
+        covers = [zone for zone in quiet if area in zone.areas and SettingFault.TAMPER in faults]
+        silent = [zone for zone in watched if area in zone.areas and SettingFault.MISSING in faults]
         if covers:
             found.append(TroubleBegins(covers[0].number, Trouble.TAMPER))
         elif silent:
@@ -295,7 +295,7 @@ def _caller(setup: Setup, act: Elsewhere, areas: frozenset[AreaNumber]) -> ZoneS
     return min(able, key=lambda zone: (zone.behaviour.live != ALWAYS, zone.number), default=None)
 
 
-class Panel:
+class ReplayPanel:
     """The whole panel, with what is due."""
 
     def __init__(self, whole: Slice, limits: Limits = exact) -> None:
@@ -305,13 +305,13 @@ class Panel:
         self.due: dict[Timer, int] = dict(first.starts)
         self.window: dict[Timer, tuple[int, int]] = {timer: limits(seconds) for timer, seconds in first.starts}
 
-    def prepare(self, events: Iterable[Event]) -> list[Entry]:
+    def prepare(self, events: Iterable[Event]) -> list[TimelineEntry]:
         """Let events happen and exit times run out."""
-        entries = [Entry(0, event, self.give(event, 0).outputs) for event in events]
+        entries = [TimelineEntry(0, event, self.give(event, 0).outputs) for event in events]
         while any(timer.kind is TimerKind.EXIT for timer in self.due):
             timer = self.next()
             at = self.due[timer]
-            entries.append(Entry(at, Expires(timer), self.give(Expires(timer), at).outputs))
+            entries.append(TimelineEntry(at, Expires(timer), self.give(Expires(timer), at).outputs))
         return entries
 
     def may_end(self, timer: Timer, at: int) -> bool:
@@ -331,7 +331,7 @@ class Panel:
         """Return the timer that ends next."""
         return min((end, str(timer), timer) for timer, end in self.due.items())[2]
 
-    def give(self, act: Event, at: int) -> Outcome:
+    def give(self, act: Event, at: int) -> EventOutcome:
         """Let an event happen."""
         (outcome,) = self.whole.outcomes(self.control, act)
         if isinstance(act, Expires):

@@ -18,7 +18,7 @@ APART_S = 2  # before an act of people
 
 
 @dataclass(frozen=True, slots=True)
-class Moment:
+class ChainMoment:
     """What one event of the chain does to the timers; `starts` with low and high limit [s]."""
 
     starts: tuple[tuple[Hashable, int, int], ...] = ()
@@ -37,7 +37,7 @@ class Clash:
 Edge = tuple[int, int, int]  # from, to, at least so many seconds later (negative: at most so many earlier)
 
 
-def schedule(chain: Sequence[Moment], *, known: Iterable[Hashable] = ()) -> tuple[int, ...] | Clash:
+def schedule(chain: Sequence[ChainMoment], *, known: Iterable[Hashable] = ()) -> tuple[int, ...] | Clash:
     """Return the earliest second of each event, the first at or after 0, or a smallest clash.
 
     Timers in `known` are left out of the clash last.
@@ -72,7 +72,7 @@ def schedule(chain: Sequence[Moment], *, known: Iterable[Hashable] = ()) -> tupl
     return times
 
 
-def _lengths(chain: Sequence[Moment]) -> dict[Hashable, list[Edge]]:
+def _lengths(chain: Sequence[ChainMoment]) -> dict[Hashable, list[Edge]]:
     """Return the constraints of each timer's runs."""
     running: dict[Hashable, tuple[int, int, int]] = {}
     found: dict[Hashable, list[Edge]] = {}

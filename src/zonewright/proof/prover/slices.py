@@ -62,14 +62,14 @@ from zonewright.proof.prover.doors import DoorSets
 from zonewright.proof.prover.facts import DETAILS, DOORS_OF, OF_AREAS, PARTS, Fact, truth
 from zonewright.proof.prover.grouped import Grouped, grouped
 from zonewright.proof.prover.memory import Memory
-from zonewright.proof.prover.outcome import Outcome, whole_effect, zone_of
+from zonewright.proof.prover.outcome import EventOutcome, whole_effect, zone_of
 from zonewright.proof.prover.purse import Purse, Work
-from zonewright.proof.prover.reading import Reading, State
+from zonewright.proof.prover.reading import ReadControl, Reading
 from zonewright.proof.prover.table import Act, Elsewhere, Leaf, Table, happen, leaf_of
 from zonewright.proof.prover.unknowns import View
 from zonewright.site.record import ZoneNumber
 
-Row = tuple[tuple[Act, Outcome], ...]
+Row = tuple[tuple[Act, EventOutcome], ...]
 
 _NO_PANEL = Setup((), (), Settings())
 
@@ -98,7 +98,7 @@ class Slice:
     _expiries: dict[frozenset[Timer], tuple[Act, ...]] = field(default_factory=dict)
     _parts: dict[Hashable, Slice] = field(default_factory=dict)  # of this, with more facts kept
     _rows: dict[int, tuple[int, Row]] = field(default_factory=dict)
-    _certain: dict[tuple[Control, Act], Outcome] = field(default_factory=dict)
+    _certain: dict[tuple[Control, Act], EventOutcome] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         if self.whole.may:  # whoever acts here stands for everybody who may
@@ -339,7 +339,7 @@ class Slice:
         self._rows[id(control)] = looked_at, row
         return row
 
-    def _one_by_one(self, control: Control, acts: Iterable[Act]) -> Iterator[tuple[Act, Outcome]]:
+    def _one_by_one(self, control: Control, acts: Iterable[Act]) -> Iterator[tuple[Act, EventOutcome]]:
         """Give the outcomes of some events, each looked up by itself."""
         for act in acts:
             anyway = self._matters_anyway(act)
@@ -347,13 +347,13 @@ class Slice:
                 if anyway or _changes(control, outcome):
                     yield act, outcome
 
-    def _moves(self, control: Control, events: Grouped) -> list[tuple[Act, Outcome]]:
+    def _moves(self, control: Control, events: Grouped) -> list[tuple[Act, EventOutcome]]:
         """Return the outcomes of some events; of devices that nobody looks at, one for each new state."""
-        found: list[tuple[Act, Outcome]] = []
+        found: list[tuple[Act, EventOutcome]] = []
         led: set[Hashable] = set()
         after = self.reading.after
         for event, effect, stops, still in events.ways(self.reading.state(control)):
-            outcome = Outcome(control if still else after(control, effect.kept, stops), effect, stops)
+            outcome = EventOutcome(control if still else after(control, effect.kept, stops), effect, stops)
             if _leads_on(control, outcome, led) if event.hidden else event.anyway or _changes(control, outcome):
                 found.append((event.act, outcome))
         return found
@@ -386,13 +386,13 @@ class Slice:
         zone = zone_of(act)
         return zone in self.about if zone is not None else isinstance(act, Arm | Disarm | QuickExit)
 
-    def outcomes(self, control: Control, act: Act) -> tuple[Outcome, ...]:
+    def outcomes(self, control: Control, act: Act) -> tuple[EventOutcome, ...]:
         """Return all that an event may do to the panel in this state, one of the slice's; raises `TooLarge`."""
         if self.kept is None:
             return (self._surely(control, act),)
         return self._maybe(self.reading.state(control), control, self.table.same(act))
 
-    def _maybe(self, state: State, control: Control, act: Act) -> tuple[Outcome, ...]:
+    def _maybe(self, state: ReadControl, control: Control, act: Act) -> tuple[EventOutcome, ...]:
         """Return all that an event, the one object that stands for it, may do where not all is known."""
         known = state.outcomes.get(id(act))
         if known is not None:
@@ -400,7 +400,7 @@ class Slice:
         after = self.reading.after
         outcomes = tuple(
             [
-                Outcome(control if still else after(control, effect.kept, stops), effect, stops)
+                EventOutcome(control if still else after(control, effect.kept, stops), effect, stops)
                 for effect, stops, still in self.reading.cases(state, act)
             ]
         )
@@ -411,7 +411,7 @@ class Slice:
         """Return every run of `step` that an event may be in this state, one of the slice's; raises `TooLarge`."""
         return self.reading.leaves(self.reading.state(control), self.table.same(act))[0]
 
-    def _surely(self, control: Control, act: Act) -> Outcome:
+    def _surely(self, control: Control, act: Act) -> EventOutcome:
         """Return the one thing that an event does to the whole panel."""
         found = self._certain.get((control, act))
         if found is None:
@@ -420,7 +420,7 @@ class Slice:
             leaf = leaf_of(view, control, self.table.once)
             effect = whole_effect(leaf)
             stops = leaf.change.stops & control.running
-            found = Outcome(self.reading.after(control, effect.kept, stops), effect, stops)
+            found = EventOutcome(self.reading.after(control, effect.kept, stops), effect, stops)
             self._certain[control, act] = found
         return found
 
@@ -455,7 +455,7 @@ class Slice:
         return next(one.number for one in self.zones if signature(one) == same)
 
 
-def _leads_on(before: Control, outcome: Outcome, led: set[Hashable]) -> bool:
+def _leads_on(before: Control, outcome: EventOutcome, led: set[Hashable]) -> bool:
     """Return whether an outcome leads where none of these led; note where."""
     change = id(outcome.control), outcome.starts, outcome.stops
     if change in led or not _changes(before, outcome):
@@ -464,7 +464,7 @@ def _leads_on(before: Control, outcome: Outcome, led: set[Hashable]) -> bool:
     return True
 
 
-def _changes(before: Control, outcome: Outcome) -> bool:
+def _changes(before: Control, outcome: EventOutcome) -> bool:
     return bool(outcome.control is not before or outcome.starts or outcome.stops)
 
 

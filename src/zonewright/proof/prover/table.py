@@ -58,7 +58,7 @@ class Asks(Protocol):
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Change:
+class StateChange:
     """What became otherwise in a run of `step`, by parts; of equal changes a table keeps one."""
 
     areas: dict[AreaNumber, dict[str, Any]]
@@ -76,7 +76,7 @@ class Change:
 class Leaf:
     """One run of `step`. Its change, outputs and trail are shared by all runs of which they are the same."""
 
-    change: Change
+    change: StateChange
     outputs: tuple[Output, ...]
     trail: tuple[Fact, ...]  # every question, in order
     answers: tuple[Hashable, ...]
@@ -262,6 +262,6 @@ def leaf_of(view: View, control: Control, once: dict[Hashable, Any]) -> Leaf:
     )  # fmt: skip
     change = once.get(("change", key))
     if change is None:
-        change = once["change", key] = Change(areas, parts, lost, gained, starts, stops, called, view.ended, held)
+        change = once["change", key] = StateChange(areas, parts, lost, gained, starts, stops, called, view.ended, held)
     outputs = once.setdefault(("outputs", outputs), outputs)
     return Leaf(change, outputs, once.setdefault(("trail", trail), trail), answers, asks)

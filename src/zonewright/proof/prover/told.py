@@ -17,8 +17,8 @@ from zonewright.behaviour.events import Arm, Disarm, Timer, TimerKind
 from zonewright.behaviour.setup import AreaNumber, Setup
 from zonewright.proof.prover.facts import OF_AREAS, Fact
 from zonewright.proof.prover.memory import Memory
-from zonewright.proof.prover.outcome import Called, Held, Outputs, Report, ends_exit, shown_of, stands_open, zone_of
-from zonewright.proof.prover.table import NOT_TOLD, Act, Change, Leaf
+from zonewright.proof.prover.outcome import Called, Held, LeafReport, Outputs, ends_exit, shown_of, stands_open, zone_of
+from zonewright.proof.prover.table import NOT_TOLD, Act, Leaf, StateChange
 from zonewright.site.record import ZoneNumber
 
 _NOTHING: frozenset[Hashable] = frozenset()
@@ -67,7 +67,7 @@ class _OfAct:
     """What was found out about one event."""
 
     rules: dict[Fact, _Rule] = field(default_factory=dict)
-    said: dict[tuple[Change, int], _Said] = field(default_factory=dict)  # with the identity of the outputs
+    said: dict[tuple[StateChange, int], _Said] = field(default_factory=dict)  # with the identity of the outputs
     same: dict[Hashable, int] = field(default_factory=dict)
     places: dict[Hashable, tuple[Places, int]] = field(default_factory=dict)
 
@@ -87,10 +87,12 @@ class Telling:
         doors = frozenset(zone.number for zone in self.setup.zones if zone.behaviour.exit_door)
         self._ways_out = doors - self.hidden
 
-    def report(self, act: Act, leaf: Leaf) -> Report:
+    def report(self, act: Act, leaf: Leaf) -> LeafReport:
         """Return what judges see of a leaf."""
         said, (places, _) = self._told(act, leaf)
-        return Report(said.outputs, said.called, said.held, {leaf.trail[each]: leaf.answers[each] for each in places})
+        return LeafReport(
+            said.outputs, said.called, said.held, {leaf.trail[each]: leaf.answers[each] for each in places}
+        )
 
     def key(self, act: Act, leaf: Leaf) -> Hashable:
         """Return what is the same for all leaves of an event of which the same is told."""

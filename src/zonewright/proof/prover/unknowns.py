@@ -19,7 +19,7 @@ from dataclasses import replace
 from typing import Any, cast
 
 from zonewright.behaviour.events import Timer, TimerKind, Trouble
-from zonewright.behaviour.faults import Fault, Right
+from zonewright.behaviour.faults import Right, SettingFault
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
 from zonewright.behaviour.state import PRECEDENCE, AreaState, Control, Draft, Phase, first_pattern, people_of
 from zonewright.panel.behaviours import Mode, Pattern
@@ -293,7 +293,7 @@ class View(Draft):
             return False
         return self._is(("barred", (area, over)))
 
-    def faults(self, area: AreaNumber) -> list[tuple[Fault, Right, ZoneSetup | None]]:
+    def faults(self, area: AreaNumber) -> list[tuple[SettingFault, Right, ZoneSetup | None]]:
         """Return the faults that stand; none are named where not all of the panel is known."""
         return super().faults(area) if self.whole else []
 

@@ -12,7 +12,7 @@ from heapq import nsmallest
 from typing import cast
 
 from zonewright.behaviour.acts import setting
-from zonewright.behaviour.clockwork import Entry, Timeline
+from zonewright.behaviour.clockwork import Timeline, TimelineEntry
 from zonewright.behaviour.events import Event, Expires, Timer, TimerKind, ZoneCloses, ZoneOpens
 from zonewright.behaviour.setup import ZoneSetup
 from zonewright.behaviour.state import Control
@@ -21,7 +21,7 @@ from zonewright.proof.prover.explore import Case, Move, Path
 from zonewright.proof.prover.observers import Observer
 from zonewright.proof.prover.outcome import zone_of
 from zonewright.proof.prover.refine import Ground, Shown, tried
-from zonewright.proof.prover.replay import Panel, Run, Seer
+from zonewright.proof.prover.replay import ReplayedRun, ReplayPanel, Seer
 from zonewright.proof.prover.schedule import APART_S
 from zonewright.proof.prover.slices import Slice
 from zonewright.proof.prover.table import Act
@@ -43,7 +43,7 @@ def witness(ground: Ground, cases: Iterable[Case], observer: Observer) -> Timeli
     for control, act, outcome in likely:
         path = tuple(_opened_first(ground, (*ground.cover.way_to(control), Move(act, outcome))))
         run = tried(ground, path, len(path) - 1, observer)
-        if isinstance(run, Run) and run.bad:
+        if isinstance(run, ReplayedRun) and run.bad:
             return run.timeline
     return None
 
@@ -68,7 +68,7 @@ def _opened_in(
     whole: Slice, zone: ZoneSetup, mode: Mode, observer: Observer, begins: Callable[[Control], bool] | None
 ) -> Shown | None:
     """Return what an opening in this mode leads to, up to where the observer calls it bad; None if it never does."""
-    panel, seer = Panel(whole), Seer(observer)
+    panel, seer = ReplayPanel(whole), Seer(observer)
     entries = panel.prepare(
         event for area in sorted(zone.areas) if mode in ARMED for event in setting(whole.setup, area, mode)
     )
@@ -81,7 +81,7 @@ def _opened_in(
             if seer.bad:
                 break
         outcome = panel.give(act, now)
-        entries.append(Entry(now, act, outcome.outputs))
+        entries.append(TimelineEntry(now, act, outcome.outputs))
         if place:
             seer.goes_on(now, before, act, outcome)
         elif begins is None or begins(before):
@@ -119,15 +119,15 @@ def _is_shut_out(case: Case) -> bool:
 
 def after_its_last_alarm(whole: Slice, zone: ZoneSetup, observer: Observer) -> Timeline | None:
     """Return a run in which a zone used up its alarms and opens once more; None if the observer doesn't see it."""
-    panel = Panel(whole)
-    entries: list[Entry] = []
+    panel = ReplayPanel(whole)
+    entries: list[TimelineEntry] = []
     now = 0
 
     def give(act: Event) -> bool:
         """Let an event happen now; True if the observer calls it bad."""
         before = panel.control
         outcome = panel.give(act, now)
-        entries.append(Entry(now, act, outcome.outputs))
+        entries.append(TimelineEntry(now, act, outcome.outputs))
         return observer.goes_on("", before, act, outcome).bad
 
     def wait() -> None:

@@ -18,7 +18,7 @@ from zonewright.proof.promises.asked import asked_of
 from zonewright.proof.promises.promise import Promise, Window
 from zonewright.proof.prove import Verdict, prove
 from zonewright.proof.prover.alike import signature
-from zonewright.proof.prover.refine import Result
+from zonewright.proof.prover.refine import VerdictKind
 
 NOT_ASKED = "not asked"
 
@@ -46,7 +46,7 @@ class ProofChange:
     @property
     def group(self) -> Group:
         """Return how it comes out otherwise."""
-        fails = Result.FAILS.value
+        fails = VerdictKind.FAILS.value
         if fails in (self.before, self.now) and self.before != self.now:
             return Group.FAILS if self.now == fails else Group.FAILS_NO_LONGER
         if NOT_ASKED in (self.before, self.now):

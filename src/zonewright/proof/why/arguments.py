@@ -30,7 +30,7 @@ from zonewright.panel.behaviours import Mode
 from zonewright.proof.promises.promise import Promise, Window
 from zonewright.proof.prove import cases_about, runs_of
 from zonewright.proof.prover.explore import WATCH, Case
-from zonewright.proof.prover.outcome import Outcome
+from zonewright.proof.prover.outcome import EventOutcome
 from zonewright.proof.prover.refine import Followed
 from zonewright.proof.prover.table import Act, Elsewhere
 from zonewright.proof.prover.timeset import TimeSet
@@ -48,7 +48,7 @@ _TOLD = frozenset({TimerKind.EXIT, TimerKind.ENTRY, TimerKind.ABORT, TimerKind.P
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class ArgumentLine:
     """What may happen, what may come of it, the commonest first, and why; `does` empty: what may come of anything."""
 
     what: str
@@ -71,16 +71,16 @@ class Situation:
 
     name: str
     states: int
-    lines: tuple[Line, ...]
+    lines: tuple[ArgumentLine, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Argument:
     """Why a promise that takes its time holds."""
 
-    begins: tuple[Line, ...]
+    begins: tuple[ArgumentLine, ...]
     lasts: str  # how long something is promised, as a sentence
-    meanwhile: tuple[Line, ...]
+    meanwhile: tuple[ArgumentLine, ...]
     too_late: tuple[str, ...]  # what can't come while it lasts, each with the reason
     else_: str  # of all other events
 
@@ -130,18 +130,18 @@ def tracked_in_words(setup: Setup, timers: Iterable[str]) -> str:
 
 def _situations(setup: Setup, promise: Promise, cases: Iterable[Case]) -> Iterator[Situation]:
     """Give what each event leads to; modes in which all is alike stand together."""
-    found: dict[str, dict[str, dict[int, tuple[Act, Outcome]]]] = {}
+    found: dict[str, dict[str, dict[int, tuple[Act, EventOutcome]]]] = {}
     states: dict[str, set[int]] = {}
     for control, act, outcome in cases:
         name = _where(promise, (control, act, outcome))
         found.setdefault(name, {}).setdefault(_event(setup, act), {})[id(outcome.effect)] = act, outcome
         states.setdefault(name, set()).add(id(control))
-    alike: dict[tuple[Line, ...], list[str]] = {}
+    alike: dict[tuple[ArgumentLine, ...], list[str]] = {}
     for name in sorted(found):
-        lines: list[Line] = []
+        lines: list[ArgumentLine] = []
         if len(found[name]) > MOST_EVENTS:  # whatever happens: what may come of it is all that can be told
             some = (_does(setup, promise, out) for each in found[name].values() for _, out in each.values())
-            lines = [Line(does, ()) for does, _ in Counter(some).most_common(MOST_EVENTS)]
+            lines = [ArgumentLine(does, ()) for does, _ in Counter(some).most_common(MOST_EVENTS)]
         for what, outcomes in found[name].items() if not lines else ():
             rests: list[tuple[Rests, str]] = [(out.assumed, _does(setup, promise, out)) for _, out in outcomes.values()]
             lines += _lines(setup, what, next(iter(outcomes.values()))[0], rests)
@@ -159,27 +159,27 @@ def _situation(promise: Promise, names: Iterable[str]) -> str:
     return f"area {min(promise.areas)} {modes}" + (f"; {also}" if also else "")
 
 
-def _lines(setup: Setup, what: str, act: Act, found: Sequence[tuple[Rests, str]]) -> list[Line]:
+def _lines(setup: Setup, what: str, act: Act, found: Sequence[tuple[Rests, str]]) -> list[ArgumentLine]:
     """Return what may come of one event, with the conditions that part it; what does nothing stands last."""
     about = act.zone if isinstance(act, DeviceEvent) else None
     lines: dict[tuple[str, ...], list[str]] = {}
     for conditions, does in parted(found):
         lines.setdefault(does, []).append(in_words(setup, conditions, about))
     told = [(does, whens) for does, whens in lines.items() if does != (NOTHING,)]
-    rest = [Line(f"{what} otherwise" if told else what, (NOTHING,))] if (NOTHING,) in lines else []
+    rest = [ArgumentLine(f"{what} otherwise" if told else what, (NOTHING,))] if (NOTHING,) in lines else []
     return [
-        Line(what + (f", where {'; or where '.join(dict.fromkeys(whens))}" if all(whens) else ""), does)
+        ArgumentLine(what + (f", where {'; or where '.join(dict.fromkeys(whens))}" if all(whens) else ""), does)
         for does, whens in told
     ] + rest
 
 
-def _together(lines: Iterable[Line]) -> Iterator[Line]:
+def _together(lines: Iterable[ArgumentLine]) -> Iterator[ArgumentLine]:
     """Give the lines with those of which the same comes joined."""
     joined: dict[tuple[tuple[str, ...], str], list[str]] = {}
     for line in lines:
         joined.setdefault((line.does, line.since), []).append(line.what)
     for (does, since), whats in joined.items():
-        yield Line("; ".join(dict.fromkeys(whats)), does, since)
+        yield ArgumentLine("; ".join(dict.fromkeys(whats)), does, since)
 
 
 def _where(promise: Promise, case: Case) -> str:
@@ -208,7 +208,7 @@ def _modes_in_words(names: Iterable[str]) -> str:
     return "; ".join(sorted(parts, reverse=True))
 
 
-def _does(setup: Setup, promise: Promise, outcome: Outcome) -> str:
+def _does(setup: Setup, promise: Promise, outcome: EventOutcome) -> str:
     """Return what it does for the zones of the promise, of which the display says nothing new."""
     mine = set(promise.zones)
     called = {sounder(pattern) for pattern, number in outcome.called if not mine or number in mine}
@@ -233,7 +233,7 @@ def _event(setup: Setup, act: Act) -> str:
     return event_in_words(setup, ZoneOpens(act.zone) if isinstance(act, ZoneTrips) else act)  # one and a closing
 
 
-def _counts(promise: Promise, outcomes: Iterable[Outcome]) -> bool:
+def _counts(promise: Promise, outcomes: Iterable[EventOutcome]) -> bool:
     return any(("shut out", number) in out.assumed for out in outcomes for number in promise.zones)
 
 
@@ -245,7 +245,7 @@ class _Step:
     """One event in all states in which it may happen while the promise lasts."""
 
     act: Act
-    outcomes: dict[int, Outcome] = field(default_factory=dict)  # by their effect
+    outcomes: dict[int, EventOutcome] = field(default_factory=dict)  # by their effect
     over: set[int] = field(default_factory=set)  # those with which the promise is over
     goes_on: set[int] = field(default_factory=set)
     earliest: int | None = None  # [s] since it began, of a timer that is followed
@@ -280,7 +280,7 @@ class _Story:
         argument = Argument(begins, self._lasts(), tuple(self._meanwhile()), tuple(self._too_late()), self._else())
         return Reasons((), argument, frozenset(kinds), _counts(self.promise, outcomes))
 
-    def _begins(self) -> Iterator[Line]:
+    def _begins(self) -> Iterator[ArgumentLine]:
         slice_, observer = self.followed.watched.slice, self.followed.watched.observer
         found: dict[str, dict[str, None]] = {}
         for root in self.followed.roots:
@@ -294,14 +294,14 @@ class _Story:
                     self.watch = seen.watch
                     self.waits = self.waits or (seen.state is not None and observer.too_late(seen.state).bad)
         for what, does in found.items():
-            yield Line(what, tuple(does))
+            yield ArgumentLine(what, tuple(does))
 
-    def _note(self, outcome: Outcome) -> None:
+    def _note(self, outcome: EventOutcome) -> None:
         for timer, seconds in outcome.effect.leaf.change.starts:
             if timer in self.followed.tracked or timer.kind in _TOLD:
                 self.lengths.setdefault(timer, set()).add(seconds)
 
-    def _does(self, outcome: Outcome) -> str:
+    def _does(self, outcome: EventOutcome) -> str:
         """Return what the panel does, with the timers that it starts."""
         starts = [
             f"the {timer_in_words(self.setup, timer)} begins ({span(seconds)})"
@@ -349,8 +349,8 @@ class _Story:
             )
         return isinstance(act, Disarm) and act.area in self.promise.areas
 
-    def _meanwhile(self) -> Iterator[Line]:
-        lines: list[Line] = []
+    def _meanwhile(self) -> Iterator[ArgumentLine]:
+        lines: list[ArgumentLine] = []
         for what, step in self.steps.items():
             when = ""
             if step.earliest is not None and step.latest is not None:
@@ -362,7 +362,7 @@ class _Story:
                 does = "it is off" if does == NOTHING and isinstance(step.act, Disarm) else does
                 rests.append((out.assumed, does + self._settles(step, each)))
             for line in _lines(self.setup, what + when, step.act, rests):
-                alone = line == Line(what + when, (NOTHING,))
+                alone = line == ArgumentLine(what + when, (NOTHING,))
                 lines.append(replace(line, since=self._since(step)) if alone else line)
         yield from _together(lines)
 

@@ -11,7 +11,7 @@ from zonewright.panel.resolve import Resolved
 from zonewright.proof.promises.promise import Promise, Window
 from zonewright.proof.prove import Verdict, prove
 from zonewright.proof.prover.purse import OutOfBounds
-from zonewright.proof.prover.refine import Result
+from zonewright.proof.prover.refine import VerdictKind
 from zonewright.proof.prover.table import TooLarge
 from zonewright.proof.why.arguments import Reasons, settings_of, why
 from zonewright.proof.why.mending import Mend, mends
@@ -50,7 +50,7 @@ def explain_promise(resolved: Resolved, setup: Setup, promise: Promise, window: 
 
 
 def _is_broken(verdict: Verdict) -> bool:
-    return verdict.settled.result is Result.FAILS and verdict.promise.outright is None
+    return verdict.settled.result is VerdictKind.FAILS and verdict.promise.outright is None
 
 
 def _items(resolved: Resolved, promise: Promise, settings: tuple[str, ...]) -> Iterator[Item]:

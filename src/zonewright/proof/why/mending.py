@@ -24,7 +24,7 @@ from zonewright.proof.promises.promise import Promise, Window
 from zonewright.proof.prove import looked_at, prove
 from zonewright.proof.prover.alike import signature
 from zonewright.proof.prover.observers import Awaited
-from zonewright.proof.prover.refine import Result
+from zonewright.proof.prover.refine import VerdictKind
 from zonewright.proof.prover.replay import breaks_again
 from zonewright.proof.prover.slices import whole_panel
 from zonewright.site.record import ZoneNumber
@@ -67,7 +67,7 @@ def mends(
         if not same.wants and breaks_again(whole_panel(made), broken, observer):
             continue
         (verdict,) = prove(made, [same], window)
-        if verdict.settled.result is Result.HOLDS:
+        if verdict.settled.result is VerdictKind.HOLDS:
             yield mend
 
 
