@@ -88,6 +88,17 @@ def acts_of(resolved: Resolved) -> Acts:
     return Acts(tuple(found), bool(resolved.users))
 
 
+def at_keypads(setup: Setup) -> Setup:
+    """Return a setup in which nobody has a remote."""
+    if setup.acts is None:
+        return setup
+    areas = tuple(
+        (area, replace(acts, ways=tuple(way for way in acts.ways if way.means is Means.KEYPAD), by_button=()))
+        for area, acts in setup.acts.areas
+    )
+    return replace(setup, acts=replace(setup.acts, areas=areas))
+
+
 def with_acts(setup: Setup, resolved: Resolved) -> Setup:
     """Return a setup in which nobody can do what nobody can do on its site."""
     return replace(setup, acts=acts_of(resolved))

@@ -19,8 +19,10 @@ from zonewright.desk.comparing import with_proofs
 from zonewright.desk.explaining import explained, sentences
 from zonewright.desk.job import Job, older_job
 from zonewright.desk.results.changes import changes_of
-from zonewright.desk.results.matrices import explanation
+from zonewright.desk.results.matrices import explanation, never_armed
 from zonewright.panel.readback_file import is_readback
+from zonewright.words.strips import never_armed_in_words
+from zonewright.words.tracks import called
 
 
 @click.command()
@@ -55,7 +57,7 @@ def explain(site: Path, zone: str | None, since: Path | None, proofs: bool, as_j
     told = sentences(job) if zone is None else explained(job, zone)
     screen = screen_of(sys.stdout)
     if as_json:
-        print_result(explanation(told))
+        print_result(explanation(told, never=never_armed(job)))
     elif zone is None:
         for number, text in told.items():
             screen.say(*paragraph(text, screen.width, f"{number:>4}  "))
@@ -64,6 +66,9 @@ def explain(site: Path, zone: str | None, since: Path | None, proofs: bool, as_j
             for line in text.splitlines():
                 indent = " " * (len(line) - len(line.lstrip()))
                 screen.say(*(paragraph(line, screen.width, indent, f"{indent}    ") if line.strip() else [""]))
+    if not as_json:
+        for text in never_armed_in_words(job.never_armed):
+            screen.say(*paragraph(called(text, job.names), screen.width))
     return 0
 
 

@@ -12,9 +12,17 @@ from zonewright.panel.resolve import Resolved
 from zonewright.site.record import span
 from zonewright.words.matrix import Cause, Matrix, site_troubles
 from zonewright.words.sentence import sentence, while_its_pair_is_set_otherwise
-from zonewright.words.strips import MatrixBar, MatrixRow, common, common_in_words, site_trouble_in_words, strips
+from zonewright.words.strips import (
+    MatrixBar,
+    MatrixRow,
+    common,
+    common_in_words,
+    never_armed_in_words,
+    site_trouble_in_words,
+    strips,
+)
 from zonewright.words.telling import ranges, share_a_cover
-from zonewright.words.tracks import called, names_of
+from zonewright.words.tracks import Names, called, names_of
 
 LABEL, MODE = 26, 13  # columns of the screen
 
@@ -24,7 +32,7 @@ def matrix_lines(resolved: Resolved, made: Matrix, width: int) -> list[str]:
     names = names_of(resolved)
     if width < LABEL + 4 * MODE:
         told = (called(sentence(made, zone.number), names) for zone in made.setup.zones)
-        return [line for text in told for line in paragraph(text, width, "", "  ")]
+        return [line for text in (*told, *_never_armed(made, names)) for line in paragraph(text, width, "", "  ")]
     lines = strip_lines(made, {number: name for name, number in resolved.areas.items()})
     lines.append("")
     for zone in made.setup.zones:
@@ -37,10 +45,15 @@ def matrix_lines(resolved: Resolved, made: Matrix, width: int) -> list[str]:
     for zones in resolved.on_one_device():
         lines += paragraph(share_a_cover(made.setup, zones), width, "", "  ")
     lines += wires_lines(made, width)
+    lines += [line for text in _never_armed(made, names) for line in paragraph(text, width, "", "  ")]
     lines += ["", "The panel itself:"]
     for row in site_troubles(made.setup):
         lines += paragraph(site_trouble_in_words(row), width, "  ", "    ")
     return lines
+
+
+def _never_armed(made: Matrix, names: Names) -> list[str]:
+    return [called(text, names) for text in never_armed_in_words(made.never)]
 
 
 def strip_lines(made: Matrix, areas: Mapping[int, str]) -> list[str]:

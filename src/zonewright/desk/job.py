@@ -13,11 +13,12 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 
-from zonewright.behaviour.acts import with_acts
+from zonewright.behaviour.acts import can_be, with_acts
 from zonewright.behaviour.devices import without_cover
-from zonewright.behaviour.setup import Setup, setup_of
+from zonewright.behaviour.setup import AreaNumber, Setup, setup_of
 from zonewright.checks.check import Judged, check
 from zonewright.findings import BadInput, Finding, Severity
+from zonewright.panel.behaviours import ARMED, Mode
 from zonewright.panel.held_before import as_held
 from zonewright.panel.opening import resolved_site
 from zonewright.panel.reading import is_path
@@ -62,7 +63,15 @@ class Job:
     @cached_property
     def matrix(self) -> Matrix:
         """Return what follows from each cause at each zone in each mode."""
-        return matrix_of(self.setup, bare=without_cover(self.resolved))
+        return matrix_of(self.setup, bare=without_cover(self.resolved), never=self.never_armed)
+
+    @cached_property
+    def never_armed(self) -> Mapping[AreaNumber, frozenset[Mode]]:
+        """Return the modes in which nobody can set an area; nothing as long as the site names nobody."""
+        if not (self.resolved.users or self.resolved.remotes):
+            return {}
+        never = {area: ARMED - can_be(self.acting, area) for area in self.setup.areas}
+        return {area: modes for area, modes in never.items() if modes}
 
     @cached_property
     def names(self) -> Names:

@@ -15,7 +15,15 @@ from zonewright.panel.behaviours import Mode
 from zonewright.site.record import ZoneNumber, span
 from zonewright.words.matrix import Cause, Matrix, site_troubles
 from zonewright.words.sentence import sentence
-from zonewright.words.strips import MatrixBar, MatrixRow, common, common_in_words, site_trouble_in_words, strips
+from zonewright.words.strips import (
+    MatrixBar,
+    MatrixRow,
+    common,
+    common_in_words,
+    never_armed_in_words,
+    site_trouble_in_words,
+    strips,
+)
 from zonewright.words.telling import ranges, share_a_cover
 from zonewright.words.tracks import Names, called
 
@@ -39,6 +47,7 @@ def foreseen(
         elif strips(made, cause):
             tables.append(_table(cause.value.capitalize(), made, cause, areas))
     same += [unbroken(share_a_cover(made.setup, zones)) for zones in on_one_device]
+    same += [unbroken(called(text, names)) for text in never_armed_in_words(made.never)]
     same += [unbroken(site_trouble_in_words(row)) for row in site_troubles(made.setup)]
     zones = []
     for zone in made.setup.zones:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from zonewright.behaviour.setup import AreaNumber, UserNumber, ZoneSetup
-from zonewright.fieldwork.acting import ARMS, PANIC, Act, Handle, PressButton, Set, What
+from zonewright.fieldwork.acting import ARMS, BUTTONS, PANIC, Act, Handle, PressButton, Set, What
 from zonewright.fieldwork.fieldtests import OFF, Arming, FieldTest, Sort, last_act, trips
 from zonewright.fieldwork.zone_tests import MARGIN_S, STEP_S, SiteOnTest
 from zonewright.panel.behaviours import ALWAYS, Mode, Timing
@@ -20,7 +20,6 @@ Acts = tuple[tuple[int, Act], ...]
 
 TAMPER_AT_SETTING = Item("setting/tamper-at-setting")
 PANEL = "panel"  # where one stands if the site has no keypad
-BUTTONS = ("first-button", "second-button")
 STOPWATCH_S = 3  # just before or after a time: more than a stopwatch may be wrong
 
 
@@ -28,7 +27,8 @@ def tests_of_panel(ground: SiteOnTest) -> Iterator[FieldTest]:
     """Give every test that is about no single zone."""
     yield FieldTest(Sort.LOOK, OFF, (), 1, 5, "keypad", keypad(ground))
     for door in ground.panel.setup.zones:
-        if door.behaviour.exit_door and door.number in ground.resolved.zones:
+        leads_out = door.behaviour.exit_door and door.number in ground.resolved.zones
+        if leads_out and all(ground.panel.allows(Set(area, Mode.AWAY, ground.holder(area))) for area in door.areas):
             yield from _leaving(ground, door)
     seen: set[frozenset[AreaNumber]] = set()
     for zone in ground.panel.setup.zones:
@@ -44,7 +44,8 @@ def tests_of_panel(ground: SiteOnTest) -> Iterator[FieldTest]:
         covered = {zone.areas: zone for zone in reversed(fixed) if ground.has_own_cover(zone.number)}
         yield from (_uncovered(ground, zone) for zone in covered.values())
     for area in ground.panel.setup.areas:
-        yield _nobody_leaves(ground, area)
+        if ground.panel.allows(Set(area, Mode.AWAY, ground.holder(area))):
+            yield _nobody_leaves(ground, area)
     for slot in ground.panel.planned.numbers("user"):
         yield _person(ground, UserNumber(slot))
     for remote in ground.panel.planned.numbers("remote"):
@@ -110,6 +111,8 @@ def _late(ground: SiteOnTest, zone: ZoneSetup) -> Iterator[FieldTest]:
     settings = ground.panel.setup.settings
     once = trips(zone.number, momentary=ground.momentary(zone.number))
     mode = Mode.STAY if Mode.STAY in zone.behaviour.live else Mode.AWAY
+    if not zone.areas <= ground.can_arm(mode):
+        return
     arming = Arming(mode, zone.areas)
     told = ground.waits(arming, once)[0]
     if settings.told and settings.cancel_window > 0:

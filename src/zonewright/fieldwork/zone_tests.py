@@ -13,11 +13,12 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
+from zonewright.behaviour.acts import at_keypads, can_be, disarming, with_acts
 from zonewright.behaviour.clockwork import Clockwork
 from zonewright.behaviour.devices import has_cover
 from zonewright.behaviour.events import Message, Siren
-from zonewright.behaviour.setup import AreaNumber, UserNumber, ZoneSetup
-from zonewright.fieldwork.acting import Act, Handle, PanelInHouse, Set, What, perform
+from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, ZoneSetup
+from zonewright.fieldwork.acting import BUTTONS, Act, Handle, PanelInHouse, PressButton, Set, What, perform
 from zonewright.fieldwork.calling import Call, Calls, calls_in
 from zonewright.fieldwork.fieldtests import OFF, Arming, FieldTest, Sort, begun, last_act, trips
 from zonewright.fieldwork.ways import Ways, ways_of
@@ -45,6 +46,7 @@ class SiteOnTest:
     panel: PanelInHouse
     _begun: dict[Arming, Clockwork] = field(default_factory=dict)
     _alarming: dict[ZoneNumber, Calls] = field(default_factory=dict)
+    _can_arm: dict[tuple[Mode, bool], frozenset[AreaNumber]] = field(default_factory=dict)
 
     @cached_property
     def modes(self) -> tuple[Mode, ...]:
@@ -123,6 +125,35 @@ class SiteOnTest:
         """Return whether its cover is watched and no other zone's: one box with two inputs has one cover for both."""
         return self.has_cover(zone) and len(self.resolved.of_same_device(zone)) == 1
 
+    @cached_property
+    def acting(self) -> Setup:
+        """Return the setup with what the people of the site can do."""
+        return with_acts(self.panel.setup, self.resolved)
+
+    def can_arm(self, mode: Mode, *, by_code: bool = False) -> frozenset[AreaNumber]:
+        """Return the areas that somebody can arm in a mode, and disarm again; `by_code`: at a keypad.
+
+        A panel without people asks nobody.
+        """
+        if not self.panel.people:
+            return self.every_area
+        if (mode, by_code) not in self._can_arm:
+            acting = at_keypads(self.acting) if by_code else self.acting
+            able = (a for a in self.every_area if mode in can_be(acting, a) and disarming(acting, a) is not None)
+            self._can_arm[mode, by_code] = frozenset(able)
+        return self._can_arm[mode, by_code]
+
+    def remote(self, area: AreaNumber, does: str) -> PressButton | None:
+        """Return the button that does this to an area, of the first remote that has one."""
+        planned = self.panel.planned
+        for slot in planned.numbers("remote"):
+            number = planned.get(item_of("remote", slot, "number"))
+            if area in areas_in(planned.get(item_of("remote", slot, "area"))) and number is not None:
+                for button in BUTTONS:
+                    if planned.get(item_of("remote", slot, button)) == does:
+                        return PressButton(slot, button)
+        return None
+
     def holder(self, area: AreaNumber) -> UserNumber:
         """Return the first slot that may set an area; 1 where the panel has no people."""
         programme = self.panel.planned
@@ -133,8 +164,15 @@ class SiteOnTest:
         return UserNumber(1)
 
     def setting(self, areas: Iterable[AreaNumber], mode: Mode, at: int) -> tuple[tuple[int, Act], ...]:
-        """Return the acts by which areas are set or taken off at a keypad."""
-        return tuple((at, Set(area, mode, self.holder(area))) for area in sorted(areas))
+        """Return the acts by which areas are set or taken off: at a keypad, else with a remote, where somebody can."""
+        found: dict[Act, None] = {}
+        for area in sorted(areas):
+            code = Set(area, mode, self.holder(area))
+            does = "disarm" if mode is Mode.DISARMED else f"arm {mode.value}"
+            act = code if self.panel.allows(code) else self.remote(area, does)
+            if act is not None:
+                found[act] = None
+        return tuple((at, act) for act in found)
 
     def test(
         self, sort: Sort, arming: Arming, acts: Iterable[tuple[int, Act]], zone: ZoneSetup, *, off: bool = False
@@ -185,8 +223,10 @@ def armings(ground: SiteOnTest, zone: ZoneSetup) -> Iterator[Arming]:
     if zone.behaviour.live == ALWAYS and zone.can_alarm:
         return
     for mode in ground.modes:
-        yield Arming(mode, ground.every_area)
-        if zone.areas != ground.every_area:
+        able = ground.can_arm(mode)
+        if able:
+            yield Arming(mode, able)
+        if zone.areas < able:
             yield Arming(mode, zone.areas)
 
 
@@ -239,7 +279,7 @@ def tests_of_ways_in(ground: SiteOnTest) -> Iterator[FieldTest]:
                 ways.setdefault(tuple(dict.fromkeys(through)), Sort.WALK_IN)
         inside = [zone for zone in zones if zone.areas & door.areas and zone.behaviour.alarm and zone is not door]
         for mode in sorted(ARMED & door.behaviour.live, key=list(Mode).index):
-            if mode not in ground.modes:
+            if mode not in ground.modes or not door.areas <= ground.can_arm(mode):
                 continue
             here = dict(ways)
             for timing in Timing if door.areas not in strayed else ():
@@ -294,5 +334,5 @@ def _walk_in(
         acts += trips(number, momentary=ground.momentary(number), at=when, shut=1) if when + 1 < at else ()
     acts = [(after, act) for after, act in acts if after < at]
     areas = {area for number in (door.number, *way) for area in ground.panel.setup.zone(number).areas}  # type: ignore[union-attr]
-    arming = Arming(mode, ground.every_area)
+    arming = Arming(mode, ground.can_arm(mode))
     yield ground.test(sort, arming, (*acts, *ground.setting(areas, Mode.DISARMED, at)), door, off=True)

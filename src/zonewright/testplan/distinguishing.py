@@ -177,8 +177,12 @@ class Comparison:
         """Give both panels as they stand before a test: off, and set in each way that touches what is otherwise."""
         ground = self.ground
         zones = [ground.panel.setup.zone(number) for number in sorted(self._zones)]
-        every = sorted({zone.areas for zone in zones if zone is not None} | {ground.every_area}, key=sorted)
-        for arming in (OFF, *(Arming(mode, areas) for areas in every for mode in (Mode.STAY, Mode.AWAY))):
+        modes = (Mode.STAY, Mode.AWAY)
+        able = [(mode, ground.can_arm(mode)) for mode in modes]
+        mine = {zone.areas for zone in zones if zone is not None}
+        ways = {(mode, areas) for mode, all_ in able for areas in (*mine, all_) if areas and areas <= all_}
+        armed = sorted(ways, key=lambda way: (sorted(way[1]), modes.index(way[0])))
+        for arming in (OFF, *(Arming(mode, areas) for mode, areas in armed)):
             clockworks = [
                 begun(replace(panel, setup=setup), arming)
                 for panel, setup in zip((ground.panel, self.wrong), self._setups, strict=True)

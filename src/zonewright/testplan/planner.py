@@ -367,7 +367,7 @@ class Planner:
 
     def _usual(self) -> Usual:
         if self._usual_ is None:
-            every = Arming(Mode.AWAY, self.ground.every_area)
+            every = Arming(Mode.AWAY, self.ground.can_arm(Mode.AWAY))
             tests = self.bench.tests
             armed = {test.zones: n for n, test in enumerate(tests) if test.sort is Sort.TRIP and test.arming == every}
             off = {test.zones: n for n, test in enumerate(tests) if test.sort is Sort.TRIP and test.arming == OFF}

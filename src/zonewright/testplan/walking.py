@@ -236,13 +236,18 @@ def begins(ground: SiteOnTest, rehearsal: Rehearsal, names: Names) -> str:
     arming = rehearsal.period.arming
     if not arming.armed:
         return "Everything off and shut"
-    areas = _areas(ground, arming.areas, names)
-    doors = ways_out(ground, arming)
+    by_code = arming.areas & ground.can_arm(arming.mode, by_code=True)
+    doors = ways_out(ground, Arming(arming.mode, by_code))
     out = f"then open and shut {listed([door.label for door in doors])}; " if doors else ""
-    holders = {ground.holder(area) for area in arming.areas}
-    code = f" with one code ({called(f'user {min(holders)}', names)})" if len(holders) == 1 < len(arming.areas) else ""
+    holders = {ground.holder(area) for area in by_code}
+    code = f" with one code ({called(f'user {min(holders)}', names)})" if len(holders) == 1 < len(by_code) else ""
+    said = [f"Arm {arming.mode.value}{code}: {_areas(ground, by_code, names)}"] if by_code else []
+    others = sorted(arming.areas - by_code)
+    buttons = dict.fromkeys(ground.remote(area, f"arm {arming.mode.value}") for area in others)
+    said += [act_in_words(ground, button, names) for button in buttons if button is not None]
+    begin = "; ".join(said)
     quiet = "all shut, everybody out of the way, wait until the exit time is over"
-    return f"Arm {arming.mode.value}{code}: {areas}; {out}{quiet}"
+    return f"{begin[:1].upper()}{begin[1:]}; {out}{quiet}"
 
 
 def ways_out(ground: SiteOnTest, arming: Arming) -> tuple[ZoneSetup, ...]:

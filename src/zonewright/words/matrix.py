@@ -198,6 +198,7 @@ class Matrix:
     setup: Setup
     cells: tuple[Cell, ...]
     bare: frozenset[ZoneNumber] = frozenset()  # zones whose device has no cover that is watched, as far as is known
+    never: Mapping[AreaNumber, frozenset[Mode]] = field(default_factory=dict)  # in which modes nobody can set an area
     _at: dict[tuple[ZoneNumber, Mode, Cause], Cell] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
@@ -216,7 +217,12 @@ class Matrix:
         return tuple(self.cell(zone, mode, cause) for mode in Mode)
 
 
-def matrix(setup: Setup, causes: Iterable[Cause] = Cause, bare: frozenset[ZoneNumber] = frozenset()) -> Matrix:
+def matrix(
+    setup: Setup,
+    causes: Iterable[Cause] = Cause,
+    bare: frozenset[ZoneNumber] = frozenset(),
+    never: Mapping[AreaNumber, frozenset[Mode]] | None = None,
+) -> Matrix:
     """Return what follows from each cause, for each zone in each mode; the areas of its pairs are in the same mode."""
     wanted = tuple(causes)
     rested: dict[tuple[frozenset[AreaNumber], Mode], Clockwork] = {}
@@ -228,7 +234,7 @@ def matrix(setup: Setup, causes: Iterable[Cause] = Cause, bare: frozenset[ZoneNu
                 rested[areas, mode] = at_rest(setup, areas, mode)
             panel = rested[areas, mode]
             cells += [Cell(zone.number, mode, cause, outcome_of(panel.copy(), zone, cause)) for cause in wanted]
-    return Matrix(setup, tuple(cells), bare)
+    return Matrix(setup, tuple(cells), bare, never or {})
 
 
 T = TypeVar("T", bound=Hashable)

@@ -9,6 +9,7 @@ Rules of this file:
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import groupby
 
@@ -17,7 +18,7 @@ from zonewright.panel.behaviours import Mode
 from zonewright.site.record import ZoneNumber, span
 from zonewright.words.matrix import Cause, Cell, Mark, Matrix, SiteRow
 from zonewright.words.panel_troubles import words_of
-from zonewright.words.telling import in_modes, listed
+from zonewright.words.telling import in_modes, listed, nobody_can_have
 
 SHARE = 0.8
 
@@ -115,6 +116,12 @@ def common_in_words(found: Common) -> str:
 def cell_in_words(cell: Cell) -> str:
     """Return what follows from one cause in one mode."""
     return _with_message(bars((cell,))[0])
+
+
+def never_armed_in_words(never: Mapping[AreaNumber, frozenset[Mode]]) -> list[str]:
+    """Return for each area in which modes nobody can set it, so that a reader doesn't count on what stands there."""
+    says = (nobody_can_have(f"area {area}", modes) for area, modes in sorted(never.items()))
+    return [f"{text[:1].upper()}{text[1:]}: what is shown for that can't come up." for text in says]
 
 
 def site_trouble_in_words(row: SiteRow) -> str:

@@ -165,6 +165,11 @@ def in_modes(modes: Collection[Mode]) -> str:
     return f"when off, or {armed}" if chosen & ARMED else "when off"
 
 
+def nobody_can_have(area: str, modes: Collection[Mode]) -> str:
+    """Return that nobody can set an area, called so, in any of these modes."""
+    return f"nobody on this site can have {area} {in_modes(modes).removeprefix('when ')}"
+
+
 def in_modes_of(zone: ZoneSetup, modes: Collection[Mode]) -> str:
     """Return in which modes a zone does something; a shared zone needs all its areas in them."""
     text = in_modes(modes)

@@ -9,6 +9,7 @@ from zonewright.behaviour.setup import Setup
 from zonewright.desk.half_known import ReadMatrix, ReadTexts, Untold
 from zonewright.desk.job import Job
 from zonewright.desk.results.result import Part, Result
+from zonewright.panel.behaviours import Mode
 from zonewright.site.record import ZoneNumber
 from zonewright.words.matrix import Cell, SiteRow, site_troubles
 from zonewright.words.telling import output_in_words
@@ -44,11 +45,22 @@ class NotKnown(Part):
     needs: tuple[str, ...]
 
 
+class NeverArmed(Part):
+    """In which modes nobody on the site can set an area."""
+
+    area: int
+    modes: tuple[str, ...]
+
+
 class MatrixResult(Result):
-    """Every cell, those of the panel's own troubles last; of a readback also what isn't known."""
+    """Every cell, those of the panel's own troubles last; of a readback also what isn't known.
+
+    There are cells of every mode, also of one in which nobody can set an area: `never_armed` tells of which.
+    """
 
     kind: Literal["matrix"] = "matrix"
     cells: tuple[CellPart, ...]
+    never_armed: tuple[NeverArmed, ...] = ()
     not_known: tuple[NotKnown, ...] = ()
 
 
@@ -64,6 +76,7 @@ class ExplanationResult(Result):
 
     kind: Literal["explanation"] = "explanation"
     zones: tuple[ZoneText, ...]
+    never_armed: tuple[NeverArmed, ...] = ()
     not_known: tuple[NotKnown, ...] = ()
 
 
@@ -73,7 +86,13 @@ def matrix_data(job: Job) -> MatrixResult:
     zones = {zone.number: zone for zone in job.setup.zones}
     mine = (cell for cell in made.cells if made.tells(zones[cell.zone], cell.cause))
     troubles = (_site_cell(job.setup, row) for row in site_troubles(job.setup))
-    return MatrixResult(cells=(*cells(job.setup, mine, job.names), *troubles))
+    return MatrixResult(cells=(*cells(job.setup, mine, job.names), *troubles), never_armed=tuple(never_armed(job)))
+
+
+def never_armed(job: Job) -> Iterator[NeverArmed]:
+    """Give the areas that nobody can set in some modes."""
+    for area, modes in job.never_armed.items():
+        yield NeverArmed(area=area, modes=tuple(mode.value for mode in Mode if mode in modes))
 
 
 def matrix_of_readback(found: ReadMatrix) -> MatrixResult:
@@ -101,9 +120,9 @@ def cells(setup: Setup, made: Iterable[Cell], names: Names = NUMBERS) -> Iterato
         )
 
 
-def explanation(told: Mapping[ZoneNumber, str]) -> ExplanationResult:
+def explanation(told: Mapping[ZoneNumber, str], never: Iterable[NeverArmed] = ()) -> ExplanationResult:
     """Return the texts of some zones."""
-    return ExplanationResult(zones=_texts(told))
+    return ExplanationResult(zones=_texts(told), never_armed=tuple(never))
 
 
 def explanation_of_readback(found: ReadTexts) -> ExplanationResult:

@@ -27,7 +27,7 @@ from zonewright.proof.promises.provisos import Proviso
 from zonewright.proof.prover.observers import Invariant
 from zonewright.proof.prover.outcome import EventOutcome
 from zonewright.proof.prover.table import Act
-from zonewright.words.telling import UNCOUNTED, in_modes
+from zonewright.words.telling import UNCOUNTED, in_modes, nobody_can_have
 
 
 def counting_ends(setup: Setup, disarmed: str) -> str:
@@ -120,8 +120,7 @@ def nobody_sets_area(setup: Setup, area: AreaNumber, modes: frozenset[Mode] = AR
     """Return that nobody can set an area in any of these modes; nothing where somebody can, or a switch does."""
     if modes & can_be(setup, area):
         return ""
-    which = f"area {area}" if len(setup.areas) > 1 else "it"
-    return f"nobody on this site can have {which} {in_modes(modes).removeprefix('when ')}"
+    return nobody_can_have(f"area {area}" if len(setup.areas) > 1 else "it", modes)
 
 
 def nobody_disarms(setup: Setup, area: AreaNumber) -> str:
