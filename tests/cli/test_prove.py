@@ -60,14 +60,14 @@ import zonewright.cli.prove as verb
 from zonewright.cli import main
 
 seen = []
-told = verb.Bar.show
+told = verb.ProgressBar.show
 def show(self, *how_far):
     told(self, *how_far)
     seen.append(how_far)
     if len(seen) == 20:
         print("twentieth", file=sys.stderr, flush=True)
         threading.Event().wait(30)
-verb.Bar.show = show
+verb.ProgressBar.show = show
 sys.exit(main(["prove", {str(DEMO)!r}, "--json", *{how!r}]))
 """
     with subprocess.Popen(
@@ -95,7 +95,7 @@ def test_stopped_where_nothing_is_kept_it_says_so(
         raise KeyboardInterrupt
 
     monkeypatch.setenv("ZONEWRIGHT_CACHE", "off")
-    monkeypatch.setattr("zonewright.cli.prove.Bar.show", stopped)
+    monkeypatch.setattr("zonewright.cli.prove.ProgressBar.show", stopped)
     assert main(["prove", str(DEMO)]) == 130
     told = capsys.readouterr()
     assert told.err == f"\nstopped: 1 of {ASKED} settled; nothing new was kept\n"

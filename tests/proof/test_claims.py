@@ -15,6 +15,7 @@ from zonewright.behaviour.events import DisplayLine, Event, Message, PanelMessag
 from zonewright.behaviour.setup import Setup, setup_of
 from zonewright.checks.check import check
 from zonewright.panel.behaviours import SHIPPED, Mode
+from zonewright.panel.programme import Item
 from zonewright.panel.resolve import Resolved
 from zonewright.proof.promises.asked import asked_of
 from zonewright.proof.promises.promise import Window
@@ -51,13 +52,15 @@ def test_a_device_is_missing_from_when_it_falls_silent_for_every_verb(within: st
 
 @pytest.mark.parametrize(("must", "act", "holds"), [
     ("never: Bea causes tamper message", "no", False), ("never: Bea causes failed to set message", "yes", False),
-    ("never: Bea causes failed to set message", "no", True), ("never: Bea causes hold-up message", "no", True),
+    ("never: Bea causes failed to set message", "no", True), ("never: Bea causes duress message", "no", True),
 ])  # fmt: skip
 def test_what_comes_of_somebody_is_also_what_goes_later_in_their_name(must: str, act: str, holds: bool) -> None:
     """Her disarm told of a cover whose alarm it called off, and her setting failed a minute later: both held."""
-    resolved = yard(must, act)
+    shipped = yard(must, act)
+    told = {"fixed": {**shipped.profile.fixed, Item("station/openings"): "yes"}}  # of arming and disarming
+    resolved = replace(shipped, profile=shipped.profile.model_copy(update=told))
     plain = with_acts(setup_of(resolved.programme, resolved.profile), resolved)
-    setup = with_settings(plain, openings=True)  # the station is told of arming and disarming
+    setup = with_settings(plain, openings=True)
     (verdict,) = prove(setup, [each for each in asked_of(resolved, setup, Window()) if each.kind == "must"])
     assert (verdict.settled.result is VerdictKind.HOLDS) == holds
     if not holds:
@@ -165,7 +168,7 @@ def water(settings: dict[str, object]) -> Setup:
 
 @pytest.mark.parametrize(("must", "holds"), [
     ("never: Bea causes environment message", False), ("never: Bea causes any sound", False),
-    ("never: Bea causes fire message", True),
+    ("never: Bea causes duress message", True),
 ])  # fmt: skip
 def test_what_comes_of_a_bypass_that_ends_comes_of_whoever_ends_it(must: str, holds: bool) -> None:
     """Her disarm takes the water back into use, which is there still: it sounds and is told in that step."""
