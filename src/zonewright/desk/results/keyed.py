@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Literal
 
+from zonewright.desk.results.ids import of_job, of_row, told_apart
 from zonewright.desk.results.result import Part, Result
 from zonewright.entry.sheets.guide import Guide
-from zonewright.entry.sheets.sheet import EntrySheet
+from zonewright.entry.sheets.sheet import EntrySheet, SheetRow
 
 
 class FieldChange(Part):
@@ -21,6 +22,7 @@ class FieldChange(Part):
 class RowPart(Part):
     """A row of a sheet: what the display shows, what is pressed, what is looked at."""
 
+    id: str  # by which it is known again in another sheet
     number: int
     shows: tuple[str, ...]
     press: tuple[tuple[str, ...], ...] | None  # key by key, in groups; null: digits that only their owner knows
@@ -35,6 +37,7 @@ class RowPart(Part):
 class JobPart(Part):
     """A part of a sheet that is keyed in one go, and the rows at which the panel saves."""
 
+    id: str  # by which it is known again in another sheet
     title: str
     saved_at: tuple[int, ...]
     changes: tuple[FieldChange, ...]
@@ -96,36 +99,41 @@ def sheet_result(sheet: EntrySheet, unready: Sequence[str], beware: Sequence[str
 
 def sheet_part(sheet: EntrySheet) -> SheetPart:
     """Return a sheet; digits that only their owner keys are left out."""
+    job_ids = told_apart(of_job(job.job) for job in sheet.jobs)
+    row_ids = iter(told_apart(of_row(job.job, row) for job in sheet.jobs for row in job.steps))
     return SheetPart(
         panel=sheet.profile.panel,
         presses=sheet.presses,
         jobs=tuple(
             JobPart(
+                id=job_id,
                 title=job.title,
                 saved_at=tuple(job.saved_at),
                 changes=tuple(FieldChange(field=each.field, old=each.old, new=each.new) for each in job.changes),
-                rows=tuple(
-                    RowPart(
-                        number=step.number,
-                        shows=tuple(step.shows),
-                        press=None if step.own_code else tuple(tuple(group) for group in step.keys),
-                        look=tuple(step.look) if step.look is not None else None,
-                        then=step.accept,
-                        trip=step.trip,
-                        after=tuple(step.after),
-                        item=step.item,
-                        read_back=step.read_back,
-                    )
-                    for step in job.steps
-                ),
+                rows=tuple(_row(next(row_ids), row) for row in job.steps),
             )
-            for job in sheet.jobs
+            for job_id, job in zip(job_ids, sheet.jobs, strict=True)
         ),
         read_back=tuple(
             ReadingPart(item=reading.item, shows=tuple(reading.shows))
             for part in sheet.walk.parts
             for reading in part.readings
         ),
+    )
+
+
+def _row(row_id: str, row: SheetRow) -> RowPart:
+    return RowPart(
+        id=row_id,
+        number=row.number,
+        shows=tuple(row.shows),
+        press=None if row.own_code else tuple(tuple(group) for group in row.keys),
+        look=tuple(row.look) if row.look is not None else None,
+        then=row.accept,
+        trip=row.trip,
+        after=tuple(row.after),
+        item=row.item,
+        read_back=row.read_back,
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
+from zonewright.desk.results.ids import of_arming, of_test, told_apart
 from zonewright.desk.results.result import Part, Result
 from zonewright.testplan.plan_words import plan_proof
 from zonewright.testplan.planner import TestPlan as MadePlan
@@ -30,6 +31,7 @@ class ExpectedPart(Part):
 class TestPart(Part):
     """One test."""
 
+    id: str  # by which it is known again in another plan
     title: str
     where: str
     caution: str
@@ -109,6 +111,9 @@ class TestPlanResult(Result):
 def plan_result(plan: MadePlan, names: Names) -> TestPlanResult:
     """Return a test plan."""
     ends = [closing(plan.ground, each, names) for each in plan.periods]
+    stops = [stop for each in (*plan.periods, *plan.trials) for stop in each.period.stops]
+    known = dict(zip(map(id, stops), told_apart(of_test(stop.test) for stop in stops), strict=True))
+    names_of_ends = told_apart(f"end:{of_arming(each.period.arming)}" for each in plan.periods)
     return TestPlanResult(
         minutes=round(plan.seconds / 60, 1),
         tests=plan.tests,
@@ -126,12 +131,15 @@ def plan_result(plan: MadePlan, names: Names) -> TestPlanResult:
             PeriodPart(
                 begins=begins(plan.ground, each, names),
                 seconds=each.period.seconds,
-                tests=tuple(_test(told(plan.ground, each, n, names)) for n in range(len(each.period.stops))),
-                ends=_test(end) if end is not None else None,
+                tests=tuple(
+                    _test(known[id(stop)], told(plan.ground, each, n, names))
+                    for n, stop in enumerate(each.period.stops)
+                ),
+                ends=_test(named, end) if end is not None else None,
             )
-            for each, end in zip(plan.periods, ends, strict=True)
+            for each, end, named in zip(plan.periods, ends, names_of_ends, strict=True)
         ),
-        trials=tuple(_test(told(plan.ground, each, 0, names)) for each in plan.trials),
+        trials=tuple(_test(known[id(each.period.stops[0])], told(plan.ground, each, 0, names)) for each in plan.trials),
         by_hand=tuple(
             ByHandPart(
                 title=each.title, note=each.note, rows=tuple(HandRow(name=n, what=text) for n, text in each.rows)
@@ -142,8 +150,9 @@ def plan_result(plan: MadePlan, names: Names) -> TestPlanResult:
     )
 
 
-def _test(each: ToldTest) -> TestPart:
+def _test(named: str, each: ToldTest) -> TestPart:
     return TestPart(
+        id=named,
         title=each.title,
         where=each.where,
         caution=each.caution,
