@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from zonewright.cli.telling import way_out
 from zonewright.desk.saving import save, save_all, save_edited, unwritable
 from zonewright.findings import BadInput
 
@@ -40,7 +41,8 @@ def test_an_existing_file_is_refused_without_force(tmp_path: Path) -> None:
     path.write_text("mine")
     (finding,) = refused({path: "new"}).findings
     assert "exists already" in finding.says
-    assert "--force" in finding.fix
+    assert "written over" in finding.fix
+    assert "(--force)" in way_out(finding)
     assert path.read_text() == "mine"
 
 

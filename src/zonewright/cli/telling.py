@@ -13,6 +13,13 @@ from zonewright.cli.terminal import BOLD, DIM, WIDEST, Styled, paragraph
 from zonewright.findings import Finding, Severity, in_report_order, place_key
 
 MARKS = {Severity.PROBLEM: "X", Severity.ADVICE: "!", Severity.UNKNOWN: "?"}
+HERE = {  # how a terminal goes the way out that a finding's code names
+    "SAVE-01": "--force",
+    "READ-OUT": "zonewright --outside VERB ...",
+    "CSV-02": "--map FIELD=COLUMN",
+    "USE-01": "zonewright rules",
+    "USE-08": "without --since",
+}
 INDENT = " " * 14  # under the rule's code, right of mark and word
 LABEL = 12  # columns of "you wrote", "allowed", "do"
 
@@ -28,7 +35,7 @@ def mistakes(findings: Iterable[Finding], width: int = WIDEST) -> list[str]:
             ("allowed", finding.allowed),
             ("did you mean", finding.nearest),
             ("why", finding.why),
-            ("do", finding.fix),
+            ("do", way_out(finding)),
         ):
             if text:
                 lines += paragraph(text, width, f"    {label:{LABEL}}{'' if len(label) < LABEL else '  '}", " " * 16)
@@ -44,11 +51,17 @@ def report(findings: Iterable[Finding], width: int = WIDEST) -> list[str | Style
         lines += [Styled(line, BOLD) for line in head] if finding.severity is Severity.PROBLEM else head
         lines += paragraph(sentence(finding), width, INDENT)
         if finding.fix:
-            lines += paragraph(finding.fix, width, f"{INDENT}do: ")
+            lines += paragraph(way_out(finding), width, f"{INDENT}do: ")
         if finding.source:
             lines += [Styled(line, DIM) for line in paragraph(finding.source, width, f"{INDENT}source: ")]
         lines.append("")
     return [*lines, counts(ordered)]
+
+
+def way_out(finding: Finding) -> str:
+    """Return what to do about a finding, with how it is done here."""
+    here = HERE.get(finding.code)
+    return f"{finding.fix} ({here})" if here and finding.fix else finding.fix
 
 
 def sentence(finding: Finding) -> str:

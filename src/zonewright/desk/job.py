@@ -117,6 +117,6 @@ def older_job(older: Job, job: Job) -> Job:
     was, now = older.resolved.profile.panel, job.resolved.profile.panel
     if was != now:
         says = f"it is for the panel {was}, and the site for {now}"
-        fix = "name an older file of the same panel; for another panel leave --since out and key it whole"
+        fix = "name an older file of the same panel; a site for another panel is keyed whole"
         raise BadInput([Finding("USE-08", Severity.PROBLEM, older.file, says, fix=fix)])
     return replace(older, resolved=as_held(older.resolved, job.resolved))

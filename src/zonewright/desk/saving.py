@@ -4,8 +4,8 @@ Rules of this file:
 1. A file appears whole or not at all: written beside its place under a hidden name, synced to the disk, then renamed.
 2. Of a set, every file is written before the first is renamed: what can fail (room, rights, names) fails before
    anything shows.
-3. An existing file is refused, unless the user said `--force`; that only ever replaces plain files, and never one that
-   the verb reads from.
+3. An existing file is refused, unless the user lets it be written over; that only ever replaces plain files, and never
+   one that the verb reads from.
 4. What is written shows how to get in: a file is for its owner alone (0600). Only an edit in place keeps the rights.
 5. What the disk refuses is a `Finding` with the way out, raised as `BadInput`, all refusals of a set at once.
 """
@@ -88,9 +88,7 @@ def is_input(path: Path, target: Path, read: Iterable[Path]) -> Finding | None:
     """Say that a place is one of the files that are read, by whatever name, if it is."""
     if any(target == each or _same(target, each) for each in read):
         says = "is read by this command, and would be lost"
-        return Finding(
-            "SAVE-04", Severity.PROBLEM, str(path), says, fix="choose another name; --force doesn't help here"
-        )
+        return Finding("SAVE-04", Severity.PROBLEM, str(path), says, fix="choose another name")
     return None
 
 
@@ -131,7 +129,7 @@ def exists(path: Path) -> Finding:
         Severity.PROBLEM,
         str(path),
         "exists already; nothing was written",
-        fix="choose another name, or say --force to write over it",
+        fix="choose another name, or let it be written over",
     )
 
 

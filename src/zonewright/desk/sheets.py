@@ -128,7 +128,7 @@ def guide_of(found: Keying, zone: ZoneNumber) -> Guide:
         return guide(alone, zone, does_in_short(sentence(made, zone)), how.test, how.first, last, set_off)
     except KeyError:
         says = "nothing of it is to be keyed: the panel holds it already"
-        raise _no_guide(zone, says, "leave --since out, or name a device that changed") from None
+        raise _no_guide(zone, says, "name a device that changed, or ask for the whole sheet") from None
     except NoWay as none:
         raise _no_guide(zone, f"it can't be keyed alone: {none}", "key it yourself, with the whole sheet") from none
 

@@ -34,7 +34,7 @@ CODES: Mapping[str, CodeMeaning] = {
             "READ-HIDDEN": ("A sign stands there that nobody sees", "delete it and type the word again"),
             "READ-MISSING": ("A field is missing", "add it"),
             "READ-MORE": ("There are more mistakes than are listed", "mend these first"),
-            "READ-OUT": ("A name leads out of the site's folder", "copy the file there, or allow it with --outside"),
+            "READ-OUT": ("A name leads out of the site's folder", "copy the file there, or allow names that lead out"),
             "READ-SIZE": ("The file is larger or deeper than is read", "look whether it is the right file"),
             "READ-SYNTAX": ("A line can't be read", "mend the indent, the colon or the quotes at its place"),
             "READ-TWICE": ("A name stands twice", "keep one of the two"),
@@ -57,7 +57,8 @@ CODES: Mapping[str, CodeMeaning] = {
             "ACC-01": ("An acceptance names a rule that there isn't", "write the code that the finding shows"),
             "ACC-02": ("An acceptance meets no finding any more", "take it out, since it may hide the next one"),
             "PLAN-01": ("The plan can't be right", "mend the plan at its place"),
-            "CSV-01": ("A line of the schedule can't be taken over", "mend the cell, or name its column with --map"),
+            "CSV-01": ("A line of the schedule can't be taken over", "mend the cell"),
+            "CSV-02": ("A field of the schedule has no column", "say which column holds it"),
             "SCN-01": ("A line of the scenario can't be read", "write it in one of the forms that play lists"),
             "DIA-01": ("An observation names something that isn't known", "write one of the words that are offered"),
             "DIA-02": ("An observation can't be read", "write what was done, a colon, and what was noticed"),
@@ -167,7 +168,7 @@ CODES: Mapping[str, CodeMeaning] = {
     **_all(
         "writing files",
         {
-            "SAVE-01": ("A file stands there already", "name another, or write over it with --force"),
+            "SAVE-01": ("A file stands there already", "name another, or let it be written over"),
             "SAVE-02": ("The name is that of a folder, or of no plain file", "give the name of a file"),
             "SAVE-03": ("It can't be written there", "write to another folder or disk"),
             "SAVE-04": ("It would be written over what was read", "choose another name"),

@@ -81,5 +81,5 @@ class Texts:
 def led_out(field: str, name: str, place: Place | None = None) -> Finding:
     """Return the finding that says so."""
     says = "it leads out of the folder of the file that names it"
-    fix = f"copy the file into that folder and write {field}: {Path(name).name}, or allow it with --outside"
+    fix = f"copy the file into that folder and write {field}: {Path(name).name}, or allow names that lead out"
     return mistake("READ-OUT", place, f"{field} {name}", says, wrote=f"{field}: {name}", fix=fix)

@@ -88,8 +88,8 @@ def _places(
         elif field in columns or field in NEEDED:
             near = nearest(wanted, header)
             says = f'no column is called "{wanted}"' if field in columns else f'no column for "{field}"'
-            fix = f"map it: --map {field}=COLUMN; the columns are {', '.join(header[:20]) or 'none'}"
-            findings.append(_wrong(file, 1, "columns", says, fix, near))
+            fix = f"say which column holds it; the columns are {', '.join(header[:20]) or 'none'}"
+            findings.append(_wrong(file, 1, "columns", says, fix, near, code="CSV-02"))
 
 
 def _row(
@@ -131,6 +131,8 @@ def _name(cells: Mapping[str, str], taken: Mapping[str, object]) -> str:
     return found
 
 
-def _wrong(file: str, line: int, thing: str, says: str, fix: str, near: tuple[str, ...] = ()) -> Finding:
+def _wrong(
+    file: str, line: int, thing: str, says: str, fix: str, near: tuple[str, ...] = (), code: str = "CSV-01"
+) -> Finding:
     nearest_word = near[0] if near else None
-    return Finding("CSV-01", Severity.PROBLEM, thing, says, place=Place(file, line), nearest=nearest_word, fix=fix)
+    return Finding(code, Severity.PROBLEM, thing, says, place=Place(file, line), nearest=nearest_word, fix=fix)

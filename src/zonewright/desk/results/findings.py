@@ -148,7 +148,7 @@ def code_of(code: str) -> Rules:
                 f'code "{code}"',
                 "no finding has this code",
                 nearest=near[0] if near else None,
-                fix="zonewright rules lists those of the rules",
+                fix="look it up in the list of rules",
             )
         ]
     )
