@@ -54,7 +54,7 @@ def when_battery_day_ends(d: Draft, zone: ZoneSetup) -> None:
     if not d.has(zone, Trouble.LOW_BATTERY):
         return
     d.start(TimerKind.BATTERY, zone.number, DAY_S)
-    if (zone.number, Trouble.LOW_BATTERY.value) in d.standing:
+    if d.stands(zone, Trouble.LOW_BATTERY.value):
         d.say(Beeps(Sound.TROUBLE))
         show_troubles(d, zone)
     else:
