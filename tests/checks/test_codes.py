@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import json
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -40,6 +41,27 @@ def test_a_code_is_told(code: str, capsys: pytest.CaptureFixture[str]) -> None:
     told = capsys.readouterr().out
     assert told.startswith(code.upper())
     assert "  do  " in told
+
+
+def test_a_rule_is_told_with_the_lines_of_its_example(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["rules", "BEH-02"]) == 0
+    assert capsys.readouterr().out.endswith(
+        "  example larkfield.yaml of zonewright demo, with\n"
+        "          devices:\n"
+        "            workshop-door:\n"
+        "              inputs: {reed: {behaviour: perimeter, delay: (left out)}}\n"
+    )
+    assert main(["rules", "BEH-12"]) == 0
+    assert "  example bakery.yaml of zonewright demo, as it is, without" in capsys.readouterr().out
+
+
+def test_only_a_rule_has_an_example_in_json(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["rules", "DEL-02", "--json"]) == 0
+    (told,) = json.loads(capsys.readouterr().out)["rules"]
+    assert told["example"] == {"site_file": "larkfield.yaml", "lines": ["settings: {exit time: 40 s}"]}
+    assert main(["rules", "READ-FIELD", "--json"]) == 0
+    (told,) = json.loads(capsys.readouterr().out)["rules"]
+    assert told["example"] is None
 
 
 def test_an_unknown_code_is_told_with_the_nearest(capsys: pytest.CaptureFixture[str]) -> None:

@@ -23,6 +23,8 @@ def never_noticed(job: Design) -> Iterator[Doubt]:
     Why: it can't be tested, and nobody will miss it when it fails; usually a chime or a behaviour was forgotten.
     Fix: give it a chime or another behaviour, or take it out.
     Source: common practice, no source; found by opening it in every mode on the panel model.
+    Example: larkfield with
+        devices: {side-gate: {zone: {chime: (left out)}}}
     """
     for zone in job.zones:
         if not any(job.opened(zone, mode) for mode in Mode):
@@ -38,6 +40,10 @@ def no_way_in(job: Design) -> Iterator[Doubt]:
     Why: whoever comes home sets off the siren before reaching the keypad.
     Fix: give the door people use the behaviour entry-door, or say how they disarm from outside and accept this.
     Source: common practice, no source; found on the panel model.
+    Example: larkfield with
+        devices:
+          workshop-door:
+            inputs: {reed: {behaviour: perimeter, delay: (left out)}}
     """
     for area in job.setup.areas:
         zones = [zone for zone in job.zones if area in zone.setup.areas]
@@ -63,6 +69,8 @@ def walking_home_is_an_alarm(job: Design) -> Iterator[Doubt]:
     Fix: make the sensor on the way an on-route zone, or lead the route round it.
     Source: common practice, no source; found by walking the route on the panel model, each door in its turn, disarming
     in the last second.
+    Example: larkfield with
+        devices: {hall-movement: {zone: {behaviour: interior}}}
     """
     for name, route in job.site.routes.items():
         for door in job.zone_of(route.by)[:1]:
@@ -124,6 +132,7 @@ def shared_zone_sleeps(job: Design) -> Iterator[Doubt]:
     Why: somebody at home in one area leaves the shared door unguarded for the other; nobody is told.
     Fix: give each area a device of its own where it must be guarded alone; or accept this, and say who arms what.
     Source: common practice, no source; found on the panel model.
+    Example: bakery as it is
     """
     for zone in job.zones:
         areas = sorted(zone.setup.areas)
@@ -140,6 +149,11 @@ def waits_for_no_door(job: Design) -> Iterator[Doubt]:
     Why: it never waits; it is an alarm at once, which its behaviour doesn't say.
     Fix: make it interior, or give the area's door an entry time.
     Source: common practice, no source.
+    Example: larkfield with
+        devices:
+          hall-movement: {zone: {area: workshop}}
+          workshop-door:
+            inputs: {reed: {behaviour: perimeter, delay: (left out)}}
     """
     for zone in job.zones:
         doors = [other for other in job.setup.zones if other.entry_s and other.areas & zone.setup.areas]
@@ -159,6 +173,8 @@ def people_inside_are_an_alarm(job: Design) -> Iterator[Doubt]:
     Why: armed stay is for people at home; the first one to fetch water wakes the street.
     Fix: make the movement sensor interior or on-route.
     Source: common practice, no source; found on the panel model.
+    Example: larkfield with
+        devices: {lounge-movement: {zone: {behaviour: perimeter}}}
     """
     for zone in job.zones:
         if "movement" in zone.senses and job.sounds(zone, Mode.STAY):
@@ -172,6 +188,12 @@ def stay_guards_nothing(job: Design) -> Iterator[Doubt]:
     Why: the household arms at night and believes that doors and windows are watched.
     Fix: give at least the outside openings a behaviour that is live in stay.
     Source: common practice, no source; found on the panel model.
+    Example: larkfield with
+        devices:
+          workshop-door:
+            inputs:
+              reed: {behaviour: interior, delay: (left out)}
+              wire: {behaviour: interior}
     """
     for area in job.setup.areas:
         zones = [zone for zone in job.zones if area in zone.setup.areas]
@@ -188,6 +210,8 @@ def opening_unguarded_at_night(job: Design) -> Iterator[Doubt]:
     Why: people asleep upstairs believe that all doors and windows are watched.
     Fix: make it perimeter or entry-door; or accept it where it is a door between rooms.
     Source: common practice, no source; found on the panel model.
+    Example: larkfield with
+        devices: {kitchen-window: {zone: {behaviour: interior}}}
     """
     for zone in job.zones:
         if "opening" in zone.senses and job.sounds(zone, Mode.AWAY) and not job.sounds(zone, Mode.STAY):
@@ -201,6 +225,8 @@ def movement_counts_as_leaving(job: Design) -> Iterator[Doubt]:
     Why: whoever walks past it while the exit time runs has "left", and the panel arms away with people inside.
     Fix: make it on-route, and give the door itself the behaviour entry-door.
     Source: ANSI/SIA CP-01 on unvacated premises, from memory.
+    Example: larkfield with
+        devices: {lounge-movement: {zone: {behaviour: entry-door}}}
     """
     for zone in job.zones:
         if "movement" in zone.senses and zone.setup.behaviour.exit_door:
@@ -214,6 +240,8 @@ def siren_in_daily_use(job: Design) -> Iterator[Doubt]:
     Why: the household opens it by day; one thoughtless moment wakes the street and calls the station.
     Fix: give it a behaviour that is live only when armed, or accept it for a safe or a hatch that stays shut.
     Source: common practice, no source; found on the panel model.
+    Example: larkfield with
+        devices: {kitchen-window: {zone: {behaviour: 24-hour-audible}}}
     """
     for zone in job.zones:
         if "opening" in zone.senses and job.sounds(zone, Mode.DISARMED):
@@ -227,6 +255,8 @@ def button_dead_by_day(job: Design) -> Iterator[Doubt]:
     Why: a button is for people who are there; most of the time they have disarmed.
     Fix: give it a behaviour that is live in every mode, or a chime.
     Source: common practice, no source; found on the panel model.
+    Example: rowan with
+        devices: {desk-button: {zone: {behaviour: perimeter}}}
     """
     for zone in job.zones:
         armed_only = any(job.opened(zone, mode) for mode in Mode) and not job.opened(zone, Mode.DISARMED)
@@ -241,6 +271,8 @@ def chime_all_day(job: Design) -> Iterator[Doubt]:
     Why: after a day the household switches all chimes off, and those of the doors with them.
     Fix: set `chime: none`, or accept it where nobody walks by day.
     Source: common practice, no source; found on the panel model.
+    Example: larkfield with
+        devices: {hall-movement: {zone: {chime: spoken}}}
     """
     for zone in job.zones:
         heard = any(isinstance(each, Chime | Spoken) for _, each in job.opened(zone, Mode.DISARMED))
@@ -255,6 +287,8 @@ def area_without_zones(job: Design) -> Iterator[Doubt]:
     Why: the household arms it and guards nothing.
     Fix: take the area out, or put zones into it.
     Source: common practice, no source; found on the panel model.
+    Example: rowan with
+        areas: {shed: {}}
     """
     for name, number in job.resolved.areas.items() if job.zones else ():
         zones = [zone for zone in job.zones if number in zone.setup.areas]

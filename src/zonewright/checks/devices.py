@@ -71,6 +71,8 @@ def kind_behaves_as_another(job: Design) -> Iterator[Doubt]:
     Why: it then sounds the wrong siren, perhaps only when armed, and calls the wrong people; or nobody hears it.
     Fix: give it the behaviour that belongs to its kind; where the panel has none, choose a panel that has.
     Source: common practice, no source; life safety belongs to local code and licensed people.
+    Example: larkfield with
+        devices: {sink-water: {zone: {behaviour: 24-hour-audible}}}
     """
     for zone in job.zones:
         held = zone.held.get("behaviour", "")
@@ -97,6 +99,10 @@ def danger_told_by_other_devices(job: Design) -> Iterator[Doubt]:
     Why: a window that opens, or somebody who walks by, then warns of fire and calls the fire service.
     Fix: give it a behaviour of its kind; on a loop, put it on one of its own, since what is on one loop is one zone.
     Source: common practice, no source; life safety belongs to local code and licensed people.
+    Example: bakery with
+        loops:
+          bakehouse-openings: {devices: [roof-light-reed]}
+          oven-gas: {devices: [oven-gas-head, yard-window-reed]}
     """
     for zone in job.zones:
         if not zone.setup.protects_life:
@@ -119,6 +125,8 @@ def passers_by_call_for_help(job: Design) -> Iterator[Doubt]:
     Fix: give it a behaviour of its kind, and let a button that somebody presses on purpose call for help; accept it
     for a device that only a robbery sets off.
     Source: common practice, no source; see your local police policy.
+    Example: bakery with
+        devices: {till-button: {kind: contact}}
     """
     for zone in job.zones:
         calls = [name for name in CALLS if zone.setup.behaviour.alarm == SHIPPED[NEEDS[name].behaviour].alarm]
@@ -133,6 +141,8 @@ def notice_that_alarms(job: Design) -> Iterator[Doubt]:
     Why: whoever reads the schedule believes that it only announces; a parcel at the gate then calls the police.
     Fix: rename the behaviour in the profile, or take its siren and its alarm away.
     Source: this tool's own word, docs/site-file.md: a notice only announces here.
+    Example: larkfield with
+        panel: {behaviours: {notice: {siren: burglary}}}
     """
     for zone in job.zones:
         name = zone.held.get("behaviour", "")
@@ -154,6 +164,8 @@ def detector_past_its_age(job: Design) -> Iterator[Doubt]:
     Fix: replace the detector, not only its cell; the day on its own label comes before this sum.
     Source: smoke 10 years after manufacture, NFPA 72, from memory; carbon monoxide 5 to 10 years by the maker's label,
     7 taken here, common practice, no source.
+    Example: rowan with
+        devices: {stairs-smoke: {fitted: 2016-11-01}}
     """
     today = job.site.dated
     for zone in job.zones:
@@ -175,6 +187,8 @@ def detector_of_unknown_age(job: Design) -> Iterator[Doubt]:
     Why: the day of fitting says nothing of its age; its sensing part may be worn out.
     Fix: read the day on its label; replace it where that is older than the label allows.
     Source: common practice, no source.
+    Example: rowan with
+        devices: {boiler-co: {used before: yes}}
     """
     for zone in job.zones:
         for name, device in zone.devices:
@@ -190,6 +204,7 @@ def one_push_calls_the_police(job: Design) -> Iterator[Doubt]:
     Why: a child, a cleaner or a cupboard door pushes it, and people drive for nothing.
     Fix: use a device with two buttons pressed together, or one that must be held; or accept it and show who is there.
     Source: two actions for a hold-up: common practice, no source; see your local police policy.
+    Example: bakery as it is
     """
     for zone in job.zones:
         if "a push" not in zone.senses:
@@ -213,6 +228,8 @@ def remote_has_anothers_number(job: Design) -> Iterator[Doubt]:
     Why: the panel takes the second one for the first; one of the two does nothing, or a door that opens disarms.
     Fix: read both labels again, and write each its own number.
     Source: common practice, no source.
+    Example: rowan with
+        remotes: {Tomas's key ring: {number: {printed: 418 0245}}}
     """
     programme = job.programme
     held = [("zone", f"zone {number}", number) for number in programme.numbers("zone")]
@@ -235,6 +252,8 @@ def loop_without_a_resistor(job: Design) -> Iterator[Doubt]:
     Why: the panel can't tell a fault of the wire from the contact; a short or a cut stays unseen until it matters.
     Fix: put the panel's resistor at the far end of the loop, in the last device, and write `resistor: single`.
     Source: end-of-line supervision, common practice, no source.
+    Example: bakery with
+        loops: {oven-gas: {resistor: none}}
     """
     for zone in job.zones:
         if isinstance(zone.origin.fields, Loop) and zone.origin.fields.resistor == "none":
@@ -248,6 +267,10 @@ def pair_sees_one_room_alike(job: Design) -> Iterator[Doubt]:
     Why: what fools one of them, warm air, a spider, a balloon, fools the other in the same minute.
     Fix: pair sensors of different kinds, or of different rooms on the way in.
     Source: confirmation by differing technologies, common practice, no source.
+    Example: bakery with
+        devices:
+          shop-movement: {zone: {confirmed by: hall}}
+          hall-eye: {at: {room: shop}}
     """
     for one, other in combinations(job.zones, 2):
         alike = sorted(one.senses & other.senses - {"opening"})

@@ -21,6 +21,8 @@ def learnt_is_not_printed(job: Design) -> Iterator[Doubt]:
     Why: the panel listens to another transmitter, or to none; the zone looks fine until it is needed.
     Fix: read the label aloud against the panel's ending, trip the device again, and mend the wrong one of the two.
     Source: common practice, no source; look-alike digits as in `panel.numbers`.
+    Example: larkfield with
+        devices: {front-door: {number: {learnt: "904781"}}}
     """
     for zone in job.zones:
         device = job.site.devices.get(DeviceName(zone.origin.device))
@@ -43,6 +45,8 @@ def numbers_easily_confused(job: Design) -> Iterator[Doubt]:
     Fix: at the end trip each of the two alone and watch which zone the panel names; where a trip calls for help, get
     the station's word first.
     Source: classes of digit errors by Verhoeff 1969, seen second-hand; look-alikes as in `panel.numbers`.
+    Example: larkfield with
+        devices: {side-gate: {number: {printed: 51 9047 68 C}}}
     """
     numbers = {zone.held["number"]: zone for zone in job.zones if zone.held.get("number")}
     for (one, first), (other, second) in combinations(numbers.items(), 2):
@@ -59,6 +63,7 @@ def number_not_written_down(job: Design) -> Iterator[Doubt]:
     Why: once it is on the panel its number is a fact; a line added above it would silently give it another.
     Fix: after keying, write the number that the panel showed into the site file.
     Source: common practice, no source.
+    Example: larkfield as it is
     """
     for zone in job.zones:
         if not zone.origin.given:
@@ -74,6 +79,8 @@ def slot_not_written_down(job: Design) -> Iterator[Doubt]:
     of another one, with other rights.
     Fix: after keying, write the slots into the site file; `zonewright number` does it.
     Source: common practice, no source.
+    Example: larkfield with
+        people: {Bertil: {slot: (left out)}}
     """
     people = job.site.people
     for slot, name in job.resolved.users.items() if len(people) > 1 else ():
@@ -90,6 +97,8 @@ def owned_before_without_a_date(job: Design) -> Iterator[Doubt]:
     Why: the age of its cell is unknown, and it may still be learnt by its old panel.
     Fix: put in a new cell, take it off the old panel, and write the day it was fitted.
     Source: common practice, no source.
+    Example: larkfield with
+        devices: {lounge-window: {fitted: (left out)}}
     """
     for zone in job.zones:
         device = job.site.devices.get(DeviceName(zone.origin.device))
@@ -105,6 +114,9 @@ def two_zones_sound_alike(job: Design) -> Iterator[Doubt]:
     Why: when the panel says it, or the station reads it, nobody knows which of the two it is.
     Fix: give one of them another word: left, upper, second.
     Source: common practice, no source.
+    Example: larkfield with
+        devices:
+          lounge-window: {zone: {place: kitchen, called: small window}}
     """
     seen: dict[str, int] = {}
     for zone in job.zones:
@@ -121,6 +133,8 @@ def label_is_cut(job: Design) -> Iterator[Doubt]:
     Why: at the ending, and in an alarm, the display shows the beginning only; a slip in the last word stays unseen.
     Fix: use fewer or shorter words.
     Source: the profile's display.
+    Example: larkfield with
+        devices: {side-gate: {zone: {called: outer side gate}}}
     """
     columns = job.profile.display.columns
     for zone in job.zones:
@@ -137,6 +151,8 @@ def label_names_another_thing(job: Design) -> Iterator[Doubt]:
     exchanged.
     Fix: compare label, kind and number with the device in your hand.
     Source: common practice, no source; the words are those of `THINGS`.
+    Example: larkfield with
+        devices: {lounge-window: {zone: {called: big movement}}}
     """
     for zone in job.zones:
         words = zone.held.get("label", "").split()
@@ -170,6 +186,8 @@ def place_is_another_room(job: Design) -> Iterator[Doubt]:
     Why: who looks for it looks in the wrong room.
     Fix: take `place` out, or accept it where the spoken place is what people call it.
     Source: common practice, no source.
+    Example: larkfield with
+        devices: {side-gate: {zone: {place: lane}}}
     """
     for zone in job.zones:
         device = job.site.devices.get(DeviceName(zone.origin.device))
@@ -185,6 +203,8 @@ def one_light_for_zones_of_several_areas(job: Design) -> Iterator[Doubt]:
     Why: the light burns, and whoever arms one area looks for an open window in the other.
     Fix: give each area lights of its own, or one of the zones none.
     Source: common practice, no source.
+    Example: larkfield with
+        devices: {workshop-door: {inputs: {reed: {light: 1}}}}
     """
     first: dict[str, JobZone] = {}
     for zone in job.zones:
@@ -201,6 +221,8 @@ def cell_is_old(job: Design) -> Iterator[Doubt]:
     Why: its cell is near its end; a flat cell shows first at the worst moment.
     Fix: put in a new cell on this visit, and write the day.
     Source: lithium sensor cells last up to ten years by data sheet, five in use: common practice, no source.
+    Example: larkfield with
+        devices: {lounge-window: {fitted: 2021-06-02}}
     """
     today = job.site.dated
     for zone in job.zones:

@@ -33,6 +33,8 @@ def movement_on_the_way_left_out(job: Design) -> Iterator[Doubt]:
     Why: whoever comes home walks past it; what is checked and proved of the route leaves it out.
     Fix: add the detector to `through`, in the order in which one passes it.
     Source: common practice, no source; rooms by straight lines on the plan, or by each device's `at`.
+    Example: bakery with
+        routes: {opening the shop: {through: []}}
     """
     for name, route in job.site.routes.items():
         named = {zone.setup.number for step in (route.by, *route.through) for zone in job.zone_of(step)}
@@ -78,6 +80,8 @@ def room_not_on_the_plan(job: Design) -> Iterator[Doubt]:
     Why: the name is misspelt, or the room was never drawn; whoever looks for the device finds no such room.
     Fix: write the room as the plan does, or draw it.
     Source: the site's own plan.
+    Example: bakery with
+        devices: {oven-co: {at: {room: bakehuose}}}
     """
     for name, device in job.site.devices.items() if job.plan is not None else ():
         if device.at is None or job.plan is None:
@@ -104,6 +108,8 @@ def drawn_in_another_room(job: Design) -> Iterator[Doubt]:
     Why: the walk, the pack and whoever changes its cell go to the wrong room.
     Fix: move its place on the plan, or mend `at`.
     Source: the site's own plan.
+    Example: bakery with
+        devices: {oven-co: {at: {room: hall}}}
     """
     for name, device in job.site.devices.items() if job.plan is not None else ():
         spot = placed(job.plan, name) if job.plan is not None else None
@@ -126,6 +132,8 @@ def contact_far_from_any_wall(job: Design) -> Iterator[Doubt]:
     Why: doors and windows are in walls; its place was mistyped, or it hangs somewhere else.
     Fix: move its place beside the door or window that it guards; accept it for a roof light or a safe.
     Source: the site's own plan; 2 m are a choice of ours.
+    Example: bakery with
+        plan: {storeys: {ground: {places: {roof-light-reed: [12, 36]}}}}
     """
     for zone, name, storey, point in _drawn(job):
         if "opening" not in zone.senses:
@@ -144,6 +152,8 @@ def opening_that_nothing_guards(job: Design) -> Iterator[Doubt]:
     Why: it is the way in that a thief would choose.
     Fix: add a contact, a glass-break detector or a movement detector in that room, or tell the customer and accept it.
     Source: the site's own plan; 3 m are a choice of ours.
+    Example: bakery with
+        plan: {storeys: {ground: {places: {delivery-gate: [26, 44]}}}}
     """
     drawn = list(_drawn(job))
     for floor, storey in job.plan.storeys.items() if job.plan is not None else ():

@@ -38,6 +38,9 @@ def broken_at_once(job: Design) -> Iterator[Doubt]:
     Why: the owner said so, and one event at one zone shows the opposite.
     Fix: change the zone's behaviour, chime or report, or the statement.
     Source: the site file's own `must`; found on the panel model.
+    Example: larkfield with
+        must:
+          - always: side-gate causes message
     """
     setup = with_acts(job.setup, job.resolved) if job.site.people else job.setup
     for place, statement in enumerate(statements(job.site)):
@@ -69,6 +72,9 @@ def unknown_message(job: Design) -> Iterator[Doubt]:
     Why: such a statement is true whatever is programmed, so it protects nobody.
     Fix: name a message of this device or person, as `zonewright messages` lists it, or a word of its name.
     Source: the site file's own `must`, and the panel's profile.
+    Example: larkfield with
+        must:
+          - never: side-gate causes perimiter message
     """
     for place, statement in enumerate(statements(job.site)):
         meant = (zone.setup.behaviour for zone in job.zones if zone.origin.is_meant_by(statement.cause))

@@ -20,6 +20,8 @@ def battery_too_small(job: Design) -> Iterator[Doubt]:
     Why: in a long mains failure the system dies with the lights, and somebody may be waiting for that.
     Fix: fit a larger battery, or take load off; measure the currents on site before you decide.
     Source: the site's own `power: standard`, with the source that the sum names.
+    Example: larkfield with
+        power: {battery: 1.2 Ah}
     """
     made = battery_sum(job.site)
     if made is not None and not made.enough:
@@ -34,6 +36,8 @@ def standard_unknown(job: Design) -> Iterator[Doubt]:
     Why: nobody can tell whether the battery is large enough.
     Fix: name one of the standards known, or work the sum out by hand and accept this.
     Source: the table of `physics.standby`.
+    Example: larkfield with
+        power: {standard: household burglery}
     """
     power = job.site.power
     if power is not None and power.standard not in REQUIREMENTS:
@@ -50,6 +54,12 @@ def loads_left_out(job: Design) -> Iterator[Doubt]:
     Why: a siren, a relay or a communicator was forgotten, and the sum comes out too good.
     Fix: add each of them with its alarm current.
     Source: common practice, no source.
+    Example: larkfield with
+        power:
+          loads:
+            panel and communicator: {alarm: (left out)}
+            hall keypad: {alarm: (left out)}
+            siren: {alarm: (left out)}
     """
     power = job.site.power
     if power is not None and not any((load.alarm or load.standby) > load.standby for load in power.loads.values()):
@@ -64,6 +74,9 @@ def halved_though_nobody_is_told(job: Design) -> Iterator[Doubt]:
     Why: the shorter time assumes that somebody hears of it and comes; here the battery just runs flat.
     Fix: size it for the full time, or give the site a station that is told when mains is lost.
     Source: EN 50131-6 ed. 2, half the time where the loss is told, seen second-hand.
+    Example: larkfield with
+        station: (left out)
+        power: {standard: grade 3 told}
     """
     power, settings = job.site.power, job.setup.settings
     requirement = REQUIREMENTS.get(power.standard) if power is not None else None

@@ -25,6 +25,8 @@ def alarm_stays_at_home(job: Design) -> Iterator[Doubt]:
     Why: with nobody at home nobody learns of it, whether it sounds or not.
     Fix: set `report: everything`, or accept it with the reason.
     Source: common practice, no source.
+    Example: larkfield with
+        devices: {kitchen-window: {zone: {report: troubles}}}
     """
     for zone in job.zones:
         if job.setup.settings.told and zone.setup.behaviour.alarm is not None and not zone.setup.tells_alarm:
@@ -38,6 +40,8 @@ def messages_to_nobody(job: Design) -> Iterator[Doubt]:
     Why: the site file promises messages; none will ever leave the panel.
     Fix: write the station and its account, or set `report: nothing` where that is meant.
     Source: found on the panel model: no message leaves.
+    Example: larkfield with
+        station: (left out)
     """
     asked = [zone for zone in job.zones if zone.setup.tells_alarm or zone.setup.tells_trouble]
     written = [zone for zone in asked if zone.origin.fields.report is not None]
@@ -52,6 +56,8 @@ def station_never_hears_the_end(job: Design) -> Iterator[Doubt]:
     Why: the operator keeps calling about a door that was shut an hour ago, and a mended fault stays open.
     Fix: set `restores: yes`.
     Source: common practice, no source.
+    Example: larkfield with
+        settings: {restores: no}
     """
     if job.setup.settings.told and not job.setup.settings.restores:
         yield job.setting("restores", "it is off")
@@ -64,6 +70,8 @@ def no_siren_is_named(job: Design) -> Iterator[Doubt]:
     Why: an alarm may then be heard by nobody, and no test here would tell: each waits for a siren.
     Fix: write the siren below `sirens:`, or accept it where it stands in the panel's own box.
     Source: common practice, no source.
+    Example: larkfield with
+        power: {loads: {siren: (left out)}}
     """
     if not job.site.people:  # a readback says nothing of what hangs on the panel
         return
@@ -81,6 +89,8 @@ def nobody_watches_the_guard(job: Design) -> Iterator[Doubt]:
     Why: a flat cell or a lost link is then found by the burglar.
     Fix: set `supervise: yes`.
     Source: common practice, no source; EN 50131-5-3 asks periodic communication of every radio device, from memory.
+    Example: larkfield with
+        devices: {kitchen-window: {zone: {supervise: no}}}
     """
     for zone in job.zones:
         if zone.kind.link == "radio" and not zone.carried and zone.setup.can_alarm and not zone.setup.supervise:
@@ -94,6 +104,8 @@ def worn_and_watched(job: Design) -> Iterator[Doubt]:
     Why: each time its owner goes out the panel reports it missing; after a while nobody listens.
     Fix: set `supervise: no` and test it by hand each month; or write `fixed: yes` if it is screwed to a wall.
     Source: common practice, no source.
+    Example: rowan with
+        devices: {desk-button: {fixed: no, zone: {supervise: yes}}}
     """
     for zone in job.zones:
         if zone.carried and zone.setup.supervise:
@@ -107,6 +119,8 @@ def troubles_stay_at_home(job: Design) -> Iterator[Doubt]:
     Why: a line on a keypad is easily overlooked; the station, or you, would have called.
     Fix: set `report: everything`, or `report: troubles` for a zone that only announces.
     Source: common practice, no source.
+    Example: larkfield with
+        devices: {side-gate: {zone: {report: nothing}}}
     """
     for zone in job.zones:
         if job.setup.settings.told and zone.setup.supervise and not zone.setup.tells_trouble:
@@ -121,6 +135,8 @@ def nobody_owns_it(job: Design) -> Iterator[Doubt]:
     Why: nobody in the house may change a code or let an installer in.
     Fix: give one person the role owner.
     Source: common practice, no source.
+    Example: larkfield with
+        people: {Ida: {role: user}}
     """
     roles = [job.programme.fields("user", number).get("role") for number in job.programme.numbers("user")]
     if roles and "owner" not in roles:
@@ -135,6 +151,8 @@ def nobody_is_named(job: Design) -> Iterator[Doubt]:
     Why: with nobody on the panel nobody disarms it; and a person whom no paper names keeps their code for ever.
     Fix: name the people with their roles; their codes stay with them.
     Source: common practice, no source.
+    Example: larkfield with
+        people: (left out)
     """
     if job.setup.zones and "user" in job.profile.groups and not job.programme.numbers("user"):
         yield job.whole("people", "nobody is named, so nobody could disarm")
@@ -147,6 +165,11 @@ def duress_every_day(job: Design) -> Iterator[Doubt]:
     Why: every homecoming then calls for help, and soon nobody comes when it is meant.
     Fix: give each person a code of their own, and the one for duress to a slot that nobody uses from day to day.
     Source: common practice, no source; found on the panel model.
+    Example: bakery with
+        people:
+          Pia: {may: [bakehouse]}
+          Lena: {duress: yes}
+          cleaner: {may: [bakehouse]}
     """
     if not job.site.people:  # a readback says which slots are taken, not whose they are
         return
@@ -165,6 +188,8 @@ def owner_calls_for_help(job: Design) -> Iterator[Doubt]:
     Why: owners use theirs from day to day, to let the installer in as well; each time people drive for nothing.
     Fix: take `duress: yes` away from the owner, and give it to a slot that nobody uses from day to day.
     Source: common practice, no source.
+    Example: bakery with
+        people: {Pia: {duress: yes}}
     """
     for name, person in job.site.people.items():
         if person.role is Role.OWNER and person.duress:
@@ -178,6 +203,8 @@ def remote_opens_more(job: Design) -> Iterator[Doubt]:
     Why: what was kept from that person with the code is theirs with one push, and no list of codes shows it.
     Fix: give the remote the areas that its carrier may, or let them into that area with `may:`.
     Source: common practice, no source.
+    Example: rowan with
+        people: {Tomas: {may: [house]}}
     """
     for name, remote in job.site.remotes.items():
         person = job.site.people.get(remote.carried_by)
@@ -197,6 +224,8 @@ def nobody_may_disarm(job: Design) -> Iterator[Doubt]:
     Why: once armed it stays armed, and its siren sounds to its end.
     Fix: let at least one person into it with `may:`.
     Source: common practice, no source.
+    Example: larkfield with
+        people: {Ida: {may: [house]}}
     """
     users = job.programme.numbers("user")
     for area in job.setup.areas if users else ():
@@ -213,6 +242,10 @@ def silent_and_told_to_nobody(job: Design) -> Iterator[Doubt]:
     Why: a silent alarm has the station only; without it, it is a line on a display.
     Fix: set `report: everything` and give the site a station, or let it sound.
     Source: common practice, no source; found on the panel model.
+    Example: larkfield with
+        devices:
+          kitchen-window:
+            zone: {behaviour: 24-hour-silent, report: troubles}
     """
     for zone in job.zones:
         outcomes = [each for mode in Mode for _, each in job.opened(zone, mode)]
@@ -232,6 +265,8 @@ def account_looks_invented(job: Design) -> Iterator[Doubt]:
     Why: it is usually a stand-in, and every message then arrives as somebody else's, or nobody's.
     Fix: write the account that the station gave.
     Source: common practice, no source.
+    Example: larkfield with
+        station: {account: "1234"}
     """
     station = job.site.station
     if station is None or not job.setup.settings.told:
@@ -250,6 +285,9 @@ def missed_too_late(job: Design) -> Iterator[Doubt]:
     Why: a jammed or stolen sensor is found a day late.
     Fix: shorten the supervision window; 12 h is usual.
     Source: 12 h common practice; 13 h and 24 h are both quoted for UL 1023, from memory.
+    Example: larkfield with
+        settings: {supervision window: 36 h}
+        panel: {answers: {watch: {choices: {"36": 36 hours}}}}
     """
     window = job.setup.settings.supervision_window
     if window > 24 * 3600 and any(zone.setup.supervise for zone in job.zones):
@@ -263,6 +301,8 @@ def one_device_watched_by_halves(job: Design) -> Iterator[Doubt]:
     Why: battery and range belong to the device; which of the two settings counts depends on the panel.
     Fix: set `supervise` alike for all inputs of a device.
     Source: common practice, no source.
+    Example: larkfield with
+        devices: {workshop-door: {inputs: {wire: {supervise: no}}}}
     """
     for name in dict.fromkeys(zone.origin.device for zone in job.zones):
         zones = [zone for zone in job.zones if zone.origin.device == name]
@@ -278,6 +318,8 @@ def one_person_only(job: Design) -> Iterator[Doubt]:
     Why: codes get lent, and nobody knows who disarmed; when that person is ill, nobody can.
     Fix: give each person of the household a code of their own.
     Source: common practice, no source.
+    Example: larkfield with
+        people: {Bertil: (left out)}
     """
     users = job.programme.numbers("user")
     if len(users) == 1:

@@ -24,6 +24,8 @@ def alone_without_its_pair(job: Design) -> Iterator[Doubt]:
     sounds the siren.
     Fix: mend or take back the pair soon; accept this where the place must stay guarded all the same.
     Source: common practice, no source; found on the panel model, with the pair taken off the panel.
+    Example: bakery with
+        devices: {shop-movement: {zone: {confirmed by: hall}}}
     """
     for zone in job.zones:
         pairs = [each for each in job.zones if each.setup.number in zone.setup.crosses]
@@ -39,6 +41,8 @@ def confirmed_by_what_never_confirms(job: Design) -> Iterator[Doubt]:
     Why: the panel takes the number and pairs nothing, so each trip alone is the alarm that somebody wanted confirmed.
     Fix: name a zone whose behaviour can be paired, perimeter or an interior one; or take it out.
     Source: common practice, no source.
+    Example: bakery with
+        devices: {shop-movement: {zone: {confirmed by: delivery-gate}}}
     """
     numbers = {str(zone.setup.number): zone for zone in job.zones}
     for zone in job.zones:
@@ -69,6 +73,8 @@ def armed_from_another_area(job: Design) -> Iterator[Doubt]:
     Fix: arm both areas with one code at once, before the door opens, or arm this one by a remote; or accept it and tell
     people.
     Source: ANSI/SIA CP-01, unvacated premises, from memory; found on the panel model.
+    Example: larkfield with
+        devices: {workshop-door: {inputs: {wire: {behaviour: interior}}}}
     """
     keypads = job.site.keypads.values()
     places = {name for keypad in keypads for name in keypad.area or job.resolved.areas}

@@ -14,7 +14,7 @@ from zonewright.cli.plain_data import print_result
 from zonewright.cli.tables import table
 from zonewright.cli.telling import counts, report
 from zonewright.cli.terminal import Styled, paragraph, screen_of
-from zonewright.desk.results.findings import code_of, findings_of, rules_of
+from zonewright.desk.results.findings import ExamplePart, code_of, findings_of, rules_of
 from zonewright.panel.readback_file import is_readback
 from zonewright.panel.resolve import Resolved
 
@@ -89,7 +89,18 @@ def list_rules(code: str | None, as_json: bool) -> int:
         screen.say(f"{each.code}  {each.title}  ({each.severity})")
         for label, text in (("why", each.why), ("do", each.fix), ("source", each.source)):
             screen.say(*paragraph(text, screen.width, f"  {label:8}")) if text else None
+        screen.say(*example_lines(each.example, screen.width) if each.example is not None else ())
     else:
         rows = [(each.code, each.severity, each.topic, each.title) for each in found.rules]
         screen.say(*table(("code", "weight", "topic", "what is found"), rows, screen.width))
     return 0
+
+
+def example_lines(example: ExamplePart, width: int) -> list[str]:
+    """Return an example as a part of what is told of a rule: which demo it is, then its lines as they are indented."""
+    how = "with" if example.lines else "as it is, without what it has accepted"
+    told = paragraph(f"{example.site_file} of zonewright demo, {how}", width, f"  {'example':8}")
+    for line in example.lines:
+        text = line.lstrip()
+        told += paragraph(text, width, " " * (10 + len(line) - len(text)))
+    return told

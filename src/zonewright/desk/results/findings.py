@@ -70,8 +70,18 @@ class Findings(Result):
     not_judged: tuple[NotJudged, ...] = ()
 
 
+class ExamplePart(Part):
+    """A site of the demo in which a rule finds something: with these lines of a site file over its own, or as it is."""
+
+    site_file: str
+    lines: tuple[str, ...]
+
+
 class RulePart(Part):
-    """A rule that `check` judges by, or what other findings of one code have in common; these have no source."""
+    """A rule that `check` judges by, or what other findings of one code have in common.
+
+    These have no reason, no source and no example.
+    """
 
     code: str
     title: str
@@ -80,6 +90,7 @@ class RulePart(Part):
     why: str | None
     fix: str
     source: str | None
+    example: ExamplePart | None
 
 
 class Rules(Result):
@@ -116,6 +127,7 @@ def rules_of(rules: Iterable[Rule]) -> Rules:
                 why=each.why,
                 fix=each.fix,
                 source=each.source,
+                example=ExamplePart(site_file=each.example.site_file, lines=each.example.lines),
             )
             for each in rules
         )
@@ -137,6 +149,7 @@ def code_of(code: str) -> Rules:
             why=None,
             fix=known.fix,
             source=None,
+            example=None,
         )
         return Rules(rules=(part,))
     near = nearest(asked, [*judged, *CODES])
