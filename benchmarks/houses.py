@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from itertools import product
 
-from zonewright.panel.reading import shipped
+from zonewright.panel.profile_file import shipped
 
 FIRST = ("front", "back", "side", "left", "right", "upper", "lower", "middle", "main", "small", "big", "inner")
 KINDS = (

@@ -36,8 +36,8 @@ from zonewright.behaviour.faults import Right, SettingFault
 from zonewright.behaviour.presence import lived
 from zonewright.behaviour.setup import AreaNumber, UserNumber, setup_of
 from zonewright.panel.legal import as_shipped
+from zonewright.panel.profile_file import shipped
 from zonewright.panel.programme import Item, Programme, Value
-from zonewright.panel.reading import shipped
 
 HOUR = 3600
 DAY = 24 * HOUR

@@ -13,8 +13,8 @@ from zonewright.behaviour.setup import AreaNumber, Settings, Setup, UnknownValue
 from zonewright.panel.behaviours import SHIPPED
 from zonewright.panel.fixed import NAMED_BY_ZONES, SETTING_KINDS, STATION_FLAGS, Written
 from zonewright.panel.profile import Kind, Profile
+from zonewright.panel.profile_file import shipped
 from zonewright.panel.programme import UNKNOWN, Item, Programme, Value, item_of
-from zonewright.panel.reading import shipped
 
 STUB = Profile.model_validate(
     {

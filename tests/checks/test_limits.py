@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from zonewright.behaviour.setup import Setup, setup_of
-from zonewright.checks import telling, times
+from zonewright.checks import reporting, times
 from zonewright.checks.catalogue import Check
 from zonewright.checks.job import Design, Doubt
 from zonewright.panel.opening import open_site
@@ -98,4 +98,4 @@ def test_an_exit_time_as_long_as_the_walk_is_passed_and_a_second_less_is_found()
 def test_restores_that_are_off_matter_only_where_somebody_is_told(somebody: bool) -> None:
     setup = with_setting("restores", False)
     setup = replace(setup, settings=replace(setup.settings, told=somebody))
-    assert bool(told(telling.station_never_hears_the_end, setup)) is somebody
+    assert bool(told(reporting.station_never_hears_the_end, setup)) is somebody

@@ -8,8 +8,8 @@ from pathlib import Path
 
 from tests.entry.taking_over import answers, typed_in
 from zonewright.desk.job import open_job
+from zonewright.panel.profile_file import SHIPPED
 from zonewright.panel.readback_file import readback_text
-from zonewright.panel.reading import SHIPPED
 
 FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
 KEYED = Path(__file__).parents[1] / "panels/tern"

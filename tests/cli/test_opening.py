@@ -19,7 +19,7 @@ from zonewright.entry.keypad.drive import drive
 from zonewright.entry.slips.astray import SheetJobs
 from zonewright.panel.legal import as_shipped
 from zonewright.panel.opening import open_site
-from zonewright.panel.reading import SHIPPED
+from zonewright.panel.profile_file import SHIPPED
 
 FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
 

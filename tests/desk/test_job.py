@@ -25,7 +25,7 @@ from zonewright.desk.test_plans import planner_of
 from zonewright.desk.verdicts import Proving
 from zonewright.entry.sheets.practise import along, free
 from zonewright.findings import BadInput
-from zonewright.panel.reading import SHIPPED
+from zonewright.panel.profile_file import SHIPPED
 from zonewright.words.matrix import matrix
 
 T = TypeVar("T")

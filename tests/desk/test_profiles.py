@@ -9,7 +9,7 @@ import pytest
 from zonewright.desk.profiles import profile_named, sound, tried
 from zonewright.desk.results.profiles import profile_facts
 from zonewright.findings import BadInput
-from zonewright.panel.reading import SHIPPED, shipped_names
+from zonewright.panel.profile_file import SHIPPED, shipped_names
 from zonewright.site.files import Texts
 
 GOOD = "no no 7 -> Your code | ----\n2468 -> A device? |\nback -> All quiet |\n"

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from zonewright.cli.telling import way_out
+from zonewright.cli.findings_text import way_out
 from zonewright.desk.saving import save, save_all, save_edited, unwritable
 from zonewright.findings import BadInput
 

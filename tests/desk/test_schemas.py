@@ -9,7 +9,7 @@ import yaml
 from jsonschema import Draft202012Validator
 
 from zonewright.desk.schemas import KINDS, RESULTS, schema_for
-from zonewright.panel.reading import SHIPPED, shipped_names
+from zonewright.panel.profile_file import SHIPPED, shipped_names
 
 FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
 GIVEN = [

@@ -11,7 +11,7 @@ from zonewright.desk import cores, slip_ends
 from zonewright.entry.keypad.drive import drive
 from zonewright.entry.slips.astray import astray
 from zonewright.panel.legal import as_shipped, random_programme
-from zonewright.panel.reading import shipped_profile
+from zonewright.panel.profile_file import shipped_profile
 
 
 @pytest.mark.skipif("fork" not in multiprocessing.get_all_start_methods(), reason="no process can be copied here")

@@ -10,7 +10,7 @@ import pytest
 from tests.cli.one_door import HABITS, PEOPLE, ZONE
 from zonewright.desk.taking_over import SoFar, TakeOver, answered, take_over, written
 from zonewright.findings import BadInput
-from zonewright.panel.reading import SHIPPED
+from zonewright.panel.profile_file import SHIPPED
 
 
 def after(taken: TakeOver, *lines: str) -> TakeOver:

@@ -9,7 +9,7 @@ from xml.etree import ElementTree as ET
 
 from zonewright.documents.plan_drawing import HIGH_MM, MARKS, WALLS, WIDE_MM, drawings
 from zonewright.panel.opening import open_site
-from zonewright.panel.reading import shipped
+from zonewright.panel.profile_file import shipped
 from zonewright.site.plan import Material, read_plan_text
 
 FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"

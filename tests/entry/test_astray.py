@@ -15,7 +15,7 @@ from zonewright.entry.slips.invited import altered, slips
 from zonewright.entry.slips.keyed_on import parts_of, printed
 from zonewright.panel.legal import as_shipped, random_programme
 from zonewright.panel.profile import Profile
-from zonewright.panel.reading import shipped_profile
+from zonewright.panel.profile_file import shipped_profile
 
 
 @pytest.mark.parametrize("panel", ["tern", "marlow", "quill"])

@@ -16,8 +16,8 @@ from zonewright.entry.sheets.text import sheet_lines
 from zonewright.panel.answers import any_value
 from zonewright.panel.legal import as_shipped, random_change, random_programme, why_illegal
 from zonewright.panel.profile import Profile, Style
+from zonewright.panel.profile_file import shipped, shipped_names
 from zonewright.panel.programme import UNKNOWN, Item, Programme, Value
-from zonewright.panel.reading import shipped, shipped_names
 
 PANELS = shipped_names()
 PICKED = [name for name in PANELS if shipped(name).menu]  # the others are held by test_sheets, example by example

@@ -12,8 +12,8 @@ from zonewright.entry.keypad import pressing, showing, standing
 from zonewright.entry.keypad.drive import drive
 from zonewright.panel.legal import as_shipped, random_programme, why_illegal
 from zonewright.panel.profile import Profile
+from zonewright.panel.profile_file import shipped, shipped_names
 from zonewright.panel.programme import Programme, Value, item_of
-from zonewright.panel.reading import shipped, shipped_names
 
 TERN = shipped("tern")
 

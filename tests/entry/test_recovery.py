@@ -16,7 +16,7 @@ from zonewright.entry.sheets.sheet import whole
 from zonewright.entry.sheets.text import wrong_device_words
 from zonewright.panel.legal import as_shipped, random_programme
 from zonewright.panel.profile import Profile
-from zonewright.panel.reading import shipped, shipped_names
+from zonewright.panel.profile_file import shipped, shipped_names
 
 TRIPPING = [name for name in shipped_names() if any(node.trip for node in shipped(name).script.values())]
 

@@ -13,9 +13,9 @@ from zonewright.entry.keypad.questions import KeypadQuestion
 from zonewright.entry.keypad.review import Review, begin, enter
 from zonewright.entry.sheets.sheet import delta
 from zonewright.panel.legal import random_change, random_programme
+from zonewright.panel.profile_file import shipped, shipped_names
 from zonewright.panel.programme import UNKNOWN, Item, Value
 from zonewright.panel.readback import Readback, before_and_after, programme_of
-from zonewright.panel.reading import shipped, shipped_names
 
 PANELS = shipped_names()
 TERN, QUILL, MARLOW = (shipped(name) for name in ("tern", "quill", "marlow"))

@@ -17,8 +17,8 @@ from zonewright.entry.sheets.sheet import EntrySheet, delta, replay, whole
 from zonewright.entry.sheets.text import sheet_lines, step_lines
 from zonewright.panel.legal import as_shipped, random_change, random_programme, settled
 from zonewright.panel.opening import open_site
+from zonewright.panel.profile_file import shipped
 from zonewright.panel.programme import UNKNOWN, Item, Programme, Value
-from zonewright.panel.reading import shipped
 
 TERN = shipped("tern")
 

@@ -11,8 +11,8 @@ from zonewright.entry.keypad.drive import drive
 from zonewright.entry.slips.invited import Noticed, Slip, silent_steps, slip_table, slips
 from zonewright.entry.slips.misreading import SlipKind
 from zonewright.panel.legal import as_shipped, random_programme
+from zonewright.panel.profile_file import shipped
 from zonewright.panel.programme import Item
-from zonewright.panel.reading import shipped
 
 
 def all_slips() -> list[Slip]:

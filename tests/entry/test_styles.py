@@ -9,8 +9,8 @@ import pytest
 from zonewright.entry.keypad.styles import STYLES, Taken, Typing
 from zonewright.panel.answers import any_value
 from zonewright.panel.profile import Answer, Style
+from zonewright.panel.profile_file import shipped
 from zonewright.panel.programme import UNKNOWN
-from zonewright.panel.reading import shipped
 
 ANSWERS = {name: answer for name, answer in shipped("tern").answers.items() if answer.style is not Style.TRIP}
 

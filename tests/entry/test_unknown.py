@@ -16,8 +16,8 @@ from zonewright.entry.sheets.sheet import EntrySheet, SheetRow, delta, keyed
 from zonewright.entry.sheets.text import sheet_lines
 from zonewright.panel.legal import completion, random_change, random_programme
 from zonewright.panel.profile import Profile, Style
+from zonewright.panel.profile_file import shipped, shipped_names
 from zonewright.panel.programme import UNKNOWN, Item, Programme, Value
-from zonewright.panel.reading import shipped, shipped_names
 
 TERN = shipped("tern")
 

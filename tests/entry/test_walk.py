@@ -15,8 +15,8 @@ from zonewright.entry.sheets.sheet import EntrySheet, whole
 from zonewright.entry.sheets.walk import reading_back
 from zonewright.entry.slips.invited import Noticed, slips
 from zonewright.panel.legal import as_shipped, random_programme
+from zonewright.panel.profile_file import shipped
 from zonewright.panel.programme import Programme
-from zonewright.panel.reading import shipped
 
 TERN = shipped("tern")
 

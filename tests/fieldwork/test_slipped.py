@@ -14,8 +14,8 @@ from zonewright.panel.answers import any_value, refuses
 from zonewright.panel.legal import random_change, random_programme, why_illegal
 from zonewright.panel.opening import open_site
 from zonewright.panel.profile import Style
+from zonewright.panel.profile_file import shipped_profile
 from zonewright.panel.programme import Item, Value
-from zonewright.panel.reading import shipped_profile
 
 FILES = Path(__file__).parents[2] / "src/zonewright/cli/demo_files"
 PANELS = ("tern", "marlow", "quill")

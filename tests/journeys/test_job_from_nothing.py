@@ -168,7 +168,7 @@ def test_nothing_is_written_over_unasked(tmp_path: Path) -> None:
 
 
 def test_an_unreachable_question_of_an_own_profile_is_told(tmp_path: Path) -> None:
-    from zonewright.panel.reading import SHIPPED
+    from zonewright.panel.profile_file import SHIPPED
 
     text = (SHIPPED / "tern.yaml").read_text(encoding="utf-8")
     (tmp_path / "own.yaml").write_text(

@@ -12,7 +12,7 @@ import pytest
 
 from zonewright.behaviour.faults import Right, SettingFault
 from zonewright.panel.fixed import FIXED_KINDS, RIGHTS, why_not_fixed
-from zonewright.panel.reading import SHIPPED, profile_of
+from zonewright.panel.profile_file import SHIPPED, profile_of
 
 TERN = (SHIPPED / "tern.yaml").read_text(encoding="utf-8")
 MARLOW = (SHIPPED / "marlow.yaml").read_text(encoding="utf-8")

@@ -5,8 +5,8 @@ from __future__ import annotations
 
 import pytest
 
+from zonewright.panel.profile_file import SHIPPED, find_profile, profile_of, shipped, shipped_names
 from zonewright.panel.reachability import reach
-from zonewright.panel.reading import SHIPPED, find_profile, profile_of, shipped, shipped_names
 from zonewright.site.files import Texts
 from zonewright.site.reading import Read
 

@@ -11,10 +11,10 @@ import pytest
 from zonewright.findings import BadInput, Finding
 from zonewright.panel.legal import beside, exists, random_programme
 from zonewright.panel.profile import Profile
+from zonewright.panel.profile_file import shipped, shipped_names
 from zonewright.panel.programme import UNKNOWN, Item, Programme, Value
 from zonewright.panel.readback import Readback, programme_of, still_there
 from zonewright.panel.readback_file import is_readback, open_readback, readback_text
-from zonewright.panel.reading import shipped, shipped_names
 
 TERN = shipped("tern")
 

@@ -9,8 +9,8 @@ import pytest
 from zonewright.entry.sheets.sheet import replay, whole
 from zonewright.panel.legal import why_illegal
 from zonewright.panel.profile import ItemRule
+from zonewright.panel.profile_file import SHIPPED, profile_of, shipped_profile
 from zonewright.panel.programme import Item
-from zonewright.panel.reading import SHIPPED, profile_of, shipped_profile
 from zonewright.panel.resolve import Resolved, resolve
 from zonewright.site.model import Site
 from zonewright.site.reading import read_as

@@ -7,9 +7,9 @@ import random
 import pytest
 
 from zonewright.panel.legal import random_programme
+from zonewright.panel.profile_file import shipped, shipped_names, shipped_profile
 from zonewright.panel.programme import UNKNOWN, Item, Programme, Value
 from zonewright.panel.readback import Readback, programme_of
-from zonewright.panel.reading import shipped, shipped_names, shipped_profile
 from zonewright.panel.resolve import Resolved, resolve
 from zonewright.panel.skeleton import skeleton
 from zonewright.site.sitefile import read_site_text

@@ -10,8 +10,8 @@ from pathlib import Path
 import yaml
 
 from zonewright.panel.profile import Answer, ItemRule, Profile, Style, When
+from zonewright.panel.profile_file import SHIPPED
 from zonewright.panel.programme import Item
-from zonewright.panel.reading import SHIPPED
 
 COUNTED = ("no", "one", "two", "three", "four", "five", "six")
 

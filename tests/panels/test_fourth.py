@@ -10,7 +10,7 @@ from zonewright.cli import main
 from zonewright.entry.sheets.sheet import replay, whole
 from zonewright.entry.sheets.transcript import run
 from zonewright.panel.opening import open_site
-from zonewright.panel.reading import find_profile
+from zonewright.panel.profile_file import find_profile
 from zonewright.site.files import Folder
 
 HERE = Path(__file__).parent / "fourth"

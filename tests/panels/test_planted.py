@@ -22,8 +22,8 @@ from zonewright.entry.keypad.strokes import NoWay
 from zonewright.entry.sheets.transcript import run
 from zonewright.panel.legal import as_shipped, random_change, random_programme
 from zonewright.panel.profile import Profile
+from zonewright.panel.profile_file import SHIPPED
 from zonewright.panel.programme import Item
-from zonewright.panel.reading import SHIPPED
 
 TRANSCRIPTS = sorted((Path(__file__).parent / "tern").glob("*.txt"))
 TERN = (SHIPPED / "tern.yaml").read_text("utf-8")

@@ -16,7 +16,7 @@ from zonewright.entry.keypad.answering import PAUSE, Taken, Typing
 from zonewright.entry.sheets.transcript import run
 from zonewright.findings import BadInput
 from zonewright.panel.profile import Answer, Profile
-from zonewright.panel.reading import SHIPPED, profile_of
+from zonewright.panel.profile_file import SHIPPED, profile_of
 
 HERE = Path(__file__).parent
 

@@ -9,7 +9,7 @@ import pytest
 from tests.panels.cover import wanted
 from tests.panels.cover_touched import touched
 from zonewright.entry.sheets.transcript import run
-from zonewright.panel.reading import shipped, shipped_names
+from zonewright.panel.profile_file import shipped, shipped_names
 
 HERE = Path(__file__).parent
 WRITTEN = [name for name in shipped_names() if (HERE / name).is_dir()]  # panels whose transcripts are there already

@@ -49,7 +49,7 @@ from zonewright.behaviour.setup import AreaNumber, Setup, UserNumber, ZoneSetup,
 from zonewright.behaviour.state import Control, Phase
 from zonewright.panel.behaviours import ARMED, Mode, Pattern, Timing, modes_meant
 from zonewright.panel.legal import random_programme
-from zonewright.panel.reading import shipped
+from zonewright.panel.profile_file import shipped
 from zonewright.proof.promises.promise import WantedByOwner
 from zonewright.proof.promises.properties import promises
 from zonewright.proof.prove import Verdict, prove

@@ -11,8 +11,8 @@ import pytest
 from zonewright.behaviour.setup import Setup, setup_of
 from zonewright.panel.legal import random_programme
 from zonewright.panel.opening import open_site
+from zonewright.panel.profile_file import shipped_profile
 from zonewright.panel.programme import Item, Programme, Value
-from zonewright.panel.reading import shipped_profile
 from zonewright.words.changes import changes
 from zonewright.words.matrix import Cause, matrix
 

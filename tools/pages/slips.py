@@ -9,7 +9,7 @@ from zonewright.entry.keypad.drive import drive
 from zonewright.entry.sheets.sheet import whole
 from zonewright.entry.slips.invited import Noticed, slip_table, slips
 from zonewright.panel.legal import as_shipped, random_programme
-from zonewright.panel.reading import shipped, shipped_names
+from zonewright.panel.profile_file import shipped, shipped_names
 
 
 def page() -> str:

@@ -17,7 +17,7 @@ from zonewright.checks.catalogue import Example, Rule
 from zonewright.checks.job import Design
 from zonewright.desk.job import Job, open_text
 from zonewright.findings import Finding
-from zonewright.panel.reading import SHIPPED
+from zonewright.panel.profile_file import SHIPPED
 
 LEFT_OUT = "(left out)"
 DEMOS = resources.files("zonewright.cli") / "demo_files"

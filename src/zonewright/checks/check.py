@@ -17,7 +17,7 @@ import zonewright.checks.identity
 import zonewright.checks.layout
 import zonewright.checks.musts
 import zonewright.checks.power
-import zonewright.checks.telling
+import zonewright.checks.reporting
 import zonewright.checks.times
 import zonewright.checks.together  # noqa: F401 - importing a topic enters its rules
 from zonewright.checks.catalogue import CATALOGUE, Rule

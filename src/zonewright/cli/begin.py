@@ -7,16 +7,16 @@ from pathlib import Path
 
 import click
 
+from zonewright.cli.findings_text import mistakes
 from zonewright.cli.opening import job_at, outside_allowed, readback_at, text_at
 from zonewright.cli.paths import FILE
-from zonewright.cli.telling import mistakes
 from zonewright.cli.terminal import screen_of
 from zonewright.desk.beginning import ONE_AREA, new_site, site_from_readback, site_from_schedule
 from zonewright.desk.numbering import numbered
 from zonewright.desk.profiles import profile_named
 from zonewright.desk.saving import save, save_edited
 from zonewright.findings import BadInput, Finding, Severity
-from zonewright.panel.reading import is_path, shipped_names
+from zonewright.panel.profile_file import is_path, shipped_names
 from zonewright.site.files import Folder
 from zonewright.site.schedule_csv import FIELDS
 

@@ -8,11 +8,11 @@ from pathlib import Path
 import click
 
 from zonewright.checks.check import Judged, rules
+from zonewright.cli.findings_text import counts, report
 from zonewright.cli.opening import job_at
 from zonewright.cli.paths import FILE
 from zonewright.cli.plain_data import print_result
 from zonewright.cli.tables import table
-from zonewright.cli.telling import counts, report
 from zonewright.cli.terminal import Styled, paragraph, screen_of
 from zonewright.desk.results.findings import ExamplePart, code_of, findings_of, rules_of
 from zonewright.panel.readback_file import is_readback
@@ -34,7 +34,7 @@ def check(site: Path, as_json: bool) -> int:
     zonewright check larkfield.yaml --json
     """
     if is_readback(site):
-        from zonewright.cli.half_known import check_readback
+        from zonewright.cli.readback_text import check_readback
 
         return check_readback(site, screen_of(sys.stdout), as_json=as_json)
     job = job_at(site)

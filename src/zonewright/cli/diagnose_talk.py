@@ -19,7 +19,7 @@ from zonewright.cli.diagnosis_text import (
     in_short,
     next_lines,
 )
-from zonewright.cli.telling import mistakes
+from zonewright.cli.findings_text import mistakes
 from zonewright.cli.terminal import Screen, paragraph
 from zonewright.desk.diagnoses import restated
 from zonewright.desk.saving import save

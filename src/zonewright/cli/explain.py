@@ -48,7 +48,7 @@ def explain(site: Path, zone: str | None, since: Path | None, proofs: bool, as_j
     if since is not None and zone is not None:
         raise click.UsageError("give a ZONE, or --since OLDER")
     if since is None and is_readback(site):
-        from zonewright.cli.half_known import explain_readback
+        from zonewright.cli.readback_text import explain_readback
 
         return explain_readback(site, screen_of(sys.stdout), zone, as_json=as_json)
     job = job_at(site)

@@ -31,7 +31,7 @@ def show_matrix(site: Path, as_json: bool, ascii_only: bool) -> int:
     zonewright matrix larkfield.yaml
     """
     if is_readback(site):
-        from zonewright.cli.half_known import show_matrix_of_readback
+        from zonewright.cli.readback_text import show_matrix_of_readback
 
         return show_matrix_of_readback(site, screen_of(sys.stdout, ascii_only=ascii_only), as_json=as_json)
     job = job_at(site)

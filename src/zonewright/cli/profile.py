@@ -7,9 +7,9 @@ from pathlib import Path
 
 import click
 
+from zonewright.cli.findings_text import mistakes
 from zonewright.cli.paths import FILE
 from zonewright.cli.plain_data import print_result
-from zonewright.cli.telling import mistakes
 from zonewright.cli.terminal import paragraph, screen_of
 from zonewright.desk.profiles import profile_named, sound, tried
 from zonewright.desk.results.findings import findings_alone

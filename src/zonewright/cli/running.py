@@ -35,7 +35,7 @@ def run(arguments: list[str], program: click.Group | None = None) -> int:
         screen_of(sys.stderr).say(*said.getvalue().splitlines())
         return BAD_INPUT
     except BadInput as bad:
-        from zonewright.cli.telling import mistakes
+        from zonewright.cli.findings_text import mistakes
         from zonewright.cli.terminal import screen_of
 
         screen = screen_of(sys.stderr)

@@ -14,8 +14,8 @@ from pathlib import Path, PurePath
 from zonewright.findings import BadInput, Finding
 from zonewright.panel.first_file import first_file
 from zonewright.panel.profile import Profile
+from zonewright.panel.profile_file import is_path
 from zonewright.panel.readback_file import OpenedReadback
-from zonewright.panel.reading import is_path
 from zonewright.panel.skeleton import skeleton
 from zonewright.site.schedule_csv import read_schedule
 from zonewright.site.sitefile import read_site_text

@@ -21,7 +21,7 @@ from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.behaviours import ARMED, Mode
 from zonewright.panel.held_before import as_held
 from zonewright.panel.opening import resolved_site
-from zonewright.panel.reading import is_path
+from zonewright.panel.profile_file import is_path
 from zonewright.panel.resolve import Resolved
 from zonewright.site.files import Files, Folder, Texts, led_out
 from zonewright.site.plan import Plan, read_plan

@@ -9,8 +9,8 @@ from pathlib import Path
 from zonewright.entry.sheets.transcript import run
 from zonewright.findings import Finding
 from zonewright.panel.profile import Profile, Style
+from zonewright.panel.profile_file import find_profile
 from zonewright.panel.reachability import Reach, reach
-from zonewright.panel.reading import find_profile
 from zonewright.site.files import Files
 
 

@@ -14,10 +14,10 @@ from zonewright.desk.beginning import named_beside
 from zonewright.desk.profiles import profile_named
 from zonewright.entry.keypad.review import Review, begin, enter
 from zonewright.findings import BadInput, Finding, Severity
+from zonewright.panel.profile_file import is_path
 from zonewright.panel.programme import UNKNOWN
 from zonewright.panel.readback import SAID_BY_A_SITE, Readback
 from zonewright.panel.readback_file import is_readback, open_readback, readback_text
-from zonewright.panel.reading import is_path
 from zonewright.site.files import Folder, led_out
 
 

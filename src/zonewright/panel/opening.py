@@ -10,7 +10,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from zonewright.findings import BadInput
-from zonewright.panel.reading import find_profile
+from zonewright.panel.profile_file import find_profile
 from zonewright.panel.resolve import Resolved, resolve
 from zonewright.site.files import Files, Folder
 from zonewright.site.model import Site

@@ -23,9 +23,9 @@ from zonewright.panel.answers import refuses
 from zonewright.panel.behaviours import likely_names
 from zonewright.panel.legal import may_exist
 from zonewright.panel.profile import Profile, Style
+from zonewright.panel.profile_file import find_profile
 from zonewright.panel.programme import UNKNOWN, Item, Programme, Value
 from zonewright.panel.readback import Readback, or_unknown, programme_of
-from zonewright.panel.reading import find_profile
 from zonewright.site.composer import compose
 from zonewright.site.files import Files, Folder
 from zonewright.site.filetext import mistake, read_text

@@ -6,8 +6,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import Literal
 
 from zonewright.behaviour.setup import Setup
-from zonewright.desk.half_known import ReadMatrix, ReadTexts, Untold
 from zonewright.desk.job import Job
+from zonewright.desk.readbacks import ReadMatrix, ReadTexts, Untold
 from zonewright.desk.results.result import Part, Result
 from zonewright.panel.behaviours import Mode
 from zonewright.site.record import ZoneNumber

@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from zonewright.cli.telling import counts, mistakes, report
+from zonewright.cli.findings_text import counts, mistakes, report
 from zonewright.cli.terminal import Styled, columns
 from zonewright.desk.results.findings import findings_alone
 from zonewright.findings import Finding, Place, Severity

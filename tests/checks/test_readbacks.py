@@ -7,12 +7,12 @@ import random
 import pytest
 
 from zonewright.checks.check import rules
-from zonewright.checks.half_known import judge
+from zonewright.checks.readbacks import judge
 from zonewright.panel.legal import completion, random_programme
+from zonewright.panel.profile_file import shipped, shipped_names
 from zonewright.panel.programme import UNKNOWN, Item, Programme, Value
 from zonewright.panel.readback import Readback
 from zonewright.panel.readback_file import OpenedReadback
-from zonewright.panel.reading import shipped, shipped_names
 
 ALL = frozenset({"zone", "user", "remote"})
 

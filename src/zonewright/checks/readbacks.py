@@ -27,7 +27,7 @@ from zonewright.site.model import DeviceZone, Site
 from zonewright.site.names import NamedCause as Named
 from zonewright.site.nodes import Places
 from zonewright.site.record import AreaName, ZoneNumber
-from zonewright.words.half_known import HalfKnown, KnownMatrix, half_known, known_matrix
+from zonewright.words.known_matrix import HalfKnown, KnownMatrix, half_known, known_matrix
 from zonewright.words.matrix import Cause
 
 

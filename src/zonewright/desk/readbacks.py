@@ -7,13 +7,13 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 
 from zonewright.behaviour.setup import Setup, UnusableValues
-from zonewright.checks.half_known import JudgedReadback, judge
+from zonewright.checks.readbacks import JudgedReadback, judge
 from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.programme import UNKNOWN, Item, item_of
 from zonewright.panel.readback_file import OpenedReadback
 from zonewright.site.record import ZoneNumber
 from zonewright.words.explain import explain
-from zonewright.words.half_known import HalfKnown, KnownMatrix, half_known, known_matrix
+from zonewright.words.known_matrix import HalfKnown, KnownMatrix, half_known, known_matrix
 from zonewright.words.matrix import Cause, Matrix
 from zonewright.words.sentence import IN_SENTENCES, sentence
 

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections import Counter
 from pathlib import Path
 
-from zonewright.checks.half_known import JudgedReadback
+from zonewright.checks.readbacks import JudgedReadback
+from zonewright.cli.findings_text import report
 from zonewright.cli.matrix_text import cause_lines, strip_lines
 from zonewright.cli.opening import readback_at
 from zonewright.cli.plain_data import print_result
-from zonewright.cli.telling import report
 from zonewright.cli.terminal import Screen, Styled, paragraph
-from zonewright.desk.half_known import Untold, judged_readback, read_explained, read_matrix, read_sentences
+from zonewright.desk.readbacks import Untold, judged_readback, read_explained, read_matrix, read_sentences
 from zonewright.desk.results.findings import findings_alone
 from zonewright.desk.results.matrices import explanation_of_readback, matrix_of_readback
 from zonewright.entry.keypad.review import called

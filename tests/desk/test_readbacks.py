@@ -9,8 +9,8 @@ import pytest
 
 from tests.entry.taking_over import answers, typed_in
 from zonewright.desk.explaining import explained, sentences
-from zonewright.desk.half_known import judged_readback, read_explained, read_matrix, read_sentences
 from zonewright.desk.job import open_job
+from zonewright.desk.readbacks import judged_readback, read_explained, read_matrix, read_sentences
 from zonewright.findings import BadInput
 from zonewright.panel.programme import UNKNOWN, Item, Value
 from zonewright.panel.readback_file import OpenedReadback

@@ -11,11 +11,11 @@ from zonewright.panel.answers import any_value
 from zonewright.panel.behaviours import Mode
 from zonewright.panel.legal import completion, random_programme
 from zonewright.panel.profile import Profile
+from zonewright.panel.profile_file import shipped, shipped_names
 from zonewright.panel.programme import UNKNOWN, Item, Programme, Value
-from zonewright.panel.reading import shipped, shipped_names
 from zonewright.site.record import ZoneNumber
 from zonewright.words.explain import explain
-from zonewright.words.half_known import half_known, known_matrix
+from zonewright.words.known_matrix import half_known, known_matrix
 from zonewright.words.matrix import Cause, Mark, Matrix, matrix
 from zonewright.words.sentence import sentence
 
