@@ -51,7 +51,7 @@ def test_proofs_are_compared_zone_by_zone_and_what_fails_now_comes_first(capsys:
     assert "siren on for 1 h 8 min at most in house" in " ".join(proofs.split())
     assert main(["explain", NEW, "--since", WRONG, "--proofs", "--json"]) == 0
     found = json.loads(capsys.readouterr().out)["proofs"]
-    assert [each["promise"].partition(":")[0] for each in found if each["group"] == "Fails no longer"] == [
+    assert [each["promise"].partition(":")[0] for each in found if each["group"] == "No longer fails"] == [
         "a person can notice that workshop window opens", "a code always disarms and silences in workshop",
         "no state refuses every code, and none locks people out in workshop",
         "coming home", "never", "never",
