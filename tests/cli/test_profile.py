@@ -45,7 +45,7 @@ def test_differences_as_json(tmp_path: Path, capsys: pytest.CaptureFixture[str])
     ("text", "says"),
     [
         ("no no 7\n", "it has no ->"),
-        ("no no 7 -> Your code\n", "it tells 1 lines of a display that has 2"),
+        ("no no 7 -> Your code\n", "it has 1 lines, and the display has 2"),
         ("go -> All quiet |\n", 'the keypad has no key "go"'),
         ("trip -> All quiet |\n", "it has no number"),
         ("with: one.txt\n", "leads back to itself"),

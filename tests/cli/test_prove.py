@@ -232,7 +232,7 @@ def test_modes_of_which_all_is_alike_are_told_once_and_outcomes_with_when_they_c
     said = explained("must-never-side-gate-causes-siren", capsys)
     assert (
         "in every mode, whatever runs (69 states): porch side gate opens, where it was shut, it is in use and nothing "
-        "sounds yet: chime: two notes porch side gate opens otherwise: nothing"
+        "sounds yet: chime: two notes porch side gate opens in any other case: nothing"
     ) in said
 
 

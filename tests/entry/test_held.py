@@ -27,7 +27,7 @@ def test_it_reads_as_the_map_that_it_stands_for(
     for item in map(Item, (*planned, "zone/5/label", "zone/9/label")):
         assert (item in beside, beside.get(item)) == (item in plain, plain.get(item))
     assert all(beside.may_hold(value) for value in plain.values())
-    assert beside.otherwise == {
+    assert beside.differences == {
         item: plain.get(item) for item in {**planned, **plain} if plain.get(item) != planned.get(item)
     }
 

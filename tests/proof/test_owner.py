@@ -154,7 +154,7 @@ def test_a_statement_may_be_about_a_person(
 
 
 def test_a_person_stands_after_never_alone(tmp_path: Path) -> None:
-    with pytest.raises(Exception, match="a person stands after never alone"):
+    with pytest.raises(Exception, match="a person can only be written after never"):
         site_with(tmp_path, "always: cleaner causes message")
 
 

@@ -13,14 +13,14 @@ from zonewright.site.filetext import decode
 from zonewright.site.nodes import ListNode, MapNode, TextNode, plain, walk
 
 SLIPS = [
-    ("a: b§: c", "this colon can't stand here"),
+    ("a: b§: c", "this colon can't be here"),
     ("a: [1, 2\nb§: c\n", "a comma or the closing ] is missing (opened in line 1)"),
     ("a: {b: 1§]", "a comma or the closing } is missing"),
     ('a: §"never closed\nb: c\n', "this quote is never closed"),
     ("a: §'never closed\n", "this quote is never closed"),
     ("a: §@x", "a text can't begin with this character"),
     ("a: §%x", "a text can't begin with this character"),
-    ("a:\n  b: 1\n §c: 2", "this doesn't fit what stands before it"),
+    ("a:\n  b: 1\n §c: 2", "this doesn't fit what comes before it"),
     ("- a\n§b: 1", "this line isn't an item of the list above it"),
     ("a: 1\n§b\n", "a colon is missing after this"),
     ("a: §- b", "a list item can't start here"),
@@ -28,17 +28,17 @@ SLIPS = [
     ("a: [1,§,2]", "a value is missing here"),
     ("a: b\n...\n§c: d", "nothing may follow here"),
     ("a: 1\n§--- \nb: 1", "a second document starts here"),
-    ("§%YAML 1.1\n---\na: 1", "a line that starts with % stands above the text"),
+    ("§%YAML 1.1\n---\na: 1", "a line that starts with % is above the text"),
     ("{§[a]: b}", "a list or a map can't be a key"),
     ("{§*a : b}", "*a points at another part of the file"),
     ("a: §&x [b]", "&x marks this part for use elsewhere"),
-    ("a: §!!int 7", "a tag (!) stands in front of this"),
-    ("a: 1\nb: {c: 2}\n§a: 3", '"a" is written twice here; the first stands in line 1, column 1'),
-    ("a: 1\n§'a': 3", '"a" is written twice here; the first stands in line 1, column 1'),
+    ("a: §!!int 7", "a tag (!) is in front of this"),
+    ("a: 1\nb: {c: 2}\n§a: 3", '"a" is written twice here; the first is in line 1, column 1'),
+    ("a: 1\n§'a': 3", '"a" is written twice here; the first is in line 1, column 1'),
     ("§<<: {a: b}", "<< would merge another part of the file in here"),
     ("§'': b", "the key before the colon is missing"),
-    ('a: §"\\u202Eb"', "a hidden character that turns the direction of text (U+202E) stands here"),
-    ('a: §"b\\0"', "a control character (U+0000) stands here"),
+    ('a: §"\\u202Eb"', "a hidden character that turns the direction of text (U+202E) is here"),
+    ('a: §"b\\0"', "a control character (U+0000) is here"),
     ("§", "nothing is written in it"),
     ("§# only a remark\n", "nothing is written in it"),
 ]
@@ -78,10 +78,10 @@ def test_hidden_characters_are_told_with_all_else_and_shift_no_place() -> None:
     text = "a\u200bb: 1\nc:\u00a0{d: \u202e2, d: 3}\n"
     tree, findings = compose(text, FILE)
     assert told(findings) == [
-        f"{FILE}:1:2 READ-HIDDEN text: a character without width (U+200B) stands here",
-        f"{FILE}:2:3 READ-HIDDEN text: a special blank (U+00A0) stands here",
-        f"{FILE}:2:8 READ-HIDDEN text: a hidden character that turns the direction of text (U+202E) stands here",
-        f'{FILE}:2:12 READ-TWICE text: "d" is written twice here; the first stands in line 2, column 5',
+        f"{FILE}:1:2 READ-HIDDEN text: a character without width (U+200B) is here",
+        f"{FILE}:2:3 READ-HIDDEN text: a special blank (U+00A0) is here",
+        f"{FILE}:2:8 READ-HIDDEN text: a hidden character that turns the direction of text (U+202E) is here",
+        f'{FILE}:2:12 READ-TWICE text: "d" is written twice here; the first is in line 2, column 5',
     ]
     assert tree is not None
     assert plain(tree) == {"ab": "1", "c": {"d": "2"}}
@@ -91,7 +91,7 @@ def test_hidden_characters_are_told_with_all_else_and_shift_no_place() -> None:
 def test_a_tab_before_a_line_is_told_and_nothing_is_guessed(indent: str) -> None:
     tree, findings = compose(f"a:\n{indent}b: 1\n", FILE)
     assert tree is None
-    assert [(f.place, f.says) for f in findings] == [(Place(FILE, 2, indent.index("\t") + 1), "a tab stands here")]
+    assert [(f.place, f.says) for f in findings] == [(Place(FILE, 2, indent.index("\t") + 1), "a tab is here")]
 
 
 def test_a_byte_order_mark_shifts_no_place() -> None:

@@ -84,7 +84,7 @@ def test_never_takes_no_limit_in_whatever_order() -> None:
 
 def test_mode_and_time_stand_once_each() -> None:
     told = slips("always", "side-gate causes siren while away within 5 s while stay")
-    assert told == [("while stay", '"while" stands twice', None)]
+    assert told == [("while stay", '"while" is written twice', None)]
 
 
 @pytest.mark.parametrize("mode", ["armed off", "armed armed", "armedaway", "away armed"])

@@ -99,10 +99,10 @@ def test_every_message_stands_on_the_page() -> None:
 def test_the_choices_of_every_deciding_file_are_quoted() -> None:
     text = page()
     for opening in (
-        "A shared zone is live when",
+        "A shared zone is live, or chimes,",
         "Final door:",
         "Duress:",
-        "Low battery is told",
+        "Low battery is reported",
         "Power back",
         "Siren:",
     ):

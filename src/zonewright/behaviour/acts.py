@@ -1,10 +1,11 @@
-"""What people can do at the panel of one site: by which means each area is set, and whose code does it.
+"""What people can do at the panel of one site: by which means each area is armed, and whose code does it.
 
 Rules of this file:
-1. Only what the site has: no remote where nobody has one, no code of somebody who may not set the area. A setup without
-   `Acts` is nobody's site (a test's, say): there everything can be done, by the first slot.
-2. Where the means makes no difference the first that exists stands for all: the keypad before a remote.
-3. Every code that sets an area disarms it, bypasses its zones and leaves quickly; a remote does what its buttons say.
+1. Only what the site has: no remote where nobody has one, no code of somebody who may not arm the area. A setup without
+   `Acts` belongs to no site (a test's, say): there everything can be done, by the first slot.
+2. Where the means makes no difference, the first one that exists is used for all: the keypad before a remote.
+3. Every code that arms an area also disarms it, bypasses its zones and gives a quick exit; a remote does what its
+   buttons say.
 """
 
 from __future__ import annotations
@@ -26,7 +27,7 @@ FIRST = UserNumber(1)  # who acts where it isn't said who may
 
 @dataclass(frozen=True, slots=True)
 class WayToSet:
-    """One way of setting an area: by which means, by whom, and in which modes."""
+    """One way of arming an area: by which means, by whom, and in which modes."""
 
     means: Means
     user: UserNumber
@@ -38,18 +39,18 @@ class AreaActs:
     """What people can do in one area."""
 
     ways: tuple[WayToSet, ...] = ()  # the keypad first
-    coded: tuple[UserNumber, ...] = ()  # whose code sets and disarms it, those for duress aside
+    coded: tuple[UserNumber, ...] = ()  # whose code arms and disarms it, without those for duress
     forced: tuple[UserNumber, ...] = ()  # whose code is for duress
     by_button: tuple[UserNumber, ...] = ()  # whose remote disarms it
 
     @property
     def codes(self) -> tuple[UserNumber, ...]:
-        """Return whose code is good for it, those for duress last: such a code does all that any does."""
+        """Return whose code works for it; those for duress come last, since they do all that any code does."""
         return (*self.coded, *self.forced)
 
     @property
     def sort(self) -> Hashable:
-        """Return what can be done, whoever does it."""
+        """Return what can be done, no matter who does it."""
         ways = tuple((way.means, way.modes) for way in self.ways)
         return ways, bool(self.coded), bool(self.forced), bool(self.by_button)
 
@@ -100,7 +101,7 @@ def at_keypads(setup: Setup) -> Setup:
 
 
 def with_acts(setup: Setup, resolved: Resolved) -> Setup:
-    """Return a setup in which nobody can do what nobody can do on its site."""
+    """Return a setup in which people can do only what they can do on its site."""
     return replace(setup, acts=acts_of(resolved))
 
 
@@ -111,7 +112,7 @@ def buttons_of(resolved: Resolved, slot: int) -> set[str]:
 
 
 def arming(setup: Setup, area: AreaNumber) -> Iterator[Arm]:
-    """Give each way of arming an area that makes a difference; also over a fault, where a user has the right."""
+    """Give each way of arming an area that makes a difference; also in spite of a trouble, if a user has the right."""
     both = setup.settings.asks_for_keypad
     if setup.acts is None:
         ways = [WayToSet(means, FIRST) for means in (Means.REMOTE, Means.KEYPAD)[: 2 if both else 1]]
@@ -138,14 +139,14 @@ def disarming(setup: Setup, area: AreaNumber) -> Disarm | None:
 
 
 def coded(setup: Setup, area: AreaNumber) -> UserNumber | None:
-    """Return somebody whose code is good for an area: who bypasses, and leaves quickly; None where nobody's is."""
+    """Return a slot whose code works for an area, for bypassing and a quick exit; None where there is none."""
     if setup.acts is None:
         return FIRST
     return next(iter(setup.acts.of(area).codes), None)
 
 
 def may_bypass(setup: Setup, zone: ZoneSetup) -> tuple[UserNumber, ...]:
-    """Return whose code is good for every area of a zone."""
+    """Return the slots whose code works for every area of a zone."""
     if setup.acts is None:
         return (FIRST,)
     first, *others = (setup.acts.of(area).codes for area in sorted(zone.areas))
@@ -153,17 +154,17 @@ def may_bypass(setup: Setup, zone: ZoneSetup) -> tuple[UserNumber, ...]:
 
 
 def users(setup: Setup, area: AreaNumber) -> tuple[UserNumber, ...]:
-    """Return who may have set an area."""
+    """Return who may have armed an area."""
     if setup.acts is None:
         return (FIRST,)
     return tuple(dict.fromkeys(way.user for way in setup.acts.of(area).ways)) or (FIRST,)
 
 
 def can_be(setup: Setup, area: AreaNumber) -> frozenset[Mode]:
-    """Return the modes of an area that come about on a site while all is well: off, and those somebody can set it in.
+    """Return the modes an area can be in while all is well: off, and those in which somebody can arm it.
 
-    It is tried: where away is set by a last door alone and the area has none, say, no keypad sets it away. (A power cut
-    in an exit time may, and that isn't asked here.)
+    The model tries each: for example, if only a final door completes away and the area has none, no keypad arms it
+    away. (A power cut in an exit time may, but that isn't tried here.)
     """
     found = {Mode.DISARMED, *(zone.behaviour.arms for zone in setup.zones_of(area) if zone.behaviour.arms is not None)}
     for mode in ARMED:
@@ -176,7 +177,7 @@ def can_be(setup: Setup, area: AreaNumber) -> frozenset[Mode]:
 
 
 def setting(setup: Setup, area: AreaNumber, mode: Mode) -> list[Event]:
-    """Return what sets an area in a mode: by a remote where there is one, else at a keypad and out by a door."""
+    """Return what arms an area in a mode: by a remote where there is one, else at a keypad and out by a door."""
     ways = [act for act in arming(setup, area) if act.mode is mode and act.over is None]
     if not ways:
         return []

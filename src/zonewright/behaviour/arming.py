@@ -1,50 +1,51 @@
-"""Arming, leaving, and what is taken out of use before.
+"""Arming, leaving, and what is bypassed before.
 
 Rules of this file:
 1. The rules of `step.py` hold here.
 
 CHOICES (marks as in `step.py`).
- - Exit time runs for stay, night and away, also when armed by a remote or a switch; a time of zero arms at once. A
-   second opening of an exit door after one was opened and shut starts it again, once (CP-01 4.2.2.3, seen; once only:
-   from memory). Any exit doors of the area count together. A silent exit has twice the time, at most 255 s, never less
-   than the exit time (seen), no beeps. Arming in another mode meanwhile starts it afresh; the same mode again does
-   nothing.
- - Final door: it is an entry door, and its closing, or a push, ends the exit time at once, unless another exit door
-   stands open that would be guarded then, which a shared one isn't while its other area is off; else the exit time arms
-   at its end, as without one. For a shared one each of its areas that is in its exit time is armed.
- - Completing act, where the panel asks for one: an exit time begun for away at a keypad sets only by a final door's
-   closing or a push; one that runs out sets nothing, sounds and says so (fail to set, BS 8243 6.3, from memory): the
-   area is off then, also where it was armed stay before. Whoever has a remote or a switch sets from outside: that is
-   the act. Stay and night are set by time, since nobody goes out. Bypasses and counts of the armed period that never
-   was are over; alarms of its exit time go on.
+ - Exit time runs for stay, night and away, also when armed by a remote or a switch; a time of zero arms at once. When
+   an exit door opens a second time, after one was opened and shut, the exit time starts again, once (CP-01 4.2.2.3,
+   seen; once only: from memory). Any exit doors of the area count together. A silent exit has twice the time, at most
+   255 s, never less than the exit time (seen), no beeps. Arming in another mode meanwhile starts the time again; the
+   same mode does nothing.
+ - Final door: it is an entry door, and its closing, or a push, ends the exit time at once, unless another exit door is
+   open that would be guarded then (a shared one isn't while its other area is off). Otherwise the time runs out and
+   arms, as without a final door. A shared final door arms each of its areas that is in its exit time.
+ - Completing act, where the panel asks for one: an exit time begun for away at a keypad arms only by a final door's
+   closing or a push. One that runs out arms nothing, sounds and says so (fail to set, BS 8243 6.3, from memory): the
+   area is off then, also where it was armed stay before. Whoever has a remote or a switch arms from outside: that is
+   the act. Stay and night are armed by time, since nobody goes out. Bypasses and counts end, since the armed period
+   never began; alarms of its exit time go on.
  - Exit error: every exit door open at the end starts the entry time (the shortest of theirs) in each of its areas and
-   sounds the siren here; disarmed in it, nothing is sent and the keypad says so; else the alarm, and "exit error" with
-   it (from memory), also where the door stands open since its last alarm: somebody left once more. A door shared with
-   an area whose exit time still runs is free until that ends, and is seen to then, once.
- - Unvacated premises: armed away at a keypad, no exit door opened, shut or open at the end: stay (from memory). One
-   that is bypassed doesn't count: whoever leaves by it arms stay. Nor does one that is shut out, where it only stands
-   open at the end (common practice, no source). An area without an exit door has no such test. Whoever has armed
-   several areas with one code and opens a door of one of them while their exit times run has left them all (common
-   practice, no source); an area armed by somebody else, or after the door opened, asks for a door of its own.
+   sounds the siren here. If somebody disarms in it, nothing is sent and the keypad says so; else the alarm goes, and
+   "exit error" with it (from memory), also where the door has been open since its last alarm: somebody left once more.
+   A door shared with an area whose exit time still runs is free until that ends, and is judged then, once.
+ - Unvacated premises: armed away at a keypad, with no exit door opened, shut or open at the end: stay (from memory). A
+   bypassed door doesn't count: whoever leaves by it arms stay. Nor does one that is shut out, where it is only open at
+   the end (common practice, no source). An area without an exit door has no such test. Whoever has armed several areas
+   with one code and opens a door of one of them while their exit times run has left them all (common practice, no
+   source); an area armed by somebody else, or after the door opened, asks for a door of its own.
  - Other zones open at the end of the exit time: bypassed where the panel forces arming, else shown and guarded from
-   their next opening on. At the key press they stop arming if live in the mode to come; where arming is forced they
-   are bypassed then, but for an exit door. In installer mode nothing is armed.
- - What is watched in every mode and doesn't stop arming (smoke, gas, water) is named with a tone at arming while it is
-   still in alarm, since its siren may have been silenced (common practice, no source). What shows nothing isn't named.
- - Faults: troubles are shown at arming, and stop it where the panel's settings say so: a cover off, a missing device,
-   supply, siren wire, line, jamming, each by itself (that they do, and that the level of who may set all the same goes
-   by grade: EN 50131-1 8.3.5, from memory; its table of levels was not seen). Devices count in the area that is set,
-   bypassed or not; the panel's own faults once they were told. A fault that begins in the exit time stops nothing more.
-   A device may have to be heard lately (60 min, 20 min, 60 s or 10 s by grade, EN 50131-1 and EN 50131-5-3:2005, from
-   memory): one that wasn't bars as a missing one does, and is shown as "not heard lately", but it is no trouble yet,
-   and still counts as able to confirm its pair. At power-up all count as just heard. Who has the right sets over a
-   fault at a keypad, by saying so; the keypad shows which, and the station is told.
+   their next opening on. At the key press they stop arming if they are live in the mode asked for; where arming is
+   forced they are bypassed then, except an exit door. In installer mode nothing is armed.
+ - A zone that is live in every mode and doesn't stop arming (smoke, gas, water) is named with a tone at arming while it
+   is still in alarm, since its siren may have been silenced (common practice, no source). One whose alarm isn't shown
+   isn't named.
+ - Troubles are shown at arming, and stop it where the panel's settings say so: a cover off, a missing device, supply,
+   siren wire, line, jamming, each by itself (that they do, and that the level of who may arm in spite of them goes by
+   grade: EN 50131-1 8.3.5, from memory; its table of levels was not seen). Devices count in the area that is armed,
+   bypassed or not; the panel's own troubles once they were reported. One that begins in the exit time stops nothing
+   more. A device may have to be heard lately (60 min, 20 min, 60 s or 10 s by grade, EN 50131-1 and EN 50131-5-3:2005,
+   from memory). One that wasn't stops arming as a missing one does, and is shown as "not heard lately", but it is no
+   trouble yet, and still counts as able to confirm its pair. At power-up all count as just heard. Whoever has the right
+   can arm at a keypad in spite of a trouble, by saying so; the keypad shows which, and the station hears it.
  - Recent closing: an alarm within 2 min after the end of the exit time (from memory), if it is one that may be called
-   off: nobody shall take a fire or a hold-up for a slip at the door.
- - Opening and closing, where the station is told of them, go at the code.
- - Bypass by a user: only while its area is disarmed, of a shared zone one of them, for one armed period; told where the
-   zone's alarms are told. While armed it is refused, and so is taking it back. Whoever may not set all areas of a zone
-   may do neither.
+   off, so that nobody takes a fire or a hold-up for a slip at the door.
+ - Opening and closing, where the station hears of them, are sent when the code is keyed.
+ - Bypass by a user: only while its area is disarmed (of a shared zone, one of them), for one armed period; reported
+   where the zone's alarms are. While armed it is refused, and so is taking it back. Whoever may not arm all areas of a
+   zone may do neither.
 """
 
 from __future__ import annotations
@@ -119,16 +120,16 @@ def is_watched_whatever_is_armed(zone: ZoneSetup) -> bool:
 
 
 def refuse_for_faults(d: Draft, area: AreaNumber) -> None:
-    """The keypad says that it can't be set, and for which faults."""
+    """The keypad says that the area can't be armed, and which troubles stop it."""
     d.say(Beeps(Sound.REFUSED), Shown(DisplayLine.FAULT, area=area))
     for fault, _, zone in d.faults(area):
         show_fault(d, fault, zone)
 
 
 def tell_of_faults_set_over(d: Draft, area: AreaNumber, user: UserNumber) -> None:
-    """Somebody who may has set the area although faults stand: the keypad and the station hear it.
+    """Somebody with the right has armed the area in spite of troubles: the keypad and the station say so.
 
-    Of the faults only those are named here that are no trouble, since setting names all troubles.
+    The display names here only a device that wasn't heard lately, since arming names all real troubles anyway.
     """
     faults = d.faults(area)
     if faults:
@@ -141,7 +142,7 @@ def tell_of_faults_set_over(d: Draft, area: AreaNumber, user: UserNumber) -> Non
 
 
 def when_somebody_leaves(d: Draft, area: AreaState) -> None:
-    """A quick exit: the doors are free for one exit time, and the area stays armed."""
+    """Quick exit: the doors are free for one exit time, and the area stays armed."""
     if area.phase is Phase.SET and area.mode in (Mode.STAY, Mode.NIGHT):
         d.change(area.number, phase=Phase.EXIT)
         leave(d, d.areas[area.number])
@@ -200,7 +201,7 @@ def others_are_left(d: Draft, areas: frozenset[AreaNumber]) -> None:
 
 
 def when_exit_time_runs_out(d: Draft, area: AreaState) -> None:
-    """Time alone sets the area, unless somebody should have completed it."""
+    """The end of the exit time arms the area, unless somebody should have completed the exit."""
     if d.setup.settings.completing_act and area.mode is Mode.AWAY and area.by_keypad:
         fails_to_set(d, area)
     else:
@@ -208,7 +209,7 @@ def when_exit_time_runs_out(d: Draft, area: AreaState) -> None:
 
 
 def fails_to_set(d: Draft, area: AreaState) -> None:
-    """Nobody closed the final door or pushed: the area is off again, and that is heard, shown and told."""
+    """Nobody closed the final door or pushed: the area is off again, and the panel sounds, shows and reports it."""
     d.stop(TimerKind.LAST_TEN, area.number)
     open_ = ways_left_open(d, area)
     d.put(AreaState(area.number, memory=area.memory, begun_by=area.begun_by))
@@ -222,7 +223,7 @@ def fails_to_set(d: Draft, area: AreaState) -> None:
 
 
 def is_set(d: Draft, area: AreaState) -> None:
-    """The area is armed; or nobody left; or the door stands open."""
+    """The exit time is over: the area is armed, or nobody left, or the door is open."""
     settings = d.setup.settings
     d.stop(TimerKind.LAST_TEN, area.number)
     open_ = ways_left_open(d, area)
@@ -233,7 +234,7 @@ def is_set(d: Draft, area: AreaState) -> None:
     d.say(Shown(DisplayLine.NOBODY_LEFT if mode is not area.mode else ARMED_IN[mode], area=area.number))
     if settings.recent_closing:
         d.start(TimerKind.RECENT, area.number, RECENT_CLOSING_S)
-    still_free = [zone for zone in open_ if d.any_phase(zone, Phase.EXIT)]  # for who leaves another of its areas
+    still_free = [zone for zone in open_ if d.any_phase(zone, Phase.EXIT)]  # somebody may still leave another area
     doors = [zone for zone in open_ if zone not in still_free]
     doors_seen_to = settings.exit_error and bool(doors)
     for zone in left_open(d, area, mode, exit_doors=not doors_seen_to):
@@ -248,7 +249,7 @@ def is_set(d: Draft, area: AreaState) -> None:
 
 
 def exit_error(d: Draft, area: AreaNumber, doors: list[ZoneSetup]) -> None:
-    """The way out was left open: a loud reminder here, and an entry time to put it right in each area of the doors."""
+    """An exit door was left open: the siren sounds, and an entry time to put it right begins in each of its areas."""
     for zone in doors:
         d.say(Shown(DisplayLine.EXIT_ERROR, zone.number))
         sound(d, zone, zone.behaviour.siren)
@@ -268,15 +269,15 @@ def exit_error(d: Draft, area: AreaNumber, doors: list[ZoneSetup]) -> None:
 
 
 def ways_left_open(d: Draft, area: AreaState) -> list[ZoneSetup]:
-    """Return the ways out of an area that stand open and would be live."""
+    """Return the exit doors of an area that are open and would be live."""
     ways = left_open(d, area, area.mode, exit_doors=True)
     return [zone for zone in ways if zone.behaviour.exit_door and not d.is_shut_out(zone)]
 
 
 def left_open(d: Draft, area: AreaState, mode: Mode, *, exit_doors: bool, arming: bool = False) -> list[ZoneSetup]:
-    """Return the zones that stand open, would be live with the area in `mode`, and matter for arming.
+    """Return the zones that are open, would be live with the area in `mode`, and matter for arming.
 
-    `arming`: it is asked whether a zone stands open before it is asked what the other areas of the zone do.
+    `arming`: ask whether a zone is open before asking for the modes of its other areas.
     """
 
     def guards(zone: ZoneSetup) -> bool:
@@ -297,7 +298,7 @@ def left_open(d: Draft, area: AreaState, mode: Mode, *, exit_doors: bool, arming
 
 
 def others_live(d: Draft, area: AreaState, zone: ZoneSetup) -> bool:
-    """Return whether all other areas of a zone are in modes that it is live in; if so, it is guarded with the area."""
+    """Return whether a zone's other areas are all in modes in which it is live; if so, it is guarded with this one."""
     return d.all_in_mode(zone.areas - {area.number}, zone.behaviour.live)
 
 
@@ -305,7 +306,7 @@ def others_live(d: Draft, area: AreaState, zone: ZoneSetup) -> bool:
 
 
 def when_bypassed(d: Draft, zone: ZoneSetup, user: UserNumber) -> None:
-    """A user takes a zone out for the next armed period."""
+    """A user bypasses a zone for the next armed period."""
     if d.is_bypassed(zone):
         return
     if not may_be_bypassed(zone):

@@ -2,8 +2,8 @@
 
 Rules of this file:
 1. It adds moments to `step` and nothing else; no moment comes from a real clock.
-2. At one instant expiries come first, by (area, timer's name), then the events as given (a choice: a proof takes every
-   order). So "disarmed in the very second in which the entry time ends" is an alarm here.
+2. In one second expiries come first, by (area, timer's name), then the events as given (a choice: a proof takes every
+   order). So "disarmed in the same second in which the entry time ends" is an alarm here.
 3. "At rest" means that no timer runs but those that may run for days: supervision, a low battery's day, 48 quiet hours.
 """
 
@@ -31,11 +31,11 @@ class TimelineEntry:
 
 
 Timeline = tuple[TimelineEntry, ...]
-Stepping = Callable[[Setup, Control, Event], Response]  # `step`, or what keeps its steps
+Stepping = Callable[[Setup, Control, Event], Response]  # `step`, or a cache of it
 
 
 def as_played(setup: Setup, timeline: Timeline) -> Timeline:
-    """Return what the acts of a timeline lead to when expiries come first in every second, as they do here."""
+    """Return the timeline of the same events with expiries first in every second, as the clockwork orders them."""
     panel, found = Clockwork(setup), list[TimelineEntry]()
     for entry in timeline:
         if not isinstance(entry.event, Expires):
@@ -45,7 +45,7 @@ def as_played(setup: Setup, timeline: Timeline) -> Timeline:
 
 
 class Clockwork:
-    """One panel, at one moment. The only thing of this room that changes."""
+    """One panel, at one moment."""
 
     __slots__ = ("_foreground", "_queue", "_step", "control", "due", "now", "setup")
 
@@ -56,7 +56,7 @@ class Clockwork:
         self.now = 0
         self.control: Control = first.control
         self.due: dict[Timer, int] = {}
-        self._queue: list[tuple[int, int, str, int, Timer]] = []  # a heap; what is no longer due is passed over
+        self._queue: list[tuple[int, int, str, int, Timer]] = []  # a heap; entries no longer due are skipped
         self._foreground: set[Timer] = set()
         self._book(first)
 
@@ -69,7 +69,7 @@ class Clockwork:
         return twin
 
     def give(self, event: Event) -> TimelineEntry:
-        """Let an event happen now; whatever is due at this moment must have been let expire before (`advance`)."""
+        """Let an event happen now; call `advance` first, so that timers due at this moment expire before it."""
         if isinstance(event, Expires):
             self.due.pop(event.timer, None)
             self._foreground.discard(event.timer)
@@ -79,7 +79,7 @@ class Clockwork:
         return TimelineEntry(self.now, event, done.outputs)
 
     def advance(self, to: int) -> list[TimelineEntry]:
-        """Let time pass up to and including the second `to`, and everything expire that is due by then."""
+        """Let time pass up to and including the second `to`; every timer due by then expires."""
         entries = []
         while (timer := self._next()) is not None and self.due[timer] <= to:
             entries.append(self.to_next())
@@ -97,7 +97,7 @@ class Clockwork:
         return self._next()
 
     def to_next(self) -> TimelineEntry:
-        """Let time pass until the next timer expires, and let this one expire; raises ValueError if none runs."""
+        """Let time pass until the next timer expires, and let it expire; raises ValueError if none runs."""
         timer = self._next()
         if timer is None:
             raise ValueError("no timer runs")
@@ -149,12 +149,12 @@ def run(setup: Setup, given: Iterable[tuple[int, Event]], *, until: int | None =
 
 
 def bookkeeping_faults(setup: Setup, before: Control, event: Event, done: Response) -> list[str]:
-    """Return what is wrong with the books after one step, in words; empty for a right one.
+    """Return what is wrong with the books after one event, in words; empty if nothing is.
 
-    What runs is what ran, less what stopped or expired, plus what started; a stopped timer ran; times are positive; no
-    exit, entry or recent-closing timer is left in a disarmed area; an abort window runs exactly while messages wait;
-    what must last is there; a detector settles or is waited for, not both; a trouble of the panel is told only while
-    it stands, and is waited for as long.
+    The timers that run are those that ran, less those stopped or expired, plus those started; a stopped timer ran;
+    times are positive; no exit, entry or recent-closing timer is left in a disarmed area; an abort window runs exactly
+    while messages wait; a trip that must last is still open; a detector either settles or waits for its second trip; a
+    trouble of the panel is reported only while it lasts, and its timer runs exactly as long.
     """
     faults = []
     starts = {timer for timer, _ in done.starts}

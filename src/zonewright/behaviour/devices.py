@@ -1,9 +1,9 @@
-"""What can be wrong with the devices of a site: which have a cover that is watched, which a cell of their own.
+"""What can be wrong with the devices of a site: whose cover is watched, and which run on a cell of their own.
 
 Rules of this file:
-1. A wired loop has no cell, and shows an opened cover only where it ends in two or three resistors; with one, a short
-   of its wire is still noticed as tamper (common practice, no source).
-2. What is carried about has no cover; what is screwed to a wall (`fixed: yes`) has one.
+1. A wired loop has no cell, and shows an opened cover only if it ends in two or three resistors; with one, a short of
+   its wire is still noticed as tamper (common practice, no source).
+2. A device that is carried about has no watched cover; one that is screwed to a wall (`fixed: yes`) has.
 """
 
 from __future__ import annotations
@@ -27,18 +27,18 @@ def has_cover(resolved: Resolved, zone: ZoneNumber) -> bool:
 
 
 def tells_tamper(resolved: Resolved, zone: ZoneNumber) -> bool:
-    """Return whether anything can be noticed as tamper of a zone: its cover, or the wire of its loop (`wires.py`)."""
+    """Return whether the panel can notice any tamper of a zone: its cover, or the wire of its loop (`wires.py`)."""
     loop = resolved.site.loops.get(resolved.zones[zone].device)
     return has_cover(resolved, zone) if loop is None else loop.resistor != "none"
 
 
 def covered(resolved: Resolved) -> frozenset[ZoneNumber]:
-    """Return the zones of which something can be noticed as tamper."""
+    """Return the zones of which the panel can notice a tamper."""
     return frozenset(ZoneNumber(zone) for zone in resolved.zones if tells_tamper(resolved, ZoneNumber(zone)))
 
 
 def without_cover(resolved: Resolved) -> frozenset[ZoneNumber]:
-    """Return the zones of which nothing can be noticed as tamper."""
+    """Return the zones of which the panel can't notice any tamper."""
     return frozenset(map(ZoneNumber, resolved.zones)) - covered(resolved)
 
 

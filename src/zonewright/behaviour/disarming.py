@@ -5,19 +5,19 @@ Rules of this file:
 
 CHOICES (marks as in `step.py`).
  - Entry time: at its end every door that opened in it gives its alarm. Arming is refused meanwhile, and the keypad says
-   to disarm first. A shared door's alarm then is no more owed elsewhere: an entry time of its other areas goes on for
+   to disarm first. A shared door then gives its alarm for all its areas: an entry time of its other areas goes on for
    their other doors, and ends in silence where there is none (common practice, no source).
- - A shared door's alarm is owed as long as all its areas are armed. When one of them is disarmed, the entry times of
-   the others go on for their other doors; where no door is left, the entry time and its beeps end, the area is armed
-   as before, and the keypad says so (common practice, no source).
- - Disarm in the abort window: nothing sent, and the keypad says of which zone (from memory). In the cancel window:
-   "cancel" with the user, and said so (from memory).
- - A disarm silences the causes of its area's zones, life safety too; the next opening sounds again.
+ - A shared door gives its alarm only while all its areas are armed. When one of them is disarmed, the entry times of
+   the others go on for their other doors; where no door is left, the entry time and its beeps end, the area is armed as
+   before, and the keypad says so (common practice, no source).
+ - Disarm in the abort window: nothing is sent, and the keypad says of which zone (from memory). In the cancel window:
+   "cancel" is sent with the user, and the keypad says so (from memory).
+ - A disarm silences whatever its area's zones sound, life safety too; the next opening sounds again.
  - A shared zone's messages name its lowest area and use that area's abort window. Its cancel window runs in each of
    its areas. A disarm of any of its areas silences it, calls its waiting messages off, cancels what was sent, and ends
-   its bypass; its alarm then waits for no other that confirms it. A confirmation that was made stands (`effects.py`).
- - Duress: a slot may be one for somebody who is made to disarm. It does all that any slot does, nothing else is seen or
-   heard, and the station is told in the same step, also where the area was disarmed already. It never waits.
+   its bypass; its alarm then waits for no other to confirm it. A confirmation that was made remains (`effects.py`).
+ - Duress: a slot may be one for somebody who is forced to disarm. It does all that any slot does, and nothing else can
+   be seen or heard. The station hears it in the same moment, also where the area was disarmed already. It never waits.
 """
 
 from __future__ import annotations
@@ -46,7 +46,7 @@ from zonewright.site.record import ZoneNumber
 
 
 def entry_begins(d: Draft, areas: frozenset[AreaNumber], doors: Sequence[ZoneSetup], seconds: int) -> None:
-    """Somebody comes into these areas, into each by those of the doors that are its own, and has so long to disarm."""
+    """Somebody comes into these areas by these doors, each area by its own ones, and has so many seconds to disarm."""
     for area in sorted(areas):
         d.stop(TimerKind.EXIT, area)
         d.change(area, phase=Phase.ENTRY, entry_by=doors_of(area, doors))
@@ -61,7 +61,7 @@ def doors_of(area: AreaNumber, doors: Iterable[ZoneSetup]) -> frozenset[ZoneNumb
 
 
 def when_entry_time_runs_out(d: Draft, area: AreaState) -> None:
-    """Nobody disarmed: each door's alarm. A shared door's other areas wait no longer, but for other doors of theirs."""
+    """Nobody disarmed, so each door gives its alarm. Other areas of a shared door wait for their other doors only."""
     entry_ends(d, area)
     doors = [zone for number in sorted(area.entry_by) if (zone := d.setup.zone(number)) is not None]
     for zone in doors:
@@ -69,7 +69,7 @@ def when_entry_time_runs_out(d: Draft, area: AreaState) -> None:
             other = d.areas[number]
             if other.entry_by == {zone.number}:
                 entry_ends(d, other)
-            elif zone.number in other.entry_by:  # it waits on, for its other doors
+            elif zone.number in other.entry_by:  # the other area still waits for its other doors
                 d.change(number, entry_by=other.entry_by - {zone.number})
     may_have_begun = [*doors, *shared_doors(d, area.number)]
     hold = d.setup.settings.hold_after_entry(min((zone.entry_s for zone in may_have_begun), default=0))
@@ -88,7 +88,7 @@ def entry_ends(d: Draft, area: AreaState) -> None:
 
 
 def other_entries_without(d: Draft, area: AreaNumber) -> frozenset[ZoneNumber]:
-    """Let other areas wait no longer for doors shared with an area that is off; return those of an exit error."""
+    """End other areas' wait for doors shared with an area that is off; return those doors that an exit error left."""
     doors = {zone.number for zone in d.setup.zones_of(area) if is_free_when_off(zone)}
     others = {number for door in doors if (zone := d.setup.zone(door)) is not None for number in zone.areas - {area}}
     dropped: frozenset[ZoneNumber] = frozenset()
@@ -106,7 +106,7 @@ def other_entries_without(d: Draft, area: AreaNumber) -> frozenset[ZoneNumber]:
 
 
 def forget_what_shared_zones_began(d: Draft, area: AreaNumber) -> None:
-    """A shared zone's alarm was called off here: elsewhere it no longer waits for a second one that confirms it."""
+    """A shared zone's alarm was called off here: in its other areas it no longer waits for another to confirm it."""
     if d.setup.settings.confirm_window == 0:
         return
     here = d.setup.zones_of(area)
@@ -117,7 +117,7 @@ def forget_what_shared_zones_began(d: Draft, area: AreaNumber) -> None:
 
 
 def shared_doors(d: Draft, area: AreaNumber) -> list[ZoneSetup]:
-    """Return the doors of an area by which an entry may have begun although it waits no longer for them."""
+    """Return the doors of an area that may have begun its entry time although it no longer waits for them."""
     return [zone for zone in d.setup.zones_of(area) if zone.entry_s > 0 and is_free_when_off(zone)]
 
 
@@ -128,7 +128,7 @@ def is_free_when_off(zone: ZoneSetup) -> bool:
 
 
 def when_disarmed(d: Draft, area: AreaState, user: UserNumber, by: ZoneSetup | None = None) -> None:
-    """A code, or a switch: the area is disarmed, its sounds end, what waits is called off, what went is cancelled."""
+    """A code or a switch disarms the area: its sounds end, waiting messages are called off, sent ones cancelled."""
     was_armed = not d.any_in_phase({area.number}, Phase.REST)
     for kind in (TimerKind.EXIT, TimerKind.ENTRY, TimerKind.LAST_TEN, TimerKind.RECENT, TimerKind.CONFIRM):
         d.stop(kind, area.number)
@@ -169,7 +169,7 @@ def when_disarmed(d: Draft, area: AreaState, user: UserNumber, by: ZoneSetup | N
 
 
 def show_cover_off(d: Draft, zone: ZoneSetup) -> None:
-    """A cover is still off after its alarm: the display names it; nobody else was told if the alarm was called off."""
+    """A cover is still off after its alarm: the display names it. If the alarm was called off, it becomes a trouble."""
     if is_cover_told(d, zone):
         d.say(Shown(DisplayLine.TAMPER, zone.number))
     else:

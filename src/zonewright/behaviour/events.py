@@ -1,8 +1,8 @@
-"""What can happen to the panel, and what it can do: the records of one step in and out.
+"""What can happen to the panel, and what it can do: the records that go into a step and come out.
 
 Rules of this file:
-1. No record holds a moment or a code. Who acts is a slot number; when, is the clockwork's business.
-2. `ZoneTrips` is an opening with its closing at once: a push, a movement. A door opens and closes.
+1. No record holds a moment or a code. Whoever acts is a slot number; the clockwork adds the moments.
+2. `ZoneTrips` is an opening and closing at once: a push, a movement. A door opens and closes.
 3. Outputs hold what happened, as closed choices; `telling.py` puts them into words.
 """
 
@@ -21,7 +21,7 @@ from zonewright.site.record import ZoneNumber
 
 
 class Of(Enum):
-    """Whose timers are of a kind."""
+    """What a timer belongs to."""
 
     AREA = "area"
     ZONE = "zone"
@@ -29,9 +29,9 @@ class Of(Enum):
 
 
 class TimerKind(Enum):
-    """What a timer is for: its name in timelines, whose it is, and whether it may run while the panel is at rest.
+    """What a timer is for: its name in timelines, what it belongs to, and whether it may run with the panel at rest.
 
-    The name orders expiries of one instant.
+    The name orders expiries of the same second.
     """
 
     _value_: str
@@ -60,15 +60,15 @@ class TimerKind(Enum):
     SIREN = "siren", Of.PANEL  # until the sounder is cut off
     SWINGER_RESET = "swinger-reset", Of.AREA, True  # an area's counted zones are quiet
     MISSING = "missing", Of.ZONE, True  # since a device was last heard
-    HEARD = "heard", Of.ZONE, True  # a device was heard lately enough for setting
-    BATTERY = "battery", Of.ZONE, True  # until a device's low battery is told, or told again
-    PERSIST = "persist", Of.ZONE  # a trip lasts, and counts at the end of it
-    CONFIRM = "confirm", Of.AREA  # an area's zone gave an alarm, and another one confirms it
-    CROSS = "cross", Of.ZONE  # a zone tripped, and a second trip confirms it
+    HEARD = "heard", Of.ZONE, True  # a device was heard lately enough for arming
+    BATTERY = "battery", Of.ZONE, True  # until a device's low battery is reported, or shown again
+    PERSIST = "persist", Of.ZONE  # a trip must last until this ends, and counts then
+    CONFIRM = "confirm", Of.AREA  # a zone gave an alarm; another zone's alarm would confirm it
+    CROSS = "cross", Of.ZONE  # a zone tripped; a second trip would confirm it
     VERIFY_RESET = "verify-reset", Of.ZONE  # a detector's power is off, then it settles
-    VERIFY = "verify", Of.ZONE  # a detector tripped once, and its second trip is the alarm
+    VERIFY = "verify", Of.ZONE  # a detector tripped once; its second trip is the alarm
     WARM_UP = "warm-up", Of.PANEL  # power is back after a total loss, and nothing that opens counts
-    # until a trouble of the panel itself is told, or told again (`SiteTrouble`)
+    # until a trouble of the panel itself is reported, or shown again (`SiteTrouble`)
     MAINS = "mains", Of.PANEL, True
     PANEL_BATTERY = "panel-battery", Of.PANEL, True
     SIREN_CIRCUIT = "siren-circuit", Of.PANEL, True
@@ -119,7 +119,7 @@ class Trouble(Enum):
 
 
 class DisplayLine(Enum):
-    """What the keypad's display says; where it is about a zone, the zone's label stands before it."""
+    """What the keypad's display says; where it is about a zone, the zone's label comes before it."""
 
     OPENED = "open"
     ALARM = "alarm"
@@ -172,8 +172,8 @@ class DisplayLine(Enum):
 class SiteTrouble(Enum):
     """What can be wrong with the panel itself.
 
-    Each has its message's name, the kind of its timer, its line of the display, what it is at setting, and the setting
-    that says how long it stands before it is told [s]; None: the panel doesn't look for it.
+    Each has its message's name, the kind of its timer, its line of the display, what it counts as at arming, and how
+    long it lasts before it is reported, by a setting [s]; None: the panel doesn't look for it.
     """
 
     _value_: str
@@ -215,7 +215,7 @@ class SiteTrouble(Enum):
 
     @property
     def timer(self) -> Timer:
-        """Return the timer at whose end it is told, and told again."""
+        """Return the timer at whose end it is reported, or shown again."""
         return Timer(self.kind, 0)
 
 
@@ -234,12 +234,12 @@ class DeviceEvent:
 
 @dataclass(frozen=True, slots=True)
 class ZoneOpens(DeviceEvent):
-    """A door or a window opens, smoke or water is there, something is held pressed."""
+    """A door or a window opens, smoke or water is noticed, a button is held."""
 
 
 @dataclass(frozen=True, slots=True)
 class ZoneCloses(DeviceEvent):
-    """What was open or there no longer is."""
+    """The door is shut, the smoke is gone, the button is released."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -249,12 +249,12 @@ class ZoneTrips(DeviceEvent):
 
 @dataclass(frozen=True, slots=True)
 class CheckIn(DeviceEvent):
-    """Only that it is there."""
+    """It only says that it is there."""
 
 
 @dataclass(frozen=True, slots=True)
 class FallsSilent(CheckIn):
-    """The last that is heard of it: the panel finds out when its supervision window ends (`presence.py`)."""
+    """The last sign of it; the panel finds out when its supervision window ends (`presence.py`)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -280,7 +280,7 @@ class Arm:
     user: UserNumber
     means: Means = Means.KEYPAD
     silent: bool = False  # a silent exit: twice the time, no sound
-    over: Right | None = None  # at a keypad: whose right it is to set although a fault stands; None: nobody insists
+    over: Right | None = None  # at a keypad: the right used to arm in spite of a trouble; None: nobody insists
 
 
 @dataclass(frozen=True, slots=True)
@@ -293,7 +293,7 @@ class QuickExit:
 
 @dataclass(frozen=True, slots=True)
 class Disarm:
-    """A valid code at the keypad, or a remote's button; it also silences, in every mode. A duress slot is a slot."""
+    """A valid code at the keypad, or a remote's button; it also silences, in every mode. The slot may be for duress."""
 
     area: AreaNumber
     user: UserNumber
@@ -311,7 +311,7 @@ class Panic:
 
 @dataclass(frozen=True, slots=True)
 class Bypass:
-    """A user takes a zone out of use for the next armed period."""
+    """A user bypasses a zone for the next armed period."""
 
     zone: ZoneNumber
     user: UserNumber
@@ -334,26 +334,26 @@ class ChimeSwitch:
 
 @dataclass(frozen=True, slots=True)
 class SiteTroubleBegins:
-    """Mains, a battery, a siren's wire, the line or the air is not as it should be."""
+    """Something is wrong with mains, a battery, a siren's wire, the line or radio."""
 
     trouble: SiteTrouble
 
 
 @dataclass(frozen=True, slots=True)
 class SiteTroubleEnds:
-    """It is as it should be again."""
+    """It is put right."""
 
     trouble: SiteTrouble
 
 
 @dataclass(frozen=True, slots=True)
 class PowerReturns:
-    """Power is back after mains and battery had both failed; what ran was lost with it."""
+    """Power is back after mains and battery had both failed; every timer was lost."""
 
 
 @dataclass(frozen=True, slots=True)
 class InstallerMode:
-    """The installer takes the panel into their hands, or gives it back."""
+    """A technician starts installer mode, or ends it."""
 
     on: bool
 
@@ -399,7 +399,7 @@ class Sound(Enum):
 
 
 class PanelMessage(Enum):
-    """Messages that the panel itself names; the alarms' names come from the behaviours."""
+    """Messages with names of the panel's own; the other alarms' names come from the behaviours."""
 
     EXIT_ERROR = "exit error"
     RECENT_CLOSING = "recent closing"
@@ -426,7 +426,7 @@ WHOLE_PANEL = AreaNumber(0)
 
 @dataclass(frozen=True, slots=True)
 class Siren:
-    """The sounder plays this pattern from now on; NONE: it is silent. Said again when a new alarm prolongs it."""
+    """The sounder plays this pattern from now on; NONE: it is silent. Given again when a new alarm prolongs it."""
 
     pattern: Pattern
 
@@ -464,7 +464,7 @@ class Beeps:
 
 @dataclass(frozen=True, slots=True)
 class Message:
-    """The panel decides to tell the monitoring station; about a zone, a user or the panel itself (area 0)."""
+    """The panel decides to send this to the monitoring station; about a zone, a user or the panel itself (area 0)."""
 
     name: str
     area: AreaNumber

@@ -1,7 +1,7 @@
-"""What may stop setting an area besides what stands open, and who may set it all the same.
+"""What may stop arming an area apart from open zones, and who may arm it in spite of that.
 
 Rules of this file:
-1. Which of them stop setting, and whose right sets over each, is a panel's own: nothing is taken for granted here.
+1. Which of them stop arming, and whose right overrides each, is set in each panel: nothing is taken for granted here.
 
 Source: that they prevent setting, and that overriding them goes by access level and grade: EN 50131-1 8.3.5, from
 memory. Its tables were not seen.
@@ -13,7 +13,7 @@ from enum import Enum
 
 
 class SettingFault(Enum):
-    """What may stop setting; the value with "-at-setting" is the name of the panel's setting for it."""
+    """What may stop arming; the value with "-at-setting" is the name of the panel's setting for it."""
 
     __hash__ = object.__hash__  # each member is one object; the usual hash of its name is slow
 
@@ -26,7 +26,7 @@ class SettingFault(Enum):
 
 
 class Right(Enum):
-    """Who may set an area although a fault stands; the value is that of the panel's setting."""
+    """Who may arm an area in spite of a trouble; the value is that of the panel's setting."""
 
     __hash__ = object.__hash__  # as above
 
@@ -35,7 +35,7 @@ class Right(Enum):
     NOBODY = "nobody"
 
     def sets_over(self, asked: Right) -> bool:
-        """Return whether somebody who insists with this right may set over a fault that asks for that one."""
+        """Return whether somebody with this right may arm in spite of a trouble that asks for the right `asked`."""
         if asked is Right.NOBODY:
             return False
         return self is asked or (self is Right.INSTALLER and asked is Right.USER)

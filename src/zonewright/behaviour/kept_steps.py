@@ -1,10 +1,10 @@
-"""Steps that are kept: what one event does is worked out once for all panels that are alike in what it looks at.
+"""A cache of steps: what one event does is worked out once for all panels that agree in what the step reads.
 
 Rules of this file:
-1. A kept step is the step itself. What `step` looked at of a Setup is noted while it is worked out; it is given again
-   only to a panel that is the same in all of that. Tests hold this to fresh steps.
-2. What a panel has otherwise is told beside a first one, `planned`. A zone's label is left aside: no step reads it.
-3. A zone or a setting is looked at by itself; an area is looked at with all its zones.
+1. A kept step is what `step` returned. What it read of the Setup is noted while it is worked out, and its result is
+   used only for panels that are the same in all of that. Tests compare this with fresh steps.
+2. Of each panel only the differences from a first one, `planned`, are noted. Labels are ignored: no step reads them.
+3. A zone or a setting is read by itself; an area is read with all its zones.
 """
 
 from __future__ import annotations
@@ -18,16 +18,16 @@ from zonewright.behaviour.state import Control, Response
 from zonewright.behaviour.step import step
 from zonewright.site.record import ZoneNumber
 
-Look = tuple[str, object]  # what may be looked at: ("zone", 3), ("area", 1), ("setting", "exit_time"), ("duress", "")
-Otherwise = tuple[tuple[Look, int], ...]  # what a panel has otherwise, and a number for how
-Known = dict[frozenset[Look], dict[tuple[int, ...], Response]]  # by what was looked at, then by how that is otherwise
+Look = tuple[str, object]  # a part that may be read: ("zone", 3), ("area", 1), ("setting", "exit_time"), ("duress", "")
+Differences = tuple[tuple[Look, int], ...]  # the parts in which a panel differs, each with a number for its value
+Known = dict[frozenset[Look], dict[tuple[int, ...], Response]]  # by the parts read, then by how those differ
 
 SETTINGS = frozenset(each.name for each in fields(Settings))
-WHOLE = frozenset({"zones", "areas", "duress", "may", "acts"})  # parts of a Setup that are looked at as a whole
+WHOLE = frozenset({"zones", "areas", "duress", "may", "acts"})  # parts of a Setup that are read as a whole
 
 
 class _NotedSettings(Settings):
-    """Settings that note which of them are looked at."""
+    """Settings that note which of them are read."""
 
     __slots__ = ("_looks",)
     _looks: set[Look]
@@ -39,7 +39,7 @@ class _NotedSettings(Settings):
 
 
 class _NotedSetup(Setup):
-    """A Setup that notes which of its parts a step looks at; it has no other way to look at one."""
+    """A Setup that notes which of its parts a step reads; the step can read them in no other way."""
 
     __slots__ = ("_looks", "_of")
     _of: Setup
@@ -61,7 +61,7 @@ class _NotedSetup(Setup):
         return object.__getattribute__(self, name)
 
     def looked_at(self) -> frozenset[Look]:
-        """Return what was looked at since this was asked last."""
+        """Return what was read since the last call."""
         looked = frozenset(self._looks)
         self._looks.clear()
         return looked
@@ -84,27 +84,27 @@ class _Panel:
     """A panel that was asked about."""
 
     setup: Setup
-    noted: _NotedSetup  # the same, noting what is looked at
-    otherwise: Otherwise
+    noted: _NotedSetup  # the same, noting what is read
+    differences: Differences
 
     def of(self, looked: frozenset[Look]) -> tuple[int, ...]:
-        """Return how that is otherwise which was looked at."""
-        return tuple([number for look, number in self.otherwise if look in looked])
+        """Return how this panel differs in the parts that were read."""
+        return tuple([number for look, number in self.differences if look in looked])
 
 
 @dataclass(eq=False)
 class KeptSteps:
-    """Steps of a planned panel, and of others that are otherwise in little."""
+    """Steps of a planned panel, and of others that differ from it in little."""
 
     planned: Setup
     fresh: int = 0  # how many were worked out, for benchmarks
-    _panels: dict[int, _Panel] = field(init=False, default_factory=dict)  # by the id of its setup, which it keeps
+    _panels: dict[int, _Panel] = field(init=False, default_factory=dict)  # by the id of the setup, kept alive by it
     _numbers: dict[tuple[Look, object], int] = field(init=False, default_factory=dict)
     _rows: dict[Control, tuple[Control, dict[Event, Known]]] = field(init=False, default_factory=dict)
     _by_id: dict[int, dict[Event, Known]] = field(init=False, default_factory=dict)  # of the controls kept in `_rows`
 
     def __reduce__(self) -> tuple[type[KeptSteps], tuple[Setup]]:
-        """Go to another process without what is kept: it is kept by ids, which mean nothing there."""
+        """Go to another process without the cache: its keys are ids, which mean nothing there."""
         return KeptSteps, (self.planned,)
 
     def __call__(self, setup: Setup, control: Control, event: Event) -> Response:
@@ -129,7 +129,7 @@ class KeptSteps:
 
     def _panel(self, setup: Setup) -> _Panel:
         numbers = self._numbers
-        has = tuple((each[0], numbers.setdefault(each, len(numbers))) for each in otherwise(self.planned, setup))
+        has = tuple((each[0], numbers.setdefault(each, len(numbers))) for each in differences(self.planned, setup))
         panel = self._panels[id(setup)] = _Panel(setup, _NotedSetup(setup), has)
         return panel
 
@@ -141,8 +141,8 @@ class KeptSteps:
         return found
 
 
-def otherwise(planned: Setup, setup: Setup) -> Iterator[tuple[Look, object]]:
-    """Give each part in which a panel differs from the planned one and that a step may look at, with its value."""
+def differences(planned: Setup, setup: Setup) -> Iterator[tuple[Look, object]]:
+    """Give each part that a step may read and in which a panel differs from the planned one, with its value."""
     if setup is planned:
         return
     if setup.settings is not planned.settings:
@@ -165,7 +165,7 @@ def otherwise(planned: Setup, setup: Setup) -> Iterator[tuple[Look, object]]:
 
 
 def _changed_zones(planned: Setup, setup: Setup) -> list[tuple[ZoneNumber, ZoneSetup | None]]:
-    """Return the zones that are otherwise, each as it is, without a label; None for one that isn't there."""
+    """Return the zones that differ, each without its label; None for one that this panel lacks."""
     if setup.zones is planned.zones:
         return []
     found: list[tuple[ZoneNumber, ZoneSetup | None]] = []

@@ -1,41 +1,42 @@
-"""A device speaks: something opens, closes, trips, or only shows that it is there.
+"""A device speaks: something opens, closes, trips, or the device only shows that it is there.
 
 Rules of this file:
-1. The rules of `step.py` hold here. What it comes to, an alarm, an entry time, arming, is said in the files it calls.
+1. The rules of `step.py` hold here. What follows from it (an alarm, an entry time, arming) is in the files it calls.
 
 CHOICES (marks as in `step.py`).
- - A shared zone is live when all its areas' modes say so, chimes when all do, warns when any does, is free when any of
-   them is in its exit or entry time.
- - Entry time: the first door's time runs on. A second door that opens in it is owed its own alarm at the end of that
-   time; in an area of the second door where no entry time runs, one begins. Leaving the way (an instant zone) is an
-   alarm at once. A zone on the route is free in an entry time, and nothing is owed for it: its next trip counts.
- - A chime gives way to any pattern; the chime switch mutes all chimes. A bypassed zone does nothing, but is watched for
-   troubles.
- - A zone that warns (day-night while off) sounds the trouble tone until a code or its cut-off, and is told as a
-   trouble; it is no alarm, isn't counted and never waits.
- - A wait for what must last (water, heat, cold) begins at the opening; closed before its end it was nothing. 30 s to
-   5 min are usual.
- - Fire verification, each detector by itself: its first trip switches its power off and lets it settle; if it stands
-   in alarm again at the end of that, or trips again in the window after it, that is the alarm. It is shown meanwhile.
-   After an alarm the next trip counts as a first one again. Where power isn't switched, a detector that still stands
-   in alarm when the window ends is one too. Wired detectors only: a radio one can't be reset. Reset 10 to 15 s, window
-   60 to 120 s.
- - Cross-zoning: a zone of a pair that trips alone shows it and tells an unverified alarm, without siren; a trip of
-   either within the window of the other, or of the same once more, is the alarm of the zone that trips then. Each trip
-   restarts its zone's window, and disarming ends it. The alarm at the end of an entry time needs no second zone, nor
-   does a zone whose partners all can't trip now (open already, bypassed, shut out, missing, not live in this mode,
-   not on the panel): its trip is the alarm, since two that guard a place must not be silenced by one (common practice,
-   no source). A partner that is free just then, since somebody leaves or comes in, counts as one that can trip: it will
-   once the time is over (common practice, no source).
- - Arm switch: who turns it has no name, the messages name the switch. Kept on, its opening arms and its closing
-   disarms; pushed, it disarms if any of its areas is armed, else it arms. Turned on while something is open it is
-   refused like a code, and must be turned again.
- - While the panel is deaf (power just back, installer mode) it notes what is open and does nothing else; when that
-   ends, a zone that is live in every mode, stands open and hasn't told so is taken as opening then. After a total loss
-   of power one that told so before sounds again, since its siren ended in the dark and the smoke is still there.
- - A bypass ends, by whoever takes it back or disarms: here, too, what is live in every mode, stands open and hasn't
-   told so opens then, since the water is there (common practice, no source). Whatever else stands open is guarded from
-   its next opening on.
+ - A shared zone is live, or chimes, when the modes of all its areas call for it. It warns when the mode of any does,
+   and is free while any of them is in its exit or entry time.
+ - Entry time: the time that the first door started runs on. A second door that opens meanwhile gives its own alarm at
+   the end of that time; in an area of the second door where no entry time runs, one begins. Leaving the route (an
+   instant zone) is an alarm at once. A zone on the route is free in an entry time and gives no alarm at its end: only a
+   trip after that counts.
+ - No chime plays while the sounder plays; the chime switch mutes all chimes. A bypassed zone does nothing, but is still
+   watched for troubles.
+ - A zone that warns (day-night while off) sounds the trouble tone until a code is keyed or the siren is cut off, and is
+   reported as a trouble. It is no alarm, isn't counted, and its message never waits.
+ - What must last (water, heat, cold) is timed from its opening; if it closes before the wait ends, it was nothing. 30 s
+   to 5 min are usual.
+ - Fire verification, each detector by itself: its first trip switches its power off and lets it settle. If it is in
+   alarm again at the end of that, or trips again in the window after it, that is the alarm. The keypad shows it
+   meanwhile. After an alarm the next trip counts as a first one again. Where power isn't switched, a detector that is
+   still in alarm when the window ends gives the alarm, too. Wired detectors only: a radio one can't be reset. Reset 10
+   to 15 s, window 60 to 120 s.
+ - Cross-zoning: a zone of a pair that trips alone is shown and reported as an unverified alarm, without siren. A trip
+   of either within the window of the other, or a second trip of the same zone, is the alarm of the zone that trips
+   then. Each trip restarts its zone's window, and disarming ends it. The alarm at the end of an entry time needs no
+   second zone. Nor does a zone whose partners all can't trip now (open already, bypassed, shut out, missing, not live
+   in this mode, not on the panel): its trip is the alarm, since one of a pair must not be able to silence both (common
+   practice, no source). A partner that is free just then, since somebody leaves or comes in, counts as one that can
+   trip: it will once the time is over (common practice, no source).
+ - Arm switch: nobody knows who turns it, so the messages name the switch. One that stays on arms when it opens and
+   disarms when it closes; one that is pushed disarms if any of its areas is armed, else it arms. Turned on while
+   something is open, it is refused like a code, and must be turned again.
+ - While the panel is deaf (power just back, installer mode) it notes what is open and does nothing else. When that
+   ends, a zone that is live in every mode, is open and hasn't reported it counts as opening then. After a total loss of
+   power one that had reported it sounds again, since its siren ended with the power and the smoke is still there.
+ - A bypass ends when somebody takes it back or disarms. Here, too, a zone that is live in every mode, is open and
+   hasn't reported it opens then, since the water is there (common practice, no source). Whatever else is open is
+   guarded from its next opening on.
 """
 
 from __future__ import annotations
@@ -81,7 +82,7 @@ from zonewright.site.record import ZoneNumber
 
 
 def when_device_is_heard(d: Draft, zone: ZoneSetup, event: OfDevice) -> None:
-    """Any sign of a device restarts its supervision; then what it says counts. Jammed air lets none through."""
+    """Any sign of a device restarts its supervision; then the panel acts on it. Jammed radio lets none through."""
     if not zone.behaviour.in_use:
         return
     if isinstance(event, TroubleBegins) and event.trouble is Trouble.MISSING:
@@ -137,7 +138,7 @@ def when_zone_opens(d: Draft, zone: ZoneSetup) -> None:
 
 
 def may_count(d: Draft, zone: ZoneSetup) -> bool:
-    """Return whether a trip of a live zone can count: it isn't shut out, nobody leaves or comes in by it."""
+    """Return whether a trip of a live zone can count: it isn't shut out, and isn't free while people leave or come."""
     if d.is_shut_out(zone):
         d.start(TimerKind.SWINGER_RESET, zone.home, SWINGER_QUIET_S)
         return False
@@ -147,7 +148,7 @@ def may_count(d: Draft, zone: ZoneSetup) -> bool:
 
 
 def when_live_zone_opens(d: Draft, zone: ZoneSetup) -> None:
-    """Whether it counts now, or must last, or must come twice."""
+    """Decide whether it counts now, must last, or must come twice."""
     settings = d.setup.settings
     if zone.behaviour.persists and settings.environment_wait > 0:
         d.start(TimerKind.PERSIST, zone.number, settings.environment_wait)
@@ -158,7 +159,7 @@ def when_live_zone_opens(d: Draft, zone: ZoneSetup) -> None:
 
 
 def when_trip_counts(d: Draft, zone: ZoneSetup) -> None:
-    """An entry time, half a pair, or the alarm."""
+    """It starts or joins an entry time, is one trip of a pair, or is the alarm."""
     if zone.behaviour.timing is Timing.DELAYED and (d.any_phase(zone, Phase.ENTRY) or starts_entry(d, zone)):
         somebody_comes_in(d, zone)
     elif zone.crosses and d.setup.settings.cross_window > 0:
@@ -168,12 +169,12 @@ def when_trip_counts(d: Draft, zone: ZoneSetup) -> None:
 
 
 def starts_entry(d: Draft, zone: ZoneSetup) -> bool:
-    """Return whether a door has an entry time to start, all its areas being armed."""
+    """Return whether a door starts an entry time: it has one, and all its areas are armed."""
     return zone.entry_s > 0 and d.is_armed(zone)
 
 
 def somebody_comes_in(d: Draft, zone: ZoneSetup) -> None:
-    """A door opens. The entry time of its areas begins; where one runs already, its end is this door's alarm, too."""
+    """A door opens. Its areas' entry time begins; where one runs already, its end is this door's alarm, too."""
     waiting = d.in_phase(zone.areas, Phase.ENTRY)
     for number in d.kept(waiting):
         d.change(number, entry_by=d.areas[number].entry_by | {zone.number})
@@ -248,7 +249,7 @@ def when_trip_has_lasted(d: Draft, zone: ZoneSetup) -> None:
 
 
 def when_detector_trips(d: Draft, zone: ZoneSetup) -> None:
-    """The first trip is looked into, the second is the alarm."""
+    """The first trip is verified; the second is the alarm."""
     settings = d.setup.settings
     if d.runs(TimerKind.VERIFY, zone.number):
         d.stop(TimerKind.VERIFY, zone.number)
@@ -262,7 +263,7 @@ def when_detector_trips(d: Draft, zone: ZoneSetup) -> None:
 
 
 def when_detector_has_settled(d: Draft, zone: ZoneSetup) -> None:
-    """Its power is back: it stands in alarm again, or its window begins."""
+    """Its power is back: either it is in alarm again, or its window begins."""
     if stands_live(d, zone):
         alarm(d, zone)
     else:
@@ -270,18 +271,18 @@ def when_detector_has_settled(d: Draft, zone: ZoneSetup) -> None:
 
 
 def when_verifying_ends(d: Draft, zone: ZoneSetup) -> None:
-    """It never was reset and still stands in alarm, or it was nothing."""
+    """It wasn't reset and is still in alarm, or it was nothing."""
     if stands_live(d, zone):
         alarm(d, zone)
 
 
 def stands_live(d: Draft, zone: ZoneSetup) -> bool:
-    """Return whether a zone stands open that would give an alarm if it opened now."""
+    """Return whether a zone is open and would give an alarm if it opened now."""
     return d.is_open(zone) and not d.is_bypassed(zone) and d.every_mode(zone, zone.behaviour.live)
 
 
 def when_paired_zone_trips(d: Draft, zone: ZoneSetup) -> None:
-    """Alone it is told as unverified; with its pair, or twice, or if its pair can't trip, it is the alarm."""
+    """Alone it is reported as unverified; with its pair, or twice, or if its pair can't trip, it is the alarm."""
     confirmed = d.runs(TimerKind.CROSS, zone.number) or d.any_runs(TimerKind.CROSS, sorted(zone.crosses))
     confirmed = confirmed or not any(can_confirm(d, pair) for pair in sorted(zone.crosses))
     d.start(TimerKind.CROSS, zone.number, d.setup.settings.cross_window)
@@ -308,10 +309,10 @@ def can_confirm(d: Draft, number: ZoneNumber) -> bool:
 
 
 def look_again(d: Draft, zones: Iterable[ZoneSetup], *, dark: bool = False) -> None:
-    """What opened while the panel was deaf, or while it was bypassed, and is always watched, opens now.
+    """A zone that is live in every mode, and opened while the panel was deaf or it was bypassed, opens now.
 
-    After the dark, in which every siren ended, what told so before and is still there sounds again; it isn't told
-    twice.
+    `dark`: all power was lost, which ended every siren. An alarm reported before that is still there sounds again; it
+    isn't reported twice.
     """
     for zone in zones:
         if zone.can_alarm and zone.behaviour.live == ALWAYS and not d.is_deaf() and stands_live(d, zone):

@@ -1,23 +1,24 @@
-"""The panel itself: its supply, its line, its siren's wire, its air, and the installer's hands.
+"""The panel itself: its supply, its line, its siren's wire, its radio, and installer mode.
 
 Rules of this file:
 1. The rules of `step.py` hold here.
 
 CHOICES (marks as in `step.py`).
- - A trouble of the panel is told when it has stood for its wait (mains 15 min to 6 h, to spare storms; line as long as
-   it tries again), shown with a tone, again once a day while it stands, and at each arming. Put right before, it was
-   nothing. A trouble whose wait the panel lacks isn't looked for. It never stops arming, never sounds the siren.
- - While the air is jammed no radio device is heard, whether or not the panel looks for jamming, nor is a remote,
-   whatever its button does. A wired device is.
+ - A trouble of the panel is reported when it has lasted for its wait (mains 15 min to 6 h, so that storms aren't
+   reported; line as long as it tries again). It is shown with a tone then, again once a day while it lasts, and at each
+   arming. If it is put right before, it was nothing. A trouble whose wait the panel lacks isn't looked for. It never
+   stops arming, never sounds the siren.
+ - While radio is jammed no radio device is heard, whether or not the panel looks for jamming, nor is a remote, whatever
+   its button does. A wired device is.
  - Power back after a total loss: same modes, same bypasses (CP-01, seen in a draft); nothing that opens counts for the
-   warm-up (60 s at least from the return of mains, seen there). What ran is over: an exit time leaves its area armed,
-   the siren is silent, and a message that waited goes at once. Supervision, the waits of troubles and the quiet after
-   which counted alarms are forgotten start again; what was counted stays counted. So does an entry time, since its
-   doors are still owed their alarm. After the warm-up what stands open and is live in the mode of its areas is shown,
-   and guarded from its next opening on (common practice, no source). Installer mode goes on.
- - Installer mode: only with every area disarmed; it silences all and calls off what waits. Nothing that opens counts,
-   fire too, no tamper is an alarm, nothing is armed; other troubles are told as ever. So the account is put on test
-   before, and the keypad says that there are no alarms.
+   warm-up (60 s at least from the return of mains, seen there). All timers have ended: an exit time leaves its area
+   armed, the siren is silent, and a message that waited goes at once. Supervision, the waits of troubles and the quiet
+   time after which counted alarms are forgotten start again; what was counted stays counted. An entry time starts
+   again, too, since its doors have yet to give their alarm. After the warm-up the keypad shows what is open and live in
+   the mode of its areas; it is guarded from its next opening on (common practice, no source). Installer mode goes on.
+ - Installer mode: only with every area disarmed. It silences everything and calls off what waits. Nothing that opens
+   counts, not even fire; no tamper is an alarm, and nothing is armed; other troubles are reported as ever. So the
+   account is put on test before, and the keypad says that there are no alarms.
 """
 
 from __future__ import annotations
@@ -55,7 +56,7 @@ _SECOND_LOOKS = frozenset(
 
 
 def site_trouble_begins(d: Draft, trouble: SiteTrouble) -> None:
-    """Something of the panel isn't as it should be; most such things pass by themselves."""
+    """Something is wrong with the panel itself; most such troubles pass by themselves."""
     d.jammed |= trouble is SiteTrouble.JAMMING
     wait = trouble.wait(d.setup.settings)
     if wait is None or trouble in d.site:
@@ -68,7 +69,7 @@ def site_trouble_begins(d: Draft, trouble: SiteTrouble) -> None:
 
 
 def when_site_trouble_stands(d: Draft, trouble: SiteTrouble) -> None:
-    """It has lasted: the station hears it once, the keypad says it every day."""
+    """It has lasted for its wait: the station hears it once, and the keypad says it every day."""
     d.say(Beeps(Sound.TROUBLE), Shown(trouble.line))
     if trouble not in d.site_told:
         d.site_told |= {trouble}
@@ -90,7 +91,7 @@ def site_trouble_ends(d: Draft, trouble: SiteTrouble) -> None:
 
 
 def when_power_returns(d: Draft) -> None:
-    """Dark until now: what is remembered is as it was, what ran is over."""
+    """All power was lost until now: the panel remembers its state, and every timer has ended."""
     stop_all(d, frozenset(TimerKind))
     for area in tuple(d.areas.values()):
         if area.phase is Phase.ENTRY:
@@ -118,7 +119,7 @@ def when_power_returns(d: Draft) -> None:
 
 
 def show_left_open(d: Draft) -> None:
-    """What opened while nobody could notice is named where it would be an alarm now."""
+    """The display names each zone that opened while the panel couldn't notice, if that would be an alarm now."""
     for zone in d.setup.zones:
         if zone.can_alarm and zone.behaviour.live != ALWAYS and stands_live(d, zone):
             d.say(Shown(DisplayLine.LEFT_OPEN, zone.number))
@@ -133,7 +134,7 @@ def stop_all(d: Draft, kinds: frozenset[TimerKind]) -> None:
 
 
 def watch_again(d: Draft) -> None:
-    """All that runs for days begins again."""
+    """Start again every timer that runs for days."""
     for zone in d.setup.zones:
         wait_for_sign_of(d, zone)
         if d.has(zone, Trouble.LOW_BATTERY):
@@ -156,7 +157,7 @@ def when_warmed_up(d: Draft) -> None:
         show_left_open(d)
 
 
-# The installer's hands ------------------------------------------------------------------------------------------------
+# Installer mode -------------------------------------------------------------------------------------------------------
 
 
 def when_installer_comes(d: Draft) -> None:

@@ -1,12 +1,13 @@
-"""The panel run in time at a living site: devices check in by themselves, unless something keeps them silent.
+"""The panel run in time at a lived-in site: devices check in by themselves, unless something keeps them silent.
 
 Rules of this file:
-1. A supervised device checks in before its supervision window ends, and before somebody arms. Nobody has to write it.
+1. A supervised device checks in before its supervision window ends, and before somebody arms. No check-in needs to be
+   written.
 2. A device that falls silent, or is said to be missing, is silent until anything is heard of it again. *Missing* means
-   that the panel finds it so now; one that falls silent is found so when its supervision window ends.
-3. Once jammed air is clear, a device that changed meanwhile says so: smoke that is still there, a window that stands
-   open, a cover that is off. What came and went in the meantime is lost.
-4. Check-ins that change nothing to be seen are left out of the timeline.
+   that the panel notices it now; for one that falls silent it does when the supervision window ends.
+3. When jamming ends, a device that changed meanwhile says so: smoke that is still there, a window that is open, a cover
+   that is off. What came and went in the meantime is lost.
+4. Check-ins that change nothing visible are left out of the timeline.
 """
 
 from __future__ import annotations
@@ -47,17 +48,17 @@ def lived(setup: Setup, given: Iterable[tuple[int, Event]], *, until: int | None
 
 
 class Presence:
-    """One panel with the devices that check in there: those of the watched zones."""
+    """One panel with the devices that check in at it: those of the watched zones."""
 
     def __init__(self, panel: Clockwork, watched: Iterable[ZoneNumber]) -> None:
         self.panel = panel
         self.watched = frozenset(watched)
         self.silent: set[ZoneNumber] = set()
-        self.is_open: dict[ZoneNumber, bool] = {}  # what really stands open, heard or not
-        self.is_wrong: dict[tuple[ZoneNumber, Trouble], bool] = {}  # whose cover is really off, whose battery low
+        self.is_open: dict[ZoneNumber, bool] = {}  # whether it really is open, heard or not
+        self.is_wrong: dict[tuple[ZoneNumber, Trouble], bool] = {}  # whether the cover is really off, the battery low
 
     def happens(self, event: Event) -> Iterator[TimelineEntry]:
-        """Let an event happen, and what devices do before or after it."""
+        """Let an event happen, with what devices do before or after it."""
         if self.sets(event) and self.panel.setup.settings.heard_before_setting:
             yield from self.all_check_in()
         if isinstance(event, DeviceEvent):
@@ -74,7 +75,7 @@ class Presence:
             yield from self.all_say_what_changed()
 
     def sets(self, event: Event) -> bool:
-        """Return whether an event may set an area: a code, a remote, or a switch that is turned."""
+        """Return whether an event may arm an area: a code, a remote, or a switch that is turned."""
         if isinstance(event, ZoneOpens | ZoneTrips):
             zone = self.panel.setup.zone(event.zone)
             return zone is not None and zone.behaviour.arms is not None
@@ -95,7 +96,7 @@ class Presence:
             yield from self.checks_in(number)
 
     def checks_in(self, number: ZoneNumber) -> Iterator[TimelineEntry]:
-        """Let one device be heard; give what is to be seen of it."""
+        """Let one device check in; give the entry if the panel shows anything."""
         entry = self.panel.give(CheckIn(number))
         if entry.outputs:
             yield entry

@@ -1,12 +1,12 @@
 """What the panel model reads of a Programme: a typed, frozen view with every time in whole seconds.
 
 Rules of this file:
-1. It is the only place that turns texts of a Programme into values for the model. Nothing is guessed: a value that is
-   UNKNOWN, or that says nothing sensible, is gathered, and all of them are raised together.
-2. A value is looked for in the Programme, then in the profile's `fixed` (by the item or its pattern, `zone/*/chime`).
-   Found in neither, the panel lacks the feature: no restart, no forced arming, no abort window, no chime, nothing told.
+1. It is the only place that turns texts of a Programme into values for the model. Nothing is guessed: values that are
+   UNKNOWN, or that make no sense, are gathered and raised together.
+2. A value is looked up in the Programme, then in the profile's `fixed` (by the item or its pattern, `zone/*/chime`).
+   If neither has it, the panel lacks the feature: no restart, no forced arming, no abort window, no chime, no messages.
    Where a wait of zero means "at once" (mains, line ...), only its absence means that the panel doesn't look.
-3. A zone's home is the lowest of its areas: its message names that area, whose abort and cancel windows it uses.
+3. A zone's home is the lowest of its areas: its message names that area and uses its abort window.
 """
 
 from __future__ import annotations
@@ -35,7 +35,7 @@ _RIGHTS = {right.value: right for right in Right}
 
 
 class UnknownValues(Exception):
-    """The panel's behaviour can't be told, since these items are not known; all of them at once."""
+    """What the panel does can't be worked out, since these items are not known; all of them at once."""
 
     def __init__(self, items: Iterable[Item]) -> None:
         self.items = tuple(sorted(set(items)))
@@ -43,7 +43,7 @@ class UnknownValues(Exception):
 
 
 class UnusableValues(Exception):
-    """These items hold something that the panel model can't use; item and reason, all of them at once."""
+    """The panel model can't use the values of these items; each item with its reason, all of them at once."""
 
     def __init__(self, reasons: Mapping[Item, str]) -> None:
         self.reasons = dict(sorted(reasons.items()))
@@ -58,16 +58,16 @@ class ZoneSetup:
     label: str  # place and words, as the panel says them
     areas: frozenset[AreaNumber]  # armed when all of them are
     behaviour: Behaviour
-    entry_s: int = 0  # entry time that it starts [s]; 0: alarm at once
+    entry_s: int = 0  # the entry time that it starts [s]; 0: alarm at once
     chime: str = NO_CHIME
     tells_alarm: bool = False
     tells_trouble: bool = False
     supervise: bool = False
     message_waits: bool = False  # whether the abort window holds its alarm message
-    crosses: frozenset[ZoneNumber] = frozenset()  # zones of which one must trip too, either way round
-    verifies: bool = False  # whether its first trip resets its power, and only a second one is the alarm
-    radio: bool = False  # whether its device is heard by radio alone
-    loop: str = field(default="", compare=False)  # of a wired loop the resistor at its end; "": it is none
+    crosses: frozenset[ZoneNumber] = frozenset()  # its pairs: one of them must trip too, before or after it
+    verifies: bool = False  # whether its first trip switches its power off and on, and only a second is the alarm
+    radio: bool = False  # whether its device is heard by radio only
+    loop: str = field(default="", compare=False)  # the resistor at the end of its wired loop; "": it isn't wired
 
     @property
     def home(self) -> AreaNumber:
@@ -76,66 +76,66 @@ class ZoneSetup:
 
     @property
     def can_alarm(self) -> bool:
-        """Return whether a trip can ever sound or send; if not, the zone only announces."""
+        """Return whether a trip can ever sound or send an alarm; if not, the zone only announces."""
         return self.behaviour.siren is not Pattern.NONE or self.behaviour.alarm is not None
 
     @property
     def protects_life(self) -> bool:
-        """Return whether it is of life safety, by its behaviour's word or by what it sounds."""
+        """Return whether it is a life-safety zone: its behaviour says so, or its siren pattern does."""
         return self.behaviour.protects_life
 
 
 @dataclass(frozen=True, slots=True)
 class Settings:
-    """Times in whole seconds, and what the panel does; as it stands here, every feature is absent."""
+    """Times in whole seconds, and what the panel does. By default every feature is absent."""
 
     exit_time: int = 0
     exit_restart: bool = False
     exit_error: bool = False
     unvacated_stay: bool = False
-    completing_act: bool = False  # whether a keypad's away is set by a final door or a push alone, never by time
+    completing_act: bool = False  # whether only a final door or a push completes an away from a keypad, never time
     forced_arming: bool = False
     abort_window: int = 0  # 0: a message goes at once
-    entry_hold: int = 0  # after an entry time that ran out, before its alarm is told; 0: told as any other
-    entry_hold_least: int = 0  # the same, counted from the beginning of the entry time; holds where `entry_hold` does
+    entry_hold: int = 0  # after an entry time that ran out, before its alarm is sent; 0: sent as any other
+    entry_hold_least: int = 0  # the same from the beginning of the entry time; counts only where `entry_hold` isn't 0
     cancel_window: int = 0
     swinger_limit: int = 0  # 0: no zone is ever shut out
     siren_time: int = 0  # 0: the panel has no sounder
-    inside_when_off: bool = False  # whether a burglary alarm of areas that are not set sounds inside only
+    inside_when_off: bool = False  # whether a burglary alarm of areas that aren't armed sounds inside only
     supervision_window: int = 0  # 0: nothing is ever missed
-    life_safety_supervision_window: int = 0  # of life-safety devices; 0: theirs is no other
-    low_battery_wait: int = 0  # before a low battery is told
+    life_safety_supervision_window: int = 0  # of life-safety devices; 0: theirs is the same
+    low_battery_wait: int = 0  # before a low battery is reported
     recent_closing: bool = False
-    confirm_window: int = 0  # within which another zone's alarm confirms the first; 0: none does
-    cross_window: int = 0  # within which a second trip confirms; 0: each trip is an alarm by itself
-    fire_reset: int = 0  # power of a verifying detector is off and it settles; 0: its power stays on
-    fire_verify_window: int = 0  # after that, within which a second trip is the alarm; 0: the first trip is
-    environment_wait: int = 0  # how long a trip must last, where that is asked
-    warm_up: int = 0  # after a total loss of power nothing that opens counts for so long
-    # before the panel tells them; None: it doesn't look, 0: at once
+    confirm_window: int = 0  # within it another zone's alarm confirms the first; 0: none does
+    cross_window: int = 0  # within it a second trip confirms; 0: each trip is an alarm by itself
+    fire_reset: int = 0  # how long a verifying detector's power is off and it settles; 0: its power stays on
+    fire_verify_window: int = 0  # after that, within it a second trip is the alarm; 0: the first trip is
+    environment_wait: int = 0  # how long a trip must last, for behaviours that ask for it
+    warm_up: int = 0  # how long after a total loss of power nothing that opens counts
+    # how long they last before the panel reports them; None: it doesn't look, 0: at once
     mains_wait: int | None = None
     panel_battery_wait: int | None = None
     siren_circuit_wait: int | None = None
     auxiliary_wait: int | None = None
     line_wait: int | None = None
     jamming_wait: int | None = None
-    # faults that stop setting, each with who may set all the same; one that isn't here stops nothing
+    # troubles that stop arming, each with who may arm in spite of it; one that isn't here stops nothing
     at_setting: frozenset[tuple[SettingFault, Right]] = frozenset()
-    heard_before_setting: int = 0  # not heard for so long, a device counts as missing when an area is set; 0: never
-    second_path: bool = False  # whether another way carries messages while the line is lost
+    heard_before_setting: int = 0  # a device not heard for this time counts as missing at arming; 0: none does
+    second_path: bool = False  # whether another path carries messages while the line is lost
     line_retry: int = 0  # how often a lost line is tried again; 0: it is noticed at once when it is back
-    told: bool = False  # whether a monitoring station is told anything
-    restores: bool = False  # whether it is told when an alarm or a trouble is over
-    openings: bool = False  # whether it is told of arming and disarming
-    troubles: bool = False  # whether it is told of the panel's own troubles: mains, line, installer mode ...
+    told: bool = False  # whether anything is sent to a monitoring station
+    restores: bool = False  # whether it hears when an alarm or a trouble is over
+    openings: bool = False  # whether it hears of arming and disarming
+    troubles: bool = False  # whether it hears of the panel's own troubles: mains, line, installer mode ...
 
     @property
     def asks_for_keypad(self) -> bool:
-        """Return whether it ever matters at the end of an exit time that it was begun at a keypad."""
+        """Return whether it can matter at the end of an exit time that it was begun at a keypad."""
         return self.unvacated_stay or self.completing_act
 
     def hold_after_entry(self, entry_s: int) -> int:
-        """Return how long the alarm at the end of an entry time of so many seconds is held [s]."""
+        """Return how long the alarm's message is held after an entry time of `entry_s` seconds [s]."""
         return max(self.entry_hold, self.entry_hold_least - entry_s) if self.entry_hold else 0
 
 
@@ -146,11 +146,11 @@ class Setup:
     zones: tuple[ZoneSetup, ...]
     areas: tuple[AreaNumber, ...]
     settings: Settings
-    duress: frozenset[UserNumber] = frozenset()  # whoever disarms by these slots is made to
-    may: frozenset[tuple[UserNumber, frozenset[AreaNumber]]] = frozenset()  # of slots that may not set every area
-    acts: Acts | None = None  # what people can do on this site; None: whatever a panel knows (`acts.py`)
+    duress: frozenset[UserNumber] = frozenset()  # slots whose code says that somebody is forced to disarm
+    may: frozenset[tuple[UserNumber, frozenset[AreaNumber]]] = frozenset()  # slots that may arm only these areas
+    acts: Acts | None = None  # what people can do on this site; None: everything that a panel knows (`acts.py`)
     _zone: dict[ZoneNumber, ZoneSetup] = field(init=False, repr=False, compare=False)
-    # filled as they are asked for: of the thousands of wrong panels of a test plan few areas are looked at
+    # filled on demand: a test plan makes thousands of wrong panels and looks at few areas of each
     _of_area: dict[AreaNumber, tuple[ZoneSetup, ...]] = field(
         default_factory=dict, init=False, repr=False, compare=False
     )
@@ -172,11 +172,11 @@ class Setup:
         return zone.areas.union(*(pair.areas for pair in pairs))
 
     def may_set(self, user: UserNumber, areas: frozenset[AreaNumber]) -> bool:
-        """Return whether a slot may set all of these areas; one of which nothing is held may set them all."""
+        """Return whether a slot may arm all of these areas; a slot without an entry in `may` may arm any."""
         return all(areas <= its for slot, its in self.may if slot == user)
 
     def nobody(self, areas: frozenset[AreaNumber]) -> ZoneNumber:
-        """Return the number that stands for any zone with just these areas, where it doesn't matter which."""
+        """Return a number that stands for any zone with exactly these areas, where it doesn't matter which."""
         if not self._nobody:
             first = max((zone.number for zone in self.zones), default=0) + 1
             sets = sorted({zone.areas for zone in self.zones}, key=sorted)
@@ -191,12 +191,12 @@ class Setup:
         return found
 
     def supervision_s(self, zone: ZoneSetup) -> int:
-        """Return how long nothing is heard of a watched zone's device before it is missing [s]."""
+        """Return after how long without a sign a supervised zone's device is missing [s]."""
         own = self.settings.life_safety_supervision_window if zone.behaviour.life_safety else 0
         return own or self.settings.supervision_window
 
     def longest_wait(self, zone: ZoneSetup) -> int:
-        """Return how long a message of a zone that trips while all is quiet may wait after its alarm [s]."""
+        """Return how long a zone's message may wait at most after its alarm, if it trips while all is quiet [s]."""
         settings = self.settings
         own = settings.abort_window if zone.message_waits else 0
         if zone.behaviour.timing is Timing.DELAYED and zone.behaviour.abort:
@@ -208,7 +208,7 @@ class Setup:
         return max(own, *(settings.hold_after_entry(door.entry_s) for door in doors), settings.entry_hold)
 
     def exit_doors(self, area: AreaNumber) -> tuple[ZoneSetup, ...]:
-        """Return the zones of an area by which people leave it; where leaving by some doors sets it, these first."""
+        """Return an area's exit doors; where leaving by some of them completes arming, those come first."""
         found = self._doors.get(area)
         if found is None:
             doors = [zone for zone in self.zones_of(area) if zone.behaviour.exit_door]
@@ -259,14 +259,14 @@ class _Reader:
     unusable: dict[Item, str] = field(default_factory=dict)
 
     def complain(self) -> None:
-        """Raise what couldn't be read, if there is any."""
+        """Raise what couldn't be read, if anything."""
         if self.unknown:
             raise UnknownValues(self.unknown)
         if self.unusable:
             raise UnusableValues(self.unusable)
 
     def settings(self) -> Settings:
-        """Return the settings, each read as its kind is written."""
+        """Return the settings, each read in the way its kind is written."""
         read: dict[Written, Callable[[str], object]] = {
             Written.FLAG: lambda name: self.flag(_setting(name)),
             Written.TIME: self.duration,
@@ -282,7 +282,7 @@ class _Reader:
         return Settings(at_setting=self.at_setting(), **values)  # type: ignore[arg-type]
 
     def zones(self) -> tuple[ZoneSetup, ...]:
-        """Return all zones that make sense, pairs known at both ends."""
+        """Return all zones that make sense, each pair noted at both zones."""
         numbers = self.programme.numbers("zone")
         return self.crossed(tuple(zone for number in numbers if (zone := self.zone(ZoneNumber(number))) is not None))
 
@@ -332,7 +332,7 @@ class _Reader:
             return 0
 
     def at_setting(self) -> frozenset[tuple[SettingFault, Right]]:
-        """Return the faults that stop setting, each with who may set all the same."""
+        """Return the troubles that stop arming, each with who may arm in spite of it."""
         found: set[tuple[SettingFault, Right]] = set()
         for fault in SettingFault:
             item = _setting(f"{fault.value}-at-setting")
@@ -377,7 +377,7 @@ class _Reader:
         )  # fmt: skip
 
     def is_radio(self, number: ZoneNumber) -> bool:
-        """Return whether a zone's device is heard by radio; of a kind that isn't known, whether all kinds are."""
+        """Return whether a zone's device is heard by radio; if its kind isn't known, whether all kinds are."""
         kind = self.programme.get(item_of("zone", number, "kind"))
         known = self.profile.kinds
         if kind == UNKNOWN:
@@ -385,7 +385,7 @@ class _Reader:
         return kind in known and known[kind].link == "radio"
 
     def loop(self, number: ZoneNumber) -> str:
-        """Return the resistor at the end of a zone's loop; nothing for a zone that isn't wired, or may not be."""
+        """Return the resistor at the end of a zone's loop; "" for a zone that isn't known to be wired."""
         kind = self.programme.get(item_of("zone", number, "kind"))
         known = self.profile.kinds
         if kind == UNKNOWN or kind not in known or known[kind].link != "wired":
@@ -397,7 +397,7 @@ class _Reader:
     def verifies(self, number: ZoneNumber) -> bool:
         """Return whether the panel verifies a zone's detector: it has the feature and can switch the detector's power.
 
-        It can't by radio; a detector that verifies by itself is left out by `zone/N/verify`.
+        It can't do that by radio. `zone/N/verify: no` excludes a detector that verifies by itself.
         """
         if self.duration("fire-verify-window") == 0 or self.text(item_of("zone", number, "verify")) == "no":
             return False
@@ -407,7 +407,7 @@ class _Reader:
         return kind in self.profile.kinds and self.profile.kinds[kind].link == "wired"
 
     def crosses(self, number: ZoneNumber) -> frozenset[ZoneNumber]:
-        """Return the zone that a zone is paired with, as written at this one."""
+        """Return the zone that a zone is paired with, as its own item says."""
         item = item_of("zone", number, "crosses")
         text = self.text(item)
         if text in (None, "", "none", "0"):
@@ -418,9 +418,9 @@ class _Reader:
         return frozenset({ZoneNumber(int(text))})
 
     def crossed(self, zones: tuple[ZoneSetup, ...]) -> tuple[ZoneSetup, ...]:
-        """Return the zones with each pair known at both its ends; only where both may be paired.
+        """Return the zones with each pair noted at both zones, if both may be paired.
 
-        One that is paired with a zone that isn't there has no pair: that one can't trip, so it gives its alarm alone.
+        A zone whose pair doesn't exist has none: the pair couldn't trip, so the zone gives its alarm alone.
         """
         there = {zone.number: zone for zone in zones}
         pairs: dict[ZoneNumber, set[ZoneNumber]] = {zone.number: set() for zone in zones}
@@ -435,7 +435,7 @@ class _Reader:
         )
 
     def rights(self) -> frozenset[tuple[UserNumber, frozenset[AreaNumber]]]:
-        """Return which slot may set which areas, where the panel holds that; what isn't known restricts nobody."""
+        """Return which slot may arm which areas, if the panel holds that; an unknown value restricts nobody."""
         found = set()
         for slot in self.programme.numbers("user"):
             item = item_of("user", slot, "areas")

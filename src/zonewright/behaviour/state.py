@@ -1,12 +1,12 @@
-"""Everything the panel remembers, and the working copy of it during one step.
+"""Everything the panel remembers, and the working copy of it while one event happens.
 
 Rules of this file:
-1. `Control` holds no number of seconds: of a timer only that it runs. It is hashable, and two equal ones act alike.
-2. What is as at power-up isn't stored: sets name only the zones that differ. So a Control's size is what happened to
-   it, not the number of zones.
-3. `Draft` keeps the books of one step and answers questions; what anything *means* is `step.py`'s business. The
-   questions are few and named, each as coarse as what is decided by it, and every answer about a zone comes through
-   them: a prover may answer "unknown" by a Draft of its own.
+1. `Control` holds no seconds: of a timer it knows only that it runs. It is hashable, and two equal ones act alike.
+2. What is as at power-up isn't stored: sets name only the zones that differ. So a Control grows with what happened, not
+   with the number of zones.
+3. `Draft` keeps the books while one event happens and answers questions; what anything *means* is decided by `step.py`
+   and the files it calls. The questions are few and named, each only as fine as the decision needs, and every answer
+   about a zone comes through them: a prover may answer "unknown" by a Draft of its own.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ PRECEDENCE = {pattern: rank for rank, pattern in enumerate(Pattern)}  # lower nu
 
 
 class Phase(Enum):
-    """Where an area is in its round."""
+    """Where an area is between disarmed and armed."""
 
     __hash__ = object.__hash__  # each member is one object; the usual hash of its name is slow
 
@@ -65,7 +65,7 @@ class AreaState:
     left_open: frozenset[ZoneNumber] = frozenset()  # doors that stood open when the exit time ended
     # since the last arming: zones in the order of their first alarm
     memory: tuple[ZoneNumber, ...] = ()
-    begun_by: ZoneNumber | None = None  # whose alarm began the window in which another one confirms it
+    begun_by: ZoneNumber | None = None  # the zone whose alarm began the confirm window
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,15 +77,15 @@ class Control:
     bypassed: frozenset[ZoneNumber] = frozenset()
     alarms: frozenset[tuple[ZoneNumber, int]] = frozenset()  # counted in this armed period, never above the limit
     troubles: frozenset[tuple[ZoneNumber, Trouble]] = frozenset()
-    standing: frozenset[tuple[ZoneNumber, str]] = frozenset()  # alarms sent and troubles told that are not over
+    standing: frozenset[tuple[ZoneNumber, str]] = frozenset()  # alarms sent and troubles reported that are not over
     waiting: tuple[tuple[ZoneNumber, str], ...] = ()  # messages held by the abort window, oldest first
     causes: frozenset[tuple[Pattern, ZoneNumber]] = frozenset()  # what still calls for the sounder
     chime_on: bool = True
     running: frozenset[Timer] = frozenset()
     site: frozenset[SiteTrouble] = frozenset()  # troubles of the panel itself
-    site_told: frozenset[SiteTrouble] = frozenset()  # those of them that were told
-    installer: bool = False  # whether the panel is in the installer's hands
-    jammed: bool = False  # whether no radio device can be heard, told or not
+    site_told: frozenset[SiteTrouble] = frozenset()  # those of them that were reported
+    installer: bool = False  # whether the panel is in installer mode
+    jammed: bool = False  # whether no radio device can be heard, reported or not
 
     @property
     def siren(self) -> Pattern:
@@ -93,7 +93,7 @@ class Control:
         return first_pattern(pattern for pattern, _ in self.causes)
 
     def area(self, number: AreaNumber) -> AreaState:
-        """Return an area's state; raises KeyError for an area the panel hasn't."""
+        """Return an area's state; raises KeyError if the panel has no such area."""
         for area in self.areas:
             if area.number == number:
                 return area
@@ -105,24 +105,24 @@ class Response:
     """What one event does."""
 
     control: Control
-    starts: tuple[tuple[Timer, int], ...] = ()  # started, some of them while they ran; whole seconds, at least 1
+    starts: tuple[tuple[Timer, int], ...] = ()  # timers started, or started again; whole seconds, at least 1
     stops: frozenset[Timer] = frozenset()
     outputs: tuple[Output, ...] = ()
 
 
 def people_of(area: AreaNumber) -> ZoneNumber:
-    """Return what stands for a zone where people of an area, not a zone, call for the sounder."""
+    """Return the number used in place of a zone's when people of an area call for the sounder."""
     return ZoneNumber(-area)
 
 
 def first_pattern(patterns: Iterable[Pattern]) -> Pattern:
-    """Return the pattern that comes before the others."""
+    """Return the pattern of highest precedence."""
     return min(patterns, key=PRECEDENCE.__getitem__, default=Pattern.NONE)
 
 
 @dataclass(slots=True)
 class Draft:
-    """The panel in the middle of a step."""
+    """The panel while an event happens."""
 
     setup: Setup
     control: Control
@@ -143,7 +143,7 @@ class Draft:
     starts: dict[Timer, int] = field(init=False)
     stops: set[Timer] = field(init=False)
     outputs: list[Output] = field(init=False)
-    back_in_use: list[ZoneSetup] = field(init=False)  # zones whose bypass ended in this step
+    back_in_use: list[ZoneSetup] = field(init=False)  # zones whose bypass this event ended
 
     def __post_init__(self) -> None:
         control = self.control
@@ -182,7 +182,7 @@ class Draft:
         return zone.number in self.open
 
     def is_bypassed(self, zone: ZoneSetup) -> bool:
-        """Return whether it is taken out of use for this armed period."""
+        """Return whether it is bypassed for this armed period."""
         return zone.number in self.bypassed
 
     def is_shut_out(self, zone: ZoneSetup) -> bool:
@@ -191,21 +191,21 @@ class Draft:
         return limit > 0 and (zone.number, limit) in self.alarms
 
     def has(self, zone: ZoneSetup, trouble: Trouble) -> bool:
-        """Return whether a trouble of its device stands."""
+        """Return whether its device has this trouble now."""
         return (zone.number, trouble) in self.troubles
 
     def stands(self, zone: ZoneSetup, name: str) -> bool:
-        """Return whether a message about it, sent or told, is not over."""
+        """Return whether an alarm or trouble of this name was reported and is not over."""
         return (zone.number, name) in self.standing
 
     # Questions about areas, timers and the panel
 
     def bars_setting(self, area: AreaNumber, over: Right | None) -> bool:
-        """Return whether a fault stands that stops setting, and that this right doesn't set aside."""
+        """Return whether a trouble stops arming that nobody may override with this right."""
         return any(over is None or not over.sets_over(right) for _, right, _ in self.faults(area))
 
     def faults(self, area: AreaNumber) -> list[tuple[SettingFault, Right, ZoneSetup | None]]:
-        """Return the faults that stand and matter at setting, each with who may set all the same and whose it is."""
+        """Return the troubles that stop arming now, each with who may arm in spite of it and the zone that has it."""
         return [
             (fault, right, zone)
             for fault, right in sorted(self.setup.settings.at_setting, key=lambda pair: pair[0].value)
@@ -213,7 +213,7 @@ class Draft:
         ]
 
     def _faulty(self, fault: SettingFault, area: AreaNumber) -> list[ZoneSetup | None]:
-        """Return the zones of an area that have a fault; None for the panel itself."""
+        """Return the zones of an area that have a trouble; None for the panel itself."""
         zones = [zone for zone in self.setup.zones_of(area) if zone.behaviour.in_use]
         match fault:
             case SettingFault.TAMPER:
@@ -228,7 +228,7 @@ class Draft:
         return watched and not self.runs(TimerKind.HEARD, zone.number)
 
     def is_deaf(self) -> bool:
-        """Return whether nothing that opens counts now: power is just back, or the installer works."""
+        """Return whether nothing that opens counts now: power is just back, or the panel is in installer mode."""
         return self.installer or (self.setup.settings.warm_up > 0 and self.runs(TimerKind.WARM_UP, 0))
 
     def runs(self, kind: TimerKind, number: int) -> bool:
@@ -268,18 +268,18 @@ class Draft:
         return self.all_in_mode(zone.areas, ARMED)
 
     def kept(self, areas: Iterable[AreaNumber]) -> list[AreaNumber]:
-        """Return these areas in order; a prover leaves out those whose state it forgets at once."""
+        """Return these areas in order; a prover leaves out those whose state it doesn't keep."""
         return sorted(areas)
 
     def confirms(self, zone: ZoneSetup) -> bool:
-        """Return whether another zone's alarm, in one of its areas, waits for a second one that confirms it."""
+        """Return whether another zone's alarm, in one of its areas, waits for a second one to confirm it."""
         return any(
             self.runs(TimerKind.CONFIRM, area) and self.areas[area].begun_by not in (None, zone.number)
             for area in zone.areas
         )
 
     def began_window(self, area: AreaNumber, zones: Collection[ZoneNumber]) -> bool:
-        """Return whether the last window of an area in which an alarm is confirmed was begun by one of these zones."""
+        """Return whether one of these zones began the last confirm window of an area."""
         return self.areas[area].begun_by in zones
 
     def siren(self) -> Pattern:
@@ -291,11 +291,11 @@ class Draft:
         return self.siren() is not Pattern.NONE
 
     def would_be_heard(self, pattern: Pattern) -> bool:
-        """Return whether the sounder plays nothing that comes before this pattern."""
+        """Return whether the sounder plays nothing of higher precedence than this pattern."""
         return PRECEDENCE[pattern] <= PRECEDENCE[self.siren()]
 
     def calls_for_sounder(self) -> bool:
-        """Return whether a zone calls for the sounder."""
+        """Return whether anything calls for the sounder."""
         return bool(self.causes)
 
     # Keeping the books
@@ -305,7 +305,7 @@ class Draft:
         self.causes |= {(pattern, number)}
 
     def end_calls(self, area: AreaNumber | None = None) -> None:
-        """Nothing calls for the sounder any longer; or no zone of one area, nor its people."""
+        """End all calls for the sounder, or those of one area's zones and people."""
         here = set() if area is None else {people_of(area), *(zone.number for zone in self.setup.zones_of(area))}
         self.causes = frozenset(pair for pair in self.causes if area is not None and pair[1] not in here)
 
@@ -337,7 +337,7 @@ class Draft:
                 self.stops.add(timer)
 
     def expire(self, timer: Timer) -> bool:
-        """Take a timer out that has run its time; False if it doesn't run."""
+        """Note that a timer has expired; False if it doesn't run."""
         if timer not in self.running:
             return False
         self.running -= {timer}

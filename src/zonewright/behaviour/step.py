@@ -1,15 +1,15 @@
-"""What the panel does: where to look up each event. This and the files it calls are the whole of it.
+"""What the panel does: where to look up each event. This file and those it calls are the whole of it.
 
 Rules of this file and of those it calls:
-1. `step` knows no clock. It asks whether a timer runs, never how much is left; what is "within", "after" or "for at
+1. `step` knows no clock. It asks whether a timer runs, never how much is left. What is "within", "after" or "for at
    most" in the trade is a timer here, and its end is an event like any other.
-2. It answers every event in every state. What means nothing changes nothing, and nothing is ever raised.
+2. It answers every event in every state. An event that means nothing changes nothing, and nothing is ever raised.
 3. Zones differ by the attributes of their behaviour and by their settings; no behaviour, device or zone is named.
-4. About a zone it asks only `is_open`, `is_bypassed`, `is_shut_out`, `has` and `stands`, of an area `bars_setting`. No
-   zone comes before another by number.
+4. About a zone it asks only `is_open`, `is_bypassed`, `is_shut_out`, `has` and `stands`; about troubles at arming, only
+   `bars_setting`. No zone takes precedence by its number.
 5. A file for each group of events, as one would look it up: `openings.py` (a device speaks), `arming.py`,
-   `disarming.py`, `troubles.py` (of a device), `panel_itself.py` (supply, line, installer). What several events share
-   stands in `effects.py`.
+   `disarming.py`, `troubles.py` (of a device), `panel_itself.py` (supply, line, installer mode). What several events
+   share is in `effects.py`.
 
 Each of them lists its CHOICES. Where a line names no source it is common practice, no source. "CP-01" is ANSI/SIA
 CP-01, never read whole: "seen" means second-hand, else from memory.
@@ -89,20 +89,20 @@ def power_up(setup: Setup) -> Response:
 
 
 def step(setup: Setup, control: Control, event: Event) -> Response:
-    """Return what one event does to a panel that is set up so and is in this state."""
+    """Return what one event does to a panel with this setup in this state."""
     draft = Draft(setup, control)
     decide(draft, event)
     return draft.step()
 
 
 def decide(d: Draft, event: Event) -> None:
-    """Let one event happen to the panel in `d`, then look at what it took back into use."""
+    """Let one event happen to the panel in `d`, then look again at the zones whose bypass it ended."""
     happen(d, event)
     look_again(d, d.back_in_use)
 
 
 def happen(d: Draft, event: Event) -> None:
-    """Find the paragraph of an event."""
+    """Call the function for an event."""
     match event:
         case Expires():
             if d.expire(event.timer):
@@ -134,7 +134,7 @@ def happen(d: Draft, event: Event) -> None:
 
 
 def when_somebody_acts(d: Draft, area: AreaState, act: Arm | QuickExit | Disarm | Panic) -> None:
-    """Find the paragraph of what somebody does to an area."""
+    """Call the function for what somebody does to an area."""
     match act:
         case Arm():
             when_armed(d, area, act)
@@ -150,12 +150,12 @@ def when_somebody_acts(d: Draft, area: AreaState, act: Arm | QuickExit | Disarm 
 
 
 def unheard(d: Draft, means: Means) -> bool:
-    """Return whether nobody hears what somebody does: a remote through jammed air."""
+    """Return whether the panel doesn't hear what somebody does: with a remote, while radio is jammed."""
     return d.jammed and means is Means.REMOTE
 
 
 def when_timer_expires(d: Draft, timer: Timer) -> None:
-    """Find the paragraph of the timer that has run its time."""
+    """Call the function for a timer that has expired."""
     if timer.kind.of_zone:
         zone = d.setup.zone(ZoneNumber(timer.number))
         if zone is not None:
@@ -167,7 +167,7 @@ def when_timer_expires(d: Draft, timer: Timer) -> None:
 
 
 def when_timer_of_area_expires(d: Draft, area: AreaState, kind: TimerKind) -> None:
-    """Find the paragraph of an area's timer."""
+    """Call the function for an area's timer."""
     match kind:
         case TimerKind.LAST_TEN:
             d.say(Beeps(Sound.ENTRY_LAST_TEN if area.phase is Phase.ENTRY else Sound.EXIT_LAST_TEN))
@@ -180,13 +180,13 @@ def when_timer_of_area_expires(d: Draft, area: AreaState, kind: TimerKind) -> No
         case TimerKind.SWINGER_RESET:
             forget_alarms(d, area.number)
         case TimerKind.CANCEL | TimerKind.RECENT | TimerKind.CONFIRM:
-            pass  # that they no longer run is all they say
+            pass  # nothing happens: others only ask whether they run
         case _:
             raise AssertionError(f"{kind} is no timer of an area")
 
 
 def when_timer_of_zone_expires(d: Draft, zone: ZoneSetup, kind: TimerKind) -> None:
-    """Find the paragraph of a zone's timer."""
+    """Call the function for a zone's timer."""
     match kind:
         case TimerKind.MISSING:
             trouble_begins(d, zone, Trouble.MISSING)
@@ -199,13 +199,13 @@ def when_timer_of_zone_expires(d: Draft, zone: ZoneSetup, kind: TimerKind) -> No
         case TimerKind.VERIFY:
             when_verifying_ends(d, zone)
         case TimerKind.HEARD | TimerKind.CROSS:
-            pass  # that they no longer run is all they say
+            pass  # as above
         case _:
             raise AssertionError(f"{kind} is no timer of a zone")
 
 
 def when_timer_of_panel_expires(d: Draft, kind: TimerKind) -> None:
-    """Find the paragraph of a timer of the whole panel."""
+    """Call the function for a timer of the whole panel."""
     match kind:
         case TimerKind.SIREN:
             d.end_calls()

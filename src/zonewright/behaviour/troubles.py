@@ -4,16 +4,16 @@ Rules of this file:
 1. The rules of `step.py` hold here.
 
 CHOICES (marks as in `step.py`).
- - Low battery is told once until it is good again, and once a day at most. If a battery is good and then low again
-   within that day, the panel tells it when the day ends, if it is still low. While it stands the keypad says so once a
-   day.
+ - Low battery is reported once until it is good again, and once a day at most. If a battery is good and then low again
+   within that day, the panel reports it when the day ends, if it is still low. While it is low the keypad says so once
+   a day.
  - A device is missing when nothing of it was heard for the supervision window; any sign of it ends that. Life-safety
    devices may have a shorter window of their own.
- - A tamper is an alarm in the modes of its behaviour, in the others a trouble; that of a hold-up button is told and
-   shown without a tone. A life-safety device's tamper is never an alarm, nor is that of a bypassed zone or of one after
-   its last alarm, nor any while the panel is deaf (power just back, installer mode): it is a trouble.
- - A cover that is still off when its alarm is called off is told as a trouble then. The keypad names it at each disarm
-   until it is on (common practice, no source).
+ - A tamper is an alarm in the modes of its behaviour, in the others a trouble. A hold-up button's is reported and shown
+   without a tone. A life-safety device's tamper is never an alarm, nor is that of a zone that is bypassed or shut out,
+   nor any while the panel is deaf (power just back, installer mode): it is a trouble.
+ - If a cover is still off when its alarm is called off, it is reported as a trouble then. The keypad names it at each
+   disarm until the cover is on (common practice, no source).
  - No trouble sounds the siren.
 """
 
@@ -42,7 +42,7 @@ def trouble_begins(d: Draft, zone: ZoneSetup, trouble: Trouble) -> None:
 
 
 def tamper_is_alarm(d: Draft, zone: ZoneSetup) -> bool:
-    """Return whether its tamper is an alarm in the modes of its areas; else it is a trouble."""
+    """Return whether its tamper is an alarm now; else it is a trouble."""
     modes = zone.behaviour.tamper_alarm
     if zone.behaviour.life_safety or d.is_bypassed(zone) or d.is_deaf():
         return False
@@ -50,7 +50,7 @@ def tamper_is_alarm(d: Draft, zone: ZoneSetup) -> bool:
 
 
 def when_battery_day_ends(d: Draft, zone: ZoneSetup) -> None:
-    """Its battery is still low: the station hears it once, the keypad says it every day."""
+    """If its battery is still low, the station hears it once, and the keypad says it every day."""
     if not d.has(zone, Trouble.LOW_BATTERY):
         return
     d.start(TimerKind.BATTERY, zone.number, DAY_S)

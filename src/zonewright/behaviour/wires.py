@@ -1,11 +1,11 @@
-"""What a panel notices when the wire of a loop is cut or shorted, by the resistor at its end.
+"""What a panel notices when the wire of a loop is cut or shorted, depending on the resistor at its end.
 
 Rules of this file:
 1. It is for contacts in one loop that open to alarm. Where a contact closes to alarm, cut and short change places.
-2. A wired device has no cell and no radio: no word of a battery or of lost contact is for it (`tells`).
+2. A wired device has no cell and no radio, so nothing here is about a battery or lost contact.
 
 Source: end-of-line supervision of a closed loop, from memory; common practice, no source. Without a resistor the panel
-tells only an open loop from a shut one. With one in series it knows a short from a shut loop, but not a cut from an
+only knows an open loop from a closed one. With one in series it knows a short from a closed loop, but not a cut from an
 opening. With two or three it knows both from all that the contact and its cover do.
 """
 
@@ -25,7 +25,7 @@ class Wire(Enum):
 
 
 class LoopReading(Enum):
-    """What the panel takes it for."""
+    """What the panel takes a cut or a short for."""
 
     OPENING = "looks like an opening"
     TAMPER = "is noticed as tamper"
@@ -41,12 +41,12 @@ _SEEN = {
 
 
 def seen(resistor: str, wire: Wire) -> LoopReading:
-    """Return what a panel takes a cut or a short for; a resistor of another name tells both."""
+    """Return what a panel takes a cut or a short for; a resistor of an unknown name counts as "double"."""
     return _SEEN.get(resistor, _SEEN["double"])[wire]
 
 
 def noticed(zone: ZoneSetup, wire: Wire) -> Event | None:
-    """Return what the panel notices of it; None where it notices nothing."""
+    """Return what the panel notices of a cut or a short; None where it notices nothing."""
     match seen(zone.loop, wire):
         case LoopReading.OPENING:
             return ZoneOpens(zone.number)
@@ -57,7 +57,7 @@ def noticed(zone: ZoneSetup, wire: Wire) -> Event | None:
 
 
 def wire_words(zone: ZoneSetup) -> list[str]:
-    """Return what becomes of a cut and of a short: together where it is the same; nothing for a zone without a loop."""
+    """Return what the panel takes a cut and a short for: one text if it is the same; none for a zone without a loop."""
     if not zone.loop:
         return []
     cut, short = (seen(zone.loop, wire) for wire in (Wire.CUT, Wire.SHORTED))

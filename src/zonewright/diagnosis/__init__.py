@@ -1,6 +1,6 @@
-"""From what was noticed to what is the matter: all that may be, what each shows, what to ask next, and the cure.
+"""From what was noticed to what is wrong: all possible causes, what each shows, what to ask next, and the cure.
 
 May import: fieldwork, and what it may import. Start in `case.py` (what is left, and what to ask next), then
-`hypotheses.py` (all that may be the matter), `questions.py` (all that can be asked), `evidence.py` and `noticing.py`
-(what somebody saw), `statements.py` (how they write it) and `curing.py` (the keys that mend it).
+`hypotheses.py` (all possible causes), `questions.py` (all that can be asked), `evidence.py` and `noticing.py` (what
+somebody saw), `statements.py` (how they write it) and `curing.py` (the keys that mend it).
 """

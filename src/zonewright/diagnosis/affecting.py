@@ -1,8 +1,8 @@
-"""For whose devices wrong answers may change anything: a bound found without running a panel.
+"""Which devices wrong answers may affect: a bound found without running a panel.
 
 Rules of this file:
-1. It is never less than the truth. A test holds what is out of reach to the clockwork.
-2. What is wrong alike of one thing affects the same each time, so it is settled once.
+1. It never leaves out a device that is affected. A test compares what it rules out with the clockwork.
+2. The same wrong answers about one thing affect the same devices each time, so they are worked out once.
 """
 
 from __future__ import annotations
@@ -17,8 +17,8 @@ from zonewright.fieldwork.acting import PanelInHouse, areas_of
 from zonewright.panel.programme import Item, Programme, Thing
 from zonewright.site.record import ZoneNumber
 
-_OF_ALL = ("setting/", "station/", "panel/")  # items that are of no single thing
-_OF_HEARING = ("/number", "/supervise")  # fields by which a device is heard, and missed where it isn't
+_OF_ALL = ("setting/", "station/", "panel/")  # items that belong to no single thing
+_OF_HEARING = ("/number", "/supervise")  # fields that decide whether a device is heard, or counts as missing
 _OF_OTHERS = ("/resistor", "/crosses", "/duress")  # fields that matter beyond their own thing
 
 
@@ -27,9 +27,9 @@ class _Zone:
     """What wrong answers about one zone affect."""
 
     number: ZoneNumber
-    heard: tuple[ZoneNumber, ...]  # whose devices it hears then
+    heard: tuple[ZoneNumber, ...]  # the zones whose devices it then hears
     at_large: bool  # whether it matters for all others
-    moved: frozenset[AreaNumber] | None  # its areas then, if they are other than planned
+    moved: frozenset[AreaNumber] | None  # its areas then, if they differ from the plan
 
 
 class Affecting:
@@ -40,9 +40,9 @@ class Affecting:
         self._zones: dict[Part, _Zone] = {}
 
     def reach(self, parts: Iterable[Part]) -> tuple[frozenset[ZoneNumber], bool]:
-        """Return the zones for whose devices wrong answers may change anything, and whether also for all others.
+        """Return the zones whose devices wrong answers may affect, and whether they may affect all others, too.
 
-        Raises `UnknownValues` or `UnusableValues` where no panel can be made of them.
+        Raises `UnknownValues` or `UnusableValues` if no panel can be made of them.
         """
         zones: list[_Zone] = []
         others: list[Part] = []
@@ -73,17 +73,17 @@ class Affecting:
         old, new = right.setup.zone(number), right.zone_with(number, mine)
         there = [zone for zone in (old, new) if zone is not None]
         leaves = any(zone.behaviour.exit_door or zone.behaviour.arms is not None for zone in there)
-        otherwise = leaves and len({(zone.areas, zone.behaviour) for zone in there}) + (len(there) < 2) > 1
+        differs = leaves and len({(zone.areas, zone.behaviour) for zone in there}) + (len(there) < 2) > 1
         sender = right.sender_with(number, mine) if new is not None else None
         missed = right.stops_setting(SettingFault.MISSING) and any(item.endswith(_OF_HEARING) for item in mine)
         return _Zone(
             number, right.hears.get(sender, ()) if sender is not None else (),
-            otherwise or missed or number in right.pairs or _at_large(part),
+            differs or missed or number in right.pairs or _at_large(part),
             areas_of(new) if areas_of(new) != areas_of(old) else None,
         )  # fmt: skip
 
     def things(self, items: Iterable[Item]) -> frozenset[Thing]:
-        """Return what wrong answers are about; a remote's number may be another's, so one is about all of them."""
+        """Return the things that wrong answers are about; a remote may have another's number, so one stands for all."""
         found = {item.thing for item in items}
         if any(thing.group == "remote" for thing in found):
             found |= {Thing.of("remote", number) for number in self.right.planned.numbers("remote")}

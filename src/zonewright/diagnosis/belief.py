@@ -1,4 +1,4 @@
-"""The arithmetic of a diagnosis: how likely each hypothesis is, what a question would tell, and which to ask next.
+"""The arithmetic of a diagnosis: how likely each hypothesis is, how much a question would say, and which to ask next.
 
     weight(h)       = odds(h) x product over the observations of P(observed | h)
     P(observed | h) = p, or p (1 - doubt) + (1 - p) doubt where the person isn't sure
@@ -7,8 +7,8 @@
 
 Rules of this file:
 1. It knows numbers and answers, no panel.
-2. What is to be found out is the cause, not the hypothesis: hypotheses with one cure are one cause, and a question that
-   only parts them is worth nothing. Where each hypothesis has its own cure it is the same.
+2. The aim is to find the cause, not the hypothesis: hypotheses with one cure are one cause, and a question that only
+   distinguishes them is worth nothing. If each hypothesis has its own cure there is no difference.
 3. Source: Bayes' rule; expected information (Lindley 1956, from memory). Doubt and the price of asking are choices.
 """
 
@@ -19,7 +19,7 @@ from math import e, log2
 from typing import TypeVar
 
 DOUBT = 0.1  # how often somebody who isn't sure is wrong: a choice
-ASKING_MIN = 0.5  # what any question costs besides its own minutes: a choice
+ASKING_MIN = 0.5  # what any question costs in addition to its own minutes: a choice
 NOTHING_LEFT = 1e-12
 
 Answers = Mapping[str, float]  # answer -> how likely
@@ -27,12 +27,12 @@ K = TypeVar("K", bound=Hashable)
 
 
 def likelihood(probability: float, *, sure: bool) -> float:
-    """Return how likely an observation is that a hypothesis shows with this probability."""
+    """Return how likely an observation is if a hypothesis shows it with this probability."""
     return probability if sure else probability * (1 - DOUBT) + (1 - probability) * DOUBT
 
 
 def normalised(weights: Iterable[float]) -> list[float]:
-    """Return weights that sum to 1; all 0 where none is left."""
+    """Return weights that sum to 1; all 0 if none is left."""
     weights = list(weights)
     total = sum(weights)
     return [weight / total for weight in weights] if total > 0 else weights
@@ -63,7 +63,7 @@ def outcomes(shares: Iterable[float], predicted: Iterable[Answers]) -> dict[str,
 def gain(causes: Iterable[Hashable], shares: Iterable[float], predicted: Iterable[Answers]) -> float:
     """Return by how much an answer is expected to lower the entropy of the causes [bits], never below 0.
 
-    Computed as the entropy of the answers less that which is left when the cause is known: the same number.
+    It is computed as the entropy of the answers less the part that remains if the cause is known: the same number.
     """
     joint: dict[Hashable, dict[str, float]] = {}
     for cause, share, answers in zip(causes, shares, predicted, strict=True):
@@ -85,10 +85,10 @@ def score(bits: float, minutes: float) -> float:
 
 
 def most_gain(least: float, most: float, within: float) -> float:
-    """Return a bound on the gain of a question that is answered otherwise than by the plan for some causes only [bits].
+    """Return a bound on the gain of a question whose answer differs from the plan's for some causes only [bits].
 
-    It tells at most which of these causes it is, or that it is none of them: the entropy of these causes, the rest
-    being one. They have from `least` to `most` of the weight; `within` is at least the sum of -p log2 p over them.
+    At most it says which of these causes it is, or that it is none of them: the entropy of these causes, with the rest
+    as one. They have from `least` to `most` of the weight; `within` is at least the sum of -p log2 p over them.
     """
     rest = min(1 - least, max(1 - min(most, 1.0), 1 / e))  # where -p log2 p is greatest
     return within + entropy((rest,))

@@ -1,13 +1,13 @@
-"""A diagnosis under way: what was observed, what may still be the matter, and what to ask next. No terminal, no file.
+"""A diagnosis under way: what was observed, what may still be wrong, and what to ask next. No terminal, no file.
 
 Rules of this file:
-1. Each pair of hypothesis and question is run once, when it is needed, and only where the one may touch the other; for
+1. Each pair of hypothesis and question is run once, when it is needed, and only if the one may affect the other; for
    the rest the answer is that of the planned panel. Hypotheses whose panels do the same share their runs.
-2. A question is put only if its gain can beat the best found so far (`belief.most_gain`), so most are never run. Of
-   trials that differ only in which of several zones alike they handle, the first stands for all, where nothing that
-   remains is about their zones.
-3. It is over when all that remains has one cure, or when no question parts what remains. What has less than a
-   thousandth of the weight doesn't remain: after unsure answers nothing ever vanishes.
+2. A question is run only if its gain can beat the best found so far (`belief.most_gain`), so most are never run. Of
+   trials that differ only in which of several like zones they handle, the first stands for all, as long as no remaining
+   hypothesis is about their zones.
+3. It is over when all that remains has one cure, or when no question can distinguish what remains. What has less than a
+   thousandth of the weight doesn't count as remaining: after unsure answers nothing ever vanishes completely.
 """
 
 from __future__ import annotations
@@ -39,17 +39,17 @@ from zonewright.panel.programme import Programme
 from zonewright.panel.resolve import Resolved
 from zonewright.words.tracks import Names
 
-LEFT_ASIDE = 1e-3  # of the weight: so much of it may lie with causes that nobody looks at any more
-MOST_WEIGHED = 5_000  # hypotheses among which the next question is looked for
+LEFT_ASIDE = 1e-3  # of the weight: causes with this much together may be ignored
+MOST_WEIGHED = 5_000  # hypotheses that are considered for the next question
 NEGLIGIBLE = 1e-9  # bits
-SPEAKS = 1e-6  # by which a likelihood must be greater to count
-MOST_RUNS = 300  # runs of the clockwork for one next question; the best found until then is put
-MOST_PAIRED = 120  # single causes of which pairs are made
+SPEAKS = 1e-6  # by how much a likelihood must be greater to count
+MOST_RUNS = 300  # runs of the clockwork for one next question; then the best found so far is put
+MOST_PAIRED = 120  # single causes from which pairs are made
 
 
 @dataclass(frozen=True)
 class CureGroup:
-    """What one cure mends: the hypotheses with it, the likeliest first, and their share."""
+    """What one cure mends: its hypotheses, the likeliest first, and their share."""
 
     cure: Cure
     share: float
@@ -58,17 +58,17 @@ class CureGroup:
 
 @dataclass(frozen=True)
 class Next:
-    """The question to put now: what each answer would leave, and what it is worth."""
+    """The question to put now: which hypotheses each answer would leave, and what it is worth."""
 
     question: Question
     bits: float
-    worst: float  # share of what is left by the likeliest answer
-    meaning: tuple[tuple[str, float, tuple[CureGroup, ...]], ...]  # answer, how likely, what it would leave
+    worst: float  # how likely the likeliest answer is
+    meaning: tuple[tuple[str, float, tuple[CureGroup, ...]], ...]  # each answer, how likely, what it would leave
 
 
 @dataclass
 class Case:
-    """A site with all that may be the matter, all that can be asked, and each answer found so far."""
+    """A site with all possible causes, all that can be asked, and each answer found so far."""
 
     resolved: Resolved
     hypotheses: tuple[Hypothesis, ...]
@@ -88,19 +88,19 @@ class Case:
 
     @cached_property
     def vocabulary(self) -> Vocabulary:
-        """Return the words in which something noticed here is told; a wrong panel may have other labels."""
+        """Return the words for what is noticed at this site; a wrong panel may have other labels."""
         changed = (each for one in self.hypotheses for each in one.changes.items())
         labels = dict.fromkeys(value for item, value in changed if value and item.field in ("label", "place"))
         return vocabulary(self.hypotheses[0].panel.setup, self.names, labels, self.resolved.profile)
 
     def first_alike(self, place: int) -> int:
-        """Return the place of the first hypothesis met that shows what this one does, whatever is done."""
+        """Return the place of the first hypothesis met that shows the same as this one, whatever is done."""
         if place not in self._first:
             self._first[place] = self._alike.setdefault(self.hypotheses[place].likeness, place)
         return self._first[place]
 
     def answers(self, place: int, asked: Question | Observed) -> Answers:
-        """Return what a hypothesis, by its place, shows when this is asked or done."""
+        """Return what the hypothesis at this place shows when this is asked or done."""
         name = asked.told if isinstance(asked, Observed) else asked.name
         hypothesis = self.hypotheses[place]
         if not asked.touched_by(hypothesis):
@@ -114,20 +114,20 @@ class Case:
         return self._found[key]
 
     def runs_of(self, places: Iterable[int], asked: Question) -> set[tuple[int, str]]:
-        """Return what is run to know what hypotheses show when this is asked: each once that shows the same."""
+        """Return the runs needed to know what hypotheses show when this is asked, once for all that show the same."""
         if isinstance(asked, ReadBack | Inspect):
             return set()
         touched = (place for place in places if asked.touched_by(self.hypotheses[place]))
         return {(self.first_alike(place), asked.name) for place in touched}
 
     def likeness(self, question: Trial) -> object:
-        """Return what a trial has in common with others that nothing general can tell from it."""
+        """Return a key that trials share if no cause that affects everything can distinguish them."""
         if question.name not in self._likeness:
             self._likeness[question.name] = question.likeness(self.hypotheses[0].panel.setup)
         return self._likeness[question.name]
 
     def with_pairs(self, singles: Iterable[Hypothesis]) -> Case:
-        """Return the case in which these may also be so two at a time."""
+        """Return the case in which two of these may also be true together."""
         return Case(self.resolved, self.hypotheses + tuple(pairs(singles)), self.questions, self.names)
 
 
@@ -154,7 +154,7 @@ class Diagnosis:
     evidence: tuple[Evidence, ...] = ()
     weights: tuple[float, ...] = ()  # as long as the hypotheses, not yet summing to 1
     skipped: frozenset[str] = frozenset()  # names of questions that nobody could answer
-    speaks_for_plan: bool = False  # whether something was observed that the plan shows oftener than other causes do
+    speaks_for_plan: bool = False  # whether anything was observed that the plan shows more often than other causes
     paired: tuple[int, int] | None = None  # of how many single causes pairs were made, and how many there are
 
     def __post_init__(self) -> None:
@@ -188,15 +188,15 @@ class Diagnosis:
 
     @property
     def contradictory(self) -> bool:
-        """Return whether nothing that is known here explains all of it."""
+        """Return whether no known cause explains all observations."""
         return sum(self.weights) < NOTHING_LEFT
 
     @cached_property
     def remaining(self) -> tuple[list[int], list[float]]:
         """Return the places of the hypotheses that are weighed, and their shares of all.
 
-        Those of the likeliest causes, until hardly anything is left beside them, or they are too many to weigh: then
-        their shares come to less than 1, and it isn't over.
+        These belong to the likeliest causes, until hardly any weight is left or they are too many: then their shares
+        sum to less than 1, and the diagnosis isn't over.
         """
         shares = normalised(self.weights)
         cures = self.case.cures
@@ -214,7 +214,7 @@ class Diagnosis:
         return places, found if beside >= LEFT_ASIDE else normalised(found)
 
     def beside(self) -> int:
-        """Return how many causes remain beside those that are weighed, where they are too many to weigh all."""
+        """Return how many causes remain besides those that are weighed, if there are too many to weigh all."""
         places, shares = self.remaining
         if sum(shares) > 1 - LEFT_ASIDE:
             return 0
@@ -225,8 +225,8 @@ class Diagnosis:
     def causes(self) -> tuple[CureGroup, ...]:
         """Return what remains and is weighed, the likeliest cause first.
 
-        That all is as planned is among them only once something was observed that speaks for it. Until then the others
-        are given as they are if something is the matter.
+        "All is as planned" is among them only once something was observed that speaks for it. Until then the shares of
+        the others are given on the condition that something is wrong.
         """
         places, shares = self.remaining
         wrong = [n for n, place in enumerate(places) if not self.case.hypotheses[place].cure.nothing]
@@ -237,12 +237,12 @@ class Diagnosis:
 
     @property
     def plan_unlisted(self) -> bool:
-        """Return whether all may be as planned, and nothing observed speaks for it."""
+        """Return whether all may be as planned although nothing observed speaks for it."""
         return self.weights[0] > 0 and not self.speaks_for_plan
 
     @property
     def forgets_station(self) -> bool:
-        """Return whether somebody noticed "nothing" where, as planned, the station got a message and wasn't asked."""
+        """Return whether somebody noticed "nothing" but didn't ask the station, which by the plan got a message."""
         planned = self.case.hypotheses[0]
         seen = (each for each in self.evidence if isinstance(each, Observed))
         return any(each.forgets_station(self.case.names, planned) for each in seen)
@@ -261,9 +261,9 @@ class Diagnosis:
         return tuple(sorted(found, key=lambda cause: (-cause.share, str(cause.hypotheses[0]))))
 
     def next_question(self) -> Next | None:
-        """Return the question that is worth most a minute, then the quickest, then by name; None if none tells more.
+        """Return the question that is worth most a minute, then the quickest, then by name; None if none says more.
 
-        A test that calls for help, or is about life safety, comes only where nothing else tells more.
+        A test that sends people, or sounds fire or gas, comes only if nothing else says more.
         """
         places, shares = self._weighed()
         hypotheses = [self.case.hypotheses[n] for n in places]
@@ -272,7 +272,7 @@ class Diagnosis:
             return None
         asked = {each.question.name for each in self.evidence if isinstance(each, Answered)} | self.skipped
         promising = self._by_promise(hypotheses, cures, shares, asked)
-        for calls in (False, True):  # what calls for help is asked only where nothing else tells more
+        for calls in (False, True):  # what calls for help is asked only if nothing else says more
             some = [(bound, question) for bound, question in promising if question.calls is calls]
             chosen = self._best_of(some, places, cures, shares)
             if chosen is not None:
@@ -282,10 +282,10 @@ class Diagnosis:
     def _best_of(
         self, some: Iterable[tuple[float, Question]], places: list[int], cures: Sequence[int], shares: list[float]
     ) -> Question | None:
-        """Return the question of these that is worth most a minute; None if none tells anything."""
+        """Return the one of these questions that is worth most a minute; None if none says anything."""
         best: tuple[float, float, str] | None = None
         chosen: Question | None = None
-        runs: set[tuple[int, str]] = set()  # asked for, known or not: so a diagnosis taken up again asks the same
+        runs: set[tuple[int, str]] = set()  # known ones count, too: so a diagnosis that is resumed asks the same
         for bound, question in some:
             if best is not None and (score(bound, question.minutes) < -best[0] or len(runs) > MOST_RUNS):
                 break
@@ -297,7 +297,7 @@ class Diagnosis:
         return chosen
 
     def put(self, question: Question) -> Next:
-        """Return what a question would tell now, whatever it is worth."""
+        """Return what a question would say now, whatever it is worth."""
         return self._meaning(question, *self._weighed())
 
     def _weighed(self) -> tuple[list[int], list[float]]:
@@ -308,7 +308,7 @@ class Diagnosis:
     def _by_promise(
         self, hypotheses: Sequence[Hypothesis], cures: Sequence[int], shares: Sequence[float], asked: set[str]
     ) -> list[tuple[float, Question]]:
-        """Return questions with a bound on what each can tell, the most promising first."""
+        """Return questions with a bound on how much each can say, the most promising first."""
         reach = QuestionReach(hypotheses, cures, shares)
         found = []
         alike: set[object] = set()
@@ -354,13 +354,13 @@ class Diagnosis:
         ]
 
     def contradictions(self) -> tuple[tuple[Evidence, ...], ...]:
-        """Return the smallest sets of observations that no cause shows together."""
+        """Return the smallest sets of observations that no single cause shows together."""
         places = range(len(self.case.hypotheses))
         shown = [(each, sum(1 << n for n in places if self.fit(n, each) > NOTHING_LEFT)) for each in self.evidence]
         return smallest_sets(shown)
 
     def ask_again(self) -> Evidence | None:
-        """Return the observation without which most would be left; None if leaving out one alone is of no use."""
+        """Return the observation whose removal leaves the most weight; None if removing a single one doesn't help."""
         found = []
         for n, each in enumerate(self.evidence):
             found.append((sum(self.without(each).weights), -n, each))
@@ -368,9 +368,9 @@ class Diagnosis:
         return best[2] if best is not None and best[0] > NOTHING_LEFT else None
 
     def with_pairs(self) -> Diagnosis:
-        """Return the diagnosis in which two things may be the matter at once.
+        """Return the diagnosis in which two things may be wrong at once.
 
-        Pairs are made of the single causes that explain the most of what was observed and is not as planned.
+        Pairs are made from the single causes that explain the most of what was observed and the plan doesn't show.
         """
         odd = [each for each in self.evidence if self.fit(0, each) < 0.5]
         ranked = []

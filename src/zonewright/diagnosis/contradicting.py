@@ -1,9 +1,10 @@
-"""Which observations contradict each other, where no single cause shows all of them.
+"""Which observations contradict each other, if no single cause shows all of them.
 
 Rules of this file:
-1. A set contradicts itself if no cause shows all of it, and nothing less of it does: each one left out, some cause
-   shows the rest. Sets of the fewest observations are named, all of that size.
-2. What somebody isn't sure of contradicts nothing. Beyond three observations one set is found by leaving out.
+1. A set contradicts itself if no cause shows all of it, and no smaller part of it does: without any one of them, some
+   cause shows the rest. All sets with the fewest observations are named.
+2. An observation that somebody isn't sure of contradicts nothing. If more than three observations are needed, one set
+   is found by leaving out what it doesn't need.
 """
 
 from __future__ import annotations
@@ -21,7 +22,7 @@ E = TypeVar("E")
 def smallest_sets(shown_by: Sequence[tuple[E, int]]) -> tuple[tuple[E, ...], ...]:
     """Return the smallest sets of observations that no cause shows together; none if some cause shows all.
 
-    Each observation comes with the causes that show it, a bit for each.
+    Each observation comes with the causes that show it, one bit for each cause.
     """
     if not shown_by or _together(shown_by):
         return ()

@@ -1,9 +1,10 @@
 """What a diagnosis is given: what somebody did and noticed by themselves, and questions with their answers.
 
 Rules of this file:
-1. An observation that names a remote is of its buttons: what they do is for the panel, so a wrong number, area or
-   button shows. A remote none of whose buttons was planned for it does what is written.
-2. Who arms without a name is the first who may, as everywhere; where others may not, that is said (`taken`).
+1. An observation that names a remote is about its buttons: what they do depends on the panel, so a wrong number, area
+   or button shows. If no button of the remote was planned for it, what is written is done.
+2. If somebody arms and no name is written, it is the first who may, as everywhere; if others may not, that is said
+   (`taken`).
 """
 
 from __future__ import annotations
@@ -33,8 +34,8 @@ class Observed:
 
     done: Scenario
     noticing: Noticing
-    told: str  # as it was told
-    taken: str = ""  # who is taken to have armed, where nobody is named and not everybody may
+    told: str  # as it was written
+    taken: str = ""  # who is assumed to have armed, if nobody is named and not everybody may
 
     @property
     def sure(self) -> bool:
@@ -48,19 +49,19 @@ class Observed:
 
     @cached_property
     def things(self) -> frozenset[Thing]:
-        """Return who and what took part besides devices."""
+        """Return the people and remotes that took part."""
         set_ = [(each.event.user, each.remote) for each in self.done.given if isinstance(each.event, Arm | Disarm)]
         return frozenset(
             Thing.of("user", who) if remote is None else Thing.of("remote", remote) for who, remote in set_
         )
 
     def touched_by(self, hypothesis: Hypothesis) -> bool:
-        """Return whether a hypothesis may show otherwise than the plan."""
+        """Return whether a hypothesis may show something else than the plan."""
         reads = any(sign.kind == "display" for sign in self.noticing.came)
         return touches(hypothesis, self.zones, self.things) or (reads and bool(hypothesis.zones))
 
     def answers(self, names: Names, hypothesis: Hypothesis) -> Answers:
-        """Return how likely a hypothesis shows just this."""
+        """Return how likely a hypothesis shows exactly this."""
         acts = acts_of(self.done, hypothesis.right)
         first = next((each.at for each in self.done.given if not _sets_up(each)), 0)
         fit = 0.0
@@ -77,7 +78,7 @@ class Observed:
         return {self.told: fit, f"not {self.told}": 1 - fit}
 
     def forgets_station(self, names: Names, planned: Hypothesis) -> bool:
-        """Return whether "nothing" leaves out a message that the station got if all is as planned."""
+        """Return whether "nothing" leaves out a message that the station gets if all is as planned."""
         if not self.noticing.nothing or self.noticing.speaks_of_station:
             return False
         silent = replace(self, noticing=Noticing(missed=(Sign("message"),)))
@@ -85,19 +86,19 @@ class Observed:
 
 
 def _sets_up(given: Given) -> bool:
-    """Return whether it only makes ready for what is noticed: arming, leaving, disarming."""
+    """Return whether it only prepares for what is noticed: arming, leaving, disarming."""
     return given.leaving or isinstance(given.event, Arm | Disarm)
 
 
 def acts_of(done: Scenario, right: PanelInHouse) -> list[tuple[int, Done]]:
-    """Return what was done as acts: the buttons of remotes are pressed, all else is as it is written."""
+    """Return what was done as acts: buttons of remotes are pressed, everything else is as written."""
     found: list[tuple[int, Done]] = []
     pressed: tuple[int, int, PressButton] | None = None  # when, in which line, and which button
     for each in done.given:
         press = _press(each, right)
         if press is None:
             found.append((each.at, each.event))
-        elif pressed != (each.at, each.line, press):  # one press is for all areas of the remote
+        elif pressed != (each.at, each.line, press):  # one press counts for all areas of the remote
             found.append((each.at, press))
         pressed = (each.at, each.line, press) if press is not None else None
     return found
@@ -115,7 +116,7 @@ def _press(given: Given, right: PanelInHouse) -> PressButton | None:
 
 
 def taken_to_arm(done: Scenario, right: PanelInHouse, people: Mapping[int, str]) -> str:
-    """Return by whom it is taken to be armed, where nobody is named and rights differ; else nothing."""
+    """Return who is assumed to have armed, if nobody is named and rights differ; else ""."""
     acts = [each.event for each in done.given if isinstance(each.event, Arm) and not each.named]
     if not acts or not rights_differ(right, frozenset(act.area for act in acts)):
         return ""

@@ -1,12 +1,13 @@
 """Every single fault of a house: a flat battery, a dead sounder, a line that is down, and what mends it.
 
 Rules of this file:
-1. A fault is a change of the surroundings, or of what the panel holds where a wrong device was learnt.
-2. Odds are beside those of an answer keyed wrong (0.003, `hypotheses.py`). They are choices of ours: no table of rates
-   for such faults was seen. Batteries come first, then range, then the rest: common practice, no source.
-3. What is looked at tells one cause from every other: a lamp that stays dark may be a flat battery too, so it is asked
-   with a new one.
-4. What has several ways (a device of range is sometimes heard) has several worlds with their shares.
+1. A fault changes the surroundings, or what the panel holds if a wrong device was learnt.
+2. Odds are relative to those of an answer keyed wrong (0.003, `hypotheses.py`). They are choices of ours: no table of
+   rates for such faults was seen. Batteries come first, then range, then the rest: common practice, no source.
+3. A look must distinguish one cause from all others: a lamp that stays dark may be a flat battery too, so the question
+   is asked with a new one.
+4. A fault that shows in several ways (a device at the edge of range is sometimes heard) has several worlds with their
+   shares.
 """
 
 from __future__ import annotations
@@ -33,7 +34,7 @@ from zonewright.fieldwork.conditions import ALL_WELL, Channel, SilentBecause, Su
 from zonewright.panel.programme import Item, Thing, Value, item_of
 from zonewright.site.record import ZoneNumber
 
-HEARD_AT_THE_EDGE = 0.3  # how often a device out of range is heard all the same: a choice
+HEARD_AT_THE_EDGE = 0.3  # how often a device out of range is heard anyway: a choice
 _BLIND = {  # by what it senses: what is wrong, what mends it, what to look for
     "opening": (
         "its contact stays shut, whatever the door does",
@@ -54,13 +55,13 @@ class Defect:
     says: str
     mend: str
     look: str  # what to look at, measure or ask
-    minutes: float  # that it takes
+    minutes: float  # how long that takes
     odds: float
     worlds: tuple[World, ...] = ((1.0, ALL_WELL),)
     changes: Mapping[Item, Value | None] = field(default_factory=dict)
-    zones: frozenset[ZoneNumber] = frozenset()  # for whose devices it may change anything
-    everywhere: bool = False  # whether also for all others
-    things: frozenset[Thing] = frozenset()  # "remote/1": what it is about besides devices
+    zones: frozenset[ZoneNumber] = frozenset()  # the zones whose devices it may affect
+    everywhere: bool = False  # whether it may affect all others, too
+    things: frozenset[Thing] = frozenset()  # "remote/1": what else it is about
 
 
 def faults_of(panel: PanelInHouse) -> Iterator[Defect]:
@@ -109,7 +110,7 @@ def _of_radio(zones: list[ZoneSetup]) -> Iterator[Defect]:
         5, 0.003, ((1.0, low),), zones=numbers,
     )  # fmt: skip
     yield Defect(
-        f"{name}: out of range where it hangs", f"move the device of {name}, or bring the panel's ear nearer",
+        f"{name}: out of range where it hangs", f"move the device of {name}, or bring the panel's receiver nearer",
         f"look at what the panel tells of the signal of {name}, at its place, doors shut: too weak?",
         4, 0.002, edge, zones=numbers,
     )  # fmt: skip
@@ -121,7 +122,7 @@ def _of_radio(zones: list[ZoneSetup]) -> Iterator[Defect]:
 
 
 def _of_cover(panel: PanelInHouse, zones: list[ZoneSetup]) -> Defect:
-    """Return that the cover of one device, or of one on a loop, was left off; its contacts are heard all the same."""
+    """Return the fault that the cover of one device, or one on a loop, was left off; its contacts are still heard."""
     name = " and ".join(named(zone) for zone in zones)
     numbers = frozenset(zone.number for zone in zones)
     off = Surroundings(stands=tuple(TroubleBegins(number, Trouble.TAMPER) for number in sorted(numbers)))
@@ -154,7 +155,7 @@ def _of_wire(zone: ZoneSetup) -> Iterator[Defect]:
 
 
 def _of_zone(panel: PanelInHouse, zone: ZoneSetup) -> Iterator[Defect]:
-    """Give what one input of a device may do wrong, and a zone that somebody took out."""
+    """Give what one input of a device may do wrong, and a zone that is shut out or bypassed."""
     name, number = named(zone), zone.number
     only = frozenset({number})
     senses = senses_of(panel, number)
@@ -193,7 +194,7 @@ def _of_zone(panel: PanelInHouse, zone: ZoneSetup) -> Iterator[Defect]:
 
 
 def _learnt_wrong(devices: list[list[ZoneSetup]], panel: PanelInHouse) -> Iterator[Defect]:
-    """Give pairs of devices of one kind, next to each other by number, that hang in each other's place."""
+    """Give pairs of devices of one kind, with neighbouring zone numbers, that hang in each other's place."""
     zones = sorted((zone for (zone,) in devices), key=lambda zone: zone.number)
     last: dict[str, ZoneSetup] = {}
     for zone in zones:
@@ -213,7 +214,7 @@ def _learnt_wrong(devices: list[list[ZoneSetup]], panel: PanelInHouse) -> Iterat
 
 
 def _of_remote(panel: PanelInHouse, remote: int) -> Iterator[Defect]:
-    """Give what may be the matter with a remote: a flat cell, and two buttons that each do what the other should."""
+    """Give what may be wrong with a remote: a flat cell, and two buttons that each do what the other should."""
     name, mine = f"remote {remote}", frozenset({Thing.of("remote", remote)})
     yield Defect(
         f"{name}: its cell is flat", f"put a new cell into {name}",
@@ -231,7 +232,7 @@ def _of_remote(panel: PanelInHouse, remote: int) -> Iterator[Defect]:
 
 
 def _remotes_exchanged(panel: PanelInHouse) -> Iterator[Defect]:
-    """Give every two remotes of which each was learnt as the other, where that makes a difference."""
+    """Give every two remotes that were each learnt as the other, if that makes a difference."""
     for one, two in combinations(panel.remotes, 2):
         numbers = [item_of("remote", remote, "number") for remote in (one, two)]
         held = [{**panel.planned.fields("remote", remote), "number": ""} for remote in (one, two)]

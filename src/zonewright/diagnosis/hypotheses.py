@@ -1,14 +1,15 @@
-"""All that may be the matter: nothing, each single slip at the keypad, each single fault; with odds, and with the cure.
+"""All possible causes: none, each single slip at the keypad, each single fault; with their odds and cures.
 
 Rules of this file:
-1. A hypothesis is a panel in its surroundings. `as planned` has the odds 1; what is wrong has its odds beside that.
+1. A hypothesis is a panel in its surroundings. `as planned` has the odds 1; the odds of what is wrong are relative to
+   that.
 2. An answer is keyed wrong with the probability 0.003 (a choice, `trade.md` 10.3: F of HEART, seen), shared among its
-   wrong values by their weights. A key that leads the rest of a sheet astray (`entry.astray`) is the same, but nine in
-   ten are seen and mended; of the others half are keyed on, whatever the display says of the things that follow. The
-   cure is to key all of what it touched.
+   wrong values by their weights. A key that leads the rest of a sheet astray (`entry.astray`) is as likely, but nine in
+   ten are seen and mended; after half of the others keying goes on, whatever the display says about the things that
+   follow. The cure is to key everything that it touched.
 3. The cure is what to do. Two causes have the same cure if the same answer is keyed again, or the same part is mended:
-   the diagnosis need not tell them apart.
-4. Two things at once: both sets of changes, both surroundings, the product of the odds; they change no item both.
+   the diagnosis need not distinguish them.
+4. Two things at once: both sets of changes, both surroundings, the product of the odds. No item is changed by both.
 """
 
 from __future__ import annotations
@@ -38,10 +39,10 @@ from zonewright.site.record import ZoneNumber
 
 KEYED_WRONG = 0.003  # an answer
 NOT_SEEN = 0.1  # how many wrong keys that lead a sheet astray are not seen on the display and mended: a choice
-KEYED_ON = 0.5  # how many of the others are keyed on blindly to the end of the sheet: a choice
+KEYED_ON = 0.5  # after how many of those keying goes on blindly to the end of the sheet: a choice
 
-Progress = Callable[[int, int], None]  # told how much is done, of how much
-EndsOf = Callable[[Profile, Sequence[Driven]], Iterator[Astray]]  # `astray`, or what shares its work
+Progress = Callable[[int, int], None]  # called with how much is done, and of how much
+EndsOf = Callable[[Profile, Sequence[Driven]], Iterator[Astray]]  # `astray`, or a function that shares its work
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,41 +60,41 @@ class Cure:
 
 @dataclass(frozen=True)
 class Hypothesis:
-    """One thing, or several, that may be the matter."""
+    """One thing, or several, that may be wrong."""
 
     says: tuple[str, ...]  # each thing in words
     odds: float
-    right: PanelInHouse = field(repr=False)  # that holds what is planned
+    right: PanelInHouse = field(repr=False)  # the panel that holds what is planned
     worlds: tuple[World, ...]
     cure: Cure
-    zones: frozenset[ZoneNumber]  # for whose devices it may change anything
-    everywhere: bool = False  # whether it may change anything for all the others, too
-    looks: frozenset[str] = frozenset()  # what looking confirms: the questions of the faults in it
+    zones: frozenset[ZoneNumber]  # the zones whose devices it may affect
+    everywhere: bool = False  # whether it may affect all the others, too
+    looks: frozenset[str] = frozenset()  # the questions that confirm it by looking, one for each fault in it
     look_minutes: float = 0.0
     things: frozenset[Thing] = frozenset()  # "zone/3", "station": whose answers were keyed wrong
-    changes: Mapping[Item, Value | None] = field(default_factory=dict, repr=False)  # what is held otherwise
+    changes: Mapping[Item, Value | None] = field(default_factory=dict, repr=False)  # what differs from the plan
     _houses: dict[object, House] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     @cached_property
     def panel(self) -> PanelInHouse:
-        """Return the panel that holds this; made when it is first asked for, since of thousands few are looked at."""
+        """Return the panel that holds this; made on demand, since few of thousands are looked at."""
         return self.right.slipped(self.changes) if self.changes else self.right
 
     @cached_property
     def likeness(self) -> object:
-        """Return what decides what anything that is done leads to: hypotheses alike in it show the same."""
+        """Return all that decides what any act leads to: hypotheses that are alike in it show the same."""
         return self.zones, self.worlds, self.panel.likeness
 
     @cached_property
     def by_thing(self) -> Mapping[str, list[Item]]:
-        """Return what is held otherwise, thing by thing, each in order."""
+        """Return the items that differ from the plan, by thing, each list in order."""
         found: dict[str, list[Item]] = {}
         for item in sorted(self.changes):
             found.setdefault(item.thing, []).append(item)
         return found
 
     def house(self, around: Surroundings, handled: frozenset[ZoneNumber]) -> House:
-        """Return its panel in some surroundings, reduced to the zones handled and its own; each is made once."""
+        """Return its panel in some surroundings, reduced to the handled zones and its own; each is made once."""
         key = around, handled
         if key not in self._houses:
             self._houses[key] = House(self.panel, around, handled | self.zones)
@@ -110,7 +111,7 @@ def hypotheses(
     progress: Progress | None = None,
     ends_of: EndsOf = astray,
 ) -> tuple[Hypothesis, ...]:
-    """Return all that may be the matter with a panel, the first being that nothing is.
+    """Return all that may be wrong with a panel; the first is that nothing is.
 
     `before` is what the panel held, if the last thing done to it was a change. Raises as `setup_of` does.
     """
@@ -162,7 +163,7 @@ def _of_slips(affecting: Affecting, slips: list[Slipped]) -> Iterator[Hypothesis
 
 
 def _of_unkeyed(affecting: Affecting, before: Programme | None, known: set[Gives]) -> Iterator[Hypothesis]:
-    """Give for each group of settings that none of them was keyed: all as the panel held them before, or as shipped."""
+    """Give, for each group of settings, that none was keyed: all are as the panel held them before, or as shipped."""
     right = affecting.right
     held = before or as_shipped(right.profile)
     groups: dict[str, dict[Item, Value | None]] = {}
@@ -180,7 +181,7 @@ def _of_unkeyed(affecting: Affecting, before: Programme | None, known: set[Gives
 def _of_astray(
     affecting: Affecting, before: Programme | None, known: set[Gives], progress: Progress | None, ends_of: EndsOf
 ) -> Iterator[Hypothesis]:
-    """Give every end of the sheet that a wrong key may lead to, those aside that are single wrong answers."""
+    """Give every result of a sheet to which a wrong key may lead, except single wrong answers."""
     right = affecting.right
     found: dict[Gives, float] = {}
     of_one_job: set[Gives] = set()
@@ -207,7 +208,7 @@ def _of_astray(
 def _keyed_wrong(
     affecting: Affecting, gives: Gives, changes: Mapping[Item, Value | None], probability: float, cure: Cure, says: str
 ) -> Iterator[Hypothesis]:
-    """Give the hypothesis that the panel holds this otherwise, if any panel can."""
+    """Give the hypothesis that the panel holds these changes, if any panel can."""
     try:
         zones, everywhere = affecting.reach(gives)
     except (UnknownValues, UnusableValues):
@@ -219,7 +220,7 @@ def _keyed_wrong(
 
 
 def _of_fault(right: PanelInHouse, fault: Defect) -> Hypothesis:
-    """Return the hypothesis of a fault: it matters for the zones paired with its own, too, and where it stops setting.
+    """Return the hypothesis of a fault: it affects the zones paired with its own, too, and all if it stops arming.
 
     A zone whose partners all can't trip gives its alarm alone (`behaviour/openings.py`).
     """

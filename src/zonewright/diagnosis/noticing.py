@@ -1,11 +1,12 @@
-"""What somebody noticed and where they stood, and whether a run shows just that; `noticing_text.py` reads its line.
+"""What somebody noticed and where they stood, and whether a run shows exactly that; `noticing_text.py` reads the line.
 
 Rules of this file:
-1. The list of what can be noticed is closed (`SIGNS`); a name in it is the site's, the panel's or the model's own.
-2. What isn't mentioned isn't judged. `nothing` says that nothing of all that can be noticed from there came.
-3. It counts from the first thing that is done other than arming and disarming; from the start if there is none.
+1. The list of what can be noticed is closed (`SIGNS`); names in it are the site's, the panel's or the model's own.
+2. What isn't mentioned isn't judged. `nothing` says that nothing came of all that can be noticed from there.
+3. Time counts from the first act that isn't arming or disarming; from the start if there is none.
 4. The station knows zones by their numbers and names them by the plan, whatever label the panel holds.
-5. From where somebody can't notice a thing, its absence says nothing. Who speaks of messages has asked the station.
+5. If somebody can't notice a thing from where they are, its absence says nothing. Whoever mentions messages has asked
+   the station.
 """
 
 from __future__ import annotations
@@ -32,8 +33,8 @@ from zonewright.site.record import span
 from zonewright.words.telling import label, output_in_words
 from zonewright.words.tracks import NUMBERS, Names, called
 
-ROUNDED_S = 5  # times are told to so many seconds
-STOPWATCH_S = 3  # a time that is told counts as right within so many seconds: less than a panel's usual step
+ROUNDED_S = 5  # times are printed to the nearest multiple [s]
+STOPWATCH_S = 3  # a stated time counts as right if it is off by no more [s]: less than a panel's usual step
 
 
 class Whereabouts(Enum):
@@ -85,13 +86,13 @@ _FAST = frozenset({Sound.EXIT_LAST_TEN, Sound.ENTRY_LAST_TEN})
 
 @dataclass(frozen=True, slots=True)
 class Sign:
-    """One thing to notice, perhaps with a name or text of it, and so many seconds after it began."""
+    """One thing to notice, perhaps with its name or text, and after how many seconds it came."""
 
     kind: str
     text: str = ""
     after: int | None = None
-    exact: str = ""  # what a display shows, a message is called or a voice says, whole
-    about: tuple[str, ...] = ()  # the zone, area and person of a message, each whole
+    exact: str = ""  # the whole line of a display, name of a message or words of a voice
+    about: tuple[str, ...] = ()  # the whole names of a message's zone, area and person
 
     def __str__(self) -> str:
         exact = f' "{self.exact}"' if self.exact else ""
@@ -112,7 +113,7 @@ class Noticing:
 
     @property
     def speaks_of_station(self) -> bool:
-        """Return whether it says anything of what the station got."""
+        """Return whether it says anything about what the station got."""
         signs = (*self.came, *self.missed)
         heard = {SIGNS[sign.kind][0] for sign in signs} | (HEARS[self.spot] if self.nothing else set())
         return Channel.STATION in heard
@@ -120,23 +121,23 @@ class Noticing:
 
 @dataclass(frozen=True, slots=True)
 class Sensed:
-    """One thing that a run lets people notice: the sign of it, with all its text, and its seconds.
+    """One thing that people can notice in a run: its sign, with all its text, and its second.
 
-    Areas and people stand in the text by their numbers and by the site's names for them.
+    The text has areas and people both by their numbers and by the site's names for them.
     """
 
     at: int
     kind: str
     text: str
     channel: Channel
-    whole: frozenset[str] = frozenset()  # what it says or is called, in each spelling
-    about: frozenset[str] = frozenset()  # whose it is
+    whole: frozenset[str] = frozenset()  # its words or its name, in each spelling
+    about: frozenset[str] = frozenset()  # the zone, area and person that it is about
 
 
 def sensed(
     setup: Setup, right: Setup, outputs: Iterable[tuple[int, Output]], start: int, names: Names = NUMBERS
 ) -> list[Sensed]:
-    """Return all that can be noticed of a run, with seconds after `start`.
+    """Return all that can be noticed in a run, with seconds after `start`.
 
     `setup` is what the panel holds, `right` what is planned.
     """
@@ -145,7 +146,7 @@ def sensed(
     for at, output in outputs:
         kind, whole, *about = _sign_of(setup, right, output)
         spelled = {whole, called(whole, names)}
-        whose = {*about, *({called(each, names) for each in about} - labels)}  # a name of both is the zone's
+        whose = {*about, *({called(each, names) for each in about} - labels)}  # a name of a zone, too, is the zone's
         text = " ".join(sorted({*spelled, *whose}))
         lowered = (frozenset(each.casefold() for each in some) for some in (spelled, whose))
         found.append(Sensed(at - start, kind, text, channel_of(output), *lowered))
@@ -153,7 +154,7 @@ def sensed(
 
 
 def _sign_of(setup: Setup, right: Setup, output: Output) -> tuple[str, ...]:
-    """Return the sign of an output, what it says or is called, and whose it is."""
+    """Return the sign of an output, its words or name, and what it is about."""
     match output:
         case Siren():
             return _PATTERN[output.pattern], ""
@@ -172,9 +173,9 @@ def _sign_of(setup: Setup, right: Setup, output: Output) -> tuple[str, ...]:
 
 
 def fits(noticing: Noticing, run: Sequence[Sensed], whole: Sequence[Sensed]) -> bool:
-    """Return whether a run shows all that came and nothing of what didn't.
+    """Return whether a run shows all that came and nothing that didn't.
 
-    `whole` has besides what the display says again of troubles elsewhere: it may be named, but nobody need heed it.
+    `whole` also has what the display repeats about troubles elsewhere: that may be mentioned, but needn't be.
     """
     hears = HEARS[noticing.spot]
     if noticing.nothing and any(each.channel in hears and each.kind != SILENCE for each in run):
@@ -200,7 +201,7 @@ def _is(sign: Sign, what: Sensed) -> bool:
 
 
 def in_words(setup: Setup, right: Setup, outputs: Iterable[tuple[int, Output]], start: int, names: Names) -> str:
-    """Return all that is noticed of a run as one line, times to the nearest five seconds; `nothing` if that is all."""
+    """Return all that is noticed in a run as one line, times to the nearest five seconds; `nothing` if nothing is."""
     told: dict[str, None] = {}
     for at, output in outputs:
         after = ROUNDED_S * round((at - start) / ROUNDED_S)

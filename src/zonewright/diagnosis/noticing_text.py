@@ -5,9 +5,10 @@
     back door opens: siren sounds, display: "back door alarm", message "perimeter alarm", back door after 30 s
 
 Rules of this file:
-1. The list of what can be noticed is closed (`SIGNS`); a name in it is the site's, the panel's or the model's own.
-2. Every output that `play`, `explain` and `matrix` print is read as it is printed, names of areas and people included.
-3. What is printed whole (a display's line, a message's name, a spoken label) must be so; single words may be any of it.
+1. The list of what can be noticed is closed (`SIGNS`); names in it are the site's, the panel's or the model's own.
+2. Every output that `play`, `explain` and `matrix` print is read as it is printed, with names of areas and people.
+3. What is written as it is printed (a display's line, a message's name, a spoken label) must match as a whole; single
+   words may be any of its words.
 """
 
 from __future__ import annotations
@@ -32,7 +33,7 @@ FORMS = (
     *(f"{sign} [TEXT]" if more else sign for sign, (_, more) in SIGNS.items()), NOTHING,
     "not SIGN", "SIGN after 30 s", *(f"from {spot.value}" for spot in Whereabouts), "not sure",
 )  # fmt: skip
-_UNLABELLED = re.compile(r"zone \d{1,4}")  # what a zone is called that has no label, or that the plan hasn't
+_UNLABELLED = re.compile(r"zone \d{1,4}")  # the name of a zone without a label, or that isn't in the plan
 _TIME = r"\d{1,5} ?(?:s|min|h)"
 _AFTER = re.compile(rf"(?P<sign>.+?) (?:after (?P<time>{_TIME}(?: {_TIME}){{0,2}})|at once)")
 _WHOLE = re.compile(r'(?P<kind>display:|message|panel says) "(?P<whole>.*?)"(?P<over> is over)?(?P<rest>.*)')
@@ -52,7 +53,7 @@ _MARKS: Mapping[str, tuple[tuple[Sign, ...], tuple[Sign, ...]]] = {  # of the ma
 
 @dataclass(frozen=True, slots=True)
 class Unread:
-    """A part that can't be read: what stood there, what is wrong, what may stand there, and words to look for near."""
+    """A part that can't be read: what was written, what is wrong, what is allowed, and words to compare it with."""
 
     wrote: str
     says: str
@@ -62,7 +63,7 @@ class Unread:
 
 @dataclass(frozen=True)
 class Vocabulary:
-    """The texts that may follow a sign, of which any words may be left out, and what may follow a message's name."""
+    """The texts that may follow a sign, in which words may be left out, and what may follow a message's name."""
 
     texts: Mapping[str, tuple[str, ...]]
     whose: frozenset[str] = frozenset()  # labels, areas and people
@@ -78,9 +79,9 @@ class Vocabulary:
 def vocabulary(
     setup: Setup, names: Names = NUMBERS, also: Iterable[str] = (), profile: Profile | None = None
 ) -> Vocabulary:
-    """Return the words of a site and of its panel; `also` are labels that a wrong panel may have.
+    """Return the words of a site and its panel; `also` are labels that a wrong panel may have.
 
-    A zone that was keyed wrong sends and sounds what another behaviour or chime of the panel does.
+    A zone that was keyed wrong may send and sound what any other behaviour or chime of the panel does.
     """
     labels = tuple(zone.label for zone in setup.zones)
     behaviours = [zone.behaviour for zone in setup.zones] + ([] if profile is None else [*profile.behaviours.values()])
@@ -139,7 +140,7 @@ def read_noticing(text: str, words: Vocabulary) -> tuple[Noticing, list[Unread]]
 
 
 def _parts(text: str, words: Vocabulary) -> list[list[str]]:
-    """Return what stands between commas or semicolons, each with the zone, area and person that follow a message."""
+    """Return the parts between commas or semicolons; a message's part includes the zone, area and person after it."""
     hidden, quoted = quoting.set_aside(text)
     parted = [label for label in words.labels if set(label) & set(",;") and label in hidden]
     for label in sorted(parted, key=len, reverse=True):
@@ -158,7 +159,7 @@ def _parts(text: str, words: Vocabulary) -> list[list[str]]:
 
 
 def _timed(part: str) -> tuple[str, int | None]:
-    """Return a part without its time, and the time [s]; None where it has none."""
+    """Return a part without its time, and the time [s]; None if it has none."""
     timed = _AFTER.fullmatch(part)
     if timed is None:
         return part, None
@@ -192,7 +193,7 @@ def _all_timed(parts: list[str]) -> tuple[list[str], int | None]:
 
 
 def _plainly(part: str, words: Vocabulary) -> tuple[str, str]:
-    """Return what is printed as a sign with a text behind it, and what of it must be so as a whole."""
+    """Return what is printed as a sign with its text after it, and the part that must match as a whole."""
     if part in words.texts["chime"]:
         return f"chime {part}", ""
     if part.startswith(f"{FAST} "):

@@ -1,13 +1,14 @@
-"""What can be asked to tell causes apart: try a device, run a field test, look, read back, measure.
+"""What can be asked to distinguish causes: try a device, run a field test, look, read back, measure.
 
 Rules of this file:
-1. A question is asked of a person at the keypad who has the station on the telephone.
-2. What the display says again of troubles of things that aren't handled doesn't count in a trial: the look at the
-   display asks for it. So a flat battery elsewhere changes no trial.
-3. An answer is one line of text, the same whoever gives it; what a hypothesis would show is found by the clockwork.
-4. Minutes are choices of ours, but for the waits, which the field test knows; half a minute to walk, and arming by its
-   exit time.
-5. Nothing that protects life is tripped but by its maker's way, no hold-up without the station's word: it says so.
+1. A question is put to somebody at the keypad who has the station on the telephone.
+2. What the display repeats about troubles of things that aren't handled doesn't count in a trial: the look at the
+   display asks for that. So a flat battery elsewhere changes no trial.
+3. An answer is one line of text, the same whoever gives it; the clockwork finds what a hypothesis would show.
+4. Minutes are choices of ours, except for the waits, which the field test knows; half a minute to walk, and arming by
+   its exit time.
+5. A life-safety device is tripped only by its maker's way, and a hold-up only with the station's word: the question
+   says so.
 """
 
 from __future__ import annotations
@@ -36,10 +37,10 @@ from zonewright.words.tracks import Names, called
 WALK_MIN = 0.5
 LOOK_MIN, READ_BACK_MIN = 0.3, 2.0
 BESIDE_MIN, NEW_BATTERY_MIN, COVER_MIN = 1.0, 3.0, 1.0
-NOBODYS: frozenset[ZoneNumber] = frozenset()  # where no device is handled
+NOBODYS: frozenset[ZoneNumber] = frozenset()  # if no device is handled
 ALL_SEEN = 0.5  # how often somebody waits for every line of a display that alternates: a choice
-MOST_ALTERNATING = 4  # lines of which any may be seen without the others
-LONG = 0.5  # how likely a trouble has stood for longer than the panel waits before it tells
+MOST_ALTERNATING = 4  # lines; up to so many, any of them may be seen without the others
+LONG = 0.5  # how likely a trouble has lasted for longer than the panel waits before it reports it
 YES, NO, AS_PLANNED, DARK = "yes", "no", "all as planned", "the display is dark"
 ON_TEST = "account on test, everybody in the building told"
 LIFE = "what protects life is tripped only by its maker's way, never by fire, smoke or gas; ask the local code"
@@ -53,7 +54,7 @@ class Question:
     name: str  # never changes: a file of answers names it
     do: str
     minutes: float
-    zones: frozenset[ZoneNumber]  # whose devices are handled; empty: nobody's
+    zones: frozenset[ZoneNumber]  # the zones whose devices are handled
     things: frozenset[Thing] = frozenset()  # what it is about
     cautions: tuple[str, ...] = ()
 
@@ -63,7 +64,7 @@ class Question:
         return False
 
     def touched_by(self, hypothesis: Hypothesis) -> bool:
-        """Return whether a hypothesis may show otherwise than the plan."""
+        """Return whether a hypothesis may show something else than the plan."""
         return touches(hypothesis, self.zones, self.things)
 
     def answers(self, names: Names, hypothesis: Hypothesis) -> Answers:
@@ -77,7 +78,7 @@ class Trial(Question):
 
     test: FieldTest = field(kw_only=True)
     helps: Help = Help.NONE
-    armed_by: ArmedBy = ()  # whose code arms before it, where not everybody may
+    armed_by: ArmedBy = ()  # whose code arms before it, if not everybody may
 
     @property
     def calls(self) -> bool:
@@ -85,7 +86,7 @@ class Trial(Question):
         return self.test.alarming
 
     def likeness(self, setup: Setup) -> object:
-        """Return what it has in common with trials that differ only in which of several zones alike they handle."""
+        """Return a key that trials share if they differ only in which of several like zones they handle."""
         order = {zone: n for n, zone in enumerate(sorted(self.zones))}
         acts = tuple(
             (after, act.what, order[act.zone]) if isinstance(act, Handle) else (after, act)
@@ -115,7 +116,7 @@ class Trial(Question):
 
 @dataclass(frozen=True)
 class Look(Question):
-    """What the display shows while nobody does anything; of lines that alternate somebody may see some only."""
+    """What the display shows while nobody does anything; if lines alternate, somebody may see only some of them."""
 
     @property
     def calls(self) -> bool:
@@ -123,12 +124,12 @@ class Look(Question):
         return False
 
     def touched_by(self, hypothesis: Hypothesis) -> bool:
-        """Return whether anything stands, can't be seen, or isn't heard."""
+        """Return whether its surroundings or its items may change the display."""
         around = any(around != ALL_WELL for _, around in hypothesis.worlds)
         return around or bool(hypothesis.changes and hypothesis.zones)
 
     def answers(self, names: Names, hypothesis: Hypothesis) -> Answers:
-        """Tell what stands."""
+        """Return what the display shows."""
         found: dict[str, float] = {}
         for share, around in hypothesis.worlds:
             house = hypothesis.house(around, NOBODYS)
@@ -142,7 +143,7 @@ class Look(Question):
 def seen_of(lines: tuple[str, ...]) -> dict[str, float]:
     """Return what somebody may see of a display that alternates between some lines, with how likely that is.
 
-    They see all of it as often as one line alone or, of few lines, some of them: a choice, no source.
+    They see all lines as often as only one, or some if there are few lines: a choice, no source.
     """
     few = len(lines) <= MOST_ALTERNATING
     sizes = range(1, len(lines)) if few else range(1, min(2, len(lines)))
@@ -161,11 +162,11 @@ class ReadBack(Question):
         return False
 
     def touched_by(self, hypothesis: Hypothesis) -> bool:
-        """Return whether an answer about the thing is another, or none can be read."""
+        """Return whether an answer about the thing differs, or none can be read."""
         return not hypothesis.things.isdisjoint(self.things) or is_dark(hypothesis)
 
     def answers(self, names: Names, hypothesis: Hypothesis) -> Answers:
-        """Tell what differs from the sheet."""
+        """Return what differs from the sheet."""
         if is_dark(hypothesis):
             return {DARK: 1.0}
         (thing,) = self.things
@@ -180,7 +181,7 @@ class ReadBack(Question):
 
 @dataclass(frozen=True)
 class Inspect(Question):
-    """One thing looked at, measured or asked, which confirms one cause or clears it."""
+    """One thing to look at, measure or ask, which confirms one cause or rules it out."""
 
     @property
     def calls(self) -> bool:
@@ -188,11 +189,11 @@ class Inspect(Question):
         return False
 
     def touched_by(self, hypothesis: Hypothesis) -> bool:
-        """Return whether it is just this."""
+        """Return whether this look is about one of its faults."""
         return self.do in hypothesis.looks
 
     def answers(self, names: Names, hypothesis: Hypothesis) -> Answers:
-        """Tell whether it is so."""
+        """Return yes or no."""
         return {YES if self.do in hypothesis.looks else NO: 1.0}
 
 
@@ -202,7 +203,7 @@ def is_dark(hypothesis: Hypothesis) -> bool:
 
 
 def touches(hypothesis: Hypothesis, zones: frozenset[ZoneNumber], things: frozenset[Thing]) -> bool:
-    """Return whether a hypothesis may change anything where these devices are handled, and these people act."""
+    """Return whether a hypothesis may change anything if these devices are handled and these people act."""
     return hypothesis.everywhere or not hypothesis.zones.isdisjoint(zones) or not hypothesis.things.isdisjoint(things)
 
 
@@ -239,7 +240,7 @@ def _things(planned: Programme) -> list[Thing]:
 
 
 def _of_devices(ground: SiteOnTest) -> Iterator[Question]:
-    """Give the trials of one device with all areas off: beside the panel, with a new battery."""
+    """Give the trials of one device with all areas off: next to the panel, with a new battery."""
     for zone in ground.panel.setup.zones:
         if zone.number not in ground.resolved.zones or not zone.behaviour.in_use:
             continue
@@ -255,7 +256,7 @@ def _field_tests(ground: SiteOnTest, tests: tuple[FieldTest, ...]) -> Iterator[Q
     setup = ground.panel.setup
     for test in tests:
         if test.sort is Sort.LOOK:
-            continue  # asked in words of its own
+            continue  # it is asked by `_looks`
         zones = sorted(test.zones)
         head = f"{_name(setup, zones[0]) if zones else test.about}: {test.sort.value}"
         where = ""
@@ -285,7 +286,7 @@ def _trial(ground: SiteOnTest, name: str, test: FieldTest, minutes: float, helps
 
 
 def _armed_by(ground: SiteOnTest, test: FieldTest) -> ArmedBy:
-    """Return who arms each area before a test, where it makes a difference who does."""
+    """Return who arms each area before a test, if it makes a difference who does."""
     areas = test.arming.areas
     if not areas or not rights_differ(ground.panel, areas):
         return ()
@@ -293,7 +294,7 @@ def _armed_by(ground: SiteOnTest, test: FieldTest) -> ArmedBy:
 
 
 def rights_differ(right: PanelInHouse, areas: frozenset[AreaNumber]) -> bool:
-    """Return whether somebody may not set all of these areas, and somebody else may."""
+    """Return whether somebody may arm all of these areas, and somebody else may not."""
     return len({right.setup.may_set(UserNumber(slot), areas) for slot in right.people}) > 1
 
 

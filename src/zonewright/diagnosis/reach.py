@@ -1,7 +1,7 @@
-"""How much of what remains a question can touch, found without running it.
+"""How much of what remains a question can affect, found without running it.
 
 Rules of this file:
-1. It is a bound, never less than the truth: a question that seems to tell less than another is never run for nothing.
+1. It is a bound, never less than the truth, so no useful question is left out.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from zonewright.diagnosis.questions import Inspect, Look, Question, ReadBack, is
 
 
 class QuestionReach:
-    """What a question can touch at most of what remains; found once for all questions."""
+    """How much of what remains a question can touch at most; worked out once for all questions."""
 
     def __init__(self, hypotheses: Sequence[Hypothesis], causes: Sequence[Hashable], shares: Sequence[float]) -> None:
         by: dict[object, dict[Hashable, float]] = {}
@@ -30,11 +30,11 @@ class QuestionReach:
         self.whole = entropy(whole.values())
 
     def only_general(self, question: Question) -> bool:
-        """Return whether it can touch nothing but what changes things for all devices."""
+        """Return whether it can touch only hypotheses that affect all devices."""
         return not any(key in self.by for key in (*question.zones, *question.things))
 
     def most_gain(self, question: Question) -> float:
-        """Return a bound on what it can tell [bits]; 0 where it touches nothing."""
+        """Return a bound on how much it can say [bits]; 0 if it touches nothing."""
         match question:
             case Inspect():
                 keys: Iterable[object] = [("look", question.do)]

@@ -2,8 +2,8 @@
 
 Rules of this file:
 1. Keys are those of the closing walk (`entry/sheets/walk.py`): nothing is changed, nothing is saved.
-2. They start from the display at rest of a panel that holds the plan. A question that shows something else, or doesn't
-   come at all, is what is looked for.
+2. They start from the idle display of a panel that holds the plan. The aim is to find a question that shows something
+   else, or doesn't come at all.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from zonewright.panel.resolve import Resolved
 
 
 def parts_to_read(resolved: Resolved, thing: Thing) -> tuple[WalkPart, ...]:
-    """Return the walk over each run of questions that is about a thing: "zone/3", "station"."""
+    """Return the walk over each run of questions about a thing: "zone/3", "station"."""
     parts = (reading_back(resolved.profile, resolved.programme, job, thing) for job in _jobs(resolved, thing))
     return tuple(part for part in parts if part.readings)
 

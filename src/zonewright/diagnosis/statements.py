@@ -8,10 +8,12 @@
     answer: nothing
 
 Rules of this file:
-1. What was done is written in the grammar of a scenario, what was noticed in that of `noticing.py`.
-2. Blocks are parted by empty lines; `#` begins a comment. A later block about the same thing replaces an earlier one,
-   and counts where it stands: read again, a file comes to the same question. The answer `?` says that it can't be told.
-3. All slips are told at once, each with its line. An answer that no cause gives is none: write `something else`.
+1. What was done is written in the grammar of a scenario, what was noticed in that of `noticing_text.py`.
+2. Empty lines separate blocks; `#` begins a comment. A later block about the same thing replaces an earlier one, and
+   counts in its own place: so a file that is read again leads to the same question. The answer `?` says that nobody can
+   answer it.
+3. All slips are reported together, each with its line. An answer that no cause gives isn't accepted: write `something
+   else`.
 """
 
 from __future__ import annotations
@@ -28,7 +30,7 @@ from zonewright.words import quoting
 from zonewright.words.scenario import NOBODY_LEAVES, doors_unsaid, read_scenario
 
 SOMETHING_ELSE = "something else"
-CANT_TELL = "?"  # an answer: the question is asked no more
+CANT_TELL = "?"  # the answer after which a question isn't asked again
 FIELDS = ("done", "noticed", "test", "answer", "sure")
 MOST_BLOCKS = 200
 
@@ -42,7 +44,7 @@ class WrittenBlock:
 
 
 def observation(case: Case, done: str, noticed: str, file: str, line: int = 1) -> tuple[Observed | None, list[Finding]]:
-    """Read what was done and what was noticed; None and every slip where it can't be read."""
+    """Read what was done and what was noticed; None with every slip if it can't be read."""
     scenario, slips = read_scenario(done, file, case.resolved)
     findings = [replace(each, place=Place(file, line)) for each in slips]
     setup = case.hypotheses[0].panel.setup
@@ -71,12 +73,12 @@ def one_line(case: Case, text: str, file: str) -> tuple[Observed | None, list[Fi
     noticed = ":".join(rest)
     if not rest:
         fix = "write, say: back door opens: chime, not siren"
-        return None, [_slip(file, 1, "no colon parts what was done from what was noticed", text, fix=fix)]
+        return None, [_slip(file, 1, "no colon between what was done and what was noticed", text, fix=fix)]
     return observation(case, done, noticed, file)
 
 
 def read_statements(text: str, file: str, case: Case) -> tuple[Diagnosis, list[Finding]]:
-    """Return the diagnosis after everything that is written, and every slip of it."""
+    """Return the diagnosis after everything that is written, and every slip in it."""
     findings: list[Finding] = []
     found: dict[str, Evidence] = {}
     skipped: dict[str, Question] = {}
@@ -109,14 +111,14 @@ def diagnosed(case: Case, evidence: Iterable[Evidence]) -> Diagnosis:
 
 
 def about(evidence: Evidence) -> str:
-    """Return what a later statement about the same replaces."""
+    """Return what a statement is about: a later one about the same replaces it."""
     if isinstance(evidence, Answered):
         return evidence.question.name
     return f"{quoting.parts(evidence.told, ':')[0]} from {evidence.noticing.spot.value}"
 
 
 def block_text(evidence: Evidence) -> str:
-    """Return a block that reads as the same observation or answer."""
+    """Return the block from which the same observation or answer is read."""
     if isinstance(evidence, Answered):
         lines = [f"test: {evidence.question.name}", f"answer: {evidence.answer}"]
         lines += [] if evidence.sure else ["sure: no"]
@@ -146,7 +148,7 @@ def _blocks(text: str, file: str, findings: list[Finding]) -> Iterable[WrittenBl
                 findings.append(_slip(file, number, "no line begins so", name.strip(), allowed=allowed, near=near))
             elif name.strip() in fields:
                 says = f"this observation has its {name.strip()} already"
-                findings.append(_slip(file, number, says, plain, fix="part observations by an empty line"))
+                findings.append(_slip(file, number, says, plain, fix="put an empty line between observations"))
             else:
                 fields[name.strip()] = value.strip(), number
 
@@ -157,7 +159,7 @@ def _evidence(block: WrittenBlock, file: str, case: Case, findings: list[Finding
     missing = [name for pair in pairs for name in pair if name not in fields]
     if len(pairs) != 1 or missing:
         says = "it is either `done` and `noticed`, or `test` and `answer`"
-        fix = f"write its {missing[0]}" if len(pairs) == 1 else "part observations by an empty line"
+        fix = f"write its {missing[0]}" if len(pairs) == 1 else "put an empty line between observations"
         findings.append(_slip(file, block.line, says, "", fix=fix))
         return None
     word, line = fields.get("sure", ("yes", block.line))
@@ -188,7 +190,7 @@ def _answer(
     known = {each for place in range(len(case.hypotheses)) for each in case.answers(place, question)}
     if answer not in known | {SOMETHING_ELSE}:
         says, fix = (
-            "nothing that may be the matter answers so",
+            "no possible cause gives this answer",
             f"copy an answer as printed, or write: {SOMETHING_ELSE}",
         )
         findings.append(_slip(file, line, says, answer, near=nearest(answer, known), fix=fix))

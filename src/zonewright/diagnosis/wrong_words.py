@@ -1,8 +1,8 @@
 """What is keyed wrong, as a technician says it.
 
 Rules of this file:
-1. Of one thing at most three fields are named, and three things of a sheet that was keyed on.
-2. What is wrong alike of one thing is told once.
+1. At most three fields of one thing are named, and three things of a sheet on which keying went on.
+2. The same wrong answers about one thing are put into words once.
 """
 
 from __future__ import annotations
@@ -16,26 +16,26 @@ from zonewright.fieldwork.acting import PanelInHouse
 from zonewright.panel.programme import Item, Thing, Value
 from zonewright.site.record import ZoneNumber
 
-NAMED = 3  # wrong answers told by name
+NAMED = 3  # wrong answers that are named
 
 
 @dataclass(frozen=True, slots=True, order=True)
 class ToldPart:
-    """What of one thing is wrong; in order they are as their items are."""
+    """What is wrong with one thing; sorted by its items."""
 
-    start: str  # of its items
+    start: str  # how its items start
     items: tuple[tuple[Item, Value | None], ...] = field(compare=False)  # in order
     keys: tuple[Item, ...] = field(compare=False)  # all its items as planned, and those that are wrong, in order
     says: str = field(compare=False)
 
     @property
     def by_number(self) -> tuple[str, int, str]:
-        """Return what puts things in the order of their numbers."""
+        """Return a key that sorts things by their numbers."""
         return Item(self.start).group, len(self.start), self.start
 
 
 class WrongThings:
-    """Things that are wrong at one planned panel, each told once."""
+    """What may be wrong at one planned panel, each thing put into words once."""
 
     def __init__(self, right: PanelInHouse) -> None:
         self.right = right
@@ -45,7 +45,7 @@ class WrongThings:
             self._of_thing.setdefault(item.thing, []).append(item)
 
     def part(self, part: Part) -> ToldPart:
-        """Return what is wrong of one thing, told."""
+        """Return what is wrong with one thing, in words."""
         if part not in self._parts:
             items = tuple(sorted(part, key=lambda each: each[0]))
             thing = items[0][0].thing
@@ -54,13 +54,13 @@ class WrongThings:
         return self._parts[part]
 
     def keyed_astray(self, parts: Sequence[ToldPart]) -> str:
-        """Return what a job led astray by one wrong key left behind."""
+        """Return what was left wrong by a job that one wrong key led astray."""
         if len(parts) == 1 and len(parts[0].items) == 1:
             return answer_in_words(self.right, *parts[0].items[0])
         return f"keyed astray by one wrong key: {'; '.join(_by_number(parts))}"
 
     def keyed_on(self, parts: Sequence[ToldPart]) -> str:
-        """Return what keying on past one wrong key left behind: the first few things of it."""
+        """Return the first few things left wrong when keying went on past one wrong key."""
         told = _by_number(parts)
         more = [f"and {len(told) - NAMED} more things"] if len(told) > NAMED + 1 else told[NAMED:]
         return f"keyed on past one wrong key: {'; '.join([*told[:NAMED], *more])}"

@@ -1,9 +1,9 @@
 """Which values an answer can give, whatever keypad it is keyed at.
 
 Rules of this file:
-1. `refuses` is the only judge of a value; reading a profile, resolving a site and the keypad all ask it.
-2. A value is the text that stands in a Programme: a choice's own name (not what the display says), digits without
-   leading zeros for numbers with a unit or a count, digits as typed for identities (accounts, transmitter numbers).
+1. Only `refuses` judges a value; reading a profile, resolving a site and the keypad all use it.
+2. A value is the text in a Programme: a choice's own name (not what the display says), digits without leading zeros for
+   numbers with a unit or a count, digits as typed for identities (accounts, transmitter numbers).
 """
 
 from __future__ import annotations
@@ -14,11 +14,11 @@ from collections.abc import Sequence
 from zonewright.findings import nearest
 from zonewright.panel.profile import Answer, Style
 
-SECRET_SET = "set"  # noqa: S105 - no code, but what a Programme holds of a code: that there is one
+SECRET_SET = "set"  # noqa: S105 - not a code: a Programme only holds that there is one
 
 
 def is_identity(answer: Answer) -> bool:
-    """Return whether the digits name something (an account) rather than count: then zeros in front belong to it."""
+    """Return whether the digits name something (an account) rather than count: then zeros in front are part of it."""
     return answer.style in (Style.DIGITS, Style.WHEEL) and answer.unit is None and (answer.width or 0) >= 4
 
 
@@ -28,7 +28,7 @@ def typed(answer: Answer, value: str) -> str:
 
 
 def refuses(answer: Answer, value: str) -> str | None:
-    """Return why the answer can't give this value, in words, or None when it can."""
+    """Return why the answer can't give this value, in words; None if it can."""
     match answer.style:
         case Style.DIGITS | Style.WHEEL:
             return _refuses_digits(answer, value)
@@ -50,13 +50,13 @@ def refuses(answer: Answer, value: str) -> str | None:
 
 
 def limits(answer: Answer) -> str:
-    """Return the limits of a digits answer as its keypad tells them: `010 to 240 by 5`."""
+    """Return the limits of a digits answer as its keypad shows them: `010 to 240 by 5`."""
     least, most = typed(answer, str(answer.least or 0)), typed(answer, str(answer.most_value))
     return f"{least} to {most}" + (f" by {answer.step}" if answer.step != 1 else "")
 
 
 def nearest_words(answer: Answer, value: str) -> tuple[str, ...]:
-    """Return the vocabulary's nearest words to those of `value` that it lacks."""
+    """Return, for each word of `value` that the vocabulary lacks, its nearest words."""
     missing = [word for word in value.split() if word not in answer.codes]
     return tuple(found for word in missing for found in nearest(word, answer.codes, 3))
 

@@ -2,10 +2,10 @@
 
 Rules of this file:
 1. The panel model reads the attributes, never the name. A profile may change any attribute for its own panel.
-2. The names are plain trade words; the table stands in the order of their messages' codes.
-3. Source of the table: common practice, no source, but where a line names one: fire is exempt from the abort window
-   (ANSI/SIA CP-01, seen second-hand) and comes before every other signal (NFPA 72-2007 ch. 11, seen second-hand).
-   Panels differ: a profile's own record wins.
+2. The names are plain trade words; the table is in the order of their messages' codes.
+3. Source of the table: common practice, no source, except that fire is exempt from the abort window (ANSI/SIA CP-01,
+   seen second-hand) and comes before every other signal (NFPA 72-2007 ch. 11, seen second-hand). Panels differ: a
+   profile's own record wins.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from zonewright.site.record import Record, YesNo
 
 
 class Mode(Enum):
-    """How an area is set."""
+    """How an area is armed."""
 
     __hash__ = object.__hash__  # each member is one object; the usual hash of its name is slow
 
@@ -39,14 +39,14 @@ class Timing(Enum):
 
 
 class Pattern(Enum):
-    """What the sounder plays; a later one of this list gives way to an earlier one (common practice, fire first)."""
+    """What the sounder plays; a pattern gives way to any before it in this list (common practice, fire first)."""
 
     __hash__ = object.__hash__  # each member is one object; the usual hash of its name is slow
 
     FIRE = "fire"
     GAS = "carbon monoxide"
     BURGLARY = "burglary"
-    INSIDE = "inside"  # as a burglary, by the sounders inside alone
+    INSIDE = "inside"  # as a burglary, only by the sounders inside
     MEDICAL = "medical"
     TROUBLE = "trouble"
     NONE = "none"
@@ -68,7 +68,7 @@ RENAMED = {"interior-follower": "on-route"}  # as older files write a behaviour 
 
 
 def likely_names(written: str, offered: Iterable[str]) -> tuple[str, ...]:
-    """Return what was likely meant by a name that isn't among those offered: its name now, else the nearest."""
+    """Return what was probably meant by a name that isn't among those offered: its new name, or else the nearest."""
     names = tuple(offered)
     now = RENAMED.get(written)
     return (now,) if now in names else nearest(written, names)
@@ -77,40 +77,40 @@ def likely_names(written: str, offered: Iterable[str]) -> tuple[str, ...]:
 class Behaviour(Record):
     """One behaviour. A trip is an opening, a movement, a push, smoke: whatever the device senses."""
 
-    live: frozenset[Mode]  # modes in which a trip is an alarm; of a shared zone, the modes of all its areas
+    live: frozenset[Mode]  # modes in which a trip is an alarm; all areas of a shared zone must be in one of them
     timing: Timing = Timing.INSTANT
     in_exit: Literal["free", "live"] = "live"  # what a trip does while the exit time runs
-    exit_door: YesNo = False  # its opening counts as somebody leaving, restarts the exit time, may stand for exit error
+    exit_door: YesNo = False  # opening it counts as leaving and restarts the exit time; left open, it is an exit error
     completes_exit: YesNo = False  # its closing, or a push at it, ends the exit time: the area is armed
     siren: Pattern = Pattern.NONE
     shown: YesNo = True  # whether the keypad shows the alarm
     chimes: frozenset[Mode] = frozenset({Mode.DISARMED})  # modes in which a trip that is no alarm sounds its chime
     alarm: str | None = None  # name of the message a trip sends; None: a trip never sends
-    warns: frozenset[Mode] = frozenset()  # modes in which a trip that is no alarm is a trouble here: the trouble tone
-    warning: str | None = None  # name of the message of such a trip, where the zone's troubles are told
+    warns: frozenset[Mode] = frozenset()  # modes in which a trip that is no alarm sounds the trouble tone
+    warning: str | None = None  # name of the message of such a trip, if the zone's troubles are sent
     arms: Mode | None = None  # a switch: the mode that it arms its areas in
-    momentary: YesNo = False  # a switch: each trip turns it over; else its opening arms and its closing disarms
-    persists: YesNo = False  # whether the panel's wait holds for it: a trip must last that long to count
+    momentary: YesNo = False  # a switch: each trip arms or disarms; else its opening arms and its closing disarms
+    persists: YesNo = False  # whether a trip must last for the panel's wait to count
     abort: YesNo = False  # whether the abort window may hold its message
     user_bypass: YesNo = True
-    stops_arming: YesNo = True  # whether open stops arming, where the panel doesn't force it
-    swinger: YesNo = False  # whether its alarms are counted and shut it down
-    cross: YesNo = False  # whether it may be paired with another zone that must trip too
-    verify: YesNo = False  # whether the panel's fire verification, if it has one, holds for its wired detectors
+    stops_arming: YesNo = True  # whether it stops arming while it is open, unless the panel forces arming
+    swinger: YesNo = False  # whether its alarms are counted and shut it out
+    cross: YesNo = False  # whether it may be paired with another zone that must also trip
+    verify: YesNo = False  # whether the panel's fire verification, if it has one, covers its wired detectors
     tamper_alarm: frozenset[Mode] = frozenset()  # modes in which its tamper is an alarm; a trouble in the others
-    tamper_silent: YesNo = False  # whether its tamper is shown and told without a sound
-    life_safety: YesNo = False  # fire, carbon monoxide, gas: live always, never bypassed by a user, never shut down
+    tamper_silent: YesNo = False  # whether its tamper is shown and sent without a sound
+    life_safety: YesNo = False  # fire, carbon monoxide, gas: always live, never bypassed by a user, never shut out
     in_use: YesNo = True  # whether the panel listens to its device at all
     says: str = ""  # what it does, for a person
 
     @property
     def protects_life(self) -> bool:
-        """Return whether it is of life safety, by its word or by what it sounds."""
+        """Return whether it is life safety: it says so, or its siren pattern does."""
         return self.life_safety or self.siren in (Pattern.FIRE, Pattern.GAS)
 
     @property
     def calls_at_once(self) -> bool:
-        """Return whether a single trip, at any time, has people drive: nothing holds its message back."""
+        """Return whether a single trip, at any time, sends people: nothing holds its message back."""
         alarms = self.live == ALWAYS and self.alarm is not None and self.siren is not Pattern.TROUBLE
         return alarms and not self.abort
 

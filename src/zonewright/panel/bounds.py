@@ -1,9 +1,9 @@
-"""How large a profile may be: looked at before anything is multiplied out.
+"""How large a profile may be: checked before anything is built from its numbers.
 
 Rules of this file:
-1. A profile comes from anybody. Every number that something is repeated by has a bound here, generous for any real
-   panel (our choice), so that reading a small file never takes the machine.
-2. It looks at single numbers alone and builds nothing from them.
+1. A profile may come from anybody. Every number that says how often something is repeated has a bound here, generous
+   for any real panel (our choice), so that reading a small file never uses up the machine.
+2. It looks only at single numbers and builds nothing from them.
 """
 
 from __future__ import annotations

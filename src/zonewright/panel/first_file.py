@@ -1,8 +1,8 @@
 """The first text of a new site file: what is known, and examples to copy in the words of its own panel.
 
 Rules of this file:
-1. Every example would be taken by this panel as it stands; a test reads each of them back.
-2. Nothing is decided for the technician: what isn't known stands as a remark.
+1. This panel would accept every example as it is; a test reads each of them back.
+2. Nothing is decided for the technician: what isn't known is a comment.
 """
 
 from __future__ import annotations
@@ -33,7 +33,7 @@ def first_file(profile: Profile, panel: str, name: str, file: str, areas: Sequen
         *([f"station: {{account: {scalar(account)}}}"] if account else []),
         f"settings: {{}}{'':22}# only what differs from the panel as shipped, as below",
         "areas: {" + ", ".join(f"{scalar(area)}: {{}}" for area in areas) + "}",
-        f"people: {{}}{'':24}# Ida: {{role: owner, may: [{scalar(areas[0])}]}}; codes never stand here",
+        f"people: {{}}{'':24}# Ida: {{role: owner, may: [{scalar(areas[0])}]}}; no codes here",
         "",
         "devices: {}",
         "# A device, to copy (take the braces above away first):",
@@ -49,7 +49,7 @@ def first_file(profile: Profile, panel: str, name: str, file: str, areas: Sequen
 
 
 def example_device(profile: Profile, area: str) -> Iterator[str]:
-    """Give the lines of a device with its zone that this panel takes."""
+    """Give the lines of a device with its zone that this panel accepts."""
     kinds = [(name, kind) for name, kind in profile.kinds.items() if kind.link == "radio"] or [*profile.kinds.items()]
     name, kind = next((each for each in kinds if each[1].senses == "opening"), kinds[0])
     yield "  front-door:"
@@ -65,7 +65,7 @@ def example_device(profile: Profile, area: str) -> Iterator[str]:
 
 
 def known(profile: Profile) -> Iterator[str]:
-    """Give remarks that list the words of this panel."""
+    """Give comments that list the words of this panel."""
     yield from _listed("kinds", profile.kinds)
     yield from _listed("behaviours", profile.behaviours)
     chimes = profile.answer_of(item_of("zone", 1, "chime"))

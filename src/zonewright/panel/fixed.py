@@ -1,4 +1,4 @@
-"""What the panel model reads of a panel, by item: how a value is written where the profile has it fixed.
+"""What the panel model reads of a panel, by item: how a value is written if the profile fixes it.
 
 Rules of this file:
 1. It is the one list of the items that decide what a panel does. `behaviour/setup.py` reads these and no others.
@@ -20,12 +20,12 @@ class Written(Enum):
     TIME = "write a time with its unit: 45 s, 5 min or 12 h"
     WAIT = "write a time with its unit, or 0 for at once"
     COUNT = "write a whole number, digits only"
-    RIGHT = "write none, or who may arm all the same"
+    RIGHT = "write none, or who may arm in spite of it"
     AREAS = "write an area, or areas joined by +"
     NAME = "write a word"
 
 
-RIGHTS = ("none", "user", "installer", "nobody")  # who may arm over a trouble; none: it stops nobody
+RIGHTS = ("none", "user", "installer", "nobody")  # who may arm in spite of a trouble; none: it stops nobody
 _SETTINGS = {
     Written.FLAG: (
         "exit-restart", "exit-error", "unvacated-stay", "completing-act", "forced-arming", "inside-when-off",
@@ -59,7 +59,7 @@ FIXED_KINDS: dict[str, Written] = {
 
 
 def tells_station(profile: Profile, *held: Programme) -> bool:
-    """Return whether a panel tells a station anything while it holds one of these; True where nobody knows it."""
+    """Return whether a panel sends a station anything while it holds one of these; True if that isn't known."""
     told = Item("station/told")
     return any((each.get(told) or profile.fixed.get(told)) not in (None, "no") for each in held)
 

@@ -1,7 +1,7 @@
-"""What a panel will hold, in the making: each value judged by the panel before it is held.
+"""What a panel will hold, while it is put together: each value is judged before it is held.
 
 Rules of this file:
-1. What the panel can't do is refused here, with the site's line and the profile's: never silently left out.
+1. What the panel can't do is refused here, with the lines of the site and the profile, never silently left out.
 2. Every item remembers the line of the site file it comes from, so that a finding can point there.
 """
 
@@ -25,7 +25,7 @@ _FEATURE = {
     "tells-trouble": "question whether a zone's troubles are told",
     "tells-alarm": "question whether a zone's alarms are told",
     "light": "lights that show which zone is open",
-    "duress": "code for somebody who is made to disarm: it would disarm and call nobody",
+    "duress": "code for somebody who is forced to disarm: it would disarm and call nobody",
     "areas": "question which areas a person may set: the code would set all of them",
     "role": "question what a person may do: the code would do everything",
     "first-button": "question what a remote's first button does",
@@ -45,7 +45,7 @@ _INSTEAD = {
 
 
 class WantedField(NamedTuple):
-    """One field as the site wants it; `asked` tells whether the site said so itself."""
+    """One field as the site wants it; `asked`: the site said so itself."""
 
     value: str
     path: Path
@@ -53,7 +53,7 @@ class WantedField(NamedTuple):
 
 
 class ValuesSoFar:
-    """The values so far, where each comes from, and all that was refused."""
+    """The values so far, with the place that each comes from, and all that was refused."""
 
     def __init__(self, site: Site, places: Places, profile: Profile, profile_places: Places) -> None:
         self.site, self.places, self.profile, self.profile_places = site, places, profile, profile_places
@@ -106,7 +106,7 @@ class ValuesSoFar:
         )
 
     def lacks(self, item: Item, thing: str, wanted: WantedField) -> bool:
-        """Refuse what the site asks of an item that the panel hasn't, or holds otherwise for good; True if so.
+        """Refuse what the site wants of an item that the panel lacks, or has fixed at another value; True if so.
 
         What isn't wanted needs no item.
         """

@@ -1,9 +1,9 @@
-"""Programmes that a panel can hold: telling one, and drawing one at random.
+"""Programmes that a panel can hold: recognizing one, and drawing one at random.
 
 Rules of this file:
-1. Whether an item exists is asked of its conditions, here and nowhere else (`exists`).
-2. The random ones are made legal from the start, nothing is drawn and thrown away; tests, benchmarks and the proof that
-   a profile round-trips all use these.
+1. Only this file decides from its conditions whether an item exists (`exists`).
+2. Random ones are legal from the start, nothing is drawn and thrown away; tests, benchmarks and the proof that a
+   profile round-trips all use these.
 """
 
 from __future__ import annotations
@@ -17,20 +17,20 @@ from zonewright.panel.programme import UNKNOWN, Item, Programme, Value, item_of
 
 
 def exists(rule: ItemRule, value_of: Callable[[str], str | None]) -> bool:
-    """Return whether an item exists, given the values of the fields beside it."""
-    for when in rule.when:  # noqa: SIM110 (asked without end: twice as fast as `all` of few)
+    """Return whether an item exists, given the values of its thing's other fields."""
+    for when in rule.when:  # noqa: SIM110 (called very often: twice as fast as `all` of a few)
         if not when.met_by(value_of(when.field)):
             return False
     return True
 
 
 def may_exist(rule: ItemRule, value_of: Callable[[str], str | None]) -> bool:
-    """Return whether an item may exist where some of the fields beside it are UNKNOWN: nothing known speaks against."""
+    """Return whether an item may exist if some of its thing's other fields are UNKNOWN: no known one rules it out."""
     return all((value := value_of(when.field)) == UNKNOWN or when.met_by(value) for when in rule.when)
 
 
 def beside(item: Item, values: Mapping[Item, Value]) -> Callable[[str], str | None]:
-    """Return a look-up of the fields beside an item: the same zone's, the same slot's, the same group's."""
+    """Return a look-up of the fields of an item's thing: the same zone's, the same slot's, the same group's."""
     start = item.thing
     return lambda field: values.get(Item(f"{start}/{field}"))
 
@@ -43,7 +43,7 @@ def single_items(profile: Profile) -> tuple[Item, ...]:
 def settled(profile: Profile, values: Mapping[Item, Value]) -> dict[Item, Value]:
     """Return the values with each item that doesn't exist set to its rule's `otherwise`.
 
-    Where nobody knows whether it exists, it stays as it is.
+    If nobody knows whether it exists, it stays as it is.
     """
     result = dict(values)
     for pattern, rule in profile.items.items():
@@ -71,7 +71,7 @@ def as_shipped(profile: Profile) -> Programme:
 
 
 def why_illegal(profile: Profile, programme: Programme) -> list[str]:
-    """Return, in words, everything about a Programme that the panel could not hold; empty when it could."""
+    """Return, in words, everything in a Programme that the panel can't hold; empty if it can hold it."""
     reasons: list[str] = []
     for item, value in programme.values.items():
         rule = profile.rule_of(item)
@@ -105,7 +105,7 @@ def random_programme(profile: Profile, rng: random.Random, zones: int, users: in
 
 
 def random_change(profile: Profile, rng: random.Random, old: Programme, changes: int) -> Programme:
-    """Return a legal neighbour of a Programme: some answers changed, a zone perhaps gone, another perhaps new."""
+    """Return a legal Programme near this one: some answers changed, perhaps a zone gone, perhaps another one new."""
     values = dict(old.values)
     changeable = [item for item in values if profile.answer_of(item) is not None]
     for item in rng.sample(changeable, min(changes, len(changeable))):
@@ -122,9 +122,9 @@ def random_change(profile: Profile, rng: random.Random, old: Programme, changes:
 
 
 def completion(profile: Profile, rng: random.Random, known: Programme) -> Programme:
-    """Return a Programme that a panel may hold for all that is known of it: no known value is altered.
+    """Return a Programme that a panel may hold as far as it is known: no known value is changed.
 
-    There must be one, as there is for whatever was read at a panel.
+    There must be one, as there is for anything that was read at a panel.
     """
     while True:
         values = dict(known.values)
@@ -159,7 +159,7 @@ def _learnt_already(values: Mapping[Item, Value], item: Item, value: str) -> boo
 
 
 def _repaired(profile: Profile, rng: random.Random, values: dict[Item, Value]) -> dict[Item, Value]:
-    """Draw a value for each item that exists now but holds only the `otherwise` of before."""
+    """Draw a value for each item that exists now but still holds its earlier `otherwise`."""
     for pattern, rule in profile.items.items():
         if not rule.when or rule.how is None:
             continue

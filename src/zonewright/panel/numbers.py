@@ -1,7 +1,7 @@
-"""Transmitter numbers: which printed digits count, and how what a panel learnt differs from them.
+"""Transmitter numbers: which printed digits count, and how the number that a panel learnt differs from them.
 
 Rules of this file:
-1. A printed number is kept as typed; the kind of device says which of its digits count (`digits: 3-8`).
+1. A printed number stays as typed; the kind of device says which of its digits count (`digits: 3-8`).
 2. Look-alike digits: print by common practice (Thorndike on 3, 5 and 8; Beier on 1 and 7; seen second-hand), seven
    segments computed from the segments each digit lights. No table of rates was seen, so pairs carry no weights.
 """
@@ -39,7 +39,7 @@ def counted_digits(kind: Kind, printed: str) -> str:
     Raises
     ------
     UnreadableNumber
-        If a letter stands among the digits, or there are too few or too many of them.
+        If there is a letter among the digits, or there are too few or too many of them.
     """
     compact = printed.replace(" ", "").replace("-", "")
     body = compact[:-1] if kind.letter and compact[-1:].isalpha() else compact
@@ -57,7 +57,7 @@ def counted_digits(kind: Kind, printed: str) -> str:
 
 
 def differences(printed: str, learnt: str) -> tuple[DigitDifference, ...]:
-    """Return where two numbers differ, place by place, each with its likely reason; empty when they agree."""
+    """Return where two numbers differ, place by place, each with its likely reason; empty if they agree."""
     if len(printed) != len(learnt):
         return (DigitDifference(0, printed, learnt, f"{len(learnt)} digits instead of {len(printed)}"),)
     wrong = [place for place, (a, b) in enumerate(zip(printed, learnt, strict=True)) if a != b]

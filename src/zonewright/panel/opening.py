@@ -1,7 +1,7 @@
 """From the path of a site file to the site as its panel will hold it.
 
 Rules of this file:
-1. It is the one way in for every verb: a site that its panel can't hold goes no further, and every reason is told.
+1. Every verb opens a site here: one that its panel can't hold goes no further, and every reason is reported.
 """
 
 from __future__ import annotations
@@ -29,8 +29,8 @@ def open_site(path: Path, *, outside: bool = False) -> Resolved:
 def resolved_site(files: Files, name: str) -> Resolved:
     """Read a site file and its profile and resolve them.
 
-    Raises `BadInput` with every mistake of the site file; where it has none, of the profile; where that has none
-    either, with everything that the panel can't do.
+    Raises `BadInput` with every mistake of the site file; if it has none, of the profile; if that has none either, with
+    everything that the panel can't do.
     """
     read = read_site(files, name)
     site = read.usable()
@@ -47,7 +47,7 @@ def resolved_site(files: Files, name: str) -> Resolved:
 
 
 def _plan(files: Files, site: Site) -> Plan | None:
-    """Return the plan beside a site file, for how long its walks take; None where there is none that can be used."""
+    """Return the plan of a site, for how long its walks take; None if there is none that can be used."""
     if site.plan is None or files.leads_out(site.plan):
         return None
     return read_plan(files, site.plan, site).record

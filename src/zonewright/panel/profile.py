@@ -3,9 +3,9 @@
 Rules of this file:
 1. The grammar is closed: these node kinds and these answer styles, no expressions, no counters. What a panel needs
    beyond them is a change here, for every panel.
-2. Whether an item exists is said at the item (`when`); the script has conditions of its own, and the reader proves that
-   both agree (`reachability`). The redundancy is wanted: it is the only check on a hand-written condition.
-3. `*` in an item stands for the number of the zone or slot that the script has bound, or will bind at its end.
+2. The item says whether it exists (`when`); the script has conditions of its own, and the reader proves that both agree
+   (`reachability`). This redundancy is intended: it is the only check on a hand-written condition.
+3. `*` in an item means the number of the zone or slot that the script has bound, or will bind at its end.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ from zonewright.site.record import Record, Seconds, WholeNumber, YesNo
 
 NodeName = str
 MOST_PLACES = 200  # items in one block of places
-PREVIOUS = "previous"  # where `back` leads to the question met before
+PREVIOUS = "previous"  # `back` leads to the question before
 
 
 class Style(Enum):
@@ -49,7 +49,7 @@ class Display(Record):
 
 
 class Keys(Record):
-    """The keys, row by row as they lie, so that near keys are known; `.` is an empty spot."""
+    """The keys, row by row as on the keypad, so that near keys are known; `.` is an empty spot."""
 
     rows: tuple[tuple[str, ...], ...]
 
@@ -75,7 +75,7 @@ class Limits(Record):
 
 
 class Listing(Record):
-    """Limits of the standard that the panel is listed to, with the text that says so."""
+    """Limits of the standard to which the panel is listed, with the text that says so."""
 
     entry_plus_abort: Seconds | None = None
     exit_least: Seconds | None = None
@@ -90,13 +90,13 @@ class Kind(Record):
     inputs: tuple[str, ...] = ()  # the first is used when a site names none
     digits: str | None = None  # "3-8": the places among the printed digits that count, from 1
     printed: WholeNumber | None = None  # how many digits the label shows
-    letter: YesNo = False  # whether a check letter may stand behind the digits
+    letter: YesNo = False  # whether a check letter may come after the digits
     worn: YesNo = False  # carried about, so its range can't be supervised
     senses: str = ""  # door, movement, water ... for texts
 
 
 class Answer(Record):
-    """One way of answering, with its table; which fields belong to which style stands in the profile's page."""
+    """One way of answering, with its table; the profile's page says which fields belong to which style."""
 
     style: Style
     takes_itself: YesNo = False
@@ -110,10 +110,10 @@ class Answer(Record):
     most: WholeNumber | None = None
     codes: dict[str, str] = Field(default_factory=dict)
     ends_with: str | None = None
-    # offer: choice -> what the display says; a plain list says the choice itself; a `unit` where choices are times
+    # offer: choice -> what the display says; a plain list shows the choices themselves; a `unit` if they are times
     choices: dict[str, str] = Field(default_factory=dict)
     next: str | None = None
-    take: str | None = None  # the key that takes what is shown, or with nothing typed keeps what is there
+    take: str | None = None  # the key that takes what is shown, or if nothing is typed, keeps what is there
     # scroll, wheel
     previous: str | None = None
     along: str | None = None  # wheel: the key that goes to the next digit
@@ -127,7 +127,7 @@ class Answer(Record):
 
     @cached_property
     def closing(self) -> tuple[str, ...]:
-        """Return the key that takes what was typed; none where an answer takes itself."""
+        """Return the key that takes what was typed; () if the answer takes itself."""
         return (self.take,) if self.take is not None and not self.takes_itself else ()
 
     @cached_property
@@ -142,7 +142,7 @@ class Answer(Record):
 
     @cached_property
     def letter_keys(self) -> frozenset[str]:
-        """Return the keys of which the codes of a letters answer are made."""
+        """Return the keys that the codes of a letters answer consist of."""
         return frozenset("".join(self.codes.values()))
 
     @cached_property
@@ -190,19 +190,19 @@ def conditions(value: object) -> object:
     ]
 
 
-AsTyped = dict[str, tuple[str, ...]]  # conditions as they stand in the file, for its schema
+AsTyped = dict[str, tuple[str, ...]]  # conditions as they are written in the file, for its schema
 Conditions = Annotated[tuple[When, ...], BeforeValidator(conditions, json_schema_input_type=AsTyped)]
 
 
 class ItemRule(Record):
-    """One item of the panel: how it is answered, when it exists, what it holds otherwise and as shipped."""
+    """One item of the panel: how it is answered, when it exists, what it holds if it doesn't, and as shipped."""
 
     how: str | None = None
     when: Conditions = ()
     otherwise: str | None = None
     default: str | None = None  # value as shipped; a site that says nothing gets it
     shown_only: YesNo = False
-    resets: tuple[str, ...] = ()  # fields beside it that fall back to their default when this one is changed
+    resets: tuple[str, ...] = ()  # fields of the same thing that go back to their default when this one changes
 
 
 class ListEntry(Record):
@@ -215,7 +215,7 @@ class ListEntry(Record):
 
 
 class Address(Record):
-    """A block of places: its first group number, `PAIR words` for each item, and what else is done there."""
+    """A block of places: its first group number, `PAIR words` for each item, and what else can be opened there."""
 
     first: WholeNumber
     fields: dict[Item, str]
@@ -249,7 +249,7 @@ def chain(value: object) -> object:
     return value
 
 
-Chain = dict[Literal["if", "go", "else"], Any]  # a fork as it stands in the file, for its schema
+Chain = dict[Literal["if", "go", "else"], Any]  # a fork as it is written in the file, for its schema
 
 
 class NodeKind(Enum):
@@ -275,29 +275,29 @@ class ScriptNode(Record):
     """One node of the script; exactly one of the fields named in `NodeKind` makes its kind."""
 
     says: str = ""
-    ways_in: dict[str, NodeName] | None = None  # rest: keys parted by spaces -> node
-    code: str | None = None  # a person types a code (this answer) to be let in; which one is never seen
+    ways_in: dict[str, NodeName] | None = None  # rest: keys separated by spaces -> node
+    code: str | None = None  # a person types a code (this answer) to get in; nobody sees which one
     choose: dict[str, NodeName] | None = None  # a key -> node
     list_: tuple[ListEntry, ...] | None = Field(
         default=None, alias="list"
-    )  # entries scrolled; met at the one come from
-    place: tuple[Address, ...] | None = None  # a group number and a pair of letters are typed, and open a question
+    )  # entries to scroll; it starts at the one that people come from
+    place: tuple[Address, ...] | None = None  # a group number and a pair of letters open a question
     which: str | None = None  # binds the number of this group: "zone", "user"
     only: Literal["free", "used", "any"] = "any"
-    unless_known: YesNo = False  # passed over when the number is bound already
+    unless_known: YesNo = False  # skipped if the number is bound already
     how: str | None = None  # the answer by which the number is typed; a scroll answer makes a ring of the numbers
     ask: Item | None = None
-    show: Item | None = None  # to be looked at; any of `goes_on` leaves it
+    show: Item | None = None  # only shown; `goes_on` leaves it
     trip: Item | None = None  # takes the number of the device heard
     reads_back: tuple[str, ...] = ()  # what the panel says at the trip: "number", "zone", fields
     starts_afresh: YesNo = False  # arriving here drops whatever waits
-    keep: Literal["all"] | None = None  # stores all that waits
-    keeps: Literal["all"] | None = None  # on a trip or an ask: stores all that waits with it
+    keep: Literal["all"] | None = None  # saves all that waits
+    keeps: Literal["all"] | None = None  # on a trip or an ask: saves all that waits with it
     numbered_from: WholeNumber | None = None  # the display puts the bound number, plus this, before what it says
     forget: str | None = None  # takes the bound number of this group out, at once
     goes_on: str | None = None  # on show and trip: the key that goes on
     then: Annotated[tuple[Fork, ...], BeforeValidator(chain, json_schema_input_type=NodeName | Chain)] = ()
-    back: NodeName | None = None  # a node, or `previous`: the question met before this one
+    back: NodeName | None = None  # a node, or `previous`: the question before this one
 
     @model_validator(mode="after")
     def _one_kind(self) -> ScriptNode:
@@ -314,7 +314,7 @@ class ScriptNode(Record):
 
     @cached_property
     def pair_letters(self) -> frozenset[str]:
-        """Return the keys of which the pairs of a place are made."""
+        """Return the keys that the pairs of a place consist of."""
         pairs = [says.partition(" ")[0] for block in self.place or () for says in block.fields.values()]
         return frozenset("".join([*pairs, *(pair for block in self.place or () for pair in block.leads)]))
 
@@ -334,8 +334,8 @@ class Profile(Record):
     edition: str
     display: Display
     keys: Keys
-    back: str  # the key that goes back; it wipes first what is being typed, but where another key wipes
-    goes_on: str | None = None  # the key that leaves what is only shown, where a `place` opened it
+    back: str  # the key that goes back; it first wipes what is being typed, unless another key does (`wipe`)
+    goes_on: str | None = None  # the key that leaves an item that is only shown, if a `place` opened it
     wipe: str | None = None  # the key that wipes what is being typed
     scrolling: Scrolling | None = None  # for lists and rings
     place_width: WholeNumber = 3  # digits of a group number at a `place`
@@ -343,7 +343,7 @@ class Profile(Record):
     timer_tolerance: WholeNumber = 0  # percent
     limits: Limits
     listing: Listing = Listing()
-    behaviours: dict[str, Behaviour]  # offered by this panel; `{}` in the file takes the shipped record as it is
+    behaviours: dict[str, Behaviour]  # offered by this panel; `{}` in the file means the shipped record as it is
     kinds: dict[str, Kind]
     remote: Kind = Kind(worn=True)  # which of the digits on a remote control's label are its number
     fixed: dict[Item, str] = Field(default_factory=dict)  # settings that this panel has but nobody can change
@@ -359,7 +359,7 @@ class Profile(Record):
             return value
         merged: dict[str, object] = {}
         for name, changes in value.items():
-            base = SHIPPED.get(RENAMED.get(str(name), str(name)))  # an older name is told at its own line
+            base = SHIPPED.get(RENAMED.get(str(name), str(name)))  # an older name is reported at its own line
             if base is None or not isinstance(changes, dict):
                 merged[name] = changes
             else:
@@ -369,12 +369,12 @@ class Profile(Record):
     @model_validator(mode="before")
     @classmethod
     def _places_opened(cls, value: object) -> object:
-        """Add the question that each place of a `place` node opens, so that the keypad meets questions only."""
+        """Add the question that each place of a `place` node opens, so that the keypad only has to know questions."""
         return {**value, "script": {**value["script"], **opened(value)}} if _has_script(value) else value
 
     @cached_property
     def menu(self) -> bool:
-        """Return whether questions are picked, so that each can be answered alone, in any order."""
+        """Return whether questions are picked, so that each can be answered by itself, in any order."""
         return any(node.kind in (NodeKind.LIST, NodeKind.PLACE) for node in self.script.values())
 
     @cached_property
@@ -391,7 +391,7 @@ class Profile(Record):
         return {"zone": self.limits.zones, "user": self.limits.users, "remote": self.limits.remotes}[group]
 
     def numbered(self, group: str, field: str) -> tuple[Item, ...]:
-        """Return one field's items for every number of a group, in order; made once, since searches ask without end."""
+        """Return one field's items for every number of a group, in order; made once, since searches ask very often."""
         found = self._numbered.get((group, field))
         if found is None:
             found = tuple(item_of(group, number, field) for number in range(1, self.limit(group) + 1))
@@ -409,7 +409,7 @@ class Profile(Record):
         return found
 
     def hanging_on(self, pattern: str) -> tuple[str, ...]:
-        """Return the items whose being there depends on an item, directly or by way of others."""
+        """Return the items whose existence depends on an item, directly or through others."""
         found = self._hanging.get(pattern)
         if found is None:
             item = Item(pattern)
@@ -441,11 +441,11 @@ class Profile(Record):
         return next(name for name, node in self.script.items() if node.ways_in is not None)
 
     def rule_of(self, item: Item) -> ItemRule | None:
-        """Return the rule of an item, `zone/14/delay` being `zone/*/delay`; None where the panel has no such item."""
+        """Return the rule of an item (of `zone/*/delay` for `zone/14/delay`); None if the panel has no such item."""
         return self.items.get(item.pattern)
 
     def answer_of(self, item: Item) -> Answer | None:
-        """Return the way an item is answered; None where it can only be looked at."""
+        """Return how an item is answered; None if it can only be looked at."""
         rule = self.rule_of(item)
         return self.answers[rule.how] if rule is not None and rule.how is not None else None
 
@@ -455,10 +455,10 @@ def _has_script(value: object) -> TypeGuard[dict[str, Any]]:
 
 
 def opened(raw: Mapping[str, Any]) -> dict[str, object]:
-    """Return the questions behind the places of every `place` node, from a profile as written.
+    """Return the questions that the places of every `place` node open, from a profile as written.
 
     After a question comes the next place of its block that exists then, by the items' own conditions; after the last
-    the place node again.
+    one, the place node again.
     """
     made: dict[str, object] = {}
     for name, node in raw["script"].items():
@@ -467,7 +467,7 @@ def opened(raw: Mapping[str, Any]) -> dict[str, object]:
         for block in node["place"]:
             fields = block.get("fields") if isinstance(block, dict) else None
             if not isinstance(fields, dict) or len(fields) > MOST_PLACES:
-                continue  # refused as too large when it is looked at
+                continue  # `bounds.py` refuses it as too large
             items = list(fields)
             for at, item in enumerate(items):
                 made[item] = _question(raw, name, block, item, items[at + 1 :])

@@ -1,8 +1,8 @@
 """From a profile's name or path to the profile, or to everything that is wrong with it.
 
 Rules of this file:
-1. A profile is used only when its script has been walked in full without complaint; half a profile is none.
-2. A name is a shipped profile; a text with a slash or `.yaml` in it is a path beside the site file.
+1. A profile is used only when its whole script was walked without complaint; part of a profile is never used.
+2. A name is a shipped profile; a text with a slash or `.yaml` in it is a path relative to the site file.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from zonewright.site.files import Files, led_out
 from zonewright.site.nodes import Places
 from zonewright.site.reading import Read, read_as
 
-MOST_KEPT = 16  # profiles that were read lately
+MOST_KEPT = 16  # profiles read lately that are cached
 SHIPPED = resources.files("zonewright.panel") / "profiles"
 
 
@@ -35,7 +35,7 @@ def is_path(name: str) -> bool:
 
 
 def find_profile(name: str, files: Files) -> Read[Profile]:
-    """Return a profile by its name; a path is that of one of the files, and refused where it leads out of them."""
+    """Return a profile by its name; a path must be that of one of the files, and is refused if it leads out of them."""
     if is_path(name):
         if files.leads_out(name):
             return Read(None, (led_out("panel", name),), Places(None, name))
@@ -64,21 +64,21 @@ def shipped_profile(name: str) -> Read[Profile]:
 
 
 def shipped(name: str) -> Profile:
-    """Return a shipped profile that is known to be sound."""
+    """Return a shipped profile; raises `BadInput` if it isn't sound."""
     return shipped_profile(name).usable()
 
 
 @functools.lru_cache(maxsize=MOST_KEPT)
 def profile_of(text: str, file: str) -> Read[Profile]:
-    """Return the profile that a text describes, or every reason why it describes none; kept by the text.
+    """Return the profile that a text describes, or every reason why it describes none; cached by the text.
 
-    Its script is walked in full, and that is most of the time in which a site is opened.
+    The whole script is walked, which takes most of the time of opening a site.
     """
     read = read_as(Profile, text, file)
     profile = read.record
     if profile is None:
         return read
-    # each looks only at what those before it let pass
+    # each only sees profiles that passed those before it
     for look in (out_of_bounds, dangling, loose_ends, _unsound):
         complaints = [*look(profile)]
         if complaints:
@@ -121,7 +121,7 @@ def _answers(profile: Profile) -> Iterator[Complaint]:
             continue
         lengths = {len(code) for code in answer.codes.values()}
         if len(lengths) > 1:
-            says = f"codes of {' and '.join(str(n) for n in sorted(lengths))} keys: where one ends can't be told"
+            says = f"codes of {' and '.join(str(n) for n in sorted(lengths))} keys: nobody knows where one ends"
             yield Complaint("PRO-21", (*path, "codes"), says, "give all words codes of one length")
         owners: dict[str, str] = {}
         for word, code in answer.codes.items():
@@ -151,7 +151,7 @@ def _taps(name: str, answer: Answer) -> Iterator[Complaint]:
 
 
 def _places(profile: Profile) -> Iterator[Complaint]:
-    """Yield places that can't be told apart, and blocks that mix two groups or overlap."""
+    """Yield places with the same keys, and blocks that mix two groups or overlap."""
     for name, node in profile.script.items():
         taken: dict[int, int] = {}
         for at, block in enumerate(node.place or ()):

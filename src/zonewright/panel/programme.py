@@ -1,12 +1,12 @@
 """What a panel holds: a plain, immutable map from item to value.
 
 Rules of this file:
-1. An item says of which thing it is which field (`Item`); nobody takes its text apart. A value is the text that the
-   profile's answers know: `60`, `perimeter`, `yes`. The map holds all of them, also those that no engine reads, so
-   that neither sheet nor delta can forget one.
-2. A value may be UNKNOWN after a take-over. UNKNOWN equals nothing but itself, and whoever reads it must say so.
-3. A zone or a slot exists when any item of it is in the map. An item that doesn't exist under its conditions holds its
-   profile's `otherwise`, never nothing: so two Programmes are equal when the maps are.
+1. An item is a field of a thing (`Item`); only its own properties split its text. A value is the text that the
+   profile's answers know: `60`, `perimeter`, `yes`. The map holds all of them, also those that no engine reads, so that
+   neither sheet nor delta can forget one.
+2. A value may be UNKNOWN after a take-over. UNKNOWN equals nothing but itself, and code that reads it must say so.
+3. A zone or a slot exists if any item of it is in the map. An item that doesn't exist under its conditions holds its
+   profile's `otherwise`, never nothing, so two Programmes are equal if their maps are.
 """
 
 from __future__ import annotations
@@ -23,14 +23,14 @@ from pydantic_core.core_schema import no_info_after_validator_function, str_sche
 
 Value = NewType("Value", str)
 UNKNOWN = Value("?")
-KEPT = 1 << 16  # items whose parts are kept, so that a server with many sites doesn't grow without end
+KEPT = 1 << 16  # items whose parts are cached: a bound, so that a server with many sites doesn't grow without end
 
 
 def _unchangeable(values: dict[Any, Any]) -> MappingProxyType[Any, Any]:
     return MappingProxyType(values)
 
 
-# So that a Programme goes to another process: Python knows no way to hand such a map over.
+# So that a Programme can go to another process: Python itself can't pickle such a map.
 copyreg.pickle(MappingProxyType, lambda held: (_unchangeable, (dict(held),)))
 
 
@@ -51,7 +51,7 @@ class Thing(str):
 
     @property
     def number(self) -> int | None:
-        """Return its number; None for what there is once, and in a pattern."""
+        """Return its number; None for a thing that exists once, and in a pattern."""
         number = self.partition("/")[2]
         return int(number) if number.isascii() and number.isdigit() else None
 
@@ -64,8 +64,8 @@ class Thing(str):
 class Item(str):
     """One place of a panel's memory: a field of a thing, `setting/exit-time`, `zone/14/delay`.
 
-    It is asked for its parts, and nobody else takes it apart. As a text it stands in files: in a profile with a star
-    in place of the number, for all things of a group (`zone/*/delay`).
+    Its properties give its parts; nobody else splits it. Files have it as a text: a profile with a star in place of the
+    number, for all things of a group (`zone/*/delay`).
     """
 
     __slots__ = ()
@@ -82,7 +82,7 @@ class Item(str):
 
     @property
     def number(self) -> int | None:
-        """Return the number of the thing; None for what there is once, and in a pattern."""
+        """Return the number of the thing; None for a thing that exists once, and in a pattern."""
         return _thing(self).number
 
     @property
@@ -102,12 +102,12 @@ class Item(str):
 
     @property
     def is_of_many(self) -> bool:
-        """Return whether it is a field of things that are numbered, or the pattern of one."""
+        """Return whether it is a field of a numbered thing, or the pattern of one."""
         return self.count("/") == 2
 
     @classmethod
     def __get_pydantic_core_schema__(cls, _source: object, _handler: object) -> CoreSchema:
-        """Read an item of a profile: a text there."""
+        """Read an item of a profile, where it is a text."""
         return no_info_after_validator_function(cls, str_schema())
 
     def beside(self, field: str) -> Item:
@@ -132,7 +132,7 @@ def setting_item(name: str) -> Item:
 
 
 def areas_in(value: str | None) -> tuple[int, ...]:
-    """Return the areas that a value names, ascending: `1`, or `1+2`; none where it names anything else."""
+    """Return the areas that a value names, ascending: `1`, or `1+2`; () if it names anything else."""
     parts = (value or "").split("+")
     return tuple(sorted(map(int, parts))) if all(map(_is_number, parts)) else ()
 
@@ -168,7 +168,7 @@ class Programme:
         return self.values[item]
 
     def get(self, item: Item) -> Value | None:
-        """Return the value held, or None where the panel holds no such item."""
+        """Return the value held; None if the panel holds no such item."""
         return self.values.get(item)
 
     def __contains__(self, item: object) -> bool:
@@ -186,7 +186,7 @@ class Programme:
         return dict(self._groups().get(group, {}).get(number, {}))
 
     def _groups(self) -> dict[str, dict[int, dict[str, Value]]]:
-        """Return group -> number -> field -> value; worked out when it is first asked for."""
+        """Return group -> number -> field -> value; worked out on demand."""
         if not self._numbered:
             for item, value in self.values.items():
                 number = item.number
@@ -195,7 +195,7 @@ class Programme:
         return self._numbered
 
     def changed(self, changes: Mapping[Item, Value | None]) -> Programme:
-        """Return a Programme with these values; None takes an item out."""
+        """Return a Programme with these values changed; None takes an item out."""
         values = dict(self.values)
         for item, value in changes.items():
             if value is None:

@@ -1,17 +1,17 @@
 """Whether a keypad's script can be followed at all: every question reachable, asked once, kept, and left again.
 
-The script is walked exhaustively, not sampled. What decides the way is a handful of fields (behaviour, kind ...);
-their values fall into classes that no condition of the items or of the script tells apart, and one value of each class
-stands for all. A state is (node, class of each deciding field answered so far, items answered since the last keep,
-number bound or not). A profile whose product of classes passes the bound is refused rather than sampled (our choice).
+The script is walked exhaustively, not sampled. A handful of fields decide the way (behaviour, kind ...); their values
+fall into classes that no condition of the items or of the script distinguishes, and one value of each class stands for
+all. A state is (node, class of each deciding field answered so far, items answered since the last keep, number bound or
+not). A profile with more combinations of classes than the bound is refused rather than sampled (our choice).
 
 Rules of this file:
-1. The classes are the common refinement of the items' conditions *and* the script's. With the items' alone a script
-   that forgot one behaviour would pass.
-2. `back` is a way out, never progress: it isn't walked, only followed when asking whether rest can be reached. Only a
-   list is left by it when all is done.
-3. What is picked from a list or by its place may be picked again and in any order: there the walk asks instead that an
-   entry is shown exactly where its item exists, and that no item can be left without a value.
+1. The classes are the common refinement of the items' conditions *and* the script's. With only the items' conditions a
+   script that forgot one behaviour would pass.
+2. `back` is a way out, never progress: it isn't walked, only followed to see whether rest can be reached. Only a list
+   is left by it when everything is done.
+3. What is picked from a list or by its place may be picked again and in any order. There the walk checks instead that
+   an entry is shown exactly when its item exists, and that no item can be left without a value.
 """
 
 from __future__ import annotations
@@ -35,7 +35,7 @@ MOST_STATES = 10_000
 
 @dataclass(frozen=True, slots=True)
 class Complaint:
-    """One thing wrong with a profile: the path of the field it is about, and what to tell."""
+    """One thing wrong with a profile: the path of the field it is about, and what to say."""
 
     code: str
     path: tuple[str, ...]
@@ -52,7 +52,7 @@ class _State(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Reach:
-    """What the walk found: complaints, and for a page on the profile what waits at each node."""
+    """What the walk found: complaints, and for the profile's page, what waits at each node."""
 
     complaints: tuple[Complaint, ...]
     states: int
@@ -60,12 +60,12 @@ class Reach:
 
 
 def reach(profile: Profile) -> Reach:
-    """Walk a profile's script in every way that its conditions can tell apart; nothing in it may be `dangling`."""
+    """Walk a profile's script in every way that its conditions distinguish; nothing in it may be `dangling`."""
     return _Walk(profile).run()
 
 
 def dangling(profile: Profile) -> Iterator[Complaint]:
-    """Yield names of nodes and items in the script that are not there: with them it can't be walked."""
+    """Yield names in the script of nodes and items that don't exist: with them it can't be walked."""
     for name, node in profile.script.items():
         for field, target in _targets(node):
             if target not in profile.script:
@@ -103,7 +103,7 @@ class _Walk:
         self.waits: dict[str, set[str]] = {}
         self.complaints: dict[tuple[str, str], Complaint] = {}
         self.asked: set[str] = set()
-        self.taken: dict[tuple[str, str], Complaint] = {}  # forks never taken, struck out as they are
+        self.taken: dict[tuple[str, str], Complaint] = {}  # a complaint for each fork, removed when it is taken
 
     def run(self) -> Reach:
         self._note_dead_forks()
@@ -183,7 +183,7 @@ class _Walk:
             yield from self._follow(following, node)
 
     def _list(self, state: _State, node: ScriptNode) -> Iterator[_State]:
-        """Pick an entry; one that asks for an item must be there exactly where the item is."""
+        """Pick an entry; one that asks for an item must be there exactly when the item exists."""
         state = state._replace(answered=frozenset())
         for entry in node.list_ or ():
             look = self._value_of(state, entry.echo or f"{self._group(state)}/*/?")
@@ -203,7 +203,7 @@ class _Walk:
             yield state._replace(node=node.back)
 
     def _group(self, state: _State) -> str:
-        """Return the group whose fields the deciding ones belong to."""
+        """Return the group that the deciding fields belong to."""
         return next((Item(item).group for item, _ in state.deciding), "zone")
 
     def _places(self, state: _State, node: ScriptNode) -> Iterator[_State]:
@@ -218,7 +218,7 @@ class _Walk:
                         yield held._replace(node=target)
 
     def _combos(self, group: str, numbered: bool) -> list[tuple[tuple[str, str], ...]]:
-        """Return every way in which the deciding fields of a group may be answered; none where they are too many."""
+        """Return every way in which the deciding fields of a group may be answered; none if there are too many."""
         mine = {
             item: values
             for item, values in sorted(self.deciders.items())
@@ -288,7 +288,7 @@ class _Walk:
     def _note_dead_forks(self) -> None:
         for name, node in self.profile.script.items():
             if name in self.profile.items:
-                continue  # the question of a place: its ways on are worked out, not written
+                continue  # the question of a place: where it leads is worked out, not written
             for place, fork in enumerate(node.then):
                 says = f"`{name}` never goes on to `{fork.go}`: no answer leads there"
                 self.taken[(name, str(place))] = Complaint(
@@ -311,7 +311,7 @@ class _Walk:
                 self._complain("PRO-10", ("items", pattern), says, "ask it in the script, or take the item out")
 
     def _never_kept(self) -> None:
-        """Find nodes from which no way, back included, leads to rest, and answers that no way on keeps."""
+        """Find nodes from which no way leads to rest, not even by `back`, and answers that are never kept."""
         nodes = self.profile.script
         leads = {name: {target for _, target in _targets(node)} for name, node in nodes.items()}
         for name, node in nodes.items():
@@ -337,7 +337,7 @@ class _Walk:
 
 
 def _about(node: ScriptNode) -> str:
-    """Return an item beside which the conditions of a node's ways on are looked up."""
+    """Return an item of the thing whose fields decide where a node leads."""
     return node.ask or node.trip or node.show or (f"{node.which}/*/?" if node.which else "zone/*/?")
 
 
@@ -361,7 +361,7 @@ def _closure(leads: Mapping[str, set[str]], start: str) -> set[str]:
 
 
 def _deciders(profile: Profile) -> dict[str, tuple[str, ...]]:
-    """Return item -> one value for each class of its values that some condition tells apart."""
+    """Return item -> one value for each class of its values that some condition distinguishes."""
     conditions: dict[str, set[frozenset[str]]] = {}
     for pattern, rule in profile.items.items():
         for when in rule.when:
@@ -400,7 +400,7 @@ def unknown_values(profile: Profile) -> Iterator[Complaint]:
                 "PRO-14", ("items", pattern), f"`{pattern}` has no answer", "say `how:`, or `shown only: yes`"
             )
         if rule.when and rule.otherwise is None:
-            says = f"`{pattern}` has a `when` but nothing it holds otherwise"
+            says = f"`{pattern}` has a `when`, but no value for when it doesn't exist"
             yield Complaint("PRO-15", ("items", pattern), says, "add `otherwise:`")
         if rule.default is not None and rule.how is not None:
             why = refuses(profile.answers[rule.how], rule.default)

@@ -1,9 +1,10 @@
-"""A readback: what somebody read off a panel that another had programmed, item by item.
+"""A readback: what somebody read at a panel that somebody else programmed, item by item.
 
 Rules of this file:
-1. What was never asked isn't in it; what was asked and not answered is UNKNOWN. Only `no_more` tells that every zone
+1. What was never asked isn't in it; what was asked and not answered is UNKNOWN. Only `no_more` says that every zone
    (person, remote) of the panel is in it.
-2. As a Programme, all that wasn't read is UNKNOWN, but what can't exist for the rest holds its `otherwise`.
+2. As a Programme, everything that wasn't read is UNKNOWN, except that an item that can't exist, given the rest, holds
+   its `otherwise`.
 """
 
 from __future__ import annotations
@@ -21,7 +22,7 @@ SAID_BY_A_SITE = ("zone", "user", "remote")  # the numbered things that a site f
 
 @dataclass(frozen=True, slots=True)
 class Readback:
-    """What was read so far; `panel` names the profile as in a site file: shipped, or a path beside the file."""
+    """What was read so far; `panel` names the profile as in a site file: shipped, or a path relative to the file."""
 
     panel: str
     values: Mapping[Item, Value] = field(
@@ -41,13 +42,13 @@ class Readback:
 
 
 def programme_of(profile: Profile, readback: Readback) -> Programme:
-    """Return what a panel holds for all that was read of it: every item of every number read, UNKNOWN where it wasn't.
+    """Return what a panel holds as far as it was read: every item of every number read, UNKNOWN if it wasn't.
 
-    What can't exist for what is known holds its `otherwise`.
+    An item that can't exist, given what is known, holds its `otherwise`.
     """
     values = {item: readback.values.get(item, UNKNOWN) for item in _all_items(profile, readback)}
     before: dict[Item, Value] = {}
-    while values != before:  # what doesn't exist may decide about others
+    while values != before:  # that an item doesn't exist may decide whether others do
         before = dict(values)
         for item in values:
             rule = profile.items[item.pattern]
@@ -59,7 +60,7 @@ def programme_of(profile: Profile, readback: Readback) -> Programme:
 def before_and_after(profile: Profile, held: Programme, plan: Programme) -> tuple[Programme, Programme]:
     """Return what a panel holds before and after the keys that bring it to the plan of a site file.
 
-    What nobody can key is as the profile says, if it wasn't read; what no site file has words for stays as it is.
+    An item that can't be keyed is as the profile says, if it wasn't read; what a site file can't say stays as it is.
     """
     shown_only = [Item(item) for item, rule in profile.items.items() if rule.shown_only]
     read = held.changed({item: Value(profile.edition) for item in shown_only if held.get(item) == UNKNOWN})
@@ -68,14 +69,14 @@ def before_and_after(profile: Profile, held: Programme, plan: Programme) -> tupl
 
 
 def still_there(profile: Profile, readback: Readback) -> Readback:
-    """Return a readback without the answers to what can't exist for the others; a changed answer may make such."""
+    """Return a readback without answers about items that, given the others (one may have changed), can't exist."""
     held = programme_of(profile, readback).values
     gone = [item for item in readback.values if not may_exist(profile.items[item.pattern], beside(item, held))]
     return readback.changed(dict.fromkeys(gone)) if gone else readback
 
 
 def or_unknown(item: Item, values: Mapping[Item, Value]) -> Callable[[str], str | None]:
-    """Return a look-up of the fields beside an item, UNKNOWN where there is none."""
+    """Return a look-up of the fields of an item's thing; UNKNOWN if there is none."""
     start = item.thing
     return lambda name: values.get(Item(f"{start}/{name}"), UNKNOWN)
 

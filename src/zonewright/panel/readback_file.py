@@ -1,8 +1,8 @@
-"""The file of a readback: plain, one item a line, in a Programme's own values.
+"""The file of a readback: plain text, one item on each line, with the values of a Programme.
 
 Rules of this file:
-1. What was asked and not answered is written `unknown`; a text that happens to be "unknown" stands in quotes.
-2. Every mistake is told at once, at its line. What was written for an own code is never repeated.
+1. What was asked and not answered is written `unknown`; a text that happens to be "unknown" is in quotes.
+2. All mistakes are reported together, each at its line. What was written for somebody's code is never repeated.
 3. What is written reads back as the same readback.
 """
 
@@ -46,7 +46,7 @@ _FIRST_WORD = re.compile(r"^readback *:", re.MULTILINE)
 
 @dataclass(frozen=True)
 class OpenedReadback:
-    """A readback with the profile of its panel, and where each of its items stands."""
+    """A readback with the profile of its panel, and the place of each of its items."""
 
     readback: Readback
     profile: Profile
@@ -121,7 +121,7 @@ def _written(value: Value) -> str:
 
 
 class _Reader:
-    """Judges what was read of a file, mistakes aside, against the profile."""
+    """Checks what could be read of a file against the profile."""
 
     def __init__(self, whole: Salvaged[_File], places: Places, files: Files, wanted: Profile | None) -> None:
         self.written, self.left_out = whole.record, whole.left_out
@@ -130,7 +130,7 @@ class _Reader:
         self.values: dict[Item, Value] = {}
 
     def findings(self) -> list[Finding]:
-        """Return everything that is wrong; fill `profile` and `values` on the way."""
+        """Return everything that is wrong; fill in `profile` and `values` meanwhile."""
         found = [*self._version(), *self._panel()]
         if self.profile is not None and not found:
             for n, group in enumerate(self.written.no_more):

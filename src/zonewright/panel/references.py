@@ -1,8 +1,8 @@
-"""Whether what the parts of a profile name is there and fits: answers of nodes, groups, labels, fixed settings.
+"""Whether everything that a profile names exists and fits: answers of nodes, groups, labels, fixed settings.
 
 Rules of this file:
-1. What it lets pass, no later room has to ask again: an answer named is there, a group has a limit, a fixed value is
-   one that the panel model can read.
+1. What passes here needn't be checked in later rooms: a named answer exists, a group has a limit, the panel model can
+   read each fixed value.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ _FIRST_WORD = re.compile(r"[a-z]+")
 
 
 def loose_ends(profile: Profile) -> Iterator[Complaint]:
-    """Yield everything that is named and not there, or that can't serve where it is named."""
+    """Yield everything that is named and doesn't exist, or doesn't fit where it is named."""
     yield from _rest(profile)
     for name in profile.behaviours:
         if name in RENAMED:
@@ -68,14 +68,14 @@ def _item(profile: Profile, pattern: Item) -> Iterator[Complaint]:
         if f"{start}/{field}" not in profile.items:
             near = nearest(field, [other.field for other in profile.items if other.startswith(start)])
             hint = f'; did you mean "{near[0]}"?' if near else ""
-            says = f"`{pattern}` resets {field}, which is nothing beside it{hint}"
+            says = f"`{pattern}` resets {field}, which is no other field of the same thing{hint}"
             yield Complaint("PRO-38", ("items", pattern, "resets"), says, "name a field of the same thing")
     if rule.how in profile.answers:
         yield from _read_by_the_model(profile, pattern, rule.how or "")
 
 
 def _read_by_the_model(profile: Profile, pattern: str, how: str) -> Iterator[Complaint]:
-    """Yield answers whose values the panel model couldn't read."""
+    """Yield answers with values that the panel model can't read."""
     answer, path = profile.answers[how], ("answers", how)
     kind = FIXED_KINDS.get(pattern)
     if kind in (Written.TIME, Written.WAIT) and answer.unit is None:

@@ -1,9 +1,9 @@
 """Site + profile -> Programme: what this panel will hold if the site file is keyed into it.
 
 Rules of this file:
-1. What the panel can't do is refused, with the site's line and the profile's: never silently left out (`held.py`).
-2. A default is applied in these files and nowhere else, and only where the site said nothing.
-3. Zones, people and remotes have files of their own; areas, settings and the station stand here.
+1. What the panel can't do is refused, with the lines of the site and the profile, never silently left out (`held.py`).
+2. A default is applied in these files and nowhere else, and only if the site said nothing.
+3. Zones, people and remotes have files of their own; areas, settings and the station are here.
 """
 
 from __future__ import annotations
@@ -42,10 +42,10 @@ class Resolved:
     places: Mapping[Item, Place]
     written: Places  # of everything in the site file
     findings: tuple[Finding, ...]
-    plan: Plan | None = None  # what the file beside the site file says, where it can be used
+    plan: Plan | None = None  # the site's plan, if it can be used
 
     def walk_s(self, route: str) -> int | None:
-        """Return how long the walk of a route takes [s]; None where nobody knows."""
+        """Return how long the walk of a route takes [s]; None if it isn't known."""
         return walk_s(self.site, self.site.routes[route], self.plan)
 
     def called(self, name: str) -> tuple[ZoneNumber, ...]:
@@ -58,7 +58,7 @@ class Resolved:
         )
 
     def of_same_device(self, zone: ZoneNumber) -> tuple[ZoneNumber, ...]:
-        """Return a zone and all others of its device: its cover, its cell and its radio are theirs, too."""
+        """Return a zone and all others of its device: they share its cover, its cell and its radio."""
         device = self.zones[zone].device
         return tuple(ZoneNumber(number) for number, origin in self.zones.items() if origin.device == device)
 
@@ -68,16 +68,16 @@ class Resolved:
         return tuple(zones for zones in every if len(zones) > 1)
 
     def users_of(self, area: str) -> tuple[int, ...]:
-        """Return the slots of the people whose code sets and disarms an area, by number."""
+        """Return the slots of the people whose code arms and disarms an area, by number."""
         return tuple(slot for slot, name in self.users.items() if area in (self.site.people[name].may or self.areas))
 
     def senses(self, device: str) -> str:
-        """Return what a device senses: as the panel says of its kind, else, on a loop, the kind's own name."""
+        """Return what a device senses: as the panel says of its kind, or on a loop, the kind's own name."""
         kind = self.site.devices[DeviceName(device)].kind
         return self.profile.kinds[kind].senses if kind in self.profile.kinds else kind
 
     def zone_senses(self, zone: int) -> str:
-        """Return what a zone's device senses; of a loop what all devices on it sense alike, else nothing."""
+        """Return what a zone's device senses; for a loop, what all its devices sense if that is the same, else ""."""
         origin = self.zones[zone]
         if isinstance(origin.fields, Loop) and origin.fields.devices:
             alike = {self.senses(device) for device in origin.fields.devices}
@@ -203,5 +203,5 @@ def _station(held: ValuesSoFar) -> None:
         if "station/restores" in held.profile.items and "restores" not in held.site.settings:
             held.values[Item("station/restores")] = Value("yes")
     elif "restores" in held.site.settings and held.site.settings["restores"] != "no":
-        says = "there is no station that could be told"
+        says = "there is no station that could hear it"
         held.refuse("PAN-05", "setting restores", says, ("settings", "restores"), ("items", "station/restores"))

@@ -9,7 +9,7 @@ from zonewright.panel.programme import item_of
 from zonewright.panel.resolve_zones import learnt_number
 from zonewright.site.model import Role
 
-SHIPPED_BUTTONS = {"first-button": "arm away", "second-button": "disarm"}  # where a profile has no default of its own
+SHIPPED_BUTTONS = {"first-button": "arm away", "second-button": "disarm"}  # if a profile has no default of its own
 
 
 def users(held: ValuesSoFar, areas: Mapping[str, int]) -> dict[int, str]:

@@ -1,8 +1,8 @@
 """The zones of a site as its panel will hold them.
 
 Rules of this file:
-1. A zone has the number that was written, else the lowest that nobody has, in the order of the file.
-2. A default is applied in `wanted` and nowhere else, and only where the site said nothing.
+1. A zone has the number that was written, or else the lowest free one, in the order of the file.
+2. A default is applied in `_wanted` and nowhere else, and only if the site said nothing.
 """
 
 from __future__ import annotations
@@ -48,16 +48,16 @@ class ZoneOrigin:
         return self.fields.number is not None
 
     def is_meant_by(self, cause: NamedCause) -> bool:
-        """Return whether a statement about this cause is about the zone; a device alone means all of its inputs.
+        """Return whether a statement about this cause is about the zone; without an input a device means all of its.
 
-        So does its cover, its cell or its radio, which is that of all of them, whichever input is named.
+        So do its cover, its cell and its radio, which all inputs share, whichever one is named.
         """
         meant = cause.trouble is not None or cause.input in (None, self.input)
         return self.device in (cause.device, cause.loop) and meant
 
 
 def zone_numbers(held: ValuesSoFar) -> dict[int, ZoneOrigin]:
-    """Give each zone its number: the written one, else the lowest that nobody has, in the order of the file."""
+    """Give each zone its number: the written one, or else the lowest free one, in the order of the file."""
     written = list(written_zones(held.site))
     taken = {each.zone.number for each in written}
     free = (n for n in range(1, 1_000_000) if n not in taken)
@@ -105,9 +105,9 @@ def zone(held: ValuesSoFar, origin: ZoneOrigin, areas: Mapping[str, int], zones:
 
 
 def _needs_no_item(profile: Profile, field: str) -> bool:
-    """Return whether a zone may say this to a panel that doesn't ask it.
+    """Return whether a zone may say this although the panel doesn't ask for it.
 
-    Its name, since people need one even where the panel has none; the only area of a panel with one.
+    It may say its name, since people need one even if the panel has none, and the only area of a panel.
     """
     return field == "label" or (field == "area" and profile.limits.areas == 1)
 
@@ -151,7 +151,7 @@ def _kind(held: ValuesSoFar, origin: ZoneOrigin, device: Device | Loop, thing: s
 def _wanted(
     held: ValuesSoFar, origin: ZoneOrigin, device: Device | Loop, kind: Kind, areas: Mapping[str, int]
 ) -> dict[str, WantedField]:
-    """Return field -> what the site wants, defaults filled in."""
+    """Return field -> what the site wants, with defaults."""
     fields, path = origin.fields, origin.path
 
     def said(field: str, written: str | None, default: str) -> WantedField:
@@ -216,7 +216,7 @@ def _number(held: ValuesSoFar, origin: ZoneOrigin, device: Device, kind: Kind) -
 def learnt_number(
     held: ValuesSoFar, thing: str, number: TransmitterNumber, kind: Kind, path: Path, told_at: Path
 ) -> WantedField | None:
-    """Return the number that the panel learns: the learnt one if known, else what the printed digits give."""
+    """Return the number that the panel learns: the learnt one if known, or else the one from the printed digits."""
     try:
         counted = counted_digits(kind, number.printed)
     except UnreadableNumber as wrong:
@@ -230,7 +230,7 @@ def learnt_number(
 
 
 def _confirming(held: ValuesSoFar, origin: ZoneOrigin, zones: Mapping[int, ZoneOrigin]) -> dict[str, WantedField]:
-    """Return by which zone this one is confirmed, and whether its detector is verified."""
+    """Return the zone that confirms this one, and whether its detector is verified."""
     fields, path = origin.fields, origin.path
     meant = causes(held.site).get(fields.confirmed_by, ()) if fields.confirmed_by is not None else ()
     other = next((number for number, each in zones.items() if each.cause in meant), None) if meant else None
@@ -247,7 +247,7 @@ def _confirming(held: ValuesSoFar, origin: ZoneOrigin, zones: Mapping[int, ZoneO
 
 
 def _none_at(held: ValuesSoFar, origin: ZoneOrigin, field: str) -> str:
-    """Return how the panel holds that a zone has none of something: as 0 where a number is typed, else as a choice."""
+    """Return how the panel holds that a zone has none of something: as 0 if a number is typed, else as a choice."""
     answer = held.profile.answer_of(item_of("zone", origin.number, field))
     return "0" if answer is not None and answer.style is Style.DIGITS else "none"
 
@@ -262,7 +262,7 @@ def _not_by_itself(held: ValuesSoFar, origin: ZoneOrigin, other: int | None) -> 
 
 
 def known_inputs_once(held: ValuesSoFar, zones: Mapping[int, ZoneOrigin]) -> None:
-    """Refuse a transmitter that two zones learn by the same input: the panel would refuse it at the second."""
+    """Refuse a transmitter that two zones learn by the same input: the panel would refuse it at the second zone."""
     rule = held.profile.items.get(Item("zone/*/input"))
     only = rule.otherwise if rule is not None else None
     numbered = held.profile.items.get(Item("zone/*/number"))

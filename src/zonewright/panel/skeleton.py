@@ -1,9 +1,9 @@
 """A site file begun from what a panel holds: zones, devices, people and settings as they were read.
 
 Rules of this file:
-1. What isn't known stands as a remark where it belongs, never as a value: the technician sees what is to be found out.
-2. A name that no panel knows is a plain made-up one: the zone's place and label, its number, `person 2`, `area 1`.
-3. Of a whole readback the file resolves to what the panel holds; what no site file can say stands as a remark.
+1. What isn't known is a comment where it belongs, never a value: the technician sees what to find out.
+2. Names that no panel knows are plainly made up: the zone's place and label, its number, `person 2`, `area 1`.
+3. From a whole readback, the file resolves to what the panel holds; what a site file can't say is a comment.
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ FIELDS = {  # of a site file's zone -> of the panel's
 
 @dataclass(frozen=True, slots=True)
 class _Device:
-    """One device or wired loop with its zones: input (None where there is one only) -> zone."""
+    """One device or wired loop with its zones: input (None if it has only one) -> zone."""
 
     name: str
     zones: Mapping[str | None, int]
@@ -188,7 +188,7 @@ def _number(profile: Profile, fields: Mapping[str, Value]) -> Iterator[str]:
 
 
 def _learnt(learnt: str, kind: Kind | None) -> Iterator[str]:
-    """Write a transmitter number: of the printed digits only those are known that the panel learnt."""
+    """Write a transmitter number: only those printed digits are known that the panel learnt."""
     if learnt == UNKNOWN or kind is None:
         known = f"; learnt: {learnt}" if learnt != UNKNOWN else ""
         yield f"    # number: {{printed: 00 0000 00 A}}  # not known{known}: copy it from the label"
@@ -226,7 +226,7 @@ def _zone(profile: Profile, held: Programme, number: int, indent: str, word: str
 
 
 def _confirming(profile: Profile, held: Programme, number: int, indent: str) -> Iterator[str]:
-    """Give by which zone this one is confirmed, and that a detector isn't verified."""
+    """Give the zone that confirms this one, and whether a detector isn't verified."""
     other, verify = (held.get(Item(f"zone/{number}/{field}")) for field in ("crosses", "verify"))
     if UNKNOWN in (other, verify):
         yield f"{indent}# confirmed by:, verify:  # not known"
@@ -239,7 +239,7 @@ def _confirming(profile: Profile, held: Programme, number: int, indent: str) -> 
 
 
 def _causes(profile: Profile, held: Programme) -> dict[int, str]:
-    """Return zone -> what a site file calls its device, with the input where there are several."""
+    """Return zone -> what a site file calls its device, with the input if there are several."""
     return {
         number: each.name if by is None else f"{each.name} {by}"
         for each in _devices(profile, held)

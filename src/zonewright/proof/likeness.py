@@ -2,9 +2,9 @@
 
 Rules of this file:
 1. Two promises are alike only if they ask the same of zones of the same kinds: the sort of promise, and also every
-   number of seconds, every mode and every pattern that its observer and its premise hold. These are read from the
-   observer and its judges themselves, so that no promise can forget to tell.
-2. A verdict that names zones serves for none but its own promise (`Settled.names_zones`).
+   number of seconds, every mode and every pattern in its observer and its premise. These are read from the observer and
+   its judges themselves, so that no promise can forget to list one.
+2. A verdict that names zones is used only for its own promise (`Settled.names_zones`).
 """
 
 from __future__ import annotations

@@ -1,10 +1,10 @@
 """Every promise of a panel, settled.
 
 Rules of this file:
-1. Each area is looked at once, others as far as they share zones; promises about single events are all judged in that
-   one pass.
-2. A promise is settled for the first of the zones that differ in nothing but number and label (`properties.py`).
-3. A promise whose case never comes is told apart from one that holds.
+1. Each area is looked at once, with other areas if they share zones; promises about single events are all judged in
+   that one pass.
+2. A promise is settled for the first of the zones that differ only in number and label (`properties.py`).
+3. A promise whose case never comes has another verdict than one that holds.
 """
 
 from __future__ import annotations
@@ -32,6 +32,7 @@ from zonewright.proof.prover.outcome import EventOutcome, LeafEffect, zone_of
 from zonewright.proof.prover.purse import OutOfBounds, Work
 from zonewright.proof.prover.refine import (
     NOTHING_LOOKED_AT,
+    OTHER_PANEL,
     TOO_LARGE,
     Followed,
     Goal,
@@ -270,7 +271,7 @@ class _Part:
         self.held[heard] = 0
 
     def too_large(self, view: _View) -> str | None:
-        """Return why the part is too large to look at all of it, found out once; None if it isn't."""
+        """Return why the part is too large to look at all of it, worked out once; None if it isn't."""
         if view not in self.grounds and view not in self.bounds:
             try:
                 self.cases(view)
@@ -491,7 +492,7 @@ def _compared(ground: Ground, promise: Promise) -> Settled:
         if isinstance(run, ReplayedRun) and run.bad:
             return Settled(VerdictKind.FAILS, looked_at, timeline=run.timeline)
     if differs:
-        return Settled(VerdictKind.UNDECIDED, looked_at, why="the whole panel does otherwise")
+        return Settled(VerdictKind.UNDECIDED, looked_at, why=OTHER_PANEL)
     return holds(compared, Settled(VerdictKind.HOLDS, looked_at))
 
 

@@ -1,7 +1,7 @@
 """Every message that a programmed panel can send, as the station gets it.
 
 Rules of this file:
-1. What can be sent is asked of the panel model (`sendable.py`), never concluded from a behaviour's name.
+1. The panel model says what can be sent (`sendable.py`); it is never concluded from a behaviour's name.
 2. The area is the group, the zone or the person's slot the last three digits, in decimal (ordinary use, from memory).
 """
 
@@ -36,21 +36,21 @@ class ExpectedMessage:
 
 
 def encoded(message: Message, account: str, label: str) -> ExpectedMessage:
-    """Return a message as both formats tell it; raises KeyError for a name that the table lacks."""
+    """Return a message in both formats; raises KeyError for a name that the table lacks."""
     row = TABLE[message.name]
     number = (message.user if row.names == "user" else message.zone) or 0
     dc05 = Dc05(account, row.dc05, f"{message.area:02}", f"{number:03}", qualifier(row, restore=message.restore))
     code = row.over if message.restore else row.begins
     by_switch = message.name in (PanelMessage.SWITCH_OPENING.value, PanelMessage.SWITCH_CLOSING.value)
-    address = (message.zone or 0) if by_switch else number  # DC-03 has a place for the switch's zone, DC-05 has none
+    address = (message.zone or 0) if by_switch else number  # DC-03 has room for the switch's zone, DC-05 hasn't
     event = Dc03Event(code, f"{address:03}", modifiers=(("ri", str(message.area)),))
     return ExpectedMessage(message, label, dc05, encode_dc03(Dc03(account, (event,))))
 
 
 def expected(resolved: Resolved, account: str, setup: Setup | None = None) -> tuple[ExpectedMessage, ...]:
-    """Return every message that can leave the panel of a site, its restore behind it; none where nobody is told.
+    """Return every message that the panel of a site can send, each followed by its restore; none without a station.
 
-    First those of each zone, in order of zones; then what people's acts send, then what the panel tells of itself.
+    First those of each zone, in order of zones; then those of people's acts, then those about the panel itself.
     """
     setup = setup_of(resolved.programme, resolved.profile) if setup is None else setup
     if not setup.settings.told:
@@ -69,7 +69,7 @@ def expected(resolved: Resolved, account: str, setup: Setup | None = None) -> tu
 
 
 def _any_of(labels: Iterable[str]) -> str:
-    """Return whose a message may be, where the message doesn't say that."""
+    """Return who a message may be about, if the message doesn't say."""
     labels = tuple(labels)
     return " or ".join(labels) if len(labels) <= FEW else f"{', '.join(labels[:-1])} or {labels[-1]}"
 

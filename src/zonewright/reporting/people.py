@@ -1,8 +1,9 @@
-"""Who can do what at the panel of one site, as events, everybody by name: what a list of messages must know.
+"""Who can do what at the panel of one site, as events, with everybody by name, for the list of messages.
 
 Rules of this file:
-1. It says what `acts.py` says of a site. That file lets one stand for all who do alike; here each is told.
-2. Where nobody has a code yet the first slot does what is done at a keypad, as in `play`.
+1. It agrees with what `acts.py` says about a site. There one person stands for all who can do the same; here each is
+   given.
+2. If nobody has a code yet, the first slot does what is done at a keypad, as in `play`.
 """
 
 from __future__ import annotations
@@ -33,7 +34,7 @@ class Hands:
         return self.acts.of(area)
 
     def coded(self, area: AreaNumber) -> tuple[UserNumber, ...]:
-        """Return everybody whose code is good for an area, also whoever is made to use theirs."""
+        """Return everybody whose code works for an area, with those for duress."""
         return self.of(area).codes if self.acts.anybody else (FIRST,)
 
     def arming(self, area: AreaNumber) -> Iterator[Arm]:
@@ -45,7 +46,7 @@ class Hands:
                     yield Arm(area, mode, way.user, Means.REMOTE)
 
     def over_faults(self, area: AreaNumber) -> Iterator[Arm]:
-        """Give every right with which an area is set over a fault, by everybody who is at the keypad."""
+        """Give every right with which an area is armed in spite of a trouble, with everybody who has a code for it."""
         for right in (Right.USER, Right.INSTALLER):
             yield from (Arm(area, Mode.AWAY, user, over=right) for user in self.coded(area))
 
@@ -60,7 +61,7 @@ class Hands:
         yield from (Panic(area, user) for user in dict.fromkeys((*self.coded(area), *by_button)))
 
     def bypassing(self, setup: Setup, zone: ZoneSetup) -> Iterator[Bypass]:
-        """Give everybody who can take a zone out of use."""
+        """Give everybody who can bypass a zone."""
         for user in self.coded(zone.home):
             if all(user in self.coded(area) for area in zone.areas) and setup.may_set(user, zone.areas):
                 yield Bypass(zone.number, user)

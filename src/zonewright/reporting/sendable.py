@@ -2,9 +2,9 @@
 
 Rules of this file:
 1. Nothing is listed that no run sent. A scene is made of a zone and what is around it: the zones paired with it, the
-   doors of its areas, a second zone that it confirms. All others stay shut, as they may.
-2. Every means of every person that makes a difference is tried; a person's name goes into messages about people alone.
-3. Whether the scenes are all is held by a test: long random runs of the whole panel send nothing else.
+   doors of its areas, a second zone that it confirms. All others stay shut.
+2. Every means of every person is tried if it makes a difference; only messages about people have a person's name.
+3. A test checks that no scene is missing: long random runs of the whole panel send nothing else.
 """
 
 from __future__ import annotations
@@ -46,14 +46,14 @@ from zonewright.site.record import ZoneNumber
 Modes = Mapping[AreaNumber, Mode]
 Act = Event | SiteTrouble | int | None  # it happens; a trouble lasts for its wait; so many seconds pass; rest
 
-FEW = 2  # areas of a zone up to which all of their modes are put together
+FEW = 2  # areas of a zone; up to this many, all combinations of their modes are tried
 SOON_S = 2  # from one act to the next
-LONG_S = 400  # a siren, an abort window, a confirm window are waited out by `rest`; this is for what only time brings
+LONG_S = 400  # a long wait between two alarms; where every timer should end, a scene rests instead (`let`)
 
 
 @dataclass
 class SentScenes:
-    """The scenes of one site, and what was sent in them, in the order of its first time."""
+    """The scenes of one site, and what was sent in them, in the order in which it was first sent."""
 
     setup: Setup
     hands: Hands
@@ -75,7 +75,7 @@ class SentScenes:
     # One zone ---------------------------------------------------------------------------------------------------------
 
     def of_zone(self, zone: ZoneSetup) -> None:
-        """All that follows from one zone."""
+        """Run all scenes that begin with one zone."""
         here = self.around(zone.number, *zone.crosses)
         for n, panel in enumerate(self.panels(here, self.setup.set_with(zone))):
             self.tripped(panel, zone)
@@ -91,7 +91,7 @@ class SentScenes:
         self.set_over(zone)
 
     def tripped(self, panel: Clockwork, zone: ZoneSetup) -> None:
-        """It opens for long; twice; after each zone that it is paired with."""
+        """It opens for a long time; twice; after each zone that it is paired with."""
         opens, shuts = ZoneOpens(zone.number), ZoneCloses(zone.number)
         self.let(panel.copy(), opens, None, shuts, None)
         if zone.crosses or zone.verifies:
@@ -101,7 +101,7 @@ class SentScenes:
             self.let(panel.copy(), ZoneOpens(pair), SOON_S, ZoneCloses(pair), SOON_S, opens, None, shuts, None)
 
     def uncovered(self, panel: Clockwork, zone: ZoneSetup) -> None:
-        """Its cover is taken off: left to itself, and called off at once; and while nothing can be an alarm."""
+        """Its cover is taken off: with nobody disarming, with a disarm at once, and in installer mode."""
         off, on = TroubleBegins(zone.number, Trouble.TAMPER), TroubleEnds(zone.number, Trouble.TAMPER)
         self.let(panel.copy(), off, None, on, None)
         for area in sorted(zone.areas):
@@ -109,7 +109,7 @@ class SentScenes:
         self.let(panel.copy(), InstallerMode(on=True), off, None, on, None)
 
     def ailing(self, panel: Clockwork, zone: ZoneSetup) -> None:
-        """Its battery is low for long; it isn't heard for long."""
+        """Its battery is low for a long time; it isn't heard for a long time."""
         settings = self.setup.settings
         if zone.number in self.cells:
             low, good = TroubleBegins(zone.number, Trouble.LOW_BATTERY), TroubleEnds(zone.number, Trouble.LOW_BATTERY)
@@ -119,14 +119,14 @@ class SentScenes:
             self.let(panel.copy(), wait, CheckIn(zone.number), None)
 
     def bypassed(self, panel: Clockwork, zone: ZoneSetup) -> None:
-        """Somebody takes it out and back; somebody arms while it stands open."""
+        """Somebody bypasses it and takes that back; somebody arms while it is open."""
         for act in list(self.hands.bypassing(self.setup, zone))[:1]:
             self.let(panel.copy(), act, SOON_S, Unbypass(act.zone, act.user), None)
         for area in sorted(zone.areas) if self.setup.settings.forced_arming else ():
             for arm in self._armings(area):
                 self.let(panel.copy(), ZoneOpens(zone.number), SOON_S, arm, None,
                          *self._off(area), ZoneCloses(zone.number), None)  # fmt: skip
-                if zone.behaviour.exit_door and zone.behaviour.swinger:  # one that is shut out is no way left open
+                if zone.behaviour.exit_door and zone.behaviour.swinger:  # one that is shut out gives no exit error
                     once = (ZoneOpens(zone.number), None, ZoneCloses(zone.number), SOON_S)
                     self.let(panel.copy(), *once * self.setup.settings.swinger_limit, once[0], arm, None)
 
@@ -151,14 +151,14 @@ class SentScenes:
                     if self.was_sent(PanelMessage.CONFIRMED, zone):
                         return
                 for area in sorted(zone.areas) if zone.behaviour.exit_door else ():
-                    for arm in self._armings(area):  # left open when the rest of its areas is armed already
+                    for arm in self._armings(area):  # left open when its other areas are armed already
                         self.let(panel.copy(), *twice, ZoneOpens(other.number), SOON_S, ZoneCloses(other.number),
                                  other.entry_s + SOON_S, arm, SOON_S, ZoneOpens(zone.number), None)  # fmt: skip
                         if self.was_sent(PanelMessage.CONFIRMED, zone):
                             return
 
     def left_open(self, zone: ZoneSetup) -> None:
-        """A door stands open at the end of an exit time: itself, or another one while it opens as the second."""
+        """A door is open at the end of an exit time: this one, or another one while this opens as the second."""
         if not self.setup.settings.exit_error or zone.behaviour.timing is not Timing.DELAYED:
             return
         late = self.setup.settings.exit_time + SOON_S
@@ -175,7 +175,7 @@ class SentScenes:
                             return
 
     def soon_after(self, zone: ZoneSetup) -> None:
-        """It gives an alarm soon after each way of arming, and somebody else arms otherwise before that is told."""
+        """It gives an alarm soon after each way of arming, also if somebody arms in another mode before it is sent."""
         if not self.setup.settings.recent_closing or not zone.behaviour.abort:
             return
         trips: list[Event] = [ZoneOpens(zone.number)]
@@ -198,7 +198,7 @@ class SentScenes:
                         self.let(soon.copy(), trip, SOON_S, ZoneCloses(zone.number), None)
 
     def set_over(self, zone: ZoneSetup) -> None:
-        """Somebody who may sets its area although its cover is off or it isn't heard."""
+        """Somebody with the right arms its area although its cover is off or it isn't heard."""
         settings = self.setup.settings
         for fault, right in settings.at_setting:
             if fault not in (SettingFault.TAMPER, SettingFault.MISSING) or right is Right.NOBODY:
@@ -215,7 +215,7 @@ class SentScenes:
     # People, and the panel itself -------------------------------------------------------------------------------------
 
     def of_people(self, area: AreaNumber) -> None:
-        """Everybody arms it, with or without leaving, disarms it, calls for help in it, sets it over a fault."""
+        """Everybody arms it, leaving or not, disarms it, calls for help in it, arms it in spite of a trouble."""
         here = self.around(*(door.number for door in self.setup.exit_doors(area)[:1]), areas=(area,))
         panel = Clockwork(here)
         for arm in self.hands.arming(area):
@@ -232,7 +232,7 @@ class SentScenes:
                 self.let(panel.copy(), SiteTroubleBegins(trouble), trouble, arm, None)
 
     def of_panel(self) -> None:
-        """All that the panel tells of itself."""
+        """Run all scenes about the panel itself."""
         panel = Clockwork(self.only())
         for trouble in SiteTrouble:
             self.let(panel.copy(), SiteTroubleBegins(trouble), trouble, SiteTroubleEnds(trouble), None)
@@ -242,7 +242,7 @@ class SentScenes:
     # Running ----------------------------------------------------------------------------------------------------------
 
     def let(self, panel: Clockwork, *acts: Act) -> None:
-        """Let it happen: an event now, so many seconds pass, a trouble's own wait, or (None) rest."""
+        """Let these happen in turn: an event now, a number of seconds, a trouble's own wait, or (None) rest."""
         for act in acts:
             if act is None:
                 while not panel.at_rest:
@@ -268,7 +268,7 @@ class SentScenes:
             self.cancel(panel)
 
     def cancel(self, panel: Clockwork) -> None:
-        """Let everybody disarm where a message can be cancelled now, once for each area."""
+        """Let everybody disarm each area in which a message can be cancelled now, once for each area."""
         for area in self.setup.areas:
             if area not in self._cancelled and (TimerKind.CANCEL, area) in panel.control.running:
                 self._cancelled.add(area)
@@ -282,18 +282,18 @@ class SentScenes:
         return any(each.name == name.value and each.zone == zone.number for each in self.sent)
 
     def only(self, *zones: ZoneNumber) -> Setup:
-        """Return the panel with these zones alone; the others stay shut."""
+        """Return the panel with only these zones; the others stay shut."""
         return replace(self.setup, zones=tuple(zone for zone in self.setup.zones if zone.number in zones))
 
     def around(self, *zones: ZoneNumber, areas: Iterable[AreaNumber] = ()) -> Setup:
-        """Return the panel with these zones, a door of each of their areas, and what sets these areas."""
+        """Return the panel with these zones, a door of each of their areas, and the switches of these areas."""
         known = (zone for number in zones if (zone := self.setup.zone(number)) is not None)
         mine = {area for zone in known for area in zone.areas}.union(areas)
         doors = {self._door(area) for area in mine} | {each.number for area in mine for each in self._switches(area)}
         return self.only(*zones, *(door for door in doors if door is not None))
 
     def modes(self, areas: Iterable[AreaNumber]) -> Iterator[Modes]:
-        """Give the modes that these areas may be in together; of many areas all alike, or one otherwise."""
+        """Give modes that these areas may be in together; if there are many areas, all the same, or one different."""
         areas = sorted(areas)
         if len(areas) <= FEW:
             yield from (dict(zip(areas, each, strict=True)) for each in product(Mode, repeat=len(areas)))
@@ -304,14 +304,14 @@ class SentScenes:
             yield {area: Mode.DISARMED if area == one else mode for area in areas}
 
     def panels(self, here: Setup, areas: Iterable[AreaNumber]) -> Iterator[Clockwork]:
-        """Give a panel at rest in each of the modes that somebody can set these areas to."""
+        """Give a panel at rest for each combination of modes in which somebody can arm these areas."""
         for modes in self.modes(areas):
             panel = self.set(here, modes)
             if panel is not None:
                 yield panel
 
     def set(self, here: Setup, modes: Modes) -> Clockwork | None:
-        """Return a panel at rest in these modes; None where nobody sets it so."""
+        """Return a panel at rest in these modes; None if nobody can bring it there."""
         panel: Clockwork | None = Clockwork(here)
         for area, mode in sorted(modes.items()):
             if mode is Mode.DISARMED or panel is None:
@@ -326,7 +326,7 @@ class SentScenes:
             if done is not None:
                 self.let(done, None)
                 return done
-        dark: list[tuple[Event, ...]] = [(arm, PowerReturns()) for arm in ways]  # what was being set is set then
+        dark: list[tuple[Event, ...]] = [(arm, PowerReturns()) for arm in ways]  # a power cut ends the exit time, armed
         for acts in [*((ZoneOpens(switch.number),) for switch in self._switches(area)), *dark]:
             tried = panel.copy()
             self.let(tried, *acts, None)
@@ -345,7 +345,7 @@ class SentScenes:
         return panel if state.phase is Phase.SET and state.mode is arm.mode else None
 
     def _armings(self, area: AreaNumber) -> list[Event]:
-        """Return ways of arming that make a difference: each means and mode once, and each switch."""
+        """Return the ways of arming that make a difference: each means and mode once, and each switch."""
         ways = {(arm.means, arm.mode): arm for arm in self.hands.arming(area)}
         return [*ways.values(), *(ZoneOpens(switch.number) for switch in self._switches(area))]
 

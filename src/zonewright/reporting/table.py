@@ -2,7 +2,7 @@
 
 Rules of this file:
 1. A message has one row; a name without a row is a mistake that a test finds.
-2. DC-05 code and the DC-03 pair stand side by side: no table of the standards was seen that maps one to the other. The
+2. A row has both the DC-05 code and the DC-03 pair: no table of the standards was seen that maps one to the other. The
    pairs follow `signals` section 2.3, as seen in one library or from memory.
 """
 
@@ -17,13 +17,13 @@ from zonewright.signals.dc05 import Qualifier
 
 @dataclass(frozen=True, slots=True)
 class MessageRow:
-    """How one message is told: its DC-05 code, its DC-03 codes when it begins and is over, and what it names."""
+    """How one message is sent: its DC-05 code, its DC-03 codes when it begins and is over, and what it names."""
 
     dc05: str
     begins: str  # DC-03
     over: str  # DC-03; empty: it is never over
     names: Literal["zone", "user"] = "zone"
-    closing: bool = False  # DC-05 tells a closing (arming) as a restore
+    closing: bool = False  # DC-05 sends a closing (arming) as a restore
     help: bool = False  # whether it calls people to somebody in danger: fire, gas, illness, a threat
 
 
@@ -72,5 +72,5 @@ TABLE: dict[str, MessageRow] = {
 
 
 def qualifier(row: MessageRow, *, restore: bool) -> Qualifier:
-    """Return the DC-05 qualifier of a message that begins or is over; arming is told as a restore."""
+    """Return the DC-05 qualifier of a message that begins or is over; arming is sent as a restore."""
     return Qualifier.RESTORE if restore or row.closing else Qualifier.NEW

@@ -1,8 +1,8 @@
 """What the event codes of DC-05 mean, in our words.
 
 Rules of this file:
-1. The table is the data file beside it; nothing else names a code's meaning.
-2. An unlisted code is kept and named by its first digit, never refused.
+1. The table is the data file in this folder; nothing else gives a code's meaning.
+2. An unlisted code is kept and described by its first digit, never refused.
 """
 
 from __future__ import annotations
@@ -36,7 +36,7 @@ def event_codes() -> dict[str, EventCode]:
 
 
 def meaning_of(code: str) -> EventCode:
-    """Return what a code means; an unlisted one is told by its first digit."""
+    """Return what a code means; an unlisted one is described by its first digit."""
     known = event_codes().get(code)
     if known is not None:
         return known

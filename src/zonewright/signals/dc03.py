@@ -1,13 +1,13 @@
-"""DC-03 (ANSI/SIA DC-03, "SIA format") payloads: blocks of packets, as they stand inside a frame.
+"""DC-03 (ANSI/SIA DC-03, "SIA format") payloads: blocks of packets, as they are inside a frame.
 
-Blocks are joined by `|`; a block's first sign is its kind. A new (`N`) or old (`O`) block is a run of packets parted by
-`/`: a modifier (two small letters and a value: `ti10:23`, `id7`, `ri1`) or an event (two capitals, an address, perhaps
-a text between carets). Modifiers hold for the events after them.
+Blocks are joined by `|`; a block's first character is its kind. A new (`N`) or old (`O`) block is a run of packets
+separated by `/`: a modifier (two small letters and a value: `ti10:23`, `id7`, `ri1`) or an event (two capitals, an
+address, perhaps a text between carets). Modifiers apply to the events after them.
 Source: a public-domain library that cites DC-03-2017 section 5, seen; the standard itself was not read.
 
 Rules of this file:
 1. Addresses stay texts: senders write them in decimal or in hex (a choice, as in DC-05).
-2. Reading is total; what isn't understood is a fault with its place, and the blocks before it stand.
+2. Reading is total: any text gives a payload, or a fault with the place of what isn't understood.
 """
 
 from __future__ import annotations
@@ -29,7 +29,7 @@ _MODIFIER = re.compile(r"(?P<name>[a-z]{2})(?P<value>[^/|^A-Za-z]*)")
 
 @dataclass(frozen=True, slots=True)
 class Dc03Event:
-    """One event with the modifiers that hold for it."""
+    """One event with the modifiers that apply to it."""
 
     code: str  # two capitals: BA, BR, CL ...
     address: str = ""  # zone, user or area, by code
@@ -38,7 +38,7 @@ class Dc03Event:
     old: bool = False
 
     def modifier(self, name: str) -> str | None:
-        """Return the value of a modifier, None where none was sent."""
+        """Return the value of a modifier; None if it wasn't sent."""
         return dict(self.modifiers).get(name)
 
 
@@ -54,14 +54,14 @@ class Dc03:
 
 @dataclass(frozen=True, slots=True)
 class Dc03Fault:
-    """Why a text is no payload; `at` counts signs from 0."""
+    """Why a text is no payload; `at` counts characters from 0."""
 
     says: str
     at: int
 
 
 def encode(payload: Dc03) -> str:
-    """Return the payload's text; each event a block of its own, modifiers in the order that most readers take."""
+    """Return the payload's text; each event is a block, with modifiers in the order that most readers accept."""
     blocks = [f"#{payload.account}"] if payload.account else []
     for event in payload.events:
         order = sorted(event.modifiers, key=lambda each: IN_ORDER.index(each[0]) if each[0] in IN_ORDER else 9)

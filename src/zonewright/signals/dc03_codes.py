@@ -1,9 +1,9 @@
 """What the event codes of DC-03 mean, in our words.
 
 Rules of this file:
-1. Twelve kinds and eight states make the regular families; what is beyond them is the data file beside it, which comes
-   first. Nothing else names a code's meaning.
-2. A code that stands in neither is told by its letters, never refused.
+1. Twelve kinds and eight states make the regular families; other codes are in the data file of this folder, which comes
+   first. Nothing else gives a code's meaning.
+2. A code that is in neither is described by its letters, never refused.
 
 Source: a public-domain library that declares DC-03-2017, seen; the standard itself was not read.
 """
@@ -47,7 +47,7 @@ def dc03_codes() -> dict[str, Dc03Code]:
 
 
 def dc03_meaning(code: str) -> Dc03Code:
-    """Return what a code means; an unlisted one is told as such."""
+    """Return what a code means; of an unlisted one, that it isn't listed."""
     known = dc03_codes().get(code)
     if known is not None:
         return known

@@ -5,9 +5,9 @@ Source: SpanDSP's summary of DC-05-1999 and a public-domain library that cites D
 itself was not read.
 
 Rules of this file:
-1. Every field stays the digits that came: zeros in front and hex letters matter.
-2. Reading is total: any text gives a message or a fault with the place of what is wrong.
-3. A good check digit proves little: swapped digits pass it. Nothing here is trusted on it alone.
+1. Every field keeps the digits that came: zeros in front and hex letters matter.
+2. Reading is total: any text gives a message, or a fault with the place of what is wrong.
+3. A right check digit proves little: swapped digits pass it. Nothing here relies on it alone.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ class Qualifier(Enum):
 
     NEW = "1"  # a new event; an opening (disarming)
     RESTORE = "3"  # over again; a closing (arming)
-    STILL = "6"  # told before and still there
+    STILL = "6"  # reported before and still there
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +53,7 @@ class Dc05:
 
 @dataclass(frozen=True, slots=True)
 class BadLine:
-    """Why a text is no message; `at` counts signs from 0, None where no one sign is wrong."""
+    """Why a text is no message; `at` counts characters from 0; None if no single one is wrong."""
 
     says: str
     at: int | None = None
@@ -74,7 +74,7 @@ def check_digit(body: str) -> str:
 
 
 def decode(text: str) -> Dc05 | BadLine:
-    """Read sixteen digits; blanks between the fields may stand."""
+    """Read sixteen digits; blanks between the fields are allowed."""
     digits = text.replace(" ", "")
     for place, sign in enumerate(digits[: LENGTH + 1]):
         if sign not in DIGITS:

@@ -3,8 +3,9 @@
 Rules of this file:
 1. Every plain scalar stays text; nothing becomes a number, a day or a truth value here.
 2. One document of maps, lists and texts. No anchors, aliases, merges, tags, directives, or keys that aren't words.
-3. Size, count and depth are bounded before memory is spent, so a hostile file costs no more than a large honest one.
-4. The parser stops at its first slip of the pen; what was found before it is still told. All else is told at once.
+3. Size, count and depth are limited before memory is used, so a hostile file costs no more than a large honest one.
+4. The parser stops at its first syntax error; what was found before it is still reported. Everything else is reported
+   together.
 """
 
 from __future__ import annotations
@@ -27,7 +28,7 @@ if not yaml.__with_libyaml__:
 # what the parser says -> (what we say, what to do)
 _SLIPS: dict[str, tuple[str, str]] = {
     "mapping values are not allowed in this context": (
-        "this colon can't stand here",
+        "this colon can't be here",
         "quote a text that holds a colon and a blank; a new key starts its own line, in line with its neighbours",
     ),
     "could not find expected ':'": ("a colon is missing after this", "write key: value, or put a long text in quotes"),
@@ -47,7 +48,7 @@ _SLIPS: dict[str, tuple[str, str]] = {
         "start the list on a line of its own, or write [one, two]",
     ),
     "did not find expected key": (
-        "this doesn't fit what stands before it",
+        "this doesn't fit what comes before it",
         "give lines of one map the same number of blanks in front; quote a text that has quotes or brackets inside",
     ),
     "did not find expected '-' indicator": (
@@ -73,14 +74,14 @@ _AT_ITS_START = frozenset({"found unexpected end of stream", "could not find exp
 def compose(text: str, file: str) -> tuple[Tree | None, tuple[Finding, ...]]:
     """Return the tree of a text and everything wrong with its form.
 
-    The tree is None where the text has none: empty, too long, or a slip that the parser can't get over. A tree together
-    with findings is there for further reading, so that all mistakes can be told at once; it must not be used otherwise.
+    The tree is None if the text has none: it is empty, too long, or has an error at which the parser stops. A tree with
+    findings is only for further reading, so that all mistakes can be reported together.
     """
     if len(text) > MOST_BYTES:
         return None, (mistake("READ-SIZE", Place(file, 1), "file", "too long", fix="at most 2 MB are read"),)
     cleaned, findings = clean(text, file)
     if len(findings) >= MOST_FINDINGS or _tab_before_text(text):
-        return None, findings  # where a line begins decides what it means; blanks in its place would be a guess
+        return None, findings  # its indentation decides what a line means; replacing a tab by blanks would be a guess
     builder = _Builder(cleaned, list(findings))
     try:
         tree = builder.run()
@@ -114,7 +115,7 @@ class _Open:
 
     place: Place
     is_map: bool
-    kept: bool = True  # False: read over, because it stands where no map or list may
+    kept: bool = True  # False: it is ignored, because no map or list may be here
     entries: list[MapEntry] = field(default_factory=list)
     items: list[Node] = field(default_factory=list)
     keys: dict[str, Place] = field(default_factory=dict)
@@ -134,7 +135,7 @@ class _Mark(Protocol):
 
 
 class _TooMuch(Exception):
-    """A bound was passed; the finding is already noted."""
+    """A limit was passed; the finding is already noted."""
 
 
 class _Builder:
@@ -165,7 +166,7 @@ class _Builder:
             if self.documents > 1:
                 self._too_much(event, "a second document starts here", "READ-FORM", "delete the line ---")
             if event.version or event.tags:
-                self._note(event, "a line that starts with % stands above the text", "delete that line")
+                self._note(event, "a line that starts with % is above the text", "delete that line")
         elif isinstance(event, yaml.AliasEvent):
             says = f"*{(event.anchor or '')[:40]} points at another part of the file"
             self._note(event, says, "write the value out; quote a text that starts with *")
@@ -196,7 +197,7 @@ class _Builder:
             says = f"&{event.anchor[:40]} marks this part for use elsewhere"
             self._note(event, says, "delete it; quote a text that starts with &")
         if event.tag is not None:
-            self._note(event, "a tag (!) stands in front of this", "delete it; quote a text that starts with !")
+            self._note(event, "a tag (!) is in front of this", "delete it; quote a text that starts with !")
 
     def _text(self, event: yaml.Event, text: str, quoted: bool = False) -> TextNode:
         return TextNode(text, self._place(event.start_mark), self._place(event.end_mark), quoted)
@@ -204,7 +205,7 @@ class _Builder:
     def _scalar(self, event: yaml.ScalarEvent) -> None:
         text = event.value
         node = self._text(event, text, bool(event.style))
-        if HIDDEN.search(text) is not None:  # the file's own are gone, so it came by an escape: "\u202e"
+        if HIDDEN.search(text) is not None:  # the file's own are removed, so this one came from an escape: "\u202e"
             self.findings.extend(hidden_character(c, node.place) for c in HIDDEN.findall(text)[:5])
         top = self.open[-1] if self.open else None
         if top is None or not top.is_map or top.key_place is not None:
@@ -219,7 +220,7 @@ class _Builder:
             self._note(event, "the key before the colon is missing", "write key: value")
             top.key_kept = False
         elif first is not node.place:
-            says = f'"{text[:60]}" is written twice here; the first stands in line {first.line}, column {first.column}'
+            says = f'"{text[:60]}" is written twice here; the first is in line {first.line}, column {first.column}'
             self._note(event, says, "keep one of the two", "READ-TWICE")
             top.key_kept = False
 
@@ -252,7 +253,7 @@ class _Builder:
         top = self.open[-1]
         if not top.is_map:
             top.items.append(node)
-        elif top.key_place is None:  # an alias as a key; told already
+        elif top.key_place is None:  # an alias as a key; already reported
             top.key, top.key_place, top.key_kept = "", node.place, False
         else:
             if top.key_kept and top.key is not None:

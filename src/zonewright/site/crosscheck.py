@@ -1,9 +1,9 @@
 """What is wrong with a site file as a whole, whatever the panel: names that nothing has, numbers given twice.
 
 Rules of this file:
-1. One function a promise; each takes what was salvaged and gives its findings. What was left out may hold the name that
-   is missed, so a name that it may hold is no mistake.
-2. No panel: how many zones there are, which kinds and which behaviours, is for `panel` to say.
+1. One function for each promise; each takes what was salvaged and gives its findings. The missing name may be in a part
+   that was left out; a name that may be there is no mistake.
+2. No panel: which numbers, kinds and behaviours are possible is checked in `panel`.
 """
 
 from __future__ import annotations
@@ -24,12 +24,12 @@ from zonewright.site.salvage import Salvaged
 
 Whole = Salvaged[Site]
 MOST_LETTERS = 60
-OF_SITE = ("battery", "people", "plan", "sirens", "station")  # what a finding may be about that has no name of its own
-OF_MUSTS = ("MUST-01", "MUST-02")  # rules whose findings are about statements; each is accepted by its own text
+OF_SITE = ("battery", "people", "plan", "sirens", "station")  # things without a name that a finding may be about
+OF_MUSTS = ("MUST-01", "MUST-02")  # rules with findings about statements; an acceptance names the statement's text
 
 
 def across(whole: Whole) -> Iterator[Finding]:
-    """Return what only the whole file can show, at most `MOST_FINDINGS`."""
+    """Return what only the whole file shows, at most `MOST_FINDINGS`."""
     yield from islice((finding for check in _CHECKS for finding in check(whole)), MOST_FINDINGS)
 
 
@@ -200,7 +200,7 @@ def _routes(whole: Whole) -> Iterator[Finding]:
 
 
 def _two_doors(whole: Whole, path: Path, thing: str, by: str) -> Iterator[Finding]:
-    """Return a finding if the door of a route may be several: one device with several inputs, or one label twice."""
+    """Return a finding if a route's door may mean several zones: a device with more inputs, or a label used twice."""
     meant = causes(whole.record).get(by, ())
     found = [each.cause for each in written_zones(whole.record) if any(each.cause.meets(one) for one in meant)]
     if len(found) > 1:
@@ -269,7 +269,7 @@ def _musts(whole: Whole) -> Iterator[Finding]:
 
 
 def _contradictions(whole: Whole) -> Iterator[Finding]:
-    """Two statements of which no panel keeps both; each is told with the first that it excludes."""
+    """Two statements that no panel can keep together; each is reported with the first one that it excludes."""
     named = causes_of_musts(whole.record)
     before: list[tuple[Path, Statement]] = []
     for i, must in enumerate(whole.record.must):
@@ -280,7 +280,7 @@ def _contradictions(whole: Whole) -> Iterator[Finding]:
         for other_path, other in before:
             if parsed.excludes(other):
                 there = whole.places[other_path]
-                says = f'"{parsed}" and "{other}" exclude each other; that one stands in line {there.line}'
+                says = f'"{parsed}" and "{other}" exclude each other; the second is in line {there.line}'
                 yield mistake(
                     "SITE-MUST", whole.places[path], "must statement", f"{says}, column {there.column}",
                     fix="take one of them out, or say in which mode each is meant: while MODE",
@@ -290,7 +290,7 @@ def _contradictions(whole: Whole) -> Iterator[Finding]:
 
 
 def _legible(name: str) -> str:
-    """Return a name with what can't be printed written as a question mark."""
+    """Return a name with a question mark for every character that can't be printed."""
     return "".join(letter if letter.isprintable() else "?" for letter in name)
 
 

@@ -1,9 +1,9 @@
-"""Changing a site file by place: what nobody touched stays as it was, comments, order and blanks included.
+"""Changing a site file by place: everything else stays as it was, with its comments, order and blanks.
 
 Rules of this file:
-1. An edit names a path and the new text; it replaces exactly the value that stands there, or adds one entry to a map:
-   behind its last one, or where that is a list or a map before its first.
-2. What comes out is read again and must say what was wanted, else nothing is given.
+1. An edit names a path and the new text; it replaces exactly the value there, or adds one entry to a map: after its
+   last one, or if that is a list or a map, before its first.
+2. The result is read again and must say what was wanted; otherwise nothing is returned.
 """
 
 from __future__ import annotations
@@ -23,8 +23,8 @@ class CannotEdit(ValueError):
 def edited(text: str, file: str, values: Mapping[Path, str]) -> str:
     """Return the file's text with these values at these paths.
 
-    A path that holds a text gets the new one; a path whose last name is missing in a map gets it added there. Raises
-    `BadInput` for a text that can't be read, `CannotEdit` for a path that leads nowhere.
+    A text at a path is replaced; if only the last name of a path is missing, it is added to its map. Raises `BadInput`
+    for a text that can't be read, `CannotEdit` for a path that leads nowhere.
     """
     tree, findings = compose(text, file)
     if tree is None or findings:
@@ -66,7 +66,7 @@ def _end(node: Node) -> tuple[int, int] | None:
 
 
 def _in_braces(lines: list[str], parent: MapNode) -> bool:
-    """Return whether a map stands in braces: its place is then the brace, not its first key."""
+    """Return whether a map is written in braces: its place is then the brace, not its first key."""
     line = lines[parent.place.line - 1]
     return line[parent.place.column - 1 : parent.place.column] == "{"
 

@@ -1,8 +1,8 @@
-"""Where the files of a site come from: a folder of a disk, or texts that somebody hands over.
+"""Where the files of a site come from: a folder on disk, or texts that somebody hands over.
 
 Rules of this file:
-1. A file that came by mail must not make Zonewright read whatever else lies on the disk: what it names stays inside its
-   own folder, links followed, unless whoever calls allows more. Of texts nothing else can be named.
+1. A file that came by mail must not make Zonewright read other things on the disk: what it names must be inside its own
+   folder, also after links are followed, unless the caller allows more. Texts can only name each other.
 """
 
 from __future__ import annotations
@@ -79,7 +79,7 @@ class Texts:
 
 
 def led_out(field: str, name: str, place: Place | None = None) -> Finding:
-    """Return the finding that says so."""
+    """Return the finding that a name leads out of the folder."""
     says = "it leads out of the folder of the file that names it"
     fix = f"copy the file into that folder and write {field}: {Path(name).name}, or allow names that lead out"
     return mistake("READ-OUT", place, f"{field} {name}", says, wrote=f"{field}: {name}", fix=fix)

@@ -3,8 +3,9 @@
 Rules of this file:
 1. Nothing is read before its size is known, and never more than `MOST_BYTES`.
 2. Whatever the outside world does wrong (no file, a folder, not UTF-8) is a finding, never an exception.
-3. A character that nobody can see, or that makes text look other than it is, is told at its place. It is then taken out
-   or replaced by a blank, so that the rest of the file can still be read, with every place as the editor shows it.
+3. A character that nobody can see, or that makes text look different from what it is, is reported with its place. Then
+   it is removed or replaced by a blank, so that the rest of the file can still be read, with every place as the editor
+   shows it.
 """
 
 from __future__ import annotations
@@ -37,10 +38,10 @@ class CleanText:
 
     file: str
     text: str
-    shifted: dict[int, list[int]] = field(default_factory=dict)  # line -> columns taken out, ascending, both from 1
+    shifted: dict[int, list[int]] = field(default_factory=dict)  # line -> columns removed, ascending, both from 1
 
     def place(self, line: int, column: int) -> Place:
-        """Return the file's place of a place of this text; both count from 1."""
+        """Return the place in the file of a place in this text; both count from 1."""
         for taken in self.shifted.get(line, ()):
             if taken <= column:
                 column += 1
@@ -68,7 +69,7 @@ def mistake(
 
 
 def read_text(path: FilePath | str) -> tuple[str, tuple[Finding, ...]]:
-    """Return a file's text, empty where a finding says why it can't be read."""
+    """Return a file's text; if it can't be read, an empty one and a finding that says why."""
     path = FilePath(path)
     name = str(path)
 
@@ -161,4 +162,4 @@ def hidden_character(character: str, place: Place) -> Finding:
         says, fix = f"a control character ({named})", "delete it"
     else:
         says, fix = f"a character without width ({named})", "delete it, and type the word again"
-    return mistake("READ-HIDDEN", place, "text", f"{says} stands here", fix=fix)
+    return mistake("READ-HIDDEN", place, "text", f"{says} is here", fix=fix)

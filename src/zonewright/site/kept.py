@@ -1,8 +1,8 @@
-"""What of an older site file is still there in a newer one, whatever it is called now.
+"""What is still there from an older site file in a newer one, whatever it is called now.
 
 Rules of this file:
-1. What has a transmitter number is known again by that number, never by its name.
-2. What has none is known by its name; under a new name by what it is, where it hangs and what it guards.
+1. A thing with a transmitter number is recognized by that number, never by its name.
+2. A thing without one is recognized by its name; under a new name, by what it is, where it hangs and what it guards.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ def remotes_kept(old: Site, new: Site) -> dict[str, str]:
 
 
 def loops_kept(old: Site, new: Site) -> dict[str, str]:
-    """Return each loop that is still there, with its name now: under a new one it is known by its devices."""
+    """Return each loop that is still there, with its name now; under a new name it is recognized by its devices."""
     devices = devices_kept(old, new)
 
     def now_of(name: str, loop: Loop) -> str | None:
@@ -44,7 +44,7 @@ def loops_kept(old: Site, new: Site) -> dict[str, str]:
 
 @dataclass(frozen=True, slots=True)
 class LoopChange:
-    """A loop on which other devices hang than before, by their names then and now."""
+    """A loop whose devices changed, by their names then and now."""
 
     loop: str  # its name now
     on: tuple[DeviceName, ...]
@@ -52,7 +52,7 @@ class LoopChange:
 
 
 def loop_changes(old: Site, new: Site) -> Iterator[LoopChange]:
-    """Give each loop of both files on which devices were added, taken off, or changed for another kind."""
+    """Give each loop of both files on which devices were added, removed, or replaced by another kind."""
     kept = devices_kept(old, new)
     alike = {now for before, now in kept.items() if old.devices[before].kind == new.devices[now].kind}
     for before, name in loops_kept(old, new).items():

@@ -1,10 +1,10 @@
 """From what validation found wrong to what the technician reads.
 
 Rules of this file:
-1. No word of the validation library reaches a reader: every kind of error is said in ours.
-2. A wrong value is told at the value, an unknown field at its key, a missing field at the thing that lacks it.
-3. One real mistake is one finding. A value that could be read in two ways and in neither is told once.
-4. Where somebody may have typed a code by mistake, what they wrote isn't repeated.
+1. No word of the validation library reaches a reader: every kind of error is said in our own words.
+2. A wrong value is reported at the value, an unknown field at its key, a missing field at the thing that lacks it.
+3. One real mistake is one finding. A value that fits neither of two forms is reported once.
+4. If somebody may have typed a code by mistake, what they wrote isn't repeated.
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ def findings_of(error: ValidationError, model: type[Record], tree: Node, places:
     """Return the findings of one failed validation, at most `MOST_FINDINGS`, in no order."""
     teller = _Teller(model, tree, places)
     details = [(*places.follow(d["loc"]), d) for d in details_of(error)]
-    meant = {  # fields that aren't missing but mistyped
+    meant = {  # fields that are mistyped, not missing
         (path[:-1], near)
         for path, _, detail in details
         if detail["type"] == "extra_forbidden"
@@ -52,7 +52,7 @@ def details_of(error: ValidationError) -> list[ErrorDetails]:
 
 
 def thing_of(path: Path, things: Mapping[str, str]) -> str:
-    """Return what stands at a path, in words: "device side-gate: zone"."""
+    """Return what is at a path, in words: "device side-gate: zone"."""
     words: list[str] = []
     parts = list(path)
     while parts:
@@ -154,7 +154,7 @@ class _Teller:
         return thing_of(path, self.model.things)
 
     def _written(self, path: Path, node: Node) -> str | None:
-        """Return what stood there, None where it may be a code."""
+        """Return what was written there; None if it may be a code."""
         if not isinstance(node, TextNode):
             return None
         record = self._record(path[:-1])
@@ -185,7 +185,7 @@ def _subject(path: Path) -> str:
 
 
 def _types_at(kind: object, path: Path) -> Iterable[object]:
-    """Return the types that a value at this path may have, unions taken apart."""
+    """Return the types that a value at this path may have, each type of a union by itself."""
     kinds = _apart(kind)
     for part in path:
         kinds = [inner for outer in kinds for inner in _apart(_inside(outer, part))]

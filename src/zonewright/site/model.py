@@ -1,9 +1,9 @@
 """What a technician writes down about one site.
 
 Rules of this file:
-1. It holds what was written, in the site's own words; what a panel makes of it is `panel.resolve`'s business. So a
+1. It holds what was written, in the site's own words; `panel.resolve` works out what that means for a panel. So a
    behaviour, a kind or a setting is a text here, and only the profile knows which exist.
-2. No code, pass phrase or key has a field: people have names and roles, their codes live sealed elsewhere.
+2. No code, pass phrase or key has a field: people have names and roles, and their codes are never written here.
 3. Whatever the writer left out is None or empty, so that a default is never taken for a decision.
 """
 
@@ -35,7 +35,7 @@ NEXT_FREE = "next free"
 
 
 class Report(Enum):
-    """What the monitoring station is told about a zone."""
+    """What the monitoring station hears about a zone."""
 
     EVERYTHING = "everything"
     ALARMS = "alarms"
@@ -87,10 +87,10 @@ class ZoneFields(Record):
     place: str | None = None  # the spoken place; the device's room if left out
     delay: str | None = None  # "entry time" or "second entry time"
     chime: str | None = None
-    light: WholeNumber | None = None  # at the keypad, burns while the zone is open; 0 or left out, none
+    light: WholeNumber | None = None  # at the keypad, lit while the zone is open; 0 or left out: none
     report: Report | None = None
     message_delay: Literal["abort window", "none"] | None = None
-    confirmed_by: str | None = None  # the device, its input or the loop that must trip, too, before it is an alarm
+    confirmed_by: str | None = None  # the device, input or loop that must also trip before it is an alarm
     verify: YesNo | None = None  # whether the panel resets a wired fire detector once before it believes it
     supervise: YesNo | None = None
 
@@ -108,7 +108,7 @@ class InputZone(ZoneFields):
 
 
 class TransmitterNumber(Record):
-    """The number on a device's label, kept as typed, and what the panel learnt from it."""
+    """The number on a device's label, as typed, and what the panel learnt from it."""
 
     printed: str
     learnt: str | None = None
@@ -139,7 +139,7 @@ class Device(Record):
     used_before: YesNo = False  # whether somebody owned it before it came here: its age isn't known
     at: Spot | None = None
     guards: str = ""
-    fixed: YesNo = False  # of what is usually carried about: whether it is screwed to a wall, so that it is supervised
+    fixed: YesNo = False  # for a device usually carried about: it is screwed to a wall, so it is supervised
     zone: DeviceZone | None = None
     inputs: dict[str, InputZone] = Field(default_factory=dict)
 
@@ -152,17 +152,17 @@ class Loop(InputZone):
 
 
 class Area(Record):
-    """A part of the site that is armed by itself; `number` is its number on the panel, in file order if left out."""
+    """A part of the site that is armed by itself; `number` is its number on the panel; in file order if left out."""
 
     number: WholeNumber | None = None
 
 
 class Person(Record):
-    """Somebody with a code; the code itself never stands here."""
+    """Somebody with a code; the code itself is never written here."""
 
     refused: ClassVar[Mapping[str, str]] = dict.fromkeys(
         ("code", "codes", "pin", "pass code", "pass phrase", "passphrase", "password", "user code", "duress code"),
-        "codes and pass phrases never stand in a site file",
+        "codes and pass phrases are never written in a site file",
     )
 
     role: Role
@@ -186,7 +186,7 @@ class SirenDevice(Record):
 
 
 class Remote(Record):
-    """A remote control with two buttons; `number` is that on its label, `slot` its number on the panel."""
+    """A remote control with two buttons; `number` is the one on its label, `slot` its number on the panel."""
 
     replaced: ClassVar[Mapping[str, str]] = _HISTORY
 
@@ -226,7 +226,7 @@ class Must(Record):
 
 
 class Acceptance(Record):
-    """Somebody's word that one finding about one thing, or about one of the owner's statements, is as wanted."""
+    """Somebody's statement that one finding, about one thing or one of the owner's statements, is as wanted."""
 
     rule: str
     for_: str = Field(alias="for")
@@ -244,7 +244,7 @@ class Station(Record):
 
 
 class Load(Record):
-    """What one thing, or several alike, draw from the panel's supply."""
+    """What one thing, or several alike, draws from the panel's supply."""
 
     standby: Amperes
     alarm: Amperes | None = None  # the standby current if left out
@@ -252,11 +252,11 @@ class Load(Record):
 
 
 class Power(Record):
-    """The standby battery and what hangs on it; `standard` says how long it must last."""
+    """The standby battery and its loads; `standard` says how long it must last."""
 
     standard: str
     battery: AmpereHours
-    coldest: Celsius = 20.0  # where the battery stands [degrees C]
+    coldest: Celsius = 20.0  # the coldest it gets at the battery [degrees C]
     loads: dict[str, Load] = Field(default_factory=dict)
 
 

@@ -1,11 +1,11 @@
 """What the owner wants always or never: `CAUSE causes EFFECT [while [AREA] MODE] [within TIME]`.
 
 Rules of this file:
-1. The grammar is closed: the words below and nothing else. Mode and time may stand either way round; `within` belongs
-   to `always`. A mode may be written as verdicts say it: `armed away`, `disarmed`. Without an area before it a mode is
-   that of all areas of the cause.
-2. It knows no behaviour and no panel: which messages there are (`fire message`) is asked of the panel later.
-3. All slips of a statement are told at once, each with its place in the statement's text.
+1. The grammar is closed: the words below and nothing else. Mode and time may be in either order; `within` belongs to
+   `always`. A mode may be written as in verdicts: `armed away`, `disarmed`. A mode without an area before it is that of
+   all areas of the cause.
+2. It knows no behaviour and no panel: which messages exist (`fire message`) is checked with the panel later.
+3. All mistakes of a statement are reported together, each with its place in the statement's text.
 """
 
 from __future__ import annotations
@@ -61,7 +61,7 @@ class Statement:
     effect: WantedEffect
     while_: ModeWord | None = None
     within_s: int | None = None
-    area: str | None = None  # whose mode is meant; None: the mode of all areas of the cause
+    area: str | None = None  # the area whose mode is meant; None: all areas of the cause
 
     def __str__(self) -> str:
         mode = f" while {self.area + ' ' if self.area else ''}{self.while_}" if self.while_ else ""
@@ -131,7 +131,7 @@ def parse(
         slip(start, f'"{said[0]}" is no effect', said[0], _EFFECTS, nearest(said[0], kinds))
     for aside in asides:
         if aside is not first[aside["word"]]:
-            slip(start + aside.start("word"), f'"{aside["word"]}" stands twice', aside[0].lstrip(), "one of each")
+            slip(start + aside.start("word"), f'"{aside["word"]}" is written twice', aside[0].lstrip(), "one of each")
     mode: ModeWord | None = None
     area: str | None = None
     if "while" in first:
@@ -143,7 +143,7 @@ def parse(
             modes = get_args(ModeWord)
             slip(at, f'"{written}" is no mode', written, ", ".join(modes), nearest(written, modes))
     if any(each.person for each in meanings) and must.always is not None:
-        slip(0, "a person stands after never alone", found["cause"], "never: PERSON causes EFFECT")
+        slip(0, "a person can only be written after never", found["cause"], "never: PERSON causes EFFECT")
     limit = None
     if "within" in first:
         written, at = first["within"]["says"], start + first["within"].start("says")
@@ -152,7 +152,7 @@ def parse(
         except ValueError as trouble:
             slip(at, f'"{written}": {trouble}', written, "")
         if must.never is not None:
-            slip(at, "never holds without a limit; within belongs to always", written, "")
+            slip(at, "never has no time limit; within belongs to always", written, "")
     if slips or effect is None:
         return tuple(slips)
     return Statement("never" if must.never is not None else "always", meanings[0], effect, mode, limit, area)
@@ -166,7 +166,7 @@ def _modes(statement: Statement) -> frozenset[str]:
 
 
 def _mode(text: str) -> ModeWord | None:
-    """Return the mode that is written, perhaps as verdicts say it: "armed away", "disarmed"."""
+    """Return the mode that is written, perhaps as in verdicts: "armed away", "disarmed"."""
     if text == "disarmed":
         return "off"
     way = text.removeprefix("armed").strip() if text.startswith("armed ") else text
@@ -174,7 +174,7 @@ def _mode(text: str) -> ModeWord | None:
 
 
 def _mode_of_area(text: str, areas: Collection[str]) -> tuple[str | None, ModeWord | None]:
-    """Return area and mode of a text such as "surgery disarmed", the longest name first; twice None if it says none."""
+    """Return area and mode of a text such as "surgery disarmed", trying the longest name first; None twice if none."""
     for area in sorted(areas, key=len, reverse=True):
         mode = _mode(text.removeprefix(area).strip()) if text.startswith(f"{area} ") else None
         if mode is not None:
@@ -193,7 +193,7 @@ def _effect(text: str) -> WantedEffect | None:
 
 
 def statements(site: Site) -> tuple[Statement, ...]:
-    """Return the must statements of a site in their parts; `ValueError` for a site whose findings were passed over."""
+    """Return the must statements of a site in their parts; `ValueError` for a site whose findings were ignored."""
     named = causes_of_musts(site)
     parsed = [parse(must, named, site.areas) for must in site.must]
     if any(not isinstance(one, Statement) for one in parsed):

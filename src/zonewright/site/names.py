@@ -34,7 +34,7 @@ class NamedCause:
         return " ".join(part for part in parts if part is not None)
 
     def meets(self, other: NamedCause) -> bool:
-        """Return whether both mean some same zone: a device named alone means all its inputs."""
+        """Return whether both mean some same zone: a device without an input means all its inputs."""
         inputs = {self.input, other.input}
         same = (self.device, self.loop, self.person) == (other.device, other.loop, other.person)
         return same and self.trouble == other.trouble and (len(inputs) == 1 or None in inputs)
@@ -71,10 +71,10 @@ def written_zones(site: Site) -> Iterator[WrittenZone]:
 
 
 def causes(site: Site) -> Mapping[str, tuple[NamedCause, ...]]:
-    """Return every name that can stand for something that trips, with all that it may mean.
+    """Return every name of something that trips, with all that it may mean.
 
-    The names are those of devices and loops, `device input` where a device has several, and labels. A device on a loop
-    means the loop: nobody can tell which of its devices it was.
+    The names are those of devices and loops, `device input` if a device has several, and labels. A device on a loop
+    means the loop, since nobody can know which of its devices it was.
     """
     named: dict[str, list[NamedCause]] = {}
 
@@ -94,9 +94,9 @@ def causes(site: Site) -> Mapping[str, tuple[NamedCause, ...]]:
 
 
 def causes_of_musts(site: Site) -> Mapping[str, tuple[NamedCause, ...]]:
-    """Return every name that can stand for a cause in a must statement: also a trouble of a device, and a person.
+    """Return every name of a cause in a must statement: also a trouble of a device, and a person.
 
-    What trips comes first: a person who is called as a device is has no name here.
+    Things that trip come first: a person with the same name as a device has no name here.
     """
     named = dict(causes(site))
     for word, meanings in causes(site).items():

@@ -15,7 +15,7 @@ from zonewright.findings import Mending, Path, Place
 
 @dataclass(frozen=True, slots=True)
 class TextNode:
-    """One text; `quoted` if it stood in quotes, `ends` is the place just behind its last character."""
+    """One text; `quoted` if it was in quotes, `ends` is the place just after its last character."""
 
     text: str
     place: Place
@@ -23,7 +23,7 @@ class TextNode:
     quoted: bool = False
 
     def place_of(self, offset: int) -> Place:
-        """Return the place of one of its characters; the text's start where escapes or folded lines hide it."""
+        """Return the place of one of its characters; the text's start if escapes or folded lines hide it."""
         quotes = 1 if self.quoted else 0
         as_written = self.ends.line == self.place.line and (
             self.ends.column - self.place.column == len(self.text) + 2 * quotes
@@ -35,7 +35,7 @@ class TextNode:
 
 @dataclass(frozen=True, slots=True)
 class MapEntry:
-    """One line of a map: its key, where the key stands, and what it holds."""
+    """One line of a map: its key, the key's place, and its value."""
 
     key: str
     key_place: Place
@@ -63,10 +63,10 @@ Tree = Node
 
 
 class Places:
-    """Where everything of one file stands.
+    """Where everything in one file is.
 
     `places[path]` is the place to show for a thing: a text's own place, and for a map or list the place of the key that
-    names it. A path that isn't in the file answers with its nearest parent that is.
+    names it. A path that isn't in the file gives the place of its nearest parent that is.
     """
 
     def __init__(self, tree: Node | None, file: str) -> None:
@@ -83,7 +83,7 @@ class Places:
         return replace(node.place if isinstance(node, TextNode) else key_place, path=path)
 
     def key(self, path: Path) -> Place:
-        """Return the place of the key that names a thing; of a list's item the place of the item."""
+        """Return the place of the key that names a thing; for an item of a list, the place of the item."""
         return replace(self._nearest(path)[0], path=path)
 
     def value(self, path: Path) -> Place:
@@ -91,13 +91,13 @@ class Places:
         return replace(self._at[path][1].place, path=path) if path in self._at else self[path]
 
     def node(self, path: Path) -> Node | None:
-        """Return the node at a path, None where the file has nothing."""
+        """Return the node at a path; None if the file has nothing there."""
         return self._at[path][1] if path in self._at else None
 
     def follow(self, way: Path) -> tuple[Path, Path]:
-        """Return how far a way leads in the file, and the rest of it that the file doesn't have.
+        """Return the part of a path that is in the file, and the rest, which isn't.
 
-        A number in a map counts its entries: records may read a map as a list.
+        A number in a map counts its entries, since records may read a map as a list.
         """
         path: Path = ()
         for position, part in enumerate(way):
@@ -111,7 +111,7 @@ class Places:
         return path, ()
 
     def mending(self, path: Path, value: str) -> Mending | None:
-        """Return the writing of a value at a field; None where that field can hold no text."""
+        """Return the edit that writes a value at a field; None if that field can't hold a text."""
         node, parent = self.node(path), self.node(path[:-1])
         if isinstance(node, TextNode) or (node is None and path and isinstance(parent, MapNode) and parent.entries):
             return Mending(path, value)
@@ -139,7 +139,7 @@ def walk(tree: Node) -> Iterator[tuple[Path, Place, Node]]:
 
 
 def without(tree: Node, paths: Set[Path], here: Path = ()) -> Node:
-    """Return the tree without what stands at these paths."""
+    """Return the tree without what is at these paths."""
     if isinstance(tree, MapNode):
         kept = (
             MapEntry(entry.key, entry.key_place, without(entry.value, paths, (*here, entry.key)))

@@ -1,9 +1,10 @@
 """The plan of a site: storeys with rooms, walls, openings and where each device hangs.
 
 Rules of this file:
-1. A plan is a file of its own beside the site file; drawings, the survey and the rules ask for it.
+1. A plan is a file of its own next to the site file; drawings, the survey and the rules use it.
 2. Lengths are metres inside; a bare number counts in the plan's `units`. x runs right, y runs up.
-3. What is drawn is checked here: a wall has length, an opening lies in a wall, a place lies on the storey.
+3. What is drawn is checked here: a wall has length, an opening is in a wall, a place is of something on the site and on
+   one storey only.
 """
 
 from __future__ import annotations
@@ -25,7 +26,7 @@ from zonewright.site.record import DeviceName, Record, metres
 
 FURTHEST_M = 500.0
 PANEL = "panel"  # the place of the panel itself
-ON_THE_LINE_M = 0.3  # how far an opening may lie off its wall
+ON_THE_LINE_M = 0.3  # how far an opening may be from its wall
 
 
 def _point(value: object, info: ValidationInfo) -> object:
@@ -97,8 +98,8 @@ class Plan(Record):
 def read_plan(files: Files, name: str, site: Site, written: Place | None = None) -> Read[Plan]:
     """Read a plan file with every mistake at once.
 
-    `site` says which devices there are, `written` where the plan is named: there a mistake stands that has no line of
-    its own, such as a file that isn't there.
+    `site` says which devices there are. `written` is where the plan is named: the place of mistakes without a line of
+    their own, such as a missing file.
     """
     text, findings = files.text(name)
     file = files.called(name)
@@ -159,6 +160,6 @@ def _wrong(places: Places, path: Path, thing: str, says: str, fix: str) -> Findi
 
 
 def unplaced(plan: Plan, site: Site) -> tuple[DeviceName, ...]:
-    """Return the devices that hang nowhere on the plan."""
+    """Return the devices that have no place on the plan."""
     placed = {name for storey in plan.storeys.values() for name in storey.places}
     return tuple(name for name in site.devices if name not in placed)

@@ -1,7 +1,7 @@
 """From text to a record, with every mistake of the file at once and the place of everything.
 
 Rules of this file:
-1. A record is given only when nothing is left to mend; findings that are mere advice may come with it.
+1. A record is returned only when nothing is left to mend; findings that are only advice may come with it.
 2. It knows no kind of record: site files and panel profiles are read by the same function.
 """
 
@@ -25,21 +25,21 @@ R = TypeVar("R", bound=Record)
 
 @dataclass(frozen=True)
 class Read(Generic[R]):
-    """What became of a file: the record if it can be used, all findings in file order, and where everything stands."""
+    """The result of reading a file: the record if it can be used, all findings in file order, and all places."""
 
     record: R | None
     findings: tuple[Finding, ...]
     places: Places
 
     def usable(self) -> R:
-        """Return the record; raise `BadInput` with every finding where there is none."""
+        """Return the record; raise `BadInput` with every finding if there is none."""
         if self.record is None:
             raise BadInput(self.findings)
         return self.record
 
 
 def read_as(model: type[R], text: str, file: str, context: Mapping[str, object] | None = None) -> Read[R]:
-    """Read a text as a record; `context` is handed to the record's own readers (the units of a bare length)."""
+    """Read a text as a record; `context` is passed to the record's validators (the units of a bare length)."""
     tree, findings = compose(text, file)
     return read_tree(model, tree, findings, file, context)
 
@@ -79,7 +79,7 @@ def to_mend(findings: Iterable[Finding]) -> bool:
 
 
 def in_file_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
-    """Return the findings by place, at most `MOST_FINDINGS`, the last then telling how many are left out."""
+    """Return the findings by place, at most `MOST_FINDINGS`; then the last one says how many are left out."""
     ordered = sorted(findings, key=lambda f: (f.place is not None, f.place or Place("", 0), f.thing, f.says))
     if len(ordered) <= MOST_FINDINGS:
         return tuple(ordered)

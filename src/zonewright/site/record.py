@@ -1,8 +1,8 @@
-"""The base of every record that is read from a file, and the small texts that stand in such files.
+"""The base of every record that is read from a file, and the small values in such files.
 
 Rules of this file:
-1. A file's scalars arrive as text, always (`site.composer`); these types turn text into values, and say in plain words
-   what they wanted instead when they can't. The message of the `ValueError` is what the technician reads.
+1. A file's scalars are always text at first (`site.composer`); these types turn text into values. If they can't, they
+   say in plain words what to write; the message of the `ValueError` is what the technician reads.
 2. A record is frozen. A field `entry_time` is written `entry time` in a file.
 """
 
@@ -31,8 +31,8 @@ class Record(BaseModel):
     """A frozen record; its fields are written with spaces in files.
 
     `things` says what a part of the file is called when something is wrong in it ("devices" -> "device"; "" is the file
-    itself). `refused` holds words that somebody may well write as a field but never may, and why;
-    `replaced` those of older files, and what to write instead.
+    itself). `refused` holds words that people may try to write as a field but must not, and why; `replaced` holds words
+    of older files, and what to write instead.
     """
 
     things: ClassVar[Mapping[str, str]] = {}

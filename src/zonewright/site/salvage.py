@@ -1,9 +1,9 @@
 """What can still be read of a file with mistakes, so that the rest of it can be checked too.
 
 Rules of this file:
-1. The smallest part that holds a mistake is left out, and what it held may be meant elsewhere: `Salvaged.unsure`.
-   A missing field is stood in for by a text; where none will do, the thing that lacks it is left out.
-2. What is salvaged serves to find more mistakes. Nobody may work with it.
+1. The smallest part that holds a mistake is left out; other parts may name what it held: `Salvaged.unsure`. A missing
+   field gets a text as a stand-in; if no text is valid there, the thing that lacks the field is left out.
+2. What is salvaged is only for finding more mistakes, never for use.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ MOST_ROUNDS = 8  # a record can't be nested deeper than that
 
 @dataclass(frozen=True)
 class Salvaged(Generic[R]):
-    """The record of what is right in a file, where that stands, and what was left out."""
+    """The record of what is right in a file, its places, and what was left out."""
 
     record: R
     places: Places
@@ -40,14 +40,14 @@ class Salvaged(Generic[R]):
         return any(left[: len(path)] == path for left in self.left_out)
 
     def may_exist(self, name: str) -> bool:
-        """Return whether a name may be that of something left out, or of an input of it."""
+        """Return whether a name may belong to something left out, or to an input of it."""
         if len(name) > MOST_LETTERS:
             return False
         return name in self.unsure or any(name[:i] in self.unsure for i, c in enumerate(name) if c == " ")
 
 
 def salvage(model: type[R], tree: Node, file: str, context: Mapping[str, object]) -> Salvaged[R] | None:
-    """Read what is right in a tree; None where leaving out the mistakes leaves no record."""
+    """Read what is right in a tree; None if leaving out the mistakes leaves no record."""
     left_out = {path for path, _, node in walk(tree) if path and _is_empty(node)}
     stood_in: set[Path] = set()
     unsure = {str(path[-1]) for path in left_out}
@@ -62,7 +62,7 @@ def salvage(model: type[R], tree: Node, file: str, context: Mapping[str, object]
             followed = [(*places.follow(detail["loc"]), detail["type"]) for detail in details_of(error)]
             missing = {(*path, rest[0]) for path, rest, kind in followed if kind == "missing" and rest}
             wrong = {path for path, _, kind in followed if kind != "missing"}
-            wrong |= {field[:-1] for field in missing & stood_in}  # no text will do there
+            wrong |= {field[:-1] for field in missing & stood_in}  # no text is valid there
             if () in wrong:
                 return None
             for path in wrong:
@@ -80,7 +80,7 @@ def _is_empty(node: Node) -> bool:
 
 
 def _with(tree: Node, fields: Set[Path], here: Path = ()) -> Node:
-    """Return the tree with a text in place of each missing field, so that the thing that lacks it can be read."""
+    """Return the tree with a text for each missing field, so that the thing that lacks it can be read."""
     if isinstance(tree, ListNode):
         return ListNode(tuple(_with(item, fields, (*here, i)) for i, item in enumerate(tree.items)), tree.place)
     if not isinstance(tree, MapNode):

@@ -1,8 +1,8 @@
-"""A zone schedule out of a spreadsheet: rows of a CSV file become the devices of a site.
+"""A zone schedule from a spreadsheet: rows of a CSV file become the devices of a site.
 
 Rules of this file:
-1. Columns are mapped by name, never by position; what isn't mapped is told, never guessed.
-2. Every row's mistakes are told at once, with the line they stand in.
+1. Columns are mapped by name, never by position; a column that isn't found is reported, never guessed.
+2. The mistakes of all rows are reported together, each with its line.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ FIELDS = (
 NEEDED = ("called", "behaviour", "kind")
 MOST_ROWS = 2_000
 MOST_COLUMNS = 200
-MOST_SIGNS = 200  # of one cell
+MOST_SIGNS = 200  # in one cell
 
 
 @dataclass(frozen=True, slots=True)

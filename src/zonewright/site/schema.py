@@ -1,10 +1,10 @@
 """The JSON Schema of the site file, for editors that help while typing.
 
 Rules of this file:
-1. It is computed from the records, never written beside them.
-2. It describes what is typed, not what it becomes: a yes, a time with its unit, a number that an editor may take for a
-   text or for a number.
-3. It says less than reading does: what depends on the whole file or on the panel has no place in it.
+1. It is computed from the records, never written by hand.
+2. It describes what is typed, not the value read from it: a yes, a time with its unit, a number that an editor may take
+   for a text or for a number.
+3. It checks less than reading does: nothing that depends on the whole file or on the panel.
 """
 
 from __future__ import annotations
@@ -33,7 +33,7 @@ def schema_of(model: type[Record]) -> dict[str, object]:
 def _as_typed(part: object, names_below: bool = False) -> object:
     """Return a part of the schema without what only programs see: None, titles, defaults.
 
-    `names_below` is set where the keys are the file's own names, which may well be `title` or `default`.
+    `names_below` is set if the keys are the file's own names, which may also be `title` or `default`.
     """
     if isinstance(part, list):
         return [_as_typed(one) for one in part]
@@ -51,7 +51,7 @@ def _as_typed(part: object, names_below: bool = False) -> object:
         kept.update(cast("dict[str, object]", choices[0]))
     elif choices:
         kept["anyOf"] = choices
-    if kept == {"type": "string"}:  # an editor takes 904827 for a number; in a site file it is a text
+    if kept == {"type": "string"}:  # to an editor 904827 is a number; in a site file it is a text
         kept["type"] = ["string", "number"]
     if isinstance(kept.get("description"), str):
         kept["description"] = " ".join(str(kept["description"]).split())

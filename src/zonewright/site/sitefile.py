@@ -1,8 +1,8 @@
-"""Reading a site file: the record, then what only the whole file shows.
+"""Reading a site file: first the record, then the checks that need the whole file.
 
 Rules of this file:
 1. A bare length counts in the file's own `units`, which are looked up before anything is read.
-2. A mistake in one corner doesn't hide those in another: what can still be read is checked as a whole.
+2. A mistake in one part doesn't hide those in another: what can still be read is checked as a whole.
 """
 
 from __future__ import annotations

@@ -1,9 +1,9 @@
-"""How long the walk of a route takes: as it is written, else from the plan.
+"""How long the walk of a route takes: as it is written, or else from the plan.
 
 Rules of this file:
-1. It is the walk of somebody slow, with bags: straight lines from the door past what stands in `through` to the keypad.
+1. It is the walk of somebody slow, with bags: straight lines from the door past everything in `through` to the keypad.
    A time that was walked and written (`takes: 25 s`) comes first.
-2. Where neither says it, it isn't known: no time of the panel ever stands for it.
+2. If neither says it, it isn't known: no time set on the panel is ever used instead.
 
 Choices of ours, no source: 0.8 m/s (about what slow walkers do, from memory), 15 s for each storey between, 5 s to shut
 the door, 10 s to key a code.
@@ -25,7 +25,7 @@ AT_THE_KEYPAD_S = 10
 
 
 def walk_s(site: Site, route: Route, plan: Plan | None) -> int | None:
-    """Return how long the walk of a route takes [s]; None where nobody knows."""
+    """Return how long the walk of a route takes [s]; None if it isn't known."""
     if route.takes is not None:
         return route.takes
     if plan is None:

@@ -1,9 +1,9 @@
 """A site written as a file: the way a technician would type it.
 
 Rules of this file:
-1. What is written reads back as the same site; a test holds that for any site.
-2. A text stands without quotes where nothing in it could be taken for something else, else in double quotes.
-3. Devices stand as blocks with their zone on a line; what is short stands in braces; no line is longer than it must be.
+1. What is written reads back as the same site; a test checks this for any site.
+2. A text is written without quotes if nothing in it could be mistaken for something else, otherwise in double quotes.
+3. Devices are blocks with their zone on a line; short things are in braces; lines are as short as they can be.
 """
 
 from __future__ import annotations
@@ -18,11 +18,11 @@ from zonewright.site.model import NEXT_FREE, Device, DeviceZone, InputZone, Site
 from zonewright.site.record import Record
 
 WIDTH = 110
-UNITS = {"height": "m", "standby": "A", "alarm": "A", "battery": "Ah", "coldest": "C"}  # of the fields that hold sums
+UNITS = {"height": "m", "standby": "A", "alarm": "A", "battery": "Ah", "coldest": "C"}  # of fields that hold quantities
 _PLAIN = re.compile(
     r"[A-Za-z](?:[A-Za-z0-9_./'-]| (?=[A-Za-z0-9]))*"  # words
     r"|[1-9]\d{0,8}(?: (?:s|min|h))?"  # numbers and times
-    r"|-?\d{1,6}(?:\.\d{1,4})? (?:m|A|Ah|C)",  # sums with their units
+    r"|-?\d{1,6}(?:\.\d{1,4})? (?:m|A|Ah|C)",  # quantities with their units
     re.ASCII,
 )
 _WORDS = frozenset({"yes", "no", "null", "true", "false", "none", "on", "off", "y", "n"})
@@ -32,7 +32,7 @@ EDITOR = "# yaml-language-server: $schema=zonewright.schema.json"  # `zonewright
 
 
 def site_text(site: Site, head: str = "") -> str:
-    """Return a site as the text of a file; `head` is a remark that stands on top, below the line for editors."""
+    """Return a site as the text of a file; `head` is a comment at the top, below the line for editors."""
     lines = [EDITOR, *(f"# {line}" for line in head.splitlines())]
     for name, value in _fields(site):
         if isinstance(value, dict) and value and isinstance(next(iter(value.values())), Device):
@@ -48,7 +48,7 @@ def site_text(site: Site, head: str = "") -> str:
 
 
 def scalar(text: str) -> str:
-    """Return a text as it stands in a file, in quotes where it must be."""
+    """Return a text as it is written in a file, in quotes if necessary."""
     if _PLAIN.fullmatch(text) and text.lower() not in _WORDS:
         return text
     return json.dumps(text, ensure_ascii=False)
@@ -93,7 +93,7 @@ def _pairs(value: object) -> list[str] | None:
 
 
 def _fields(record: Record) -> list[tuple[str, object]]:
-    """Return what a record says, by the names used in files; a number left to the panel is said, too."""
+    """Return what a record says, by the names used in files; a number left to the panel is included."""
     found: list[tuple[str, object]] = []
     fields = list(type(record).model_fields.items())
     if isinstance(record, DeviceZone | InputZone):

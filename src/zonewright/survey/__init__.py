@@ -1,4 +1,4 @@
-"""Physics applied to a site: what its own numbers come to.
+"""Physics applied to a site: what follows from its own numbers.
 
-May import: site, panel, physics. `power.py` is the standby battery's sum.
+May import: site, panel, physics. `power.py` works out the standby battery; `layout.py` is the geometry of the plan.
 """

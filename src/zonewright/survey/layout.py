@@ -1,8 +1,8 @@
-"""Where things are on a plan: in which room, by which opening, and which rooms a walk crosses.
+"""Where things are on a plan: in which room, which openings lead out, and which rooms a walk crosses.
 
 Rules of this file:
-1. Pure geometry in metres. What it means for a design is said by whoever asks.
-2. Tolerances are choices of ours: a place is drawn beside the thing, so that both can be read.
+1. Pure geometry in metres. The caller decides what it means for a design.
+2. Tolerances are choices of ours: a place is drawn next to the thing, so that both can be read.
 """
 
 from __future__ import annotations
@@ -14,14 +14,14 @@ from math import dist, hypot
 
 from zonewright.site.plan import Opening, Plan, Point, Room, Storey, distance_to
 
-ON_A_WALL_M = 0.35  # a place may be drawn so far outside its room: on the wall
-BESIDE_WALL_M = 0.4  # where it is looked on both sides of an opening
-STRIDE_M = 0.1  # how finely a walk is looked at
+ON_A_WALL_M = 0.35  # how far outside its room a place may be drawn: on the wall
+BESIDE_WALL_M = 0.4  # how far from the wall to look for a room on each side of an opening
+STRIDE_M = 0.1  # the distance between the points of a walk that are looked at
 
 
 @dataclass(frozen=True, slots=True)
 class Placed:
-    """Where one thing hangs on a plan; `rooms` are those that it is in, or on the edge of."""
+    """Where one thing is on a plan; `rooms` are those that it is in, or at the edge of."""
 
     storey: str
     point: Point
@@ -29,7 +29,7 @@ class Placed:
 
 
 def placed(plan: Plan, name: str) -> Placed | None:
-    """Return where a device, keypad or siren hangs; None where the plan doesn't show it."""
+    """Return where a device, keypad or siren is; None if the plan doesn't show it."""
     for storey, each in plan.storeys.items():
         if name in each.places:
             point = each.places[name]
@@ -38,14 +38,14 @@ def placed(plan: Plan, name: str) -> Placed | None:
 
 
 def rooms_at(storey: Storey, point: Point, margin_m: float = 0.0) -> Iterator[str]:
-    """Give the rooms in which a point lies, or of which it is no further off than the margin [m]."""
+    """Give the rooms that a point is in, or at most the margin [m] away from."""
     return (name for name, room in storey.rooms.items() if _within(room, point, margin_m))
 
 
 def rooms_crossed(plan: Plan, stops: Sequence[Placed]) -> frozenset[tuple[str, str]]:
     """Return storey and room of everything that a walk in straight lines from stop to stop crosses.
 
-    From one storey to another the way between isn't known: there only the stops count.
+    The way from one storey to another isn't known: there only the stops count.
     """
     crossed = {(stop.storey, room) for stop in stops for room in stop.rooms[:1]}
     for start, end in pairwise(stops):
@@ -60,7 +60,7 @@ def rooms_crossed(plan: Plan, stops: Sequence[Placed]) -> frozenset[tuple[str, s
 
 
 def outer_openings(storey: Storey) -> Iterator[tuple[Opening, str]]:
-    """Give each opening with a room on one side only, with that room: what leads out of the building."""
+    """Give each opening with a room on one side only, with that room: these lead out of the building."""
     for opening in storey.openings:
         wall = min(storey.walls, key=lambda each: distance_to(each, opening.at), default=None)
         if wall is None:

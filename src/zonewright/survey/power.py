@@ -1,4 +1,4 @@
-"""The standby battery of one site: what its standard asks, what its loads come to, and whether what is fitted will do.
+"""The standby battery of one site: what its standard asks, what its loads draw, and whether the fitted one is enough.
 
 Rules of this file:
 1. The sum is printed line by line, so that a technician can check it with a meter and a pencil.
@@ -23,7 +23,7 @@ RECHARGE_H = 72.0  # EN 50131-6 grades 1 and 2, from memory; NFPA 72 asks 48 h
 
 @dataclass(frozen=True, slots=True)
 class LoadLine:
-    """One line of the sum; currents are those of all its pieces together [A]."""
+    """One line of the sum; currents are for all its pieces together [A]."""
 
     name: str
     count: int
@@ -44,7 +44,7 @@ class BatterySum:
     cold: float  # factor
     needed_ah: float
     fitted_ah: float
-    block_ah: float | None  # the next common block that would do
+    block_ah: float | None  # the next common block that is large enough
     charge_a: float  # to bring the fitted battery to 80 % in `RECHARGE_H`
 
     @property
@@ -54,7 +54,7 @@ class BatterySum:
 
 
 def battery_sum(site: Site) -> BatterySum | None:
-    """Return the sum of a site; None where it says nothing of its battery or names an unknown standard."""
+    """Return the sum of a site; None if it says nothing about its battery or names an unknown standard."""
     power = site.power
     requirement = REQUIREMENTS.get(power.standard) if power is not None else None
     if power is None or requirement is None:

@@ -1,4 +1,4 @@
-"""What every style of answer speaks of: typing and taken, the five questions, and the signs that displays use.
+"""What all styles of answers share: `Typing` and `Taken`, their five methods, and the signs that displays use.
 
 Rules of this file:
 1. Records and names only; the styles themselves are in `styles` and `picking`.
@@ -20,7 +20,7 @@ BLANK, HIDDEN, UNSET = "_", "*", "-"
 
 @dataclass(frozen=True, slots=True)
 class Typing:
-    """The answer isn't given yet; `buffer` is what the style remembers, `message` what the display says instead."""
+    """The answer isn't given yet; `buffer` is what was typed so far, `message` what the display says meanwhile."""
 
     buffer: str
     message: str = ""
@@ -34,10 +34,10 @@ class Taken:
 
 
 class AnswerStyle(Protocol):
-    """The five questions about a style."""
+    """The five methods of a style."""
 
     def start(self, answer: Answer, present: str | None) -> str:
-        """Return the buffer with which the question is met."""
+        """Return the buffer at the moment when the question comes."""
 
     def press(self, answer: Answer, present: str | None, buffer: str, key: str) -> Typing | Taken:
         """Return what one key does; a key without meaning leaves the buffer and says `no`."""
@@ -46,7 +46,7 @@ class AnswerStyle(Protocol):
         """Return the display's answer line."""
 
     def keys(self, answer: Answer, present: str | None, wanted: str) -> Keys:
-        """Return the keys that give `wanted`, from a question just met."""
+        """Return the keys that give `wanted` when the question has just come."""
 
     def parse(self, answer: Answer, shown: str) -> str | None:
-        """Return the present value that a display of the question just met stands for; None for nothing yet."""
+        """Return the present value that the display shows when the question has just come; None for nothing yet."""

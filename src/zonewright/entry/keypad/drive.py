@@ -3,14 +3,14 @@
 Rules of this file:
 1. The driver knows no panel rule: where a key leads is found by pressing it on a copy of the state.
 2. A job is one zone, one person, or one run of settings. Within a job every answer is given once, in the order in which
-   the panel asks. What differs is asked of the keypad after each answer, never of the two Programmes beforehand, since
-   one answer may reset another.
-3. Where questions follow one another, the way is the one with the fewest presses from here to having nothing left to
-   answer and nothing waiting: an exact search over whole answers (keep, change, choose), not over single keys. Bounded.
-4. Where questions are picked (lists, places), the nearest question that differs comes first, again and again, and then
-   the nearest keep: an exact search would try every order. Where that fails, the exact one is tried; then the job is
+   the panel asks. What still differs is looked up at the keypad after each answer, not in the two Programmes
+   beforehand, since one answer may reset another.
+3. If questions follow one another, the way is the one with the fewest presses until nothing is left to answer and
+   nothing waits: an exact search over whole answers (keep, change, choose), not over single keys, with a bound.
+4. If questions are picked (lists, places), the nearest question that differs comes first, again and again, and then the
+   nearest keep: an exact search would try every order. If that fails, the exact search is tried; then the job is
    refused.
-5. What may be done at all at a question is said in `search.py`.
+5. `search.py` says what may be done at a question.
 """
 
 from __future__ import annotations
@@ -33,8 +33,8 @@ PEOPLE = "user"  # their group in every profile
 def drive(profile: Profile, old: Programme, new: Programme) -> tuple[Driven, ...]:
     """Bring a keypad at rest from one Programme to another, job by job.
 
-    A job that the panel refuses as things stand (its device still belongs to another zone) is put off until others are
-    done; where all that is left waits for one another, the first is taken out and keyed again.
+    A job that the panel refuses for now (its device still belongs to another zone) is put off until others are done; if
+    all jobs left wait for one another, the first one's zone or person is taken out and keyed again.
 
     Raises `NoWay` if some item differs and no way through the script changes it.
     """
@@ -68,10 +68,10 @@ def drive(profile: Profile, old: Programme, new: Programme) -> tuple[Driven, ...
 
 
 def jobs(profile: Profile, old: Programme, new: Programme) -> Iterator[KeyingJob]:
-    """Return what is to be done, in the order on paper: taken out first, then zones, people, settings by their run.
+    """Return the jobs in the order on paper: first what is taken out, then zones, people, settings by their run.
 
-    People are taken out once all others are keyed, and who becomes an owner comes first: the owner's code opens
-    programming, and one must always be held.
+    People are taken out after all others are keyed, and whoever becomes an owner is keyed first: the owner's code opens
+    programming, and there must always be one.
     """
     touched = _touched(old, new)
     numbered = [each for group in profile.groups for each in sorted(touched) if each[0] == group]
@@ -95,7 +95,7 @@ def jobs(profile: Profile, old: Programme, new: Programme) -> Iterator[KeyingJob
 
 
 def _touched(old: Programme, new: Programme) -> dict[tuple[str, int], dict[Item, Value]]:
-    """Return each numbered thing of which anything differs, with all that is wanted of it; nothing: it goes."""
+    """Return each numbered thing that differs in anything, with its wanted values; none of these: it is taken out."""
     things = {item.thing for item, _ in old.values.items() ^ new.values.items()}
     found: dict[Thing, dict[Item, Value]] = {thing: {} for thing in things if thing.number is not None}
     for item, value in new.values.items() if found else ():
@@ -109,7 +109,7 @@ def _differs(old: Programme, wanted: Mapping[Item, Value]) -> bool:
 
 
 def setting_runs(profile: Profile) -> tuple[tuple[Item, ...], ...]:
-    """Return the settings that are asked in one run of the script, up to the keep that stores them together."""
+    """Return the settings that are asked in one run of the script, up to the keep that saves them together."""
     runs: dict[str, list[Item]] = {}
     for name, node in profile.script.items():
         if node.ask is not None and "*" not in node.ask:
@@ -119,7 +119,7 @@ def setting_runs(profile: Profile) -> tuple[tuple[Item, ...], ...]:
 
 
 def _keep_after(profile: Profile, name: str) -> str:
-    """Return the last node before the keep that stores what a node asks; runs that share it are one run."""
+    """Return the last node before the keep that saves what a node asks; runs that share it are one run."""
     seen: list[str] = []
     while name not in seen:
         seen.append(name)
@@ -136,7 +136,7 @@ def _keep_after(profile: Profile, name: str) -> str:
 
 
 def _do(profile: Profile, start: KeypadState, job: KeyingJob) -> tuple[tuple[Stroke, ...], KeypadState]:
-    """Find a short way through a job: the shortest of all where questions follow one another."""
+    """Find a short way through a job: the shortest of all if questions follow one another."""
     search = Search(profile, job)
     ways = (_nearest, _exact) if profile.menu else (_exact,)
     for way in ways:

@@ -1,4 +1,4 @@
-"""What a keypad holds after a keep, an answer that resets others, or a number taken out.
+"""What a keypad holds after a keep, after an answer that resets others, or after a number is taken out.
 
 Rules of this file:
 1. Keeping merges what waits into what is held, then sets each item that no longer exists to its `otherwise`.
@@ -25,9 +25,9 @@ def all_held(state: KeypadState) -> bool:
 
 
 def reset_by(profile: Profile, item: Item, present: Value | None, value: Value) -> dict[Item, Value]:
-    """Return what falls back because an answer changed; unknown where nobody knows whether it changed.
+    """Return the items that an answer resets, with their new values; unknown if nobody knows whether it changed.
 
-    Only where the profile states it (`resets`), and after an unknown answer whatever depends on it.
+    These are only what the profile states (`resets`), and after an unknown answer also whatever depends on it.
     """
     if present == value or present is None:
         return {}
@@ -44,7 +44,7 @@ def reset_by(profile: Profile, item: Item, present: Value | None, value: Value) 
 
 
 def kept(profile: Profile, state: KeypadState) -> KeypadState:
-    """Return the state after all that waits was kept; no number is bound any more."""
+    """Return the state after all that waits was kept; no number is bound then."""
     changes: dict[Item, Value | None] = {Item(item): value for item, value in state.waiting.items() if "*" not in item}
     for start in {item.thing for item in changes}:
         _settle_single(profile, changes, start, state)
@@ -73,7 +73,7 @@ def _settle_single(profile: Profile, changes: dict[Item, Value | None], start: s
 def merged(
     profile: Profile, held: Mapping[Item, Value], waiting: Mapping[Item, Value], group: str, number: int
 ) -> dict[str, Value]:
-    """Return the fields of one number after keeping: what waits over what is held, what doesn't exist reset."""
+    """Return the fields of one number after a keep: waiting values replace held ones; what doesn't exist is reset."""
     fields: dict[str, Value] = {}
     start = f"{group}/{number}/"
     for field, pattern, rule in profile.fields_of(group):
@@ -89,7 +89,7 @@ def merged(
 
 
 def _or_default(rule: ItemRule, before: Value | None, held: Mapping[Item, Value], start: str) -> Value:
-    """Return what an unanswered field goes on holding: its value, or its default where it wasn't there before."""
+    """Return what an unanswered field holds: its earlier value, or its default if it wasn't there before."""
     if before is None or (rule.when and not exists(rule, lambda field: held.get(Item(start + field)))):
         return Value(rule.default or "")
     return before
@@ -100,7 +100,7 @@ def _cannot_be_told(rule: ItemRule, fields: Mapping[str, Value]) -> bool:
 
 
 def missing_item(profile: Profile, state: KeypadState) -> str | None:
-    """Return the first item that a keep would leave without a value; None where it leaves none."""
+    """Return the first item that a keep would leave without a value; None if there is none."""
     if state.group is None or state.number is None:
         return None
     fields = merged(profile, state.held, state.waiting, state.group, state.number)

@@ -1,10 +1,10 @@
-"""From what a display shows of a present answer to the value that it stands for.
+"""From what a display shows as the present answer to the value that it means.
 
 Rules of this file:
 1. There is no second list of texts: each value is shown as the keypad shows it, and the texts are compared.
 2. Upper and lower case, blanks and the signs around a present answer (`?`, `now`, `[ ]`) don't matter.
-3. A text as long as the display is wide may be cut: it means a value only where no other would look the same.
-4. A code is never a value: what isn't `set` or the sign for "none" is refused and not repeated.
+3. A text as long as the display is wide may be cut: it means a value only if no other would look the same.
+4. A code is never a value: anything but `set` or a sign for "none" is refused and not repeated.
 """
 
 from __future__ import annotations
@@ -25,19 +25,19 @@ MOST_TOLD = 3
 
 @dataclass(frozen=True, slots=True)
 class Meant:
-    """The value that a text stands for; None: none that is certain, and `says` tells why."""
+    """The value that a text means; None: none is certain, and `says` gives the reason."""
 
     value: Value | None
     says: str = ""
 
 
 def meaning(profile: Profile, item: Item, shown: str, *, whole: bool = False) -> Meant:
-    """Return what a shown text stands for; `whole` tells that the display didn't cut it."""
+    """Return what a shown text means; `whole`: the display didn't cut it."""
     answer, text = profile.answer_of(item), " ".join(shown.split())
     if answer is None:
         if text.casefold() == profile.edition.casefold():
             return Meant(Value(profile.edition))
-        return Meant(None, f"this profile describes edition {profile.edition}: of another one its items may differ")
+        return Meant(None, f"this profile describes edition {profile.edition}: another edition's items may differ")
     match answer.style:
         case Style.SECRET:
             return _code(text)
@@ -52,7 +52,7 @@ def meaning(profile: Profile, item: Item, shown: str, *, whole: bool = False) ->
 
 
 def as_shown(profile: Profile, item: Item, value: Value) -> str:
-    """Return what the display shows of a value at its question, cut at its width."""
+    """Return how the display shows a value at its question, cut at its width."""
     answer = profile.answer_of(item)
     if answer is None or answer.style in (Style.TRIP, Style.SECRET):
         return value
@@ -81,7 +81,7 @@ def _if_allowed(answer: Answer, value: str) -> Meant:
 
 
 def _choice(profile: Profile, item: Item, answer: Answer, text: str) -> Meant:
-    """Find the one choice that is shown so; a number with its unit may be typed without."""
+    """Find the one choice that is shown like this; a number's unit may be left out."""
     looks: dict[str, list[str]] = {}
     for value in answer.scrolled if answer.style is Style.SCROLL else answer.values:
         looks.setdefault(_plain(as_shown(profile, item, Value(value))), []).append(value)
@@ -112,7 +112,7 @@ def _in_its_letters(answer: Answer, text: str) -> str:
 
 def _text(answer: Answer, text: str, columns: int, *, whole: bool) -> Meant:
     why = refuses(answer, text)
-    if whole or len(text) < columns - 1:  # a cut text fills the display, or all but a blank at its end
+    if whole or len(text) < columns - 1:  # a cut text fills the display, except perhaps a blank at its end
         near = nearest_words(answer, text) if answer.style is Style.WORDS else ()
         return Meant(Value(text)) if why is None else Meant(None, why + (f"; did you mean {near[0]}?" if near else ""))
     if len(text) > columns:
@@ -129,7 +129,7 @@ def _text(answer: Answer, text: str, columns: int, *, whole: bool) -> Meant:
     if len(found) == 1:
         return Meant(Value(found[0]))
     if not found:
-        return Meant(None, why or "no words look so")
+        return Meant(None, why or "no words look like this")
     told = ", or ".join(f'"{each}"' for each in found)
     return Meant(
         None, f"the display cuts it: it may be {told} ...; write = and all of it if you know, else leave it empty"

@@ -1,9 +1,9 @@
 """The styles of keypads that scroll, turn and tap: the other half of `styles`.
 
 Rules of this file:
-1. As in `styles`: one small class a style, its five questions side by side, and the same law.
-2. Nothing is taken without its key; until then what is shown can still be looked at.
-3. What can be reached from both sides is reached by the shorter way; from an unknown value there is no shorter way.
+1. As in `styles`: one small class for each style, with its five methods together, and the same law.
+2. Nothing is taken without its key; until then people can look at what is shown.
+3. What can be reached in both directions is reached the shorter way; from an unknown value there is no shorter way.
 """
 
 from __future__ import annotations
@@ -13,11 +13,11 @@ from zonewright.panel.answers import limits, refuses, typed
 from zonewright.panel.profile import Answer
 from zonewright.panel.programme import UNKNOWN
 
-OPEN = "|"  # ends a tap buffer whose last letter may still be changed by its key
+OPEN = "|"  # ends a tap buffer whose last letter its key may still change
 
 
 def shorter(steps: int, size: int) -> int:
-    """Return the steps round a ring of this size the shorter way; backwards is negative."""
+    """Return the steps round a ring of this size in the shorter direction; backwards is negative."""
     forward = steps % size
     return forward if forward <= size - forward else forward - size
 
@@ -140,7 +140,7 @@ class Tap:
 
 
 class Wheel:
-    """Digits turned one by one, the turned one in brackets; a key goes along, another takes them all."""
+    """Digits turned one by one, the present one in brackets; one key moves along, another takes them all."""
 
     def start(self, answer: Answer, present: str | None) -> str:
         width = answer.width or 1

@@ -1,7 +1,7 @@
 """The virtual keypad: the only interpreter of a panel's script.
 
 It holds what the panel holds now, shows a display, takes a key. Sheets are written by driving it and replayed on it;
-people practise on it. What a state means is read in `standing`, kept in `keeping`, shown in `showing`.
+people practise on it. `standing` reads a state, `keeping` saves it, `showing` shows it.
 
 Rules of this file:
 1. It has no clock: the time-out is an event (`idle`), a tripped device is an event (`heard`).
@@ -76,7 +76,7 @@ def press(profile: Profile, state: KeypadState, key: str) -> KeypadState:
                 on = key == node.goes_on
                 return _arrive(profile, state, _next(profile, state, node)) if on else state._replace(message=NO)
         case NodeKind.KEEP | NodeKind.FORGET:
-            raise AssertionError(f"{state.node} is passed through, never stood at")
+            raise AssertionError(f"{state.node} is only passed through; no state stays there")
     if key == profile.back and node.back is not None:
         if state.buffer and profile.wipe is None and _typed_into(profile, node):
             return state._replace(buffer="")
@@ -133,7 +133,7 @@ def _ask(profile: Profile, state: KeypadState, node: ScriptNode, key: str) -> Ke
 
 
 def _answered(profile: Profile, state: KeypadState, node: ScriptNode, value: Value) -> KeypadState:
-    """Let an answer wait, with what it resets; where the question keeps, keep at once."""
+    """Let an answer wait, with what it resets; if the question keeps its answer, keep it at once."""
     item = node.ask or Item("")
     present = present_value(profile, state, item)
     waiting = {**state.waiting, item: value, **reset_by(profile, item, present, value)}
@@ -201,7 +201,7 @@ def _list(profile: Profile, state: KeypadState, node: ScriptNode, key: str) -> K
 
 
 def _place(profile: Profile, state: KeypadState, node: ScriptNode, key: str) -> KeypadState:
-    """Take one key of a place: its digits, then its pair of letters; the last key opens it or says why not."""
+    """Take one key of a place: its digits, then its pair of letters; the last key opens it, or it is said why not."""
     width = profile.place_width
     digits, pair = state.buffer[:width], state.buffer[width:]
     if len(digits) < width:
@@ -254,7 +254,7 @@ def _back(profile: Profile, state: KeypadState, target: str) -> KeypadState:
 
 
 def _arrive(profile: Profile, state: KeypadState, target: str) -> KeypadState:
-    """Go on to a node; those that ask nothing are passed through."""
+    """Go on to a node, past nodes that ask nothing."""
     message, trail, origin, near, came = "", (*state.trail, state.node), state.node, state.number, state
     while True:
         node = profile.script[target]
@@ -289,7 +289,7 @@ def _stand(
     origin: str = "",
     near: int | None = None,
 ) -> KeypadState:
-    """Meet a question, a list or a ring; those are met where one comes from, `origin` and the number `near`."""
+    """Go to a question, a list or a ring; a list starts at the entry for `origin`, a ring at the number `near`."""
     node = profile.script[target]
     if node.kind is NodeKind.REST:
         return KeypadState(target, state.held, {}, message=message)
@@ -320,7 +320,7 @@ def _tapped(profile: Profile, node: ScriptNode) -> bool:
 
 
 def _typed_into(profile: Profile, node: ScriptNode) -> bool:
-    """Return whether a node's buffer is something typed, which `back` wipes first; an offer shown isn't."""
+    """Return whether a node's buffer was typed, so that `back` wipes it first; a choice that is offered wasn't."""
     answer = answer_at(profile, node)
     return answer is not None and answer.style not in (Style.OFFER, Style.SCROLL, Style.WHEEL)
 
@@ -328,5 +328,5 @@ def _typed_into(profile: Profile, node: ScriptNode) -> bool:
 def _next(profile: Profile, state: KeypadState, node: ScriptNode) -> str:
     about = node.ask or node.trip or Item(f"{node.which}/*/?" if node.which else "?")
     target = node.next(value_of(profile, state, about))
-    assert target is not None, f"{state.node} leads nowhere; the profile's reader lets none such through"
+    assert target is not None, f"{state.node} leads nowhere; the profile's reader refuses such a node"
     return target

@@ -1,8 +1,8 @@
-"""The questions by which a panel's present values are read in: in the script's order, those that exist so far.
+"""The questions by which a panel's present values are read in: in the script's order, as far as they exist.
 
 Rules of this file:
-1. The order is the script's: a question comes after what leads to it, branches as they stand there.
-2. Which questions exist is asked of the items and the answers so far; where that can't be told, the question is there.
+1. The order is the script's: a question comes after what leads to it, and branches come as they are written there.
+2. Which questions exist follows from the items and the answers so far; if that isn't certain, the question is there.
 3. Nothing here is typed or said.
 """
 
@@ -23,7 +23,7 @@ Spot = tuple[int, float, int]  # the part, the number, the item: questions compa
 
 @dataclass(frozen=True, slots=True)
 class KeypadQuestion:
-    """One question: an item, or with `item` None which number of a group comes next."""
+    """One question: about an item, or if `item` is None, which number of a group comes next."""
 
     group: str  # "" for what exists once
     number: int | None = None
@@ -62,7 +62,7 @@ class Order:
 
     @cached_property
     def _nodes(self) -> tuple[str, ...]:
-        """Return the nodes so that each comes after what leads to it: the reverse of the order of leaving them."""
+        """Return the nodes, each after what leads to it: the reverse of the order in which a search leaves them."""
         script, left_last = self.profile.script, list[str]()
         seen = {self.profile.rest}
         stack = [(self.profile.rest, reversed([*_leads_to(script[self.profile.rest])]))]
@@ -82,7 +82,7 @@ class Order:
         return {item: (n, at) for n, (_, items) in enumerate(self.parts) for at, item in enumerate(items)}
 
     def spot(self, question: KeypadQuestion) -> Spot:
-        """Return where a question stands; that for the next number stands behind all numbers."""
+        """Return the place of a question; the one for the next number comes after all numbers."""
         if question.item is not None:
             part, at = self._spots[question.item.pattern]
             return part, question.number or 0, at
@@ -90,14 +90,14 @@ class Order:
         return part, float("inf"), 0
 
     def held(self, readback: Readback, at: KeypadQuestion | None = None) -> Mapping[Item, Value]:
-        """Return what is held as far as it was read; the number stood at is there, even if nothing of it was read."""
+        """Return what is held as far as it was read; the present number is there, even if nothing of it was read."""
         if at is not None and at.number is not None and at.number not in readback.numbers(at.group):
             first = item_of(at.group, at.number, self.profile.groups[at.group][0])
             readback = readback.changed({first: UNKNOWN})
         return programme_of(self.profile, readback).values
 
     def questions(self, readback: Readback, at: KeypadQuestion | None = None) -> Iterator[KeypadQuestion]:
-        """Return every question that may exist, in order, those of the number stood at among them."""
+        """Return every question that may exist, in order, with those of the present number."""
         held = self.held(readback, at)
         for group, items in self.parts:
             if not group:
@@ -116,7 +116,7 @@ class Order:
         return (each for each in self.questions(readback, at) if not _asked(readback, each))
 
     def following(self, readback: Readback, at: KeypadQuestion | None) -> KeypadQuestion | None:
-        """Return the first question behind another, or of all, that wasn't asked."""
+        """Return the first question after another, or of all, that wasn't asked."""
         here = self.spot(at) if at is not None else (-1, 0.0, 0)
         return next((each for each in self.open(readback, at) if self.spot(each) > here), None)
 
@@ -130,7 +130,7 @@ class Order:
         return found
 
     def behind_all(self, readback: Readback, at: KeypadQuestion) -> KeypadQuestion | None:
-        """Return the first open question behind all of this number; where there is none, behind this part."""
+        """Return the first open question after all those of this number; if there is none, after this part."""
         part, number, _ = self.spot(at)
         here = (part, number if at.number is not None else float("inf"))
         return next((each for each in self.open(readback, at) if self.spot(each)[:2] > here), None)

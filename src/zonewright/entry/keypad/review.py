@@ -1,9 +1,9 @@
-"""Reading a panel's present values in at its keypad, line by line.
+"""Reading in a panel's present values at its keypad, line by line.
 
 Rules of this file:
 1. A review is a value: `enter` takes one line as typed and returns the review after it. No terminal, no file.
-2. An empty line leaves a question as it is: not known where nothing was answered, else the answer given before.
-3. Nobody's code is taken, kept or repeated: a code is there or not.
+2. An empty line leaves a question as it is: not known if nothing was answered, else the answer given before.
+3. Nobody's code is read, saved or repeated: there is a code, or there isn't.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ WHOLE = "="  # before a text: this is all of it, whatever the display can show
 COMMANDS = {
     BACK: "to the question before",
     ONWARD: "leave the rest of this one for later",
-    NO_MORE: "where a number is asked: there are no more of them",
+    NO_MORE: "when asked for a number: there are no more of them",
     NOT_KNOWN: "take an answer back",
     STOP: "stop here; the same command goes on later",
 }
@@ -56,7 +56,7 @@ class Review:
 
     @property
     def shows(self) -> str:
-        """Return what the display says where the answer is shown: a list's entry, else the question's first line."""
+        """Return what the display says when it shows the answer: a list's entry, or the question's first line."""
         if self.at is None or self.at.item is None:
             return ""
         pattern = self.at.item.pattern
@@ -65,7 +65,7 @@ class Review:
 
     @property
     def hidden(self) -> bool:
-        """Return whether the panel doesn't show the present answer while one only looks: a device must be tripped."""
+        """Return whether people can't see the present answer by looking: it shows only when a device is tripped."""
         if self.at is None or self.at.item is None:
             return False
         pattern = self.at.item.pattern
@@ -74,7 +74,7 @@ class Review:
 
     @cached_property
     def certain(self) -> bool:
-        """Return whether the question surely exists for the answers so far."""
+        """Return whether the question certainly exists with the answers so far."""
         if self.at is None or self.at.item is None:
             return True
         held = self.order.held(self.readback, self.at)
@@ -141,7 +141,7 @@ def _answer(review: Review, at: KeypadQuestion, item: Item, text: str) -> Review
 
 
 def _nobody(review: Review, at: KeypadQuestion) -> Review:
-    """Leave out a number that has no code: nobody is in it."""
+    """Leave out a number without a code: nobody has it."""
     thing = f"{at.group}/{at.number}"
     gone = dict.fromkeys(item for item in review.readback.values if item.thing == thing)
     readback = review.readback.changed(gone)
@@ -178,6 +178,6 @@ def _onward(review: Review, readback: Readback, at: KeypadQuestion) -> Review:
 
 
 def _echoing(profile: Profile, pattern: str) -> str | None:
-    """Return the entry of a list beside which an item's value is shown."""
+    """Return the list entry next to which an item's value is shown."""
     entries = (entry for node in profile.script.values() for entry in node.list_ or ())
     return next((entry.says for entry in entries if entry.echo == pattern), None)

@@ -2,8 +2,8 @@
 
 Rules of this file:
 1. It chooses nothing: it gives each whole answer that can be given here, with the state it leads to.
-2. No answer that waits may be lost, and none leads through taking something out but in such a job.
-3. What is unknown is never kept unseen: a way past a question whose answer nobody knows and nobody sets is none.
+2. No waiting answer may be lost, and nothing is taken out except in a job that takes it out.
+3. An unknown answer is never kept unseen: no way leads past a question whose answer nobody knows or sets.
 """
 
 from __future__ import annotations
@@ -41,7 +41,7 @@ class Search:
         self._left: dict[int, tuple[frozenset[Item], Mapping[Item, Value]]] = {}
 
     def key(self, state: KeypadState) -> tuple[object, ...]:
-        """Return what tells states of this search apart."""
+        """Return a key that distinguishes states of this search."""
         return (*state.key, self.left(state))
 
     def left(self, state: KeypadState) -> frozenset[Item]:
@@ -100,13 +100,13 @@ class Search:
         return len(stroke.keys) + (1 if stroke.trip is not None else 0)
 
     def done(self, state: KeypadState) -> bool:
-        """Return whether the panel holds what this job wants, with nothing waiting and the last display left."""
+        """Return whether the panel holds what this job wants, nothing waits, and no device's display is still shown."""
         if state.waiting or state.buffer == HEARD:
             return False
         return not self.left(state)
 
     def strokes(self, state: KeypadState) -> Iterator[Stroke]:
-        """Return every stroke from here that may lie on the way."""
+        """Return every stroke from here that may be on the way."""
         node = self.profile.script[state.node]
         match node.kind:
             case NodeKind.REST:
@@ -150,7 +150,7 @@ class Search:
         return Stroke(act, state.node, keys, None, item, value, state, after)
 
     def _certain(self, state: KeypadState, pattern: Item) -> bool:
-        """Return whether everybody knows that an item exists or doesn't: what decides it comes first."""
+        """Return whether it is known if an item exists or not: what decides that is answered first."""
         rule, number = self.profile.items[pattern], self.job.number
         bound = state._replace(group=self.job.group or None, number=number)
         look = value_of(self.profile, bound, pattern)
@@ -160,7 +160,7 @@ class Search:
         return self.profile.script[target].forget is not None
 
     def _entries(self, state: KeypadState) -> Iterator[Stroke]:
-        """Pick each entry, the shorter way round; none that loses what waits."""
+        """Pick each entry, in the shorter direction; none that loses what waits."""
         keys = self.profile.scrolling
         assert keys is not None
         there = entries(self.profile, state, self.profile.script[state.node])
@@ -177,7 +177,7 @@ class Search:
                 continue
             steps = shorter(n - at, len(there))
             way = (keys.next if steps > 0 else keys.previous,) * abs(steps)
-            # scrolling only moves the entry shown: it is set here, and really pressed when the sheet is replayed
+            # scrolling only changes the entry shown: it is set directly here, and the replay really presses the keys
             after = press(self.profile, state._replace(buffer=entry.says, message=""), keys.take)
             lost = state.waiting and not after.waiting and after.held is state.held
             if after.node != state.node and not lost:
@@ -263,10 +263,10 @@ class Search:
             yield Stroke(Act.TRIP, state.node, (), number, item, number, state, after)
 
     def _concrete(self, state: KeypadState, pattern: Item) -> Item | None:
-        """Return the item that a question of the script is about in this job; None where it is about another."""
+        """Return the item that a question of the script is about in this job; None if it isn't about this job."""
         if not pattern.is_of_many:
             return pattern if not self.job.group else None
         group = pattern.group
         if group != self.job.group or self.job.number is None or state.number not in (None, self.job.number):
-            return None  # another's, or one still stood at from the job before
+            return None  # another group's, or the number of the job before is still bound
         return item_of(group, self.job.number, pattern.field)

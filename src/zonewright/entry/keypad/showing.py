@@ -37,7 +37,7 @@ def display(profile: Profile, state: KeypadState) -> Display:
     node = profile.script[state.node]
     says = head(node, state.number)
     lines = [says, *_answer_lines(profile, state, node)]
-    if state.buffer == HEARD:  # on two lines there is no room for the question
+    if state.buffer == HEARD:  # two lines have no room for the question
         lines = [*([says] if profile.display.lines > TWO_LINES else []), *_said_back(state, node)]
     if state.message:
         above = max(1, profile.display.lines - 1)  # the message takes the last line, and on two lines the answer's
@@ -47,7 +47,7 @@ def display(profile: Profile, state: KeypadState) -> Display:
 
 
 def head(node: ScriptNode, number: int | None) -> str:
-    """Return what a node says above its answer, with the bound number where it puts that in front; uncut."""
+    """Return what a node says above its answer, uncut, with the bound number first if the node shows it."""
     return node.says if node.numbered_from is None else f"{node.numbered_from + (number or 0):03} {node.says}"
 
 
@@ -59,7 +59,7 @@ def _answer_lines(profile: Profile, state: KeypadState, node: ScriptNode) -> lis
 
 
 def _echo(profile: Profile, state: KeypadState, entry: ListEntry) -> str:
-    """Return the value that a list shows beside its entry."""
+    """Return the value that a list shows next to its entry."""
     if entry.echo is None:
         return ""
     present = present_value(profile, state, entry.echo)
@@ -77,7 +77,7 @@ def _place_line(profile: Profile, state: KeypadState) -> str:
 
 
 def _ring_line(profile: Profile, state: KeypadState, node: ScriptNode) -> str:
-    """Return a number of a ring, with its label where it has one."""
+    """Return a number of a ring, with its label if it has one."""
     if not state.buffer:
         return "none"
     group, number = node.which or "", int(state.buffer)

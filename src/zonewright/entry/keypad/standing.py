@@ -1,4 +1,4 @@
-"""Where a keypad stands, and what can be read off it: present values, what a list or a ring offers, places.
+"""The state of a keypad, and what can be read from it: present values, what a list or a ring offers, places.
 
 Rules of this file:
 1. Nothing here takes a key or changes a state.
@@ -25,7 +25,7 @@ HEARD = "heard"  # the buffer of a trip node once its device was heard and all w
 
 
 class KeypadState(NamedTuple):
-    """Where the keypad stands. `waiting` is keyed by item with `*` for a number that may not be bound yet.
+    """The state of the keypad. `waiting` is keyed by item with `*` for a number that may not be bound yet.
 
     A named tuple, since searches make them by the hundred thousand.
     """
@@ -37,15 +37,15 @@ class KeypadState(NamedTuple):
     number: int | None = None
     buffer: str = ""
     message: str = ""
-    trail: tuple[str, ...] = ()  # the questions met before this one, for `back: previous`
+    trail: tuple[str, ...] = ()  # the questions before this one, for `back: previous`
 
     @property
     def key(self) -> tuple[object, ...]:
-        """Return what tells two states of one search apart, `held` and the message aside."""
+        """Return a key that distinguishes states of one search, except by `held` and the message."""
         return (self.node, self.number, self.buffer, frozenset(self.waiting.items()), self.trail)
 
     def typed(self, buffer: str, message: str = "") -> KeypadState:
-        """Return the state with this typed so far, and this said; not by `_replace`, since most keys do just this."""
+        """Return the state with this typed so far and this message; without `_replace`, since most keys come here."""
         return KeypadState(
             self.node, self.held, self.waiting, self.group, self.number, buffer, message, self.trail
         )  # fmt: skip
@@ -64,7 +64,7 @@ def programme_of(profile: Profile, state: KeypadState) -> Programme:
 def present_value(profile: Profile, state: KeypadState, item: Item) -> Value | None:
     """Return what a question of the script shows as its present answer: what waits, else what is held.
 
-    None where nothing was answered yet; what vanished at a keep, and holds its `otherwise`, was never answered. Where
+    None if nothing was answered yet. An item that vanished at a keep, and holds its `otherwise`, was never answered. If
     nobody knows whether it exists, nobody knows what it shows.
     """
     waiting = state.waiting.get(item)
@@ -84,7 +84,7 @@ def present_value(profile: Profile, state: KeypadState, item: Item) -> Value | N
 
 
 def held_value(state: KeypadState, item: Item) -> Value | None:
-    """Return what the panel holds for an item of the script, `*` standing for the bound number."""
+    """Return what the panel holds for an item of the script; `*` means the bound number."""
     if not item.is_of_many:
         return state.held.get(item)
     if state.group != item.group or state.number is None:
@@ -93,7 +93,7 @@ def held_value(state: KeypadState, item: Item) -> Value | None:
 
 
 def value_of(profile: Profile, state: KeypadState, about: Item) -> Callable[[str], str | None]:
-    """Return a look-up of the fields beside an item of the script, as they stand for the keypad now."""
+    """Return a look-up of the present values of the fields of an item's thing, as the keypad has them."""
     start = about.thing
 
     def look(field: str) -> str | None:
@@ -106,7 +106,7 @@ def value_of(profile: Profile, state: KeypadState, about: Item) -> Callable[[str
 
 
 def answer_at(profile: Profile, node: ScriptNode) -> Answer | None:
-    """Return how the question of a node is answered; None where none is asked."""
+    """Return how the question of a node is answered; None if it asks none."""
     if node.ask is not None:
         return profile.answers[profile.items[node.ask].how or ""]
     name = node.code or node.how
@@ -122,7 +122,7 @@ def free_number(profile: Profile, state: KeypadState, group: str) -> int | None:
 
 
 def is_used(profile: Profile, held: Mapping[Item, Value], group: str, number: int) -> bool:
-    """Return whether a number of a group is in use; one that is holds every field of the group."""
+    """Return whether a number of a group is in use; if so, it holds every field of the group."""
     first = profile.groups[group][0]
     return item_of(group, number, first) in held
 
@@ -148,7 +148,7 @@ def _is_there(profile: Profile, state: KeypadState, entry: ListEntry) -> bool:
 
 
 def place_of(profile: Profile, node: ScriptNode, number: int) -> tuple[Address, int | None] | None:
-    """Return the block and the thing's number that a typed group number opens; None where there is none."""
+    """Return the block and the thing's number that a typed group number opens; None if there is none."""
     for block in node.place or ():
         first = next(iter(block.fields))
         if not first.is_of_many:
@@ -161,7 +161,7 @@ def place_of(profile: Profile, node: ScriptNode, number: int) -> tuple[Address, 
 
 
 def address(profile: Profile, node: ScriptNode, item: Item, number: int | None) -> tuple[str, ...] | None:
-    """Return the keys that open the place of an item; None where the node has no such place."""
+    """Return the keys that open the place of an item; None if the node has no such place."""
     for block in node.place or ():
         if item in block.fields:
             typed_number = block.first + (number - 1 if number is not None else 0)

@@ -19,8 +19,8 @@ class Act(Enum):
     CODE = "own code to be let in"
     CHOICE = "choice"
     NUMBER = "number"
-    CHANGE = "change"  # an answer given that wasn't there
-    KEEP = "keep"  # the present answer taken as it is
+    CHANGE = "change"  # a new answer is given
+    KEEP = "keep"  # the present answer is taken as it is
     LOOK = "look"
     TRIP = "trip"
     LEAVE = "leave"
@@ -28,7 +28,7 @@ class Act(Enum):
 
 
 class Stroke(NamedTuple):
-    """One question met and dealt with: the keys pressed there, or the number of the device to be tripped."""
+    """One question and what is done there: the keys pressed, or the number of the device to be tripped."""
 
     act: Act
     node: str

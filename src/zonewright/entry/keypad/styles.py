@@ -1,9 +1,10 @@
 """How each style of answer takes keys, shows what it has, and which keys give a wanted value.
 
 Rules of this file:
-1. One small class a style; all five questions about it stand side by side, so that `keys` can be read against `press`.
+1. One small class for each style, with its five methods together, so that `keys` can be compared with `press`.
 2. A style sees one answer, the present value and its own buffer; it knows no node, no Programme and no time.
-3. Law, held by a test: from any present value, pressing `keys(wanted)` gives `wanted` at the last key, never before.
+3. A law that a test checks: from any present value, pressing `keys(wanted)` gives `wanted` at the last key, never
+   before.
 4. The present value may be None (nothing there yet) or UNKNOWN ("?": a panel that somebody else programmed).
 """
 
@@ -30,7 +31,7 @@ __all__ = ["DIGITS", "NO", "PAUSE", "STYLES", "Digits", "Keys", "Taken", "Typing
 
 
 class Digits:
-    """Digits typed, shown as they come, taken by themselves at the full width, or by a key where the answer has one.
+    """Digits typed, shown as they come, taken by themselves at the full width, or by a key if the answer has one.
 
     With nothing typed the key keeps the present number. An identity needs all its digits.
     """
@@ -72,7 +73,7 @@ class Digits:
 
 
 class Words:
-    """Words, each typed by its code; the closing key takes them, or keeps the present ones when nothing is typed."""
+    """Words, each typed by its code; the closing key takes them, or keeps the present ones if nothing is typed."""
 
     def start(self, answer: Answer, present: str | None) -> str:
         return ""

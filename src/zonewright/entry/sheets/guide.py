@@ -1,11 +1,11 @@
 """The householder's guide: one device, keyed by somebody who has never done it, with you on the telephone.
 
 Rules of this file:
-1. It says the steps of a sheet that keys this device alone, from the display at rest, and nothing else. What the device
-   does and how it is tried is told by whoever asks for the guide.
-2. Short sentences, plain words, no codes: a person keys their own, and changes it afterwards if anybody listened.
+1. It gives the steps of a sheet that keys only this device, from the display at rest, and nothing else. Whoever asks
+   for the guide says what the device does and how it is tried.
+2. Short sentences, plain words, no codes: people key their own, and change it afterwards if anybody listened.
 3. What to do when the display differs was tried on the keypad (`recovery.py`): the time-out, since `back` may keep
-   a wrong answer that was taken; and where a wrong device was saved, the keys that really take it out again.
+   a wrong answer that was taken; and if a wrong device was saved, the keys that really take it out again.
 """
 
 from __future__ import annotations
@@ -35,7 +35,7 @@ COUNTS = {4: "four", 5: "five", 6: "six", 7: "seven", 8: "eight"}
 
 @dataclass(frozen=True, slots=True)
 class Action:
-    """One numbered thing to do: what to press, what must show; `aloud`: say what it shows before pressing."""
+    """One numbered thing to do: what to press, what must show; `aloud`: read out what it shows before pressing."""
 
     number: int
     do: str
@@ -57,9 +57,9 @@ class Guide:
 
 
 def for_one_zone(sheet: EntrySheet, zone: int) -> EntrySheet:
-    """Return the sheet that keys this zone alone, from the display at rest; raises KeyError if nothing of it is keyed.
+    """Return the sheet that keys only this zone, from the display at rest; raises KeyError if nothing of it is keyed.
 
-    Raises `NoWay` where the keypad can't.
+    Raises `NoWay` if the keypad can't do it.
     """
     items = {item: sheet.new.get(item) for item in {*sheet.old, *sheet.new} if item.thing == f"zone/{zone}"}
     made = delta(sheet.profile, sheet.old, sheet.old.changed(items))
@@ -77,11 +77,11 @@ def guide(
     last: Sequence[str] = (),
     set_off: str = ONCE,
 ) -> Guide:
-    """Return the guide for one zone, from a sheet that keys it alone (`for_one_zone`).
+    """Return the guide for one zone, from a sheet that keys only this zone (`for_one_zone`).
 
-    `does` tells what the zone will do, `test` how it is tried and what must be noticed, `first` what is to be done
-    before the first key, besides what holds for every device, `last` what is done once all is well; `set_off` says how
-    its device is set off.
+    `does` says what the zone will do, `test` how it is tried and what must be noticed, `first` what to do before the
+    first key in addition to what every device needs, `last` what to do once all is well; `set_off` says how its device
+    is set off.
 
     Raises
     ------
@@ -120,7 +120,7 @@ def guide(
 
 
 def _nothing_lost(sheet: EntrySheet, job: SheetJob) -> tuple[str, ...]:
-    """Return what is saved by then: nothing before the last steps, where that is so; else whether to begin again."""
+    """Return what is saved by then: nothing, if only the last steps save; else whether to begin again."""
     if job.saved_at and min(job.saved_at) >= len(job.steps) - 1:
         return (f"Nothing is broken. Nothing is saved before step {min(job.saved_at)}.", "Then start again at step 1.")
     saved = "A part of it is saved, and not right yet."
@@ -130,7 +130,7 @@ def _nothing_lost(sheet: EntrySheet, job: SheetJob) -> tuple[str, ...]:
 
 
 def _mends_from_the_start(sheet: EntrySheet, job: SheetJob) -> bool:
-    """Return whether all keys of a part, from the first on, make it right after a break and a time-out anywhere."""
+    """Return whether keying the part again from its first key makes it right after a time-out at any step."""
     profile, state = sheet.profile, at_rest(sheet.profile, sheet.old)
     strokes = [
         (tuple(key for group in step.keys for key in group) + ((step.accept,) if step.accept else ()), step.trip)
@@ -153,7 +153,7 @@ def _mends_from_the_start(sheet: EntrySheet, job: SheetJob) -> bool:
 
 
 def _another_number(profile: Profile, job: SheetJob, set_off: str) -> tuple[str, ...]:
-    """Return what to do where another device was heard than the one meant, as it was tried on the keypad."""
+    """Return what to do if another device was heard than the one meant, as it was tried on the keypad."""
     mend = job.wrong_device
     if mend is None:
         return ()
@@ -175,7 +175,7 @@ def _another_number(profile: Profile, job: SheetJob, set_off: str) -> tuple[str,
 
 
 def set_off_words(senses: str) -> str:
-    """Return how somebody sets a device off that senses this."""
+    """Return how somebody sets off a device that senses this."""
     return SET_OFF.get(senses, ONCE)
 
 
@@ -201,7 +201,7 @@ def _action(profile: Profile, number: int, step: SheetRow, set_off: str) -> Acti
 
 
 def _own(profile: Profile, step: SheetRow, whose: str) -> str:
-    """Return how somebody keys a code of their own."""
+    """Return how somebody keys their own code."""
     answer = answer_at(profile, profile.script[step.node])
     assert answer is not None
     width = answer.width or 1

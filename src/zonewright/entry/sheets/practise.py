@@ -1,10 +1,10 @@
-"""The practice keypad: keyed by hand, free or along a sheet, telling at once where display or result differs.
+"""The practice keypad: keyed by hand, freely or along a sheet; it says at once when display or result differs.
 
 Rules of this file:
-1. It is a value: `enter` takes what was typed and returns a new practice with what is to be said.
-2. Along a sheet it knows every state the printed keys pass through; whoever comes back to one of them is on the sheet
-   again, by whatever way.
-3. Nobody's real code belongs here: any digits are taken, and none is kept.
+1. It is a value: `enter` takes what was typed and returns a new practice with what to say.
+2. Along a sheet it knows every state that the printed keys pass through; whoever comes back to one of them, by any way,
+   is on the sheet again.
+3. Nobody's real code belongs here: any digits are taken, and none is saved.
 """
 
 from __future__ import annotations
@@ -23,18 +23,18 @@ from zonewright.panel.profile import Profile
 from zonewright.panel.programme import Item, Programme, Value, item_of
 
 WAIT, TRIP = "wait", "trip"
-AS_BEFORE = Value("as before")  # of a code: nobody has keyed another one over it
+AS_BEFORE = Value("as before")  # a code that nobody has replaced
 
 
 @dataclass(frozen=True, slots=True)
 class SheetMark:
-    """One state on the way of a sheet: the step about to be done, and what comes next there."""
+    """One state along a sheet: the step about to be done, and what comes next there."""
 
     title: str  # of the job
     step: SheetRow
     state: KeypadState
     next: str  # a key, or the number to be tripped
-    mend: str = ""  # where a device is tripped: what to do if it is another one
+    mend: str = ""  # if a device is tripped here: what to do if it is the wrong one
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +44,7 @@ class Practice:
     profile: Profile
     state: KeypadState
     way: tuple[SheetMark, ...] = ()  # along a sheet
-    at: int | None = 0  # the mark where the keypad stands; None: off the sheet
+    at: int | None = 0  # the present mark; None: off the sheet
     end: KeypadState | None = None
     plan: Programme | None = None
     said: tuple[str, ...] = ()
@@ -88,15 +88,15 @@ def along(sheet: EntrySheet) -> Practice:
 
 
 def _codes_in(programme: Programme) -> list[Item]:
-    """Return the places of a panel in which a code stands."""
+    """Return the items of a panel that hold a code."""
     return [item for item, value in programme.values.items() if value == SECRET_SET]
 
 
 def enter(practice: Practice, typed: str) -> Practice:
-    """Take one line: keys parted by spaces (digits may be run together), `trip NUMBER`, `trip`, `pause` or `wait`."""
+    """Take one line: keys separated by spaces (digits may be joined), `trip NUMBER`, `trip`, `pause` or `wait`."""
     practice = replace(practice, said=())
     words = typed.split()
-    while words and not practice.said:  # what follows a difference isn't pressed
+    while words and not practice.said:  # nothing is pressed after a difference
         word = words.pop(0)
         if word == WAIT:
             practice = _moved(practice, idle(practice.profile, practice.state), WAIT)
@@ -117,7 +117,7 @@ def enter(practice: Practice, typed: str) -> Practice:
 
 
 def keys_of(profile: Profile, word: str) -> tuple[str, ...]:
-    """Return the keys that a typed word stands for: a key's name, or several of one sign run together; () for none."""
+    """Return the keys that a typed word means: a key's name, or several one-letter names joined; () for none."""
     names = set(profile.keys.names)
     if word in names or word == PAUSE:
         return (word,)
@@ -159,7 +159,7 @@ def _expected_trip(practice: Practice) -> str | None:
 
 
 def _no_number(practice: Practice, number: str) -> bool:
-    """Return whether no device has such a number, asked where the keypad waits for one."""
+    """Return whether no device has such a number, while the keypad waits for one."""
     item = practice.profile.script[practice.state.node].trip
     how = practice.profile.items[item].how if item is not None else None
     return how is not None and refuses(practice.profile.answers[how], number) is not None

@@ -2,7 +2,7 @@
 
 Rules of this file:
 1. Nothing is advised that wasn't keyed here and found to lead where it says.
-2. Where a wrong device was saved, the panel holds a zone that nobody meant: it is taken out, or learnt again, first.
+2. If a wrong device was saved, the panel holds a zone that nobody meant: first it is taken out, or learnt again.
 """
 
 from __future__ import annotations
@@ -23,11 +23,11 @@ MOST_SCROLLED = 200
 
 @dataclass(frozen=True, slots=True)
 class WrongDevice:
-    """What to do where a step heard another device than the one meant.
+    """What to do if a step heard another device than the one meant.
 
-    Where `strokes` is empty, `keys` and the steps from `again` on mend it. Else it was saved: press `keys` and then
-    `back` until the display is at rest, or, where no key leads there (`waits`), wait for the time-out; key `strokes`,
-    and where `whole_again` is set key the whole part once more.
+    If `strokes` is empty, `keys` and the steps from `again` on mend it. Else it was saved: press `keys` and then `back`
+    until the display is at rest, or if no key leads there (`waits`), wait for the time-out; key `strokes`, and if
+    `whole_again` is set, key the whole part once more.
     """
 
     step: int  # at which the device is tripped
@@ -37,11 +37,11 @@ class WrongDevice:
     strokes: tuple[Stroke, ...] = ()
     whole_again: bool = False
     waits: bool = False
-    saved: bool = False  # whether the wrong one is saved until then, where `keys` and the steps mend it
+    saved: bool = False  # whether the wrong one is saved until then, if `keys` and the steps mend it
 
 
 def wrong_device(profile: Profile, done: Driven) -> WrongDevice | None:
-    """Return how to mend a wrong device at the step that trips one; None where no such step is, or no way was found."""
+    """Return how to mend a wrong device at the step that trips one; None if there is no such step, or no way."""
     place = next((n for n, stroke in enumerate(done.strokes) if stroke.trip is not None), None)
     if place is None:
         return None
@@ -58,14 +58,14 @@ def wrong_device(profile: Profile, done: Driven) -> WrongDevice | None:
 
 
 def _another(number: str) -> str:
-    """Return a number of the same length in which every digit is another one."""
+    """Return a number of the same length with every digit changed."""
     return "".join(str((int(digit) + 5) % 10) if digit.isdigit() else digit for digit in number)
 
 
 def _again(
     profile: Profile, strokes: Sequence[Stroke], place: int, wrong: KeypadState, right: str
 ) -> WrongDevice | None:
-    """Go on or back from there and do some steps again: fine where all is then as if nothing had happened."""
+    """Go on or back from there and do some steps again, if everything is then as if nothing had happened."""
     on = profile.script[strokes[place].node].goes_on
     for first in ((), (on,) if on is not None else ()):
         state = wrong
@@ -90,7 +90,7 @@ def _again(
 
 
 def _stands_alike(one: KeypadState, other: KeypadState) -> bool:
-    """Return whether two states hold and await the same at the same question, by whatever way they were come to."""
+    """Return whether two states are at the same question with the same held and waiting values, however reached."""
     return (one.node, one.held, one.waiting, one.number) == (other.node, other.held, other.waiting, other.number)
 
 
@@ -125,7 +125,7 @@ def _saved(profile: Profile, done: Driven, place: int, wrong: KeypadState, right
         except NoWay:
             continue
         if whole and any(stroke.trip is not None for stroke in strokes):
-            continue  # it would have to hear the device that was taken away
+            continue  # it would need to hear the device that was taken away
         price = sum(len(stroke.keys) for stroke in strokes) + (again if whole else 0)
         mend = WrongDevice(place + 1, right, keys or (), 0, strokes, whole, waits=keys is None)
         ways.append((price, mend))
@@ -147,10 +147,10 @@ def _left(profile: Profile, state: KeypadState, on: str | None) -> tuple[KeypadS
 
 @dataclass(frozen=True, slots=True)
 class WayBack:
-    """How to come back to the sheet from a state off it, as far as it could be tried; all empty: nothing was found.
+    """How to come back to the sheet from a state off it, as far as that could be tried; all empty: nothing was found.
 
     Either `back` presses lead to a state of the sheet, or after the time-out nothing of the part is saved (`lost`), or
-    something wrong is saved: then `wrong` names it and `strokes` mends it from rest.
+    something wrong is saved: then `wrong` names it and `strokes` mend it from rest.
     """
 
     back: int = 0
@@ -169,7 +169,7 @@ def way_back(
 ) -> WayBack:
     """Return the way back from a state off the sheet.
 
-    `found` tells which of the sheet's states a state is; `before_part` is the one at which the part began; `plan` is
+    `found` returns which of the sheet's states a state is; `before_part` is the one at which the part began; `plan` is
     what the panel should hold when the part is done.
     """
     tried = state
@@ -195,7 +195,7 @@ def way_back(
 def _wrong(
     held: Mapping[Item, Value], plan: Mapping[Item, Value], before: Mapping[Item, Value]
 ) -> tuple[tuple[Item, Value | None, Value | None], ...]:
-    """Return what was saved in this part and isn't what the plan says."""
+    """Return what was saved in this part and differs from the plan."""
     return tuple(
         (item, held.get(item), plan.get(item))
         for item in sorted({*held, *plan})
@@ -204,5 +204,5 @@ def _wrong(
 
 
 def same(one: KeypadState, other: KeypadState) -> bool:
-    """Return whether two states differ in nothing but the words on the display."""
+    """Return whether two states differ at most in the message on the display."""
     return one.node == other.node and one._replace(message="") == other._replace(message="")

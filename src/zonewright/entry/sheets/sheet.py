@@ -4,7 +4,7 @@ Rules of this file:
 1. A sheet is what the driver did, noted stroke by stroke; it is replayed key by key to the wanted Programme before
    anybody gets it.
 2. What to look at before the accepting key is a field of its own: looking there catches nearly every slip (`slips`).
-3. No code stands on a sheet. Whoever owns one keys it; the sheet leaves a blank.
+3. No code is on a sheet. Whoever owns one keys it; the sheet leaves a blank.
 """
 
 from __future__ import annotations
@@ -50,16 +50,16 @@ class SheetRow:
     shows: Display  # before the first key
     keys: tuple[Group, ...]  # all but the accepting key
     look: Display | None  # what to see before the accepting key
-    accept: str | None  # the key that takes it; None where the last of `keys` does so by itself
+    accept: str | None  # the key that takes it; None if the last of `keys` does so by itself
     after: Display
     item: Item | None
     value: Value | None
     trip: str | None  # the number of the device to be tripped here
     until: bool  # `keys` is one key, pressed until the display shows `look`
-    counted: bool  # how often can be told beforehand: what the question starts from is known
+    counted: bool  # it is known how often, since it is known what the question starts from
     own_code: bool  # the person keys their own digits here
     read_back: bool  # a slip here may stay silent: read it back
-    changes: bool  # the answer given is another than the present one
+    changes: bool  # the answer differs from the present one
 
     @property
     def presses(self) -> int:
@@ -68,9 +68,9 @@ class SheetRow:
 
     @property
     def to_see(self) -> str:
-        """Return the line that tells whether the keys were right; empty if there is nothing to look at.
+        """Return the line that shows whether the keys were right; empty if there is nothing to look at.
 
-        It is the first line that changed, else the one below the question: in a list the entry, not the value beside.
+        It is the first line that changed, or the one below the question: in a list the entry, not the value next to it.
         """
         look = self.look or ()
         changed = [line for line, before in zip_longest(look, self.shows, fillvalue="") if line and line != before]
@@ -86,7 +86,7 @@ class SheetJob:
     changes: tuple[AnswerChange, ...]
     steps: tuple[SheetRow, ...]
     saved_at: tuple[int, ...]  # the steps at which the panel saves what was answered; () : each answer at once
-    wrong_device: WrongDevice | None  # how to mend a wrong device, where one is tripped
+    wrong_device: WrongDevice | None  # how to mend a wrong device, if one is tripped
 
     @property
     def new(self) -> bool:
@@ -108,12 +108,12 @@ class EntrySheet:
 
     @property
     def station(self) -> bool:
-        """Return whether a station hears of what is done here, be it only until the last key."""
+        """Return whether a station hears of what is done here, even if only until the last key."""
         return tells_station(self.profile, self.old, self.new)
 
     @property
     def presses(self) -> int:
-        """Return how many keys are pressed in all, the closing walk aside."""
+        """Return how many keys are pressed in all, without the closing walk."""
         return sum(step.presses for job in self.jobs for step in job.steps)
 
     @property
@@ -127,7 +127,7 @@ class ReplayDiffers(AssertionError):
 
 
 def whole(profile: Profile, programme: Programme, people: Mapping[int, str] = NOBODY) -> EntrySheet:
-    """Return the sheet that brings a panel as shipped to a Programme; raises `NoWay` where the keypad can't."""
+    """Return the sheet that brings a panel as shipped to a Programme; raises `NoWay` if the keypad can't do it."""
     return delta(profile, as_shipped(profile), programme, people)
 
 
@@ -136,7 +136,7 @@ def delta(profile: Profile, old: Programme, new: Programme, people: Mapping[int,
 
     `people` gives the names of the people's slots, for the titles.
     """
-    old = Programme(old.panel, settled(profile, old.values))  # what can't exist isn't unknown
+    old = Programme(old.panel, settled(profile, old.values))  # an item that can't exist isn't unknown
     driven = drive(profile, old, new)
     silent = silent_steps(profile, driven)
     titles = [_title(profile, old, new, done.job, people) for done in driven]
@@ -180,7 +180,7 @@ def _on_paper(profile: Profile, done: Driven, silent: frozenset[int], title: str
 
 
 def _saved_at(profile: Profile, strokes: Sequence[Stroke]) -> tuple[int, ...]:
-    """Return the steps at which the keypad saved something; nothing where every answer was saved as it was given."""
+    """Return the steps at which the keypad saved something; () if every answer was saved when it was given."""
     saved = [
         place
         for place, each in enumerate(strokes, 1)
@@ -229,7 +229,7 @@ def _turned_from_unknown(profile: Profile, stroke: Stroke) -> bool:
 
 
 def _starts_unknown(profile: Profile, stroke: Stroke) -> bool:
-    """Return whether nobody knows from where a question starts, or which entries a list has."""
+    """Return whether it is unknown what a question starts from, or which entries a list has."""
     node, state = profile.script[stroke.node], stroke.before
     for entry in node.list_ or ():
         look = value_of(profile, state, entry.echo or Item(f"{state.group}/*/?"))
@@ -243,7 +243,7 @@ def _held(stroke: Stroke) -> Value | None:
 
 
 def _has_accepting_key(profile: Profile, stroke: Stroke) -> bool:
-    """Return whether the last key of a stroke takes what the display shows by then."""
+    """Return whether the last key of a stroke takes what the display shows before it."""
     node, last = profile.script[stroke.node], stroke.keys[-1] if stroke.keys else ""
     if node.list_ is not None:
         return stroke.act is Act.CHOICE
@@ -312,13 +312,13 @@ def _changes(profile: Profile, done: Driven) -> tuple[AnswerChange, ...]:
 
 
 def _shown(profile: Profile, held: Mapping[Item, Value], item: Item) -> Value | None:
-    """Return a value for the list of changes; one that only stands for "doesn't exist" isn't listed."""
+    """Return a value for the list of changes; None for an item that doesn't exist."""
     rule = profile.rule_of(item)
     return held.get(item) if rule is None or exists(rule, beside(item, held)) else None
 
 
 def _way_out(profile: Profile, driven: Sequence[Driven]) -> Group:
-    """Return the keys that lead from where the last job ends back to rest."""
+    """Return the keys that lead back to rest from where the last job ends."""
     way: list[str] = []
     state = driven[-1].strokes[-1].after if driven else None
     while state is not None and state.node != profile.rest and len(way) < len(profile.script):

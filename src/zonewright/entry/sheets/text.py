@@ -2,7 +2,7 @@
 
 Rules of this file:
 1. Records in, lines out; nothing is printed here.
-2. A step takes two lines, since the display has two. What to look at stands between the keys and the accepting key.
+2. A step takes two lines, since the display has two. What to look at comes between the keys and the accepting key.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ T = TypeVar("T")
 
 
 def sheet_lines(sheet: EntrySheet) -> list[str]:
-    """Return a whole sheet: first, the jobs, what is read back, last. Without a station no word is said of one."""
+    """Return a whole sheet: first, the jobs, what is read back, last. Without a station none is mentioned."""
     if not sheet.jobs:
         return ["Nothing to key: the panel holds it all already."]
     lines = [*first_lines(sheet), ""]
@@ -60,7 +60,7 @@ def first_lines(sheet: EntrySheet) -> list[str]:
         lines += [f"  {letter}  {head}", *(f"     {line}" for line in more)]
     lines.append(f"  {TO_TICK} tick when you have looked    {READ_BACK} a slip can stay unseen: read it back")
     if any(not step.counted for job in sheet.jobs for step in job.steps):
-        lines.append(f"  {UNKNOWN}: nobody knows what stands there; whatever shows, press as printed.")
+        lines.append(f"  {UNKNOWN}: nobody knows what is there; whatever shows, press as printed.")
     if any(PAUSE in group for job in sheet.jobs for step in job.steps for group in step.keys):
         lines.append(f"  {PAUSES}")
     if not sheet.profile.compared_with_panel:
@@ -69,7 +69,7 @@ def first_lines(sheet: EntrySheet) -> list[str]:
 
 
 def lettered(steps: Sequence[T]) -> Iterator[tuple[str, T]]:
-    """Give each step with its letter: a, b, c; none is lost where letters run out."""
+    """Give each step with its letter: a, b, c; raises ValueError if there are more steps than letters."""
     return zip(ascii_lowercase[: len(steps)], steps, strict=True)
 
 
@@ -114,7 +114,7 @@ def stroke_words(strokes: Sequence[Stroke]) -> str:
 
 
 def wrong_device_words(profile: Profile, job: SheetJob) -> str:
-    """Return what to do where another device was tripped than the part's own; empty if none is tripped."""
+    """Return what to do if another device was tripped than the part's own; empty if none is tripped."""
     mend = job.wrong_device
     if mend is None:
         return ""
@@ -133,7 +133,7 @@ def wrong_device_words(profile: Profile, job: SheetJob) -> str:
 
 
 def leaving_words(profile: Profile, mend: WrongDevice) -> str:
-    """Return how to leave to the display at rest after a wrong device was saved."""
+    """Return how to get back to the display at rest after a wrong device was saved."""
     rest = profile.script[profile.rest].says
     if mend.waits:
         return f'Press nothing for {profile.times_out.after} s, until "{rest}" shows.'
@@ -185,7 +185,7 @@ def walk_lines(sheet: EntrySheet) -> list[str]:
 
 
 def part_lines(part: WalkPart) -> list[str]:
-    """Return the keys that read one job back, and what each question must show when it is met."""
+    """Return the keys that read one job back, and what each question must show when it comes."""
     lines = [f"    {line}" for line in _walk_keys(part)]
     return lines + [f"  {TO_TICK} {reading.shows[0]:{SHOWS}}{' '.join(reading.shows[1:])}" for reading in part.readings]
 
@@ -208,7 +208,7 @@ def last_lines(sheet: EntrySheet) -> list[str]:
 
 
 def tried_at_the_end(sheet: EntrySheet) -> list[str]:
-    """Return which devices are tripped as a last look, and which are never tripped so, since they are always live."""
+    """Return which devices are tripped as a last check, and which aren't simply tripped, since they are always live."""
     new = [job for job in sheet.jobs if job.job.group == "zone" and not job.job.gone]
     live = [job for job in new if _calls_for_help(sheet, job)]
     harmless = [job for job in new if job not in live]
@@ -225,8 +225,8 @@ def tried_at_the_end(sheet: EntrySheet) -> list[str]:
         made_to = [n for n in people if sheet.new.fields("user", n).get("duress") == "yes"]
         word = "" if not made_to else " A code for duress calls for help: only with the station's word."
         steps.append(
-            f"No display tells whose code was keyed. With {names}: the new code disarms{heard}; what was there "
-            f"before opens nothing; everybody else's code still does, those for duress aside.{word}"
+            f"No display shows whose code was keyed. With {names}: the new code disarms{heard}; the one before it "
+            f"opens nothing; everybody else's code still disarms (don't try one for duress).{word}"
         )
     return steps
 

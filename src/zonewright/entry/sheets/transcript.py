@@ -1,13 +1,15 @@
 """Transcripts: plain files that say which keys show what, keyed at a real panel or typed from its manual.
 
-`KEYS -> line one | line two` presses keys (digits and letter keys may be run together) and compares the whole display;
-`trip NUMBER`, `wait` (the time-out) and `pause` (which closes a tapped letter) stand where a key would. `held ITEM =
-VALUE` and `not held zone/14` look into the panel. `with: FILE` on a line of its own runs another transcript before. `#`
-begins a remark.
+`KEYS -> line one | line two` presses keys (digits and letter keys may be joined) and compares the whole display;
+`trip NUMBER`, `wait` (the time-out) and `pause` (which closes a tapped letter) may be used in place of a key. `held
+ITEM = VALUE` and `not held zone/14` look into the panel. `with: FILE` on a line of its own first runs another
+transcript. `#` begins a remark.
 
 Rules of this file:
-1. A line that can't be read is bad input, all such lines at once; a display that differs is a finding.
-2. After a difference the run goes on from the virtual keypad's own state: what follows may differ for that reason only.
+1. A line that can't be read is bad input, and all such lines are reported together; a display that differs is a
+   finding.
+2. After a difference the run goes on from the virtual keypad's own state, which may be the only reason for further
+   differences.
 """
 
 from __future__ import annotations
@@ -27,7 +29,7 @@ from zonewright.site.filetext import clean, read_text
 
 
 class KeyedPress(NamedTuple):
-    """One key, trip or wait, with the state it met and the state it led to."""
+    """One key, trip or wait, with the states before and after it."""
 
     key: str
     before: KeypadState
@@ -35,7 +37,7 @@ class KeyedPress(NamedTuple):
 
 
 class Ran(NamedTuple):
-    """What came of a transcript: where the keypad differs from it, and every press made."""
+    """The result of a transcript: where the keypad differs from it, and every press made."""
 
     differences: tuple[Finding, ...]
     presses: tuple[KeyedPress, ...]
@@ -47,7 +49,7 @@ def run(profile: Profile, path: Path) -> Ran:
     Raises
     ------
     BadInput
-        If the file, or one that it names, can't be read, or a line of it says no keys and no display.
+        If the file, or one that it names, can't be read, or a line of it has no keys and no display.
     """
     reader = _Run(profile, at_rest(profile, as_shipped(profile)))
     reader.file(path, ())
@@ -99,8 +101,8 @@ class _Run:
         if not arrow:
             self._bad("TRY-02", place, line, "it has no ->", "write KEYS -> what each line of the display shows")
         elif len(wanted) != lines:
-            says = f"it tells {len(wanted)} lines of a display that has {lines}"
-            self._bad("TRY-03", place, shown.strip(), says, "part the lines by |, an empty one too")
+            says = f"it has {len(wanted)} lines, and the display has {lines}"
+            self._bad("TRY-03", place, shown.strip(), says, "put | between the lines, also for an empty one")
         elif self._pressed(keys.split(), place):
             found = showing.display(self.profile, self.state)
             if found != wanted:
@@ -150,7 +152,7 @@ class _Run:
         near: str | None = None,
     ) -> None:
         if any((told.code, told.says) == (code, says) for told in self.bad):
-            return  # whoever writes it wrong does so on every line
+            return  # the same mistake is usually on every line
         finding = Finding(code, Severity.PROBLEM, thing, says, place=place, fix=fix, allowed=allowed, nearest=near)
         self.bad.append(finding)
 

@@ -1,9 +1,9 @@
-"""The closing walk: reading back, at the end, every answer whose slip could have stayed silent.
+"""The closing walk: reading back, at the end, every answer in which a slip could have stayed silent.
 
 Rules of this file:
-1. The walk keeps every answer as it is, and nothing is stored: it goes to the last marked answer of each job, no
-   further, and back.
-2. One way in serves for all of it: each part starts and ends at the question behind the code, its home.
+1. The walk leaves every answer as it is and saves nothing: it goes to the last marked answer of each job, no further,
+   and back.
+2. People get in once for all of it: each part starts and ends at the question after the code, its home.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ LOOKS_ONLY = frozenset({Act.WAY_IN, Act.CODE, Act.CHOICE, Act.NUMBER, Act.PLACE,
 
 @dataclass(frozen=True, slots=True)
 class AnswerToRead:
-    """One answer to read back: what its question must show when it is met."""
+    """One answer to read back: what its question must show when it comes."""
 
     item: Item
     shows: Display
@@ -48,7 +48,7 @@ class WalkPart:
 
     @property
     def presses(self) -> int:
-        """Return how many keys it takes, those that lead back among them."""
+        """Return how many keys it takes, with those that lead back."""
         return sum(len(stroke.keys) for stroke in self.strokes) + len(self.leave)
 
 
@@ -61,14 +61,14 @@ class ClosingWalk:
 
     @property
     def presses(self) -> int:
-        """Return how many keys the walk takes, the way out of the keypad aside."""
+        """Return how many keys the walk takes, without the way out at the end."""
         return sum(part.presses for part in self.parts)
 
 
 def closing_walk(
     profile: Profile, programme: Programme, marked: Sequence[tuple[Driven, frozenset[int], str]]
 ) -> ClosingWalk:
-    """Return the walk over the marked steps of each job with its title; a job without any is passed over."""
+    """Return the walk over the marked steps of each job with its title; a job without any is skipped."""
     parts = []
     state, home = at_rest(profile, programme), _home(profile)
     for done, silent, title in marked:
@@ -109,16 +109,16 @@ def _is_read(profile: Profile, item: Item, planned: Mapping[Item, Value]) -> boo
 
 
 def _home(profile: Profile) -> str:
-    """Return the node behind the way in and the code."""
+    """Return the node after the way in and the code."""
     name = next(iter((profile.script[profile.rest].ways_in or {}).values()))
     node = profile.script[name]
     return node.then[-1].go if node.kind is NodeKind.CODE else name
 
 
 def _back_to(profile: Profile, state: KeypadState, home: str, job: KeyingJob) -> tuple[Keys, KeypadState]:
-    """Return the keys that lead home: `back`, or where that ends in a list, the shortest way out that keeps nothing.
+    """Return the keys that lead home: `back`, or if that ends in a list, the shortest way out that saves nothing.
 
-    They are looked for with an answer that is wrong and waits: after a slip of the finger, too, nothing may be saved.
+    The search is made with a wrong answer waiting: even after a slip of the finger nothing may be saved.
     """
     held, seen = state.held, {state.node}
     queue: deque[tuple[KeypadState, Keys]] = deque([(_with_a_slip(profile, state, job), ())])
@@ -137,7 +137,7 @@ def _back_to(profile: Profile, state: KeypadState, home: str, job: KeyingJob) ->
 
 
 def _ways_on(profile: Profile, state: KeypadState) -> Iterator[Keys]:
-    """Give the keys that may lead on from here: `back`, and each entry of a list but those that take something out."""
+    """Give the keys that may lead on from here: `back`, and each entry of a list that takes nothing out."""
     node, scrolling = profile.script[state.node], profile.scrolling
     yield (profile.back,)
     if node.kind is not NodeKind.LIST or scrolling is None:
@@ -152,7 +152,7 @@ def _ways_on(profile: Profile, state: KeypadState) -> Iterator[Keys]:
 
 
 def _with_a_slip(profile: Profile, state: KeypadState, job: KeyingJob) -> KeypadState:
-    """Return the state with another value than its own waiting for one of the answers that are picked."""
+    """Return the state with a wrong value waiting for one of the job's answers that has choices."""
     for item in job.wanted:
         answer = profile.answer_of(item)
         other = next((value for value in answer.choices if value != state.held.get(item)), None) if answer else None
@@ -162,9 +162,9 @@ def _with_a_slip(profile: Profile, state: KeypadState, job: KeyingJob) -> Keypad
 
 
 def _proof(profile: Profile, done: Driven, step: int) -> Item | None:
-    """Return the item whose reading proves a step: its own; for a number keyed, the next that shows it is in use.
+    """Return the item whose reading proves a step: its own; for a number, the next that shows that it is in use.
 
-    Where the number was in use before, that is one that is changed there.
+    If the number was in use before, that is one that is changed there.
     """
     stroke = done.strokes[step]
     if stroke.act is not Act.NUMBER:
@@ -176,7 +176,7 @@ def _proof(profile: Profile, done: Driven, step: int) -> Item | None:
 
 
 def _tells_from_nothing(profile: Profile, stroke: Stroke) -> bool:
-    """Return whether the question shows this answer otherwise than none: the first choice offered looks the same."""
+    """Return whether the question shows this answer differently from none: the first choice offered looks the same."""
     answer = answer_at(profile, profile.script[stroke.node])
     if answer is None:
         return False
@@ -192,7 +192,7 @@ def _asked(profile: Profile, state: KeypadState, job: KeyingJob) -> Item | None:
 
 
 def _to_the_last(profile: Profile, start: KeypadState, job: KeyingJob, items: set[Item]) -> tuple[Stroke, ...]:
-    """Return the strokes that meet every marked question; where questions are picked, the nearest first."""
+    """Return the strokes that reach every marked question; if questions are picked, the nearest first."""
     if not profile.menu:
         return _meeting(profile, start, job, items)[0]
     strokes: tuple[Stroke, ...] = ()
@@ -208,7 +208,7 @@ def _to_the_last(profile: Profile, start: KeypadState, job: KeyingJob, items: se
 def _meeting(
     profile: Profile, start: KeypadState, job: KeyingJob, items: set[Item]
 ) -> tuple[tuple[Stroke, ...], KeypadState]:
-    """Return the shortest strokes that meet each of these questions, in whatever order."""
+    """Return the shortest strokes that reach each of these questions, in any order."""
     search, order = Search(profile, job, frozenset(items)), count()
     looks = LOOKS_ONLY | {Act.LEAVE} if profile.menu else LOOKS_ONLY
     queue: list[tuple[int, int, KeypadState, tuple[Stroke, ...], frozenset[Item]]] = [

@@ -1,10 +1,10 @@
-"""Where a sheet ends after one wrong key: the answers that follow go to other questions, to another zone, or nowhere.
+"""How a sheet ends after one wrong key: the answers that follow go to other questions, to another zone, or nowhere.
 
 Rules of this file:
-1. Nothing is assumed: the altered keys are pressed at the virtual keypad, then all that follows of the job as printed.
-2. What follows of later jobs is told both ways: somebody reads their displays and keys them right, or keys on as
-   printed (`keyed_on.py`).
-3. Only what the panel holds in the end counts; what a reader would have seen meanwhile is for `slips.py`.
+1. Nothing is assumed: the altered keys are pressed at the virtual keypad, then the rest of the job as printed.
+2. Later jobs are worked out in both ways: somebody reads their displays and keys them right, or keys on as printed
+   (`keyed_on.py`).
+3. Only what the panel holds in the end counts; what a reader would have seen meanwhile is in `invited.py`.
 """
 
 from __future__ import annotations
@@ -24,22 +24,22 @@ from zonewright.panel.programme import Item, Value
 
 @dataclass(frozen=True, slots=True)
 class Astray:
-    """What one wrong key or answer at a step comes to."""
+    """What one wrong key or answer at a step leads to."""
 
     step: tuple[int, int]  # which job of the sheet, which step of it, both from 0
     item: Item | None  # asked at that step
     gives: Gives  # what the panel then holds that it shouldn't, if later jobs are keyed right
     keyed_on: Gives  # the same if they are keyed on as printed
-    share: float  # how likely beside all that may go wrong at that step, 0..1
+    share: float  # its share in all that may go wrong at that step, 0..1
 
 
 def astray(profile: Profile, driven: Sequence[Driven]) -> Iterator[Astray]:
-    """Give every end to which something wrong at one step leads, each once a step."""
+    """Give every end to which something wrong at one step leads, each once for every step."""
     return SheetJobs(profile, driven).all_ends()
 
 
 class SheetJobs:
-    """The jobs of a sheet, of which each may be led astray; what was keyed on from one is known to the others."""
+    """The jobs of a sheet, each of which may be led astray; what was keyed on from one is reused for the others."""
 
     def __init__(self, profile: Profile, driven: Sequence[Driven]) -> None:
         self.profile, self.driven = profile, driven
@@ -51,7 +51,7 @@ class SheetJobs:
             yield from self.ends(place)
 
     def ends(self, place: int) -> Iterator[Astray]:
-        """Give every end to which something wrong at one step of a job leads, each once a step."""
+        """Give every end to which something wrong at one step of a job leads, each once for every step."""
         strokes = _beside(self.driven[place])
         known: dict[tuple[object, ...], KeypadState] = {}
         ends: dict[tuple[object, ...], tuple[Gives, Gives]] = {}
@@ -78,7 +78,7 @@ class SheetJobs:
 
 
 def _beside(done: Driven) -> list[Stroke]:
-    """Return the strokes of a job, what is held before and after each told beside what is held in the end."""
+    """Return the strokes of a job, with what is held before and after each written as changes to what is held last."""
     end = ChangedPlan(done.strokes[-1].after.held, {})
     told: dict[int, ChangedPlan] = {}  # by the identity of a map, which the strokes keep alive
 
@@ -104,9 +104,9 @@ def _keyed_later(later: Mapping[str, int], item: Item, place: int) -> bool:
 
 
 def differing(held: Mapping[Item, Value], planned: Mapping[Item, Value]) -> frozenset[tuple[Item, Value | None]]:
-    """Return what is held otherwise than planned."""
+    """Return what is held and differs from the plan."""
     if isinstance(held, ChangedPlan) and isinstance(planned, ChangedPlan) and held.planned is planned.planned:
-        pairs = held.otherwise.items() ^ planned.otherwise.items()
+        pairs = held.differences.items() ^ planned.differences.items()
     else:
         pairs = held.items() ^ planned.items()
     return frozenset((item, held.get(item)) for item, _ in pairs)
@@ -119,7 +119,7 @@ def _keyed(
     state: KeypadState,
     known: dict[tuple[object, ...], KeypadState],
 ) -> KeypadState:
-    """Return the keypad after the steps from `step` on; keypads that stand alike end alike, so each is keyed once."""
+    """Return the keypad after the steps from `step` on; equal states end alike, so each is keyed once."""
     met = []
     for n, stroke in enumerate(strokes[step:], step):
         key = (n, *state.key, state.held)

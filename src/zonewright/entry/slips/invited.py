@@ -2,10 +2,10 @@
 
 A slip is tried, never assumed: the altered keys are pressed, then all following keys of the job as printed, and two
 readers look on. The *plain* reader looks at the display after each step; the *careful* one also looks before the key
-that accepts. What neither of them could see, and what changes what the panel holds, is silent.
+that accepts. A slip that neither of them could see, and that changes what the panel holds, is silent.
 
 Rules of this file:
-1. Slips come from the script and the keys' places alone: near keys, dropped, doubled and swapped presses; and whole
+1. Slips come only from the script and the places of keys: near keys, dropped, doubled and swapped presses; and whole
    wrong answers, properly keyed: the neighbouring choice, a flipped flag, a misread or swapped digit, another word,
    another zone, another device.
 2. Weights are a choice of ours, no source: adjacent key 2, double or dropped 1, one offer too many or few 2, look-alike
@@ -42,7 +42,7 @@ class Noticed(Enum):
     HARMLESS = "harmless"
 
 
-SHOWN_WHOLE = frozenset({Style.OFFER, Style.WORDS})  # others where a key takes what is shown
+SHOWN_WHOLE = frozenset({Style.OFFER, Style.WORDS})  # others only if a key takes what is shown
 KEY_SLIPS = frozenset({SlipKind.NEAR_KEY, SlipKind.DROPPED, SlipKind.DOUBLED, SlipKind.SWAPPED})
 
 
@@ -69,9 +69,9 @@ def slips(profile: Profile, driven: Sequence[Driven]) -> Iterator[Slip]:
 def silent_steps(profile: Profile, driven: Sequence[Driven]) -> list[frozenset[int]]:
     """Return for each job the steps where even the careful reader can miss a slip: they are read back.
 
-    A question met with the same display and followed by the same keys is tried once, whatever zone it is about: what
-    differs then (the label, the device's number) is shown alike in the right and in the wrong run. Where all of the
-    answer is seen before the accepting key, only that key can go wrong unseen. A test holds both short cuts to `slips`.
+    A question with the same display and the same keys after it is tried once, whatever zone it is about: what differs
+    then (the label, the device's number) looks the same in the right and in the wrong run. If the whole answer is seen
+    before the accepting key, only that key can go wrong unseen. A test compares both short cuts with `slips`.
     """
     known: dict[tuple[object, ...], bool] = {}
     return [frozenset(_silent_in(profile, done, known)) for done in driven]
@@ -124,7 +124,7 @@ Altered = Callable[
 
 
 def altered(profile: Profile, stroke: Stroke, start_at: int = 0) -> Iterator[tuple[SlipKind, Altered]]:
-    """Return what may be done at a step in place of what is printed, from the key at `start_at` on."""
+    """Return what may be done at a step instead of what is printed, from the key at `start_at` on."""
     keys, states = stroke.keys, [stroke.before]  # states[n]: before the n-th printed key
     for key in keys:
         states.append(press(profile, states[-1], key))
@@ -167,7 +167,7 @@ def _timed_out(profile: Profile, state: KeypadState) -> tuple[KeypadState, Keypa
 
 
 def _wrong_answers(answer: Answer, stroke: Stroke) -> Iterator[tuple[SlipKind, Keys]]:
-    """Return the wrong answers that a head gives, each keyed as it should be."""
+    """Return the wrong answers that people may have in mind, each keyed correctly."""
     value, keys = stroke.value, stroke.keys
     if stroke.act is Act.NUMBER:
         number = str(stroke.after.number)
@@ -223,7 +223,7 @@ def _near_keys(profile: Profile, key: str) -> list[str]:
 
 
 class _Follower:
-    """Keys the rest of a job as printed, and tells when two readers would have noticed."""
+    """Keys the rest of a job as printed, and finds when the two readers would notice."""
 
     def __init__(self, profile: Profile, done: Driven) -> None:
         self.profile, self.strokes = profile, done.strokes

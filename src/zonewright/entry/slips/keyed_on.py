@@ -1,12 +1,14 @@
-"""Where a sheet ends when somebody keys on after a wrong key, job after job as printed, whatever the display says.
+"""How a sheet ends when somebody keys on after a wrong key, job after job as printed, whatever the display says.
 
 Rules of this file:
-1. Each job begins at the question where the sheet has it begin: who stands at another goes there first. Who stands at
-   the same question keys on.
-2. A job goes as printed while the keypad stands as it should and holds what it should of all that the job looks at:
-   its own thing, all that is of no thing, which numbers of its group are in use (where numbers are typed, only those
-   up to its own), and whose its device is. Only another job is keyed. A test holds this to the keypad.
-3. Rests of the sheet that begin alike end alike, so each is keyed once: what is wrong and isn't looked at stays.
+1. Each job begins at the question where it begins on the sheet: somebody at another question goes there first; somebody
+   at the same question keys on.
+2. A job goes as printed if the keypad is in the right state and holds the right values in all that the job looks at:
+   its own thing, all items that belong to no thing, which numbers of its group are in use (if numbers are typed, only
+   those up to its own), and which zone has its device. Only a job that doesn't is keyed here. A test compares this with
+   the keypad.
+3. If two states agree at the beginning of a job, the rest of the sheet ends alike, so it is keyed once: what is wrong
+   and isn't looked at stays.
 """
 
 from __future__ import annotations
@@ -23,22 +25,22 @@ from zonewright.panel.profile import NodeKind, Profile, Style
 from zonewright.panel.programme import Item, Value
 
 Thing = tuple[str, int]  # a group and a number in it
-NO_THING: Thing = ("", 0)  # for all that is of no numbered thing
+NO_THING: Thing = ("", 0)  # for all items that belong to no numbered thing
 ALL = 1_000_000  # above every number
 Differing = Mapping[Item, Value | None]
-Part = frozenset[tuple[Item, Value | None]]  # what is held of one thing that shouldn't be; it knows its hash
+Part = frozenset[tuple[Item, Value | None]]  # the wrong values of one thing; a frozenset remembers its hash
 Gives = frozenset[Part]
 
 
 @dataclass(frozen=True, slots=True)
 class _Off:
-    """What is held of one thing otherwise than it should be by then."""
+    """What is wrong with one thing at some point of the sheet."""
 
     items: Differing
     parts: Gives = field(compare=False)  # the same, thing by thing
-    in_use: bool = field(compare=False)  # that it is in use is wrong, or that it isn't
-    device: tuple[Value | None, ...] | None = field(compare=False)  # the number that it should hold; number, input held
-    tripped: int = field(compare=False)  # the last job in which either device is tripped, -1 if none is
+    in_use: bool = field(compare=False)  # whether it is in use and shouldn't be, or the other way round
+    device: tuple[Value | None, ...] | None = field(compare=False)  # the right number; the number and input held
+    tripped: int = field(compare=False)  # the last job in which either device is tripped; -1 if none is
 
 
 Wrong = Mapping[Thing, _Off]
@@ -46,12 +48,12 @@ Learnt = frozenset[tuple[Thing, tuple[Value | None, ...]]]  # things, each with 
 
 
 def thing_of(item: Item) -> Thing:
-    """Return the numbered thing that an item is of."""
+    """Return the numbered thing that an item belongs to."""
     return (item.group, item.number) if item.number is not None else NO_THING
 
 
 def parts_of(items: Iterable[tuple[Item, Value | None]]) -> Gives:
-    """Return what is held otherwise, thing by thing: what is wrong alike in many ends is then told once."""
+    """Return wrong values grouped by thing, so that what is wrong in many ends is put into words once."""
     found: dict[str, list[tuple[Item, Value | None]]] = {}
     for each in items:
         found.setdefault(each[0].thing, []).append(each)
@@ -59,7 +61,7 @@ def parts_of(items: Iterable[tuple[Item, Value | None]]) -> Gives:
 
 
 def printed(profile: Profile, strokes: Iterable[Stroke], state: KeypadState) -> Iterator[KeypadState]:
-    """Give the keypad as it stands, then after each key and each device of these steps, all as printed."""
+    """Give the keypad as it is, then after each key and each device of these steps, all as printed."""
     yield state
     for stroke in strokes:
         if stroke.trip is not None:
@@ -73,7 +75,7 @@ def printed(profile: Profile, strokes: Iterable[Stroke], state: KeypadState) -> 
 
 @dataclass(slots=True)
 class _Looks:
-    """What was looked at: things, and whether numbers of a group are in use, up to which."""
+    """What was looked at: things, and up to which number of a group it matters which are in use."""
 
     things: set[Thing]
     highest: dict[str, int]
@@ -90,11 +92,11 @@ class _Looks:
             self.highest[group] = max(self.highest.get(group, 0), number)
 
     def copy(self) -> _Looks:
-        """Return the same, to be added to."""
+        """Return a copy that can be added to."""
         return _Looks(set(self.things), dict(self.highest))
 
     def of(self, wrong: Wrong) -> Wrong:
-        """Return what is wrong of what was looked at."""
+        """Return what is wrong among the things looked at."""
         return {thing: wrong[thing] for thing in self.things & wrong.keys()}
 
     def numbers(self, in_use: Iterable[Thing]) -> frozenset[Thing]:
@@ -104,18 +106,18 @@ class _Looks:
 
 @dataclass(frozen=True, slots=True)
 class _Keyed:
-    """A job, or all the rest of a sheet, keyed once: what it looks at, what of that was wrong, and what is then."""
+    """A job, or the rest of a sheet, keyed once: what it looks at, and what is wrong in that before and after."""
 
     looks: _Looks
     before: Wrong
     in_use: frozenset[Thing]  # of the numbers looked at, those in use that shouldn't be, or the other way round
     after: Wrong
-    state: KeypadState  # the keypad then; what it holds aside
+    state: KeypadState  # the keypad afterwards, without what it holds
 
 
 @dataclass(slots=True)
 class _Met:
-    """A job on the way, what was wrong before it, and at what it and those looked that went as printed after it."""
+    """A job that was keyed, what was wrong before it, and what it and the following jobs as printed looked at."""
 
     key: object
     wrong: Wrong
@@ -147,9 +149,9 @@ class KeyedOn:
                 self._of_device.setdefault(trip, []).append(place)
 
     def end(self, place: int, state: KeypadState, differs: Differing) -> Gives:
-        """Return what is held otherwise than planned when all jobs after `place` are keyed on from a state there.
+        """Return what differs from the plan when all jobs after `place` are keyed on from a state there.
 
-        `differs` is what that state holds otherwise than it should.
+        `differs` are the wrong values that this state holds.
         """
         should = self.driven[place].strokes[-1].after.held
         by_thing: dict[Thing, dict[Item, Value | None]] = {}
@@ -193,7 +195,7 @@ class KeyedOn:
     # What a job looks at ----------------------------------------------------------------------------------------------
 
     def _first_otherwise(self, place: int, wrong: Wrong, learnt: Learnt, in_use: Iterable[Thing]) -> int:
-        """Return the first job from `place` on that doesn't go as printed, the keypad standing as it should."""
+        """Return the first job from `place` on that doesn't go as printed, if the keypad is in the right state."""
         if NO_THING in wrong or _thing(self.driven[place]) in wrong:
             return place
         found = [len(self.driven)]
@@ -211,13 +213,13 @@ class KeyedOn:
         return min(found)
 
     def _learnt_otherwise(self, place: int, wrong: Wrong) -> Learnt:
-        """Return the devices learnt otherwise than they should be, or not, that are tripped from a job on."""
+        """Return the devices learnt wrong, or not learnt, that are tripped in this job or a later one."""
         return frozenset(
             (thing, off.device) for thing, off in wrong.items() if off.device is not None and off.tripped >= place
         )
 
     def _off(self, thing: Thing, items: Differing, should: Mapping[Item, Value]) -> _Off:
-        """Return how a thing is off, where it should be held so."""
+        """Return what is wrong with a thing, given what should be held."""
         number, by = (Item(f"{thing[0]}/{thing[1]}/{name}") for name in ("number", "input"))
         device, tripped = None, -1
         if number in items or by in items:
@@ -229,7 +231,7 @@ class KeyedOn:
     # Keying it --------------------------------------------------------------------------------------------------------
 
     def _keyed(self, place: int, begins: KeypadState, wrong: Wrong, in_use: Iterable[Thing]) -> _Keyed:
-        """Key a job as printed, and note at what it looks."""
+        """Key a job as printed, and note what it looks at."""
         looks = _Looks({NO_THING, _thing(self.driven[place])}, {})
         for state in printed(self.profile, self.driven[place].strokes, begins):
             node = self.profile.script[state.node]
@@ -247,13 +249,13 @@ class KeyedOn:
         return _Keyed(looks, looks.of(wrong), looks.numbers(in_use), after, state._replace(held={}))
 
     def _passed(self, looks: _Looks, jobs: Sequence[Driven]) -> None:
-        """Note at what jobs look that go as printed."""
+        """Note what jobs look at that go as printed."""
         for done in jobs:
             group, number = _thing(done)
             looks.number((group, number), ALL if group in self._listed else number)
 
     def _keep(self, met: Sequence[_Met], wrong: Wrong, state: KeypadState) -> None:
-        """Keep what became of the rest of the sheet from each job on that was keyed."""
+        """Save the result of the rest of the sheet, from each job that was keyed."""
         looks = _Looks(set(), {})
         for each in reversed(met):
             looks.take(each.looks)

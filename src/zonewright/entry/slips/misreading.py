@@ -1,7 +1,7 @@
-"""The wrong answers that a head gives to one question, as values: misread digits, the choice beside, another word.
+"""Wrong answers that people may give to one question, as values: misread digits, a neighbouring choice, another word.
 
 Rules of this file:
-1. What is near is the profile's: choices in their order, letters on their keys, words by their codes.
+1. The profile decides what is near: choices in their order, letters on their keys, words by their codes.
 2. A wrong value is one that the panel would take.
 """
 
@@ -16,7 +16,7 @@ from zonewright.panel.profile import Answer, Style
 
 
 class SlipKind(Enum):
-    """What went wrong at the keys or in the head."""
+    """What went wrong: a key, or the answer that somebody had in mind."""
 
     NEAR_KEY = "near key"
     DROPPED = "dropped"
@@ -71,7 +71,7 @@ def misreads(digits: str) -> Iterator[str]:
 
 
 def wrong_values(answer: Answer, value: str) -> Iterator[tuple[SlipKind, str]]:
-    """Give every wrong value that somebody may answer in place of a right one, each once, with what went wrong."""
+    """Give every wrong value that somebody may answer instead of a right one, each once, with what went wrong."""
     seen = {value}
     for kind, wrong in _wrong(answer, value):
         if wrong not in seen and refuses(answer, wrong) is None:

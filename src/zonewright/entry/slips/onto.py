@@ -1,8 +1,8 @@
-"""What each answer of a sheet is keyed onto: what stood there by then.
+"""What each answer of a sheet replaces: what was there when it is keyed.
 
 Rules of this file:
-1. It is read off the strokes of the sheet, never off the two Programmes: what is taken out and keyed again, or fell
-   back because another answer changed, is keyed though both of them hold the same.
+1. It is read from the strokes of the sheet, never from the two Programmes: what is taken out and keyed again, or was
+   reset by another answer, is keyed although both Programmes hold the same.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from zonewright.panel.programme import Item, Programme, Value
 
 
 def keyed_onto(profile: Profile, old: Programme, driven: Iterable[Driven]) -> Programme:
-    """Return what stood at each answer when a sheet keyed it; without what is keyed from nothing."""
+    """Return what each answer replaces when a sheet keys it; without answers that replace nothing."""
     changes: dict[Item, Value | None] = {}
     for done in driven:
         if done.job.gone:

@@ -1,10 +1,10 @@
-"""Which zones act alike, which areas meet, and the smaller panel on which their promises are settled.
+"""Which zones act alike, which areas affect each other, and the smaller panel on which promises are settled.
 
 Rules of this file:
-1. Zones that differ in nothing but number and label stand for one another: exchanging two of them in any run gives a
-   run. (No zone comes before another by number; a test holds `step` to that.)
-2. A smaller panel has each named zone, one more of its kind if there is one, and one of each other kind; and a zone
-   without a device for each set of areas, which stands for all zones with these areas in nobody's particular name.
+1. Zones that differ only in number and label can stand for one another: exchanging two of them in any run gives a run.
+   (No zone takes precedence by its number; a test holds `step` to that.)
+2. A smaller panel has each named zone, one more of its kind if there is one, and one of each other kind. For each set
+   of areas it also has a zone without a device, used for any zone with these areas where it doesn't matter which.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from zonewright.panel.behaviours import Behaviour, Pattern, Timing
 from zonewright.site.record import ZoneNumber
 
 _PLAIN = Behaviour(live=frozenset())
-_NOBODY = Behaviour(  # what waits in its name may be called back once it has left, as all that waits
+_NOBODY = Behaviour(  # `abort`: its messages wait, and can be called back once sent, like all that wait
     live=frozenset(), chimes=frozenset(), stops_arming=False, user_bypass=False, shown=False, abort=True
 )  # fmt: skip
 
@@ -36,7 +36,7 @@ _UNHEARD_MESSAGES: dict[str, object] = {
 
 
 def signature(zone: ZoneSetup) -> Hashable:
-    """Return all that decides what a zone does, its number and label aside, with its air not jammed."""
+    """Return all that decides what a zone does except number, label and supervision, while radio isn't jammed."""
     plain = replace(zone, number=ZoneNumber(0), label="", supervise=False, radio=False, behaviour=_PLAIN)
     return plain, _frozen(zone.behaviour)
 
@@ -46,14 +46,15 @@ def _frozen(behaviour: Behaviour) -> Hashable:
 
 
 def kind_anywhere(zone: ZoneSetup) -> Hashable:
-    """Return all that decides what a zone does, but for which area it is in."""
+    """Return all that decides what a zone does, except its areas."""
     return signature(replace(zone, areas=frozenset()))
 
 
 def moves_alike(zone: ZoneSetup, *, heard: bool) -> Hashable:
-    """Return all of a zone that decides where it leads who listens so, if nobody looks at the zone itself.
+    """Return all of a zone that decides to which states it leads, if no judge looks at the zone itself.
 
-    A door stands for itself: which doors are taken together is another question (`doors.py`).
+    `heard`: in a slice that listens to the sounder, not one that reads messages. A door stands only for itself: which
+    doors are taken together is decided in `doors.py`.
     """
     if is_door(zone):
         return zone.number
@@ -71,9 +72,9 @@ def is_door(zone: ZoneSetup) -> bool:
 
 
 def in_the_way_alike(zone: ZoneSetup) -> Hashable:
-    """Return all of a zone that matters while another acts and it stands open, lines of the display aside.
+    """Return all of a zone that matters if it is open while another one acts, apart from lines of the display.
 
-    That it is open stops arming, or has it bypassed. An exit door's time matters besides: each stands for itself.
+    An open zone stops arming, or arming bypasses it. An exit door's entry time matters, too, so each is its own kind.
     """
     itself = zone.number if zone.behaviour.exit_door else None
     return itself, zone.areas, zone.behaviour.stops_arming, zone.behaviour.live, may_be_bypassed(zone)
@@ -86,10 +87,10 @@ def smaller(
     others_told: frozenset[AreaNumber] = frozenset(),
     others_moving: frozenset[AreaNumber] = frozenset(),
 ) -> Setup:
-    """Return the panel of these areas with few zones of each kind; other areas only as far as they share zones.
+    """Return the panel of these areas with few zones of each kind; other areas only if they share zones with these.
 
-    Of other areas of which something is kept it also has what changes that: switches, and where it is kept in which
-    phase they are (`others_moving`) their ways in and out.
+    If something is kept of other areas (`others_told`), the panel also has the zones that change it: switches, and
+    doors if more than the mode is kept (`others_moving`).
     """
     mine = [zone for zone in whole.zones if zone.areas & areas]
     moving = [
@@ -109,19 +110,19 @@ def smaller(
 
 
 def mover(zone: ZoneSetup) -> ZoneSetup:
-    """Return what lets people into other areas and out: what it sounds and sends is not looked at there."""
+    """Return a zone of other areas that lets people in and out there, or arms, without what it sounds and sends."""
     behaviour = zone.behaviour.model_copy(update=_QUIET)
     return replace(zone, chime=NO_CHIME, tells_alarm=False, tells_trouble=False, message_waits=False, supervise=False,
                    crosses=frozenset(), verifies=False, behaviour=behaviour)  # fmt: skip
 
 
 def _moves(zone: ZoneSetup, *, doors: bool) -> bool:
-    """Return whether a zone arms its areas, or if it is asked for, lets people in or out."""
+    """Return whether a zone arms its areas, or with `doors`, lets people in or out."""
     return zone.behaviour.arms is not None or (doors and is_door(zone))
 
 
 def with_pairs(setup: Setup, areas: frozenset[AreaNumber]) -> frozenset[AreaNumber]:
-    """Return areas with those of every zone that confirms one of theirs: without it they would do otherwise."""
+    """Return areas with those of every zone paired with one of theirs: without the pair they would act differently."""
     if not setup.settings.cross_window:
         return areas
     while True:
@@ -139,12 +140,12 @@ def nobodies(whole: Setup, zones: Iterable[ZoneSetup]) -> list[ZoneSetup]:
 
 
 def has_device(zone: ZoneSetup) -> bool:
-    """Return whether a zone of a smaller panel is one of the whole."""
+    """Return whether a zone of a smaller panel is a real one of the whole panel."""
     return zone.behaviour is not _NOBODY
 
 
 def sounds_apart(whole: Setup, areas: frozenset[AreaNumber]) -> tuple[Pattern, ...]:
-    """Return what zones of areas apart may call for, the first of the precedence first."""
+    """Return the patterns that zones of other areas may call for, in order of precedence."""
     if not whole.settings.siren_time:
         return ()
     patterns = {zone.behaviour.siren for zone in whole.zones if not zone.areas & areas}

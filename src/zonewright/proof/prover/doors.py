@@ -1,16 +1,16 @@
-"""Which doors are taken together where it isn't known by which of them people came in, or which stand open.
+"""Which sets of doors to look at where it isn't known by which doors people came in, or which are open.
 
-All sets of a dozen doors are thousands. What is promised of one door depends on the others only by what they do to the
-panel together, and of one kind all doors together do what one of them does. So few sets are enough, if they have, for
-each set of the doors and each door, one that has this door where the set has it, the same kinds of doors, and where
-that matters another door before it.
+A dozen doors have thousands of sets. A promise about one door depends on the others only by what they do to the panel
+together, and all doors of one kind together do what one of them does. So a few sets are enough, if for each set of the
+doors and each door they include a set that agrees with it in this door and in the kinds of doors, and where order
+matters, in whether another door comes before this one.
 
 Rules of this file:
-1. Doors are of one kind if they differ in nothing but number, label and chime; once an entry time runs also whatever
-   entry time each of them starts, but where the alarm is then held for the rest of a time. A door of which something is
-   kept, and one that a promise is about together with another door, is a kind of its own.
-2. In an alarm of several doors the lowest number comes first, and it alone may confirm another zone's alarm. Where the
-   window for that is tracked, each door is a kind of its own.
+1. Doors are of one kind if they differ only in number, label and chime. Once an entry time runs, the entry time that
+   each of them starts doesn't count either, unless the alarm is held for the rest of a time then. A door of which
+   something is kept, and one that a promise is about together with another door, is its own kind.
+2. In an alarm of several doors the lowest number comes first, and only it may confirm another zone's alarm. Where the
+   confirm window is tracked, each door is its own kind.
 """
 
 from __future__ import annotations
@@ -34,25 +34,25 @@ MOST_SETS = 1_024
 
 @dataclass(slots=True)
 class DoorSets:
-    """The sets of doors that are looked at in one reading, by area; each made when it is first asked for."""
+    """The sets of doors to look at in one reading, by area; each made when first asked for."""
 
     setup: Setup
-    themselves: Doors  # doors that are a kind of their own
+    themselves: Doors  # doors that are their own kind
     in_order: bool  # whether it matters which of several gives its alarm first
-    hidden: Doors = frozenset()  # doors of which nothing is looked at but what they do to the panel
+    hidden: Doors = frozenset()  # doors of which only what they do to the panel matters
     _in: dict[AreaNumber, tuple[Doors, ...]] = field(default_factory=dict)
     _open: dict[AreaNumber, tuple[Doors, ...]] = field(default_factory=dict)
 
     def ways_in(self, area: AreaNumber) -> tuple[Doors, ...]:
-        """Return by which doors an entry time of an area may run, none of them first; raises `TooLarge`."""
+        """Return the sets of doors by which an area's entry time may run, the empty one first; raises `TooLarge`."""
         if area not in self._in:
             self._in[area] = self._few(area, ways_in(self.setup, area), self._kind_inside)
         return self._in[area]
 
     def left(self, area: AreaNumber) -> tuple[Doors, ...]:
-        """Return which ways out of an area may have been left open; raises `TooLarge`.
+        """Return the sets of exit doors of an area that may have been left open; raises `TooLarge`.
 
-        It only adds to what is told of each of them: of doors that aren't a kind of their own all were, or none.
+        This only adds messages about each of them, so of the doors that aren't their own kind either all were, or none.
         """
         doors = frozenset(zone.number for zone in self.setup.exit_doors(area))
         apart = doors & self.themselves
@@ -61,13 +61,13 @@ class DoorSets:
         return tuple({each: None for some in _some_of(sorted(apart)) for each in (some, some | (doors - apart))})
 
     def left_open(self, area: AreaNumber) -> tuple[Doors, ...]:
-        """Return which ways out of an area may stand open when its exit time ends; raises `TooLarge`."""
+        """Return the sets of exit doors of an area that may be open when its exit time ends; raises `TooLarge`."""
         if area not in self._open:
             self._open[area] = self._few(area, [zone.number for zone in self.setup.exit_doors(area)], self._kind)
         return self._open[area]
 
     def shared(self, area: AreaNumber) -> Doors:
-        """Return the doors of an area for which other areas wait no longer once it is off."""
+        """Return the doors of an area for which other areas no longer wait once it is off."""
         return frozenset(zone.number for zone in self.setup.zones_of(area) if is_free_when_off(zone))
 
     def _few(self, area: AreaNumber, doors: Sequence[ZoneNumber], like: Like) -> tuple[Doors, ...]:
@@ -86,7 +86,7 @@ class DoorSets:
         return before, signature(replace(zone, chime=NO_CHIME))
 
     def _kind_inside(self, number: ZoneNumber) -> Hashable:
-        """Return of what kind a door is by which somebody came in: its entry time runs already."""
+        """Return the kind of a door by which somebody came in: its entry time runs already."""
         zone = self.setup.zone(number)
         if zone is None or number in self.themselves or self.setup.settings.entry_hold:
             return self._kind(number)
@@ -108,9 +108,9 @@ def together(setup: Setup, groups: Iterable[Sequence[ZoneNumber]]) -> Doors:
 
 
 def few_of(doors: Sequence[ZoneNumber], seen: Doors, like: Like, *, in_order: bool) -> list[Doors]:
-    """Return few sets that stand for all sets of these doors, the empty one first; doors that are `like` are one kind.
+    """Return few sets that stand for all sets of these doors, the empty one first; `like` gives a door's kind.
 
-    `seen`: the doors that are looked at. `in_order`: it matters, too, whether another door comes before one of these.
+    `seen`: the doors that judges look at. `in_order`: it also matters whether another door comes before one of these.
     """
     sets = _in_order if in_order else _in_any_order
     found = {some for focus in (None, *seen) for some in sets(sorted(doors), focus, like)}
@@ -118,7 +118,7 @@ def few_of(doors: Sequence[ZoneNumber], seen: Doors, like: Like, *, in_order: bo
 
 
 def _in_any_order(doors: Sequence[ZoneNumber], focus: ZoneNumber | None, like: Like) -> Iterator[Doors]:
-    """Give one door at most of each kind, without the focus; and with it, then no other of its kind."""
+    """Give sets with one door at most of each kind: without the focus, then with it as the only one of its kind."""
     kinds = _kinds(doors, focus, like)
     yield from _some_of(each[0] for each in kinds.values())
     if focus is not None:
@@ -127,7 +127,7 @@ def _in_any_order(doors: Sequence[ZoneNumber], focus: ZoneNumber | None, like: L
 
 
 def _in_order(doors: Sequence[ZoneNumber], focus: ZoneNumber | None, like: Like) -> Iterator[Doors]:
-    """Give the same, each kind of door being the first; the others are the last ones of their kinds."""
+    """Give such sets with each kind of door as the first in turn; the others are the last ones of their kinds."""
     kinds = _kinds(doors, focus, like)
 
     def with_first(first: ZoneNumber, but: Hashable = None) -> Iterator[Doors]:
@@ -144,7 +144,7 @@ def _in_order(doors: Sequence[ZoneNumber], focus: ZoneNumber | None, like: Like)
 
 
 def _kinds(doors: Sequence[ZoneNumber], focus: ZoneNumber | None, like: Like) -> dict[Hashable, list[ZoneNumber]]:
-    """Return the doors but the focus, by kind."""
+    """Return the doors except the focus, by kind."""
     kinds: dict[Hashable, list[ZoneNumber]] = {}
     for door in doors:
         if door != focus:

@@ -1,8 +1,8 @@
-"""Looking at everything that a slice can do: all controls at once, or every timed run until a promise breaks.
+"""Looking at everything that a slice can do: all its controls at once, or every timed run until a promise breaks.
 
 Rules of this file:
 1. Breadth first: what is found first needs the fewest events.
-2. A timer that isn't tracked is free: while it runs, any moment may be its end. That adds runs and loses none.
+2. A timer that isn't tracked is free: while it runs, it may end at any moment. That adds runs and loses none.
 3. A set of clock readings inside one already seen at the same place is dropped. Nothing else is.
 4. Bounds end an exploration by `OutOfBounds`, never by an answer.
 """
@@ -31,7 +31,7 @@ MOST_SETS = 60_000
 
 @dataclass(frozen=True, slots=True)
 class Move:
-    """One event of a path; the observer's own watch running out has no act."""
+    """One event of a path; it has no act if the observer's watch runs out."""
 
     act: Act | None
     outcome: EventOutcome | None
@@ -60,9 +60,9 @@ class Cover:
         self._came[id(first)] = None
         self.controls.append(first)
         loose = -1
-        while loose != len(self.slice.loose):  # a timer not kept that was met late may end earlier, too
+        while loose != len(self.slice.loose):  # a timer not kept that was found late may also end in earlier controls
             loose = len(self.slice.loose)
-            for control in self.controls:  # grows while it is gone through
+            for control in self.controls:  # the list grows meanwhile
                 self._expand(control)
                 if len(self.controls) > MOST_CONTROLS:
                     raise OutOfBounds(f"more than {MOST_CONTROLS:,} states")
@@ -80,7 +80,7 @@ class Cover:
                 yield control, act, outcome
 
     def lengths(self) -> dict[Timer, tuple[int, int]]:
-        """Return, of each timer that is kept, with how many seconds it is started at least and at most."""
+        """Return the least and most seconds with which each kept timer is started."""
         if self._lengths is None:
             found: dict[Timer, set[int]] = {}
             for _, _, outcome in self.moves():
@@ -90,10 +90,10 @@ class Cover:
         return self._lengths
 
     def acts_that_differ(self, zones: Iterable[ZoneNumber]) -> frozenset[Act]:
-        """Return what to look at for a promise about some zones: of the other acts those that nothing else stands for.
+        """Return the acts to look at for a promise about some zones: theirs, and others that no other act stands for.
 
-        One act stands for another of its sort if it leads wherever the other does, with the same timers; nobody is
-        promised what other zones' acts lead to but for the state they lead to. A zone's twin acts as the zone does.
+        One act stands for another of its sort if it leads wherever the other does, with the same timers: of other
+        zones' acts a promise needs only the state they lead to. A zone's twin acts as the zone does.
         """
         mine = set(zones)
         twins = self.slice.twins(mine)
@@ -167,7 +167,7 @@ Step = tuple[Act, EventOutcome, Observation]
 
 @dataclass(slots=True)
 class Watched:
-    """A slice with an observer beside it: what may happen next, each thing that differs to them once."""
+    """A slice and an observer: what may happen next, once for all events that make no difference to either."""
 
     slice: Slice
     observer: Observer
@@ -207,8 +207,8 @@ def explore(
 ) -> Exploration:
     """Look for a run from one of the roots in which the observer sees something bad.
 
-    `limits` gives the least and most seconds of a timer of so many; `lengths` how many that is, at least and at most,
-    of timers that may run already in a root, for nobody knows how long.
+    `limits` gives the least and most seconds that a timer set to some seconds takes. `lengths` gives the least and most
+    to which a timer is set that may run already in a root, since an unknown time.
     """
     part, observer = watched.slice, watched.observer
     todo: deque[_Node] = deque()

@@ -1,10 +1,10 @@
-"""What can be asked of a panel in the middle of a step, and what one that is known whole answers.
+"""What can be asked of a panel while an event happens, and what a panel answers of which everything is known.
 
 Rules of this file:
 1. A fact is a question: about one zone, one timer, one part of an area's state, or about several of them at once.
-2. Questions about several ask no finer than what is decided by them: whether each of some areas is in one of these
-   places, whether one of some timers runs, whether something plays that comes before a pattern.
-3. A place is where an area may be: off, or set, in its exit time or in its entry time in one of the modes. A set of
+2. A question about several is only as fine as the decision needs: whether each of some areas is in one of these places,
+   whether one of some timers runs, whether anything of higher precedence than a pattern plays.
+3. A place is where an area may be: off, or in one of the modes armed, in its exit time or in its entry time. A set of
    places is a mask.
 """
 
@@ -32,15 +32,15 @@ ASKED_WHOLE = frozenset({"alarms", "waiting"})  # parts of the control that are 
 SETS_OF_FACTS = ("open", "bypassed", "troubles", "standing")
 OF_ALARMS = frozenset({"memory", "begun_by"})  # which zones gave alarms in an area: never kept
 OF_AREAS = frozenset(part.name for part in fields(AreaState) if part.name != "number")
-OF_SEVERAL = frozenset({"all in", "any runs", "confirms"})  # each made of what other facts tell one by one
+OF_SEVERAL = frozenset({"all in", "any runs", "confirms"})  # each can be answered from single facts (`made_of`)
 PLACE = ("mode", "phase")
-DOORS_OF = {"by": "entry_by", "left": "left_open"}  # what is asked of one door, and the part of an area that tells
-KEPT = (*PLACE, "user")  # of an area that a slice is about, always
+DOORS_OF = {"by": "entry_by", "left": "left_open"}  # a question about one door, and the part of an area that answers
+KEPT = (*PLACE, "user")  # always kept of an area that a slice is about
 DETAILS = tuple(name for name in (part.name for part in fields(AreaState)) if name not in ("number", *KEPT, *OF_ALARMS))
-ANOTHER = ZoneNumber(0)  # in an entry time by doors of which some are told: one of the others
+ANOTHER = ZoneNumber(0)  # where only some doors of an entry time are kept: any one of the others
 ABOUT_PLACES = frozenset({"mode", "phase", "all in"})
 
-MODES_SET = (Mode.AWAY, Mode.STAY, Mode.NIGHT)  # each for itself: a statement may ask for any of them
+MODES_SET = (Mode.AWAY, Mode.STAY, Mode.NIGHT)  # each by itself: a statement may ask for any of them
 OFF = Mode.DISARMED, Phase.REST
 PLACES = (OFF, *product(MODES_SET, (Phase.SET, Phase.EXIT, Phase.ENTRY)))
 ANYWHERE: Mask = (1 << len(PLACES)) - 1
@@ -57,7 +57,7 @@ def places(modes: frozenset[Mode] | None, phases: frozenset[Phase] | None) -> Ma
 
 
 def made_of(setup: Setup, fact: Fact) -> frozenset[Fact]:
-    """Return the facts that tell, one by one, what a question about several asks; of others the fact itself."""
+    """Return the single facts that answer a question about several; for any other question the fact itself."""
     what, about = fact
     if what == "all in":
         areas, mask = cast("tuple[tuple[AreaNumber, ...], Mask]", about)
@@ -73,7 +73,7 @@ def made_of(setup: Setup, fact: Fact) -> frozenset[Fact]:
 
 
 def is_likely(fact: Fact) -> bool:
-    """Return the answer that asks least of a panel: nothing happened, and every area is off."""
+    """Return the likelier answer to a yes-or-no question: nothing happened, and every area is off."""
     return fact[0] == "all in" and bool(cast("tuple[object, Mask]", fact[1])[1] & 1)
 
 
@@ -118,7 +118,7 @@ def truth(control: Control, setup: Setup, fact: Fact) -> Hashable:
         return any(zone == about and trouble.value == what[8:] for zone, trouble in control.troubles)
     if what.startswith("stands "):
         return (about, what[7:]) in control.standing
-    return False  # nothing is elsewhere when all of the panel is here
+    return False  # nothing is elsewhere when the whole panel is here
 
 
 def _is_in(area: AreaState, mask: Mask) -> bool:

@@ -1,12 +1,12 @@
-"""The events of a slice, looked up for many of them at once.
+"""The outcomes of a slice's events, looked up for many events at once.
 
 Rules of this file:
-1. What the events of one zone, or of one area, come to depends on few facts. It is looked up once for all states that
-   answer these alike: each of the events goes the same way through its tree there, so nothing of any is lost.
-2. Of what a device does that no judge looks at, it only matters where it leads. The first one that leads somewhere
-   stands for all others that lead there.
-3. Nothing is found out here: in the first state of its kind each event is looked up by itself (`reading.py`). What
-   was found to depend on more facts meanwhile is looked up again.
+1. What the events of one zone, or of one area, do depends on few facts. It is looked up once for all states that answer
+   these facts alike: each event takes the same way through its tree there, so no outcome is lost.
+2. If no judge looks at a device, only the states matter to which its events lead. The first event that leads to a state
+   stands for all others that do.
+3. Nothing is worked out here: in the first state of its kind each event is looked up by itself (`reading.py`). If it
+   turns out that an event depends on more facts, its group is looked up again.
 """
 
 from __future__ import annotations
@@ -26,12 +26,12 @@ from zonewright.site.record import ZoneNumber
 
 
 class Event(NamedTuple):
-    """Something that may happen, and what is looked at of it."""
+    """Something that may happen, and what matters of it."""
 
-    place: int  # among all that may happen
+    place: int  # its place among all that may happen
     act: Act
-    hidden: bool  # whether it only matters where it leads
-    anyway: bool  # whether it matters also where nothing changes
+    hidden: bool  # whether only the state matters to which it leads
+    anyway: bool  # whether it matters even if nothing changes
 
 
 class GroupedOutcome(NamedTuple):
@@ -39,17 +39,17 @@ class GroupedOutcome(NamedTuple):
 
     event: Event
     effect: LeafEffect
-    stops: frozenset[Timer]  # those that ran
+    stops: frozenset[Timer]  # timers that ran before
     still: bool  # whether nothing changes
 
 
 @dataclass(slots=True, eq=False)
 class _Group:
-    """Events that depend on much the same facts."""
+    """Events that depend on nearly the same facts."""
 
     events: list[Event]
-    depends: list[set[Fact]] = field(default_factory=list)  # on what each of them depends, as far as is known
-    size: int = -1  # of all these sets, when it was looked at last
+    depends: list[set[Fact]] = field(default_factory=list)  # for each event, the facts it depends on, as far as known
+    size: int = -1  # of all these sets, when `facts` was made
     facts: tuple[Fact, ...] = ()  # all of them
     found: dict[Hashable, tuple[GroupedOutcome, ...]] = field(default_factory=dict)  # by the answers to these facts
 
@@ -65,7 +65,7 @@ class Grouped:
     )  # by the identity of the groups'
 
     def ways(self, state: ReadControl) -> tuple[GroupedOutcome, ...]:
-        """Return all that they do in a state, in their order; raises `TooLarge`."""
+        """Return all that the events do in a state, in their order; raises `TooLarge`."""
         found: list[tuple[GroupedOutcome, ...]] = []
         for group in self.groups:
             ways = group.found.get(self._kind(group, state))
@@ -81,7 +81,7 @@ class Grouped:
         return together
 
     def _looked_up(self, group: _Group, state: ReadControl) -> Iterator[GroupedOutcome]:
-        """Give what the events of a group do in a state; of those that only matter where they lead, each thing once."""
+        """Give what the events of a group do in a state; of hidden events, each change only once."""
         led: set[Hashable] = set()
         for event in group.events:
             if id(event.act) in self.reading.idle:
@@ -94,7 +94,7 @@ class Grouped:
                     yield GroupedOutcome(event, effect, stops, still)
 
     def _kind(self, group: _Group, state: ReadControl) -> Hashable:
-        """Return the answers of a state on which it depends what a group does; begin again if that is more by now."""
+        """Return a state's answers to the facts a group depends on; forget what was found if there are more by now."""
         if sum(map(len, group.depends)) != group.size:
             group.size = sum(map(len, group.depends))
             group.facts = tuple(dict.fromkeys(chain.from_iterable(group.depends)))
@@ -104,7 +104,7 @@ class Grouped:
 
 
 def grouped(reading: Reading, acts: Iterable[Act], matters_anyway: Callable[[Act], bool]) -> Grouped:
-    """Return events in groups: of zones with the same areas, of one area each, and of the panel."""
+    """Return events in groups: those of zones with the same areas, of each area, and of the panel."""
     groups: dict[Hashable, _Group] = {}
     events = [Event(n, act, is_hidden(reading, act), matters_anyway(act)) for n, act in enumerate(acts)]
     for event in events:
@@ -115,7 +115,7 @@ def grouped(reading: Reading, acts: Iterable[Act], matters_anyway: Callable[[Act
 
 
 def is_hidden(reading: Reading, act: Act) -> bool:
-    """Return whether an event is one of a device that nobody looks at."""
+    """Return whether an event is from a device that no judge looks at."""
     return isinstance(act, DeviceEvent) and act.zone in reading.hidden
 
 

@@ -1,9 +1,9 @@
 """What a slice remembers of a panel, and what it forgets.
 
 Rules of this file:
-1. Of areas apart nothing is remembered but what is in `kept`; of zones, bypasses and troubles likewise.
-2. Who listens to the sounder forgets messages; who looks at messages forgets the sounder.
-3. A call for the sounder that another one silences before it is heard is forgotten.
+1. Of other areas, zones, bypasses and troubles only what is in `kept` is remembered.
+2. A slice that listens to the sounder forgets messages; one that reads messages forgets the sounder.
+3. A call for the sounder that can never be heard, since it ends with the call that drowns it, is forgotten.
 """
 
 from __future__ import annotations
@@ -36,7 +36,7 @@ class NotKept(Exception):
 
 
 class _Forgotten:
-    """What stands for a part that isn't kept: whoever looks at it is told so, and never takes it for an answer."""
+    """The placeholder for a part that isn't kept: reading it raises `NotKept`, so nobody takes it for an answer."""
 
     __slots__ = ("area", "part")
 
@@ -47,7 +47,7 @@ class _Forgotten:
         raise NotKept((self.part, self.area))
 
     def __contains__(self, number: object) -> bool:
-        """Raise `NotKept`: of some doors only this one is asked for."""
+        """Raise `NotKept`, which asks for this one door only."""
         what = _OF_ONE_DOOR.get(self.part)
         raise NotKept((self.part, self.area) if what is None else (what, (self.area, number)))
 
@@ -56,7 +56,7 @@ class _Forgotten:
 
 
 class Doors(frozenset[ZoneNumber]):
-    """A set of doors of which some are told; whoever asks for another one is told that it isn't kept."""
+    """A set of doors of which only some are kept; asking for another one raises `NotKept`."""
 
     what: str  # what is asked of each
     area: AreaNumber
@@ -71,19 +71,19 @@ class Doors(frozenset[ZoneNumber]):
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Kept:
-    """A change as far as it is remembered; of equal ones a memory has one."""
+    """A change as far as it is remembered; a memory has one object for equal changes."""
 
     parts: dict[str, Any]
-    waits: tuple[tuple[ZoneNumber, str], ...]  # messages that begin to wait beside what waits
+    waits: tuple[tuple[ZoneNumber, str], ...]  # messages that begin to wait, besides those that wait already
     lost: dict[str, frozenset[Any]]
     gained: dict[str, frozenset[Any]]
     areas: dict[AreaNumber, dict[str, Any]]
     starts: tuple[tuple[Timer, int], ...]
-    stops: tuple[Timer, ...]  # where they run
+    stops: tuple[Timer, ...]  # if they run
     called: Calls  # by zones that stand for others
     ended: tuple[AreaNumber, ...] | None
-    still: bool  # whether nothing changes where none of these timers runs
-    # by the identity of the areas before, which are kept here too, those after
+    still: bool  # whether nothing changes if none of these timers runs
+    # the areas after the change, by the identity of the areas before, which are kept here, too
     areas_after: dict[int, tuple[tuple[AreaState, ...], tuple[AreaState, ...]]] = field(default_factory=dict)
 
 
@@ -98,14 +98,14 @@ def _blank(area: AreaNumber) -> AreaState:
 class Memory:
     """What one reading of a table remembers."""
 
-    areas: frozenset[AreaNumber]  # those of which all is kept
+    areas: frozenset[AreaNumber]  # the areas that the slice is about
     kept: frozenset[Fact]
-    heard: bool  # whether the sounder is listened to
-    nobody: dict[ZoneNumber, ZoneNumber]  # the zone without a device that stands for it; of the whole panel none does
+    heard: bool  # whether the slice listens to the sounder
+    nobody: dict[ZoneNumber, ZoneNumber]  # the zone without a device that stands for each; empty for the whole panel
     areas_of: dict[ZoneNumber, frozenset[AreaNumber]]
     asks_for_keypad: bool  # whether the panel ever asks if it was armed at a keypad
-    asks_who_armed: bool  # whether anything asks who armed an area that is set; at the end of its exit time it is asked
-    # by what is asked of a door and the area: doors of which it is kept, one by one
+    asks_who_armed: bool  # whether anything asks who armed an area after its exit time; at its end that is always asked
+    # by the question about a door and the area: the doors for which the answer is kept
     doors: dict[tuple[str, AreaNumber], frozenset[ZoneNumber]] = field(init=False)
     _calls_after: dict[Hashable, Calls] = field(default_factory=dict)
     _kept: dict[StateChange, Kept] = field(default_factory=dict)
@@ -128,7 +128,7 @@ class Memory:
         return here or ("runs", timer) in self.kept
 
     def plain(self, areas: tuple[AreaState, ...]) -> tuple[AreaState, ...]:
-        """Forget of areas what isn't kept: which zones gave alarms; by what it was armed where the panel never asks."""
+        """Return areas without what isn't kept, such as which zones gave alarms."""
         told = {area for what, area in self.kept if what in OF_AREAS} | {area for _, area in self.doors}
         return tuple(
             replace(_blank(area.number), **self.of_area(area.number, {n: getattr(area, n) for n in OF_AREAS}))
@@ -137,7 +137,7 @@ class Memory:
         )
 
     def of_area(self, number: AreaNumber, state: dict[str, Any]) -> dict[str, Any]:
-        """Forget of one area's state, by parts, what isn't kept."""
+        """Return the parts of one area's state without those that aren't kept."""
         kept = {
             name: value and self.asks_for_keypad if name == "by_keypad" else value
             for name, value in state.items()
@@ -152,7 +152,7 @@ class Memory:
         return kept
 
     def told_of(self, what: str, area: AreaNumber, some: frozenset[ZoneNumber]) -> Doors:
-        """Return which of the known doors are among some, and whether any other door is."""
+        """Return which of the kept doors are among `some`, and whether any other door is."""
         known = self.doors[what, area]
         doors = Doors({number if number in known else ANOTHER for number in frozenset.__iter__(some)})
         doors.what, doors.area, doors.known = what, area, known | {ANOTHER}
@@ -163,7 +163,7 @@ class Memory:
         return (fact[0] in KEPT and fact[1] in self.areas) or fact in self.kept
 
     def forget(self, name: str, value: Any) -> Any:
-        """Forget what isn't kept of one part of the control: also whose messages wait, and what they say."""
+        """Return a part of the control without what isn't kept; of waiting messages neither zone nor name is."""
         kept = self.kept
         match name:
             case "open" | "bypassed":
@@ -221,7 +221,7 @@ class Memory:
         return found
 
     def _heard(self, calls: Calls) -> Calls:
-        """Forget calls that are never heard: what silences another call that comes first silences them too."""
+        """Forget calls that are never heard: whatever silences a call of higher precedence silences them, too."""
         if not self.nobody:
             return calls
         if not self.heard:
@@ -239,7 +239,7 @@ class Memory:
         )
 
     def told(self, speaking: Hashable, outputs: tuple[Output, ...]) -> tuple[Output, ...]:
-        """Return what an outcome tells others of: what is shown and who is bypassed only about the zone that acts."""
+        """Return the outputs that matter outside; lines of the display and bypasses only of the zone that acts."""
         return tuple(output for output in outputs if self._tells(speaking, output))
 
     def _tells(self, speaking: Hashable, output: Output) -> bool:

@@ -1,10 +1,10 @@
-"""Observers: what watches a panel beside it, and says when something went otherwise than promised.
+"""Observers: each watches the runs of a panel, and says when something breaks a promise.
 
 Rules of this file:
 1. An observer sees each event with the control before it and its outcome; it never changes either.
-2. It has at most one timer of its own, the watch. "At most T" is a watch of T + 1 s: it must not run out. "Nothing
-   within T" is a watch of T: at its end it is over, and what happens in that very second still counts.
-3. What lies outside of the promise ends the observation before the outcome of that very event is judged.
+2. It has at most one timer of its own, the watch. "At most T" is a watch of T + 1 s that must not run out. "Nothing
+   within T" is a watch of T: at its end the observation is over, and what happens in that same second still counts.
+3. An event that the promise doesn't cover ends the observation before that event's outcome is judged.
 """
 
 from __future__ import annotations
@@ -105,13 +105,13 @@ class GoodWithin:
 
 @dataclass(frozen=True, slots=True)
 class Quiet:
-    """Once it has begun, nothing bad happens; after `within` seconds, anything may, but not after `settled`."""
+    """Once it has begun, nothing bad happens for `within` seconds, or if `settled` happens within them, ever."""
 
     start: Judge
     bad: Judge
     within: int  # [s]
     ends: Judge = never
-    settled: Judge = never  # what, within the time, makes it quiet for good
+    settled: Judge = never  # what makes it quiet for good, if it happens within the time
 
     def begins(self, before: Control, act: Act, outcome: EventOutcome) -> Observation | None:
         """Begin, and judge this event too."""
@@ -134,21 +134,21 @@ class Quiet:
 
 @dataclass(frozen=True, slots=True)
 class Reply:
-    """From `start` on, and within a time, whenever something is asked it is answered in that very step.
+    """For some time from `start` on, whatever is asked is answered by the same event.
 
-    What starts it starts a timer of the panel. Where that is long enough and the observer sees it run, what rests on
-    its not running, or is its end, can't be.
+    What starts it also starts a timer of the panel. If that takes longer than `within` and the observer sees that it
+    runs, no outcome is possible that needs it not to run, or is its end.
     """
 
     start: Judge  # also starts the watch again
     asked: Judge
     good: Judge
     timer: Timer
-    long_enough: int  # [s]; so set it takes longer than `within`
+    long_enough: int  # [s]; if the timer is set to this, it takes longer than `within`
     within: int  # [s]
 
     def begins(self, before: Control, act: Act, outcome: EventOutcome) -> Observation | None:
-        """Begin, however long the timer was set."""
+        """Begin, no matter how long the timer takes."""
         if not self.start(before, act, outcome):
             return None
         runs = dict(outcome.effect.leaf.change.starts).get(self.timer, 0) >= self.long_enough
@@ -166,13 +166,13 @@ class Reply:
         return Observation("on" if self.timer in outcome.effect.leaf.change.stops else state)
 
     def too_late(self, state: str) -> Observation:
-        """From now on it need not be answered."""
+        """From now on nothing needs to be answered."""
         return OVER
 
 
 @dataclass(frozen=True, slots=True)
 class Passage:
-    """Once it has begun, nothing bad happens; and if something was done by the end of it, it ends well."""
+    """Once it has begun, nothing bad happens; and if `done` happened before it is over, it ends well."""
 
     start: Judge
     done: Judge
@@ -202,9 +202,9 @@ class Passage:
 
 @dataclass(frozen=True, slots=True)
 class Awaited:
-    """Another observer, awaited from power-up on: it begins where it may, and again when it is over.
+    """Another observer, awaited from power-up on: it begins wherever it may, and again when it is over.
 
-    What it sees is so; it doesn't see all, since it follows one beginning at a time.
+    Whatever it calls bad is bad; but it misses some, since it follows one beginning at a time.
     """
 
     observer: Observer
@@ -215,7 +215,7 @@ class Awaited:
         return self.goes_on(AWAITED, before, act, outcome)
 
     def goes_on(self, state: str, before: Control, act: Act, outcome: EventOutcome) -> Observation:
-        """Begin, or go on, as the other one does."""
+        """Begin, or go on, as the other observer does."""
         if state != AWAITED:
             seen = self.observer.goes_on(state, before, act, outcome)
             return Observation(AWAITED, unwatch=True) if seen == OVER else seen
@@ -223,5 +223,5 @@ class Awaited:
         return Observation(AWAITED) if begun is None or begun == OVER else begun
 
     def too_late(self, state: str) -> Observation:
-        """See it as the other one does."""
+        """See it as the other observer does."""
         return self.observer.too_late(state)

@@ -1,10 +1,10 @@
-"""What may be so at once of areas that a slice doesn't keep, where only questions about several of them were answered.
+"""Which answers can be true together about areas that a slice doesn't keep, if it asked about several areas at once.
 
 Rules of this file:
-1. Three facts tell of them: ("mode", area), ("phase", area), and ("all in", (areas, mask)): whether each of these
-   areas is in one of these places.
-2. Answers that contradict each other can't be. Nothing else is left out: what can be so of each area by itself, can be
-   so of all.
+1. Three facts say where areas are: ("mode", area), ("phase", area), and ("all in", (areas, mask)), which asks whether
+   each of these areas is in one of these places.
+2. Answers that contradict each other are left out, and nothing else is: what is possible for each area by itself is
+   possible for all of them.
 """
 
 from __future__ import annotations
@@ -20,13 +20,13 @@ Answer = tuple[Fact, Hashable]
 
 
 def told_of_areas(facts: Mapping[Fact, Hashable]) -> frozenset[Answer]:
-    """Return those of some answers that tell where areas are."""
+    """Return those answers that say where areas are."""
     return frozenset(pair for pair in facts.items() if pair[0][0] in ABOUT_PLACES)
 
 
 @cache
 def can_be(told: frozenset[Answer]) -> bool:
-    """Return whether these answers can all be so at once."""
+    """Return whether these answers can all be true at once."""
     return next(_ways(told), None) is not None
 
 
@@ -34,13 +34,13 @@ def can_be(told: frozenset[Answer]) -> bool:
 def one_way(told: frozenset[Answer]) -> tuple[tuple[AreaNumber, Mask], ...]:
     """Return where each area in these answers may be; nothing if the answers contradict each other.
 
-    Wherever each of the areas is among these places, all answers are so.
+    Wherever each area is among its places, all answers are true.
     """
     return tuple(sorted(next(_ways(told), {}).items()))
 
 
 def _ways(told: Iterable[Answer]) -> Iterator[dict[AreaNumber, Mask]]:
-    """Give each way in which the answers can be so, as the places of each area in them."""
+    """Give each way in which the answers can be true, as the places of each area in them."""
     where: dict[AreaNumber, Mask] = {}
     some_outside: list[tuple[tuple[AreaNumber, ...], Mask]] = []
     for (what, about), answer in sorted(told, key=str):
@@ -66,7 +66,7 @@ def _place_of(mode: Hashable, phase: Hashable) -> Mask:
 def _outside(
     where: dict[AreaNumber, Mask], clauses: list[tuple[tuple[AreaNumber, ...], Mask]]
 ) -> Iterator[dict[AreaNumber, Mask]]:
-    """Give the ways in which, for each clause, one of its areas is outside of its places."""
+    """Give the ways in which, for each clause, one of its areas is outside its places."""
     if not clauses:
         yield where
         return

@@ -1,4 +1,4 @@
-"""What an event does to a slice: where it leads, what the panel does, and what that rests on."""
+"""What an event does to a slice: where it leads, what the panel does, and which facts that depends on."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from zonewright.proof.prover.memory import Kept
 from zonewright.proof.prover.table import Act, Leaf
 from zonewright.site.record import ZoneNumber
 
-PERSON = FIRST  # who acts in a slice of nobody's site
+PERSON = FIRST  # who acts in a slice of a panel without a site
 
 
 Outputs = tuple[Output, ...]
@@ -25,7 +25,7 @@ Held = frozenset[tuple[ZoneNumber, str]]  # messages that began to wait
 
 @dataclass(frozen=True, slots=True, eq=False)
 class LeafReport:
-    """What judges see of a leaf; no two effects whose reports differ are taken as one."""
+    """What judges see of a leaf; effects with different reports are never taken as one."""
 
     outputs: Outputs
     called: Called
@@ -35,12 +35,12 @@ class LeafReport:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class LeafEffect:
-    """A leaf as those see it who forget what they don't keep."""
+    """A leaf as a reading sees it that forgets what it doesn't keep."""
 
     leaf: Leaf
     report: LeafReport
     kept: Kept
-    key: int  # of one event's effects, those with one key are one
+    key: int  # effects of one event with the same key are one
 
 
 class EventOutcome(NamedTuple):
@@ -48,7 +48,7 @@ class EventOutcome(NamedTuple):
 
     control: Control
     effect: LeafEffect
-    stops: frozenset[Timer]  # those that ran
+    stops: frozenset[Timer]  # timers that ran before
 
     @property
     def starts(self) -> tuple[tuple[Timer, int], ...]:
@@ -62,16 +62,16 @@ class EventOutcome(NamedTuple):
 
     @property
     def facts(self) -> dict[Fact, Hashable]:
-        """What it rests on and a judge may read."""
+        """The facts it depends on that a judge may read."""
         return self.effect.report.facts
 
     @property
     def assumed(self) -> dict[Fact, Hashable]:
-        """All that this one run of `step` rests on; others that come to the same may rest on something else."""
+        """All facts that this run of `step` depends on; other runs with the same effect may depend on others."""
         return self.effect.leaf.facts
 
     def is_so(self, what: str, about: Hashable) -> bool:
-        """Return whether it rests on this being so."""
+        """Return whether it depends on this being true."""
         return self.facts.get((what, about)) is True
 
     @property
@@ -89,7 +89,7 @@ Cases = tuple[tuple[LeafEffect, frozenset[Timer], bool], ...]  # which timers st
 
 
 def whole_effect(leaf: Leaf) -> LeafEffect:
-    """Return a leaf as those see it who forget nothing."""
+    """Return a leaf as a reading sees it that forgets nothing."""
     change = leaf.change
     kept = Kept(
         change.parts, (), change.lost, change.gained, change.areas, change.starts, (), change.called, change.ended,
@@ -99,9 +99,9 @@ def whole_effect(leaf: Leaf) -> LeafEffect:
 
 
 def stands_open(facts: Mapping[Fact, Hashable], zone: ZoneNumber) -> bool:
-    """Return whether it rests on a zone's being open, and on nothing that puts it out of use or shuts it out.
+    """Return whether these facts say that a zone is open, and not that it is bypassed or shut out.
 
-    What was not asked puts nothing out of use: a judge reads the value of a fact, never that somebody asked for it.
+    A fact that wasn't asked for counts as not so: a judge reads the value of a fact, never whether it was asked for.
     """
     so = [facts.get((what, zone)) is True for what in ("open", "bypassed", "shut out")]
     return so == [True, False, False]
@@ -115,7 +115,7 @@ def zone_of(act: Act) -> Hashable:
 
 
 def shown_of(act: Act) -> Hashable:
-    """Return the zone about which the display is read: the one that speaks, or is taken out or back."""
+    """Return the zone about which the display is read: the one that speaks, is bypassed or is taken back."""
     return act.zone if isinstance(act, Bypass | Unbypass) else zone_of(act)
 
 

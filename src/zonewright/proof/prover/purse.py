@@ -1,14 +1,14 @@
 """How much may be looked at before a part of a panel is called too large: counted work, the same on every machine.
 
 Rules of this file:
-1. What is counted is what is kept in memory: runs of `step`, ways of events read from them, moves of a slice, sets of
-   times. Each has a price, about the bytes that it takes (measured on irregular sites, what the collector of garbage
-   left included); bytes are not asked of the system.
-2. One purse serves one area as it listens to the sounder, another one as it looks at messages. Of it a single promise
-   may take no more than its share. What was looked at for one promise and then forgotten is given back, but all work
+1. What is counted is what is held in memory: runs of `step`, ways of events read from them, moves of a slice, sets of
+   times. Each has a price, roughly the bytes that it takes (measured on irregular sites, uncollected garbage included);
+   the system is never asked for bytes.
+2. One purse serves an area when the sounder is listened to, another one when messages are read. A single promise may
+   take no more than its share of it. What was looked at for one promise and then forgotten is given back, but all work
    counts towards the toil of the area, which has a bound of its own.
-3. A purse that is empty ends what is being done by `OutOfBounds`: the promise is undecided, never kept or broken, and
-   so is each one that still has to be looked at there. Other areas go on.
+3. An empty purse ends the work by `OutOfBounds`: the promise is undecided, never kept or broken, and so is each one
+   that has yet to be looked at there. Other areas go on.
 """
 
 from __future__ import annotations
@@ -16,10 +16,10 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from enum import Enum
 
-AREA = 1_250_000_000  # for one area, in one way of looking at it
-PROMISE = 750_000_000  # of it at most for one promise
-TOIL = 5 * AREA  # for one area, what was forgotten included
-PROCESS = 2 * AREA  # about the most that one process takes, which looks at an area in both ways
+AREA = 1_250_000_000  # for one area, in one of its two views: sounder or messages
+PROMISE = 750_000_000  # at most for one promise, out of `AREA`
+TOIL = 5 * AREA  # for one area, including what was forgotten
+PROCESS = 2 * AREA  # about the most for one process, which looks at an area in both views
 
 
 class OutOfBounds(Exception):
@@ -53,11 +53,11 @@ class Purse:
     _until: int | None = None  # what may be spent up to the end of this promise
 
     def begin(self) -> None:
-        """Another promise is looked at; it has its own share."""
+        """Begin another promise, with its own share."""
         self._until = self.spent + self.share
 
     def pay(self, work: Work, count: int) -> None:
-        """Pay for so much work, which is done; raises `OutOfBounds` if there is no more to spend."""
+        """Pay for work that was done; raises `OutOfBounds` if there is nothing left to spend."""
         self.spent += work.price * count
         self.counts[work] = self.counts.get(work, 0) + count
         all_of_it = self.spent > (self.most if self._until is None else min(self.most, self._until))
@@ -65,7 +65,7 @@ class Purse:
             raise OutOfBounds(f"after {self.in_words()}")
 
     def give_back(self, amount: int) -> None:
-        """So much of what was looked at is forgotten."""
+        """Give back the price of what was forgotten."""
         self.spent -= amount
         self.forgotten += amount
 

@@ -1,19 +1,20 @@
-"""How a table is read by those who know some facts and not others.
+"""How a table is read by a slice that knows some facts and not others.
 
 Rules of this file:
-1. A fact in `kept` is answered by the state, any other by both answers, or by the one that is taken as so (2, 3).
-2. Of a zone whose device isn't speaking, tamper and a bypass are taken as absent, of any zone a low battery and that it
-   was missed, but where it is to confirm the zone that speaks: they only add lines to the display, tones and messages
-   about troubles, and a bypassed zone does as a shut one does, messages about the bypass aside; what was told counts as
-   over, which leaves out restores. Nothing is told here of all this. (Tests hold `step` to it.)
-   Whether a fault stands that stops setting is asked as one question, whichever it is; nothing is told of it.
-3. Who listens to the sounder doesn't look at messages: nothing waits, no abort window runs; they tell nothing of what
-   sounds. Who looks at messages doesn't listen: the sounder is silent or not, whatever happened before. (Tests hold
-   `step` to it.)
-4. Of zones that stand in the way alike while another acts (`alike.py`), one is asked whether it is open, and only
-   where that matters. Where an area is to be armed, one at most is taken as open: it is refused for one as for many,
-   or each of them is bypassed, which is forgotten.
-5. Outcomes that come to the same and of which the same is told (`told.py`) are one.
+1. A fact in `kept` is answered by the state, any other by both answers, or by one that is assumed (2, 3).
+2. Some facts are assumed absent: tamper and a bypass of a zone whose device isn't speaking; a low battery and a missing
+   device of any zone, unless the zone is to confirm the one that speaks. They only add lines to the display, tones and
+   messages about troubles; and a bypassed zone acts as a shut one, except for messages about the bypass. What was
+   reported counts as over, which leaves out restores. Promises here say nothing about any of this. (Tests hold `step`
+   to it.) Whether a trouble stops arming is asked as one question, whichever trouble it is; nothing is shown or sent
+   about it.
+3. A reading that listens to the sounder ignores messages: nothing waits and no abort window runs, since these decide
+   nothing about what sounds. One that reads messages ignores the sounder: it may be silent or not, whatever happened
+   before. (Tests hold `step` to it.)
+4. Of zones that are in the way alike while another acts (`alike.py`), only one is asked whether it is open, and only
+   where that matters. When an area is to be armed, at most one is taken as open: arming is refused for one as for many,
+   or each is bypassed, which is forgotten.
+5. Outcomes with the same effect, of which judges see the same (`told.py`), are one.
 """
 
 from __future__ import annotations
@@ -46,18 +47,18 @@ from zonewright.proof.prover.table import Act, Answers, Chosen, Leaf, Table
 from zonewright.proof.prover.told import Telling, are_paired
 from zonewright.site.record import ZoneNumber
 
-_SOUNDER: Answers = (Pattern.NONE, Pattern.FIRE)  # silent, or anything: `step` asks no more of it but what sounds next
+_SOUNDER: Answers = (Pattern.NONE, Pattern.FIRE)  # silent or not: `step` asks no more, except what sounds next
 _OF_MESSAGES = frozenset({TimerKind.ABORT, TimerKind.CANCEL, TimerKind.RECENT, TimerKind.CONFIRM})
 _EITHER, _NO, _YES = (False, True), (False,), (True,)
 _NO_RULE: Answers = ("no rule yet",)
 _PHASE_OF = {TimerKind.EXIT: Phase.EXIT, TimerKind.ENTRY: Phase.ENTRY}
-_IN_CONTEXT: Answers = ("see what is said already, and what is kept",)
+_IN_CONTEXT: Answers = ("depends on earlier answers and on what is kept",)
 _NO_TIMERS: frozenset[Timer] = frozenset()
 
 
 @dataclass(slots=True, eq=False)
 class _Fork:
-    """What to look at next, and what was found for each way it can be."""
+    """What to look at next, and what was found for each of its answers."""
 
     fact: Fact
     ways: dict[Hashable, _Fork | Cases] = field(default_factory=dict)
@@ -73,14 +74,14 @@ class Reading:
     doors: DoorSets
     hidden: frozenset[ZoneNumber] = frozenset()  # zones that no judge here looks at
     idle: set[int] = field(default_factory=set)  # by identity: closings and ends of timers that never change anything
-    loose: dict[Timer, Act] = field(default_factory=dict)  # timers not kept that were ever started, with their ends
+    loose: dict[Timer, Act] = field(default_factory=dict)  # timers not kept that were ever started, and their ends
     telling: Telling = field(init=False)
     _states: dict[int, ReadControl] = field(default_factory=dict)
     _controls: dict[Hashable, Control] = field(default_factory=dict)
     _areas: dict[tuple[AreaState, ...], tuple[AreaState, ...]] = field(default_factory=dict)
     _ways: dict[int, _Fork | Cases] = field(default_factory=dict)  # by the identity of the act, the next two as well
     _rules: dict[int, dict[Fact, Answers | None]] = field(default_factory=dict)
-    _along: dict[tuple[int, int], list[Answers | None]] = field(default_factory=dict)  # and of a trail
+    _along: dict[tuple[int, int], list[Answers | None]] = field(default_factory=dict)  # and that of a trail
     _effects: dict[Leaf, LeafEffect] = field(default_factory=dict)
     _numbers: dict[Leaf, tuple[int, Kept]] = field(default_factory=dict)
     _keys: dict[Hashable, int] = field(default_factory=dict)
@@ -88,18 +89,19 @@ class Reading:
     _opens: dict[Hashable, Answers] = field(default_factory=dict)
     _fits: dict[Hashable, Answers] = field(default_factory=dict)
     _depends: dict[int, set[Fact]] = field(default_factory=dict)  # by the identity of the act
-    _coarser: Reading | None = None  # one that keeps less, and what is kept here beyond it
+    _coarser: Reading | None = None  # one that keeps less; `_beyond` is what is kept here in addition
     _beyond: frozenset[Fact] = frozenset()
     _seen_here: dict[int, tuple[Cases, Cases]] = field(default_factory=dict)  # by identity of cases found elsewhere
-    _adopted: dict[int, tuple[int, bool]] = field(default_factory=dict)  # by event: whether all of it is the same there
+    _adopted: dict[int, tuple[int, bool]] = field(default_factory=dict)  # by event: whether it is the same there
 
     def __post_init__(self) -> None:
         self.telling = Telling(self.table.setup, self.memory, self.hidden)
 
     def begin_with(self, coarser: Reading) -> None:
-        """Take over what a reading that keeps less has found of events that have nothing to do with what it lacks.
+        """Take over what a reading that keeps less has found about events that don't touch what it lacks.
 
-        If there is one that keeps more, but not all that is kept here, and hides the same zones, it is that one.
+        Another reading of the same table is used instead if it keeps more than that one, but less than this one, and
+        hides the same zones.
         """
         if coarser is self or self._coarser is not None or not coarser.memory.kept <= self.memory.kept:
             return
@@ -124,14 +126,14 @@ class Reading:
         self.let_loose(coarser.loose)
 
     def _coarser_ones(self) -> Iterator[Reading]:
-        """Give the readings of this table that keep less, listen as this one and hide the same zones."""
+        """Give the readings of this table that keep less, and listen and hide zones as this one does."""
         for each in cast("Iterable[Reading]", self.table.readings.values()):
             alike = each.memory.heard is self.memory.heard and each.hidden == self.hidden
             if alike and each.memory.kept < self.memory.kept:
                 yield each
 
     def _known(self, state: ReadControl, act: Act) -> Cases | None:
-        """Return what was found of an event in a state, here or by a reading that keeps less; None if nothing was."""
+        """Return what was found about an event in a state, here or by a reading that keeps less; None if nothing."""
         place = self._ways.get(id(act))
         while isinstance(place, _Fork):
             place = place.ways.get(state[place.fact])
@@ -144,7 +146,7 @@ class Reading:
         return self._as_seen_here(self._coarser, act, found)
 
     def _is_same_there(self, coarser: Reading, act: Act) -> bool:
-        """Return whether an event has nothing to do with what a reading that keeps less lacks, as far as is known."""
+        """Return whether an event, as far as known, doesn't touch what a reading that keeps less lacks."""
         touched = coarser.table.touched.get(act, ())
         known, same = self._adopted.get(id(act), (-1, False))
         if known != len(touched):
@@ -153,7 +155,7 @@ class Reading:
         return same
 
     def _as_seen_here(self, coarser: Reading, act: Act, cases: Cases) -> Cases:
-        """Return what another reading found, as it is seen here, where perhaps fewer zones are looked at."""
+        """Return what another reading found as it is seen here, where judges may look at fewer zones."""
         found = self._seen_here.get(id(cases))
         if found is None:
             ways: dict[Hashable, tuple[LeafEffect, frozenset[Timer], bool]] = {}
@@ -166,7 +168,7 @@ class Reading:
         return found[1]
 
     def state(self, control: Control) -> ReadControl:
-        """Return what is known of a state, one of this reading's own."""
+        """Return what is known about one of this reading's own states."""
         found = self._states.get(id(control))
         if found is None:
             found = self._states[id(control)] = ReadControl(control, self.table.setup)
@@ -180,7 +182,7 @@ class Reading:
         return self._find(state, act) if found is None else found
 
     def _can_happen(self, state: ReadControl, act: Act) -> bool:
-        """Return False for the end of an exit or entry time in an area apart that is known to be disarmed."""
+        """Return False for the end of an exit or entry time in another area that is known to be disarmed."""
         if not isinstance(act, Expires) or act.timer.kind not in _PHASE_OF or act.timer.number in self.memory.areas:
             return True
         mode: Fact = ("mode", act.timer.number)
@@ -190,7 +192,7 @@ class Reading:
         return state[mode] is not Mode.DISARMED
 
     def leaves(self, state: ReadControl, act: Act) -> tuple[list[Leaf], list[Fact]]:
-        """Return every run of `step` that an event may be in a state, and what it asked; raises `TooLarge`."""
+        """Return every run of `step` that an event may lead to in a state, and its questions; raises `TooLarge`."""
         runs, purse = self.table.steps, self.table.purses[self.memory.heard]
         found = self.table.leaves(state.control, act, _Asking(self, act, state))
         purse.pay(Work.RUNS, self.table.steps - runs)
@@ -198,7 +200,7 @@ class Reading:
         return found
 
     def rule(self, act: Act, fact: Fact) -> Answers | None:
-        """Return the answers of a question in every state; `_IN_CONTEXT` if they vary, None if the state tells."""
+        """Return the answers to a question in every state; `_IN_CONTEXT` if they vary, None if the state answers it."""
         rules = self._rules.get(id(act))
         if rules is None:
             rules = self._rules[id(act)] = {}
@@ -208,14 +210,14 @@ class Reading:
         return rule
 
     def rules_along(self, act: Act, trail: tuple[Fact, ...]) -> list[Answers | None]:
-        """Return the rules of all questions of a trail, one that a table keeps."""
+        """Return the rules of all questions of a trail that a table keeps."""
         found = self._along.get((id(act), id(trail)))
         if found is None:
             found = self._along[id(act), id(trail)] = [self.rule(act, fact) for fact in trail]
         return found
 
     def _find(self, state: ReadControl, act: Act) -> Cases:
-        """Look it up in the table, and remember it for all states that answer alike."""
+        """Look an event up in the table, and remember it for all states that answer alike."""
         found: dict[tuple[int, frozenset[Timer]], tuple[LeafEffect, frozenset[Timer], bool]] = {}
         leaves, walked = self.leaves(state, act)
         running = state.control.running
@@ -234,14 +236,14 @@ class Reading:
                 asked |= {("runs", timer): timer in running for timer in kept.stops}
             if (number, stops) not in found:
                 found[number, stops] = self._effect(act, leaf), stops, kept.still and not stops
-        cases = tuple(found.values())  # of equal ones that with the fewest true answers
+        cases = tuple(found.values())  # of equal ones, the one with the fewest true answers
         self._hang(act, asked, cases)
         if isinstance(act, Expires | ZoneCloses) and not asked and all(still for _, _, still in cases):
             self.idle.add(id(act))
         return cases
 
     def _hang(self, act: Act, asked: dict[Fact, Hashable], cases: Cases) -> None:
-        """Put what was found below the questions that lead to it; what is asked next depends on what was answered."""
+        """Save what was found below the questions that lead to it; which one comes next depends on the last answer."""
         ways, key = cast("dict[Hashable, _Fork | Cases]", self._ways), cast("Hashable", id(act))
         for fact, answer in asked.items():
             fork = ways.setdefault(key, _Fork(fact))
@@ -251,14 +253,14 @@ class Reading:
         self.depends_on(act).update(asked)
 
     def depends_on(self, act: Act) -> set[Fact]:
-        """Return the facts, kept, on which it depends what was found of an event so far: a set that grows with it."""
+        """Return the kept facts on which the outcomes of an event, found so far, depend: a set that grows with them."""
         found = self._depends.get(id(act))
         if found is None:
             found = self._depends[id(act)] = set()
         return found
 
     def _rule(self, act: Act, fact: Fact) -> Answers | None:
-        """Return the answers that a question has here, whatever the state; None if the state tells."""
+        """Return the answers that a question has here in every state; None if the state answers it."""
         what, about = fact
         if what == "siren without":
             plays = about == () and zone_of(act) is not None
@@ -289,7 +291,7 @@ class Reading:
                 return _YES
             return _NO if self.memory.heard and about.kind in _OF_MESSAGES else _EITHER
         if what == "shut out" and ends_exit(act):
-            return _NO  # then it does as one that is shut
+            return _NO  # one that is shut out then acts as one that is shut
         if what == "shut out" and self._as_if_it_were_not_there(act, about):
             return _NO
         if what in ("shut out", "barred"):
@@ -308,9 +310,9 @@ class Reading:
         return _EITHER if speaks and what in ("bypassed", "trouble tamper") else _NO
 
     def _as_if_it_were_not_there(self, act: Act, about: Hashable) -> bool:
-        """Return whether a door that used up its alarms does, at the end of an entry time, as if nobody came in by it.
+        """Return whether a door that is shut out acts, at the end of an entry time, as if nobody came in by it.
 
-        It does where it is no other area's, and nothing else depends on it; and it isn't kept whether somebody did.
+        It does if no other area has it and nothing else depends on it, unless it is kept whether people came in by it.
         """
         if not isinstance(act, Expires) or act.timer.kind is not TimerKind.ENTRY:
             return False
@@ -319,16 +321,16 @@ class Reading:
         return zone is not None and len(zone.areas) == 1 and not told and not self.table.setup.settings.entry_hold
 
     def _stands_in_the_way(self, about: Hashable) -> bool:
-        """Return whether it matters, and only so, whether a zone or another one like it stops arming."""
+        """Return whether a zone matters only by stopping arming, as any other like it does."""
         zone = self.table.setup.zone(cast("ZoneNumber", about))
         kept = any(each == about for what, each in self.memory.kept if what not in OF_AREAS)
         return about in self.asked and zone is not None and not zone.protects_life and not kept
 
     def _matters_open(self, act: Act, about: Hashable) -> bool:
-        """Return whether it matters while something happens that another zone stands open.
+        """Return whether it matters, while something happens, that another zone is open.
 
-        It does where an area is to be armed; a way out, also where people leave and come, and where an exit time ends.
-        Else it only adds lines to the display, restores, and bypasses at the end of an exit time.
+        It does when an area is to be armed. An exit door also matters when people come and go and when an exit time
+        ends. Otherwise an open zone only adds lines to the display, restores, and bypasses at the end of an exit time.
         """
         zone = self.table.setup.zone(cast("ZoneNumber", about))
         if about not in self.asked or zone is None:
@@ -342,7 +344,7 @@ class Reading:
         return sets or (zone.behaviour.exit_door and (ends_exit(act) or isinstance(act, QuickExit)))
 
     def after(self, before: Control, kept: Kept, stops: frozenset[Timer]) -> Control:
-        """Return a control with a change made to it; for equal ones the same object."""
+        """Return a control after a change; for equal controls the same object."""
         running = before.running
         if stops or kept.starts:
             running = (running - stops) | {timer for timer, _ in kept.starts}
@@ -402,7 +404,7 @@ class Reading:
     def _number(self, act: Act, leaf: Leaf) -> tuple[int, Kept]:
         """Return a number, the same for all leaves that are one here, and what is remembered of the leaf's change.
 
-        Timers that it starts may end at any moment from then on.
+        Timers that it starts, and that aren't kept, may end at any moment from then on.
         """
         found = self._numbers.get(leaf)
         if found is None:
@@ -420,7 +422,7 @@ class Reading:
                 self.loose[timer] = self.table.same(Expires(timer))
 
     def _rests_on(self, act: Act, fact: Fact) -> list[Fact]:
-        """Return the facts, kept, on which it depends what may be answered to a question."""
+        """Return the kept facts on which the possible answers to a question depend."""
         what, about = fact
         if what == "open":
             return self._known_open(AreaNumber(act.timer.number)) if isinstance(act, Expires) else []
@@ -430,12 +432,12 @@ class Reading:
         return place + [fact for one, part in DOORS_OF.items() if part == what for fact in self._told_one(one, about)]
 
     def _told_one(self, what: str, area: Hashable) -> list[Fact]:
-        """Return the questions, kept, that are asked of one door of an area."""
+        """Return the kept questions about single doors of an area."""
         doors = self.memory.doors.get((what, cast("AreaNumber", area)), ())
         return [(what, (area, door)) for door in (*sorted(doors), *([ANOTHER] if doors else []))]
 
     def _fitting(self, what: str, area: Hashable, sets: Answers, state: ReadControl) -> Answers:
-        """Return those of some sets of doors that agree with what is kept of single doors."""
+        """Return the sets of doors that agree with what is kept of single doors."""
         told = {fact[1][1]: state[fact] for fact in self._told_one(what, area)}  # type: ignore[index]
         if not told:
             return sets
@@ -452,11 +454,11 @@ class Reading:
         return found
 
     def _ways_in(self, act: Act, area: Hashable, state: ReadControl) -> Answers:
-        """Return by which doors the entry time of an area may run, given what is kept of it.
+        """Return the sets of doors by which the entry time of an area may run, given what is kept of it.
 
-        The other doors may all have used up their alarms; then it is as if there were none. To a door that opens it
-        makes no difference. Who disarms the area only has its doors named; who disarms another one ends its wait for
-        the doors that they share.
+        The other doors may all be shut out; then it is as if there were none. To a door that opens, the set makes no
+        difference. A disarm of the area only names its doors; a disarm of another area ends the wait for the doors that
+        the two share.
         """
         some = cast("tuple[Doors, ...]", self._fitting("by", area, self.doors.ways_in(cast("AreaNumber", area)), state))
         if isinstance(act, Disarm) and act.area == area:
@@ -468,9 +470,9 @@ class Reading:
         return some[:1] if self._only_opens(act) else some
 
     def _ways_out(self, act: Act, area: Hashable, state: ReadControl) -> Answers:
-        """Return which ways out of an area may have been left open before its entry time.
+        """Return the sets of an area's exit doors that may have been left open before its entry time.
 
-        Who disarms an area only has such doors named.
+        A disarm of the area only names such doors.
         """
         some = self._fitting("left", area, self.doors.left(cast("AreaNumber", area)), state)
         if isinstance(act, Disarm):
@@ -478,12 +480,12 @@ class Reading:
         return some
 
     def _only_opens(self, act: Act) -> bool:
-        """Return whether a device speaks that sets nothing and unsets nothing."""
+        """Return whether a device speaks that arms and disarms nothing."""
         zone = self.table.setup.zone(act.zone) if isinstance(act, DeviceEvent) else None
         return zone is not None and zone.behaviour.arms is None
 
     def _left_open(self, area: AreaNumber, about: Hashable, chosen: Chosen, state: ReadControl) -> Answers:
-        """Return whether a way out may stand open when an exit time ends, given which others do."""
+        """Return whether an exit door may be open when an exit time ends, given which others are."""
         told = {each: so for (what, each), so in chosen.items() if what == "open"}
         told |= {each: state[what, each] for what, each in self._known_open(area)}
         key = area, about, frozenset(told.items())
@@ -496,17 +498,17 @@ class Reading:
         return found
 
     def _known_open(self, area: AreaNumber) -> list[Fact]:
-        """Return the questions, kept, whether ways out of an area stand open."""
+        """Return the kept questions whether exit doors of an area are open."""
         facts: list[Fact] = [("open", zone.number) for zone in self.table.setup.exit_doors(area)]
         return [fact for fact in facts if fact in self.memory.kept]
 
     def _windows(self, number: Hashable) -> list[Fact]:
-        """Return the questions whether a window runs in which another zone's alarm confirms this one's."""
+        """Return the questions whether a confirm window runs in an area of this zone."""
         zone = self.table.setup.zone(cast("ZoneNumber", number))
         return [("runs", Timer(TimerKind.CONFIRM, area)) for area in sorted(zone.areas)] if zone is not None else []
 
     def in_context(self, act: Act, fact: Fact, chosen: Chosen, state: ReadControl) -> Answers:
-        """Return what may be answered to a question, given what was answered before and what is kept."""
+        """Return the possible answers to a question, given earlier answers and what is kept."""
         what, about = fact
         if what == "confirms":
             if self.memory.heard:
@@ -526,7 +528,7 @@ class Reading:
         return self._of_area_apart(act, fact, chosen, state)
 
     def _of_area_here(self, act: Act, fact: Fact, state: ReadControl) -> Answers:
-        """Return what a part of the state of an area may be that isn't kept, given where the area is."""
+        """Return what a part of an area's state that isn't kept may be, given where the area is."""
         what, about = fact
         phase = state["phase", about]
         match what:
@@ -544,7 +546,7 @@ class Reading:
                 return _NO
 
     def _of_place(self, act: Act, fact: Fact, chosen: Chosen) -> Answers:
-        """Return what may be said of where areas are of which nothing is kept, given what is said of them already."""
+        """Return the possible answers about where areas are of which nothing is kept, given earlier answers."""
         told = frozenset(each for each in told_of_areas(chosen) if each[0][1] not in self.table.here)
         if isinstance(act, Expires) and act.timer.kind in _PHASE_OF:
             told |= {(("phase", act.timer.number), _PHASE_OF[act.timer.kind])}
@@ -557,7 +559,7 @@ class Reading:
         return found
 
     def _of_area_apart(self, act: Act, fact: Fact, chosen: Chosen, state: ReadControl) -> Answers:
-        """Return what one part of the state of an area that isn't kept may be, given what is said of it already."""
+        """Return what one part of the state of an area that isn't kept may be, given earlier answers about it."""
         what, about = fact
         kept = ("mode", about) in self.memory.kept
         mode = state[("mode", about)] if kept else chosen.get(("mode", about))
@@ -579,11 +581,11 @@ class Reading:
                 return self._ways_in(act, about, state)
             case "door":
                 return Door.UNUSED, Door.OPENED
-            case "left_open":  # it adds to what is told at the end of the entry time
+            case "left_open":  # it only adds messages at the end of the entry time
                 ends = isinstance(act, Expires) and not self.memory.heard
                 return self._ways_out(act, about, state) if ends else (frozenset(),)
             case "by_keypad" if kept or self.table.setup.settings.completing_act:
-                return _EITHER  # it decides in which mode the area is armed, or if at all
+                return _EITHER  # it decides in which mode the area is armed, if at all
             case "user":
                 return users(self.table.setup, cast("AreaNumber", about))
             case _:
@@ -592,14 +594,14 @@ class Reading:
 
 @dataclass(slots=True)
 class _Asking:
-    """Who answers for a state, in one reading, what one event asks."""
+    """Answers, for a state in one reading, what one event asks."""
 
     reading: Reading
     act: Act
     state: ReadControl
 
     def __call__(self, fact: Fact, chosen: Chosen) -> Answers:
-        """Return all answers that a question may have."""
+        """Return all possible answers to a question."""
         rule = self.reading.rule(self.act, fact)
         if rule is _IN_CONTEXT:
             return self.reading.in_context(self.act, fact, chosen, self.state)
@@ -627,7 +629,7 @@ class _Asking:
 
 
 class ReadControl(dict[Fact, Hashable]):
-    """A control with what it answers, each looked up once, and what may happen in it, by the identity of the act."""
+    """A control with its answers, each looked up once, and what may happen in it, by the identity of the act."""
 
     __slots__ = ("control", "outcomes", "setup")
 

@@ -1,12 +1,13 @@
-"""Settling one promise: explore with few timers, put what breaks it to the test, learn from what was impossible.
+"""Settling one promise: explore with few timers, test the run that breaks it, and learn from what was impossible.
 
 Rules of this file:
-1. *Holds* may be said of a slice as it is: it does whatever the panel can, and more.
-2. *Fails* is said of a run of the whole panel only, judged by the same observer.
-3. A path without times names the timers that forbid it: these are tracked from then on. A path that goes otherwise on
-   the whole panel names the facts: these are kept from then on. After some rounds the answer is *undecided*, with why.
-4. *Holds* is never said of nothing: where no run could begin, or none met what the promise is about, that is a mistake
-   of ours (`NothingLookedAt`), and the answer is *undecided*. Each *holds* says how many cases were looked at.
+1. *Holds* may be said when it holds in a slice: a slice does whatever the panel can, and more.
+2. *Fails* is said only of a run of the whole panel, judged by the same observer.
+3. If no times exist for a path, the timers that forbid it are tracked from then on. If the whole panel does something
+   else along a path, the facts that differ are kept from then on. After some rounds the answer is *undecided*, with
+   why.
+4. *Holds* is never said of nothing: if no run could begin, or none met a case that the promise is about, that is a
+   mistake of ours (`NothingLookedAt`), and the answer is *undecided*. Each *holds* says how many cases were looked at.
 
 Source of the loop: refinement by counterexamples (Clarke, Grumberg, Jha, Lu and Veith 2000, from memory).
 """
@@ -36,11 +37,12 @@ MOST_ROUNDS = 12  # of new timers
 MOST_FACTS = 4  # rounds of new facts
 _ROUND = (TimerKind.EXIT, TimerKind.ENTRY)
 TOO_LARGE = "too large to look at all of it"
-NOTHING_LOOKED_AT = "nothing that it is about was looked at"
+NOTHING_LOOKED_AT = "no case that it is about was looked at"
+OTHER_PANEL = "the whole panel does something else"
 
 
 class NothingLookedAt(Exception):
-    """A promise would hold only because nothing that it is about was looked at."""
+    """A promise would hold only because no case that it is about was looked at."""
 
 
 class VerdictKind(Enum):
@@ -57,7 +59,7 @@ class VerdictKind(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Settled:
-    """The verdict on one promise, and what it rests on."""
+    """The verdict on one promise, and what it is based on."""
 
     result: VerdictKind
     controls: int = 0  # states looked at
@@ -65,12 +67,12 @@ class Settled:
     timers: tuple[str, ...] = ()  # timers tracked exactly
     timeline: Timeline = ()  # of a run that breaks it
     why: str = ""
-    too_late: int | None = None  # of one that fails since nothing came: the second in which it was too late
-    cases: int = 0  # of a promise that holds: how many cases were looked at that it is about
+    too_late: int | None = None  # if it fails because nothing came: the second in which it was too late
+    cases: int = 0  # if it holds: how many of the cases that it is about were looked at
 
     @property
     def names_zones(self) -> bool:
-        """Return whether it tells of zones by name, so that a promise of others that are alike needs one of its own."""
+        """Return whether it names zones, so that the same promise about zones that are alike needs its own verdict."""
         return self.result in (VerdictKind.FAILS, VerdictKind.EMPTY)
 
 
@@ -88,7 +90,7 @@ class Ground:
         return self.cover.slice
 
     def keeping(self, facts: Iterable[Fact], judged: frozenset[ZoneNumber] | None) -> Ground:
-        """Return the same ground with more facts kept, seen by those who judge these zones; None: all of them."""
+        """Return the same ground with more facts kept, for judges of these zones; None: of all zones."""
         return Ground(Cover(self.slice.keeping(facts, judged=judged)), self.limits, self.whole)
 
 
@@ -100,17 +102,17 @@ class Goal:
     """What is to be settled: whether the observer ever sees anything bad in a run from one of the roots."""
 
     observer: Observer
-    is_root: Callable[[Control], bool] | None  # None: at power-up alone
+    is_root: Callable[[Control], bool] | None  # None: only at power-up
     focus: frozenset[Fact] = frozenset()  # facts kept besides those of the ground, as at power-up in every root
-    zones: tuple[ZoneNumber, ...] | None = None  # those whose acts it is about; None: every act is judged for itself
-    about: Judge = anything  # the cases that it is about; one that begins in a root is met there
+    zones: tuple[ZoneNumber, ...] | None = None  # those whose acts it is about; None: every act is judged by itself
+    about: Judge = anything  # the cases that it is about; if it begins in a root, they are met there
     judged: frozenset[ZoneNumber] | None = None  # zones that its judges look at; None: any
-    plainly: Callable[[], Shown | None] = lambda: None  # plain runs of the whole panel that may break it
+    plainly: Callable[[], Shown | None] = lambda: None  # tries simple runs of the whole panel that may break it
 
 
 @dataclass(frozen=True, slots=True)
 class Followed:
-    """All runs by which something holds: what was watched, from where on, and all that was come to."""
+    """All runs that show that something holds: what was watched, from where on, and all that was reached."""
 
     watched: Watched
     roots: tuple[Control, ...]
@@ -119,7 +121,7 @@ class Followed:
 
 
 def settle(ground: Ground, question: Goal) -> Settled:
-    """Return what becomes of it."""
+    """Return the verdict on a question."""
     try:
         return _settle(ground, question)[0]
     except (OutOfBounds, TooLarge) as bound:
@@ -129,14 +131,14 @@ def settle(ground: Ground, question: Goal) -> Settled:
 
 
 def holds(cases: int, basis: Settled) -> Settled:
-    """Return the verdict that a promise holds; raises `NothingLookedAt` if no case was looked at that it is about."""
+    """Return the verdict that a promise holds; raises `NothingLookedAt` if no case it is about was looked at."""
     if not cases:
         raise NothingLookedAt
     return replace(basis, result=VerdictKind.HOLDS, cases=cases)
 
 
 def followed(ground: Ground, question: Goal) -> Followed | None:
-    """Return all runs by which it holds; None if it doesn't, or is too large to look at."""
+    """Return all runs that show that it holds; None if it doesn't, or is too large to look at."""
     try:
         return _settle(ground, question)[1]
     except (OutOfBounds, TooLarge, NothingLookedAt):
@@ -175,7 +177,7 @@ def _settle(ground: Ground, question: Goal) -> tuple[Settled, Followed | None]:
         doubtful = (each for fact in doubtful for each in _at_first(fact, question, ground))
         usable = frozenset(fact for fact in doubtful if fact[0] not in ("elsewhere", "barred")) - _kept(ground)
         if run.elsewhere or not usable or facts == MOST_FACTS:
-            why = "it takes another area, which is not looked at" if run.elsewhere else "the whole panel does otherwise"
+            why = "it needs another area, which is not looked at" if run.elsewhere else OTHER_PANEL
             return replace(basis, result=VerdictKind.UNDECIDED, why=why), None
         facts += 1
         ground = ground.keeping(_with_their_round(usable), question.judged)
@@ -184,7 +186,7 @@ def _settle(ground: Ground, question: Goal) -> tuple[Settled, Followed | None]:
 
 
 def _roots(ground: Ground, question: Goal) -> list[Control]:
-    """Return where a run may begin, as this ground sees it: with more facts kept the same states look otherwise."""
+    """Return where a run may begin, as this ground sees it: with more facts kept the same states look different."""
     first = ground.slice.first()
     is_root = question.is_root
     roots = [each for each in ground.cover.controls if (each == first if is_root is None else is_root(each))]
@@ -194,7 +196,7 @@ def _roots(ground: Ground, question: Goal) -> list[Control]:
 
 
 def _cases_met(part: Slice, question: Goal, roots: list[Control], found: Exploration) -> int:
-    """Return how many cases were looked at that it is about: where it begins, or anywhere if each is judged alone."""
+    """Return how many cases it is about were looked at: in its roots, or anywhere if each event is judged by itself."""
     states = roots
     if question.is_root is None:
         states = list({**{id(each): each for each in map(part.same, roots)}, **found.reached}.values())
@@ -206,10 +208,10 @@ def _kept(ground: Ground) -> frozenset[Fact]:
 
 
 def _at_first(fact: Fact, question: Goal, ground: Ground) -> Iterable[Fact]:
-    """Return what to keep where it is doubtful where an area is, or by which doors people come in.
+    """Return the facts to keep if it is in doubt where an area is, or by which doors people come in.
 
-    If a door leads there that it is about, it is where all areas of this door are, and whether people came in by it:
-    that would be asked for next.
+    If a door that the question is about leads there, these are where all areas of the door are, and whether people came
+    in by it: that would be asked for next.
     """
     what, area = fact
     zones = (ground.whole.setup.zone(number) for number in sorted(question.judged or ()))
@@ -226,7 +228,7 @@ def _at_first(fact: Fact, question: Goal, ground: Ground) -> Iterable[Fact]:
 
 
 def _with_their_round(facts: Iterable[Fact]) -> frozenset[Fact]:
-    """Return the facts; of an area whose phase is told, all that moves with it, which would be asked for next.
+    """Return the facts, and for each area whose phase is among them, what changes with it and is asked for next.
 
     So the promises about the same areas are settled on the same ground, which is looked at once.
     """
@@ -243,7 +245,7 @@ def _with_their_round(facts: Iterable[Fact]) -> frozenset[Fact]:
 
 
 def _from_power_up(ground: Ground, question: Goal, basis: Settled) -> Settled:
-    """Return what becomes of it where a way to its beginning takes other times: look for one that is watched whole."""
+    """Return the verdict if the way to its beginning takes other times: look for a run watched from power-up."""
     undecided = replace(basis, result=VerdictKind.UNDECIDED, why="the way to its beginning takes other times")
     if isinstance(question.observer, Awaited) or question.is_root is None:
         return undecided
@@ -253,7 +255,7 @@ def _from_power_up(ground: Ground, question: Goal, basis: Settled) -> Settled:
 
 
 def _focused(ground: Ground, question: Goal) -> Slice:
-    """Return the slice with the facts that the question needs, and with those acts that nothing else stands for."""
+    """Return the slice with the facts that the question needs, and the acts that no other act stands for."""
     if not question.zones:
         return ground.slice.keeping(question.focus) if question.focus else ground.slice
     acts = ground.cover.acts_that_differ(question.zones)
@@ -263,7 +265,7 @@ def _focused(ground: Ground, question: Goal) -> Slice:
 def tried(
     ground: Ground, path: Path, begins_at: int, observer: Observer, tracked: frozenset[Hashable] = frozenset()
 ) -> ReplayedRun | Clash:
-    """Run the whole panel along a path, if there are times for it."""
+    """Run the whole panel along a path, if times for it exist."""
     times = times_of(path, ground.limits, tracked)
     if isinstance(times, Clash):
         return times

@@ -1,11 +1,12 @@
-"""A path that an exploration found, put to the test: times for it, then the whole panel run through it.
+"""A path that an exploration found, put to the test: times for it, then a run of the whole panel along it.
 
 Rules of this file:
-1. Nothing is dropped here: every zone, every fact, every timer. What is shown to a person was run here.
-2. A timer of the path ends at the second that was found for it, if it may on the whole panel; all others when they are
-   due. None ends before it is due, and none runs on when it is overdue, whatever the path says: where it says
-   otherwise, the run is over, and that timer is what was doubtful.
-3. The same observer judges this run. Its second is told, also where nothing happens in it but that it is too late.
+1. Nothing is left out here: every zone, every fact, every timer. What is shown to a person was run here.
+2. A timer of the path ends at the second that was found for it, if it may on the whole panel; all others end when they
+   are due. None ends before it is due, and none runs on when it is overdue, whatever the path says: if the path
+   differs, the run is over, and that timer is what was in doubt.
+3. The same observer judges this run. The second in which it calls something bad is noted, also if all that happens then
+   is that it is too late.
 """
 
 from __future__ import annotations
@@ -45,7 +46,7 @@ Limits = Callable[[int], tuple[int, int]]
 
 
 def exact(seconds: int) -> tuple[int, int]:
-    """Return the limits of a timer that takes just so long."""
+    """Return the limits of a timer that takes exactly this long."""
     return seconds, seconds
 
 
@@ -69,7 +70,7 @@ def moments(path: Path, limits: Limits) -> list[ChainMoment]:
 
 
 def times_of(path: Path, limits: Limits, tracked: frozenset[Hashable]) -> tuple[int, ...] | Clash:
-    """Return a second for each move, or the timers that can't all be met."""
+    """Return a second for each move, or the timers that can't all be kept."""
     return schedule(moments(path, limits), known=tracked)
 
 
@@ -78,12 +79,12 @@ class ReplayedRun:
     """What the whole panel did along a path."""
 
     timeline: Timeline
-    bad: bool  # what the observer saw
+    bad: bool  # whether the observer saw anything bad
     began: bool
     last: EventOutcome | None
-    doubtful: frozenset[Fact]  # facts that were otherwise than the path assumed
-    elsewhere: bool = False  # the path needs something in an area apart
-    too_late: int | None = None  # the second in which nothing had come, if that was bad
+    doubtful: frozenset[Fact]  # facts that differed from what the path assumed
+    elsewhere: bool = False  # the path needs something in another area
+    too_late: int | None = None  # the second in which it was too late, if that was what was bad
 
 
 def replay(
@@ -97,7 +98,7 @@ def replay(
 ) -> ReplayedRun:
     """Run the whole panel along a path whose observation begins with move `begins_at`.
 
-    Of areas other than `areas` the path assumes something, and perhaps a fault: it is made so first.
+    What the path assumes about areas other than `areas`, and perhaps a trouble, is made true first.
     """
     before_it, path = made_so(whole.setup, path, areas)
     before_it = [*before_it, *faults_assumed(whole.setup, path)]
@@ -146,9 +147,9 @@ def replay(
 
 
 def _was_otherwise(setup: Setup, before: Control, last: EventOutcome, fact: Fact, answer: Hashable) -> bool:
-    """Return whether what a path assumes of an event was otherwise on the whole panel."""
+    """Return whether what a path assumes of an event was different on the whole panel."""
     if fact[0] in ("siren without", "before"):
-        return False  # what sounds is told by the panel, not by the path
+        return False  # the panel says what sounds, not the path
     if fact[0] in OF_SEVERAL:
         return truth(before, setup, fact) != answer
     return last.assumed.get(fact, answer) != answer
@@ -156,7 +157,7 @@ def _was_otherwise(setup: Setup, before: Control, last: EventOutcome, fact: Fact
 
 @dataclass(slots=True)
 class Seer:
-    """An observer beside a run of the whole panel: its watch runs there too, whatever a path says of it."""
+    """An observer with a run of the whole panel: its watch runs there too, whatever a path says of it."""
 
     observer: Observer
     state: str | None = None
@@ -197,9 +198,9 @@ class Seer:
 
 
 def breaks_again(whole: Slice, timeline: Timeline, observer: Observer) -> bool:
-    """Return whether what people and devices do in a timeline has a panel do what the observer calls bad.
+    """Return whether the observer calls bad what a panel does when people and devices do the same as in a timeline.
 
-    What the observer awaits beyond the timeline's end is waited for.
+    If the observer still waits for something at the timeline's end, the run goes on.
     """
     panel, state, watch = ReplayPanel(whole), "", None
     given = [entry for entry in timeline if not isinstance(entry.event, Expires)]
@@ -247,7 +248,7 @@ def made_so(setup: Setup, path: Path, areas: frozenset[AreaNumber]) -> tuple[lis
         concrete.append(replace(move, act=act))
         told = told_of_areas(move.outcome.assumed) if move.outcome is not None else frozenset()
         for area, mask in one_way(told):
-            if area not in areas | acted_on:  # what is assumed last is what it comes to
+            if area not in areas | acted_on:  # what is assumed last counts
                 arms[area] = next(mode for n, (mode, _) in enumerate(PLACES) if mask >> n & 1)
         if isinstance(act, Arm | Disarm):
             acted_on.add(act.area)
@@ -261,7 +262,7 @@ def made_so(setup: Setup, path: Path, areas: frozenset[AreaNumber]) -> tuple[lis
 
 
 def faults_assumed(setup: Setup, path: Path) -> list[Event]:
-    """Return a device's fault for each area in which a path assumes that one stops setting, where a device may."""
+    """Return a device's trouble for each area in which a path assumes that one stops arming, if a device's can."""
     assumed = {
         cast("tuple[AreaNumber, object]", about)[0]
         for move in path
@@ -319,11 +320,11 @@ class ReplayPanel:
         return timer in self.due and self.window[timer][0] <= at <= self.window[timer][1]
 
     def ends_at(self, timer: Timer, planned: frozenset[Timer]) -> int:
-        """Return when a timer ends: one that a path means to end itself, at its latest second."""
+        """Return when a timer ends; if the path ends it itself, its latest possible second."""
         return self.window[timer][1] if timer in planned else self.due[timer]
 
     def due_before(self, at: int, planned: frozenset[Timer]) -> Timer | None:
-        """Return the timer to end next: one that is due before a second, or overdue whatever was planned."""
+        """Return the timer to end next: one that is due before a second, or is overdue in spite of the plan."""
         waiting = [(end, str(timer), timer) for timer in self.due if (end := self.ends_at(timer, planned)) < at]
         return min(waiting)[2] if waiting else None
 

@@ -1,11 +1,11 @@
-"""Seconds for a chain of events: when each must happen, or which timers can't all be met.
+"""Seconds for a chain of events: when each must happen, or which timers can't all be kept.
 
 Rules of this file:
-1. Constraints are differences of whole seconds: order, and for each run of a timer its length. The earliest solution
+1. Constraints are differences of whole seconds: the order, and the length of each run of a timer. The earliest solution
    is the longest way through them (Bellman and Ford).
-2. Between two acts of people, and from the end of a timer to an act, two seconds are asked for where that stays
-   possible: it reads better, and shows that nothing rests on one second (a choice).
-3. If no times exist, the answer is a clash that can't be made smaller: leaving any timer out, times exist.
+2. Between two acts of people, and from the end of a timer to an act, there are two seconds if possible: it reads
+   better, and shows that nothing depends on one second (a choice).
+3. If no times exist, the answer is a clash that can't be made smaller: without any one of its timers, times exist.
 """
 
 from __future__ import annotations
@@ -29,12 +29,12 @@ class ChainMoment:
 
 @dataclass(frozen=True, slots=True)
 class Clash:
-    """Timers that can't be met together; never empty."""
+    """Timers that can't be kept together; never empty."""
 
     timers: frozenset[Hashable]
 
 
-Edge = tuple[int, int, int]  # from, to, at least so many seconds later (negative: at most so many earlier)
+Edge = tuple[int, int, int]  # from, to, at least this many seconds later (negative: at most this many earlier)
 
 
 def schedule(chain: Sequence[ChainMoment], *, known: Iterable[Hashable] = ()) -> tuple[int, ...] | Clash:
@@ -61,7 +61,7 @@ def schedule(chain: Sequence[ChainMoment], *, known: Iterable[Hashable] = ()) ->
         if times is not None:
             must += apart
             break
-    assert times is not None  # with no gap these are the constraints that were met above
+    assert times is not None  # without a gap these are the constraints that had a solution above
     for act in acts:
         if act and times[act] - times[act - 1] < APART_S:
             wish = (act - 1, act, APART_S)

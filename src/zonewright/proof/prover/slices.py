@@ -3,20 +3,20 @@
 Rules of this file:
 1. A slice keeps one area, or some, with all zones that touch it. It remembers where the areas are, what the sounder
    plays or whether messages wait, and the timers that matter to these; all of the areas' states unless it is `coarse`,
-   and of zones only the facts in `kept`. Of other areas that share zones with these nothing is remembered but what is
-   in `kept`: at any moment they may be in any mode, and what happens in them may happen. Of an area that is told of in
-   `kept` also the zones act that change it (`mover`).
-2. Where `step` asks for a fact that isn't kept, both answers are explored, and belong to the outcome. So a slice does
+   and of zones only the facts in `kept`. Of other areas that share zones with these it remembers only what is in
+   `kept`: at any moment they may be in any mode, and anything may happen in them. If `kept` has facts about another
+   area, the zones that change these act, too (`mover`).
+2. Where `step` asks for a fact that isn't kept, both answers are explored, and are part of the outcome. So a slice does
    whatever the panel can, and more: what never happens in it never happens.
-3. Other zones' calls for the sounder and waiting messages are kept as those of nobody in particular: a zone without
-   a device that stands for all with the same areas. Zones that don't touch these areas act only through the sounder,
-   at any time.
-4. Of zones that act alike (`alike.py`) one acts, but for those that are named.
-5. The power is on and no installer works; troubles of the panel itself, which only tell of themselves, are left out,
-   but that one may stop setting, where faults do.
-6. Nobody arms by a silent exit, which comes to what arming comes to. Who has the right insists where a fault stops
-   setting; which fault it was is not kept.
-   One person acts by each means that an area is set by (`behaviour/acts.py`); chimes are switched on; the arm switch
+3. Other zones' calls for the sounder and waiting messages are kept without their zones, under a zone without a device
+   that stands for all with the same areas. Zones that don't touch these areas act only through the sounder, at any
+   time.
+4. Of zones that act alike (`alike.py`) one acts, except that all named ones do.
+5. The power is on and the panel isn't in installer mode. Troubles of the panel itself, which only report themselves,
+   are left out, except that one may stop arming where the settings say so.
+6. Nobody arms by a silent exit, which leads to the same as other arming. Whoever has the right insists where a trouble
+   stops arming; which trouble it was is not kept.
+   One person acts by each means by which an area is armed (`behaviour/acts.py`); chimes are switched on; the arm switch
    arms as a remote does.
 """
 
@@ -82,12 +82,12 @@ class Slice:
     areas: frozenset[AreaNumber]
     kept: frozenset[Fact] | None = frozenset()
     named: frozenset[ZoneNumber] = frozenset()  # zones that stand for themselves
-    heard: bool = False  # whether the sounder is listened to; else the messages are looked at
+    heard: bool = False  # whether it listens to the sounder; else it reads messages
     table: Table = field(default_factory=lambda: Table(_NO_PANEL))  # shared by slices that keep different facts
-    only: frozenset[Act] | None = None  # what is looked at of what else may happen; None: all of it
-    about: frozenset[ZoneNumber] = frozenset()  # if not all is looked at: zones of which also matters what does nothing
-    also: frozenset[Act] = frozenset()  # what is looked at beside the acts that stand for all
-    coarse: bool = False  # whether of its areas only is kept where they are, but for facts in `kept`
+    only: frozenset[Act] | None = None  # the acts that are looked at; None: all of them
+    about: frozenset[ZoneNumber] = frozenset()  # with `only`: zones whose acts matter even if they change nothing
+    also: frozenset[Act] = frozenset()  # acts that are looked at besides those that stand for all
+    coarse: bool = False  # whether of its areas only where they are is kept, apart from facts in `kept`
     together: frozenset[ZoneNumber] = frozenset()  # doors that one promise is about together with others
     judged: frozenset[ZoneNumber] | None = None  # zones that judges look at; None: all
     acting: frozenset[ZoneNumber] = field(init=False)  # zones whose devices speak here
@@ -137,11 +137,11 @@ class Slice:
 
     @property
     def purse(self) -> Purse:
-        """Return what pays for all that is looked at here."""
+        """Return the purse that pays for all that is looked at here."""
         return self.table.purses[self.heard]
 
     def forget_parts(self) -> None:
-        """Forget the parts that were made for one promise, with all that was read for them alone."""
+        """Forget the parts that were made for one promise, with all that was read only for them."""
         self._parts.clear()
         for table in (self.table, *self.table.wider.values()):
             readings = cast("dict[Hashable, Reading]", table.readings)
@@ -167,7 +167,7 @@ class Slice:
         about: Iterable[ZoneNumber] = (),
         judged: frozenset[ZoneNumber] | None = None,
     ) -> Slice:
-        """Return the same part with more facts kept, perhaps with fewer things, or zones, that are looked at."""
+        """Return the same part with more facts kept, perhaps with fewer acts, or zones, that are looked at."""
         kept = (self.kept or frozenset()) | frozenset(facts)
         judged = self.judged if judged is None else judged
         key = kept, only, frozenset(about), judged
@@ -193,7 +193,7 @@ class Slice:
         return part
 
     def _speaking(self) -> frozenset[ZoneNumber]:
-        """Return the zones that act: of those that act alike one, but all that are named or known by a fact."""
+        """Return the zones that act: one of those that act alike, and all that are named or known by a fact."""
         devices = [zone for zone in self.setup.zones if has_device(zone)]
         if self.kept is None:
             return frozenset(zone.number for zone in devices)
@@ -210,7 +210,7 @@ class Slice:
         return frozenset(first.values())
 
     def _reading(self) -> Reading:
-        """Return how this slice reads its table; one reading serves all that keep the same but for what acts."""
+        """Return how this slice reads its table; slices that keep the same facts share one reading, whatever acts."""
         kept = frozenset(fact for fact in self.kept or () if fact[0] != "itself")
         known = _zones_told_of(kept)
         first: dict[Hashable, ZoneNumber] = {}
@@ -236,7 +236,7 @@ class Slice:
         return cast("Reading", self.table.readings.setdefault((kept, heard, asked, hidden), made))
 
     def _door_sets(self, kept: frozenset[Fact], hidden: frozenset[ZoneNumber], *, heard: bool) -> DoorSets:
-        """Return which doors are taken together; those of which something is kept are told apart."""
+        """Return which doors are taken together; those of which something is kept are kinds of their own."""
         whole = {area for what, area in kept if what in DOORS_OF.values()}  # of all of its doors something is kept
         confirms = any(what == "runs" and cast("Timer", timer).kind is TimerKind.CONFIRM for what, timer in kept)
         one_by_one = (cast("tuple[AreaNumber, ZoneNumber]", door)[1] for what, door in kept if what in DOORS_OF)
@@ -279,7 +279,7 @@ class Slice:
                 yield disarmed
             if somebody is not None:
                 yield QuickExit(area, somebody)
-            if area in self.areas and (self.heard or self.kept is None):  # it tells of itself alone, and sounds
+            if area in self.areas and (self.heard or self.kept is None):  # apart from its own message it only sounds
                 yield Panic(area, somebody if somebody is not None else NOBODY)
         stood_for = self._stood_for()
         for zone in self.zones:
@@ -290,7 +290,7 @@ class Slice:
             if self.kept is None or (_differs_when_tripped(zone) and zone.number not in self.reading.hidden):
                 yield ZoneTrips(zone.number)
             if not zone.areas & self.areas:
-                continue  # it is here for what it does to its own area
+                continue  # it is here only for what it does to its own area
             if zone.behaviour.tamper_alarm:
                 yield TroubleBegins(zone.number, Trouble.TAMPER)
             who = may_bypass(self.whole, zone)[:1]
@@ -303,10 +303,10 @@ class Slice:
             yield from (Elsewhere(each) for each in self.table.elsewhere)
 
     def _stood_for(self) -> frozenset[ZoneNumber]:
-        """Return the doors that nobody looks at for which another one of their kind acts.
+        """Return the doors that no judge looks at and for which another one of their kind acts.
 
-        Exchanging two of them in a run gives a run, but for chimes (`alike.py`), and nothing that is kept here tells
-        them apart: what one of them does to a state the other does, too. They stay among the doors that may stand open.
+        Exchanging two of them in a run gives a run, except for chimes (`alike.py`), and nothing that is kept here tells
+        them apart: what one of them does to a state the other does, too. They stay among the doors that may be open.
         """
         doors, found = self.reading.doors, set()
         first: dict[Hashable, ZoneNumber] = {}
@@ -348,7 +348,7 @@ class Slice:
                     yield act, outcome
 
     def _moves(self, control: Control, events: Grouped) -> list[tuple[Act, EventOutcome]]:
-        """Return the outcomes of some events; of devices that nobody looks at, one for each new state."""
+        """Return the outcomes of some events; of devices that no judge looks at, one for each new state."""
         found: list[tuple[Act, EventOutcome]] = []
         led: set[Hashable] = set()
         after = self.reading.after
@@ -359,7 +359,7 @@ class Slice:
         return found
 
     def _loose_ends(self, first: int, until: int) -> Grouped:
-        """Return the ends of some of the timers not kept, as far as they are looked at here."""
+        """Return the ends of some of the timers that aren't kept, if they are looked at here."""
         found = self._loose.get((first, until))
         if found is None:
             ends = islice(self.reading.loose.values(), first, until)
@@ -368,7 +368,7 @@ class Slice:
         return found
 
     def _ends(self, control: Control) -> tuple[Act, ...]:
-        """Return the ends of the timers that are known to run."""
+        """Return the ends of the timers that run here."""
         ends = self._expiries.get(control.running)
         if ends is None:
             ends = self._expiries[control.running] = tuple(
@@ -377,9 +377,9 @@ class Slice:
         return ends
 
     def _matters_anyway(self, act: Act) -> bool:
-        """Return whether an act matters also where nothing changes: a zone's that the slice is about, a person's.
+        """Return whether an act matters even if nothing changes: a person's, or one of a zone in `about`.
 
-        All of them do where all is looked at.
+        If all acts are looked at, all of them do.
         """
         if self.only is None:
             return True
@@ -393,7 +393,7 @@ class Slice:
         return self._maybe(self.reading.state(control), control, self.table.same(act))
 
     def _maybe(self, state: ReadControl, control: Control, act: Act) -> tuple[EventOutcome, ...]:
-        """Return all that an event, the one object that stands for it, may do where not all is known."""
+        """Return all that an event may do where not everything is known; `act` is its one object here."""
         known = state.outcomes.get(id(act))
         if known is not None:
             return known
@@ -408,7 +408,7 @@ class Slice:
         return outcomes
 
     def leaves(self, control: Control, act: Act) -> list[Leaf]:
-        """Return every run of `step` that an event may be in this state, one of the slice's; raises `TooLarge`."""
+        """Return every run of `step` that an event may lead to in a state of the slice; raises `TooLarge`."""
         return self.reading.leaves(self.reading.state(control), self.table.same(act))[0]
 
     def _surely(self, control: Control, act: Act) -> EventOutcome:
@@ -425,7 +425,7 @@ class Slice:
         return found
 
     def seen(self, control: Control) -> Control:
-        """Return what this slice sees of a control of the whole panel."""
+        """Return a control of the whole panel as this slice sees it."""
         here = self.memory.nobody
         causes = frozenset(pair for pair in control.causes if pair[1] in here)
         waiting = tuple(pair for pair in control.waiting if pair[0] in here)
@@ -441,7 +441,7 @@ class Slice:
         return self.reading.same(control)
 
     def _doors_here(self, area: AreaState) -> dict[str, Any]:
-        """Return the sets of doors of an area that are kept, each door by the one that stands for it here."""
+        """Return the kept sets of doors of an area, with each door replaced by the one that stands for it here."""
         kept = (part for part in DOORS_OF.values() if self.memory.keeps((part, area.number)))
         return {part: frozenset(map(self._like, getattr(area, part))) for part in kept}
 
@@ -456,7 +456,7 @@ class Slice:
 
 
 def _leads_on(before: Control, outcome: EventOutcome, led: set[Hashable]) -> bool:
-    """Return whether an outcome leads where none of these led; note where."""
+    """Return whether an outcome makes a change that isn't in `led`; add it."""
     change = id(outcome.control), outcome.starts, outcome.stops
     if change in led or not _changes(before, outcome):
         return False
@@ -469,9 +469,9 @@ def _changes(before: Control, outcome: EventOutcome) -> bool:
 
 
 def _areas_told_of(kept: Iterable[Fact], *, moving: bool = False) -> frozenset[AreaNumber]:
-    """Return the areas of which some facts tell: a part of their state, or whether a timer of theirs runs.
+    """Return the areas that some facts are about: a part of their state, or whether one of their timers runs.
 
-    `moving`: only those of which more is told than their mode.
+    `moving`: only those with facts about more than their mode.
     """
     kept = [fact for fact in kept if not moving or fact[0] != "mode"]
     timers = (about for what, about in kept if what == "runs" and isinstance(about, Timer))
@@ -481,12 +481,12 @@ def _areas_told_of(kept: Iterable[Fact], *, moving: bool = False) -> frozenset[A
 
 
 def _zones_told_of(kept: Iterable[Fact]) -> frozenset[Hashable]:
-    """Return the zones of which some facts tell."""
+    """Return the zones that some facts are about."""
     return frozenset(about for what, about in kept if what not in OF_AREAS and what not in DOORS_OF)
 
 
 def _differs_when_tripped(zone: ZoneSetup) -> bool:
-    """Return whether a trip may be more than an opening and then a closing; restores aside, it is no more elsewhere."""
+    """Return whether a trip may do more than an opening and then a closing; apart from restores, others never do."""
     return zone.behaviour.exit_door or zone.behaviour.completes_exit or zone.behaviour.arms is not None
 
 

@@ -1,11 +1,11 @@
-"""What `step` does, found once for each thing that it asks and then looked up.
+"""What `step` does, worked out once for each set of answers that it asks for, and then looked up.
 
 Rules of this file:
 1. A table is a tree of questions for each event, in the order in which `step` asks them; a leaf is one run of `step`.
-   The tree knows nothing of who asks: slices that keep different facts of the same panel share it. Questions that no
-   two runs answered differently are no forks: they stand in the leaf alone.
+   The tree doesn't depend on who asks: slices that keep different facts of the same panel share it. A question that all
+   runs answered alike is no fork: only the leaf has it.
 2. A question that a slice can't answer has two answers, and both ways are taken.
-3. Nothing of what the panel does is said here; all of it comes from `step`.
+3. Nothing here says what the panel does; all of that comes from `step`.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ from zonewright.proof.prover.unknowns import View
 from zonewright.site.record import ZoneNumber
 from zonewright.words.telling import event_in_words
 
-MOST_LEAVES = 4096  # ways of one event in one control; a panel that has more is too large for a slice
+MOST_LEAVES = 4096  # ways of one event in one control; with more, a panel is too large for a slice
 
 
 class TooLarge(Exception):
@@ -34,57 +34,57 @@ class TooLarge(Exception):
 
 @dataclass(frozen=True, slots=True)
 class Elsewhere:
-    """A zone of an area apart calls for the sounder: a siren time that runs starts again."""
+    """A zone of another area calls for the sounder: if the siren time runs, it starts again."""
 
     pattern: Pattern
 
 
 Act = Event | Elsewhere
-Answers = tuple[Hashable, ...]  # all that a question may have, the likeliest first
-Chosen = dict[Fact, Hashable]  # answers taken where a question had several
+Answers = tuple[Hashable, ...]  # all possible answers to a question, the likeliest first
+Chosen = dict[Fact, Hashable]  # answers chosen where a question had several
 
 
 class Asks(Protocol):
-    """Who answers what is asked on the way through a table."""
+    """Answers the questions on the way through a table."""
 
     def __call__(self, fact: Fact, chosen: Chosen) -> Answers:
-        """Return all answers that a question may have, given those that were chosen."""
+        """Return all possible answers to a question, given those that were chosen."""
 
     def as_in(self, run: Leaf, begin: int, end: int, chosen: Chosen, walked: list[Fact]) -> int:
         """Return the first of these places of a run's trail at which its answer isn't the only one; `end` if none is.
 
-        The questions before it are added to `walked`, but for those that are answered so in every state.
+        The questions before it are added to `walked`, except those that have the same answer in every state.
         """
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class StateChange:
-    """What became otherwise in a run of `step`, by parts; of equal changes a table keeps one."""
+    """What changed in a run of `step`, by parts; a table has one object for equal changes."""
 
     areas: dict[AreaNumber, dict[str, Any]]
     parts: dict[str, Any]  # parts that are one question, as they are afterwards
     lost: dict[str, frozenset[Any]]  # of the sets of facts
     gained: dict[str, frozenset[Any]]
     starts: tuple[tuple[Timer, int], ...]
-    stops: frozenset[Timer]  # where they ran
+    stops: frozenset[Timer]  # if they ran
     called: frozenset[tuple[Pattern, ZoneNumber]]  # zones that began to call for the sounder
-    ended: tuple[AreaNumber, ...] | None  # areas whose calls before that are over; None: all are
+    ended: tuple[AreaNumber, ...] | None  # areas whose earlier calls are over; None: all are
     held: frozenset[tuple[ZoneNumber, str]]  # messages that began to wait
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Leaf:
-    """One run of `step`. Its change, outputs and trail are shared by all runs of which they are the same."""
+    """One run of `step`. Runs with equal changes, outputs or trails share one object for each."""
 
     change: StateChange
     outputs: tuple[Output, ...]
     trail: tuple[Fact, ...]  # every question, in order
     answers: tuple[Hashable, ...]
-    asks: int  # how much must be so that isn't so of itself
+    asks: int  # how many of its answers are the less likely ones
 
     @property
     def facts(self) -> dict[Fact, Hashable]:
-        """What this rests on, as far as it is told."""
+        """The facts that this run depends on, without those in `NOT_TOLD`."""
         pairs = zip(self.trail, self.answers, strict=True)
         return {fact: answer for fact, answer in pairs if fact[0] not in NOT_TOLD}
 
@@ -99,7 +99,7 @@ class _Fork:
 
 @dataclass(slots=True, eq=False)
 class _Stretch:
-    """Some questions of a run that nobody answered otherwise so far, and what comes after them."""
+    """Some questions of a run that all runs answered alike so far, and what comes after them."""
 
     run: Leaf
     begin: int
@@ -124,20 +124,20 @@ class Table:
     elsewhere: tuple[Pattern, ...] = ()
     here: frozenset[AreaNumber] = frozenset()  # areas of which anything is kept
     steps: int = 0  # runs of `step`
-    readings: dict[Hashable, object] = field(default_factory=dict)  # of those who read it alike (`reading.py`)
+    readings: dict[Hashable, object] = field(default_factory=dict)  # shared by slices that read alike (`reading.py`)
     purses: dict[bool, Purse] = field(default_factory=lambda: {heard: Purse() for heard in (False, True)})
     wider: dict[tuple[frozenset[AreaNumber], ...], Table] = field(default_factory=dict)  # by what `keeping` is given
     touched: dict[Act, set[Fact]] = field(default_factory=dict)  # by an event, in any run of it in any of these tables
     _acts: dict[Act, Act] = field(default_factory=dict)
     _roots: dict[Act, _Place] = field(default_factory=dict)
-    once: dict[Hashable, Any] = field(default_factory=dict)  # of equal parts of leaves the one object
+    once: dict[Hashable, Any] = field(default_factory=dict)  # the one object for equal parts of leaves
 
     def same(self, act: Act) -> Act:
         """Return the one object that stands for an event here."""
         return self._acts.setdefault(act, act)
 
     def keeping(self, here: frozenset[AreaNumber], moving: frozenset[AreaNumber], panel: Callable[[], Setup]) -> Table:
-        """Return the table with the same purses where something is kept of these areas, of some how they move."""
+        """Return the table with the same purses that keeps something of `here`, and more than the mode of `moving`."""
         if not self.wider:
             self.wider[self.here, frozenset()] = self
         found = self.wider.get((here, moving))
@@ -155,13 +155,13 @@ class Table:
 
     @property
     def runs(self) -> int:
-        """Return how often `step` was run for this panel, whatever was kept."""
+        """Return how often `step` was run for this panel, in this and the wider tables."""
         return sum(table.steps for table in {id(each): each for each in (self, *self.wider.values())}.values())
 
     def leaves(self, control: Control, act: Act, answers: Asks) -> tuple[list[Leaf], list[Fact]]:
-        """Return what an event may do in a control, given what can be answered, and the questions on the way.
+        """Return what an event may do in a control, given these answers, and the questions on the way.
 
-        Two controls that answer alike are asked the same, in the same order. Raises `TooLarge`.
+        Two controls that answer alike are asked the same questions in the same order. Raises `TooLarge`.
         """
         root = self._roots.get(act)
         if root is None:
@@ -195,14 +195,14 @@ class Table:
     def _way(
         self, fork: _Fork, answer: Hashable, control: Control, act: Act, answers: Asks, chosen: Chosen, depth: int
     ) -> _Place:
-        """Return what comes after an answer; find it out if nobody went that way before."""
+        """Return what comes after an answer; run `step` if nobody went that way before."""
         place = fork.ways.get(answer)
         if place is None:
             place = fork.ways[answer] = self._grown(control, act, answers, chosen, depth)
         return place
 
     def _grown(self, control: Control, act: Act, answers: Asks, chosen: Chosen, depth: int) -> _Place:
-        """Run `step` with these answers and return all of it that lies below a depth."""
+        """Run `step` with these answers and return the part of it below a depth."""
         given: dict[Fact, Hashable] = dict(chosen)
 
         def known(fact: Fact) -> Hashable:
@@ -222,7 +222,7 @@ def _in_words(setup: Setup, act: Act) -> str:
     return "another area calls" if isinstance(act, Elsewhere) else event_in_words(setup, act)
 
 
-NOT_TOLD = frozenset({*OF_ALARMS, "began", "by_keypad", "part"})  # of these slices know less than there is
+NOT_TOLD = frozenset({*OF_ALARMS, "began", "by_keypad", "part"})  # slices know only part of these
 
 
 def happen(view: View, act: Act) -> None:
@@ -234,12 +234,12 @@ def happen(view: View, act: Act) -> None:
 
 
 def leaf_of(view: View, control: Control, once: dict[Hashable, Any]) -> Leaf:
-    """Return what a step did; of equal parts of it the one object in `once`, which is added to."""
+    """Return what a step did, each part as the one object in `once` for equal parts; new ones are added there."""
     parts = {}
     for name in ASKED_WHOLE:
         value = view.loaded(name)
         if value is not None and (("part", name) not in view.trail or value != getattr(control, name)):
-            parts[name] = value  # what was set unasked is so whatever it was before
+            parts[name] = value  # it was set without asking, so it doesn't depend on its earlier value
     lost, gained = {}, {}
     for name in SETS_OF_FACTS:
         before, after = view.assumed[name], getattr(view, name)

@@ -7,8 +7,8 @@ Rules of this file:
    its start; the two are equal for an exact timer. Clocks that don't run are not in the set.
 3. It knows nothing of panels.
 
-Source: D. Dill's difference bounds, 1989 (from memory); that each operation closes in one pass is argued in the tests
-by comparing with the all-pairs closure of Floyd and Warshall.
+Source: D. Dill's difference bounds, 1989 (from memory). Tests compare each operation, which closes in one pass, with
+the all-pairs closure of Floyd and Warshall.
 """
 
 from __future__ import annotations
@@ -29,7 +29,7 @@ class TimeSet:
 
     @classmethod
     def of_any_age(cls, clocks: Iterable[tuple[Hashable, int, int]]) -> TimeSet:
-        """Return running clocks, each with its low and high limit, of which nothing is known but that they run."""
+        """Return running clocks, each with its low and high limit, when nothing is known except that they run."""
         order = sorted(clocks, key=lambda clock: str(clock[0]))
         high = [limit for _, _, limit in order]
         rows = [tuple(0 if j == i else limit for j in range(len(high) + 1)) for i, limit in enumerate(high, 1)]
@@ -71,7 +71,7 @@ class TimeSet:
         return TimeSet(self.clocks, self.limits, rows)
 
     def at_expiry(self, clock: Hashable) -> TimeSet | None:
-        """Return the readings at which a clock may expire now, itself still among them; None if it can't."""
+        """Return the readings at which a clock may expire now, the clock still included; None if it can't."""
         i = self.clocks.index(clock) + 1
         low = self.limits[i - 1][0]
         if self.bounds[i][0] < low:
@@ -88,7 +88,7 @@ class TimeSet:
         return TimeSet(self.clocks, self.limits, rows)
 
     def holds(self, other: TimeSet) -> bool:
-        """Return whether every reading of `other` is one of this: of the same clocks, with the same limits."""
+        """Return whether this includes every reading of `other`, with the same clocks and limits."""
         if self is other:
             return True
         return (self.clocks, self.limits) == (other.clocks, other.limits) and all(

@@ -1,10 +1,10 @@
-"""What judges see of a run of `step`: nothing of hidden zones, and just the facts by which runs are told apart.
+"""What judges see of a run of `step`: nothing about hidden zones, and only the facts that make a difference to them.
 
 Rules of this file:
-1. Outcomes that differ only in lines of the display and bypasses of other zones are one. What a judge may read of an
-   outcome is never taken as one.
-2. Which facts are told is decided by the event, by the zones of which something is told, and by what was asked: found
-   once for all runs that have these in common.
+1. Outcomes that differ only in lines of the display and bypasses of other zones are one. Outcomes that differ in
+   anything a judge may read are never taken as one.
+2. Which facts judges see depends on the event, the zones that the outcome says something about, and what was asked: it
+   is worked out once for all runs that have these in common.
 """
 
 from __future__ import annotations
@@ -29,7 +29,7 @@ Places = tuple[int, ...]  # in a trail
 
 
 class _Rule(NamedTuple):
-    """Where a fact is told: always, or where something is told of one of these zones, open doors or areas."""
+    """When judges see a fact: always, or if the outcome is about one of these zones, open doors or areas."""
 
     always: bool = False
     zones: frozenset[Hashable] = _NOTHING
@@ -37,7 +37,7 @@ class _Rule(NamedTuple):
     areas: frozenset[Hashable] = _NOTHING
 
     def is_so(self, said: _Said, doors: frozenset[ZoneNumber]) -> bool:
-        """Return whether it is told, where this is said and these doors stand open."""
+        """Return whether judges see the fact in an outcome that says this, with these doors open."""
         return (
             self.always
             or not self.zones.isdisjoint(said.zones)
@@ -51,20 +51,20 @@ _NEVER = _Rule()
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Said:
-    """What some runs of one event come to, facts aside."""
+    """What some runs of one event do, without the facts."""
 
     outputs: Outputs
     called: Called
     held: Held
-    zones: frozenset[Hashable]  # of which something is told
-    apart: frozenset[AreaNumber]  # areas of these zones of which not all is kept
-    sets: bool  # whether an area is set or unset with it
-    same: int  # of one event: a number for all that are one
+    zones: frozenset[Hashable]  # zones that it says something about
+    apart: frozenset[AreaNumber]  # other areas of these zones than those that the slice is about
+    sets: bool  # whether it arms or disarms an area
+    same: int  # a number that runs of one event share if they are one
 
 
 @dataclass(slots=True)
 class _OfAct:
-    """What was found out about one event."""
+    """What was worked out about one event."""
 
     rules: dict[Fact, _Rule] = field(default_factory=dict)
     said: dict[tuple[StateChange, int], _Said] = field(default_factory=dict)  # with the identity of the outputs
@@ -74,7 +74,7 @@ class _OfAct:
 
 @dataclass(slots=True)
 class Telling:
-    """What is told of each event in one reading."""
+    """What judges see of each event in one reading."""
 
     setup: Setup
     memory: Memory
@@ -95,13 +95,13 @@ class Telling:
         )
 
     def key(self, act: Act, leaf: Leaf) -> Hashable:
-        """Return what is the same for all leaves of an event of which the same is told."""
+        """Return a key that is equal for all leaves of an event of which judges see the same."""
         said, (places, facts) = self._told(act, leaf)
         answers = leaf.answers
         return said.same, facts, tuple([answers[place] for place in places])
 
     def _told(self, act: Act, leaf: Leaf) -> tuple[_Said, tuple[Places, int]]:
-        """Return what a leaf comes to, and which of its questions are told, with a number for just these."""
+        """Return what a leaf does, and the places of the questions that judges see, with a number for these."""
         of = self._of.get(act)
         if of is None:
             of = self._of[act] = _OfAct()
@@ -118,7 +118,7 @@ class Telling:
         return said, found
 
     def _said(self, of: _OfAct, act: Act, leaf: Leaf) -> _Said:
-        """Return what a leaf comes to, with nothing of hidden zones."""
+        """Return what a leaf does, without hidden zones."""
         hidden, memory, change = self.hidden, self.memory, leaf.change
         outputs, called, held = leaf.outputs, change.called, change.held
         if hidden:
@@ -143,7 +143,7 @@ class Telling:
     def _places_told(
         self, of: _OfAct, act: Act, trail: tuple[Fact, ...], said: _Said, doors: frozenset[ZoneNumber]
     ) -> Places:
-        """Return which of the questions are told with their answers: all that judges see."""
+        """Return the places of the questions whose answers judges see."""
         found: list[int] = []
         for place, fact in enumerate(trail):
             if fact[0] in NOT_TOLD:
@@ -161,7 +161,7 @@ class Telling:
         return None if zone in self.hidden else zone
 
     def _rule(self, act: Act, fact: Fact) -> _Rule:
-        """Return where a fact is told of what an act comes to."""
+        """Return when judges see a fact about what an act does."""
         what, about = fact
         speaking = self._speaking(act)
         mine = frozenset({about})
@@ -185,14 +185,14 @@ class Telling:
         return _Rule(zones=mine, doors=mine if what in ("open", "bypassed") else _NOTHING)
 
     def _is_cancel_told(self, timer: Timer) -> bool:
-        """Return whether it is a cancel window of an area that a judge may look at."""
+        """Return whether a timer is a cancel window of an area that a judge may look at."""
         if timer.kind is not TimerKind.CANCEL:
             return False
         zones = (zone for zone in self.setup.zones if zone.number not in self.hidden)
         return not self.hidden or any(timer.number in zone.areas for zone in zones)
 
     def _left_open(self, leaf: Leaf) -> frozenset[ZoneNumber]:
-        """Return the ways out that stand open, in use and not shut out, where an area is set with this."""
+        """Return the exit doors that a leaf takes as open, not bypassed and not shut out."""
         asked = self._of_doors.get(id(leaf.trail))
         if asked is None:
             pairs = ((fact, place) for place, fact in enumerate(leaf.trail))

@@ -2,14 +2,14 @@
 
 Rules of this file:
 1. A question is about one part of the control (an area, what waits, what calls for the sounder) or one fact (is this
-   zone open, does this timer run). What was asked is noted in order: two panels that answer alike act alike.
-2. A fact is asked for once. From then on the draft holds it like any other, so that one step never contradicts itself.
-   To change something without having looked at it is no question.
-3. Who answers, and whether "unknown" makes two answers of it, is the caller's business (`table.py`, `slices.py`).
-4. About areas of which nothing is kept (not `here`) it asks all at once, whether each of them is in one of some places;
-   what is changed of them is forgotten, and who goes through areas only to change them passes them over (`kept`).
-5. Chimes are on, the power is on, no installer works, the air isn't jammed: these parts are read from the control,
-   unasked.
+   zone open, does this timer run). The questions are noted in order: two panels that answer alike act alike.
+2. A fact is asked for once. From then on the draft has it like any other, so that one step never contradicts itself.
+   Changing something without having looked at it is no question.
+3. Who answers, and whether "unknown" makes two answers of it, is decided by the caller (`table.py`, `slices.py`).
+4. About areas of which nothing is kept (not in `here`) it asks one question for all, whether each of them is in one of
+   some places. Changes to them are forgotten, and code that only changes areas skips them (`kept`).
+5. Chimes are on, the power is on, the panel isn't in installer mode, radio isn't jammed: these parts are read from the
+   control, without a question.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ from zonewright.site.record import ZoneNumber
 
 
 class View(Draft):
-    """The panel in the middle of a step, partly unknown. `whole`: all of it is known, and only noted."""
+    """The panel while an event happens, partly unknown. `whole`: all of it is known, and questions are only noted."""
 
     __slots__ = (
         "asked",
@@ -56,12 +56,12 @@ class View(Draft):
         whole: bool = False,
     ) -> None:
         self.setup, self.control, self.known, self.whole = setup, control, known, whole
-        self.elsewhere = elsewhere  # what areas apart may call for, the first of the precedence first
+        self.elsewhere = elsewhere  # patterns that other areas may call for, in order of precedence
         self.here = frozenset(setup.areas if whole else here)  # areas of which anything is kept
-        self.outside: set[AreaNumber] = set()  # areas that were left out since nothing of them is kept
+        self.outside: set[AreaNumber] = set()  # areas that were skipped since nothing of them is kept
         self.asked: dict[Fact, bool] = {}
         self.trail: list[Fact] = []  # every question, in order
-        self.assumed: dict[str, frozenset[Any]] = {}  # of the sets of facts, what was answered with yes
+        self.assumed: dict[str, frozenset[Any]] = {}  # in each set of facts, those that were answered with yes
         self.expired: Timer | None = None
         self.areas: AreasSeen = AreasSeen(known, self.trail, setup.areas)  # also of the sounder
         for name in SETS_OF_FACTS:
@@ -71,12 +71,12 @@ class View(Draft):
         self.chime_on, self.site, self.site_told = control.chime_on, control.site, control.site_told
         self.installer, self.jammed = control.installer, control.jammed
         self.starts, self.stops, self.outputs, self.back_in_use = {}, set(), [], []
-        self.calls: list[tuple[Pattern, ZoneNumber]] = []  # for the sounder, since
-        self.holds: list[tuple[ZoneNumber, str]] = []  # messages that began to wait before it was asked what waits
+        self.calls: list[tuple[Pattern, ZoneNumber]] = []  # calls for the sounder in this step
+        self.holds: list[tuple[ZoneNumber, str]] = []  # messages that began to wait before it asked what waits
         self.ended: tuple[AreaNumber, ...] | None = ()  # areas whose earlier calls are over; None: all are
 
     def __getattr__(self, name: str) -> Any:
-        """Load a part of the control when it is first looked at (Python asks here for what isn't set)."""
+        """Load a part of the control when it is first looked at (Python calls this for what isn't set)."""
         if name not in ASKED_WHOLE:
             raise AttributeError(name)
         self.trail.append(("part", name))
@@ -93,7 +93,7 @@ class View(Draft):
         self.areas[area] = cast("AreaState", made)
 
     def answer(self, fact: Fact) -> Hashable:
-        """Return what was answered to a question."""
+        """Return the answer to a question that was asked."""
         if fact[0] == "part":
             part: Hashable = getattr(self.control, str(fact[1]))
             return part
@@ -102,7 +102,7 @@ class View(Draft):
     def touched(self) -> Iterator[Fact]:
         """Give all that the step asked for or changed: zones as ("zone", n), areas that aren't kept as ("area", n).
 
-        Whoever keeps more facts, but none about these, finds the same.
+        A reading that keeps more facts, but none about these, finds the same.
         """
         for what, about in self.trail:
             if what == "all in":
@@ -126,7 +126,7 @@ class View(Draft):
         yield from (("part", name) for name in ASKED_WHOLE if self.loaded(name) is not None)
 
     def loaded(self, name: str) -> Any:
-        """Return a part that is one question as it is now; None if nobody looked at it or set it."""
+        """Return the present value of a part that is one question; None if nobody looked at it or set it."""
         try:
             return getattr(Draft, name).__get__(self, View)
         except AttributeError:
@@ -143,7 +143,7 @@ class View(Draft):
         return number in self.open
 
     def is_bypassed(self, zone: ZoneSetup) -> bool:
-        """Return whether it is taken out of use."""
+        """Return whether it is bypassed."""
         number = zone.number
         if self._learn(("bypassed", number)):
             self.bypassed |= {number}
@@ -151,7 +151,7 @@ class View(Draft):
         return number in self.bypassed
 
     def is_shut_out(self, zone: ZoneSetup) -> bool:
-        """Return whether it used up its alarms; a zone that isn't counted never does."""
+        """Return whether it is shut out; a zone whose alarms aren't counted never is."""
         limit, number = self.setup.settings.swinger_limit, zone.number
         if limit == 0 or not zone.behaviour.swinger:
             return False
@@ -161,7 +161,7 @@ class View(Draft):
         return (number, limit) in self.alarms
 
     def has(self, zone: ZoneSetup, trouble: Trouble) -> bool:
-        """Return whether a trouble of its device stands."""
+        """Return whether its device has this trouble now."""
         pair = (zone.number, trouble)
         if self._learn((f"trouble {trouble.value}", zone.number)):
             self.troubles |= {pair}
@@ -169,7 +169,7 @@ class View(Draft):
         return pair in self.troubles
 
     def stands(self, zone: ZoneSetup, name: str) -> bool:
-        """Return whether a message about it, sent or told, is not over."""
+        """Return whether an alarm or trouble of this name was reported and is not over."""
         pair = (zone.number, name)
         if self._learn((f"stands {name}", zone.number)):
             self.standing |= {pair}
@@ -187,7 +187,7 @@ class View(Draft):
         return self._all_in(areas, "mode", modes)
 
     def in_phase(self, areas: Iterable[AreaNumber], *phases: Phase) -> frozenset[AreaNumber]:
-        """Return which of these areas are in one of the phases; of those that aren't kept all, or none."""
+        """Return which of these areas are in one of the phases; of those that aren't kept either all or none."""
         mine = frozenset(area for area in areas if area in self.here and self.areas[area].phase in phases)
         others = frozenset(areas) - self.here
         return mine | others if others and self._all_in(others, "phase", frozenset(phases)) else mine
@@ -212,7 +212,7 @@ class View(Draft):
         return sorted(self.here & every)
 
     def any_runs(self, kind: TimerKind, numbers: Iterable[int]) -> bool:
-        """Return whether a timer of this kind runs for one of these; of areas of which nothing is kept in one go."""
+        """Return whether a timer of this kind runs for one of these; one question for all areas that aren't kept."""
         every = sorted(numbers)
         others = tuple(number for number in every if not kind.of_zone and number not in self.here)
         if any(self.runs(kind, number) for number in every if number not in others):
@@ -220,7 +220,7 @@ class View(Draft):
         return bool(others) and self._is(("any runs", (kind, others)))
 
     def confirms(self, zone: ZoneSetup) -> bool:
-        """Return whether another zone's alarm in one of its areas waits for a second one: one question."""
+        """Return whether another zone's alarm in one of its areas waits for a second one, as one question."""
         if self.whole:
             return super().confirms(zone)
         timers = {area: Timer(TimerKind.CONFIRM, area) for area in zone.areas}
@@ -231,7 +231,7 @@ class View(Draft):
         return open_ and self._is(("confirms", zone.number))
 
     def began_window(self, area: AreaNumber, zones: Collection[ZoneNumber]) -> bool:
-        """Return whether one of these zones began the last window of an area: which zone did is never kept."""
+        """Return whether one of these zones began the last confirm window of an area; which zone did is never kept."""
         return super().began_window(area, zones) if self.whole else self._is(("began", area))
 
     # What sounds
@@ -249,7 +249,7 @@ class View(Draft):
         return self.calls_for_sounder() or self._elsewhere(*self.elsewhere)
 
     def would_be_heard(self, pattern: Pattern) -> bool:
-        """Return whether the sounder plays nothing that comes before this pattern."""
+        """Return whether the sounder plays nothing of higher precedence than this pattern."""
         before = [each for each in self.elsewhere if PRECEDENCE[each] < PRECEDENCE[pattern]]
         if any(PRECEDENCE[each] < PRECEDENCE[pattern] for each, _ in self.calls):
             return False
@@ -272,29 +272,29 @@ class View(Draft):
         return first_pattern((before, *(pattern for pattern, _ in self.calls)))
 
     def calls_for_sounder(self) -> bool:
-        """Return whether a zone here calls for the sounder."""
+        """Return whether anything here calls for the sounder."""
         return self._called_here() is not Pattern.NONE
 
     def call_sounder(self, pattern: Pattern, number: ZoneNumber) -> None:
-        """A zone calls for the sounder, or people do; whether they did before makes no difference."""
+        """A zone or people call for the sounder; whether they did before makes no difference."""
         self.calls.append((pattern, number))
 
     def end_calls(self, area: AreaNumber | None = None) -> None:
-        """Nothing calls for the sounder any longer; or no zone of one area, nor its people."""
+        """End all calls for the sounder, or those of one area's zones and people."""
         here = None if area is None else {people_of(area), *(zone.number for zone in self.setup.zones_of(area))}
         self.calls = [pair for pair in self.calls if here is not None and pair[1] not in here]
         self.ended = None if area is None or self.ended is None else tuple(sorted({*self.ended, area}))
 
-    # Faults at setting
+    # Troubles at arming
 
     def bars_setting(self, area: AreaNumber, over: Right | None) -> bool:
-        """Return whether a fault stands that stops setting: one question, whichever it is and whosever."""
+        """Return whether a trouble stops arming, as one question, whichever it is and whoever has it."""
         if not self.setup.settings.at_setting:
             return False
         return self._is(("barred", (area, over)))
 
     def faults(self, area: AreaNumber) -> list[tuple[SettingFault, Right, ZoneSetup | None]]:
-        """Return the faults that stand; none are named where not all of the panel is known."""
+        """Return the troubles that stop arming now; none where not all of the panel is known."""
         return super().faults(area) if self.whole else []
 
     # Messages and timers
@@ -306,7 +306,7 @@ class View(Draft):
         self.holds.append((number, name))
 
     def start_unless_running(self, kind: TimerKind, number: int, seconds: int) -> None:
-        """Start a timer; of an area of which nothing is kept, whether it runs makes no difference."""
+        """Start a timer that doesn't run; for an area of which nothing is kept, that isn't asked."""
         if kind.of_zone or number in self.here:
             super().start_unless_running(kind, number, seconds)
         else:
@@ -330,14 +330,14 @@ class View(Draft):
             self.stops.discard(timer)
 
     def stop(self, kind: TimerKind, number: int) -> None:
-        """Stop a timer if it runs; whether it does makes no difference afterwards, so it isn't asked."""
+        """Stop a timer if it runs; afterwards it makes no difference whether it did, so that isn't asked."""
         timer = Timer(kind, number)
         self.starts.pop(timer, None)
         if timer != self.expired:
             self.stops.add(timer)
 
     def expire(self, timer: Timer) -> bool:
-        """Take a timer out that has run its time."""
+        """Note that a timer has expired; False if it doesn't run."""
         fact: Fact = ("runs", timer)
         self._learn(fact)
         if self.asked[fact]:
@@ -345,12 +345,12 @@ class View(Draft):
         return self.asked[fact]
 
     def _is(self, fact: Fact) -> bool:
-        """Return whether a fact is so, asked for once."""
+        """Return whether a fact is true; it is asked for only once."""
         self._learn(fact)
         return self.asked[fact]
 
     def _learn(self, fact: Fact) -> bool:
-        """Ask for a fact unless that was done; True if it was asked just now and is so."""
+        """Ask for a fact unless that was done; True if it was asked just now and is true."""
         if fact in self.asked:
             return False
         answer = self.asked[fact] = bool(self.known(fact))
@@ -359,7 +359,7 @@ class View(Draft):
 
 
 class _Before:
-    """What was answered of the areas' states before; it knows nothing of who asked, so that nothing holds itself."""
+    """The answers about the areas' earlier states; it has no reference to who asks, which would be a cycle."""
 
     __slots__ = ("known", "read", "trail")
 
@@ -395,12 +395,12 @@ class AreasSeen(dict[AreaNumber, AreaState]):
         return [self[number] for number in self.every]
 
     def made(self, area: AreaNumber, part: str) -> Any:
-        """Return what a part of an area's state was set to since; None if it wasn't."""
+        """Return what a part of an area's state was set to in this step; None if it wasn't."""
         state: AreaState | _Area | None = self.get(area)
         return state.parts.get(part) if isinstance(state, _Area) else getattr(state, part, None)
 
     def written(self) -> dict[AreaNumber, dict[str, Any]]:
-        """Return what became of each area, by parts; what was set unasked is so whatever it was before."""
+        """Return what changed of each area, by parts; a part set without asking is included whatever it was before."""
         found, read = {}, self.before.read
         for number, state in self.items():
             known: AreaState | _Area = state
@@ -423,7 +423,7 @@ class _Area:
         self.before, self.number, self.parts = before, number, parts
 
     def __getattr__(self, name: str) -> Any:
-        """Return a part: as it was set, else as it was before."""
+        """Return a part as it was set, or else as it was before."""
         if name in self.parts:
             return self.parts[name]
         return self.before.ask((name, self.number))

@@ -1,7 +1,7 @@
-"""Runs of the whole panel that come to a case: it is one thing that a slice may come to it, another that a panel does.
+"""Runs of the whole panel that reach a case: that a slice may reach it doesn't mean that the panel does.
 
 Rules of this file:
-1. What a slice assumes is made so first, where a person can: a zone that used up its alarms has given them.
+1. What a slice assumes is made true first, if a person can do that: a zone that is shut out has given all its alarms.
 2. Only what the whole panel did is shown.
 """
 
@@ -27,14 +27,14 @@ from zonewright.proof.prover.slices import Slice
 from zonewright.proof.prover.table import Act
 from zonewright.site.record import ZoneNumber
 
-MOST_WITNESSES = 12  # runs tried to show that a case comes
+MOST_WITNESSES = 12  # runs tried to show that a case can be reached
 NEVER_S = 10**9  # longer than anything is awaited
-MOST_ENDS = 30  # timers that end after an opening, waited for
+MOST_ENDS = 30  # ends of timers that are awaited after an opening
 
 
 def witness(ground: Ground, cases: Iterable[Case], observer: Observer) -> Timeline | None:
-    """Return a run of the whole panel that comes to one of these cases: the observer calls it bad."""
-    likely = nsmallest(MOST_WITNESSES, cases, key=lambda case: case[2].effect.leaf.asks)  # ask least of the panel
+    """Return a run of the whole panel that reaches one of these cases: the observer calls it bad."""
+    likely = nsmallest(MOST_WITNESSES, cases, key=lambda case: case[2].effect.leaf.asks)  # those that assume least
     if likely and all(_is_shut_out(case) for case in likely):
         zone = ground.whole.setup.zone(getattr(likely[0][1], "zone", None))  # type: ignore[arg-type]  # no zone: None
         shown = None if zone is None else after_its_last_alarm(ground.whole, zone, observer)
@@ -51,9 +51,9 @@ def witness(ground: Ground, cases: Iterable[Case], observer: Observer) -> Timeli
 def opened_plainly(
     whole: Slice, zones: Iterable[ZoneNumber], observer: Observer, begins: Callable[[Control], bool] | None = None
 ) -> Shown | None:
-    """Return a run in which a zone opens, its areas all in one mode and all else quiet; None if no mode shows it.
+    """Return a bad run in which a zone opens with its areas all in one mode and all else quiet; None if there is none.
 
-    `begins`: where an observation may begin, if it doesn't judge each event for itself.
+    `begins`: where an observation may begin, if it doesn't judge each event by itself.
     """
     for number in zones:
         zone = whole.setup.zone(number)
@@ -67,7 +67,7 @@ def opened_plainly(
 def _opened_in(
     whole: Slice, zone: ZoneSetup, mode: Mode, observer: Observer, begins: Callable[[Control], bool] | None
 ) -> Shown | None:
-    """Return what an opening in this mode leads to, up to where the observer calls it bad; None if it never does."""
+    """Return what an opening in this mode leads to, until the observer calls it bad; None if it never does."""
     panel, seer = ReplayPanel(whole), Seer(observer)
     entries = panel.prepare(
         event for area in sorted(zone.areas) if mode in ARMED for event in setting(whole.setup, area, mode)
@@ -98,7 +98,7 @@ def _opened_in(
 
 
 def _opened_first(ground: Ground, path: Path) -> Iterator[Move]:
-    """Open what a path assumes to stand open while another zone acts, or none."""
+    """Give the path, with an opening before each move of any zone that it assumes to be open."""
     control = ground.slice.first()
     opened: set[Hashable] = set()
     for move in path:
@@ -118,7 +118,7 @@ def _is_shut_out(case: Case) -> bool:
 
 
 def after_its_last_alarm(whole: Slice, zone: ZoneSetup, observer: Observer) -> Timeline | None:
-    """Return a run in which a zone used up its alarms and opens once more; None if the observer doesn't see it."""
+    """Return a run in which a zone is shut out and opens once more; None if the observer doesn't call it bad."""
     panel = ReplayPanel(whole)
     entries: list[TimelineEntry] = []
     now = 0

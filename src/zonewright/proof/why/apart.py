@@ -1,9 +1,9 @@
-"""What can be proved otherwise of one programming than of another, zone by zone.
+"""How the proofs of two programmings differ, zone by zone.
 
 Rules of this file:
-1. Zones that act alike are proved together, and with which others a zone acts alike may be what changed: so what is
-   compared is what is promised of each zone by itself, which holds as it does of those that act alike with it.
-2. Two promises are the same if they promise one thing of zones or areas of the same numbers, whatever words they take.
+1. Zones that act alike are proved together, and a change may alter which zones act alike. So promises are compared for
+   each zone by itself; one about a single zone holds if it holds for the zones that act alike with it.
+2. Two promises are the same if they promise the same of zones or areas with the same numbers, however they are worded.
 """
 
 from __future__ import annotations
@@ -24,19 +24,19 @@ NOT_ASKED = "not asked"
 
 
 class Group(Enum):
-    """How a proof comes out otherwise, as a heading; what matters most comes first."""
+    """How a proof differs, as a heading; what matters most comes first."""
 
     FAILS = "Fails now"
-    FAILS_NO_LONGER = "Fails no longer"
-    OTHERWISE = "Settled otherwise"
-    ASKED_NO_LONGER = "Asked no longer: the zone, or what it did, is gone"
+    FAILS_NO_LONGER = "No longer fails"
+    OTHER_VERDICT = "Has another verdict"
+    ASKED_NO_LONGER = "No longer asked: the zone, or what it did, is gone"
     ASKED_NOW = "Asked only now: the zone, or what it does, is new"
-    SAYS_OTHERWISE = "Settled as before, but promised otherwise"
+    OTHER_PROMISE = "Has the same verdict, but promises something else"
 
 
 @dataclass(frozen=True, slots=True)
 class ProofChange:
-    """A promise that comes out otherwise; what it says now, or said if it is no longer asked, and both verdicts."""
+    """A promise whose proof differs: what it says now (or said, if it is no longer asked), and both verdicts."""
 
     says: str
     said: str  # before; empty if it wasn't asked
@@ -45,13 +45,13 @@ class ProofChange:
 
     @property
     def group(self) -> Group:
-        """Return how it comes out otherwise."""
+        """Return how the proof differs."""
         fails = VerdictKind.FAILS.value
         if fails in (self.before, self.now) and self.before != self.now:
             return Group.FAILS if self.now == fails else Group.FAILS_NO_LONGER
         if NOT_ASKED in (self.before, self.now):
             return Group.ASKED_NOW if self.before == NOT_ASKED else Group.ASKED_NO_LONGER
-        return Group.SAYS_OTHERWISE if self.before == self.now else Group.OTHERWISE
+        return Group.OTHER_PROMISE if self.before == self.now else Group.OTHER_VERDICT
 
     @property
     def text(self) -> str:
@@ -63,9 +63,9 @@ class ProofChange:
                 return f"{self.says} ({self.now} now)"
             case Group.ASKED_NOW:
                 return f"{self.says} ({self.now})"
-            case Group.OTHERWISE:
+            case Group.OTHER_VERDICT:
                 return f"{self.says} ({self.before} before; now: {self.now})"
-            case Group.SAYS_OTHERWISE:
+            case Group.OTHER_PROMISE:
                 return f"{self.says} ({self.now}; before: {self.said})"
 
 
@@ -79,7 +79,7 @@ Proofs = Mapping[Hashable, _Proof]  # by what is promised of which zones or area
 
 
 def proofs_apart(site: Resolved, setup: Setup, together: Iterable[Verdict]) -> Proofs:
-    """Return what became of each promise, each zone by itself; `together` are the verdicts as they are asked."""
+    """Return the verdict on each promise, zone by zone; `together` are the verdicts on zones that act alike."""
     known = {_alike(setup, each.promise): each.settled for each in together}
     apart = asked_of(site, setup, Window(), apart=True)
     sums = prove(setup, [each for each in apart if each.outright is not None])  # zones of one sum need not be alike
@@ -89,7 +89,7 @@ def proofs_apart(site: Resolved, setup: Setup, together: Iterable[Verdict]) -> P
 
 
 def proof_changes(before: Proofs, now: Proofs) -> tuple[ProofChange, ...]:
-    """Return what comes out otherwise, group by group."""
+    """Return the promises whose proofs differ, group by group."""
     nothing = _Proof("", NOT_ASKED)
     found = []
     for which in dict.fromkeys((*now, *before)):
@@ -106,6 +106,6 @@ def _which(promise: Promise) -> Hashable:
 
 
 def _alike(setup: Setup, promise: Promise) -> Hashable:
-    """Return the same, but for which of the zones that act alike it is promised of."""
+    """Return what is promised and of which kinds of zones, the same for all zones that act alike."""
     zones = [zone for number in promise.zones if (zone := setup.zone(number)) is not None]
     return promise.aspect, tuple(map(signature, zones)) or promise.areas

@@ -1,9 +1,10 @@
-"""Why a promise holds or fails: what the panel does wherever it is about something, and step by step while it lasts.
+"""Why a promise holds or fails: what the panel does wherever its case comes, and step by step while it lasts.
 
 Rules of this file:
-1. It is told from the same states, runs and outcomes by which the promise was judged; none of it is written by hand.
-2. A state of a slice may stand for several of the panel: what is told is all that may come of it there.
-3. What comes to the same is told once: modes in which the same comes of the same, events of which nothing comes.
+1. It is worked out from the same states, runs and outcomes by which the promise was judged; none of it is written by
+   hand.
+2. A state of a slice may stand for several of the panel: it says all that may happen in any of them.
+3. What is the same is said once: modes in which the same happens, events that do nothing.
 """
 
 from __future__ import annotations
@@ -39,17 +40,17 @@ from zonewright.site.record import span
 from zonewright.words.telling import TIMERS, event_in_words, listed, output_in_words, sounder, timer_in_words
 
 NOTHING = "nothing"
-MOST_EVENTS = 12  # of which each is told by itself
+MOST_EVENTS = 12  # that are each described by themselves
 OWN_TIME = "the time of the promise"
 _PHASE = {Phase.REST: "", Phase.EXIT: ", exit time", Phase.SET: "", Phase.ENTRY: ", entry time"}
 _EVERY_MODE = {"off" if mode is Mode.DISARMED else f"armed {mode.value}" for mode in Mode}
 _PHASE_WORDS = {"": "set", "entry time": "entry time", "exit time": "exit time"}
-_TOLD = frozenset({TimerKind.EXIT, TimerKind.ENTRY, TimerKind.ABORT, TimerKind.PERSIST})  # what begins is told
+_NAMED = frozenset({TimerKind.EXIT, TimerKind.ENTRY, TimerKind.ABORT, TimerKind.PERSIST})  # their starts are named
 
 
 @dataclass(frozen=True, slots=True)
 class ArgumentLine:
-    """What may happen, what may come of it, the commonest first, and why; `does` empty: what may come of anything."""
+    """What may happen, what it may lead to (commonest first), and why; `does` empty: `what` is what anything may do."""
 
     what: str
     does: tuple[str, ...]
@@ -67,7 +68,7 @@ class ArgumentLine:
 
 @dataclass(frozen=True, slots=True)
 class Situation:
-    """Where the areas of a promise stand, in how many states of the panel, and what each event leads to there."""
+    """The modes and phases of a promise's areas, in how many states of the panel, and what each event does there."""
 
     name: str
     states: int
@@ -76,29 +77,29 @@ class Situation:
 
 @dataclass(frozen=True, slots=True)
 class Argument:
-    """Why a promise that takes its time holds."""
+    """Why a promise that lasts for some time holds."""
 
     begins: tuple[ArgumentLine, ...]
     lasts: str  # how long something is promised, as a sentence
     meanwhile: tuple[ArgumentLine, ...]
     too_late: tuple[str, ...]  # what can't come while it lasts, each with the reason
-    else_: str  # of all other events
+    else_: str  # what all other events do
 
 
 @dataclass(frozen=True, slots=True)
 class Reasons:
-    """All that can be told of a promise, and the kinds of timers that it rests on."""
+    """All that can be said about a promise, and the kinds of timers that it depends on."""
 
     situations: tuple[Situation, ...] = ()
     argument: Argument | None = None
     timers: frozenset[TimerKind] = frozenset()
-    counts_alarms: bool = False  # whether it rests on a zone's having used up its alarms, or not
+    counts_alarms: bool = False  # whether it depends on a zone being shut out, or not
 
 
 def why(setup: Setup, promise: Promise, window: Window) -> Reasons:
     """Return why a promise holds, or what its events lead to if it doesn't.
 
-    Raises `OutOfBounds` or `TooLarge` where it can't all be looked at.
+    Raises `OutOfBounds` or `TooLarge` if not all of it can be looked at.
     """
     if promise.outright is not None or promise.twin is not None:
         return Reasons()
@@ -110,13 +111,13 @@ def why(setup: Setup, promise: Promise, window: Window) -> Reasons:
     return Reasons(
         tuple(_situations(setup, promise, cases)),
         None,
-        frozenset(timer.kind for case in cases for timer, _ in case[2].starts) & _TOLD,
+        frozenset(timer.kind for case in cases for timer, _ in case[2].starts) & _NAMED,
         _counts(promise, (case[2] for case in cases)),
     )
 
 
 def tracked_in_words(setup: Setup, timers: Iterable[str]) -> str:
-    """Return which timers were followed to the second, by their names in a verdict; nothing if none was."""
+    """Return which timers were followed to the second, by their names in a verdict; "" if none was."""
     names = []
     for each in timers:
         kind, _, number = each.partition(":")
@@ -129,7 +130,7 @@ def tracked_in_words(setup: Setup, timers: Iterable[str]) -> str:
 
 
 def _situations(setup: Setup, promise: Promise, cases: Iterable[Case]) -> Iterator[Situation]:
-    """Give what each event leads to; modes in which all is alike stand together."""
+    """Give what each event leads to; modes in which everything is alike share one situation."""
     found: dict[str, dict[str, dict[int, tuple[Act, EventOutcome]]]] = {}
     states: dict[str, set[int]] = {}
     for control, act, outcome in cases:
@@ -139,7 +140,7 @@ def _situations(setup: Setup, promise: Promise, cases: Iterable[Case]) -> Iterat
     alike: dict[tuple[ArgumentLine, ...], list[str]] = {}
     for name in sorted(found):
         lines: list[ArgumentLine] = []
-        if len(found[name]) > MOST_EVENTS:  # whatever happens: what may come of it is all that can be told
+        if len(found[name]) > MOST_EVENTS:  # too many events to name each: only what they may lead to
             some = (_does(setup, promise, out) for each in found[name].values() for _, out in each.values())
             lines = [ArgumentLine(does, ()) for does, _ in Counter(some).most_common(MOST_EVENTS)]
         for what, outcomes in found[name].items() if not lines else ():
@@ -151,7 +152,7 @@ def _situations(setup: Setup, promise: Promise, cases: Iterable[Case]) -> Iterat
 
 
 def _situation(promise: Promise, names: Iterable[str]) -> str:
-    """Return where the areas of a promise stand; of several the modes of the first, and what the promise is about."""
+    """Return the modes of a promise's area; if it has several, those of the first, and what the promise is about."""
     modes = _modes_in_words(names)
     if len(promise.areas) == 1:
         return modes
@@ -160,13 +161,13 @@ def _situation(promise: Promise, names: Iterable[str]) -> str:
 
 
 def _lines(setup: Setup, what: str, act: Act, found: Sequence[tuple[Rests, str]]) -> list[ArgumentLine]:
-    """Return what may come of one event, with the conditions that part it; what does nothing stands last."""
+    """Return what one event may lead to, and under which conditions; where it does nothing comes last."""
     about = act.zone if isinstance(act, DeviceEvent) else None
     lines: dict[tuple[str, ...], list[str]] = {}
     for conditions, does in parted(found):
         lines.setdefault(does, []).append(in_words(setup, conditions, about))
     told = [(does, whens) for does, whens in lines.items() if does != (NOTHING,)]
-    rest = [ArgumentLine(f"{what} otherwise" if told else what, (NOTHING,))] if (NOTHING,) in lines else []
+    rest = [ArgumentLine(f"{what} in any other case" if told else what, (NOTHING,))] if (NOTHING,) in lines else []
     return [
         ArgumentLine(what + (f", where {'; or where '.join(dict.fromkeys(whens))}" if all(whens) else ""), does)
         for does, whens in told
@@ -174,7 +175,7 @@ def _lines(setup: Setup, what: str, act: Act, found: Sequence[tuple[Rests, str]]
 
 
 def _together(lines: Iterable[ArgumentLine]) -> Iterator[ArgumentLine]:
-    """Give the lines with those of which the same comes joined."""
+    """Give the lines, with those joined that lead to the same."""
     joined: dict[tuple[tuple[str, ...], str], list[str]] = {}
     for line in lines:
         joined.setdefault((line.does, line.since), []).append(line.what)
@@ -190,7 +191,7 @@ def _where(promise: Promise, case: Case) -> str:
 
 
 def _modes_in_words(names: Iterable[str]) -> str:
-    """Return the modes of which all is alike, each with what runs in it: "armed away and in its exit time"."""
+    """Return the modes in which everything is alike, with the phases in each: "armed away (set and exit time)"."""
     modes: dict[str, list[str]] = {}
     for name in names:
         mode, _, phase = name.partition(", ")
@@ -209,7 +210,7 @@ def _modes_in_words(names: Iterable[str]) -> str:
 
 
 def _does(setup: Setup, promise: Promise, outcome: EventOutcome) -> str:
-    """Return what it does for the zones of the promise, of which the display says nothing new."""
+    """Return what it does for the zones of the promise, without lines of the display."""
     mine = set(promise.zones)
     called = {sounder(pattern) for pattern, number in outcome.called if not mine or number in mine}
     parts = [f"{each} is called for" for each in sorted(called)]
@@ -242,27 +243,27 @@ def _counts(promise: Promise, outcomes: Iterable[EventOutcome]) -> bool:
 
 @dataclass(slots=True)
 class _Step:
-    """One event in all states in which it may happen while the promise lasts."""
+    """One event, in all states in which it may happen while the promise lasts."""
 
     act: Act
     outcomes: dict[int, EventOutcome] = field(default_factory=dict)  # by their effect
     over: set[int] = field(default_factory=set)  # those with which the promise is over
     goes_on: set[int] = field(default_factory=set)
-    earliest: int | None = None  # [s] since it began, of a timer that is followed
+    earliest: int | None = None  # [s] since the promise began, if the event is the end of a followed timer
     latest: int | None = None
 
 
 @dataclass(slots=True)
 class _Story:
-    """The runs by which a promise holds, put in order."""
+    """The runs that show that a promise holds, put in order."""
 
     setup: Setup
     promise: Promise
     followed: Followed
     everything: list[Case]
     steps: dict[str, _Step] = field(default_factory=dict)  # by the event in words
-    others: set[bool] = field(default_factory=set)  # whether the promise is over with events that nobody is named in
-    cannot: set[Timer] = field(default_factory=set)  # followed timers that run meanwhile
+    others: set[bool] = field(default_factory=set)  # whether the promise is over with events that aren't named
+    cannot: set[Timer] = field(default_factory=set)  # followed timers that can't end meanwhile
     lengths: dict[Timer, set[int]] = field(default_factory=dict)
     watch: int | None = None
     waits: bool = False  # whether something must have come before the promise's own time is over
@@ -272,10 +273,10 @@ class _Story:
         begins = tuple(self._begins())
         for (number, state, watching), times in self.followed.found.times.items():
             if not (watching or self.watch is None):
-                continue  # what was promised for a time is kept already
+                continue  # what was promised for some time has been kept already
             self._look(self.followed.found.reached[number], state, times)
         self.cannot -= {each.act.timer for each in self.steps.values() if isinstance(each.act, Expires)}
-        kinds = {timer.kind for timer in self.lengths if timer in self.followed.tracked or timer.kind in _TOLD}
+        kinds = {timer.kind for timer in self.lengths if timer in self.followed.tracked or timer.kind in _NAMED}
         outcomes = [out for step in self.steps.values() for out in step.outcomes.values()]
         argument = Argument(begins, self._lasts(), tuple(self._meanwhile()), tuple(self._too_late()), self._else())
         return Reasons((), argument, frozenset(kinds), _counts(self.promise, outcomes))
@@ -298,7 +299,7 @@ class _Story:
 
     def _note(self, outcome: EventOutcome) -> None:
         for timer, seconds in outcome.effect.leaf.change.starts:
-            if timer in self.followed.tracked or timer.kind in _TOLD:
+            if timer in self.followed.tracked or timer.kind in _NAMED:
                 self.lengths.setdefault(timer, set()).add(seconds)
 
     def _does(self, outcome: EventOutcome) -> str:
@@ -306,7 +307,7 @@ class _Story:
         starts = [
             f"the {timer_in_words(self.setup, timer)} begins ({span(seconds)})"
             for timer, seconds in outcome.effect.leaf.change.starts
-            if timer.kind in _TOLD and (timer in self.followed.tracked or timer.number in self.promise.areas)
+            if timer.kind in _NAMED and (timer in self.followed.tracked or timer.number in self.promise.areas)
         ]
         does = _does(self.setup, self.promise, outcome)
         return ", ".join([does] * (does != NOTHING or not starts) + starts)
@@ -340,12 +341,12 @@ class _Story:
                         step.latest = last if step.latest is None else max(step.latest, last)
 
     def _is_named(self, act: Act) -> bool:
-        """Return whether an event is told by itself: the promise's own zones, a disarm, a timer of its areas."""
+        """Return whether an event is described by itself: one of the promise's zones, a disarm, an area's timer."""
         if isinstance(act, ZoneOpens | ZoneTrips | ZoneCloses):
             return act.zone in self.promise.zones
         if isinstance(act, Expires):
             return act.timer in self.followed.tracked or (
-                act.timer.kind in _TOLD and (act.timer.number in self.promise.areas or act.timer.kind.of_panel)
+                act.timer.kind in _NAMED and (act.timer.number in self.promise.areas or act.timer.kind.of_panel)
             )
         return isinstance(act, Disarm) and act.area in self.promise.areas
 
@@ -372,7 +373,7 @@ class _Story:
         return "; that settles it" if number not in step.goes_on else "; that may settle it"
 
     def _since(self, step: _Step) -> str:
-        """Return the one thing for want of which there would be an alarm."""
+        """Return the one condition that prevents an alarm."""
         if not isinstance(step.act, ZoneOpens | ZoneTrips):
             return ""
         zone = step.act.zone
@@ -402,14 +403,14 @@ class _Story:
 
     def _else(self) -> str:
         if self.others == {True}:
-            return "Whatever else happens is outside of what is promised."
+            return "The promise doesn't cover what follows any other event."
         if self.others == {False}:
-            return "Whatever else happens, it comes to the same."
-        return "Whatever else happens comes to the same, or is outside of what is promised." if self.others else ""
+            return "No other event changes this."
+        return "Any other event changes nothing, or the promise doesn't cover what follows it." if self.others else ""
 
 
 def settings_of(reasons: Reasons, promise: Promise) -> tuple[str, ...]:
-    """Return the names of the settings that decide it, as far as a timer or a limit tells; entry times aside."""
+    """Return the names of the settings that decide it, known from its timers and limits; without entry times."""
     names = {TIMERS[kind] for kind in reasons.timers if kind is not TimerKind.ENTRY}
     if reasons.counts_alarms or promise.kind == "swinger":
         names.add("swinger limit")

@@ -1,4 +1,4 @@
-"""One promise explained: its verdict, why it is so, what decides it, and what alone would make it hold."""
+"""One promise explained: its verdict, why it is so, what decides it, and which single change would make it hold."""
 
 from __future__ import annotations
 
@@ -30,12 +30,12 @@ class Explained:
 
     @property
     def is_broken(self) -> bool:
-        """Return whether it fails by what the panel does; of a sum, or for want of people, the verdict says all."""
+        """Return whether it fails by what the panel does; if as a sum or for want of people, the verdict says all."""
         return _is_broken(self.verdict)
 
 
 def explain_promise(resolved: Resolved, setup: Setup, promise: Promise, window: Window) -> Explained:
-    """Return all that there is to say of one promise."""
+    """Return all that there is to say about one promise."""
     (verdict,) = prove(setup, [promise], window)
     try:
         reasons = why(setup, promise, window)
@@ -54,7 +54,7 @@ def _is_broken(verdict: Verdict) -> bool:
 
 
 def _items(resolved: Resolved, promise: Promise, settings: tuple[str, ...]) -> Iterator[Item]:
-    """Give the fields of the promise's zones, then the settings that decide it, entry times by their zones' delays."""
+    """Give the fields of the promise's zones, then the settings that decide it, with entry times that zones name."""
     delays = set()
     for number in promise.zones:
         for field, value in resolved.programme.fields("zone", number).items():

@@ -1,8 +1,8 @@
-"""Which single field would make a broken promise hold: tried, each by a proof of that one promise.
+"""Which single field would make a broken promise hold: each change is tried by a proof of that one promise.
 
 Rules of this file:
 1. Only what the panel could hold is tried, a few values for each field of the promise's zones and each setting that it
-   rests on. What would hold for want of any case isn't offered.
+   depends on. A value with which the promise holds only because its case never comes isn't offered.
 2. Zones that are promised together are changed together.
 """
 
@@ -29,13 +29,13 @@ from zonewright.proof.prover.replay import breaks_again
 from zonewright.proof.prover.slices import whole_panel
 from zonewright.site.record import ZoneNumber
 
-OF_ITSELF = frozenset({"route", "must"})  # kinds of promises of zones by name, whatever acts like them
+OF_ITSELF = frozenset({"route", "must"})  # kinds of promises that name zones, whichever zones act like them
 MOST_TRIED = 80
 
 
 @dataclass(frozen=True, slots=True)
 class Mend:
-    """One field, of these zones or a setting's, and the value with which the promise would hold."""
+    """One field of these zones, or one setting, and the value with which the promise would hold."""
 
     items: tuple[Item, ...]
     value: str
@@ -46,7 +46,7 @@ def mends(
 ) -> Iterator[Mend]:
     """Give every single change, of those that are tried, with which a promise would hold.
 
-    `broken` is the timeline that breaks it; where that breaks it still nothing more need be proved.
+    `broken` is the timeline that breaks it; if it still does after a change, there is no need to prove anything.
     """
     tried = 0
     for mend in _changes(resolved, setup, promise, settings):
@@ -61,7 +61,7 @@ def mends(
             continue
         same = next((each for each in asked_of(other, made, window) if each.name == promise.name), None)
         if same is None or len(looked_at(made, same)) > len(looked_at(setup, promise)):
-            continue  # over areas that it wasn't about it takes long to prove, and says little
+            continue  # it would be about more areas than before: that takes long to prove, and says little
         tried += 1
         observer = Awaited(same.observer, same.root) if same.timed else same.observer
         if not same.wants and breaks_again(whole_panel(made), broken, observer):
@@ -102,7 +102,7 @@ def _together(setup: Setup, promise: Promise, zone: ZoneSetup) -> tuple[ZoneNumb
 
 
 def _behaviours(profile: Profile, zone: ZoneSetup) -> tuple[str, ...]:
-    """Return what else a zone might do: it stays in use, and a guard of life stays one."""
+    """Return what else a zone might do: it stays in use, and a life-safety zone stays one."""
     answer = profile.answer_of(item_of("zone", zone.number, "behaviour"))
     return tuple(
         name

@@ -1,8 +1,8 @@
-"""When which outcome comes, and on which one thing it rests: read off what each outcome rests on.
+"""When each outcome comes, and on which one thing it depends: read from the answers that outcomes depend on.
 
 Rules of this file:
-1. A condition is an answer that `step` asked for; nothing is said of what it never asked.
-2. Of the questions that part outcomes the one that parts them best comes first; what none parts stands together.
+1. A condition is an answer that `step` asked for; nothing is said about what it never asked.
+2. The question that divides the outcomes best comes first; outcomes that no question divides stay together.
 """
 
 from __future__ import annotations
@@ -20,22 +20,22 @@ from zonewright.proof.prover.facts import Fact
 from zonewright.site.record import ZoneNumber
 from zonewright.words.telling import label, listed, sounder, timer_in_words
 
-Rests = Mapping[Fact, Hashable]  # what an outcome rests on
+Rests = Mapping[Fact, Hashable]  # the answers that an outcome depends on
 MOST_CONDITIONS = 3  # one after the other
 
 _PHASE = {
     Phase.REST: "is off",
     Phase.EXIT: "is in its exit time",
-    Phase.SET: "is set",
+    Phase.SET: "is armed",
     Phase.ENTRY: "is in its entry time",
 }
 _DOOR = {
-    Door.UNUSED: "nobody used a way out",
-    Door.OPENED: "a way out was opened",
-    Door.SHUT: "a way out was opened and shut",
+    Door.UNUSED: "nobody used an exit door",
+    Door.OPENED: "an exit door was opened",
+    Door.SHUT: "an exit door was opened and shut",
 }
 _OF_ZONE = {  # so, and not so
-    "open": ("stood open already", "was shut"),
+    "open": ("was open already", "was shut"),
     "bypassed": ("is bypassed", "is in use"),
     "shut out": ("has used up its alarms", "has alarms left"),
     "trouble tamper": ("has its cover off already", "has its cover on"),
@@ -60,7 +60,7 @@ def _parted(
 
 
 def _best(found: Sequence[tuple[Rests, str]]) -> Fact | None:
-    """Return the question, asked by all of them, after which least is left open; None if none helps."""
+    """Return the question, among those that all of them asked, that divides them best; None if none helps."""
     usual = _left_open([text for _, text in found])
     shared = [fact for fact in found[0][0] if all(fact in rests for rests, _ in found)]
     left: dict[Fact, float] = {}
@@ -79,7 +79,7 @@ def _left_open(texts: Sequence[str]) -> float:
 
 
 def reason(mine: Iterable[Rests], others: Iterable[Rests]) -> tuple[Fact, Hashable] | None:
-    """Return the one answer that all of `mine` share and that none of `others` has; None if there is no such."""
+    """Return the one answer that all of `mine` share and none of `others` has; None if there is none."""
     ours, theirs = list(mine), list(others)
     if not ours or not theirs:
         return None
@@ -92,13 +92,13 @@ def reason(mine: Iterable[Rests], others: Iterable[Rests]) -> tuple[Fact, Hashab
 
 
 def in_words(setup: Setup, conditions: Iterable[tuple[Fact, Hashable]], about: ZoneNumber | None) -> str:
-    """Return conditions as one clause; `about` is the zone of which it is said, which is then called it."""
+    """Return conditions as one clause; the zone `about` is called "it"."""
     said = dict.fromkeys(text for fact, answer in conditions if (text := condition(setup, fact, answer, about)))
     return listed(list(said)) if said else ""
 
 
 def condition(setup: Setup, fact: Fact, answer: Hashable, about: ZoneNumber | None) -> str:
-    """Return one condition in words; nothing for what has none."""
+    """Return one condition in words; "" for one that has none."""
     what, of = fact
     so = answer is True
     if what in _OF_ZONE:
@@ -117,13 +117,13 @@ def condition(setup: Setup, fact: Fact, answer: Hashable, about: ZoneNumber | No
         return _DOOR[answer]
     if what == "entry_by":
         doors = [label(setup, number) for number in sorted(cast("frozenset[ZoneNumber]", answer))]
-        return f"the way in is by {listed(doors)}" if doors else "nobody is on the way in"
+        return f"somebody is coming in by {listed(doors)}" if doors else "nobody is coming in"
     if what == "elsewhere":
         return "the siren sounds for other areas" if so else "no siren sounds for other areas"
     if what == "barred":
-        return "a fault stands" if so else "no fault stands"
+        return "a trouble stops arming" if so else "no trouble stops arming"
     if what == "left_open":
-        return "no way out was left open" if answer == frozenset() else "a way out was left open"
+        return "no exit door was left open" if answer == frozenset() else "an exit door was left open"
     if what == "restarted":
-        return "the exit time began again" if so else "the exit time didn't begin again yet"
+        return "the exit time has started again" if so else "the exit time hasn't started again yet"
     return ""

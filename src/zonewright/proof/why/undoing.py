@@ -1,8 +1,8 @@
-"""What can make untrue what promises take for granted: who or what, and how, each a finding of its own.
+"""What can make untrue what promises take for granted: who or what, and how, each as a finding of its own.
 
 Rules of this file:
-1. It speaks of provisos that some promise has, and of the zones of those promises alone.
-2. Who can do it is read from the site: nobody is named whose code isn't good for the zone's areas.
+1. It says something only about provisos that some promise has, and about the zones of those promises.
+2. Who can do it is read from the site: nobody is named whose code doesn't work for the zone's areas.
 """
 
 from __future__ import annotations
@@ -61,16 +61,16 @@ def _of(resolved: Resolved, setup: Setup, proviso: Proviso, zones: list[ZoneSetu
 
 
 _OTHERS = {
-    Proviso.SHUT: "whoever leaves it open: what stands open can't open, until it was shut",
-    Proviso.ON: "a cover that is off already: it can't come off again, until it was put on",
-    Proviso.QUIET: "anybody on the way in or out, a siren that sounds, a message that waits: `zonewright play` shows "
-    "what comes then",
+    Proviso.SHUT: "whoever leaves it open: what is open already can't open until it is shut",
+    Proviso.ON: "a cover that is off already: it can't come off again until it is put on",
+    Proviso.QUIET: "anybody who is coming in or leaving, a siren that sounds, a message that waits: `zonewright play` "
+    "shows what happens then",
     Proviso.NOTHING_WAITS: "an earlier alarm: its message waits already, and leaves at its own time",
     Proviso.ALONE: "a second person who opens something else meanwhile",
     Proviso.NOT_AGAIN: "whoever opens it once more, or arms, in the same seconds",
-    Proviso.NOBODY_ARMS: "whoever arms or leaves again while it stands open: that may tell of it again",
-    Proviso.NOT_TOLD: "a trouble that stands already, or is mended in time; a battery that was told low within a day",
-    Proviso.NOT_DISARMED: "whoever disarms in the meantime: then nothing more is owed",
+    Proviso.NOBODY_ARMS: "whoever arms or leaves again while it is open: that may report it again",
+    Proviso.NOT_TOLD: "a trouble that is there already, or is put right in time; a battery reported low within a day",
+    Proviso.NOT_DISARMED: "whoever disarms in the meantime: then nothing more is due",
 }  # fmt: skip
 
 
@@ -85,13 +85,13 @@ def _unheard(resolved: Resolved, setup: Setup, zones: list[ZoneSetup]) -> Iterat
         window = own or settings.supervision_window
         if zone.supervise and window:
             return f"a device out of contact can't be heard; within {span(window)} the panel names the missing device"
-        return "a device out of contact can't be heard, and nobody is told, since it isn't supervised"
+        return "a device out of contact can't be heard, and nobody notices, since it isn't supervised"
 
     yield from _grouped(Proviso.HEARD, zones, how)
 
 
 def _bypassed(setup: Setup, zones: list[ZoneSetup]) -> Iterator[Undoing]:
-    """Somebody takes it out before arming, or arming does."""
+    """Somebody bypasses it before arming, or arming does."""
 
     def who(zone: ZoneSetup) -> str:
         people = may_bypass(setup, zone) if setup.acts is not None else ()
@@ -99,15 +99,15 @@ def _bypassed(setup: Setup, zones: list[ZoneSetup]) -> Iterator[Undoing]:
 
     def forced(zone: ZoneSetup) -> str:
         sees_to_doors = setup.settings.exit_error and zone.behaviour.exit_door
-        takes_out = setup.settings.forced_arming and zone.behaviour.stops_arming and not sees_to_doors
-        return "whoever arms while it stands open takes it out for that armed period" if takes_out else ""
+        bypasses = setup.settings.forced_arming and zone.behaviour.stops_arming and not sees_to_doors
+        return "whoever arms while it is open bypasses it for that armed period" if bypasses else ""
 
     yield from _grouped(Proviso.IN_USE, zones, who)
     yield from _grouped(Proviso.IN_USE, zones, forced)
 
 
 def _grouped(proviso: Proviso, zones: list[ZoneSetup], how: Callable[[ZoneSetup], str]) -> Iterator[Undoing]:
-    """Give one finding for all zones of which the same is to be said; none where nothing is."""
+    """Give one finding for all zones about which the same is said; none where nothing is."""
     groups: dict[str, list[ZoneSetup]] = {}
     for zone in zones:
         groups.setdefault(how(zone), []).append(zone)
