@@ -146,8 +146,8 @@ def test_a_sheet_from_another_panel_or_from_half_a_list_is_refused(
 def test_what_a_readback_can_tell_can_be_had_as_json(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     file = made(tmp_path, *ZONE, *PEOPLE, *HABITS)
     for verb, keys in (
-        ("matrix", {"cells", "not_known"}),
-        ("explain", {"zones", "not_known"}),
+        ("matrix", {"cells", "never_armed", "not_known"}),
+        ("explain", {"zones", "never_armed", "not_known"}),
         ("check", {"findings", "accepted", "not_judged"}),
     ):
         main([verb, str(file), "--json"])

@@ -89,15 +89,16 @@ def acts_of(resolved: Resolved) -> Acts:
     return Acts(tuple(found), bool(resolved.users))
 
 
-def at_keypads(setup: Setup) -> Setup:
-    """Return a setup in which nobody has a remote."""
+def every_day(setup: Setup, *, by_code: bool = False) -> Setup:
+    """Return a setup in which nobody uses a code for duress; `by_code`: nor a remote."""
     if setup.acts is None:
         return setup
-    areas = tuple(
-        (area, replace(acts, ways=tuple(way for way in acts.ways if way.means is Means.KEYPAD), by_button=()))
-        for area, acts in setup.acts.areas
-    )
-    return replace(setup, acts=replace(setup.acts, areas=areas))
+    areas = []
+    for area, acts in setup.acts.areas:
+        keypads = (WayToSet(Means.KEYPAD, acts.coded[0]),) if acts.coded else ()
+        remotes = () if by_code else tuple(way for way in acts.ways if way.means is not Means.KEYPAD)
+        areas.append((area, AreaActs((*keypads, *remotes), acts.coded, (), () if by_code else acts.by_button)))
+    return replace(setup, acts=replace(setup.acts, areas=tuple(areas)))
 
 
 def with_acts(setup: Setup, resolved: Resolved) -> Setup:

@@ -42,7 +42,7 @@ def broken_at_once(job: Design) -> Iterator[Doubt]:
         must:
           - always: side-gate causes message
     """
-    setup = with_acts(job.setup, job.resolved) if job.site.people else job.setup
+    setup = with_acts(job.setup, job.resolved)
     for place, statement in enumerate(statements(job.site)):
         written = job.resolved.written["must", place]
         if statement.cause.person is not None:
@@ -172,6 +172,8 @@ def _is_meant(job: Design, setup: Setup, statement: Statement, zone: JobZone, mo
     if statement.area is None:
         return meant.issuperset(modes[area] for area in zone.setup.areas)
     area = AreaNumber(job.resolved.areas[statement.area])
+    if area not in setup.areas:  # it has no zone: proofs don't look at it, either
+        return False
     return modes[area] in meant if area in modes else bool(meant & can_be(setup, area))
 
 

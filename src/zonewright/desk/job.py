@@ -67,9 +67,7 @@ class Job:
 
     @cached_property
     def never_armed(self) -> Mapping[AreaNumber, frozenset[Mode]]:
-        """Return the modes in which nobody can set an area; nothing as long as the site names nobody."""
-        if not (self.resolved.users or self.resolved.remotes):
-            return {}
+        """Return the modes in which nobody can set an area."""
         never = {area: ARMED - can_be(self.acting, area) for area in self.setup.areas}
         return {area: modes for area, modes in never.items() if modes}
 

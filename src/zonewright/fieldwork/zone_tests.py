@@ -13,7 +13,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
-from zonewright.behaviour.acts import at_keypads, can_be, disarming, with_acts
+from zonewright.behaviour.acts import can_be, disarming, every_day, with_acts
 from zonewright.behaviour.clockwork import Clockwork
 from zonewright.behaviour.devices import has_cover
 from zonewright.behaviour.events import Message, Siren
@@ -138,7 +138,7 @@ class SiteOnTest:
         if not self.panel.people:
             return self.every_area
         if (mode, by_code) not in self._can_arm:
-            acting = at_keypads(self.acting) if by_code else self.acting
+            acting = every_day(self.acting, by_code=by_code)
             able = (a for a in self.every_area if mode in can_be(acting, a) and disarming(acting, a) is not None)
             self._can_arm[mode, by_code] = frozenset(able)
         return self._can_arm[mode, by_code]

@@ -20,7 +20,7 @@ from zonewright.behaviour.events import ZoneOpens
 from zonewright.behaviour.setup import AreaNumber, Setup
 from zonewright.panel.behaviours import Mode
 from zonewright.proof.likeness import Likeness
-from zonewright.proof.promises.promise import OutrightVerdict, Premise, Promise, Window
+from zonewright.proof.promises.promise import Never, OutrightVerdict, Premise, Promise, Window
 from zonewright.proof.promises.under_duress import tells_apart
 from zonewright.proof.prover.alike import with_pairs
 from zonewright.proof.prover.doors import together, ways_in
@@ -242,7 +242,8 @@ class _Part:
                 return _compared(ground, promise)
             return _timed(ground, cases, promise, general) if promise.timed else _single(ground, cases, promise)
         except NothingLookedAt:
-            return Settled(VerdictKind.UNDECIDED, why=NOTHING_LOOKED_AT)
+            never = _never(promise)
+            return Settled(VerdictKind.EMPTY if never else VerdictKind.UNDECIDED, why=never or NOTHING_LOOKED_AT)
         except (OutOfBounds, TooLarge) as spent:
             return Settled(VerdictKind.UNDECIDED, why=f"{TOO_LARGE}: {spent}")
         finally:
@@ -439,7 +440,24 @@ def _single(ground: Ground, cases: _Cases, promise: Promise) -> Settled:
     if not met:
         return Settled(VerdictKind.EMPTY, looked_at, why=_how_far(ground, cases.all, promise))
     shown = _shown(ground, met, promise)
+    if shown is None and (never := _never(promise)):
+        return Settled(VerdictKind.EMPTY, looked_at, why=never)
     return holds(len(met), Settled(VerdictKind.HOLDS, looked_at, why="" if shown is not None else NOT_SHOWN))
+
+
+def _never(promise: Promise) -> str:
+    """Return which part of its case never comes about, if what people can do on the site rules that out.
+
+    A slice that keeps one area of a shared zone takes any mode of the others for possible.
+    """
+    return next(
+        (
+            f'"{part.says}" never happens: {part.since}'
+            for part in promise.premise.parts
+            if isinstance(part.since, Never)
+        ),
+        "",
+    )
 
 
 def _shown(ground: Ground, cases: list[Case], promise: Promise) -> Timeline | None:
@@ -459,7 +477,8 @@ def _timed(ground: Ground, cases: _Cases, promise: Promise, general: Settled | N
     else:
         settled = settle(ground, _question(ground, promise))
     if settled.result is VerdictKind.HOLDS and _shown(ground, begins, promise) is None:
-        return replace(settled, why=NOT_SHOWN)
+        never = _never(promise)
+        return replace(settled, result=VerdictKind.EMPTY if never else VerdictKind.HOLDS, why=never or NOT_SHOWN)
     return settled
 
 

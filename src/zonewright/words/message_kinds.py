@@ -103,7 +103,7 @@ def _can_be_sent(profile: Profile) -> Mapping[str, frozenset[By]]:
     found = dict.fromkeys((*_of_behaviours(behaviours), *(trouble.value for trouble in Trouble)), _DEVICE)
     for behaviour in behaviours:  # whoever ends a bypass, or disarms, may bring these about
         if behaviour.alarm and behaviour.live == ALWAYS and behaviour.user_bypass and not behaviour.life_safety:
-            found[behaviour.alarm] = _DEVICE | _TURNED
+            found[behaviour.alarm] = found[PanelMessage.CONFIRMED.value] = _DEVICE | _TURNED
         if behaviour.tamper_alarm & ARMED:
             found[Trouble.TAMPER.value] = _DEVICE | _TURNED
     for told, (by, needs) in _TOLD.items():

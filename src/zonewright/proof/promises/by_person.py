@@ -175,6 +175,9 @@ def _of_covers(setup: Setup, area: AreaNumber) -> Iterator[tuple[str, bool]]:
 def _of_bypasses_that_end(setup: Setup, effect: WantedEffect, area: AreaNumber) -> Iterator[tuple[str, bool]]:
     """A disarm ends the bypass of a zone that is watched in every mode, which has the effect if it stands open."""
     for zone in opening_when_back(setup, area):
+        confirms = effect.kind == "message" and is_meant(effect.of, PanelMessage.CONFIRMED.value)
+        if confirms and setup.settings.told and setup.settings.confirm_window and zone.behaviour.abort:
+            yield f"ending the bypass of {zone.label} may confirm another alarm", False
         named = effect.kind == "message" and is_meant(effect.of, zone.behaviour.alarm or "")
         sounds = setup.settings.siren_time > 0 and zone.behaviour.siren is not Pattern.NONE
         heard = sounds and (effect.kind == "any sound" or (effect.kind == "siren" and zone.behaviour.siren in SIRENS))

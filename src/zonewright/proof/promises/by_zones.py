@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from zonewright.behaviour.acts import can_be, disarming, may_bypass
+from zonewright.behaviour.acts import arming, can_be, disarming, may_bypass
 from zonewright.behaviour.effects import may_be_bypassed
 from zonewright.behaviour.events import DisplayLine, Expires, Timer, TimerKind, TroubleBegins
 from zonewright.behaviour.setup import AreaNumber, Setup, ZoneSetup
@@ -22,7 +22,7 @@ from zonewright.proof.promises.judges import (
     shows,
     some_in,
 )
-from zonewright.proof.promises.promise import Condition, Promise, about
+from zonewright.proof.promises.promise import Condition, Never, Promise, about
 from zonewright.proof.promises.provisos import Proviso
 from zonewright.proof.prover.observers import Invariant
 from zonewright.proof.prover.outcome import EventOutcome
@@ -120,7 +120,8 @@ def nobody_sets_area(setup: Setup, area: AreaNumber, modes: frozenset[Mode] = AR
     """Return that nobody can set an area in any of these modes; nothing where somebody can, or a switch does."""
     if modes & can_be(setup, area):
         return ""
-    return nobody_can_have(f"area {area}" if len(setup.areas) > 1 else "it", modes)
+    text = nobody_can_have(f"area {area}" if len(setup.areas) > 1 else "it", modes)
+    return text if any(act.mode in modes for act in arming(setup, area)) else Never(text)
 
 
 def nobody_disarms(setup: Setup, area: AreaNumber) -> str:

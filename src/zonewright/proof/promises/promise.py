@@ -90,6 +90,12 @@ class Window:
         return self.limits(seconds)[0]
 
 
+class Never(str):
+    """Why a condition is never met, not even on the way to it: no act of anybody's on the site begins it."""
+
+    __slots__ = ()
+
+
 @dataclass(frozen=True, slots=True)
 class Condition:
     """One condition of a premise, said so that it can follow those before it: "when armed away"."""

@@ -33,7 +33,7 @@ from zonewright.behaviour.state import Control
 from zonewright.panel.behaviours import Mode, Timing, modes_meant
 from zonewright.proof.promises.alarms import quiet_opening
 from zonewright.proof.promises.by_person import of_person
-from zonewright.proof.promises.by_zones import looks_s, opening, opening_when_back
+from zonewright.proof.promises.by_zones import looks_s, nobody_sets, nobody_sets_area, opening, opening_when_back
 from zonewright.proof.promises.judges import OF_PEOPLE, disarms, has_effect, may_be_in, mode_may_be, opens
 from zonewright.proof.promises.own_messages import Names, Sends, own
 from zonewright.proof.promises.promise import (
@@ -189,7 +189,8 @@ def _never(setup: Setup, zone: ZoneSetup, wanted: WantedByOwner, alike: dict[Tro
     besides = BESIDES_ARMING if not trouble and _may_cause_by_turning(setup, zone, statement.effect) else ""
     return Promise(
         "must", f"must {statement}", f"{statement} ({of} {cause})", (zone.number,),
-        zone.areas, Invariant(bad), about(start, Condition(_when(wanted, modes), met)), sort=_sort(statement),
+        zone.areas, Invariant(bad),
+        about(start, Condition(_when(wanted, modes), met, _since(setup, zone, wanted, modes))), sort=_sort(statement),
         near=_near(wanted), outright=outright, unfollowed=besides,
     )  # fmt: skip
 
@@ -209,7 +210,8 @@ def _may_cause_by_turning(setup: Setup, zone: ZoneSetup, effect: WantedEffect) -
     back = [each for area in sorted(zone.areas) for each in opening_when_back(setup, area)]
     if effect.kind != "message":
         return bool(back) and effect.kind != "chime"
-    names = {*BY_TURNING, PanelMessage.CONFIRMED.value, Trouble.TAMPER.value} | {
+    told = (PanelMessage.CONFIRMED, PanelMessage.RECENT_CLOSING, Trouble.TAMPER)
+    names = {*BY_TURNING, *(each.value for each in told)} | {
         each.behaviour.alarm for each in back if each.behaviour.alarm
     }
     return setup.settings.told and any(is_meant(effect.of, name) for name in names)
@@ -280,6 +282,13 @@ def _in_modes(wanted: WantedByOwner, zone: ZoneSetup, modes: frozenset[Mode]) ->
     if area is None:
         return lambda before, _a, out: may_be_in(before, out, zone, modes)
     return lambda before, _a, out: mode_may_be(before, out, area, modes)
+
+
+def _since(setup: Setup, zone: ZoneSetup, wanted: WantedByOwner, modes: frozenset[Mode]) -> str:
+    """Return why the mode that a statement means can't be, if nobody can bring it about."""
+    if Mode.DISARMED in modes:
+        return ""
+    return nobody_sets(setup, zone, modes) if wanted.area is None else nobody_sets_area(setup, wanted.area, modes)
 
 
 def _when(wanted: WantedByOwner, modes: frozenset[Mode]) -> str:
