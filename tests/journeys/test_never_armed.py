@@ -10,6 +10,11 @@ from zonewright.desk.job import Job, open_text
 from zonewright.desk.results.matrices import matrix_data
 from zonewright.desk.test_plans import planner_of
 from zonewright.panel.behaviours import ARMED, Mode
+from zonewright.proof.promises.asked import asked_of
+from zonewright.proof.promises.promise import Window
+from zonewright.proof.prove import prove
+from zonewright.proof.prover.refine import VerdictKind
+from zonewright.testplan.plan_words import sums
 from zonewright.testplan.walking import begins
 from zonewright.words.strips import never_armed_in_words
 
@@ -51,6 +56,60 @@ def test_an_area_in_nobodys_rights_is_never_armed() -> None:
         "Nobody on this site can have area 2 armed: what is shown for that can't come up."
     ]
     assert "MUST-01" not in {each.code for each in opened.judged.findings}
+
+
+def result(opened: Job, statement: str) -> VerdictKind:
+    asked = [each for each in asked_of(opened.resolved, opened.acting, Window()) if each.aspect == f"must {statement}"]
+    return next(prove(opened.acting, asked)).settled.result
+
+
+@pytest.mark.parametrize(
+    "statement", ["always: hall causes siren while armed", "always: door causes siren while armed"]
+)
+def test_a_shared_zone_is_not_armed_where_one_of_its_areas_is_not(statement: str) -> None:
+    hall = """devices:
+  hall:
+    kind: contact
+    number: {printed: "100003"}
+    zone: {number: 3, area: [house, shed], behaviour: perimeter, called: hall}
+"""
+    opened = open_text({"weir.yaml": (SITE % ("", "")).replace("devices:\n", hall) + f"  - {statement}\n"}, "weir.yaml")
+    wanted = VerdictKind.EMPTY if "hall" in statement else VerdictKind.HOLDS
+    assert result(opened, statement) is wanted
+
+
+def test_where_the_site_names_nobody_no_verb_assumes_somebody() -> None:
+    nobody = (
+        (SITE % ("", ""))
+        .replace("people:\n  Bo: {role: user, may: [house]}\n", "")
+        .replace("  - never: Bo causes panic message while shed armed\n", "  - never: door causes siren while stay\n")
+    )
+    opened = open_text({"weir.yaml": nobody}, "weir.yaml")
+    assert opened.never_armed == {HOUSE: ARMED, SHED: ARMED}
+    assert result(opened, "never: door causes siren while stay") is VerdictKind.EMPTY
+    assert "MUST-01" not in {each.code for each in opened.judged.findings}
+    assert next(sums(planner_of(opened).run())).startswith("The site names nobody")
+
+
+def test_a_statement_about_an_area_without_zones_is_left_open() -> None:
+    text = (SITE % ("", "")).replace("shed: {}}", "shed: {}, annex: {}}")
+    statement = "never: door causes siren while annex armed"
+    opened = open_text({"weir.yaml": text + f"  - {statement}\n"}, "weir.yaml")
+    assert result(opened, statement) is VerdictKind.UNDECIDED
+    assert "MUST-01" not in {each.code for each in opened.judged.findings}
+
+
+def test_a_walk_uses_no_code_for_duress_and_arms_nothing_for_good() -> None:
+    text = SITE % (
+        "",
+        'remotes: {fob: {number: {printed: "100007"}, area: [shed], first button: arm stay, second button: nothing}}',
+    )
+    forced = text.replace("people:\n", "people:\n  Dot: {role: guest, duress: yes}\n")
+    ground = planner_of(open_text({"weir.yaml": forced}, "weir.yaml")).run().ground
+    assert ground.can_arm(Mode.STAY) == {HOUSE}
+    assert ground.can_arm(Mode.STAY, by_code=True) == {HOUSE}
+    alone = planner_of(open_text({"weir.yaml": text}, "weir.yaml")).run().ground
+    assert alone.remote(SHED, "arm stay") is None
 
 
 def test_away_that_no_door_completes_comes_about_by_a_remote_alone() -> None:

@@ -319,6 +319,7 @@ LOCK, WET = zone(1, "arm-switch", "lock"), zone(2, "environment", "wet")
         (WantedEffect("message", "environment"), (WET,), {}, VerdictKind.UNDECIDED),
         (WantedEffect("message", "environment"), (), {}, HOLDS),
         (WantedEffect("message", "cancel"), (), {"told": False}, HOLDS),
+        (WantedEffect("message", "recent closing"), (), {"recent_closing": True}, VerdictKind.UNDECIDED),
         (WantedEffect("siren"), (), {}, HOLDS),
         (WantedEffect("siren"), (zone(2, "24-hour-audible", "safe"),), {}, VerdictKind.UNDECIDED),
         (WantedEffect("chime"), (WET,), {}, HOLDS),

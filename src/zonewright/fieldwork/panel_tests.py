@@ -9,13 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from zonewright.behaviour.acts import disarming
 from zonewright.behaviour.setup import AreaNumber, UserNumber, ZoneSetup
 from zonewright.fieldwork.acting import ARMS, BUTTONS, PANIC, Act, Handle, PressButton, Set, What
 from zonewright.fieldwork.fieldtests import OFF, Arming, FieldTest, Sort, last_act, trips
 from zonewright.fieldwork.zone_tests import MARGIN_S, STEP_S, SiteOnTest
 from zonewright.panel.behaviours import ALWAYS, Mode, Timing
-from zonewright.panel.programme import Item, areas_in, item_of
+from zonewright.panel.programme import Item, item_of
 
 Acts = tuple[tuple[int, Act], ...]
 
@@ -167,7 +166,7 @@ def _remote(ground: SiteOnTest, remote: int) -> Iterator[FieldTest]:
     A button that calls for help is pressed in a test of its own.
     """
     does = {button: ground.panel.planned.get(item_of("remote", remote, button)) for button in BUTTONS}
-    stays = not _all_disarmed(ground, remote)  # what is armed with it then can't be disarmed again
+    stays = not ground.ends(remote)  # what is armed with it then can't be disarmed again
     calm = [
         button
         for button in BUTTONS
@@ -176,14 +175,6 @@ def _remote(ground: SiteOnTest, remote: int) -> Iterator[FieldTest]:
     for buttons in (calm, *([button] for button in BUTTONS if does[button] == PANIC)):
         if buttons:
             yield _pressed(ground, remote, buttons)
-
-
-def _all_disarmed(ground: SiteOnTest, remote: int) -> bool:
-    """Return whether somebody can disarm each area of a remote."""
-    areas = areas_in(ground.panel.planned.get(item_of("remote", remote, "area")))
-    return not ground.panel.people or all(
-        disarming(ground.acting, AreaNumber(area)) is not None for area in areas if area in ground.every_area
-    )
 
 
 def _pressed(ground: SiteOnTest, remote: int, buttons: Sequence[str]) -> FieldTest:

@@ -148,11 +148,18 @@ class SiteOnTest:
         planned = self.panel.planned
         for slot in planned.numbers("remote"):
             number = planned.get(item_of("remote", slot, "number"))
-            if area in areas_in(planned.get(item_of("remote", slot, "area"))) and number is not None:
+            here = area in areas_in(planned.get(item_of("remote", slot, "area"))) and number is not None
+            if here and (does == "disarm" or self.ends(slot)):
                 for button in BUTTONS:
                     if planned.get(item_of("remote", slot, button)) == does:
                         return PressButton(slot, button)
         return None
+
+    def ends(self, remote: int) -> bool:
+        """Return whether somebody can disarm each area of a remote: what is armed with it would else stay armed."""
+        areas = areas_in(self.panel.planned.get(item_of("remote", remote, "area")))
+        mine = (area for area in self.every_area if area in areas)
+        return not self.panel.people or all(disarming(self.acting, area) is not None for area in mine)
 
     def holder(self, area: AreaNumber) -> UserNumber:
         """Return the first slot that may set an area; 1 where the panel has no people."""

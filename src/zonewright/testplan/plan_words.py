@@ -41,6 +41,8 @@ def sums(plan: TestPlan) -> Iterator[str]:
     if not plan.slips:
         yield "Nothing that is keyed shows in a test."
         return
+    if not plan.ground.panel.people:
+        yield "The site names nobody: user 1 stands for whoever has a code, and may do everything."
     shown, hidden = count(plan.shown), count(v for v, _ in plan.unseen)
     took = count_of(-(-plan.seconds // 60), "minute")
     besides = f" and {minutes(plan.station_s)} for the station" if plan.station_s else ""
