@@ -11,7 +11,9 @@ import pytest
 
 from zonewright.panel.behaviours import Behaviour
 from zonewright.panel.bounds import LEAST, MOST
+from zonewright.panel.fixed import READ
 from zonewright.panel.profile import Limits, Profile, When
+from zonewright.panel.programme import Item
 from zonewright.site.record import Record
 
 PAGE = (Path(__file__).parents[2] / "docs/profile.md").read_text(encoding="utf-8")
@@ -54,3 +56,9 @@ def test_a_field_stands_on_the_page(field: str) -> None:
 
 def test_every_limit_has_its_bounds() -> None:
     assert Limits.model_fields.keys() == MOST.keys() == LEAST.keys()
+
+
+@pytest.mark.parametrize("item", sorted(READ))
+def test_an_item_that_has_a_meaning_stands_on_the_page(item: str) -> None:
+    field = Item(item).field
+    assert re.search(rf"(^|[ /]){re.escape(field)}($|[ :])", WRITTEN)

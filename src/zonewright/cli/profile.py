@@ -49,6 +49,8 @@ def check_profile(name: str, as_json: bool) -> int:
         ("time-out", f"{panel.times_out.after} s without a key: back to rest, what was not kept is lost"),
         ("kept at", "; ".join(found.saves_at) or "nowhere"),
         ("by itself", ", ".join(found.takes_itself) or "nothing"),
+        ("no meaning", ", ".join(found.unread) or "every item has one"),
+        ("it lacks", ", ".join(found.lacking) or "nothing that the model knows"),
         ("codes", near or "no two are one digit apart"),
         ("compared", "with a real panel" if panel.compared_with_panel else "never compared with a panel"),
     )

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from zonewright.entry.sheets.transcript import run
 from zonewright.findings import Finding
+from zonewright.panel.fixed import lacking, unread
 from zonewright.panel.profile import Profile, Style
 from zonewright.panel.profile_file import find_profile
 from zonewright.panel.reachability import Reach, reach
@@ -22,6 +23,8 @@ class Sound:
     reached: Reach
     saves_at: tuple[str, ...]  # where the panel saves or takes out; the many questions that one `place` opens are one
     takes_itself: tuple[str, ...]  # answers that the panel takes without a key
+    unread: tuple[str, ...]  # items that have no meaning for the panel model
+    lacking: tuple[str, ...]  # settings that the model takes the panel to lack
     near_codes: tuple[tuple[str, str], ...]  # words whose codes differ in one digit: a slip gives another, no refusal
 
 
@@ -42,7 +45,8 @@ def profile_named(name: str, files: Files) -> Profile:
 def sound(profile: Profile) -> Sound:
     """Return what is said of a profile."""
     itself = tuple(name for name, answer in profile.answers.items() if answer.takes_itself)
-    return Sound(profile, reach(profile), _saves_at(profile), itself, _near_codes(profile))
+    codes = _near_codes(profile)
+    return Sound(profile, reach(profile), _saves_at(profile), itself, unread(profile), lacking(profile), codes)
 
 
 def tried(profile: Profile, transcripts: Iterable[Path]) -> tuple[Tried, ...]:

@@ -135,6 +135,7 @@ CODES: Mapping[str, CodeMeaning] = {
                 "An item's answer doesn't give what the panel model reads",
                 "add the unit, or name the choices so",
             ),
+            "PRO-45": ("A setting has nearly the name of one that the model reads", "write that name"),
             "PRO-44": ("A behaviour has the name that an older edition gave it", "write its name of today"),
             "TRY-01": ("A transcript leads back to itself", "name another transcript"),
             "TRY-02": ("A line of a transcript has no arrow", "write KEYS -> what each line of the display shows"),

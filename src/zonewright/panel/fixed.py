@@ -45,6 +45,10 @@ _SETTINGS = {
                          ("tamper", "missing", "supply", "siren-circuit", "line", "jamming")),
 }  # fmt: skip
 SETTING_KINDS = {name: kind for kind, names in _SETTINGS.items() for name in names}  # each is the item setting/NAME
+NAMED_CHOICES = {  # what the answer to these is called in every profile
+    "zone/*/delay": ("entry time", "second entry time", "none"),
+    "zone/*/message-delay": ("abort window", "none"),
+}
 NAMED_BY_ZONES = frozenset({"entry-time", "second-entry-time"})  # times that a zone's delay names
 STATION_FLAGS = ("told", "restores", "openings", "troubles")  # each is the item station/NAME
 FIXED_KINDS: dict[str, Written] = {
@@ -56,6 +60,21 @@ FIXED_KINDS: dict[str, Written] = {
     "zone/*/crosses": Written.COUNT,
     "user/*/duress": Written.FLAG,
 }
+READ = frozenset(FIXED_KINDS) | {  # beside these, what else of a profile has a meaning here
+    "zone/*/behaviour", "zone/*/label", "zone/*/number", "zone/*/input", "zone/*/light", "zone/*/used-before",
+    "user/*/areas", "user/*/code", "user/*/role", "remote/*/area", "remote/*/number", "remote/*/first-button",
+    "remote/*/second-button", "station/account", "panel/edition",
+}  # fmt: skip
+
+
+def unread(profile: Profile) -> tuple[str, ...]:
+    """Return the items of a profile that have no meaning here: they are keyed, and nothing is worked out of them."""
+    return tuple(item for item in profile.items if item not in READ)
+
+
+def lacking(profile: Profile) -> tuple[str, ...]:
+    """Return the settings that the panel model reads and a profile has neither as an item nor fixed: it lacks them."""
+    return tuple(item for item in FIXED_KINDS if item not in profile.items and Item(item) not in profile.fixed)
 
 
 def tells_station(profile: Profile, *held: Programme) -> bool:

@@ -9,10 +9,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from difflib import get_close_matches
 
 from zonewright.findings import nearest
 from zonewright.panel.behaviours import RENAMED, likely_names
-from zonewright.panel.fixed import FIXED_KINDS, RIGHTS, Written, why_not_fixed
+from zonewright.panel.fixed import FIXED_KINDS, NAMED_CHOICES, READ, RIGHTS, Written, why_not_fixed
 from zonewright.panel.profile import Kind, Profile, ScriptNode, Style
 from zonewright.panel.programme import Item
 from zonewright.panel.reachability import Complaint
@@ -50,6 +51,9 @@ def _rest(profile: Profile) -> Iterator[Complaint]:
         yield Complaint("PRO-38", ("script",), f"{says}: a keypad rests at one node", "give `ways in` to one node")
 
 
+NEARLY = 0.85  # of the letters of two names alike: a slip of the pen, not another name (our choice)
+
+
 def _item(profile: Profile, pattern: Item) -> Iterator[Complaint]:
     parts = pattern.split("/")
     numbered = len(parts) == 3 and parts[1] == "*"
@@ -72,6 +76,17 @@ def _item(profile: Profile, pattern: Item) -> Iterator[Complaint]:
             yield Complaint("PRO-38", ("items", pattern, "resets"), says, "name a field of the same thing")
     if rule.how in profile.answers:
         yield from _read_by_the_model(profile, pattern, rule.how or "")
+    yield from _looks_like_a_setting(pattern)
+
+
+def _looks_like_a_setting(pattern: Item) -> Iterator[Complaint]:
+    """Yield a setting that the panel model doesn't read under this name, and does under one nearly the same."""
+    if pattern.group not in ("setting", "station") or pattern in READ:
+        return
+    names = {Item(item).field: item for item in FIXED_KINDS if Item(item).group == pattern.group}
+    for near in get_close_matches(pattern.field, names, 1, NEARLY):
+        says = f'`{pattern}` is nothing that the panel model reads; did you mean "{names[near]}"?'
+        yield Complaint("PRO-45", ("items", pattern), says, "write it so; how the keypad calls it is your own")
 
 
 def _read_by_the_model(profile: Profile, pattern: str, how: str) -> Iterator[Complaint]:
@@ -84,6 +99,7 @@ def _read_by_the_model(profile: Profile, pattern: str, how: str) -> Iterator[Com
     wanted = {Written.FLAG: ("yes", "no"), Written.RIGHT: RIGHTS}.get(kind) if kind is not None else None
     if pattern == "zone/*/behaviour":
         wanted = tuple(profile.behaviours)
+    wanted = NAMED_CHOICES.get(pattern, wanted)
     if wanted is None:
         return
     if not answer.values:

@@ -24,6 +24,8 @@ class ProfileFacts(Result):
     states: int
     nodes: int
     items: int
+    unread: tuple[str, ...]  # they are keyed, and the panel model gives them no meaning
+    lacking: tuple[str, ...]  # what the panel model takes the panel to lack
     codes_one_digit_apart: tuple[tuple[str, str], ...]
     waits: tuple[NodeWaits, ...]
 
@@ -37,6 +39,8 @@ def profile_facts(found: Sound) -> ProfileFacts:
         states=reached.states,
         nodes=len(profile.script),
         items=len(profile.items),
+        unread=found.unread,
+        lacking=found.lacking,
         codes_one_digit_apart=found.near_codes,
         waits=tuple(NodeWaits(node=node, items=tuple(sorted(items))) for node, items in reached.waits.items()),
     )
