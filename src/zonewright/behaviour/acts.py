@@ -167,6 +167,9 @@ def can_be(setup: Setup, area: AreaNumber) -> frozenset[Mode]:
     The model tries each: for example, if only a final door completes away and the area has none, no keypad arms it
     away. (A power cut in an exit time may, but that isn't tried here.)
     """
+    known = setup.can_be.get(area)  # it is found out once for a setup
+    if known is not None:
+        return known
     found = {Mode.DISARMED, *(zone.behaviour.arms for zone in setup.zones_of(area) if zone.behaviour.arms is not None)}
     for mode in ARMED:
         panel = Clockwork(setup)
@@ -174,7 +177,7 @@ def can_be(setup: Setup, area: AreaNumber) -> frozenset[Mode]:
             panel.give(event)
         panel.rest()
         found.add(panel.control.area(area).mode)
-    return frozenset(found)
+    return setup.can_be.setdefault(area, frozenset(found))
 
 
 def setting(setup: Setup, area: AreaNumber, mode: Mode) -> list[Event]:

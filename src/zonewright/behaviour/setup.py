@@ -16,7 +16,7 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, NewType
 
 from zonewright.behaviour.faults import Right, SettingFault
-from zonewright.panel.behaviours import Behaviour, Pattern, Timing
+from zonewright.panel.behaviours import Behaviour, Mode, Pattern, Timing
 from zonewright.panel.fixed import NAMED_BY_ZONES, SETTING_KINDS, STATION_FLAGS, Written
 from zonewright.panel.profile import Profile
 from zonewright.panel.programme import UNKNOWN, Item, Programme, areas_in, item_of
@@ -155,6 +155,7 @@ class Setup:
         default_factory=dict, init=False, repr=False, compare=False
     )
     _doors: dict[AreaNumber, tuple[ZoneSetup, ...]] = field(default_factory=dict, init=False, repr=False, compare=False)
+    can_be: dict[AreaNumber, frozenset[Mode]] = field(default_factory=dict, init=False, repr=False, compare=False)
     _nobody: dict[frozenset[AreaNumber], ZoneNumber] = field(
         default_factory=dict, init=False, repr=False, compare=False
     )
