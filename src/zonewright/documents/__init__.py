@@ -1,6 +1,6 @@
 """The job pack on paper: one tagged PDF that a person can read, key from and hand over.
 
-May import: every room but web and cli. Start in `records.py` (what is printed, already in words), then `pack.py`
+May import: every room but desk and the faces. Start in `records.py` (what is printed, already in words), then `pack.py`
 (records -> PDF). `templates/` holds the looks, `fonts/` the letters and their licence.
 """
 
