@@ -213,3 +213,15 @@ def test_the_end_while_a_library_is_loaded_is_as_quiet_as_any_other(ends: bool, 
     done = subprocess.run([sys.executable, "-c", act], capture_output=True, text=True, check=False)
     assert done.returncode == code
     assert done.stderr == says if says else "ImportError: half a library" in done.stderr
+
+
+@pytest.mark.parametrize("verb", ["prove", "play", "enter", "messages", "number"])
+def test_a_readback_is_taken_for_one_where_a_site_file_is_wanted(
+    verb: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = tmp_path / "panel.yaml"
+    file.write_text("readback: 1\npanel: tern\n", encoding="utf-8")
+    assert main([verb, str(file)]) == 2
+    said = " ".join(capsys.readouterr().err.split())
+    assert "it is a readback, and this takes a site file" in said
+    assert "zonewright new FILE --from" in said

@@ -7,9 +7,9 @@ from pathlib import Path
 import click
 
 from zonewright.desk.job import Job, older_job, open_job
-from zonewright.findings import BadInput
+from zonewright.findings import BadInput, Finding, Severity
 from zonewright.panel.profile import Profile
-from zonewright.panel.readback_file import OpenedReadback, open_readback
+from zonewright.panel.readback_file import OpenedReadback, is_readback, open_readback
 from zonewright.site.filetext import read_text
 
 
@@ -20,7 +20,10 @@ def outside_allowed() -> bool:
 
 
 def job_at(path: Path) -> Job:
-    """Return the job of a site file; raises `BadInput` as `open_job` does."""
+    """Return the job of a site file; raises `BadInput` as `open_job` does, and for a readback."""
+    if path.is_file() and is_readback(path):
+        says, fix = "it is a readback, and this takes a site file", f"begin one: zonewright new FILE --from {path}"
+        raise BadInput([Finding("RBK-09", Severity.PROBLEM, str(path), says, fix=fix)])
     return open_job(path, outside=outside_allowed())
 
 

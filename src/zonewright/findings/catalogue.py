@@ -155,6 +155,7 @@ CODES: Mapping[str, CodeMeaning] = {
             "RBK-05": ("Two lines exclude each other", "take the line out, or mend the other"),
             "RBK-06": ("The panel numbers nothing of this name", "write one of the names that are offered"),
             "RBK-07": ("A file stands there that is no readback", "name another file"),
+            "RBK-09": ("A readback is given where a site file is wanted", "begin a site file from it"),
             "RBK-08": ("What was read can't be so at once", "look again at the panel"),
         },
     ),

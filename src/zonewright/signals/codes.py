@@ -17,7 +17,6 @@ BY_FIRST_DIGIT = {
     "1": "alarm", "2": "supervisory", "3": "trouble", "4": "open, close or remote", "5": "disabled or bypassed",
     "6": "test or other", "7": "by local agreement", "9": "download or other",
 }  # fmt: skip
-NO_RESTORE = frozenset({"601", "602"})  # tests are never over (from memory)
 OPEN_CLOSE = frozenset({"400", "401", "402", "403", "404", "405", "406", "407", "408", "409", "441", "442"})
 
 
