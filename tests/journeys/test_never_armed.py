@@ -53,7 +53,10 @@ def test_an_area_in_nobodys_rights_is_never_armed() -> None:
     assert opened.never_armed == {SHED: ARMED}
     assert [(each.area, each.modes) for each in matrix_data(opened).never_armed] == [(2, ("stay", "night", "away"))]
     assert never_armed_in_words(opened.never_armed) == [
-        "Nobody on this site can have area 2 armed: what is shown for that can't come up."
+        (
+            "Nobody on this site can have area 2 armed once the exit time is over: "
+            "what is shown for that can't come up then."
+        )
     ]
     assert "MUST-01" not in {each.code for each in opened.judged.findings}
 

@@ -71,7 +71,7 @@ def broken_at_once(job: Design) -> Iterator[Doubt]:
 def unknown_message(job: Design) -> Iterator[Doubt]:
     """A statement names a kind of message that the panel never sends, or that its cause never brings about.
 
-    Why: such a statement is true whatever is programmed, so it protects nobody.
+    Why: such a statement is true, or an `always` false, whatever is programmed, so it protects nobody.
     Fix: name a message of this device or person, as `zonewright messages` lists it, or a word of its name.
     Source: the site file's own `must`, and the panel's profile.
     Example: larkfield with

@@ -121,7 +121,10 @@ def cell_in_words(cell: Cell) -> str:
 def never_armed_in_words(never: Mapping[AreaNumber, frozenset[Mode]]) -> list[str]:
     """Return for each area in which modes nobody can set it, so that a reader doesn't count on what stands there."""
     says = (nobody_can_have(f"area {area}", modes) for area, modes in sorted(never.items()))
-    return [f"{text[:1].upper()}{text[1:]}: what is shown for that can't come up." for text in says]
+    return [
+        f"{text[:1].upper()}{text[1:]} once the exit time is over: what is shown for that can't come up then."
+        for text in says
+    ]
 
 
 def site_trouble_in_words(row: SiteRow) -> str:
