@@ -100,8 +100,9 @@ def _broken_by_person(job: Design, setup: Setup, statement: Statement) -> Iterat
     whose = AreaNumber(job.resolved.areas[statement.area]) if statement.area is not None else None
     for area in setup.areas if whose is None or whose in setup.areas else ():
         for modes in _modes_of(setup, sorted({area, whose or area})):
+            quiet = at_rest_in(setup, modes)
             for event in done_by(setup, user, area):
-                if _person_breaks(statement.effect, at_rest_in(setup, modes), event, user, whose or area, meant):
+                if _person_breaks(statement.effect, quiet.copy(), event, user, whose or area, meant):
                     says = called(event_in_words(setup, event), names_of(job.resolved))
                     said.setdefault(f"{says}, {modes[area].value}")
     yield from said

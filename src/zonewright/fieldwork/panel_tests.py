@@ -28,7 +28,7 @@ def tests_of_panel(ground: SiteOnTest) -> Iterator[FieldTest]:
     yield FieldTest(Sort.LOOK, OFF, (), 1, 5, "keypad", keypad(ground))
     for door in ground.panel.setup.zones:
         leads_out = door.behaviour.exit_door and door.number in ground.resolved.zones
-        if leads_out and all(ground.panel.allows(Set(area, Mode.AWAY, ground.holder(area))) for area in door.areas):
+        if leads_out and all(map(ground.has_code, door.areas)):
             yield from _leaving(ground, door)
     seen: set[frozenset[AreaNumber]] = set()
     for zone in ground.panel.setup.zones:
@@ -44,7 +44,7 @@ def tests_of_panel(ground: SiteOnTest) -> Iterator[FieldTest]:
         covered = {zone.areas: zone for zone in reversed(fixed) if ground.has_own_cover(zone.number)}
         yield from (_uncovered(ground, zone) for zone in covered.values())
     for area in ground.panel.setup.areas:
-        if ground.panel.allows(Set(area, Mode.AWAY, ground.holder(area))):
+        if ground.has_code(area):
             yield _nobody_leaves(ground, area)
     for slot in ground.panel.planned.numbers("user"):
         yield _person(ground, UserNumber(slot))

@@ -2,7 +2,7 @@
 
 Rules of this file:
 1. A test is made from the plan alone. How long to wait is found by running it on the planned panel: until the last
-   thing that follows from it, and a margin; where nothing comes of it, a short while.
+   thing that follows from it, and a margin; where nothing follows, a short while.
 2. What gives an alarm in every mode is tried while off only, and only once.
 3. Seconds that nobody publishes (how long a door is held, how far apart two trips are) are choices of ours.
 """
@@ -13,7 +13,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
-from zonewright.behaviour.acts import can_be, disarming, every_day, with_acts
+from zonewright.behaviour.acts import FIRST, can_be, coded, disarming, every_day, with_acts
 from zonewright.behaviour.clockwork import Clockwork
 from zonewright.behaviour.devices import has_cover
 from zonewright.behaviour.events import Message, Siren
@@ -127,8 +127,8 @@ class SiteOnTest:
 
     @cached_property
     def acting(self) -> Setup:
-        """Return the setup with what the people of the site can do."""
-        return with_acts(self.panel.setup, self.resolved)
+        """Return the setup with what the people of the site do every day."""
+        return every_day(with_acts(self.panel.setup, self.resolved))
 
     def can_arm(self, mode: Mode, *, by_code: bool = False) -> frozenset[AreaNumber]:
         """Return the areas that somebody can arm in a mode, and disarm again; `by_code`: at a keypad.
@@ -138,7 +138,7 @@ class SiteOnTest:
         if not self.panel.people:
             return self.every_area
         if (mode, by_code) not in self._can_arm:
-            acting = every_day(self.acting, by_code=by_code)
+            acting = every_day(self.acting, by_code=True) if by_code else self.acting
             able = (a for a in self.every_area if mode in can_be(acting, a) and disarming(acting, a) is not None)
             self._can_arm[mode, by_code] = frozenset(able)
         return self._can_arm[mode, by_code]
@@ -162,21 +162,19 @@ class SiteOnTest:
         return not self.panel.people or all(disarming(self.acting, area) is not None for area in mine)
 
     def holder(self, area: AreaNumber) -> UserNumber:
-        """Return the first slot that may set an area; 1 where the panel has no people."""
-        programme = self.panel.planned
-        for slot in programme.numbers("user"):
-            may = areas_in(programme.get(item_of("user", slot, "areas")))
-            if area in may and UserNumber(slot) not in self.panel.setup.duress:
-                return UserNumber(slot)
-        return UserNumber(1)
+        """Return the first slot whose code sets an area; the first of all where nobody's does."""
+        return coded(self.acting, area) or FIRST
+
+    def has_code(self, area: AreaNumber) -> bool:
+        """Return whether somebody's code sets an area; a panel without people asks nobody."""
+        return not self.panel.people or coded(self.acting, area) is not None
 
     def setting(self, areas: Iterable[AreaNumber], mode: Mode, at: int) -> tuple[tuple[int, Act], ...]:
         """Return the acts by which areas are set or taken off: at a keypad, else with a remote, where somebody can."""
         found: dict[Act, None] = {}
         for area in sorted(areas):
-            code = Set(area, mode, self.holder(area))
             does = "disarm" if mode is Mode.DISARMED else f"arm {mode.value}"
-            act = code if self.panel.allows(code) else self.remote(area, does)
+            act = Set(area, mode, self.holder(area)) if self.has_code(area) else self.remote(area, does)
             if act is not None:
                 found[act] = None
         return tuple((at, act) for act in found)

@@ -450,14 +450,10 @@ def _never(promise: Promise) -> str:
 
     A slice that keeps one area of a shared zone takes any mode of the others for possible.
     """
-    return next(
-        (
-            f'"{part.says}" never happens: {part.since}'
-            for part in promise.premise.parts
-            if isinstance(part.since, Never)
-        ),
-        "",
-    )
+    for part in promise.premise.parts:
+        if isinstance(part.since, Never):
+            return f'"{part.says}" never happens: {part.since}'
+    return ""
 
 
 def _shown(ground: Ground, cases: list[Case], promise: Promise) -> Timeline | None:

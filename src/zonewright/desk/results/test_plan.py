@@ -112,8 +112,8 @@ def plan_result(plan: MadePlan, names: Names) -> TestPlanResult:
     """Return a test plan."""
     ends = [closing(plan.ground, each, names) for each in plan.periods]
     stops = [stop for each in (*plan.periods, *plan.trials) for stop in each.period.stops]
-    known = dict(zip(map(id, stops), told_apart(of_test(stop.test) for stop in stops), strict=True))
-    names_of_ends = told_apart(f"end:{of_arming(each.period.arming)}" for each in plan.periods)
+    test_ids = iter(told_apart(of_test(stop.test) for stop in stops))  # taken in this order below
+    end_ids = told_apart(f"end:{of_arming(each.period.arming)}" for each in plan.periods)
     return TestPlanResult(
         minutes=round(plan.seconds / 60, 1),
         tests=plan.tests,
@@ -132,14 +132,13 @@ def plan_result(plan: MadePlan, names: Names) -> TestPlanResult:
                 begins=begins(plan.ground, each, names),
                 seconds=each.period.seconds,
                 tests=tuple(
-                    _test(known[id(stop)], told(plan.ground, each, n, names))
-                    for n, stop in enumerate(each.period.stops)
+                    _test(next(test_ids), told(plan.ground, each, n, names)) for n in range(len(each.period.stops))
                 ),
-                ends=_test(named, end) if end is not None else None,
+                ends=_test(end_id, end) if end is not None else None,
             )
-            for each, end, named in zip(plan.periods, ends, names_of_ends, strict=True)
+            for each, end, end_id in zip(plan.periods, ends, end_ids, strict=True)
         ),
-        trials=tuple(_test(known[id(each.period.stops[0])], told(plan.ground, each, 0, names)) for each in plan.trials),
+        trials=tuple(_test(next(test_ids), told(plan.ground, each, 0, names)) for each in plan.trials),
         by_hand=tuple(
             ByHandPart(
                 title=each.title, note=each.note, rows=tuple(HandRow(name=n, what=text) for n, text in each.rows)
@@ -150,9 +149,9 @@ def plan_result(plan: MadePlan, names: Names) -> TestPlanResult:
     )
 
 
-def _test(named: str, each: ToldTest) -> TestPart:
+def _test(test_id: str, each: ToldTest) -> TestPart:
     return TestPart(
-        id=named,
+        id=test_id,
         title=each.title,
         where=each.where,
         caution=each.caution,
