@@ -58,3 +58,11 @@ def test_the_page_of_messages_says_what_a_restore_changes_with_its_own_check_dig
     assert begun == "4021 18 1131 01 003 9"
     assert over == "3131 … 7"
     assert "third group" in page.note
+
+
+def test_the_messages_of_a_site_name_what_they_are_of(capsys: pytest.CaptureFixture[str]) -> None:
+    main(["messages", str(DEMO), "--json"])
+    found = json.loads(capsys.readouterr().out)["messages"]
+    of_zones = [each["dc05"] for each in found if each["message"] == "entry door alarm"]
+    assert all(each["called"] and each["area_called"] for each in of_zones)
+    assert of_zones

@@ -14,6 +14,7 @@ from shutil import copy
 import pytest
 
 from zonewright.cli import main
+from zonewright.desk.results.findings import Findings
 from zonewright.desk.slip_ends import ends_of
 from zonewright.entry.keypad.drive import drive
 from zonewright.entry.slips.astray import SheetJobs
@@ -225,3 +226,17 @@ def test_a_readback_is_taken_for_one_where_a_site_file_is_wanted(
     said = " ".join(capsys.readouterr().err.split())
     assert "it is a readback, and this takes a site file" in said
     assert "zonewright new FILE --from" in said
+
+
+def test_what_is_wrong_with_the_input_is_json_where_that_was_asked_for(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = tmp_path / "site.yaml"
+    file.write_text("site: Weir\npanel: tern\nareas: {house: {}}\nsettings: {exit tyme: 60 s}\n", encoding="utf-8")
+    assert main(["check", str(file), "--json"]) == 2
+    said = capsys.readouterr()
+    (found,) = Findings.model_validate_json(said.out).findings
+    assert (found.code, found.nearest, found.path) == ("PAN-03", "exit time", ("settings", "exit tyme"))
+    assert "exit tyme" in said.err
+    assert main(["check", str(file)]) == 2
+    assert capsys.readouterr().out == ""

@@ -12,7 +12,8 @@ HEAD = """# Results as data
 Every verb that prints a table prints it as JSON, too, with `--json`: one object, `decode` one a line. It says first
 what `kind` of result it is and in which `version`; a change that a reader could stumble over gets a new version. Keys
 are in snake_case, and each key stands in every object of its kind, `null` where there is no value. Texts are those
-that the screen shows. Times count seconds from the beginning of a run or a test.
+that the screen shows. Times count seconds from the beginning of a run or a test. Where the input can't be used (exit
+code 2) it is `findings` in place of the kind that was asked for.
 
 `zonewright schema KIND` prints the JSON Schema (Draft 2020-12) of a kind.
 """

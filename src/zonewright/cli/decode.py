@@ -87,10 +87,11 @@ def messages(site: Path, as_json: bool) -> int:
     \b
     zonewright messages larkfield.yaml
     """
-    found = expected_of(job_at(site))
+    job = job_at(site)
+    found = expected_of(job)
     screen = screen_of(sys.stdout)
     if as_json:
-        print_result(messages_of(found))
+        print_result(messages_of(found, SiteNames.of(job)))
     elif not found:
         screen.say("No message ever leaves this panel: it has no station, or nothing is reported.")
     else:

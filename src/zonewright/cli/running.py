@@ -40,4 +40,9 @@ def run(arguments: list[str], program: click.Group | None = None) -> int:
 
         screen = screen_of(sys.stderr)
         screen.say(*mistakes(bad.findings, screen.width))
+        if "--json" in arguments:
+            from zonewright.cli.plain_data import print_result
+            from zonewright.desk.results.findings import findings_alone
+
+            print_result(findings_alone(bad.findings))
         return BAD_INPUT

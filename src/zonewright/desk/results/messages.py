@@ -124,11 +124,11 @@ def line_of(line: str, known: SiteNames = NOBODY) -> LineResult:
     return LineResult(**dict(_read(line, known)))
 
 
-def messages_of(found: Iterable[ExpectedMessage]) -> Messages:
-    """Return the messages that a panel can send."""
+def messages_of(found: Iterable[ExpectedMessage], known: SiteNames = NOBODY) -> Messages:
+    """Return the messages that a panel can send; `known` are the names of its site."""
     return Messages(
         messages=tuple(
-            ExpectedPart(message=each.message.name, dc05=_read(each.dc05.digits, NOBODY), dc03=each.dc03)
+            ExpectedPart(message=each.message.name, dc05=_read(each.dc05.digits, known), dc03=each.dc03)
             for each in found
         )
     )
