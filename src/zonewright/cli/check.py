@@ -97,7 +97,7 @@ def list_rules(code: str | None, as_json: bool) -> int:
 
 
 def example_lines(example: ExamplePart, width: int) -> list[str]:
-    """Return an example as a part of what is told of a rule: which demo it is, then its lines as they are indented."""
+    """Return the lines that show a rule's example: which demo it is, then what it changes, indented as written."""
     how = "with" if example.lines else "as it is, without what it has accepted"
     told = paragraph(f"{example.site_file} of zonewright demo, {how}", width, f"  {'example':8}")
     for line in example.lines:

@@ -17,6 +17,7 @@ HERE = {  # how a terminal goes the way out that a finding's code names
     "SAVE-01": "--force",
     "READ-OUT": "zonewright --outside VERB ...",
     "CSV-02": "--map FIELD=COLUMN",
+    "ENT-04": "zonewright readback PANEL FILE",
     "USE-01": "zonewright rules",
     "USE-08": "without --since",
 }

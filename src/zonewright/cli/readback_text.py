@@ -1,4 +1,4 @@
-"""What `check`, `matrix` and `explain` tell of a readback: what is certain, and for the rest what must be found out."""
+"""What `check`, `matrix` and `explain` print of a readback: what is certain, and what must still be found out."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What can be told of a panel that was read back: what is certain, and for the rest what must be found out."""
+"""What is certain of a panel that was read back, and what must still be found out."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ Needs = Mapping[ZoneNumber, Mapping[Cause, tuple[Item, ...]]]  # what must be kn
 
 @dataclass(frozen=True, slots=True)
 class Untold:
-    """What can't be told of a panel that was read."""
+    """What isn't known of a panel that was read, and what must be known for it."""
 
     needs: Needs
     labels: Mapping[ZoneNumber, str]  # of the zones in `needs`: place and label as far as they are known

@@ -84,7 +84,7 @@ def keying_from(job: Job, opened: OpenedReadback) -> Keying:
     """
     unsaid = [group for group in SAID_BY_A_SITE if group in {*opened.profile.groups} - opened.readback.no_more]
     if unsaid:
-        fix = f"zonewright readback {opened.readback.panel} {opened.file}, and say {NO_MORE} when there are no more"
+        fix = f"read it on, and say {NO_MORE} when there are no more"
         raise BadInput(
             Finding(
                 "ENT-04", Severity.PROBLEM, opened.file,

@@ -1,4 +1,4 @@
-"""Zones as people name them on the command line."""
+"""Zones as people name them."""
 
 from __future__ import annotations
 

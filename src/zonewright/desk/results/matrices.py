@@ -126,7 +126,7 @@ def explanation(told: Mapping[ZoneNumber, str], never: Iterable[NeverArmed] = ()
 
 
 def explanation_of_readback(found: ReadTexts) -> ExplanationResult:
-    """Return the texts that can be told of a panel that was read, and what isn't known."""
+    """Return what is certain of a panel that was read, in words, and what isn't known."""
     return ExplanationResult(zones=_texts(found.told), not_known=tuple(_not_known(found.untold)))
 
 

@@ -200,7 +200,7 @@ def _of_open_zones(
 def _of_alarms_just_after(
     setup: Setup, area: AreaNumber, zones: list[ZoneSetup], armed: frozenset[Mode]
 ) -> Iterator[tuple[str, bool]]:
-    """An alarm soon after arming is told with the name of whoever armed."""
+    """An alarm soon after arming sends the name of whoever armed."""
     for zone in zones:
         if zone.behaviour.abort and zone.behaviour.alarm:
             live = ARMED & zone.behaviour.live
